@@ -1,0 +1,119 @@
+"""How barmath refuses: `BendError`, and the checks every number passes on its way in.
+
+A refusal is one sentence: the quantity, the rule, the value with its unit, and the remedy where one is known.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+Number = float | NDArray[np.float64]
+"""What every field takes: a number or a NumPy array; arrays broadcast."""
+
+
+class BendError(ValueError):
+    """What cannot be bent, said in one sentence: what, the rule, the value with its unit, and the remedy."""
+
+
+def as_number(name: str, value: object, unit: str = "") -> Number:
+    """`value` as a float, or as a float64 array of its own shape.
+
+    Raises BendError for text, None, a truth value, a complex number, nan and infinity.
+    """
+    if type(value) is float and math.isfinite(value):
+        return value
+    try:
+        array = np.asarray(value)
+    except ValueError:
+        raise BendError(f"{name} must be a number or an array of one shape, got a ragged list") from None
+    if array.dtype.kind not in "iuf":
+        raise BendError(f"{name} must be a number{_in(unit)}, got {_short(value)}")
+    array = array.astype(np.float64, copy=False)
+    if not np.isfinite(array).all():
+        raise BendError(f"{name} must be a finite number{_in(unit)}, got {_offender(array, ~np.isfinite(array), unit)}")
+    return float(array) if array.ndim == 0 else array
+
+
+def checked(
+    name: str,
+    value: object,
+    unit: str = "",
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    below: float | None = None,
+    most: float | None = None,
+    rule: str = "",
+    remedy: str = "",
+) -> Number:
+    """`value` as a number inside its bounds (`above` and `below` exclude the bound, `least` and `most` include it).
+
+    Raises BendError: "NAME must be at least LEAST UNIT, RULE, got VALUE UNIT: REMEDY".
+    """
+    number = as_number(name, value, unit)
+    low, high = np.min(number, initial=np.inf), np.max(number, initial=-np.inf)
+    for bound, words, fails, bad in (
+        (above, "above", lambda x: low <= x, lambda x: number <= x),
+        (least, "at least", lambda x: low < x, lambda x: number < x),
+        (below, "below", lambda x: high >= x, lambda x: number >= x),
+        (most, "at most", lambda x: high > x, lambda x: number > x),
+    ):
+        if bound is not None and fails(bound):
+            must = f"{name} must be {words} {plain(bound)}{_space(unit)}{', ' + rule if rule else ''}"
+            raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + remedy if remedy else ''}")
+    return number
+
+
+def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
+    """Raise BendError with `sentence` where any element of `bad` is true; {names} in it are filled with the values
+    of the first such element, and its place is told when there are several.
+    """
+    flags = np.asarray(bad)
+    if not flags.any():
+        return
+    place = tuple(int(i) for i in np.argwhere(flags)[0])
+    here = {name: plain(np.broadcast_to(np.asarray(value), flags.shape)[place]) for name, value in values.items()}
+    where = "" if flags.ndim == 0 else f" (element {', '.join(map(str, place))} of {flags.shape})"
+    raise BendError(sentence.format(**here) + where + (f": {remedy}" if remedy else ""))
+
+
+def check_shapes(what: str, *values: object) -> None:
+    """Raise BendError unless the shapes of `values` broadcast together."""
+    shapes = [value.shape for value in values if isinstance(value, np.ndarray)]
+    try:
+        np.broadcast_shapes(*shapes)
+    except ValueError:
+        raise BendError(f"the fields of {what} must have shapes that broadcast, got {', '.join(map(str, shapes))}") from None
+
+
+def plain(value: object) -> str:
+    """A number as a bench reads it: at most three decimals and no trailing zeros, one decimal at least."""
+    number = float(value)  # type: ignore[arg-type]
+    if not math.isfinite(number) or abs(number) >= 1e7 or 0 < abs(number) < 5e-4:
+        return f"{number:.3g}"
+    text = f"{number:.3f}".rstrip("0")
+    return text + "0" if text.endswith(".") else text
+
+
+def _offender(number: Number, bad: object, unit: str) -> str:
+    flags, array = np.asarray(bad), np.asarray(number)
+    if array.ndim == 0:
+        return plain(array) + _space(unit)
+    place = tuple(int(i) for i in np.argwhere(flags)[0])
+    return f"{plain(array[place])}{_space(unit)} (element {', '.join(map(str, place))} of {array.shape})"
+
+
+def _short(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 40 else text[:37] + "..."
+
+
+def _space(unit: str) -> str:
+    return f" {unit}" if unit else ""
+
+
+def _in(unit: str) -> str:
+    return f" in {unit}" if unit else ""
