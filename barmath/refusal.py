@@ -32,7 +32,7 @@ def as_number(name: str, value: object, unit: str = "") -> Number:
     if array.dtype.kind not in "iuf":
         raise BendError(f"{name} must be a number{_in(unit)}, got {_short(value)}")
     array = array.astype(np.float64, copy=False)
-    if not np.isfinite(array).all():
+    if array.size and not (math.isfinite(array.min()) and math.isfinite(array.max())):
         raise BendError(f"{name} must be a finite number{_in(unit)}, got {_offender(array, ~np.isfinite(array), unit)}")
     return float(array) if array.ndim == 0 else array
 
@@ -54,7 +54,7 @@ def checked(
     Raises BendError: "NAME must be at least LEAST UNIT, RULE, got VALUE UNIT: REMEDY".
     """
     number = as_number(name, value, unit)
-    low, high = np.min(number, initial=np.inf), np.max(number, initial=-np.inf)
+    low, high = _range(number)
     for bound, words, fails, bad in (
         (above, "above", lambda x: low <= x, lambda x: number <= x),
         (least, "at least", lambda x: low < x, lambda x: number < x),
@@ -96,6 +96,12 @@ def plain(value: object) -> str:
         return f"{number:.3g}"
     text = f"{number:.3f}".rstrip("0")
     return text + "0" if text.endswith(".") else text
+
+
+def _range(number: Number) -> tuple[float, float]:
+    if isinstance(number, float):
+        return number, number
+    return (float(number.min()), float(number.max())) if number.size else (math.inf, -math.inf)
 
 
 def _offender(number: Number, bad: object, unit: str) -> str:

@@ -1,0 +1,183 @@
+"""What the rider orders, how the bar is made, and what it then measures: Order, Recipe and Shape.
+
+All three are frozen records of millimetres and degrees. Every field is a number or a NumPy array, and arrays
+broadcast, so that one record may hold a million bars. Frame: x to the rider's right along the clamp axis, y forward,
+z up, origin in the middle of the clamp flat. The right half is described; the left is its mirror image.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked
+
+LEAST_BEND_DEG = 0.1
+"""The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
+
+WIDTH_RANGE_MM = (350.0, 1000.0)
+"""Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
+
+
+class _Checked:
+    """Fields that pass their checks as the record is made."""
+
+    def _set(self, **fields: Number | None) -> None:
+        for name, value in fields.items():
+            object.__setattr__(self, name, value)
+        check_shapes(f"the {type(self).__name__.lower()}", *fields.values())
+
+
+@dataclass(frozen=True)
+class Order(_Checked):
+    """What a rider orders.
+
+    Parameters
+    ----------
+    rise_mm : number or array, above 0
+        Height of the bar-end centre above the clamp axis, as the bar is clamped in the stem.
+    backsweep_deg : number or array, inside -85..85
+        Angle of the grip to the clamp axis seen from above, positive rearward.
+    width_mm : number or array, 350..1000
+        From bar-end centre to bar-end centre (limits: ISO 4210-2:2014, 4.7.1).
+    upsweep_deg : number or array inside -85..85, or None
+        The same angle seen from the front. None: the risers stand upright and the upsweep falls out.
+    clamp_flat_mm : number or array, above 0
+        Straight in the middle that the stem clamps.
+    controls_mm : number or array, at least 0
+        Straight wanted at each end for grip and controls.
+
+    Raises
+    ------
+    BendError
+        Where a field is not a finite number or lies outside its range, or shapes do not broadcast.
+    """
+
+    rise_mm: Number
+    backsweep_deg: Number
+    width_mm: Number
+    upsweep_deg: Number | None = None
+    clamp_flat_mm: Number = 50.0
+    controls_mm: Number = 200.0
+
+    def __post_init__(self) -> None:
+        self._set(
+            rise_mm=checked(
+                "rise", self.rise_mm, "mm", above=0.0, remedy="a bar without rise needs no recipe for a riser bar"
+            ),
+            backsweep_deg=_sweep("backsweep", self.backsweep_deg),
+            width_mm=checked(
+                "width",
+                self.width_mm,
+                "mm",
+                least=WIDTH_RANGE_MM[0],
+                most=WIDTH_RANGE_MM[1],
+                rule="the range of ISO 4210-2 4.7.1",
+                remedy="order a width from 350 to 1000 mm",
+            ),
+            upsweep_deg=None if self.upsweep_deg is None else _sweep("upsweep", self.upsweep_deg),
+            clamp_flat_mm=checked("clamp flat", self.clamp_flat_mm, "mm", above=0.0),
+            controls_mm=checked("room for controls", self.controls_mm, "mm", least=0.0),
+        )
+
+
+@dataclass(frozen=True)
+class Recipe(_Checked):
+    """How a bar is made: its straights, its bends and the turn between their planes, as finished.
+
+    Parameters
+    ----------
+    clamp_flat_mm : number or array, at least 0
+        Straight between the two inner bends.
+    inner_bend_deg, outer_bend_deg : number or array, 0.1..180
+        Angle that each bend keeps once the tube has sprung back.
+    straight_mm : number or array, at least 0
+        Straight of the riser, between the arcs.
+    roll_deg : number or array, -180..180
+        Turn of the tube about the riser's axis between the two bends: at 0 the outer bend undoes the inner one,
+        positive sweeps the grip back.
+    grip_mm : number or array, at least 0
+        Straight of the grip.
+    radius_mm : number or array, above 0
+        Finished centre-line radius of all bends.
+    stem_roll_deg : number or array, -180..180
+        Turn of the finished bar in the stem about the clamp axis: 0 = risers upright, positive carries their tops
+        rearward.
+
+    Raises
+    ------
+    BendError
+        Where a field is not a finite number or lies outside its range, or shapes do not broadcast.
+    """
+
+    clamp_flat_mm: Number
+    inner_bend_deg: Number
+    straight_mm: Number
+    roll_deg: Number
+    outer_bend_deg: Number
+    grip_mm: Number
+    radius_mm: Number
+    stem_roll_deg: Number = 0.0
+
+    def __post_init__(self) -> None:
+        self._set(
+            clamp_flat_mm=checked("clamp flat", self.clamp_flat_mm, "mm", least=0.0),
+            inner_bend_deg=checked_bend("inner bend", self.inner_bend_deg),
+            straight_mm=checked("straight between bends", self.straight_mm, "mm", least=0.0),
+            roll_deg=_turn("roll between bends", self.roll_deg),
+            outer_bend_deg=checked_bend("outer bend", self.outer_bend_deg),
+            grip_mm=checked("grip straight", self.grip_mm, "mm", least=0.0),
+            radius_mm=checked_radius(self.radius_mm),
+            stem_roll_deg=_turn("stem roll", self.stem_roll_deg),
+        )
+
+
+@dataclass(frozen=True)
+class Shape(_Checked):
+    """What a bar measures, clamped in its stem.
+
+    `rise_mm`, `setback_mm`: height of the bar-end centre above the clamp axis, and how far it lies behind it.
+    `backsweep_deg`, `upsweep_deg`: angle of the grip to the clamp axis seen from above and from the front.
+    `width_mm`: bar-end centre to bar-end centre. `cut_length_mm`: straight tube that makes the bar.
+    """
+
+    rise_mm: Number
+    backsweep_deg: Number
+    upsweep_deg: Number
+    width_mm: Number
+    setback_mm: Number
+    cut_length_mm: Number
+
+    def __post_init__(self) -> None:
+        self._set(
+            rise_mm=as_number("rise", self.rise_mm, "mm"),
+            backsweep_deg=_turn("backsweep", self.backsweep_deg),
+            upsweep_deg=_turn("upsweep", self.upsweep_deg),
+            width_mm=checked("width", self.width_mm, "mm", above=0.0, rule="bar ends outboard of the middle"),
+            setback_mm=as_number("setback", self.setback_mm, "mm"),
+            cut_length_mm=checked("cut length", self.cut_length_mm, "mm", above=0.0),
+        )
+
+
+def checked_bend(name: str, bend_deg: object) -> Number:
+    """`bend_deg` as a number from 0.1 to 180 deg; raises BendError otherwise."""
+    try:
+        return checked(name, bend_deg, "deg", least=LEAST_BEND_DEG, most=180.0)
+    except BendError as refusal:
+        if "at least" not in str(refusal):
+            raise
+        raise BendError(f"{refusal}: a smaller bend has no plane that could be found on a bench") from None
+
+
+def checked_radius(radius_mm: object) -> Number:
+    """`radius_mm` as a number above 0 mm; raises BendError otherwise."""
+    return checked("centre-line radius", radius_mm, "mm", above=0.0)
+
+
+def _sweep(name: str, sweep_deg: object) -> Number:
+    return checked(
+        name, sweep_deg, "deg", least=-85.0, most=85.0, remedy="a sweep is measured from the clamp axis, not from forward"
+    )
+
+
+def _turn(name: str, turn_deg: object) -> Number:
+    return checked(name, turn_deg, "deg", least=-180.0, most=180.0)

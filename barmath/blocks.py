@@ -1,0 +1,40 @@
+"""Large arrays a block at a time, so that the temporaries of a long formula stay in the processor's cache."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import numpy as np
+
+from barmath.refusal import Number
+
+BLOCK = 8192
+
+
+def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tuple[Number, ...]:
+    """`kernel(*values)` over broadcast arrays, computed in blocks of 8192 elements.
+
+    Parameters
+    ----------
+    kernel : elementwise function of numbers or arrays, returning a tuple of them
+    values : numbers or arrays that broadcast; a number stays a number inside the kernel
+
+    Returns
+    -------
+    tuple of floats (all values scalar) or of arrays of the broadcast shape
+    """
+    shape = np.broadcast_shapes(*(np.shape(value) for value in values))
+    size = int(np.prod(shape, dtype=np.int64))
+    if not shape:
+        return tuple(float(result) for result in kernel(*values))
+    if size <= BLOCK:
+        return tuple(np.broadcast_to(result, shape).copy() for result in kernel(*values))
+    flat = [value if np.ndim(value) == 0 else np.broadcast_to(value, shape).reshape(-1) for value in values]
+    results: list[np.ndarray] = []
+    for start in range(0, size, BLOCK):
+        block = slice(start, start + BLOCK)
+        parts = kernel(*(value if np.ndim(value) == 0 else value[block] for value in flat))
+        results = results or [np.empty(size) for _ in parts]
+        for result, part in zip(results, parts, strict=True):
+            result[block] = part
+    return tuple(result.reshape(shape) for result in results)

@@ -1,0 +1,358 @@
+"""From an order to its recipe: the inverse in closed form, rise windows, and the bend that an old mark asks for.
+
+The sweeps ordered fix the direction of the grip, the direction fixes the angles, and what is left, straight and grip,
+follows from rise and width: two linear equations. `barmath.derivation` derives each form with SymPy.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_radius
+from barmath.blocks import in_blocks
+from barmath.refusal import BendError, Number, checked, plain, refuse_where
+from barmath.shape import RADIAN, Reach, Turns, reach_from_turns, sine_cosine, turns_from_angles
+
+LEAST_LEVER = 1e-6
+"""Least determinant of the two equations for straight and grip: below it the riser looks parallel to the grip from
+the front and no length of straight changes the rise."""
+
+UPRIGHT = 0.0
+"""The stem roll of risers that stand upright."""
+
+_SLIGHTEST = 1e-150
+"""Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp
+axis a direction to lean to (its risers upright) and changes no other by a single bit."""
+
+
+class Angles(NamedTuple):
+    """Roll, outer bend and stem roll in radians, with the sines and cosines of all four angles."""
+
+    phi: Number
+    b: Number
+    psi: Number
+    turns: Turns
+
+
+def recipe_from_order(order: Order, radius_mm: Number, bend_deg: Number) -> Recipe:
+    """The bar with four equal bends, one stop setting, that measures what was ordered.
+
+    With the grip along the unit vector e = (1, tan backsweep, tan upsweep)/norm and gamma = arccos e_right:
+
+        upsweep ordered:  sin(phi/2) = sin(gamma/2) / sin a
+                          psi = atan2(e_back, e_up) - arccos(tan(gamma/2) / tan a)
+        risers upright:   phi = asin(tan beta cos^2 a / (sin a sqrt(1 + tan^2 beta sin^2 a))) + atan(tan beta sin a)
+
+    Parameters
+    ----------
+    order : Order
+    radius_mm : number or array, above 0
+        Finished centre-line radius.
+    bend_deg : number or array, 0.1..90
+        Finished angle of each bend.
+
+    Returns
+    -------
+    Recipe
+        Its shape is the order to 1e-9. Neither the tooling nor the room for controls is considered here:
+        see `rise_window_mm` and `barmath.limits`.
+
+    Raises
+    ------
+    BendError
+        Where the bend is too small for the sweeps, or where the rise would need a negative straight or grip; the
+        window of rises is told.
+    """
+    radius_mm, bend_deg = checked_radius(radius_mm), _checked_stop(bend_deg)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        phi, straight, grip, *rolled = in_blocks(_equal_bends, *_order_numbers(order), radius_mm, bend_deg)
+    _refuse_small_bend(order, bend_deg, np.isnan(phi))
+    if np.min(straight) < 0.0 or np.min(grip) < 0.0:
+        _refuse_rise(order, radius_mm, bend_deg, straight, grip)
+    return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, bend_deg, grip, radius_mm, *rolled)
+
+
+def recipe_from_inner_bend(
+    order: Order, radius_mm: Number, inner_bend_deg: Number, stem_roll_deg: Number = 0.0
+) -> Recipe:
+    """The bar with a chosen inner bend and stem roll that measures what was ordered; the outer bend falls out.
+
+    With the grip direction e turned back by the stem roll:
+
+        phi = atan2(e_back, sin a e_right - cos a e_up)
+        b   = atan2(hypot(e_back, sin a e_right - cos a e_up), cos a e_right + sin a e_up)
+
+    Parameters
+    ----------
+    order : Order
+        An order without upsweep is taken as one with level grips (upsweep 0).
+    radius_mm : number or array, above 0
+        Finished centre-line radius.
+    inner_bend_deg : number or array, 0.1..180
+    stem_roll_deg : number or array, -180..180
+
+    Returns
+    -------
+    Recipe
+
+    Raises
+    ------
+    BendError
+        Where the grip would run on straight from the riser (no outer bend), or where the rise would need a negative
+        straight or grip.
+    """
+    radius_mm, bend_deg = checked_radius(radius_mm), checked_bend("inner bend", inner_bend_deg)
+    stem_roll_deg = checked("stem roll", stem_roll_deg, "deg", least=-180.0, most=180.0)
+    level = order.upsweep_deg if order.upsweep_deg is not None else 0.0
+    with np.errstate(invalid="ignore", divide="ignore"):
+        phi, outer, straight, grip = in_blocks(
+            _free_bends, *_order_numbers(order)[:-1], level, radius_mm, bend_deg, stem_roll_deg
+        )
+    refuse_where(
+        outer < LEAST_BEND_DEG,
+        "outer bend must be at least 0.1 deg, got {outer} deg: the grip would run on straight from the riser",
+        remedy="choose another inner bend or stem roll",
+        outer=outer,
+    )
+    short = np.minimum(straight, grip)
+    refuse_where(
+        short < 0.0,
+        "rise of {rise} mm must leave straights of 0 mm or more, got a straight of {straight} mm and a grip of {grip} mm",
+        remedy="choose another inner bend, radius or width",
+        rise=order.rise_mm,
+        straight=straight,
+        grip=grip,
+    )
+    return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, outer, grip, radius_mm, stem_roll_deg)
+
+
+def rise_window_mm(
+    order: Order, radius_mm: Number, bend_deg: Number, least_straight_mm: Number
+) -> tuple[Number, Number]:
+    """Lowest and highest rise that equal bends give with the width and sweeps of `order`, mm.
+
+    With width and sweeps fixed the rise is linear in the straight. One end is reached at the shortest straight that
+    the tooling can hold, the other where the grip leaves just the room for controls. The ordered rise itself is not
+    used. The window is empty where lowest > highest.
+
+    Parameters
+    ----------
+    order : Order
+    radius_mm, bend_deg : number or array
+        As in `recipe_from_order`.
+    least_straight_mm : number or array, at least 0
+
+    Raises
+    ------
+    BendError
+        Where the bend is too small for the sweeps.
+    """
+    radius_mm, bend_deg = checked_radius(radius_mm), _checked_stop(bend_deg)
+    least_straight_mm = checked("least straight", least_straight_mm, "mm", least=0.0)
+    numbers = _order_numbers(order)[1:]
+    with np.errstate(invalid="ignore"):
+        lowest, highest = in_blocks(_window, *numbers, order.controls_mm, radius_mm, bend_deg, least_straight_mm)
+    _refuse_small_bend(order, bend_deg, np.isnan(lowest))
+    return lowest, highest
+
+
+def least_bend_deg(order: Order) -> Number:
+    """The smallest equal bend that can give the ordered sweeps, degrees.
+
+    Upsweep ordered: gamma/2, half the total turn. Risers upright: sin a = T / sqrt(1 + 2 T^2), T = tan backsweep.
+    """
+    if order.upsweep_deg is None:
+        t = np.abs(np.tan(order.backsweep_deg * RADIAN))
+        return _as_face(np.arcsin(t / np.sqrt(1.0 + 2.0 * t * t)) / RADIAN)
+    e_right, e_back, e_up = grip_direction(order.backsweep_deg * RADIAN, order.upsweep_deg * RADIAN)
+    return _as_face(np.arctan2(np.hypot(e_back, e_up), e_right) / RADIAN / 2.0)
+
+
+def grip_direction(beta: Number, upsilon: Number) -> tuple[Number, Number, Number]:
+    """Unit vector (right, back, up) of a grip with backsweep `beta` and upsweep `upsilon` in radians."""
+    tan_back, tan_up = np.tan(beta), np.tan(upsilon)
+    e_right = 1.0 / np.sqrt(1.0 + tan_back * tan_back + tan_up * tan_up)
+    return e_right, tan_back * e_right, tan_up * e_right
+
+
+def upright_angles(beta: Number, a: Number) -> Angles:
+    """Equal bends `a`, risers upright, backsweep `beta` (radians); nan where `a` is too small."""
+    tan_beta = np.tan(beta)
+    sin_a, cos_a = sine_cosine(a)
+    lean = tan_beta * sin_a
+    grow = 1.0 / np.sqrt(1.0 + lean * lean)
+    sine = tan_beta * cos_a * cos_a / sin_a * grow
+    cosine = _root(1.0 - sine * sine)
+    sin_phi = (sine + cosine * lean) * grow
+    cos_phi = (cosine - sine * lean) * grow
+    return Angles(np.arctan2(sin_phi, cos_phi), a, UPRIGHT, Turns(sin_a, cos_a, sin_phi, cos_phi, sin_a, cos_a, 0.0, 1.0))
+
+
+def swept_angles(direction: tuple[Number, Number, Number], a: Number) -> Angles:
+    """Equal bends `a` whose grip points along the unit vector `direction`; nan where `a` is too small.
+
+    Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)), phi = 2 atan2(sin(gamma/2), w) and
+    psi = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)), so that they stay true to each other down to the least
+    bend. A grip straight along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept
+    forward is the mirror image of one swept back.
+    """
+    e_right, e_back, e_up = direction
+    side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
+    sin_a, cos_a = sine_cosine(a)
+    lateral = np.sqrt(back * back + e_up * e_up)
+    half_cos = np.sqrt(0.5 * (1.0 + e_right))
+    per_half_cos = 1.0 / half_cos
+    half_sin = 0.5 * lateral * per_half_cos
+    w = _root((sin_a - half_sin) * (sin_a + half_sin))
+    per_sin_a = 1.0 / sin_a
+    q, root = half_sin * per_sin_a, w * per_sin_a
+    sin_phi, cos_phi = 2.0 * side * q * root, 1.0 - 2.0 * q * q
+    tilt_cos, tilt_sin, per_lateral = q * cos_a * per_half_cos, root * per_half_cos, 1.0 / lateral
+    sin_psi = side * (back * tilt_cos - e_up * tilt_sin) * per_lateral
+    cos_psi = (e_up * tilt_cos + back * tilt_sin) * per_lateral
+    turns = Turns(sin_a, cos_a, sin_phi, cos_phi, sin_a, cos_a, sin_psi, cos_psi)
+    return Angles(2.0 * side * np.arctan2(half_sin, w), a, np.arctan2(sin_psi, cos_psi), turns)
+
+
+def equal_angles(beta: Number, upsilon: Number | None, a: Number) -> Angles:
+    """Equal bends `a` for the sweeps in radians; `upsilon` None = risers upright; nan where `a` is too small."""
+    return upright_angles(beta, a) if upsilon is None else swept_angles(grip_direction(beta, upsilon), a)
+
+
+def straight_and_grip(reach: Reach, rise: Number, half_width: Number) -> tuple[Number, Number, Number]:
+    """Straight and grip that reach `rise` and `half_width`, with the determinant of the two equations (mm)."""
+    lever = reach.riser_up * reach.grip_right - reach.riser_right * reach.grip_up
+    across, above = half_width - reach.right, rise - reach.up
+    per_lever = 1.0 / lever
+    straight = (above * reach.grip_right - across * reach.grip_up) * per_lever
+    grip = (across * reach.riser_up - above * reach.riser_right) * per_lever
+    return straight, grip, lever
+
+
+def window_from_reach(
+    reach: Reach, half_width: Number, controls: Number, least_straight: Number
+) -> tuple[Number, Number]:
+    """Rise at the shortest straight and at the shortest grip, sorted by what a longer straight does (mm)."""
+    across = half_width - reach.right
+    longest = (across - controls * reach.grip_right) / reach.riser_right
+    least_grip = (across - least_straight * reach.riser_right) / reach.grip_right
+    at_shortest = reach.up + least_straight * reach.riser_up + least_grip * reach.grip_up
+    at_longest = reach.up + longest * reach.riser_up + controls * reach.grip_up
+    climbs = reach.riser_up * reach.grip_right >= reach.riser_right * reach.grip_up
+    return np.where(climbs, at_shortest, at_longest), np.where(climbs, at_longest, at_shortest)
+
+
+def _order_numbers(order: Order) -> tuple[Number, ...]:
+    # rise, width, clamp flat, backsweep, upsweep; an upsweep of nan stands for risers upright in the kernels
+    upsweep = np.nan if order.upsweep_deg is None else order.upsweep_deg
+    return order.rise_mm, order.width_mm, order.clamp_flat_mm, order.backsweep_deg, upsweep
+
+
+def _angles(backsweep: Number, upsweep: Number, bend: Number) -> Angles:
+    upright = np.ndim(upsweep) == 0 and np.isnan(upsweep)
+    return equal_angles(backsweep * RADIAN, None if upright else upsweep * RADIAN, bend * RADIAN)
+
+
+def _equal_bends(
+    rise: Number, width: Number, flat: Number, backsweep: Number, upsweep: Number, radius: Number, bend: Number
+) -> tuple[Number, ...]:
+    phi, _, psi, turns = _angles(backsweep, upsweep, bend)
+    reach = reach_from_turns(0.5 * flat, radius, turns)
+    straight, grip, lever = straight_and_grip(reach, rise, 0.5 * width)
+    _refuse_no_lever(lever)
+    rolled = () if psi is UPRIGHT else (psi * (1.0 / RADIAN),)
+    return phi * (1.0 / RADIAN), straight, grip, *rolled
+
+
+def _free_bends(
+    rise: Number, width: Number, flat: Number, backsweep: Number, upsweep: Number,
+    radius: Number, bend: Number, stem_roll: Number,
+) -> tuple[Number, ...]:  # fmt: skip
+    a, psi = bend * RADIAN, stem_roll * RADIAN
+    e_right, rolled_back, rolled_up = grip_direction(backsweep * RADIAN, upsweep * RADIAN)
+    (sin_a, cos_a), (sin_psi, cos_psi) = sine_cosine(a), sine_cosine(psi)
+    e_back = rolled_back * cos_psi - rolled_up * sin_psi
+    e_up = rolled_up * cos_psi + rolled_back * sin_psi
+    drop = sin_a * e_right - cos_a * e_up
+    phi = np.arctan2(e_back, drop)
+    b = np.arctan2(np.hypot(e_back, drop), cos_a * e_right + sin_a * e_up)
+    reach = reach_from_turns(0.5 * flat, radius, turns_from_angles(a, phi, b, psi))
+    straight, grip, lever = straight_and_grip(reach, rise, 0.5 * width)
+    _refuse_no_lever(lever)
+    return phi * (1.0 / RADIAN), b * (1.0 / RADIAN), straight, grip
+
+
+def _window(
+    width: Number, flat: Number, backsweep: Number, upsweep: Number,
+    controls: Number, radius: Number, bend: Number, least_straight: Number,
+) -> tuple[Number, ...]:  # fmt: skip
+    reach = reach_from_turns(0.5 * flat, radius, _angles(backsweep, upsweep, bend).turns)
+    return window_from_reach(reach, 0.5 * width, controls, least_straight)
+
+
+def _checked_stop(bend_deg: Number) -> Number:
+    bend_deg = checked_bend("bend", bend_deg)
+    return checked("bend", bend_deg, "deg", below=90.0, remedy="a riser steeper than upright would lean inward")
+
+
+def _root(square: Number) -> Number:
+    # the allowance keeps the least bend itself from falling below 0 by rounding; further below the root is nan
+    return np.sqrt(square + 2e-15)
+
+
+def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> None:
+    if not np.any(too_small):
+        return
+    least = least_bend_deg(order)
+    if order.upsweep_deg is None:
+        rule = "what a backsweep of {sweep} deg needs with risers upright"
+        turn: Number = order.backsweep_deg
+    else:
+        rule, turn = "half the total turn of {sweep} deg", 2.0 * least
+    refuse_where(
+        too_small,
+        f"bend must be at least {{least}} deg, {rule}, got {{bend}} deg",
+        remedy="choose a larger bend or less sweep",
+        least=least,
+        sweep=turn,
+        bend=bend_deg,
+    )
+
+
+def _refuse_no_lever(lever: Number) -> None:
+    refuse_where(
+        np.abs(lever) < LEAST_LEVER,
+        "seen from the front the riser must not run parallel to the grip, got a lever of {lever}: no straight sets the rise",
+        remedy="choose a larger bend or less sweep",
+        lever=lever,
+    )
+
+
+def _refuse_rise(order: Order, radius_mm: Number, bend_deg: Number, straight: Number, grip: Number) -> None:
+    bare = Order(order.rise_mm, order.backsweep_deg, order.width_mm, order.upsweep_deg, order.clamp_flat_mm, 0.0)
+    lowest, highest = rise_window_mm(bare, radius_mm, bend_deg, 0.0)
+    refuse_where(
+        np.maximum(lowest, 0.0) > highest,
+        "width must leave room for two arcs either side: with bends of {bend} deg on a radius of {radius} mm "
+        "a width of {width} mm leaves none",
+        remedy="choose a smaller bend, a tighter die or a wider bar",
+        bend=bend_deg,
+        radius=radius_mm,
+        width=order.width_mm,
+    )
+    refuse_where(
+        (straight < 0.0) | (grip < 0.0),
+        "rise must be from {lowest} to {highest} mm with bends of {bend} deg on a radius of {radius} mm, got {rise} mm",
+        remedy="a smaller bend or a tighter die lowers the window, a larger bend or a wider bar raises its top",
+        lowest=lowest,
+        highest=highest,
+        bend=bend_deg,
+        radius=radius_mm,
+        rise=order.rise_mm,
+    )
+
+
+def _as_face(value: Number) -> Number:
+    return float(value) if np.ndim(value) == 0 else value
