@@ -14,6 +14,9 @@ from barmath.refusal import BendError, Number, as_number, check_shapes, checked
 LEAST_BEND_DEG = 0.1
 """The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
 
+MOST_BEND_DEG = 179.0
+"""Beyond it the two legs of a bend run side by side and their corner lies out of reach."""
+
 WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
 
@@ -88,7 +91,7 @@ class Recipe(_Checked):
     ----------
     clamp_flat_mm : number or array, at least 0
         Straight between the two inner bends.
-    inner_bend_deg, outer_bend_deg : number or array, 0.1..180
+    inner_bend_deg, outer_bend_deg : number or array, 0.1..179
         Angle that each bend keeps once the tube has sprung back.
     straight_mm : number or array, at least 0
         Straight of the riser, between the arcs.
@@ -159,9 +162,9 @@ class Shape(_Checked):
 
 
 def checked_bend(name: str, bend_deg: object) -> Number:
-    """`bend_deg` as a number from 0.1 to 180 deg; raises BendError otherwise."""
+    """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise."""
     try:
-        return checked(name, bend_deg, "deg", least=LEAST_BEND_DEG, most=180.0)
+        return checked(name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG)
     except BendError as refusal:
         if "at least" not in str(refusal):
             raise

@@ -5,13 +5,16 @@ Directions are (right, back, up). With inner bend a, roll phi and outer bend b t
     d1 = (cos a, 0, sin a)
     d2 = (cos a cos b + sin a sin b cos phi,  sin b sin phi,  sin a cos b - cos a sin b cos phi)
 
-and the bar end is reached by half the clamp flat, an arc, the riser, an arc and the grip. `barmath.derivation` derives
-each form with SymPy.
+An arc of radius R and angle a leads from one tangent point to the next by way of its corner, R tan(a/2) before it and
+R tan(a/2) after it (the pipefitter's take-out). So the bar end is reached along the straight legs between corners:
+
+    (c + R tan(a/2)) x  +  (s + R tan(a/2) + R tan(b/2)) d1  +  (g + R tan(b/2)) d2
+
+and the sines, the cosines and the take-out of an angle all come from one tangent, that of half the angle.
+`barmath.derivation` derives each form with SymPy.
 """
 
 from __future__ import annotations
-
-from typing import NamedTuple
 
 import numpy as np
 
@@ -23,76 +26,14 @@ RADIAN = np.pi / 180.0
 _NO_DIRECTION = 1e-12
 
 
-class Turns(NamedTuple):
-    """Sines and cosines of the inner bend a, the roll phi, the outer bend b and the stem roll psi."""
-
-    sin_a: Number
-    cos_a: Number
-    sin_phi: Number
-    cos_phi: Number
-    sin_b: Number
-    cos_b: Number
-    sin_psi: Number
-    cos_psi: Number
-
-
-class Reach(NamedTuple):
-    """Where the bar end lies, as straights leave it open: half width and rise (risers as clamped) are
-
-    `right + s riser_right + g grip_right` and `up + s riser_up + g grip_up`, setback likewise.
-    """
-
-    right: Number
-    back: Number
-    up: Number
-    riser_right: Number
-    riser_back: Number
-    riser_up: Number
-    grip_right: Number
-    grip_back: Number
-    grip_up: Number
-
-
-def sine_cosine(theta: Number) -> tuple[Number, Number]:
-    """Sine and cosine of `theta` (radians, -pi..pi) from one tangent: t = tan(theta/2), sin = 2t/(1 + t^2),
-    cos = (1 - t^2)/(1 + t^2). One transcendental call for two; within 1e-15 of each.
+def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
+    """Tangent of half of `theta` (radians, inside -pi..pi), and with t for it sin theta = 2t/(1 + t^2) and
+    cos theta = (1 - t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
     """
     tangent = np.tan(0.5 * theta)
     square = tangent * tangent
     scale = 1.0 / (1.0 + square)
-    return 2.0 * tangent * scale, (1.0 - square) * scale
-
-
-def turns_from_angles(a: Number, phi: Number, b: Number, psi: Number) -> Turns:
-    """Sines and cosines of the four angles in radians."""
-    return Turns(*sine_cosine(a), *sine_cosine(phi), *sine_cosine(b), *sine_cosine(psi))
-
-
-def reach_from_turns(half_flat: Number, radius: Number, turns: Turns) -> Reach:
-    """The bar end's place and the directions of riser and grip, rolled in the stem (mm; elementwise)."""
-    sin_a, cos_a, sin_phi, cos_phi, sin_b, cos_b, sin_psi, cos_psi = turns
-    over_b = 1.0 - cos_b
-    swing = sin_b * cos_phi
-    reach = over_b * cos_phi
-    right = half_flat + radius * (sin_a + sin_b * cos_a + reach * sin_a)
-    back = radius * over_b * sin_phi
-    up = radius * (1.0 - cos_a + sin_b * sin_a - reach * cos_a)
-    grip_right = cos_a * cos_b + sin_a * swing
-    grip_back = sin_b * sin_phi
-    grip_up = sin_a * cos_b - cos_a * swing
-    if np.ndim(sin_psi) == 0 and sin_psi == 0.0 and cos_psi == 1.0:  # upright for all: spare the rotation
-        return Reach(right, back, up, cos_a, 0.0, sin_a, grip_right, grip_back, grip_up)
-    return Reach(
-        right,
-        back * cos_psi + up * sin_psi,
-        up * cos_psi - back * sin_psi,
-        cos_a,
-        sin_a * sin_psi,
-        sin_a * cos_psi,
-        grip_right,
-        grip_back * cos_psi + grip_up * sin_psi,
-        grip_up * cos_psi - grip_back * sin_psi,
-    )
+    return tangent, 2.0 * tangent * scale, (1.0 - square) * scale
 
 
 def shape_from_recipe(recipe: Recipe) -> Shape:
@@ -113,8 +54,8 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     Raises
     ------
     BendError
-        Where the grip points straight along the stem's plane, so that a sweep has no value, or where the bar ends
-        would lie inboard of the middle.
+        Where the grip stands square to the clamp axis, so that a sweep has no value, or where the bar ends would lie
+        inboard of the middle.
     """
     return Shape(
         *in_blocks(
@@ -131,28 +72,6 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     )
 
 
-def _measure(
-    flat: Number, bend_a: Number, s: Number, roll: Number, bend_b: Number, g: Number, radius: Number, stem: Number
-) -> tuple[Number, ...]:
-    a, b = bend_a * RADIAN, bend_b * RADIAN
-    half_flat = 0.5 * flat
-    reach = reach_from_turns(half_flat, radius, turns_from_angles(a, roll * RADIAN, b, stem * RADIAN))
-    if np.min(reach.grip_right) < _NO_DIRECTION:
-        refuse_where(
-            abs(reach.grip_right) < _NO_DIRECTION,
-            "the grip must point away from the middle, got a grip square to the clamp axis, which has no sweep",
-            remedy="choose smaller bends or another roll",
-        )
-    return (
-        reach.up + s * reach.riser_up + g * reach.grip_up,
-        np.arctan2(reach.grip_back, reach.grip_right) * (1.0 / RADIAN),
-        np.arctan2(reach.grip_up, reach.grip_right) * (1.0 / RADIAN),
-        2.0 * (reach.right + s * reach.riser_right + g * reach.grip_right),
-        reach.back + s * reach.riser_back + g * reach.grip_back,
-        2.0 * (half_flat + radius * (a + b) + s + g),
-    )
-
-
 def clamp_reading_deg(recipe: Recipe) -> Number:
     """What an angle finder on the clamp flat shows when the riser lies in the bender and the outer bend is about to
     be made in a level plane, degrees: sin(reading) = sin a sin phi. Positive for a positive roll.
@@ -160,6 +79,45 @@ def clamp_reading_deg(recipe: Recipe) -> Number:
     return in_blocks(_reading, recipe.inner_bend_deg, recipe.roll_deg)[0]
 
 
+def _measure(
+    flat: Number, bend_a: Number, s: Number, roll: Number, bend_b: Number, g: Number, radius: Number, stem: Number
+) -> tuple[Number, ...]:
+    a, b = bend_a * RADIAN, bend_b * RADIAN
+    (tan_a, sin_a, cos_a), (tan_b, sin_b, cos_b) = half_tangent(a), half_tangent(b)
+    _, sin_phi, cos_phi = half_tangent(roll * RADIAN)
+    across = sin_b * cos_phi
+    grip_right = cos_a * cos_b + sin_a * across
+    grip_back = sin_b * sin_phi
+    grip_up = sin_a * cos_b - cos_a * across
+    _refuse_square_grip(grip_right)
+
+    take_a, take_b = radius * tan_a, radius * tan_b
+    riser_leg, grip_leg = s + take_a + take_b, g + take_b
+    right = 0.5 * flat + take_a + riser_leg * cos_a + grip_leg * grip_right
+    back = grip_leg * grip_back
+    up = riser_leg * sin_a + grip_leg * grip_up
+    if np.ndim(stem) or stem:
+        _, sin_psi, cos_psi = half_tangent(stem * RADIAN)
+        back, up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
+        grip_back, grip_up = grip_back * cos_psi + grip_up * sin_psi, grip_up * cos_psi - grip_back * sin_psi
+    return (
+        up,
+        np.arctan2(grip_back, grip_right) * (1.0 / RADIAN),
+        np.arctan2(grip_up, grip_right) * (1.0 / RADIAN),
+        2.0 * right,
+        back,
+        flat + 2.0 * (radius * (a + b) + s + g),
+    )
+
+
 def _reading(bend_a: Number, roll: Number) -> tuple[Number]:
-    sine = sine_cosine(bend_a * RADIAN)[0] * sine_cosine(roll * RADIAN)[0]
+    sine = half_tangent(bend_a * RADIAN)[1] * half_tangent(roll * RADIAN)[1]
     return (np.arcsin(sine) * (1.0 / RADIAN),)
+
+
+def _refuse_square_grip(grip_right: Number) -> None:
+    refuse_where(
+        np.min(np.abs(grip_right)) < _NO_DIRECTION,
+        "the grip must point away from the middle, got a grip square to the clamp axis, which has no sweep",
+        remedy="choose smaller bends or another roll",
+    )

@@ -6,35 +6,17 @@ follows from rise and width: two linear equations. `barmath.derivation` derives 
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 
 from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_radius
 from barmath.blocks import in_blocks
-from barmath.refusal import BendError, Number, checked, plain, refuse_where
-from barmath.shape import RADIAN, Reach, Turns, reach_from_turns, sine_cosine, turns_from_angles
+from barmath.legs import UPRIGHT, Legs, equal_legs, free_legs, grip_direction, straight_and_grip, window_from_legs
+from barmath.refusal import Number, checked, refuse_where
+from barmath.shape import RADIAN
 
-LEAST_LEVER = 1e-6
-"""Least determinant of the two equations for straight and grip: below it the riser looks parallel to the grip from
-the front and no length of straight changes the rise."""
-
-UPRIGHT = 0.0
-"""The stem roll of risers that stand upright."""
-
-_SLIGHTEST = 1e-150
-"""Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp
-axis a direction to lean to (its risers upright) and changes no other by a single bit."""
-
-
-class Angles(NamedTuple):
-    """Roll, outer bend and stem roll in radians, with the sines and cosines of all four angles."""
-
-    phi: Number
-    b: Number
-    psi: Number
-    turns: Turns
-
+LEAST_LEVER = 1e-4
+"""Rise per length of straight, mm/mm: below it riser and grip run side by side seen from the front, and no straight
+sets the rise."""
 
 def recipe_from_order(order: Order, radius_mm: Number, bend_deg: Number) -> Recipe:
     """The bar with four equal bends, one stop setting, that measures what was ordered.
@@ -170,136 +152,49 @@ def least_bend_deg(order: Order) -> Number:
     return _as_face(np.arctan2(np.hypot(e_back, e_up), e_right) / RADIAN / 2.0)
 
 
-def grip_direction(beta: Number, upsilon: Number) -> tuple[Number, Number, Number]:
-    """Unit vector (right, back, up) of a grip with backsweep `beta` and upsweep `upsilon` in radians."""
-    tan_back, tan_up = np.tan(beta), np.tan(upsilon)
-    e_right = 1.0 / np.sqrt(1.0 + tan_back * tan_back + tan_up * tan_up)
-    return e_right, tan_back * e_right, tan_up * e_right
-
-
-def upright_angles(beta: Number, a: Number) -> Angles:
-    """Equal bends `a`, risers upright, backsweep `beta` (radians); nan where `a` is too small."""
-    tan_beta = np.tan(beta)
-    sin_a, cos_a = sine_cosine(a)
-    lean = tan_beta * sin_a
-    grow = 1.0 / np.sqrt(1.0 + lean * lean)
-    sine = tan_beta * cos_a * cos_a / sin_a * grow
-    cosine = _root(1.0 - sine * sine)
-    sin_phi = (sine + cosine * lean) * grow
-    cos_phi = (cosine - sine * lean) * grow
-    return Angles(np.arctan2(sin_phi, cos_phi), a, UPRIGHT, Turns(sin_a, cos_a, sin_phi, cos_phi, sin_a, cos_a, 0.0, 1.0))
-
-
-def swept_angles(direction: tuple[Number, Number, Number], a: Number) -> Angles:
-    """Equal bends `a` whose grip points along the unit vector `direction`; nan where `a` is too small.
-
-    Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)), phi = 2 atan2(sin(gamma/2), w) and
-    psi = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)), so that they stay true to each other down to the least
-    bend. A grip straight along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept
-    forward is the mirror image of one swept back.
-    """
-    e_right, e_back, e_up = direction
-    side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
-    sin_a, cos_a = sine_cosine(a)
-    lateral = np.sqrt(back * back + e_up * e_up)
-    half_cos = np.sqrt(0.5 * (1.0 + e_right))
-    per_half_cos = 1.0 / half_cos
-    half_sin = 0.5 * lateral * per_half_cos
-    w = _root((sin_a - half_sin) * (sin_a + half_sin))
-    per_sin_a = 1.0 / sin_a
-    q, root = half_sin * per_sin_a, w * per_sin_a
-    sin_phi, cos_phi = 2.0 * side * q * root, 1.0 - 2.0 * q * q
-    tilt_cos, tilt_sin, per_lateral = q * cos_a * per_half_cos, root * per_half_cos, 1.0 / lateral
-    sin_psi = side * (back * tilt_cos - e_up * tilt_sin) * per_lateral
-    cos_psi = (e_up * tilt_cos + back * tilt_sin) * per_lateral
-    turns = Turns(sin_a, cos_a, sin_phi, cos_phi, sin_a, cos_a, sin_psi, cos_psi)
-    return Angles(2.0 * side * np.arctan2(half_sin, w), a, np.arctan2(sin_psi, cos_psi), turns)
-
-
-def equal_angles(beta: Number, upsilon: Number | None, a: Number) -> Angles:
-    """Equal bends `a` for the sweeps in radians; `upsilon` None = risers upright; nan where `a` is too small."""
-    return upright_angles(beta, a) if upsilon is None else swept_angles(grip_direction(beta, upsilon), a)
-
-
-def straight_and_grip(reach: Reach, rise: Number, half_width: Number) -> tuple[Number, Number, Number]:
-    """Straight and grip that reach `rise` and `half_width`, with the determinant of the two equations (mm)."""
-    lever = reach.riser_up * reach.grip_right - reach.riser_right * reach.grip_up
-    across, above = half_width - reach.right, rise - reach.up
-    per_lever = 1.0 / lever
-    straight = (above * reach.grip_right - across * reach.grip_up) * per_lever
-    grip = (across * reach.riser_up - above * reach.riser_right) * per_lever
-    return straight, grip, lever
-
-
-def window_from_reach(
-    reach: Reach, half_width: Number, controls: Number, least_straight: Number
-) -> tuple[Number, Number]:
-    """Rise at the shortest straight and at the shortest grip, sorted by what a longer straight does (mm)."""
-    across = half_width - reach.right
-    longest = (across - controls * reach.grip_right) / reach.riser_right
-    least_grip = (across - least_straight * reach.riser_right) / reach.grip_right
-    at_shortest = reach.up + least_straight * reach.riser_up + least_grip * reach.grip_up
-    at_longest = reach.up + longest * reach.riser_up + controls * reach.grip_up
-    climbs = reach.riser_up * reach.grip_right >= reach.riser_right * reach.grip_up
-    return np.where(climbs, at_shortest, at_longest), np.where(climbs, at_longest, at_shortest)
-
-
 def _order_numbers(order: Order) -> tuple[Number, ...]:
     # rise, width, clamp flat, backsweep, upsweep; an upsweep of nan stands for risers upright in the kernels
     upsweep = np.nan if order.upsweep_deg is None else order.upsweep_deg
     return order.rise_mm, order.width_mm, order.clamp_flat_mm, order.backsweep_deg, upsweep
 
 
-def _angles(backsweep: Number, upsweep: Number, bend: Number) -> Angles:
+def _legs(backsweep: Number, upsweep: Number, bend: Number) -> Legs:
     upright = np.ndim(upsweep) == 0 and np.isnan(upsweep)
-    return equal_angles(backsweep * RADIAN, None if upright else upsweep * RADIAN, bend * RADIAN)
+    return equal_legs(backsweep * RADIAN, None if upright else upsweep * RADIAN, bend * RADIAN)
 
 
 def _equal_bends(
     rise: Number, width: Number, flat: Number, backsweep: Number, upsweep: Number, radius: Number, bend: Number
 ) -> tuple[Number, ...]:
-    phi, _, psi, turns = _angles(backsweep, upsweep, bend)
-    reach = reach_from_turns(0.5 * flat, radius, turns)
-    straight, grip, lever = straight_and_grip(reach, rise, 0.5 * width)
+    legs = _legs(backsweep, upsweep, bend)
+    straight, grip, lever = straight_and_grip(legs, rise, 0.5 * width, 0.5 * flat, radius)
     _refuse_no_lever(lever)
-    rolled = () if psi is UPRIGHT else (psi * (1.0 / RADIAN),)
-    return phi * (1.0 / RADIAN), straight, grip, *rolled
+    rolled = () if legs.psi is UPRIGHT else (legs.psi * (1.0 / RADIAN),)
+    return legs.phi * (1.0 / RADIAN), straight, grip, *rolled
 
 
 def _free_bends(
     rise: Number, width: Number, flat: Number, backsweep: Number, upsweep: Number,
     radius: Number, bend: Number, stem_roll: Number,
 ) -> tuple[Number, ...]:  # fmt: skip
-    a, psi = bend * RADIAN, stem_roll * RADIAN
-    e_right, rolled_back, rolled_up = grip_direction(backsweep * RADIAN, upsweep * RADIAN)
-    (sin_a, cos_a), (sin_psi, cos_psi) = sine_cosine(a), sine_cosine(psi)
-    e_back = rolled_back * cos_psi - rolled_up * sin_psi
-    e_up = rolled_up * cos_psi + rolled_back * sin_psi
-    drop = sin_a * e_right - cos_a * e_up
-    phi = np.arctan2(e_back, drop)
-    b = np.arctan2(np.hypot(e_back, drop), cos_a * e_right + sin_a * e_up)
-    reach = reach_from_turns(0.5 * flat, radius, turns_from_angles(a, phi, b, psi))
-    straight, grip, lever = straight_and_grip(reach, rise, 0.5 * width)
+    direction = grip_direction(backsweep * RADIAN, upsweep * RADIAN)
+    legs, b = free_legs(direction, bend * RADIAN, stem_roll * RADIAN)
+    straight, grip, lever = straight_and_grip(legs, rise, 0.5 * width, 0.5 * flat, radius)
     _refuse_no_lever(lever)
-    return phi * (1.0 / RADIAN), b * (1.0 / RADIAN), straight, grip
+    return legs.phi * (1.0 / RADIAN), b * (1.0 / RADIAN), straight, grip
 
 
 def _window(
     width: Number, flat: Number, backsweep: Number, upsweep: Number,
     controls: Number, radius: Number, bend: Number, least_straight: Number,
 ) -> tuple[Number, ...]:  # fmt: skip
-    reach = reach_from_turns(0.5 * flat, radius, _angles(backsweep, upsweep, bend).turns)
-    return window_from_reach(reach, 0.5 * width, controls, least_straight)
+    legs = _legs(backsweep, upsweep, bend)
+    return window_from_legs(legs, 0.5 * width, 0.5 * flat, radius, controls, least_straight)
 
 
 def _checked_stop(bend_deg: Number) -> Number:
     bend_deg = checked_bend("bend", bend_deg)
     return checked("bend", bend_deg, "deg", below=90.0, remedy="a riser steeper than upright would lean inward")
-
-
-def _root(square: Number) -> Number:
-    # the allowance keeps the least bend itself from falling below 0 by rounding; further below the root is nan
-    return np.sqrt(square + 2e-15)
 
 
 def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> None:
@@ -322,11 +217,12 @@ def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> Non
 
 
 def _refuse_no_lever(lever: Number) -> None:
+    slightest = np.min(np.abs(lever))
     refuse_where(
-        np.abs(lever) < LEAST_LEVER,
-        "seen from the front the riser must not run parallel to the grip, got a lever of {lever}: no straight sets the rise",
+        slightest < LEAST_LEVER,
+        "seen from the front the riser must stand off the grip, got {lever} mm of rise per mm of straight",
         remedy="choose a larger bend or less sweep",
-        lever=lever,
+        lever=slightest,
     )
 
 

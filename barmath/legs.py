@@ -1,0 +1,136 @@
+"""The closed forms of the inverse: where riser and grip must point for the sweeps ordered, and how long they are.
+
+Kernels on plain numbers and arrays in radians and millimetres, elementwise and unchecked: where a bend is too small
+for the sweeps the result is nan. `barmath.solve` puts checks around them; maps and tables of every way use them as
+they are. Directions are (right, back, up), as in `barmath.shape`.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.refusal import Number
+from barmath.shape import half_tangent
+
+UPRIGHT = 0.0
+"""The stem roll of risers that stand upright."""
+
+_SLIGHTEST = 1e-150
+"""Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp
+axis a direction to lean to (its risers upright) and changes no other by a single bit."""
+
+
+class Legs(NamedTuple):
+    """The half bar before its lengths are known: angles in radians, tangents of the half bends, and where riser and
+    grip point as the bar is clamped (components to the right and up).
+    """
+
+    phi: Number
+    psi: Number
+    tan_a: Number
+    tan_b: Number
+    riser_right: Number
+    riser_up: Number
+    grip_right: Number
+    grip_up: Number
+
+
+def grip_direction(beta: Number, upsilon: Number) -> tuple[Number, Number, Number]:
+    """Unit vector (right, back, up) of a grip with backsweep `beta` and upsweep `upsilon` in radians."""
+    tan_back, tan_up = np.tan(beta), np.tan(upsilon)
+    e_right = 1.0 / np.sqrt(1.0 + tan_back * tan_back + tan_up * tan_up)
+    return e_right, tan_back * e_right, tan_up * e_right
+
+
+def upright_legs(beta: Number, a: Number) -> Legs:
+    """Equal bends `a`, risers upright, backsweep `beta` (radians); nan where `a` is too small."""
+    tan_beta = np.tan(beta)
+    tan_a, sin_a, cos_a = half_tangent(a)
+    lean = tan_beta * sin_a
+    scale = 1.0 / np.sqrt(1.0 + lean * lean)
+    sine = tan_beta * cos_a * cos_a / sin_a * scale
+    cosine = _root(1.0 - sine * sine)
+    sin_phi = (sine + cosine * lean) * scale
+    cos_phi = (cosine - sine * lean) * scale
+    grip_right, grip_up = cos_a * cos_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
+    return Legs(np.arctan2(sin_phi, cos_phi), UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
+
+
+def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
+    """Equal bends `a` whose grip points along the unit vector `direction`; nan where `a` is too small.
+
+    Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)), phi = 2 atan2(sin(gamma/2), w) and
+    psi = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)), so that they stay true to each other down to the least
+    bend. A grip straight along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept
+    forward is the mirror image of one swept back.
+    """
+    e_right, e_back, e_up = direction
+    side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
+    tan_a, sin_a, cos_a = half_tangent(a)
+    half_sin = np.sqrt((back * back + e_up * e_up) / (2.0 * (1.0 + e_right)))
+    w = _root((sin_a - half_sin) * (sin_a + half_sin))
+    # psi = atan2(back, up) - atan2(w, tilt), as one angle; both pairs have the length below
+    tilt = cos_a * half_sin
+    per_length = 1.0 / (2.0 * half_sin * (0.5 * (1.0 + e_right)) * sin_a)
+    sin_psi, cos_psi = back * tilt - e_up * w, e_up * tilt + back * w
+    psi = side * np.arctan2(sin_psi, cos_psi)
+    phi = 2.0 * side * np.arctan2(half_sin, w)
+    return Legs(phi, psi, tan_a, tan_a, cos_a, sin_a * cos_psi * per_length, e_right, e_up)
+
+
+def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
+    """Equal bends `a` for the sweeps in radians; `upsilon` None = risers upright; nan where `a` is too small."""
+    return upright_legs(beta, a) if upsilon is None else swept_legs(grip_direction(beta, upsilon), a)
+
+
+def free_legs(direction: tuple[Number, Number, Number], a: Number, psi: Number) -> tuple[Legs, Number]:
+    """Inner bend `a` and stem roll `psi` whose grip points along `direction`, and the outer bend b (radians)."""
+    e_right, rolled_back, rolled_up = direction
+    (_, sin_psi, cos_psi), (tan_a, sin_a, cos_a) = half_tangent(psi), half_tangent(a)
+    e_back = rolled_back * cos_psi - rolled_up * sin_psi
+    e_up = rolled_up * cos_psi + rolled_back * sin_psi
+    drop = sin_a * e_right - cos_a * e_up
+    b = np.arctan2(np.hypot(e_back, drop), cos_a * e_right + sin_a * e_up)
+    legs = Legs(np.arctan2(e_back, drop), psi, tan_a, np.tan(0.5 * b), cos_a, sin_a * cos_psi, e_right, rolled_up)
+    return legs, b
+
+
+def straight_and_grip(
+    legs: Legs, rise: Number, half_width: Number, half_flat: Number, radius: Number
+) -> tuple[Number, Number, Number]:
+    """Straight and grip (mm) that reach `rise` and `half_width`, and the determinant of the two equations
+
+        riser_right leg_1 + grip_right leg_2 = half width - half flat - R tan(a/2)
+        riser_up leg_1    + grip_up leg_2    = rise
+
+    for the legs between corners, leg_1 = s + R tan(a/2) + R tan(b/2) and leg_2 = g + R tan(b/2).
+    """
+    take_a, take_b = radius * legs.tan_a, radius * legs.tan_b
+    across = half_width - half_flat - take_a
+    lever = legs.riser_up * legs.grip_right - legs.riser_right * legs.grip_up
+    per_lever = 1.0 / lever
+    straight = (rise * legs.grip_right - across * legs.grip_up) * per_lever - take_a - take_b
+    grip = (across * legs.riser_up - rise * legs.riser_right) * per_lever - take_b
+    return straight, grip, lever
+
+
+def window_from_legs(
+    legs: Legs, half_width: Number, half_flat: Number, radius: Number, controls: Number, least_straight: Number
+) -> tuple[Number, Number]:
+    """Rise at the shortest straight and at the shortest grip (mm), sorted by what a longer straight does."""
+    take_a, take_b = radius * legs.tan_a, radius * legs.tan_b
+    across = half_width - half_flat - take_a
+    riser_leg, grip_leg = least_straight + take_a + take_b, controls + take_b
+    other_grip = (across - riser_leg * legs.riser_right) / legs.grip_right
+    other_riser = (across - grip_leg * legs.grip_right) / legs.riser_right
+    at_shortest = riser_leg * legs.riser_up + other_grip * legs.grip_up
+    at_longest = other_riser * legs.riser_up + grip_leg * legs.grip_up
+    climbs = legs.riser_up * legs.grip_right >= legs.riser_right * legs.grip_up
+    return np.where(climbs, at_shortest, at_longest), np.where(climbs, at_longest, at_shortest)
+
+
+def _root(square: Number) -> Number:
+    # the allowance keeps the least bend itself from falling below 0 by rounding; further below the root is nan
+    return np.sqrt(square + 2e-15)
