@@ -1,0 +1,204 @@
+"""What order, tube, die and stock allow: each limit a value held against its bound, refused or warned of in words.
+
+The same limits serve one recipe and a whole table of them: a `Limit` holds numbers or arrays and says its sentence for
+any place in them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.bar import Order, Recipe
+from barmath.refusal import BendError, Number, plain
+from barmath.shape import shape_from_recipe
+from barmath.solve import least_bend_deg, rise_window_mm
+from barmath.stock import Tube
+from barmath.tooling import Die, check_die_takes_tube, springback_from_tube
+
+TIGHTEST_IN_DIAMETERS = 4.0
+"""Die radius over tube diameter below which thin tube dimples without a mandrel: common practice, no source."""
+
+LEAST_SPARE_MM = 3.0
+"""Straight or grip to spare below which an accepted error of rise leaves nothing: common practice, no source."""
+
+GROOVE_FIT_MM = 0.3
+"""How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One quantity against its bound.
+
+    Parameters
+    ----------
+    key : str
+        Short name, one of those in `limits_from_making`.
+    quantity, unit, rule, remedy : str
+        Words of the sentence; {names} in `remedy` are filled from `told`.
+    value, bound : number or array
+    at_least : bool
+        True: the value must be at least the bound. False: at most.
+    refuses : bool
+        True: a bar beyond this limit cannot be made here. False: it is only warned of.
+    told : dict of numbers or arrays
+    """
+
+    key: str
+    quantity: str
+    unit: str
+    value: Number
+    bound: Number
+    at_least: bool
+    refuses: bool
+    rule: str = ""
+    remedy: str = ""
+    told: dict[str, Number] | None = None
+
+    @property
+    def margin(self) -> Number:
+        """What is left before the bound, in the limit's unit; below 0 the limit is broken, nan where there is no bar."""
+        return self.value - self.bound if self.at_least else self.bound - self.value
+
+    @property
+    def broken(self) -> np.ndarray:
+        """True where the margin is below 0 (by more than rounding)."""
+        return np.asarray(self.margin) < -1e-9
+
+    def sentence(self, place: int | tuple[int, ...] = ()) -> str:
+        """The refusal or warning in words, for one place of the arrays."""
+        shape = np.broadcast_shapes(np.shape(self.value), np.shape(self.bound))
+
+        def at(number: Number) -> str:
+            return plain(np.broadcast_to(np.asarray(number), shape)[place])
+
+        unit = f" {self.unit}" if self.unit else ""
+        words = f"{self.quantity} must be at {'least' if self.at_least else 'most'} {at(self.bound)}{unit}"
+        told = {name: at(number) for name, number in (self.told or {}).items()}
+        return f"{words}, {self.rule}, got {at(self.value)}{unit}: {self.remedy.format(**told)}"
+
+
+@dataclass(frozen=True)
+class Making:
+    """A recipe as it is about to be made, number by number, so that tables of recipes pass the same limits.
+
+    Where there is no bar (the bend is too small for the sweeps) straight, grip and cut length are nan.
+    """
+
+    bend_deg: Number
+    least_bend_deg: Number
+    die_bend_deg: Number
+    straight_mm: Number
+    grip_mm: Number
+    roll_deg: Number
+    cut_length_mm: Number
+    lowest_rise_mm: Number
+    highest_rise_mm: Number
+
+
+def limits_from_making(
+    making: Making, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
+) -> tuple[Limit, ...]:
+    """Every limit, in the order in which a builder meets them.
+
+    Parameters
+    ----------
+    making : Making
+    order, tube, die
+        The die's fields may be arrays that broadcast against the making's.
+    stock_length_mm : number or array
+        Longest tube in the rack.
+
+    Returns
+    -------
+    tuple of Limit
+        Keys: turn, stop, groove, straight, controls, stock (refusing); tightness, straight to spare, grip to spare,
+        lean (warning).
+    """
+    window = "the rise must be from {lowest} to {highest} mm here, ordered {rise} mm; "
+    told = {"lowest": making.lowest_rise_mm, "highest": making.highest_rise_mm, "rise": order.rise_mm}
+    groove = np.nan if die.tube_diameter_mm is None else die.tube_diameter_mm
+    misfit = np.abs(np.asarray(groove, dtype=float) - tube.outside_diameter_mm)
+    return (
+        Limit(
+            "turn", "bend", "deg", making.bend_deg, making.least_bend_deg, True, True,
+            "what the sweeps need", "choose a larger bend or less sweep",
+        ),
+        Limit(
+            "stop", "bend on the die", "deg", making.die_bend_deg, die.largest_bend_deg, False, True,
+            "the furthest stop", "choose a smaller bend",
+        ),
+        Limit(
+            "groove", "difference between tube and groove", "mm", misfit, GROOVE_FIT_MM, False, True,
+            "what a groove forgives", "choose a die cut for this tube",
+        ),
+        Limit(
+            "straight", "straight between bends", "mm", making.straight_mm, die.least_straight_mm, True, True,
+            "what the tooling can hold",
+            window + "a smaller bend or a tighter die lowers the window", told,
+        ),
+        Limit(
+            "controls", "grip straight", "mm", making.grip_mm, order.controls_mm, True, True,
+            "the room ordered for grip and controls",
+            window + "a larger bend, a wider bar or less room for controls raises its top", told,
+        ),
+        Limit(
+            "stock", "cut length", "mm", making.cut_length_mm, stock_length_mm, False, True,
+            "the longest tube in the rack", "buy longer tube or make a narrower bar",
+        ),
+        Limit(
+            "tightness", "die radius over tube diameter", "", die.centerline_radius_mm / tube.outside_diameter_mm,
+            TIGHTEST_IN_DIAMETERS, True, False,
+            "tighter bends dimple without a mandrel (common practice, no source)", "try it on scrap first",
+        ),
+        Limit(
+            "straight to spare", "straight to spare", "mm", making.straight_mm - die.least_straight_mm,
+            LEAST_SPARE_MM, True, False,
+            "so that a small error leaves something to hold", "another bend or die may leave more",
+        ),
+        Limit(
+            "grip to spare", "grip to spare", "mm", making.grip_mm - order.controls_mm, LEAST_SPARE_MM, True, False,
+            "so that a small error leaves room for the controls", "another bend or die may leave more",
+        ),
+        Limit(
+            "lean", "roll between the bend planes", "deg", np.abs(making.roll_deg), 80.0, False, False,
+            "so that the straight still sets the rise", "choose a larger bend",
+        ),
+    )  # fmt: skip
+
+
+def limits_from_recipe(
+    recipe: Recipe, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
+) -> tuple[Limit, ...]:
+    """Every limit of one recipe (or an array of them) with equal bends, made for `order` from `tube` on `die`."""
+    check_die_takes_tube(tube, die)
+    lowest, highest = rise_window_mm(order, recipe.radius_mm, recipe.inner_bend_deg, die.least_straight_mm)
+    making = Making(
+        bend_deg=recipe.inner_bend_deg,
+        least_bend_deg=least_bend_deg(order),
+        die_bend_deg=springback_from_tube(tube, die).die_bend_deg(recipe.inner_bend_deg),
+        straight_mm=recipe.straight_mm,
+        grip_mm=recipe.grip_mm,
+        roll_deg=recipe.roll_deg,
+        cut_length_mm=shape_from_recipe(recipe).cut_length_mm,
+        lowest_rise_mm=lowest,
+        highest_rise_mm=highest,
+    )
+    return limits_from_making(making, order, tube, die, stock_length_mm)
+
+
+def refusals(limits: tuple[Limit, ...]) -> list[str]:
+    """Sentences of the refusing limits that one recipe (no arrays) breaks."""
+    return [limit.sentence() for limit in limits if limit.refuses and limit.broken.any()]
+
+
+def warnings(limits: tuple[Limit, ...]) -> list[str]:
+    """Sentences of the warning limits that one recipe (no arrays) breaks."""
+    return [limit.sentence() for limit in limits if not limit.refuses and limit.broken.any()]
+
+
+def refuse_unmakeable(limits: tuple[Limit, ...]) -> None:
+    """Raise BendError with the first refusal of one recipe (no arrays), where there is one."""
+    for sentence in refusals(limits):
+        raise BendError(sentence)

@@ -1,0 +1,159 @@
+"""The tube in the rack: material, size, section properties and mass."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.refusal import BendError, Number, check_shapes, checked
+
+PSI = 0.006894757293168
+"""One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
+
+
+@dataclass(frozen=True)
+class Material:
+    """A tube material.
+
+    Parameters
+    ----------
+    name : str
+    elastic_modulus_mpa, density_kg_m3 : number above 0
+    yield_mpa : number above 0
+        Nominal yield stress.
+    yield_low_mpa, yield_high_mpa : number above 0
+        The band in which the yield of delivered tube lies: sources differ, so it is never one number.
+    tensile_mpa, elongation_percent : number above 0
+        Tensile strength, and stretch at fracture of a test piece.
+
+    Raises
+    ------
+    BendError
+        Where a value is not a positive number or the nominal yield lies outside its band.
+    """
+
+    name: str
+    elastic_modulus_mpa: float
+    density_kg_m3: float
+    yield_mpa: float
+    yield_low_mpa: float
+    yield_high_mpa: float
+    tensile_mpa: float
+    elongation_percent: float
+
+    def __post_init__(self) -> None:
+        for name, unit in (
+            ("elastic_modulus_mpa", "MPa"),
+            ("density_kg_m3", "kg/m3"),
+            ("yield_mpa", "MPa"),
+            ("yield_low_mpa", "MPa"),
+            ("yield_high_mpa", "MPa"),
+            ("tensile_mpa", "MPa"),
+            ("elongation_percent", "%"),
+        ):
+            words = name.rsplit("_", 1)[0].replace("_", " ") if unit != "kg/m3" else "density"
+            object.__setattr__(self, name, checked(words, getattr(self, name), unit, above=0.0))
+        if not self.yield_low_mpa <= self.yield_mpa <= self.yield_high_mpa:
+            raise BendError(
+                f"yield must lie in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
+                f"got {self.yield_mpa:.0f} MPa"
+            )
+
+
+CHROMOLY_4130 = Material(
+    name="4130 chromoly, normalised",
+    elastic_modulus_mpa=29.0e6 * PSI,
+    density_kg_m3=7850.0,
+    yield_mpa=75.0e3 * PSI,
+    yield_low_mpa=60.0e3 * PSI,
+    yield_high_mpa=90.0e3 * PSI,
+    tensile_mpa=95.0e3 * PSI,
+    elongation_percent=12.0,
+)
+"""4130 steel, normalised tube, wall up to 0.188 in: 75 ksi yield, 95 ksi tensile, 29.0e6 psi (MIL-HDBK-5J and MMPDS-01
+table 2.3.1.0, second-hand), elongation 12 % (MIL-HDBK-5J, from memory). The density is the 7850 kg/m3 by which EN 10220
+reckons the mass of steel tube; the handbook's 0.283 lb/in3 is 0.2 % less. The yield band of 60 to 90 ksi spans what
+sources and batches give (its lower end: ASTM A519 typical values, from memory)."""
+
+
+@dataclass(frozen=True)
+class Tube:
+    """A round tube.
+
+    Parameters
+    ----------
+    outside_diameter_mm : number or array, above 0
+    wall_mm : number or array, above 0 and at most half the diameter
+    material : Material
+    name : str
+
+    Raises
+    ------
+    BendError
+        Where a size is not a positive number or the wall is more than the radius.
+    """
+
+    outside_diameter_mm: Number
+    wall_mm: Number
+    material: Material = CHROMOLY_4130
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        diameter = checked("tube diameter", self.outside_diameter_mm, "mm", above=0.0)
+        wall = checked("tube wall", self.wall_mm, "mm", above=0.0)
+        check_shapes("the tube", diameter, wall)
+        if np.any(np.asarray(wall) > np.asarray(diameter) / 2.0):
+            raise BendError(
+                f"tube wall must be at most half the diameter of {np.min(diameter):.2f} mm, got {np.max(wall):.2f} mm: "
+                "give the wall, not the bore"
+            )
+        if not isinstance(self.material, Material):
+            raise BendError(f"material must be a Material, got {self.material!r:.40}")
+        object.__setattr__(self, "outside_diameter_mm", diameter)
+        object.__setattr__(self, "wall_mm", wall)
+
+    @property
+    def inside_diameter_mm(self) -> Number:
+        """Bore d = D - 2 t, mm."""
+        return self.outside_diameter_mm - 2.0 * self.wall_mm
+
+    @property
+    def area_mm2(self) -> Number:
+        """Metal in the section, pi (D - t) t, mm2."""
+        return math.pi * (self.outside_diameter_mm - self.wall_mm) * self.wall_mm
+
+    @property
+    def second_moment_mm4(self) -> Number:
+        """Second moment of area I = pi (D^4 - d^4)/64, mm4."""
+        return math.pi / 64.0 * (self.outside_diameter_mm**4 - self.inside_diameter_mm**4)
+
+    @property
+    def radius_of_gyration_mm(self) -> Number:
+        """sqrt(I/A), mm."""
+        return np.sqrt(self.second_moment_mm4 / self.area_mm2)
+
+    @property
+    def section_modulus_mm3(self) -> Number:
+        """Elastic section modulus S = 2 I/D, mm3."""
+        return 2.0 * self.second_moment_mm4 / self.outside_diameter_mm
+
+    @property
+    def plastic_modulus_mm3(self) -> Number:
+        """Plastic section modulus (D^3 - d^3)/6, mm3."""
+        return (self.outside_diameter_mm**3 - self.inside_diameter_mm**3) / 6.0
+
+    @property
+    def mass_kg_m(self) -> Number:
+        """Mass of a metre of tube, kg/m."""
+        return self.area_mm2 * 1e-6 * self.material.density_kg_m3
+
+    def mass_g(self, length_mm: Number) -> Number:
+        """Mass of `length_mm` of tube, grams."""
+        return self.mass_kg_m * checked("length", length_mm, "mm", least=0.0)
+
+    def plastic_moment_nm(self, yield_mpa: Number | None = None) -> Number:
+        """Moment at which the whole section yields, N m, at the nominal yield or at `yield_mpa`."""
+        stress = self.material.yield_mpa if yield_mpa is None else checked("yield", yield_mpa, "MPa", above=0.0)
+        return stress * self.plastic_modulus_mm3 * 1e-3

@@ -1,0 +1,161 @@
+"""The die, what the bender needs to hold a tube on it, and how far a bent tube springs back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.refusal import BendError, Number, check_shapes, checked, refuse_where
+from barmath.stock import Tube
+
+
+@dataclass(frozen=True)
+class Die:
+    """A bending die on the shop's rotary-draw bender.
+
+    Parameters
+    ----------
+    centerline_radius_mm : number or array, above 0
+        Radius of the groove's centre line; the finished tube, once sprung back, has a little more.
+    least_straight_mm : number or array, at least 0
+        Shortest straight that hook and follower can hold next to a bend.
+    line_up_offset_mm : number or array
+        How far the true tangent point lies ahead of the reference edge, toward the free end; measured once.
+    largest_bend_deg : number or array, above 0
+        Furthest setting of the stop.
+    tube_diameter_mm : number, or None
+        The tube its groove is cut for; None where it was not noted.
+    springback_ratio : number in 0..1, or None
+        k measured by the shop: angle kept = (1 - k) angle on the die. None: worked out from the tube.
+    name : str
+
+    Raises
+    ------
+    BendError
+        Where a field is not a number or lies outside its range.
+    """
+
+    centerline_radius_mm: Number
+    least_straight_mm: Number = 65.0
+    line_up_offset_mm: Number = 0.0
+    largest_bend_deg: Number = 90.0
+    tube_diameter_mm: float | None = None
+    springback_ratio: Number | None = None
+    name: str = ""
+
+    def __post_init__(self) -> None:
+        fields: dict[str, object] = {
+            "centerline_radius_mm": checked("die radius", self.centerline_radius_mm, "mm", above=0.0),
+            "least_straight_mm": checked("least straight", self.least_straight_mm, "mm", least=0.0),
+            "line_up_offset_mm": checked("line-up offset", self.line_up_offset_mm, "mm"),
+            "largest_bend_deg": checked("largest bend", self.largest_bend_deg, "deg", above=0.0, most=180.0),
+        }
+        if self.tube_diameter_mm is not None:
+            fields["tube_diameter_mm"] = checked("tube diameter of the die", self.tube_diameter_mm, "mm", above=0.0)
+        if self.springback_ratio is not None:
+            fields["springback_ratio"] = checked("springback ratio", self.springback_ratio, least=0.0, below=1.0)
+        check_shapes("the die", *fields.values())
+        for name, value in fields.items():
+            object.__setattr__(self, name, value)
+
+
+@dataclass(frozen=True)
+class Springback:
+    """How a tube opens when it leaves the die: 1/R_die - 1/R = M/(E I), so with k = M R_die/(E I)
+
+        R = R_die/(1 - k),   finished angle = (1 - k) angle on the die,
+
+    and the length of the arc stays the same.
+    """
+
+    ratio: Number
+    die_radius_mm: Number
+
+    def __post_init__(self) -> None:
+        object.__setattr__(
+            self,
+            "ratio",
+            checked(
+                "springback ratio",
+                self.ratio,
+                least=0.0,
+                below=1.0,
+                remedy="choose a tighter die or softer tube, for nothing would stay bent",
+            ),
+        )
+        object.__setattr__(self, "die_radius_mm", checked("die radius", self.die_radius_mm, "mm", above=0.0))
+
+    @property
+    def finished_radius_mm(self) -> Number:
+        """Centre-line radius once sprung back, mm."""
+        return self.die_radius_mm / (1.0 - self.ratio)
+
+    def die_bend_deg(self, finished_deg: Number) -> Number:
+        """Angle to bend to on the die so that `finished_deg` stays, degrees."""
+        return checked("bend", finished_deg, "deg", least=0.0, most=180.0) / (1.0 - self.ratio)
+
+    def finished_bend_deg(self, die_deg: Number) -> Number:
+        """Angle that stays of `die_deg` on the die, degrees."""
+        return checked("bend on the die", die_deg, "deg", least=0.0) * (1.0 - self.ratio)
+
+
+def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) -> Springback:
+    """Springback of `tube` on `die`: the ratio the shop has measured, or else the theory's.
+
+    The theory takes the fully plastic moment M = yield (D^3 - d^3)/6 and elastic unloading, k = M R_die/(E I).
+    The core that stays elastic changes M by less than 0.03 %; expect the bench to differ by tens of per cent of k,
+    so measure.
+
+    Parameters
+    ----------
+    tube : Tube
+    die : Die
+    yield_mpa : number or array, optional
+        Yield stress instead of the material's nominal one; with it the theory is used even where the die has a
+        measured ratio.
+
+    Returns
+    -------
+    Springback
+
+    Raises
+    ------
+    BendError
+        Where the die's radius is no more than the tube's own, or where the tube would spring back straight.
+    """
+    check_die_takes_tube(tube, die)
+    if die.springback_ratio is not None and yield_mpa is None:
+        return Springback(die.springback_ratio, die.centerline_radius_mm)
+    moment_nmm = tube.plastic_moment_nm(yield_mpa) * 1e3
+    stiffness = tube.material.elastic_modulus_mpa * tube.second_moment_mm4
+    return Springback(moment_nmm * die.centerline_radius_mm / stiffness, die.centerline_radius_mm)
+
+
+def check_die_takes_tube(tube: Tube, die: Die) -> None:
+    """Raise BendError where the die's centre-line radius is no more than the tube's radius."""
+    refuse_where(
+        np.asarray(die.centerline_radius_mm) <= np.asarray(tube.outside_diameter_mm) / 2.0,
+        "die radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",
+        remedy="the radius is measured to the tube's centre line",
+        diameter=tube.outside_diameter_mm,
+        radius=die.centerline_radius_mm,
+    )
+
+
+@dataclass(frozen=True)
+class Bender:
+    """The bender itself, as far as the steps need it.
+
+    Parameters
+    ----------
+    turns : "left" or "right"
+        To which side the free end of the tube comes round, seen from above by somebody who looks along the tube from
+        the hook toward the free end.
+    """
+
+    turns: str = "left"
+
+    def __post_init__(self) -> None:
+        if self.turns not in ("left", "right"):
+            raise BendError(f'turns must be "left" or "right", got {self.turns!r:.40}')
