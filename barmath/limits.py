@@ -7,6 +7,7 @@ any place in them.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -27,6 +28,23 @@ GROOVE_FIT_MM = 0.3
 """How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
 
 
+class Window(NamedTuple):
+    """Lowest and highest rise that fit, and the rise ordered, mm."""
+
+    lowest: Number
+    highest: Number
+    ordered: Number
+
+    def sentence(self) -> str:
+        """One window (no arrays) in words."""
+        if self.lowest > self.highest:
+            return (
+                f"no rise fits here, for the tooling needs at least {self.lowest:.1f} mm and the controls leave at most "
+                f"{self.highest:.1f} mm; "
+            )
+        return f"the rise must be from {self.lowest:.1f} to {self.highest:.1f} mm here, ordered {self.ordered:.1f} mm; "
+
+
 @dataclass(frozen=True)
 class Limit:
     """One quantity against its bound.
@@ -36,13 +54,14 @@ class Limit:
     key : str
         Short name, one of those in `limits_from_making`.
     quantity, unit, rule, remedy : str
-        Words of the sentence; {names} in `remedy` are filled from `told`.
+        Words of the sentence.
     value, bound : number or array
     at_least : bool
         True: the value must be at least the bound. False: at most.
     refuses : bool
         True: a bar beyond this limit cannot be made here. False: it is only warned of.
-    told : dict of numbers or arrays
+    window : Window, or None
+        The rises that die and bend allow, told beside the remedy.
     """
 
     key: str
@@ -54,7 +73,7 @@ class Limit:
     refuses: bool
     rule: str = ""
     remedy: str = ""
-    told: dict[str, Number] | None = None
+    window: Window | None = None
 
     @property
     def margin(self) -> Number:
@@ -70,13 +89,13 @@ class Limit:
         """The refusal or warning in words, for one place of the arrays."""
         shape = np.broadcast_shapes(np.shape(self.value), np.shape(self.bound))
 
-        def at(number: Number) -> str:
-            return plain(np.broadcast_to(np.asarray(number), shape)[place])
+        def at(number: Number) -> float:
+            return float(np.broadcast_to(np.asarray(number), shape)[place])
 
         unit = f" {self.unit}" if self.unit else ""
-        words = f"{self.quantity} must be at {'least' if self.at_least else 'most'} {at(self.bound)}{unit}"
-        told = {name: at(number) for name, number in (self.told or {}).items()}
-        return f"{words}, {self.rule}, got {at(self.value)}{unit}: {self.remedy.format(**told)}"
+        words = f"{self.quantity} must be at {'least' if self.at_least else 'most'} {plain(at(self.bound))}{unit}"
+        window = Window(*map(at, self.window)).sentence() if self.window else ""
+        return f"{words}, {self.rule}, got {plain(at(self.value))}{unit}: {window}{self.remedy}"
 
 
 @dataclass(frozen=True)
@@ -98,7 +117,12 @@ class Making:
 
 
 def limits_from_making(
-    making: Making, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
+    making: Making,
+    order: Order,
+    tube: Tube,
+    die: Die,
+    stock_length_mm: Number = np.inf,
+    groove_mm: Number | None = None,
 ) -> tuple[Limit, ...]:
     """Every limit, in the order in which a builder meets them.
 
@@ -109,6 +133,8 @@ def limits_from_making(
         The die's fields may be arrays that broadcast against the making's.
     stock_length_mm : number or array
         Longest tube in the rack.
+    groove_mm : number or array, optional
+        Tube diameter that the die's groove is cut for, nan where it is not known; the die's own where not given.
 
     Returns
     -------
@@ -116,10 +142,10 @@ def limits_from_making(
         Keys: turn, stop, groove, straight, controls, stock (refusing); tightness, straight to spare, grip to spare,
         lean (warning).
     """
-    window = "the rise must be from {lowest} to {highest} mm here, ordered {rise} mm; "
-    told = {"lowest": making.lowest_rise_mm, "highest": making.highest_rise_mm, "rise": order.rise_mm}
-    groove = np.nan if die.tube_diameter_mm is None else die.tube_diameter_mm
-    misfit = np.abs(np.asarray(groove, dtype=float) - tube.outside_diameter_mm)
+    window = Window(making.lowest_rise_mm, making.highest_rise_mm, order.rise_mm)
+    if groove_mm is None:
+        groove_mm = np.nan if die.tube_diameter_mm is None else die.tube_diameter_mm
+    misfit = np.abs(groove_mm - tube.outside_diameter_mm)
     return (
         Limit(
             "turn", "bend", "deg", making.bend_deg, making.least_bend_deg, True, True,
@@ -136,12 +162,12 @@ def limits_from_making(
         Limit(
             "straight", "straight between bends", "mm", making.straight_mm, die.least_straight_mm, True, True,
             "what the tooling can hold",
-            window + "a smaller bend or a tighter die lowers the window", told,
+            "a smaller bend or a tighter die lowers the window", window,
         ),
         Limit(
             "controls", "grip straight", "mm", making.grip_mm, order.controls_mm, True, True,
             "the room ordered for grip and controls",
-            window + "a larger bend, a wider bar or less room for controls raises its top", told,
+            "a larger bend, a wider bar or less room for controls raises its top", window,
         ),
         Limit(
             "stock", "cut length", "mm", making.cut_length_mm, stock_length_mm, False, True,
