@@ -24,6 +24,9 @@ TIGHTEST_IN_DIAMETERS = 4.0
 LEAST_SPARE_MM = 3.0
 """Straight or grip to spare below which an accepted error of rise leaves nothing: common practice, no source."""
 
+LARGEST_ROLL_DEG = 80.0
+"""Roll beyond which the straight hardly lifts the grip any more: at 90 degrees, risers upright, it lifts nothing."""
+
 GROOVE_FIT_MM = 0.3
 """How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
 
@@ -188,7 +191,7 @@ def limits_from_making(
             "so that a small error leaves room for the controls", "another bend or die may leave more",
         ),
         Limit(
-            "lean", "roll between the bend planes", "deg", np.abs(making.roll_deg), 80.0, False, False,
+            "lean", "roll between the bend planes", "deg", np.abs(making.roll_deg), LARGEST_ROLL_DEG, False, False,
             "so that the straight still sets the rise", "choose a larger bend",
         ),
     )  # fmt: skip
