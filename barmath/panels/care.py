@@ -1,0 +1,79 @@
+"""What a panel needs from the page: width, keys and names that JupyterLab's widgets do not give by themselves."""
+
+from __future__ import annotations
+
+import anywidget
+import traitlets
+
+PANEL_CLASS = "barmath-panel"
+ROW_CLASS = "barmath-row"
+
+
+class PageCare(anywidget.AnyWidget):
+    """A widget of no height inside a panel that looks after three things in the page.
+
+    A figure follows the width of its panel; while something in the panel has the focus, JupyterLab's one-letter keys
+    do not act on the notebook; and the handles of sliders carry the name of their row for screen readers.
+    """
+
+    _esm = """
+    function name(row) {
+        const label = row && row.querySelector('.barmath-label');
+        return label ? label.textContent.trim() : '';
+    }
+    function care(panel, el) {
+        const focus = event => event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
+        panel.addEventListener('focusin', focus);
+        const label = () => panel.querySelectorAll('.barmath-row').forEach(row => {
+            row.querySelectorAll('.noUi-handle, input, select').forEach(part => {
+                if (!part.getAttribute('aria-label')) part.setAttribute('aria-label', name(row));
+            });
+        });
+        const seen = new MutationObserver(label);
+        seen.observe(panel, {childList: true, subtree: true});
+        label();
+        let width = 0;
+        const sized = new ResizeObserver(() => {
+            if (Math.abs(panel.clientWidth - width) > 1) {
+                width = panel.clientWidth;
+                window.dispatchEvent(new Event('resize'));
+            }
+        });
+        sized.observe(panel);
+        return () => { panel.removeEventListener('focusin', focus); seen.disconnect(); sized.disconnect(); };
+    }
+    function render({ model, el }) {
+        el.style.height = '0';
+        let end = () => {}, alive = true;
+        const find = () => {
+            const panel = el.closest('.barmath-panel');
+            if (panel) end = care(panel, el);
+            else if (alive) requestAnimationFrame(find);
+        };
+        find();
+        return () => { alive = false; end(); };
+    }
+    export default { render };
+    """
+    _css = """
+    .barmath-panel { color: var(--jp-ui-font-color1, #111); }
+    .barmath-panel .barmath-row { align-items: center; }
+    .barmath-panel .barmath-refused input { border-color: #b3261e !important; outline: 1px solid #b3261e; }
+    .barmath-panel .barmath-ways select { font-family: var(--jp-code-font-family, monospace); font-size: 12px; }
+    .barmath-panel :focus-visible { outline: 2px solid #0072b2; outline-offset: 1px; }
+    .barmath-panel table.barmath { border-collapse: collapse; font-size: 13px; width: 100%; }
+    .barmath-panel table.barmath td, .barmath-panel table.barmath th {
+        padding: 2px 8px 2px 0; text-align: left; vertical-align: top; line-height: 1.35;
+        border-bottom: 1px solid var(--jp-border-color2, #ddd); }
+    .barmath-panel table.barmath td.number { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
+    .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
+    .barmath-panel .barmath-message { padding: 6px 10px; border-left: 4px solid; margin: 4px 0; line-height: 1.4; }
+    .barmath-panel .barmath-good { border-color: #00704f; background: #e9f5f0; color: #10241d; }
+    .barmath-panel .barmath-warn { border-color: #9a6700; background: #fff6df; color: #2d2103; }
+    .barmath-panel .barmath-bad { border-color: #b3261e; background: #fdecea; color: #350b08; }
+    .barmath-panel ol.barmath, .barmath-panel ul.barmath { margin: 2px 0 8px 0; padding-left: 20px; line-height: 1.45;
+        font-size: 13px; }
+    .barmath-panel .jupyter-widgets.widget-html-content, .barmath-panel .widget-html-content { line-height: 1.4; }
+    """
+
+    quiet = traitlets.Bool(True).tag(sync=True)

@@ -1,0 +1,117 @@
+"""A row that takes one number: its label, a slider, and a box that takes what a shop writes (22,5 or 7/8 in)."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import ipywidgets as widgets
+import traitlets
+
+from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.panels.care import ROW_CLASS
+from barmath.refusal import BendError
+
+
+class NumberRow(traitlets.HasTraits):
+    """One number, by slider or by typing; both are always the one `value` (mm or degrees).
+
+    Parameters
+    ----------
+    label : str
+    value, low, high, step : float
+        In mm or degrees. The slider moves by `step`; the box takes anything in between.
+    length : bool
+        True for a length in mm, False for an angle in degrees.
+
+    Attributes
+    ----------
+    value : float
+    refused : str
+        Why what was typed was not taken; empty where it was. What was typed stays in the box.
+    unit : "mm" or "in"
+        How a length is shown and what a bare number means.
+    """
+
+    value = traitlets.Float()
+    refused = traitlets.Unicode("")
+    unit = traitlets.Unicode("mm")
+
+    def __init__(self, label: str, value: float, low: float, high: float, step: float, *, length: bool = True) -> None:
+        super().__init__()
+        self.label, self.low, self.high, self.step, self.length = label, low, high, step, length
+        self._busy = False
+        name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
+        self.slider = widgets.FloatSlider(
+            value=value, min=low, max=high, step=step, readout=False, layout=widgets.Layout(flex="1 1 90px", min_width="70px")
+        )
+        self.box = widgets.Text(continuous_update=False, layout=widgets.Layout(width="96px"))
+        self.widget = widgets.HBox([name, self.slider, self.box], layout=widgets.Layout(width="100%"))
+        self.widget.add_class(ROW_CLASS)
+        self.value = value
+        self._show()
+        self.slider.observe(self._slid, "value")
+        self.box.observe(self._typed, "value")
+        self.observe(self._changed, ["value", "unit"])
+
+    def set_enabled(self, enabled: bool) -> None:
+        """Grey the row out, or bring it back."""
+        self.slider.disabled = self.box.disabled = not enabled
+
+    def text(self) -> str:
+        """The value as the box shows it."""
+        return length_text(self.value, self.unit) if self.length else f"{self.value:.1f} deg"
+
+    def _slid(self, change: dict) -> None:
+        if not self._busy:
+            self.refused = ""
+            self.value = round(round(change["new"] / self.step) * self.step, 6)
+            self._show()
+
+    def _typed(self, change: dict) -> None:
+        if self._busy:
+            return
+        try:
+            number = self._parsed(change["new"])
+            if not self.low <= number <= self.high:
+                raise BendError(
+                    f"{self.label.lower()} must be from {self._shown(self.low)} to {self._shown(self.high)}, "
+                    f"got {self._shown(number)}"
+                )
+        except BendError as refusal:
+            self.widget.add_class("barmath-refused")
+            self.refused = str(refusal)
+            return
+        self.refused = ""
+        self.value = number
+        self._show()
+
+    def _parsed(self, text: str) -> float:
+        if self.length:
+            return length_mm(text, name=self.label.lower(), default_unit=self.unit)
+        return angle_deg(text, name=self.label.lower())
+
+    def _shown(self, number: float) -> str:
+        return length_text(number, self.unit) if self.length else f"{number:.1f} deg"
+
+    def _changed(self, _: dict) -> None:
+        self._show()
+
+    def _show(self) -> None:
+        self._busy = True
+        try:
+            self.slider.value = self.value
+            self.box.value = self.text()
+            if not self.refused:
+                self.widget.remove_class("barmath-refused")
+        finally:
+            self._busy = False
+
+
+def choice_row(label: str, options: list, value: object, on_change: Callable[[dict], None]) -> tuple[widgets.Dropdown, widgets.HBox]:
+    """A labelled dropdown as wide as a `NumberRow`, and the row that holds it."""
+    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
+    chooser = widgets.Dropdown(options=options, value=value, layout=widgets.Layout(flex="1 1 120px", min_width="100px"))
+    chooser.observe(on_change, "value")
+    row = widgets.HBox([name, chooser], layout=widgets.Layout(width="100%"))
+    row.add_class(ROW_CLASS)
+    return chooser, row

@@ -1,0 +1,76 @@
+"""What every panel has in common: one message place, one lock, faults that cannot hide, one figure that fits its room."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from functools import wraps
+from html import escape
+
+import ipywidgets as widgets
+import plotly.graph_objects as go
+
+from barmath.panels.care import PANEL_CLASS, PageCare
+from barmath.refusal import BendError
+
+FAULT = "fault to report"
+"""The words by which an unexpected fault is known, on the page and in tests."""
+
+
+class Shell:
+    """Base of a panel: `message` shows advice, `guarded` wraps what runs on a change, `box` is the panel itself."""
+
+    def __init__(self) -> None:
+        self.lock = threading.RLock()
+        self.message = widgets.HTML()
+        self.box = widgets.VBox([PageCare()], layout=widgets.Layout(width="100%"))
+        self.box.add_class(PANEL_CLASS)
+
+    def fill(self, *children: widgets.Widget) -> None:
+        """Put `children` into the panel, below the care of the page."""
+        self.box.children = (self.box.children[0], *children)
+
+    def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
+        """Show a refusal, or what is good and what to watch; every text is escaped."""
+        parts = [message_html(refusal, "bad", "Cannot be made")] if refusal else []
+        if good:
+            parts.append(message_html(good, "good", "Can be made"))
+        parts += [message_html(warning, "warn", "Watch") for warning in warnings]
+        self.message.value = f'<div role="status">{"".join(parts)}</div>'
+
+    def say_fault(self, fault: Exception) -> None:
+        """Show something unexpected where one looks."""
+        words = f"{FAULT}: {type(fault).__name__}: {fault}"
+        self.message.value = f'<div role="alert">{message_html(words, "bad", "This should not happen")}</div>'
+
+
+def guarded(method: Callable) -> Callable:
+    """A callback of a `Shell` that shows refusals as advice and anything else as a fault, and then raises it.
+
+    A callback runs in a thread of its own in a notebook, so one lock a panel keeps two of them apart.
+    """
+
+    @wraps(method)
+    def run(self: Shell, *args: object) -> object:
+        with self.lock:
+            try:
+                return method(self, *args)
+            except BendError as refusal:
+                self.say(refusal=str(refusal))
+                return None
+            except Exception as fault:
+                self.say_fault(fault)
+                raise
+
+    return run
+
+
+def message_html(text: str, kind: str, heading: str) -> str:
+    """One message box; `kind` is good, warn or bad. The heading says in words what the colour says."""
+    return f'<div class="barmath-message barmath-{kind}"><b>{escape(heading)}.</b> {escape(text)}</div>'
+
+
+def responsive(figure: go.FigureWidget) -> widgets.VBox:
+    """`figure` in a box whose width it follows."""
+    figure._config = {**figure._config, "responsive": True, "displaylogo": False, "displayModeBar": False}
+    return widgets.VBox([figure], layout=widgets.Layout(flex="3 1 520px", min_width="0"))

@@ -1,0 +1,1 @@
+"""Plotly figures. A picture takes computed geometry and computes none."""
