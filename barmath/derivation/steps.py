@@ -1,0 +1,155 @@
+"""The tools of the derivation: symbols with their units, a step, what is proven, and a derived form as a number.
+
+Angles are radians and lengths millimetres, as inside barmath. Nothing that computes a bar imports SymPy: the derivation
+stands beside the shipped functions, and the tests hold one against the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import sympy as sp
+
+from barmath.refusal import Number
+
+Vector = sp.ImmutableDenseMatrix
+"""Three components: right, back, up."""
+
+a, b, phi, psi = sp.symbols("a b phi psi", real=True)
+beta, upsilon, gamma, kappa = sp.symbols("beta upsilon gamma kappa", real=True)
+c, s, g, R = sp.symbols("c s g R", positive=True)
+rise, setback, half_width, cut_length = sp.symbols("rise setback half_width cut_length", real=True)
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A symbol of the derivation: what it means, its unit, and how it is written in mathematics."""
+
+    symbol: sp.Symbol
+    meaning: str
+    unit: str
+    latex: str
+
+
+QUANTITIES = (
+    Quantity(a, "inner bend", "rad", "a"),
+    Quantity(b, "outer bend", "rad", "b"),
+    Quantity(phi, "roll between the two bends", "rad", r"\varphi"),
+    Quantity(psi, "stem roll", "rad", r"\psi"),
+    Quantity(c, "half the clamp flat", "mm", "c"),
+    Quantity(s, "straight of the riser, between the arcs", "mm", "s"),
+    Quantity(g, "straight of the grip", "mm", "g"),
+    Quantity(R, "finished centre-line radius", "mm", "R"),
+    Quantity(beta, "backsweep", "rad", r"\beta"),
+    Quantity(upsilon, "upsweep", "rad", r"\upsilon"),
+    Quantity(gamma, "total turn, from the clamp axis to the grip", "rad", r"\gamma"),
+    Quantity(kappa, "clamp reading", "rad", r"\kappa"),
+    Quantity(rise, "height of the bar-end centre above the clamp axis", "mm", r"\mathrm{rise}"),
+    Quantity(setback, "how far the bar-end centre lies behind the clamp axis", "mm", r"\mathrm{setback}"),
+    Quantity(half_width, "half the width, middle to bar-end centre", "mm", r"\mathrm{half\ width}"),
+    Quantity(cut_length, "straight tube that makes the whole bar", "mm", r"\mathrm{cut\ length}"),
+)
+"""Every symbol of the derivation."""
+
+_LATEX = {quantity.symbol: quantity.latex for quantity in QUANTITIES}
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of the derivation: what it says in words, and its equation.
+
+    A notebook shows it as mathematics; `left` and `right` are the two sides.
+    """
+
+    title: str
+    equation: sp.Eq
+
+    @property
+    def left(self) -> sp.Basic:
+        """Left side of the equation."""
+        return self.equation.lhs
+
+    @property
+    def right(self) -> sp.Basic:
+        """Right side of the equation."""
+        return self.equation.rhs
+
+    def _repr_markdown_(self) -> str:
+        return f"{self.title}\n\n$$\\displaystyle {in_mathematics(self.equation)}$$"
+
+
+def step(title: str, left: object, right: object) -> Step:
+    """The step `left` = `right`; a text on the left names a vector."""
+    if isinstance(left, str):
+        left = sp.MatrixSymbol(left, 3, 1)
+    return Step(title, sp.Eq(left, right, evaluate=False))
+
+
+def in_mathematics(expression: sp.Basic) -> str:
+    """LaTeX of `expression`, with the letters of `QUANTITIES`."""
+    return sp.latex(expression, symbol_names=_LATEX, mat_delim="(")
+
+
+def symbol_table() -> str:
+    """`QUANTITIES` as a Markdown table."""
+    rows = (f"| ${q.latex}$ | {q.meaning} | {q.unit} |" for q in QUANTITIES)
+    return "\n".join(("| symbol | meaning | unit |", "|---|---|---|", *rows))
+
+
+def vanishes(expression: sp.Basic) -> bool:
+    """Whether `expression` is zero for every value of its symbols: a proof, not a sample.
+
+    Parameters
+    ----------
+    expression : SymPy expression or matrix, rational in its symbols and in sines, cosines and tangents of angles, half
+        angles, and sums and whole multiples of them
+
+    Notes
+    -----
+    Each angle is written as twice its half, sums are expanded, and sin^2 + cos^2 = 1 takes every even power of a sine
+    out of the numerator. What is left is linear in each sine, and is zero everywhere only if it is the polynomial 0.
+    """
+    if isinstance(expression, sp.MatrixBase):
+        return all(vanishes(entry) for entry in expression)
+    trigonometric = expression.atoms(sp.Function)
+    angles = sorted(set().union(*(call.free_symbols for call in trigonometric)), key=str)
+    halves = expression.xreplace({angle: 2 * angle for angle in angles})
+    plain = sp.expand_trig(halves.rewrite([sp.tan, sp.cot, sp.csc, sp.sec], sp.cos).rewrite(sp.tan, sp.cos))
+    numerator = sp.fraction(sp.together(plain))[0]
+    for angle in angles:
+        sine, cosine = sp.Dummy("sine"), sp.Dummy("cosine")
+        polynomial = sp.expand(numerator.xreplace({sp.sin(angle): sine, sp.cos(angle): cosine}))
+        numerator = sp.rem(polynomial, sine**2 + cosine**2 - 1, sine)
+    return sp.expand(numerator) == 0
+
+
+def largest_difference(left: sp.Basic, right: sp.Basic, points: Iterable[Mapping[sp.Symbol, object]]) -> float:
+    """Largest |left - right| over `points`, each computed to 50 digits.
+
+    It holds a form that `vanishes` cannot decide (roots and arcs) at these points. It is evidence, not a proof.
+    """
+    return max(float(abs(sp.N((left - right).subs(point), 50))) for point in points)
+
+
+def numeric(expression: sp.Basic, *symbols: sp.Symbol) -> Callable[..., Number]:
+    """A NumPy function of `symbols` (radians, millimetres) that computes `expression`.
+
+    The function takes numbers or arrays that broadcast and returns a float, or an array of the broadcast shape, also
+    where the expression does not depend on a symbol. Where the expression is 0/0 it returns nan.
+
+    Raises ValueError where the expression holds a symbol that is not among `symbols`.
+    """
+    missing = expression.free_symbols - set(symbols)
+    if missing:
+        raise ValueError(f"the expression also holds {', '.join(sorted(map(str, missing)))}: name every symbol")
+    compiled = sp.lambdify(symbols, expression, "numpy", cse=True)
+
+    def function(*values: Number) -> Number:
+        shape = np.broadcast_shapes(*(np.shape(value) for value in values))
+        with np.errstate(invalid="ignore", divide="ignore"):
+            result = compiled(*(np.asarray(value, dtype=np.float64) for value in values))
+        return np.broadcast_to(result, shape).copy() if shape else float(result)
+
+    return function
