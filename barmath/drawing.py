@@ -1,0 +1,110 @@
+"""What a picture of a bar is drawn from: the tube's surface, its outlines seen from the front and from above, its marks.
+
+Everything has a fixed number of points, whatever the recipe, so that a picture can be changed in place.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.bar import Recipe
+from barmath.centerline import bar_points, row_from_recipe, sample_stations
+
+Array = NDArray[np.float64]
+
+PER_BEND = 12
+FACETS = 20
+PIECES = ("grip", "bend", "riser", "bend", "clamp flat", "bend", "riser", "bend", "grip")
+"""The bar from its left end to its right end."""
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """One bar, in mm, in the bar's frame (x right, y forward, z up).
+
+    points : (m, 3) centre line from the left end, m = 2 + 4 * 13
+    surface : (m, facets, 3) rings of the tube's surface
+    front, above : (m, 2) pairs of outlines each (upper, lower) as (2, m, 2) arrays, seen from the rider (x, z) and from
+        above (x, -y drawn downward is up to the picture: the arrays hold x and back)
+    mark_rings : (4, facets + 1, 3) closed rings a little proud of the tube, at the ends of the risers
+    nodes : (10, 3) the ends and tangent points, from the left end
+    """
+
+    points: Array
+    surface: Array
+    front: Array
+    above: Array
+    mark_rings: Array
+    nodes: Array
+    tube_diameter_mm: float
+
+
+def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: float = 1.04) -> Drawing:
+    """The drawing of one `recipe` (no arrays) in tube of `tube_diameter_mm`."""
+    stations = sample_stations(row_from_recipe(recipe), PER_BEND)
+    points, frames = bar_points(recipe, stations)
+    radius = tube_diameter_mm / 2.0
+    normals, binormals = _untwisted(frames)
+    surface = _rings(points, normals, binormals, radius, FACETS)
+    nodes = node_places()
+    marks = nodes[[2, 3, 6, 7]]
+    mark_rings = _rings(points[marks], normals[marks], binormals[marks], radius * mark_width, FACETS)
+    tangents = frames[:, :, 0]
+    return Drawing(
+        points=points,
+        surface=surface,
+        front=_outline(points[:, [0, 2]], tangents[:, [0, 2]], radius),
+        above=_outline(points[:, :2] * [1.0, -1.0], tangents[:, :2] * [1.0, -1.0], radius),
+        mark_rings=np.concatenate([mark_rings, mark_rings[:, :1]], axis=1),
+        nodes=points[nodes],
+        tube_diameter_mm=tube_diameter_mm,
+    )
+
+
+def node_places() -> NDArray[np.intp]:
+    """Places in `points` of the ends and tangent points, from the left end: 10 of them."""
+    starts = 1 + np.arange(4) * (PER_BEND + 1)
+    return np.concatenate([[0], np.stack([starts, starts + PER_BEND], 1).ravel(), [1 + 4 * (PER_BEND + 1)]])
+
+
+def piece_of_interval() -> list[str]:
+    """For each of the m - 1 intervals between neighbouring points, the piece of the bar it belongs to."""
+    nodes = node_places()
+    return [piece for piece, length in zip(PIECES, np.diff(nodes), strict=True) for _ in range(length)]
+
+
+def triangles() -> NDArray[np.intp]:
+    """Corner numbers (t, 3) of the surface's triangles, two a facet, interval by interval."""
+    rings = node_places()[-1]
+    ring, facet = np.meshgrid(np.arange(rings), np.arange(FACETS), indexing="ij")
+    here, beside = ring * FACETS + facet, ring * FACETS + (facet + 1) % FACETS
+    quads = np.stack([here, beside, here + FACETS, beside, beside + FACETS, here + FACETS], -1)
+    return quads.reshape(-1, 3)
+
+
+def _untwisted(frames: Array) -> tuple[Array, Array]:
+    # normals carried along without turning about the tube, so that the surface's facets run straight
+    tangents = frames[:, :, 0]
+    normals = np.empty_like(tangents)
+    normal = frames[0, :, 1]
+    for i, tangent in enumerate(tangents):
+        normal = normal - (normal @ tangent) * tangent
+        normal = normal / np.sqrt(normal @ normal)
+        normals[i] = normal
+    return normals, np.cross(tangents, normals)
+
+
+def _rings(points: Array, normals: Array, binormals: Array, radius: float, facets: int) -> Array:
+    turn = np.linspace(0.0, 2.0 * np.pi, facets, endpoint=False)[:, None]
+    around = np.cos(turn) * normals[:, None] + np.sin(turn) * binormals[:, None]
+    return points[:, None] + radius * around
+
+
+def _outline(points: Array, tangents: Array, radius: float) -> Array:
+    # both edges (2, m, 2) of the tube's silhouette in a view: the projected centre line, set off square by the radius
+    aside = np.stack([-tangents[:, 1], tangents[:, 0]], -1)
+    aside *= radius / np.maximum(np.linalg.norm(tangents, axis=1), 1e-9)[:, None]
+    return np.stack([points + aside, points - aside])
