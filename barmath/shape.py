@@ -16,6 +16,8 @@ and the sines, the cosines and the take-out of an angle all come from one tangen
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from barmath.bar import Recipe, Shape
@@ -77,6 +79,24 @@ def clamp_reading_deg(recipe: Recipe) -> Number:
     be made in a level plane, degrees: sin(reading) = sin a sin phi. Positive for a positive roll.
     """
     return in_blocks(_reading, recipe.inner_bend_deg, recipe.roll_deg)[0]
+
+
+def risers_upright(recipe: Recipe) -> Recipe:
+    """The same bar turned in the stem until its risers stand upright."""
+    return replace(recipe, stem_roll_deg=0.0)
+
+
+def grips_level(recipe: Recipe) -> Recipe:
+    """The same bar turned in the stem until its grips are level: tan psi = d2_up / d2_back of the upright bar.
+
+    A bar whose grips are level at any stem roll (no sweep) keeps its risers upright.
+    """
+    _, sin_a, cos_a = half_tangent(np.multiply(recipe.inner_bend_deg, RADIAN))
+    _, sin_b, cos_b = half_tangent(np.multiply(recipe.outer_bend_deg, RADIAN))
+    _, sin_phi, cos_phi = half_tangent(np.multiply(recipe.roll_deg, RADIAN))
+    back, up = sin_b * sin_phi, sin_a * cos_b - cos_a * sin_b * cos_phi
+    psi = np.where(np.hypot(back, up) < _NO_DIRECTION, 0.0, np.arctan2(up, back) / RADIAN)
+    return replace(recipe, stem_roll_deg=psi)
 
 
 def _measure(

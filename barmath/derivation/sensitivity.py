@@ -19,6 +19,9 @@ inner_mark, outer_mark, end = sp.symbols("inner_mark outer_mark end", positive=T
 SLIPS = (a, b, phi, psi, R, inner_mark, outer_mark, end)
 """What can slip: both bends, the roll, the stem roll, the radius (springback), the two marks, the cut."""
 
+SLIP_WORDS = {R: "centre-line radius", inner_mark: "inner mark", outer_mark: "outer mark", end: "tube at this end"}
+"""The slips in millimetres, in words: a mark moved outward, a half cut longer."""
+
 RECIPE = (a, b, phi, psi, R, c, s, g)
 """Symbols that a sensitivity is a function of."""
 

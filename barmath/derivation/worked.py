@@ -1,0 +1,149 @@
+"""The derived forms with one bar's numbers put in: values, points along its centre line, tables for a lesson."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+import sympy as sp
+from numpy.typing import NDArray
+
+from barmath.bar import Recipe
+from barmath.derivation import forward, inverse, sensitivity
+from barmath.derivation.steps import (
+    QUANTITIES,
+    R,
+    Step,
+    a,
+    b,
+    beta,
+    c,
+    g,
+    gamma,
+    half_width,
+    in_mathematics,
+    kappa,
+    numeric,
+    phi,
+    psi,
+    rise,
+    s,
+    upsilon,
+)
+from barmath.refusal import plain
+from barmath.shape import RADIAN, clamp_reading_deg, shape_from_recipe
+
+Points = NDArray[np.float64]
+"""Shape (n, 3): right, back, up in mm."""
+
+
+@dataclass(frozen=True)
+class Piece:
+    """A straight or a bend of the half bar, and points along it from the middle outward."""
+
+    is_bend: bool
+    points: Points
+
+
+@dataclass(frozen=True)
+class WorkedBar:
+    """One bar, by its recipe of plain numbers, to put into any derived form."""
+
+    recipe: Recipe
+
+    @cached_property
+    def numbers(self) -> dict[sp.Symbol, float]:
+        """What each symbol is for this bar, radians and mm: the recipe, what the shipped functions measure on the bar,
+        and the direction of its grip.
+        """
+        recipe, shape = self.recipe, shape_from_recipe(self.recipe)
+        sweeps = shape.backsweep_deg * RADIAN, shape.upsweep_deg * RADIAN
+        direction = np.array([1.0, np.tan(sweeps[0]), np.tan(sweeps[1])])
+        direction /= np.linalg.norm(direction)
+        return {
+            a: recipe.inner_bend_deg * RADIAN,
+            b: recipe.outer_bend_deg * RADIAN,
+            phi: recipe.roll_deg * RADIAN,
+            psi: recipe.stem_roll_deg * RADIAN,
+            c: recipe.clamp_flat_mm / 2,
+            s: recipe.straight_mm,
+            g: recipe.grip_mm,
+            R: recipe.radius_mm,
+            beta: sweeps[0],
+            upsilon: sweeps[1],
+            gamma: np.arccos(direction[0]),
+            kappa: clamp_reading_deg(recipe) * RADIAN,
+            rise: shape.rise_mm,
+            half_width: shape.width_mm / 2,
+            inverse.T: np.tan(sweeps[0]),
+            **dict(zip(inverse.ORDERED, direction, strict=True)),
+        }
+
+    def value(self, form: Step | sp.Basic) -> float | NDArray[np.float64]:
+        """The number of a form, or of a step's right side; three numbers for a vector. Radians and mm."""
+        expression = form.right if isinstance(form, Step) else form
+        if isinstance(expression, sp.MatrixBase):
+            return np.array([self.value(component) for component in expression])
+        return numeric(expression, *self.numbers)(*self.numbers.values())
+
+    def degrees(self, angle: Step | sp.Basic) -> float:
+        """The number of a form that is an angle, in degrees."""
+        return float(self.value(angle) / RADIAN)
+
+    def centre_line(self, stations: int = 33) -> tuple[Piece, ...]:
+        """The half bar as straight, bend, straight, bend, straight, by the derived points and arcs."""
+        start_a, end_a, start_b, end_b, end = (self.value(point) for point in forward.tangent_points())
+        riser, toward = self.value(forward.riser_direction()), self.value(forward.outer_toward())
+        right, up = self.value(forward.RIGHT), self.value(forward.UP)
+        return (
+            Piece(False, np.array([np.zeros(3), start_a])),
+            Piece(True, start_a + self._arc(right, up, self.numbers[a], stations)),
+            Piece(False, np.array([end_a, start_b])),
+            Piece(True, start_b + self._arc(riser, toward, self.numbers[b], stations)),
+            Piece(False, np.array([end_b, end])),
+        )
+
+    def corners(self) -> Points:
+        """Middle, both corners and bar end: the half bar as a polygon, shape (4, 3)."""
+        return np.array([np.zeros(3), *(self.value(point) for point in forward.corner_points())])
+
+    def symbol_table(self) -> str:
+        """Every symbol with its meaning and this bar's number, degrees and mm, as a Markdown table."""
+        rows = ["| symbol | meaning | this bar |", "|---|---|---|"]
+        for quantity in QUANTITIES:
+            if quantity.symbol in self.numbers:
+                number = self.numbers[quantity.symbol]
+                told = f"{number / RADIAN:.2f} deg" if quantity.unit == "rad" else f"{number:.2f} mm"
+                rows.append(f"| ${quantity.latex}$ | {quantity.meaning} | {told} |")
+        return "\n".join(rows)
+
+    def slip_table(self) -> str:
+        """What one degree or one millimetre of each slip does to this bar, as a Markdown table."""
+        rows = ["| slip | rise, mm | half width, mm | backsweep, deg | upsweep, deg |", "|---|---|---|---|---|"]
+        for slip in sensitivity.SLIPS:
+            is_angle = slip in (a, b, phi, psi)
+            cells = (
+                self.value(sensitivity.sensitivity(measure, slip))
+                * (RADIAN if is_angle else 1.0)
+                / (1.0 if measure in ("rise", "half_width") else RADIAN)
+                for measure in ("rise", "half_width", "backsweep", "upsweep")
+            )
+            told = (
+                f"1 deg more of ${in_mathematics(slip)}$"
+                if is_angle
+                else f"1 mm more of {sensitivity.SLIP_WORDS[slip]}"
+            )
+            rows.append(f"| {told} | " + " | ".join(f"{cell:+.2f}" for cell in cells) + " |")
+        return "\n".join(rows)
+
+    def how_far_off(self, guess: float, form: Step, unit: str = "mm") -> str:
+        """How far a guess lies from the form's number, in words; `unit` "deg" for an angle."""
+        miss = guess - (self.degrees(form) if unit == "deg" else float(self.value(form)))
+        if abs(miss) < 0.05:
+            return "Yes, within 0.05."
+        return f"{plain(round(abs(miss), 1))} {unit} too {'much' if miss > 0 else 'little'}."
+
+    def _arc(self, heading: Points, toward: Points, angle: float, stations: int) -> Points:
+        along = np.linspace(0.0, angle, stations)[:, None]
+        return self.recipe.radius_mm * (heading * np.sin(along) + toward * (1.0 - np.cos(along)))

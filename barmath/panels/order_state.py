@@ -1,0 +1,271 @@
+"""From what is set in the order panel to what it shows: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from barmath.bar import Order, Recipe, Shape
+from barmath.clamping import clamping_warnings, stem_fits
+from barmath.drawing import Drawing, drawing_from_recipe
+from barmath.lengths import length_text
+from barmath.marks import marks_from_recipe
+from barmath.pictures.bar import WindowLanes
+from barmath.refusal import BendError
+from barmath.sequence import Step, bench_marks_mm, usual_steps
+from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
+from barmath.shop import Shop
+from barmath.stock import Tube
+from barmath.tooling import Die, Springback, springback_from_tube
+from barmath.ways import LEVEL, ORDERED, UPRIGHT, Ways, every_way
+
+UPSWEEP_CHOICES = (UPRIGHT, LEVEL, ORDERED)
+
+
+@dataclass(frozen=True)
+class OrderState:
+    """Everything that can be set in the panel. Lengths in mm, angles in degrees.
+
+    `die` and `bend_deg` are None where the best is wanted. `upsweep` is one of `UPSWEEP_CHOICES`; `upsweep_deg` counts
+    only where it is ordered.
+    """
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    upsweep: str = UPRIGHT
+    upsweep_deg: float = 3.0
+    clamp_flat_mm: float = 50.0
+    controls_mm: float = 170.0
+    tube: str = ""
+    die: str | None = None
+    bend_deg: float | None = None
+    unit: str = "mm"
+
+    def order(self) -> Order:
+        """The order; raises BendError where a value lies outside its range."""
+        upsweep = self.upsweep_deg if self.upsweep == ORDERED else None
+        return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep, self.clamp_flat_mm, self.controls_mm)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """The bar that is shown: everything a sheet needs as well."""
+
+    order: Order
+    recipe: Recipe
+    shape: Shape
+    tube: Tube
+    die: Die
+    springback: Springback
+    steps: tuple[Step, ...]
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class OrderReadout:
+    """What the panel shows: the table of ways, the picked one, its bar or why there is none."""
+
+    ways: Ways | None
+    row: int | None
+    bar: Bar | None
+    refusal: str
+    good: str
+
+
+def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    try:
+        ways = _ways(shop, state)
+    except BendError as refusal:
+        return OrderReadout(None, None, None, str(refusal), "")
+    row = _picked_row(ways, state)
+    if row is None:
+        return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
+    if not ways.feasible[row]:
+        return OrderReadout(ways, row, None, _why_not(ways, row), "")
+    recipe, die = ways.recipe(row), ways.die(row)
+    springback = springback_from_tube(ways.tube, die)
+    warnings = [*ways.warnings(row), *clamping_warnings(ways.tube, state.clamp_flat_mm, shop.stem_width_mm)]
+    bar = Bar(
+        order=ways.order,
+        recipe=recipe,
+        shape=shape_from_recipe(recipe),
+        tube=ways.tube,
+        die=die,
+        springback=springback,
+        steps=usual_steps(recipe, springback, die, shop.bender),
+        warnings=tuple(warnings),
+    )
+    good = (
+        f"{die.name}, four bends of {recipe.inner_bend_deg:.1f} deg, {ways.stance[row]}: "
+        f"{length_text(ways.straight_to_spare_mm[row], state.unit)} of straight and "
+        f"{length_text(ways.grip_to_spare_mm[row], state.unit)} of grip to spare"
+    )
+    return OrderReadout(ways, row, bar, "", good)
+
+
+def drawing_from_readout(readout: OrderReadout) -> Drawing | None:
+    """The bar to draw, or None where there is none."""
+    if readout.bar is None:
+        return None
+    return drawing_from_recipe(readout.bar.recipe, float(readout.bar.tube.outside_diameter_mm))
+
+
+def dimensions_from_readout(readout: OrderReadout, unit: str) -> dict[str, str]:
+    """Texts of the dimensions in the picture."""
+    if readout.bar is None:
+        return {}
+    shape = readout.bar.shape
+    return {
+        "rise": f"rise {length_text(shape.rise_mm, unit)}",
+        "width": f"width {length_text(shape.width_mm, unit)}",
+        "upsweep": f"upsweep {shape.upsweep_deg:.1f} deg",
+        "setback": f"setback {length_text(shape.setback_mm, unit)}",
+        "backsweep": f"backsweep {shape.backsweep_deg:.1f} deg",
+    }
+
+
+def lanes_from_readout(readout: OrderReadout) -> WindowLanes | None:
+    """Rise windows of every die and stop, with the picked one marked."""
+    ways = readout.ways
+    if ways is None:
+        return None
+    made = np.isfinite(ways.lowest_rise_mm)
+    picked = None if readout.row is None or not made[readout.row] else int(made[: readout.row].sum())
+    return WindowLanes(
+        die_names=[die.name for die in ways.dies],
+        die_index=ways.die_index[made],
+        bend_deg=ways.bend_deg[made],
+        lowest_mm=ways.lowest_rise_mm[made],
+        highest_mm=ways.highest_rise_mm[made],
+        picked=picked,
+        ordered_mm=float(ways.order.rise_mm),
+    )
+
+
+def way_labels(ways: Ways, unit: str) -> list[str]:
+    """One line a way, in columns: die, stop, straight and grip to spare, cut length, or why not in a few words."""
+    width = max(len(die.name) for die in ways.dies)
+    labels = []
+    for row in range(len(ways)):
+        start = f"{ways.die(row).name[:24]:<{min(width, 24)}}  {ways.bend_deg[row]:>5.1f} deg  "
+        labels.append(start + (_fits(ways, row, unit) if ways.feasible[row] else f"no   {_short_reason(ways, row)}"))
+    return [label.replace(" ", "\u00a0") for label in labels]
+
+
+def recipe_html(readout: OrderReadout, unit: str) -> str:
+    """The recipe as a table."""
+    bar = readout.bar
+    if bar is None:
+        return "<p>No recipe: see the message above.</p>"
+    recipe, shape, marks = bar.recipe, bar.shape, marks_from_recipe(bar.recipe)
+    inner, outer = bench_marks_mm(recipe, bar.die)
+    upright, level = shape_from_recipe(risers_upright(recipe)), shape_from_recipe(grips_level(recipe))
+
+    def mm(length: object) -> str:
+        return length_text(float(length), unit)  # type: ignore[arg-type]
+
+    rows = [
+        ("Cut length", mm(shape.cut_length_mm)),
+        ("Inner marks, from the middle", mm(inner)),
+        ("Outer marks, from the middle", mm(outer)),
+        ("The same from the tube's ends", f"{mm(marks.end_mm - inner)} and {mm(marks.end_mm - outer)}"),
+        ("Straight between the arcs", mm(recipe.straight_mm)),
+        ("Grip straight", mm(recipe.grip_mm)),
+        ("Stop, all four bends", f"{bar.steps[0].stop_deg:.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
+        ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
+        ("Finished radius", mm(recipe.radius_mm)),
+        ("Rise, risers upright", mm(upright.rise_mm)),
+        ("Rise, grips level", mm(level.rise_mm)),
+        ("Backsweep and upsweep, as ordered", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
+        ("Setback of the bar ends", mm(shape.setback_mm)),
+        ("Turn in the stem from risers upright", f"{recipe.stem_roll_deg:.1f} deg"),
+        ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
+    ]
+    table = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
+    fits = "".join(f"<li>{escape(fit.sentence)}</li>" for fit in stem_fits(bar.tube))
+    return f"<h4>Recipe</h4><table class='barmath'>{table}</table><h4>In the stem</h4><ul class='barmath'>{fits}</ul>"
+
+
+def steps_html(readout: OrderReadout) -> str:
+    """The steps at the bench as lists."""
+    if readout.bar is None:
+        return ""
+    parts = ["<h4>At the bench, in this order</h4>", f"<p>{escape(MARKING)}</p>"]
+    for step in readout.bar.steps:
+        do = "".join(f"<li>{escape(words)}</li>" for words in step.do)
+        check = " ".join(step.check)
+        parts.append(f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {escape(check)}</p>")
+    return "".join(parts)
+
+
+MARKING = (
+    "Mark the middle and, from it, the inner and outer marks to both sides, each a fine line round the tube: "
+    "a thick line hides a millimetre."
+)
+
+CAUTIONS = (
+    "Eyes and hands: glasses on, fingers clear of die, hook and follower; a tube that slips or breaks lets the handle go.",
+    "The bar swings as it bends: clear the space it sweeps, and the floor under it.",
+    "Brazing is hot work with fumes and flux: ventilation, gloves, fire watch, and the filler's data sheet.",
+    "A bar carries a rider: this tool screens geometry and approves nothing. Have bars tested to ISO 4210 before they "
+    "are ridden; local rules and licensed practice come first.",
+)
+
+
+def cautions_html() -> str:
+    """The usual cautions."""
+    items = "".join(f"<li>{escape(caution)}</li>" for caution in CAUTIONS)
+    return f"<h4>Before you bend or ride</h4><ul class='barmath'>{items}</ul>"
+
+
+def _ways(shop: Shop, state: OrderState) -> Ways:
+    order = state.order()
+    tube = shop.tube(state.tube) if state.tube else shop.tubes[0]
+    bends = sorted({*shop.stop_bends_deg, *([state.bend_deg] if state.bend_deg is not None else [])})
+    stances = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
+    return every_way(order, tube, shop.dies, bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm)
+
+
+def _picked_row(ways: Ways, state: OrderState) -> int | None:
+    suits = np.ones(len(ways), bool)
+    if state.die is not None:
+        names = np.array([die.name for die in ways.dies])
+        suits &= names[ways.die_index] == state.die
+    if state.bend_deg is not None:
+        suits &= np.abs(ways.bend_deg - state.bend_deg) < 1e-9
+    rows = np.flatnonzero(suits)
+    return int(rows[0]) if rows.size else None
+
+
+def _why_not(ways: Ways, row: int) -> str:
+    reason = f"{ways.die(row).name} at {ways.bend_deg[row]:.1f} deg: {ways.reason(row)}"
+    if ways.feasible[0]:
+        return f"{reason}. {ways.die(0).name} at {ways.bend_deg[0]:.1f} deg would do"
+    return f"none of this shop's dies and stops makes this order. The nearest is {reason}"
+
+
+def _fits(ways: Ways, row: int, unit: str) -> str:
+    watch = f"  watch: {ways.warned[row]}" if ways.warned[row] else ""
+    straight, grip = (length_text(x[row], unit) for x in (ways.straight_to_spare_mm, ways.grip_to_spare_mm))
+    return f"yes  spare {straight:>9} {grip:>9}{watch}"
+
+
+_IN_SHORT = {
+    "turn": "bend too small for the sweep",
+    "stop": "beyond the furthest stop",
+    "groove": "cut for another tube",
+    "straight": "too little straight to hold",
+    "controls": "no room for the controls",
+    "stock": "longer than the stock",
+}
+
+
+def _short_reason(ways: Ways, row: int) -> str:
+    for limit in ways.limits:
+        if limit.refuses and limit.broken[row]:
+            return _IN_SHORT[limit.key]
+    return "no such bar"
