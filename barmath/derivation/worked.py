@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
 from barmath.bar import Recipe
+from barmath.centerline import bar_points
 from barmath.derivation import forward, inverse, sensitivity
 from barmath.derivation.steps import (
     QUANTITIES,
@@ -19,6 +22,7 @@ from barmath.derivation.steps import (
     b,
     beta,
     c,
+    cut_length,
     g,
     gamma,
     half_width,
@@ -29,17 +33,20 @@ from barmath.derivation.steps import (
     psi,
     rise,
     s,
+    setback,
     upsilon,
 )
+from barmath.marks import marks_from_recipe
 from barmath.refusal import plain
 from barmath.shape import RADIAN, clamp_reading_deg, shape_from_recipe
 
 Points = NDArray[np.float64]
 """Shape (n, 3): right, back, up in mm."""
 
+_FORWARD_TO_BACK = np.array([1.0, -1.0, 1.0])
 
-@dataclass(frozen=True)
-class Piece:
+
+class Piece(NamedTuple):
     """A straight or a bend of the half bar, and points along it from the middle outward."""
 
     is_bend: bool
@@ -75,6 +82,8 @@ class WorkedBar:
             gamma: np.arccos(direction[0]),
             kappa: clamp_reading_deg(recipe) * RADIAN,
             rise: shape.rise_mm,
+            setback: shape.setback_mm,
+            cut_length: shape.cut_length_mm,
             half_width: shape.width_mm / 2,
             inverse.T: np.tan(sweeps[0]),
             **dict(zip(inverse.ORDERED, direction, strict=True)),
@@ -92,17 +101,17 @@ class WorkedBar:
         return float(self.value(angle) / RADIAN)
 
     def centre_line(self, stations: int = 33) -> tuple[Piece, ...]:
-        """The half bar as straight, bend, straight, bend, straight, by the derived points and arcs."""
-        start_a, end_a, start_b, end_b, end = (self.value(point) for point in forward.tangent_points())
-        riser, toward = self.value(forward.riser_direction()), self.value(forward.outer_toward())
-        right, up = self.value(forward.RIGHT), self.value(forward.UP)
-        return (
-            Piece(False, np.array([np.zeros(3), start_a])),
-            Piece(True, start_a + self._arc(right, up, self.numbers[a], stations)),
-            Piece(False, np.array([end_a, start_b])),
-            Piece(True, start_b + self._arc(riser, toward, self.numbers[b], stations)),
-            Piece(False, np.array([end_b, end])),
-        )
+        """The half bar as straight, bend, straight, bend, straight. The points come from `barmath.centerline`, not from
+        the derivation, so that a picture holds one against the other.
+        """
+        marks = marks_from_recipe(self.recipe)
+        ends = (0.0, marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm, marks.end_mm)
+        pieces = []
+        for i, (start, end) in enumerate(pairwise(ends)):
+            along = marks.end_mm + np.linspace(start, end, stations)
+            points, _ = bar_points(self.recipe, along)
+            pieces.append(Piece(i % 2 == 1, points * _FORWARD_TO_BACK))
+        return tuple(pieces)
 
     def corners(self) -> Points:
         """Middle, both corners and bar end: the half bar as a polygon, shape (4, 3)."""
@@ -137,13 +146,9 @@ class WorkedBar:
             rows.append(f"| {told} | " + " | ".join(f"{cell:+.2f}" for cell in cells) + " |")
         return "\n".join(rows)
 
-    def how_far_off(self, guess: float, form: Step, unit: str = "mm") -> str:
+    def how_far_off(self, guess: float, form: Step | sp.Basic, unit: str = "mm") -> str:
         """How far a guess lies from the form's number, in words; `unit` "deg" for an angle."""
         miss = guess - (self.degrees(form) if unit == "deg" else float(self.value(form)))
         if abs(miss) < 0.05:
             return "Yes, within 0.05."
         return f"{plain(round(abs(miss), 1))} {unit} too {'much' if miss > 0 else 'little'}."
-
-    def _arc(self, heading: Points, toward: Points, angle: float, stations: int) -> Points:
-        along = np.linspace(0.0, angle, stations)[:, None]
-        return self.recipe.radius_mm * (heading * np.sin(along) + toward * (1.0 - np.cos(along)))

@@ -15,8 +15,9 @@ from barmath.drawing import PIECES, Drawing, node_places, piece_of_interval, tri
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GOOD, GRID, INK, MARK, PAPER, STRAIGHT
 
 SPAN_MM = (-540.0, 540.0)
-DEPTH_MM = (-330.0, 90.0)
-HEIGHT_MM = (-60.0, 260.0)
+DEPTH_MM = (-230.0, 70.0)
+HEIGHT_MM = (-50.0, 230.0)
+VIEW_MM = (-540.0, 700.0)
 GRIP = "#8d99a3"
 
 
@@ -41,9 +42,14 @@ def empty_figure(widget: bool = False) -> go.Figure:
         rows=4,
         cols=1,
         specs=[[{"type": "scene"}], [{}], [{}], [{}]],
-        row_heights=[0.34, 0.2, 0.24, 0.22],
-        vertical_spacing=0.055,
-        subplot_titles=("In space, as the rider sees it", "From the front", "From above", "Rise windows"),
+        row_heights=[0.35, 0.2, 0.19, 0.26],
+        vertical_spacing=0.06,
+        subplot_titles=(
+            "In space, as the rider sees it: bends orange, marks red",
+            "From the front",
+            "From above, forward is up",
+            "Rise window of each die: one line a stop, smallest bend lowest; dashed: the rise ordered",
+        ),
     )
     figure.add_traces(_space_traces())
     figure.add_traces(_view_traces("front"), rows=[2] * 4, cols=[1] * 4)
@@ -68,8 +74,8 @@ def update_bar(figure: go.Figure, drawing: Drawing | None, shape: Shape | None, 
     traces["marks"].update(x=ring[:, 0], y=ring[:, 1], z=ring[:, 2])
     for view, outline in (("front", drawing.front), ("above", drawing.above)):
         _update_view(traces, view, outline)
-    _dimension(traces["front dimensions"], _front_lines(drawing), shown, ("rise", "width", "upsweep"))
-    _dimension(traces["above dimensions"], _above_lines(drawing), shown, ("setback", "backsweep", "cut length"))
+    _dimension(traces["front dimensions"], _front_dimensions(drawing), shown)
+    _dimension(traces["above dimensions"], _above_dimensions(drawing), shown)
 
 
 def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
@@ -109,7 +115,7 @@ def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:
     colours = {"bend": BEND, "grip": GRIP, "riser": STRAIGHT, "clamp flat": STRAIGHT}
     per_interval = len(i) // len(piece_of_interval())
     face = [colours[piece] for piece in piece_of_interval() for _ in range(per_interval)]
-    light = {"ambient": 0.55, "diffuse": 0.7, "specular": 0.25, "roughness": 0.5}
+    light = {"ambient": 0.8, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05}
     return [
         go.Mesh3d(name="tube", x=[], y=[], z=[], i=i, j=j, k=k, facecolor=face, flatshading=False, lighting=light,
                   lightposition={"x": -300, "y": -900, "z": 1200}, hoverinfo="skip"),
@@ -148,7 +154,7 @@ def _window_traces() -> list[go.Scatter]:
 def _lay_out(figure: go.Figure) -> None:
     plain = {"gridcolor": GRID, "zeroline": False, "linecolor": FAINT, "ticks": "outside", "tickcolor": FAINT}
     figure.update_layout(
-        height=960, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
+        height=930, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
         font={"family": FONT, "size": 12, "color": INK}, uirevision="bar", dragmode="turntable",
         scene={
             "aspectmode": "manual", "aspectratio": _proportion(), "camera": CAMERA, "uirevision": "bar",
@@ -157,9 +163,9 @@ def _lay_out(figure: go.Figure) -> None:
         },
     )  # fmt: skip
     for row in (2, 3):
-        figure.update_xaxes(range=SPAN_MM, constrain="domain", fixedrange=True, row=row, col=1, **plain)
-    figure.update_yaxes(range=[-45, 165], scaleanchor="x", fixedrange=True, title="up, mm", row=2, col=1, **plain)
-    figure.update_yaxes(range=[215, -45], scaleanchor="x2", fixedrange=True, title="back, mm", row=3, col=1, **plain)
+        figure.update_xaxes(range=VIEW_MM, constrain="domain", fixedrange=True, row=row, col=1, **plain)
+    figure.update_yaxes(range=[-40, 160], scaleanchor="x", fixedrange=True, title="up, mm", row=2, col=1, **plain)
+    figure.update_yaxes(range=[150, -45], scaleanchor="x2", fixedrange=True, title="back, mm", row=3, col=1, **plain)
     figure.update_xaxes(title="rise, risers as ordered, mm", range=[0, 200], fixedrange=True, row=4, col=1, **plain)
     figure.update_yaxes(fixedrange=True, row=4, col=1, **plain)
     for title in figure.layout.annotations:
@@ -167,12 +173,12 @@ def _lay_out(figure: go.Figure) -> None:
 
 
 def _space_axis(title: str, span: tuple[float, float]) -> dict:
-    return {"title": title, "range": span, "gridcolor": GRID, "showbackground": False, "zeroline": False, "nticks": 6}
+    return {"title": title, "range": span, "gridcolor": GRID, "showbackground": False, "zeroline": False, "nticks": 5, "tickfont": {"size": 10}}
 
 
 def _proportion() -> dict[str, float]:
     lengths = [high - low for low, high in (SPAN_MM, DEPTH_MM, HEIGHT_MM)]
-    return dict(zip("xyz", (2.1 * length / lengths[0] for length in lengths), strict=True))
+    return dict(zip("xyz", (4.3 * length / lengths[0] for length in lengths), strict=True))
 
 
 def _update_view(traces: dict, view: str, outline: NDArray) -> None:
@@ -195,47 +201,47 @@ def _broken(lines: NDArray) -> NDArray:
     return np.concatenate([lines, gap], 1).reshape(-1, lines.shape[2])
 
 
-def _front_lines(drawing: Drawing) -> list[list[tuple[float, float]]]:
-    end, radius = drawing.nodes[-1], drawing.tube_diameter_mm / 2.0
-    beside, over = end[0] + 28.0, max(drawing.points[:, 2].max(), 0.0) + radius + 24.0
-    last = drawing.nodes[-2]
+class _Dimension(NamedTuple):
+    """A line, and a text with its place and which way it stands off it."""
+
+    name: str
+    line: list[tuple[float, float]]
+    text_at: tuple[float, float]
+    position: str
+
+
+def _front_dimensions(drawing: Drawing) -> list[_Dimension]:
+    (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
+    beside, over = end[0] + 28.0, max(drawing.points[:, 2].max(), 0.0) + radius + 22.0
+    middle = -(end[0] + last[0]) / 2.0
     return [
-        [(0.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])],
-        [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])],
-        [(last[0], last[2]), (last[0] + 130.0, last[2])],
+        _Dimension("rise", [(30.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])], (beside, end[2] / 2.0), "middle right"),
+        _Dimension("width", [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])], (0.0, over), "top center"),
+        _Dimension("upsweep", [(-last[0], last[2]), (-end[0], last[2])], (middle, last[2] - radius - 4.0), "bottom center"),
     ]
 
 
-def _above_lines(drawing: Drawing) -> list[list[tuple[float, float]]]:
-    end, last = drawing.nodes[-1], drawing.nodes[-2]
-    beside = end[0] + 28.0
+def _above_dimensions(drawing: Drawing) -> list[_Dimension]:
+    (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
+    beside, middle = end[0] + 28.0, -(end[0] + last[0]) / 2.0
     return [
-        [(0.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])],
-        [(last[0], -last[1]), (last[0] + 130.0, -last[1])],
-        [],
+        _Dimension("setback", [(30.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])], (beside, -end[1] / 2.0), "middle right"),
+        _Dimension("backsweep", [(-last[0], -last[1]), (-end[0], -last[1])], (middle, -last[1] - radius - 4.0), "top center"),
     ]
 
 
-_TEXT_AT = {"rise": 1.5, "width": 1.5, "upsweep": 1.0, "setback": 1.5, "backsweep": 1.0, "cut length": None}
-
-
-def _dimension(trace: go.Scatter, lines: list[list[tuple[float, float]]], shown: dict[str, str], names: tuple[str, ...]) -> None:
-    # lines with a gap after each, and the text of each at its place, as a point of the same trace
+def _dimension(trace: go.Scatter, dimensions: list[_Dimension], shown: dict[str, str]) -> None:
+    # all lines with a gap after each, then every text as a point of its own, in one trace
     points: list[tuple[float, float]] = []
-    texts: list[str] = []
-    for line, name in zip(lines, names, strict=True):
-        for place, point in enumerate(line):
-            points.append(point)
-            texts.append("")
-            if _TEXT_AT[name] == place + 0.5:
-                points.append(tuple(np.mean([point, line[place + 1]], axis=0)))
-                texts.append(shown.get(name, ""))
-            elif _TEXT_AT[name] == place:
-                texts[-1] = shown.get(name, "")
-        points.append((np.nan, np.nan))
-        texts.append("")
+    for dimension in dimensions:
+        points += [*dimension.line, (np.nan, np.nan)]
+    texts, positions = [""] * len(points), ["top center"] * len(points)
+    for dimension in dimensions:
+        points += [dimension.text_at, (np.nan, np.nan)]
+        texts += [shown.get(dimension.name, ""), ""]
+        positions += [dimension.position, "top center"]
     x, y = np.array(points).T
-    trace.update(x=x, y=y, text=texts, textposition="top center")
+    trace.update(x=x, y=y, text=texts, textposition=positions)
 
 
 def _lane_heights(lanes: WindowLanes) -> tuple[NDArray, list[float]]:

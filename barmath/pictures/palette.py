@@ -18,7 +18,7 @@ PAPER = "#ffffff"
 FONT = "system-ui, -apple-system, 'Segoe UI', 'DejaVu Sans', sans-serif"
 
 CAMERA = {
-    "eye": {"x": -0.55, "y": -1.6, "z": 0.85},
+    "eye": {"x": -0.4, "y": -1.8, "z": 0.8},
     "up": {"x": 0.0, "y": 0.0, "z": 1.0},
     "center": {"x": 0.0, "y": 0.0, "z": 0.0},
     "projection": {"type": "orthographic"},

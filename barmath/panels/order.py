@@ -1,0 +1,216 @@
+"""The order panel: from a rider's order to a recipe, a picture, the ways this shop can make it, and the steps."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.order_state import (
+    UPSWEEP_CHOICES,
+    OrderReadout,
+    OrderState,
+    cautions_html,
+    dimensions_from_readout,
+    drawing_from_readout,
+    lanes_from_readout,
+    readout_from_state,
+    recipe_html,
+    steps_html,
+    way_labels,
+)
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.pictures.bar import empty_figure, update_bar, update_windows
+from barmath.shop import Shop, shop_from_file
+from barmath.ways import ORDERED
+
+BEST = "best"
+_UPSWEEP_WORDS = {
+    "risers upright": "falls out, risers upright",
+    "grips level": "none, grips level",
+    "upsweep as ordered": "as ordered",
+}
+
+
+class OrderPanel(Shell):
+    """The panel of the main job.
+
+    Parameters
+    ----------
+    shop_file : str or Path
+        The shop's own TOML file. Where it is broken the panel says where, and keeps the shop it had.
+    state : OrderState, optional
+        What is set at the start.
+
+    Attributes
+    ----------
+    state : OrderState
+    readout : OrderReadout
+        What is shown now; `readout.bar` is the bar, or None.
+    """
+
+    def __init__(self, shop_file: str | Path, state: OrderState | None = None) -> None:
+        super().__init__()
+        self.shop_file = Path(shop_file)
+        self.state = state or OrderState()
+        self.shop: Shop = shop_from_file(self.shop_file)
+        self.figure = empty_figure(widget=True)
+        self._busy = False
+        self._build()
+        self.refresh()
+
+    def _build(self) -> None:
+        s = self.state
+        self.rise = NumberRow("Rise", s.rise_mm, 5.0, 200.0, 1.0)
+        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 45.0, 0.5, length=False)
+        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
+        self.upsweep_kind, upsweep_row = choice_row(
+            "Upsweep", [(_UPSWEEP_WORDS[choice], choice) for choice in UPSWEEP_CHOICES], s.upsweep, self._changed
+        )
+        self.upsweep = NumberRow("Upsweep ordered", s.upsweep_deg, -10.0, 20.0, 0.5, length=False)
+        self.clamp_flat = NumberRow("Clamp flat", s.clamp_flat_mm, 20.0, 120.0, 1.0)
+        self.controls = NumberRow("Room for controls", s.controls_mm, 0.0, 300.0, 5.0)
+        self.tube, tube_row = choice_row("Tube", [], None, self._changed)
+        self.die, die_row = choice_row("Die", [], None, self._changed)
+        self.stop, stop_row = choice_row("Stop setting", [], None, self._changed)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.rows = (self.rise, self.backsweep, self.width, self.upsweep, self.clamp_flat, self.controls)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.reread = widgets.Button(description="Read the shop's file again", layout=widgets.Layout(width="auto"))
+        self.reread.on_click(self._reread)
+        self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
+        self.ways.observe(self._picked, "value")
+        self.ways_box = widgets.VBox(
+            [widgets.HTML('<h4><span class="barmath-label">Every way this shop can make it, best first</span></h4>'), self.ways]
+        )
+        for mark in ("barmath-ways", "barmath-row"):
+            self.ways_box.add_class(mark)
+        self.recipe, self.steps, self.cautions = widgets.HTML(), widgets.HTML(), widgets.HTML(cautions_html())
+        self._offer_shop()
+        controls = widgets.VBox(
+            [
+                widgets.HTML("<h4>The order</h4>"),
+                self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row, self.upsweep.widget,
+                self.clamp_flat.widget, self.controls.widget,
+                widgets.HTML("<h4>This shop</h4>"), tube_row, die_row, stop_row, unit_row, self.reread, self.ways_box,
+            ],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        pictures = responsive(self.figure)
+        pictures.children = (self.message, *pictures.children)
+        below = widgets.HBox(
+            [
+                widgets.VBox([self.recipe, self.cautions], layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px")),
+                widgets.VBox([self.steps], layout=widgets.Layout(flex="3 1 520px", min_width="0")),
+            ],
+            layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px"),
+        )
+        above = widgets.HBox([controls, pictures], layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px"))
+        self.fill(above, below)
+
+    def refresh(self) -> OrderReadout:
+        """Work everything out again from `state` and show it."""
+        unit = self.state.unit
+        self.readout = readout_from_state(self.shop, self.state)
+        bar = self.readout.bar
+        with self.figure.batch_update():
+            drawing = drawing_from_readout(self.readout)
+            update_bar(self.figure, drawing, bar.shape if bar else None, dimensions_from_readout(self.readout, unit))
+            lanes = lanes_from_readout(self.readout)
+            if lanes is not None:
+                update_windows(self.figure, lanes)
+        self._show_ways()
+        self.recipe.value = recipe_html(self.readout, unit)
+        self.steps.value = steps_html(self.readout)
+        typed = tuple(row.refused for row in self.rows if row.refused)
+        self.say(self.readout.good, (*typed, *(bar.warnings if bar else ())), self.readout.refusal)
+        return self.readout
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        if self._busy:
+            return
+        self.state = replace(
+            self.state,
+            rise_mm=self.rise.value,
+            backsweep_deg=self.backsweep.value,
+            width_mm=self.width.value,
+            upsweep=self.upsweep_kind.value,
+            upsweep_deg=self.upsweep.value,
+            clamp_flat_mm=self.clamp_flat.value,
+            controls_mm=self.controls.value,
+            tube=self.tube.value,
+            die=self.die.value,
+            bend_deg=self.stop.value,
+            unit=self.unit.value,
+        )
+        self._busy = True
+        try:
+            self.upsweep.set_enabled(self.state.upsweep == ORDERED)
+            for row in self.rows:
+                row.unit = self.state.unit
+        finally:
+            self._busy = False
+        self.refresh()
+
+    @guarded
+    def _picked(self, change: dict) -> None:
+        if self._busy or change["new"] is None or self.readout.ways is None:
+            return
+        ways, row = self.readout.ways, change["new"]
+        self._busy = True
+        try:
+            self.die.value, self.stop.value = ways.die(row).name, float(ways.bend_deg[row])
+        finally:
+            self._busy = False
+        self._changed({})
+
+    @guarded
+    def _reread(self, _: object) -> None:
+        self.shop = shop_from_file(self.shop_file)
+        self._offer_shop()
+        self._changed({})
+
+    def _offer_shop(self) -> None:
+        # the shop's tubes, dies and stops as choices; what was chosen stays where it still is there
+        self._busy = True
+        try:
+            _offer(self.tube, [(tube.name, tube.name) for tube in self.shop.tubes], self.state.tube)
+            _offer(self.die, [(BEST, None), *((die.name, die.name) for die in self.shop.dies)], self.state.die)
+            stops = [(f"{bend:.1f} deg", float(bend)) for bend in self.shop.stop_bends_deg]
+            _offer(self.stop, [(BEST, None), *stops], self.state.bend_deg)
+            self.upsweep.set_enabled(self.state.upsweep == ORDERED)
+        finally:
+            self._busy = False
+
+    def _show_ways(self) -> None:
+        self._busy = True
+        try:
+            ways = self.readout.ways
+            labels = way_labels(ways, self.state.unit) if ways is not None else []
+            options = [(label, row) for row, label in enumerate(labels)]
+            if tuple(options) != tuple(self.ways.options):
+                self.ways.options = options
+            self.ways.value = self.readout.row
+        finally:
+            self._busy = False
+
+
+def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:
+    values = [value for _, value in options]
+    chooser.options = options
+    chooser.value = wanted if wanted in values else values[0]
+
+
+_panels: dict[tuple[str, OrderState | None], OrderPanel] = {}
+
+
+def order_panel(shop_file: str | Path, state: OrderState | None = None) -> widgets.VBox:
+    """The order panel for a notebook; running its cell again shows the same one, for a figure costs the page dearly."""
+    key = (str(Path(shop_file).resolve()), state)
+    if key not in _panels:
+        _panels[key] = OrderPanel(shop_file, state)
+    return _panels[key].box
