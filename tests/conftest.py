@@ -1,0 +1,38 @@
+"""What every test shares: the project's files, a copy to work in, and how hard hypothesis tries."""
+
+import os
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+from hypothesis import settings
+
+ROOT = Path(__file__).resolve().parents[1]
+
+settings.register_profile("ci", derandomize=True, max_examples=150, deadline=None)
+settings.register_profile("nightly", max_examples=10_000, deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+
+@pytest.fixture(scope="session")
+def root() -> Path:
+    return ROOT
+
+
+@pytest.fixture(scope="session")
+def committed(root) -> list[Path]:
+    """Every file under version control, as it lies in the working tree."""
+    if not (root / ".git").exists():
+        pytest.skip("not a git checkout: what is committed cannot be told")
+    listed = subprocess.run(["git", "ls-files", "-z"], cwd=root, capture_output=True, text=True, check=True).stdout
+    return [root / name for name in listed.split("\0") if name and (root / name).is_file()]
+
+
+@pytest.fixture(scope="session")
+def project_copy(root, tmp_path_factory) -> Path:
+    """Notebooks and figures, copied: what a notebook or a panel writes does not touch the checkout."""
+    folder = tmp_path_factory.mktemp("project")
+    for name in ("notebooks", "figures"):
+        shutil.copytree(root / name, folder / name, ignore=shutil.ignore_patterns(".*"))
+    return folder

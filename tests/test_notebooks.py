@@ -1,0 +1,27 @@
+"""Every notebook runs from top to bottom in its own folder, and no panel in it reports a fault."""
+
+import json
+
+import nbformat
+import pytest
+from conftest import ROOT
+from nbclient import NotebookClient
+
+from barmath.panels.shell import FAULT
+
+NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
+
+
+def test_there_are_notebooks_to_run():
+    assert NOTEBOOKS
+
+
+@pytest.mark.parametrize("notebook", NOTEBOOKS, ids=lambda path: path.stem)
+def test_a_notebook_runs_and_reports_no_fault(notebook, project_copy, monkeypatch, tmp_path):
+    monkeypatch.setenv("IPYTHONDIR", str(tmp_path))
+    folder = project_copy / "notebooks"
+    book = nbformat.read(folder / notebook.name, as_version=4)
+    client = NotebookClient(book, timeout=120, kernel_name="python3", resources={"metadata": {"path": str(folder)}})
+    client.execute()
+    shown = json.dumps([[cell.get("outputs") for cell in book.cells], book.metadata.get("widgets")])
+    assert FAULT not in shown
