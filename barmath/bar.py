@@ -178,7 +178,12 @@ def checked_radius(radius_mm: object) -> Number:
 
 def _sweep(name: str, sweep_deg: object) -> Number:
     return checked(
-        name, sweep_deg, "deg", least=-85.0, most=85.0, remedy="a sweep is measured from the clamp axis, not from forward"
+        name,
+        sweep_deg,
+        "deg",
+        least=-85.0,
+        most=85.0,
+        remedy="a sweep is measured from the clamp axis, not from forward",
     )
 
 

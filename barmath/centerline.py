@@ -186,7 +186,9 @@ def corner_points_mm(row: TubeRow) -> Array:
     BendError
         Where a bend is 180 degrees, whose legs never meet.
     """
-    refuse_where(row.bends_deg > 179.9999, "bend must be below 180 deg to have a corner, got {got} deg", got=row.bends_deg)
+    refuse_where(
+        row.bends_deg > 179.9999, "bend must be below 180 deg to have a corner, got {got} deg", got=row.bends_deg
+    )
     nodes = nodes_of_row(row)
     take_out = row.radii_mm * np.tan(row.bends_deg * RADIAN / 2.0)
     corners = nodes.points_mm[..., 1:-1:2, :] + take_out[..., None] * nodes.frames[..., 1:-1:2, :, 0]
@@ -271,13 +273,16 @@ def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     start = nodes.frames[..., 5, :, :]
     middle = nodes.points_mm[..., 5, :] - 0.5 * np.asarray(recipe.clamp_flat_mm)[..., None] * start[..., :, 0]
     psi = np.asarray(recipe.stem_roll_deg) * RADIAN
-    upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns: tangent x, normal z, binormal -y
+    upright = np.array(
+        [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
+    )  # columns: tangent x, normal z, binormal -y
     return placed(points, frames, middle, about_x(psi) @ upright @ np.swapaxes(start, -1, -2))
 
 
 def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tuple[Array, Array]:
-    """Points (..., m, 3) and frames (..., m, 3, 3) moved so that `origin` (..., 3) comes to 0, then turned by `rotation`
-    (..., 3, 3).
+    """Points (..., m, 3) and frames (..., m, 3, 3) moved so that `origin` (..., 3) comes to 0, then turned.
+
+    `rotation` has shape (..., 3, 3).
     """
     turned = (points - origin[..., None, :]) @ np.swapaxes(rotation, -1, -2)
     return turned, rotation[..., None, :, :] @ frames

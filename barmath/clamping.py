@@ -53,14 +53,15 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
         )
     if not controls_fit(tube):
         found.append(
-            f"tube diameter must be {GRIP_DIAMETER_MM} mm for grips and controls, got {tube.outside_diameter_mm:.2f} mm: "
-            "check what the rider will fit to it"
+            f"tube diameter must be {GRIP_DIAMETER_MM} mm for grips and controls, "
+            f"got {tube.outside_diameter_mm:.2f} mm: check what the rider will fit to it"
         )
     if stem_width_mm is not None:
         spare = clamp_flat_spare_mm(clamp_flat_mm, stem_width_mm)
         if spare < 0.0:
             found.append(
-                f"clamp flat must be at least {stem_width_mm:.1f} mm, the width of the stem, got {clamp_flat_mm:.1f} mm: "
+                f"clamp flat must be at least {stem_width_mm:.1f} mm, the width of the stem, "
+                f"got {clamp_flat_mm:.1f} mm: "
                 "order a longer flat or choose a narrower stem"
             )
     return found

@@ -37,7 +37,10 @@ def cope_ordinates_mm(
     """
     r = checked("branch diameter", branch_diameter_mm, "mm", above=0.0) / 2.0
     header = checked("header diameter", header_diameter_mm, "mm", above=0.0) / 2.0
-    theta = checked("joint angle", angle_deg, "deg", above=0.0, below=180.0, remedy="tubes side by side have no cope") * RADIAN
+    theta = (
+        checked("joint angle", angle_deg, "deg", above=0.0, below=180.0, remedy="tubes side by side have no cope")
+        * RADIAN
+    )
     t = as_number("station", stations_deg, "deg") * RADIAN
     refuse_where(
         np.asarray(r) > np.asarray(header),

@@ -1,4 +1,4 @@
-"""What a picture of a bar is drawn from: the tube's surface, its outlines seen from the front and from above, its marks.
+"""What a picture of a bar is drawn from: the tube's surface, its outlines seen from the front and above, its marks.
 
 Everything has a fixed number of points, whatever the recipe, so that a picture can be changed in place.
 """

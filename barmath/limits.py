@@ -42,8 +42,8 @@ class Window(NamedTuple):
         """One window (no arrays) in words."""
         if self.lowest > self.highest:
             return (
-                f"no rise fits here, for the tooling needs at least {self.lowest:.1f} mm and the controls leave at most "
-                f"{self.highest:.1f} mm; "
+                f"no rise fits here, for the tooling needs at least {self.lowest:.1f} mm and the controls leave "
+                f"at most {self.highest:.1f} mm; "
             )
         return f"the rise must be from {self.lowest:.1f} to {self.highest:.1f} mm here, ordered {self.ordered:.1f} mm; "
 
@@ -80,7 +80,7 @@ class Limit:
 
     @property
     def margin(self) -> Number:
-        """What is left before the bound, in the limit's unit; below 0 the limit is broken, nan where there is no bar."""
+        """What is left before the bound; below 0 the limit is broken, nan where there is no bar."""
         return self.value - self.bound if self.at_least else self.bound - self.value
 
     @property

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import LEAST_BEND_DEG, Order, checked_radius
@@ -55,12 +54,12 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
     rises = rises[grips >= 0.0]
     if not rises.size:
         raise BendError(
-            f"a straight of {plain(straight)} mm must leave room for a grip inside a width of {plain(order.width_mm)} mm, "
-            "got none: choose a shorter straight, a tighter die or a wider bar"
+            f"a straight of {plain(straight)} mm must leave room for a grip inside a width of "
+            f"{plain(order.width_mm)} mm, got none: choose a shorter straight, a tighter die or a wider bar"
         )
     raise BendError(
-        f"rise must be from {plain(rises.min())} to {plain(rises.max())} mm with a straight of {plain(straight)} mm on a "
-        f"radius of {plain(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"
+        f"rise must be from {plain(rises.min())} to {plain(rises.max())} mm with a straight of {plain(straight)} mm "
+        f"on a radius of {plain(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"
     )
 
 

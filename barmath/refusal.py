@@ -6,12 +6,13 @@ A refusal is one sentence: the quantity, the rule, the value with its unit, and 
 from __future__ import annotations
 
 import math
+from typing import Any, TypeAlias
 
 import numpy as np
-from numpy.typing import NDArray
 
-Number = float | NDArray[np.float64]
-"""What every field takes: a number or a NumPy array; arrays broadcast."""
+Number: TypeAlias = Any
+"""What every field takes: a float or a float64 array; arrays broadcast. Which of the two it is, is known only when it
+runs (a union of both cannot be followed through arithmetic by a type checker), so it is checked at the face instead."""
 
 
 class BendError(ValueError):
@@ -86,7 +87,9 @@ def check_shapes(what: str, *values: object) -> None:
     try:
         np.broadcast_shapes(*shapes)
     except ValueError:
-        raise BendError(f"the fields of {what} must have shapes that broadcast, got {', '.join(map(str, shapes))}") from None
+        raise BendError(
+            f"the fields of {what} must have shapes that broadcast, got {', '.join(map(str, shapes))}"
+        ) from None
 
 
 def plain(value: object) -> str:

@@ -53,7 +53,7 @@ class Step:
         return f"{self.side} {self.bend} mark"
 
 
-def usual_steps(recipe: Recipe, springback: Springback, die: Die, bender: Bender = Bender()) -> tuple[Step, ...]:  # noqa: B008
+def usual_steps(recipe: Recipe, springback: Springback, die: Die, bender: Bender = Bender()) -> tuple[Step, ...]:
     """The four bends of one `recipe` (no arrays) in the usual order.
 
     Parameters
@@ -141,7 +141,10 @@ def _do(
         f"Bring the {side} {bend} mark, {mark:.1f} mm from the middle, to the die's edge.",
     )
     take_up = "Take up the slack in the hook, then look at the mark{} again."
-    pull = f"Bend to {stop:.1f} deg on the stop; {angle:.1f} deg will stay. The free end comes round to the {bender.turns}."
+    pull = (
+        f"Bend to {stop:.1f} deg on the stop; {angle:.1f} deg will stay. "
+        f"The free end comes round to the {bender.turns}."
+    )
     if number == 1:
         return (*hold, "The tube is still straight: it may lie at any roll.", take_up.format(""), pull)
     if number == 2:

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Any, TypeVar
 
 from barmath.lengths import length_mm
 from barmath.refusal import BendError, checked
@@ -24,7 +25,7 @@ class Shop:
     name: str
     tubes: tuple[Tube, ...]
     dies: tuple[Die, ...]
-    bender: Bender = Bender()
+    bender: Bender = field(default_factory=Bender)
     stop_bends_deg: tuple[float, ...] = USUAL_BENDS_DEG
     stock_length_mm: float = 1000.0
     stem_width_mm: float | None = None
@@ -71,7 +72,11 @@ def shop_from_toml(text: str, source: str = "shop file") -> Shop:
     return _Reader(text, source).shop(parsed)
 
 
-def _named(what: str, things: tuple, name: str):  # noqa: ANN202
+Named = TypeVar("Named", Tube, Die)
+Made = TypeVar("Made")
+
+
+def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
     for thing in things:
         if thing.name == name:
             return thing
@@ -99,7 +104,9 @@ class _Reader:
             names = [thing.name for thing in things]
             for place, name in enumerate(names):
                 if name in names[:place]:
-                    raise self.refusal(what, place, "name", f"each {what} must have a name of its own, got {name!r:.40} twice")
+                    raise self.refusal(
+                        what, place, "name", f"each {what} must have a name of its own, got {name!r:.40} twice"
+                    )
         bender, stops, stock, stem = (self.table(parsed, key) for key in ("bender", "stops", "stock", "stem"))
         self.known(bender, "bender", 0, {"turns"})
         self.known(stops, "stops", 0, {"bends_deg"})
@@ -116,10 +123,10 @@ class _Reader:
         )
 
     def material(self, table: Mapping, place: int) -> Material:
-        fields = [field for field in Material.__dataclass_fields__ if field != "name"]
+        fields = [name for name in Material.__dataclass_fields__ if name != "name"]
         self.known(table, "material", place, {"name", *fields})
         name = self.words(table, "material", place, "name")
-        values = {field: self.needed(table, "material", place, field) for field in fields}
+        values: dict[str, Any] = {key: self.needed(table, "material", place, key) for key in fields}
         return self.made("material", place, "", lambda: Material(name=name, **values))
 
     def tube(self, table: Mapping, place: int, materials: Mapping[str, Material]) -> Tube:
@@ -182,16 +189,18 @@ class _Reader:
             raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {value!r:.40}")
         return value.strip()
 
-    def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None):  # noqa: ANN201
+    def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
         if default and key not in table:
             return default[0]
         value = self.needed(table, what, place, key)
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise self.refusal(what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {value!r:.40}')
+            raise self.refusal(
+                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {value!r:.40}'
+            )
         words, negative = key.replace("_", " "), key == "line_up_offset"
         return self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
 
-    def made(self, what: str, place: int, key: str, make):  # noqa: ANN001, ANN201
+    def made(self, what: str, place: int, key: str, make: Callable[[], Made]) -> Made:
         try:
             return make()
         except BendError as refusal:

@@ -18,6 +18,7 @@ LEAST_LEVER = 1e-4
 """Rise per length of straight, mm/mm: below it riser and grip run side by side seen from the front, and no straight
 sets the rise."""
 
+
 def recipe_from_order(order: Order, radius_mm: Number, bend_deg: Number) -> Recipe:
     """The bar with four equal bends, one stop setting, that measures what was ordered.
 
@@ -101,7 +102,8 @@ def recipe_from_inner_bend(
     short = np.minimum(straight, grip)
     refuse_where(
         short < 0.0,
-        "rise of {rise} mm must leave straights of 0 mm or more, got a straight of {straight} mm and a grip of {grip} mm",
+        "rise of {rise} mm must leave straights of 0 mm or more, "
+        "got a straight of {straight} mm and a grip of {grip} mm",
         remedy="choose another inner bend, radius or width",
         rise=order.rise_mm,
         straight=straight,

@@ -153,7 +153,9 @@ def every_way(
     radius = each_die.centerline_radius_mm / (1.0 - ratio)
     parts = [_bars(replace(order, upsweep_deg=upsweep), radius, bend, each_die.least_straight_mm, place, shape)
              for place, (_, upsweep) in enumerate(stood)]  # fmt: skip
-    roll, stem_roll, straight, grip, lowest, highest, least = (np.concatenate(column) for column in zip(*parts, strict=True))
+    roll, stem_roll, straight, grip, lowest, highest, least = (
+        np.concatenate(column) for column in zip(*parts, strict=True)
+    )
     making = Making(
         bend_deg=bend,
         least_bend_deg=least,

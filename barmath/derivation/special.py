@@ -14,7 +14,7 @@ from barmath.derivation.steps import R, Step, a, b, beta, kappa, phi, rise, step
 def flat_offset() -> Step:
     """Without roll the outer bend undoes the inner one: the grip is level and the rise is that of an offset bend."""
     up = tangent_points()[-1].right[2].subs({phi: 0, b: a})
-    return step("Rise of a flat offset", rise, sp.simplify(up))
+    return step("Rise of a flat offset", rise, sp.collect(sp.simplify(up), R, sp.factor))
 
 
 def offset_multiplier() -> Step:
@@ -69,11 +69,16 @@ def habit_error() -> Step:
     tangent = habit_exact().right.subs(sp.cos(a) ** 2, 1 - sp.sin(a) ** 2).subs({sp.sin(kappa): sine, sp.sin(a): sin_a})
     difference = sp.series(sp.atan(tangent) - sp.asin(sine), sine, 0, 6).removeO()
     # to this order the sine of the reading is the reading
-    return step("The habit's error", beta - kappa, sp.simplify(difference.subs({sin_a: sp.sin(a), sine: kappa})))
+    return step(
+        "The habit's error",
+        beta - kappa,
+        sp.simplify(difference.subs({sin_a: sp.sin(a), sine: kappa})),
+        is_approximate=True,
+    )
 
 
 def habit_unequal_bends() -> Step:
     """For small rolls and unequal bends: reading per backsweep."""
     sweep = grip_direction().right[1] / grip_direction().right[0]
     ratio = sp.limit(clamp_reading().right / sweep, phi, 0)
-    return step("Reading per backsweep, unequal bends", kappa / beta, sp.simplify(ratio))
+    return step("Reading per backsweep, unequal bends", kappa / beta, sp.simplify(ratio), is_approximate=True)

@@ -60,11 +60,13 @@ _LATEX = {quantity.symbol: quantity.latex for quantity in QUANTITIES}
 class Step:
     """One step of the derivation: what it says in words, and its equation.
 
-    A notebook shows it as mathematics; `left` and `right` are the two sides.
+    A notebook shows it as mathematics; `left` and `right` are the two sides. `is_approximate` marks a first term of a
+    series, shown with a wavy sign.
     """
 
     title: str
     equation: sp.Eq
+    is_approximate: bool = False
 
     @property
     def left(self) -> sp.Basic:
@@ -77,19 +79,27 @@ class Step:
         return self.equation.rhs
 
     def _repr_markdown_(self) -> str:
-        return f"{self.title}\n\n$$\\displaystyle {in_mathematics(self.equation)}$$"
+        sign = r"\approx" if self.is_approximate else "="
+        return f"{self.title}\n\n$${in_mathematics(self.left)} {sign} {in_mathematics(self.right)}$$"
 
 
-def step(title: str, left: object, right: object) -> Step:
+def step(title: str, left: object, right: object, *, is_approximate: bool = False) -> Step:
     """The step `left` = `right`; a text on the left names a vector."""
     if isinstance(left, str):
         left = sp.MatrixSymbol(left, 3, 1)
-    return Step(title, sp.Eq(left, right, evaluate=False))
+    return Step(title, sp.Eq(left, right, evaluate=False), is_approximate)
 
 
 def in_mathematics(expression: sp.Basic) -> str:
-    """LaTeX of `expression`, with the letters of `QUANTITIES`."""
-    return sp.latex(expression, symbol_names=_LATEX, mat_delim="(")
+    """LaTeX of `expression`, with the letters of `QUANTITIES` and words set upright."""
+    named = expression.free_symbols | expression.atoms(sp.MatrixSymbol)
+    letters = {symbol: _LATEX.get(symbol) or _upright(symbol.name) for symbol in named}
+    return sp.latex(expression, symbol_names=letters, mat_delim="(", fold_func_brackets=True, inv_trig_style="full")
+
+
+def _upright(name: str) -> str:
+    parts = (part if len(part) == 1 else rf"\mathrm{{{part}}}" for part in name.split("_"))
+    return "_".join(f"{{{part}}}" for part in parts)
 
 
 def symbol_table() -> str:

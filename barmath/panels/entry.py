@@ -42,7 +42,12 @@ class NumberRow(traitlets.HasTraits):
         self._busy = False
         name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
         self.slider = widgets.FloatSlider(
-            value=value, min=low, max=high, step=step, readout=False, layout=widgets.Layout(flex="1 1 90px", min_width="70px")
+            value=value,
+            min=low,
+            max=high,
+            step=step,
+            readout=False,
+            layout=widgets.Layout(flex="1 1 90px", min_width="70px"),
         )
         self.box = widgets.Text(continuous_update=False, layout=widgets.Layout(width="96px"))
         self.widget = widgets.HBox([name, self.slider, self.box], layout=widgets.Layout(width="100%"))
@@ -107,7 +112,9 @@ class NumberRow(traitlets.HasTraits):
             self._busy = False
 
 
-def choice_row(label: str, options: list, value: object, on_change: Callable[[dict], None]) -> tuple[widgets.Dropdown, widgets.HBox]:
+def choice_row(
+    label: str, options: list, value: object, on_change: Callable[[dict], None]
+) -> tuple[widgets.Dropdown, widgets.HBox]:
     """A labelled dropdown as wide as a `NumberRow`, and the row that holds it."""
     name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
     chooser = widgets.Dropdown(options=options, value=value, layout=widgets.Layout(flex="1 1 120px", min_width="100px"))

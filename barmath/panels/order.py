@@ -84,7 +84,10 @@ class OrderPanel(Shell):
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
         self.ways_box = widgets.VBox(
-            [widgets.HTML('<h4><span class="barmath-label">Every way this shop can make it, best first</span></h4>'), self.ways]
+            [
+                widgets.HTML('<h4><span class="barmath-label">Every way this shop can make it, best first</span></h4>'),
+                self.ways,
+            ]
         )
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
@@ -103,12 +106,17 @@ class OrderPanel(Shell):
         pictures.children = (self.message, *pictures.children)
         below = widgets.HBox(
             [
-                widgets.VBox([self.recipe, self.cautions], layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px")),
+                widgets.VBox(
+                    [self.recipe, self.cautions],
+                    layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+                ),
                 widgets.VBox([self.steps], layout=widgets.Layout(flex="3 1 520px", min_width="0")),
             ],
             layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px"),
         )
-        above = widgets.HBox([controls, pictures], layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px"))
+        above = widgets.HBox(
+            [controls, pictures], layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px")
+        )
         self.fill(above, below)
 
     def refresh(self) -> OrderReadout:

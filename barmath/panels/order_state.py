@@ -198,7 +198,9 @@ def steps_html(readout: OrderReadout) -> str:
     for step in readout.bar.steps:
         do = "".join(f"<li>{escape(words)}</li>" for words in step.do)
         check = " ".join(step.check)
-        parts.append(f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {escape(check)}</p>")
+        parts.append(
+            f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {escape(check)}</p>"
+        )
     return "".join(parts)
 
 
@@ -208,7 +210,7 @@ MARKING = (
 )
 
 CAUTIONS = (
-    "Eyes and hands: glasses on, fingers clear of die, hook and follower; a tube that slips or breaks lets the handle go.",
+    "Eyes and hands: glasses on, fingers clear of die, hook and follower; a tube that slips lets the handle go.",
     "The bar swings as it bends: clear the space it sweeps, and the floor under it.",
     "Brazing is hot work with fumes and flux: ventilation, gloves, fire watch, and the filler's data sheet.",
     "A bar carries a rider: this tool screens geometry and approves nothing. Have bars tested to ISO 4210 before they "

@@ -1,4 +1,4 @@
-"""What every panel has in common: one message place, one lock, faults that cannot hide, one figure that fits its room."""
+"""What panels have in common: one message place, one lock, faults that cannot hide, a figure that fits its room."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from plotly.subplots import make_subplots
 
 from barmath.bar import Shape
 from barmath.drawing import PIECES, Drawing, node_places, piece_of_interval, triangles
-from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GOOD, GRID, INK, MARK, PAPER, STRAIGHT
+from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, MARK, PAPER, STRAIGHT
 
 SPAN_MM = (-540.0, 540.0)
 DEPTH_MM = (-230.0, 70.0)
@@ -89,7 +89,10 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
     )
     flat = lines.reshape(-1, 2)
     traces["windows"].update(
-        x=flat[:, 0], y=flat[:, 1], customdata=np.repeat(lanes.bend_deg[open_], 3), hovertemplate="%{customdata:.1f} deg: %{x:.1f} mm<extra></extra>"
+        x=flat[:, 0],
+        y=flat[:, 1],
+        customdata=np.repeat(lanes.bend_deg[open_], 3),
+        hovertemplate="%{customdata:.1f} deg: %{x:.1f} mm<extra></extra>",
     )
     if lanes.picked is not None and open_[lanes.picked]:
         i = lanes.picked
@@ -144,18 +147,25 @@ def _view_traces(view: str) -> list[go.Scatter]:
 def _window_traces() -> list[go.Scatter]:
     return [
         go.Scatter(name="windows", x=[], y=[], mode="lines", line={"color": STRAIGHT, "width": 2}),
-        go.Scatter(name="window picked", x=[], y=[], mode="lines+markers", line={"color": BEND, "width": 5},
-                   marker={"symbol": "line-ns", "size": 12, "line": {"width": 3, "color": BEND}}, hoverinfo="skip"),
-        go.Scatter(name="rise ordered", x=[], y=[], mode="lines", line={"color": DIMENSION, "width": 2, "dash": "dash"}, hoverinfo="skip"),
-        go.Scatter(name="windows none", x=[], y=[], text=[], mode="text", textfont={"color": INK, "size": 12}, hoverinfo="skip"),
+        go.Scatter(
+            name="window picked", x=[], y=[], mode="lines+markers", line={"color": BEND, "width": 5}, hoverinfo="skip",
+            marker={"symbol": "line-ns", "size": 12, "line": {"width": 3, "color": BEND}},
+        ),
+        go.Scatter(
+            name="rise ordered", x=[], y=[], mode="lines", line={"color": DIMENSION, "width": 2, "dash": "dash"},
+            hoverinfo="skip",
+        ),
+        go.Scatter(
+            name="windows none", x=[], y=[], text=[], mode="text", textfont={"color": INK, "size": 12}, hoverinfo="skip"
+        ),
     ]  # fmt: skip
 
 
 def _lay_out(figure: go.Figure) -> None:
     plain = {"gridcolor": GRID, "zeroline": False, "linecolor": FAINT, "ticks": "outside", "tickcolor": FAINT}
     figure.update_layout(
-        height=930, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
-        font={"family": FONT, "size": 12, "color": INK}, uirevision="bar", dragmode="turntable",
+        height=930, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False,
+        paper_bgcolor=PAPER, plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="bar", dragmode="turntable",
         scene={
             "aspectmode": "manual", "aspectratio": _proportion(), "camera": CAMERA, "uirevision": "bar",
             "xaxis": _space_axis("right, mm", SPAN_MM), "yaxis": _space_axis("forward, mm", DEPTH_MM),
@@ -173,7 +183,15 @@ def _lay_out(figure: go.Figure) -> None:
 
 
 def _space_axis(title: str, span: tuple[float, float]) -> dict:
-    return {"title": title, "range": span, "gridcolor": GRID, "showbackground": False, "zeroline": False, "nticks": 5, "tickfont": {"size": 10}}
+    return {
+        "title": title,
+        "range": span,
+        "gridcolor": GRID,
+        "showbackground": False,
+        "zeroline": False,
+        "nticks": 5,
+        "tickfont": {"size": 10},
+    }
 
 
 def _proportion() -> dict[str, float]:
@@ -186,7 +204,9 @@ def _update_view(traces: dict, view: str, outline: NDArray) -> None:
     patches: dict[str, list[NDArray]] = {"straights": [], "bends": []}
     gap = np.full((1, 2), np.nan)
     for piece, start, end in zip(PIECES, nodes[:-1], nodes[1:], strict=True):
-        ring = np.concatenate([outline[0, start : end + 1], outline[1, start : end + 1][::-1], outline[0, start : start + 1], gap])
+        ring = np.concatenate(
+            [outline[0, start : end + 1], outline[1, start : end + 1][::-1], outline[0, start : start + 1], gap]
+        )
         patches["bends" if piece == "bend" else "straights"].append(ring)
     for part, rings in patches.items():
         line = np.concatenate(rings)
@@ -215,9 +235,18 @@ def _front_dimensions(drawing: Drawing) -> list[_Dimension]:
     beside, over = end[0] + 28.0, max(drawing.points[:, 2].max(), 0.0) + radius + 22.0
     middle = -(end[0] + last[0]) / 2.0
     return [
-        _Dimension("rise", [(30.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])], (beside, end[2] / 2.0), "middle right"),
-        _Dimension("width", [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])], (0.0, over), "top center"),
-        _Dimension("upsweep", [(-last[0], last[2]), (-end[0], last[2])], (middle, last[2] - radius - 4.0), "bottom center"),
+        _Dimension(
+            "rise",
+            [(30.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])],
+            (beside, end[2] / 2.0),
+            "middle right",
+        ),
+        _Dimension(
+            "width", [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])], (0.0, over), "top center"
+        ),
+        _Dimension(
+            "upsweep", [(-last[0], last[2]), (-end[0], last[2])], (middle, last[2] - radius - 4.0), "bottom center"
+        ),
     ]
 
 
@@ -225,8 +254,15 @@ def _above_dimensions(drawing: Drawing) -> list[_Dimension]:
     (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
     beside, middle = end[0] + 28.0, -(end[0] + last[0]) / 2.0
     return [
-        _Dimension("setback", [(30.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])], (beside, -end[1] / 2.0), "middle right"),
-        _Dimension("backsweep", [(-last[0], -last[1]), (-end[0], -last[1])], (middle, -last[1] - radius - 4.0), "top center"),
+        _Dimension(
+            "setback",
+            [(30.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])],
+            (beside, -end[1] / 2.0),
+            "middle right",
+        ),
+        _Dimension(
+            "backsweep", [(-last[0], -last[1]), (-end[0], -last[1])], (middle, -last[1] - radius - 4.0), "top center"
+        ),
     ]
 
 

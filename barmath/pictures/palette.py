@@ -1,5 +1,7 @@
-"""One palette and one camera for every picture. The colours are Okabe and Ito's, which colour-blind people can tell apart;
-what a colour means is always said by a shape, a dash or a word as well.
+"""One palette and one camera for every picture.
+
+The colours are Okabe and Ito's, which colour-blind people can tell apart; what a colour means is always said by a
+shape, a dash or a word as well.
 """
 
 INK = "#1f2933"
