@@ -89,7 +89,7 @@ def test_every_symbol_has_a_meaning_and_a_unit():
 
 def test_a_step_shows_its_equation_in_the_letters_of_the_table():
     shown = forward.clamp_reading()._repr_markdown_()
-    assert r"\sin{\left(\kappa \right)} = \sin{\left(a \right)} \sin{\left(\varphi \right)}" in shown
+    assert r"\sin {\kappa} = \sin {a} \sin {\varphi}" in shown
 
 
 # ---- from the recipe to the bar

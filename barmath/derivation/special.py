@@ -6,15 +6,16 @@ import sympy as sp
 
 from barmath.derivation.forward import clamp_reading, corner_points, grip_direction, legs, tangent_points
 from barmath.derivation.inverse import equal_bends_direction
-from barmath.derivation.steps import R, Step, a, b, beta, kappa, phi, rise, step
+from barmath.derivation.steps import R, Step, a, b, beta, kappa, phi, rise, s, step
 
 # ---- the flat offset: no roll, equal bends
 
 
 def flat_offset() -> Step:
     """Without roll the outer bend undoes the inner one: the grip is level and the rise is that of an offset bend."""
-    up = tangent_points()[-1].right[2].subs({phi: 0, b: a})
-    return step("Rise of a flat offset", rise, sp.collect(sp.simplify(up), R, sp.factor))
+    up = sp.expand(sp.simplify(tangent_points()[-1].right[2].subs({phi: 0, b: a})))
+    one_arc = sp.expand(up.coeff(R) / 2)
+    return step("Rise of a flat offset", rise, 2 * R * one_arc + s * up.coeff(s))
 
 
 def offset_multiplier() -> Step:

@@ -94,7 +94,8 @@ def in_mathematics(expression: sp.Basic) -> str:
     """LaTeX of `expression`, with the letters of `QUANTITIES` and words set upright."""
     named = expression.free_symbols | expression.atoms(sp.MatrixSymbol)
     letters = {symbol: _LATEX.get(symbol) or _upright(symbol.name) for symbol in named}
-    return sp.latex(expression, symbol_names=letters, mat_delim="(", fold_func_brackets=True, inv_trig_style="full")
+    told = sp.latex(expression, symbol_names=letters, mat_delim="(", fold_func_brackets=True, inv_trig_style="full")
+    return told.replace(r"\operatorname{atan}_{2}", r"\operatorname{atan2}")
 
 
 def _upright(name: str) -> str:
