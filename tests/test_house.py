@@ -1,4 +1,4 @@
-"""The house stands: its top level, imports that point down only, small modules, clean notebooks, no trace of one machine."""
+"""The house stands: its top level, imports that point down, small modules, clean notebooks, no trace of one machine."""
 
 import ast
 import json

@@ -1,0 +1,50 @@
+"""The browser tests' fixtures: one server and one browser for all of them, one page a test."""
+
+import os
+from pathlib import Path
+
+import pytest
+from browser.driver import Lab, NotebookPage, find_chromium
+from playwright.sync_api import sync_playwright
+
+HERE = Path(__file__).parent
+
+
+def pytest_itemcollected(item):
+    """Mark every test in this folder, and keep all of them on one worker."""
+    item.add_marker(pytest.mark.browser)
+    item.add_marker(pytest.mark.xdist_group("browser"))
+
+
+@pytest.fixture(scope="session")
+def browser():
+    path = find_chromium()
+    if path is None:
+        missing = "no chromium, chromium-browser or google-chrome on the path: install one to run the browser tests"
+        (pytest.fail if os.environ.get("BARMATH_REQUIRE_BROWSER") == "1" else pytest.skip)(missing)
+    with sync_playwright() as play:
+        running = play.chromium.launch(executable_path=path)
+        yield running
+        running.close()
+
+
+@pytest.fixture(scope="session")
+def lab(browser, project_copy, tmp_path_factory):
+    """A running JupyterLab; asks for the browser first, so that none is started where there is none to look at it."""
+    server = Lab(root=project_copy, home=tmp_path_factory.mktemp("lab"))
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def open_notebook(browser, lab):
+    """`open_notebook(name, width=1280)` opens notebooks/NAME.ipynb; what was opened is closed after the test."""
+    pages = []
+
+    def open_one(name: str, width: int = 1280) -> NotebookPage:
+        pages.append(NotebookPage(browser, lab, name, width))
+        return pages[-1]
+
+    yield open_one
+    for page in pages:
+        page.close()

@@ -1,0 +1,182 @@
+"""JupyterLab in a real browser: a server of its own on a copy of the notebooks, and a notebook's page to drive.
+
+Use, in a test under tests/browser/ (the fixtures and the marker `browser` come by themselves)::
+
+    def test_the_bar_moves_with_the_rise(open_notebook):
+        notebook = open_notebook("01_order_to_bench", width=1280)
+        notebook.run_all()                                   # waits for every cell and for the kernel
+        before = notebook.figure_data()                      # the first figure's traces, as Plotly draws them
+        notebook.focus("Rise")                               # a slider, box or button by its label
+        notebook.press("ArrowRight", times=3)
+        after = notebook.figure_data_after(before)           # waits for the change; fails where none comes
+        assert notebook.errors() == [] and notebook.problems == []
+
+`notebook.page` is Playwright's page, for all else. `notebook.folder` is where the notebook's files are written.
+"""
+
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from pathlib import Path
+
+from playwright.sync_api import Browser, Error, Page
+
+CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
+START_S, RUN_S, CHANGE_S = 60, 180, 10
+
+READY = """() => {
+    const shown = window.jupyterapp?.shell.currentWidget;
+    return shown?.context?.sessionContext.session?.kernel?.status === 'idle';
+}"""
+CELLS = "jupyterapp.shell.currentWidget.content.widgets.map(cell => cell.model).filter(model => model.type === 'code')"
+RAN = f"() => {CELLS}.every(cell => cell.executionCount || !cell.sharedModel.getSource().trim())"
+OUTPUTS = f"() => {CELLS}.flatMap(cell => cell.outputs.toJSON())"
+FIGURES = """() => [...document.querySelectorAll('.js-plotly-plot')].map(plot => plot._fullData.map(
+    ({name, type, visible, x, y, z}) => Object.fromEntries(Object.entries({name, type, visible, x, y, z})
+        .map(([key, value]) => [key, ArrayBuffer.isView(value) ? Array.from(value) : value]))))"""
+FOLD_SIDE_BARS = "() => { jupyterapp.shell.collapseLeft(); jupyterapp.shell.collapseRight(); }"
+NO_NEWS = {"fetchNews": "false", "checkForUpdates": False}
+
+
+def find_chromium() -> str | None:
+    """Where Debian's or the user's own Chromium is, if there is one."""
+    return next(filter(None, map(shutil.which, CHROMIUMS)), None)
+
+
+class Lab:
+    """A JupyterLab server on a free loopback port, rooted at `root`, with folders of its own under `home`."""
+
+    def __init__(self, root: Path, home: Path) -> None:
+        self.root, self.token = root, secrets.token_urlsafe(16)
+        with socket.socket() as free:
+            free.bind(("127.0.0.1", 0))
+            self.port = free.getsockname()[1]
+        settings = home / "settings" / "@jupyterlab" / "apputils-extension"
+        settings.mkdir(parents=True)
+        (settings / "notification.jupyterlab-settings").write_text(json.dumps(NO_NEWS))
+        own = {
+            "JUPYTER_CONFIG_DIR": "config",
+            "JUPYTER_RUNTIME_DIR": "runtime",
+            "JUPYTERLAB_SETTINGS_DIR": "settings",
+            "JUPYTERLAB_WORKSPACES_DIR": "workspaces",
+            "IPYTHONDIR": "ipython",
+        }
+        options = [
+            "--no-browser",
+            "--allow-root",
+            "--ServerApp.ip=127.0.0.1",
+            f"--ServerApp.port={self.port}",
+            "--ServerApp.port_retries=0",
+            f"--IdentityProvider.token={self.token}",
+            "--LabApp.expose_app_in_browser=True",
+        ]
+        self.log = home / "lab.log"
+        with self.log.open("wb") as log:
+            self.process = subprocess.Popen(
+                [sys.executable, "-m", "jupyterlab", *options],
+                cwd=root,
+                env=os.environ | {name: str(home / folder) for name, folder in own.items()},
+                stdout=log,
+                stderr=subprocess.STDOUT,
+            )
+        self._wait_until_it_answers()
+
+    def url(self, path: str) -> str:
+        return f"http://127.0.0.1:{self.port}/{path}?reset&token={self.token}"
+
+    def _wait_until_it_answers(self) -> None:
+        give_up = time.monotonic() + START_S
+        while time.monotonic() < give_up and self.process.poll() is None:
+            try:
+                urllib.request.urlopen(self.url("api/status"), timeout=1).close()
+                return
+            except OSError:
+                time.sleep(0.1)
+        self.stop()
+        raise RuntimeError(f"JupyterLab did not start:\n{self.log.read_text()[-2000:]}")
+
+    def stop(self) -> None:
+        """End the server, and with it its kernels."""
+        self.process.terminate()
+        try:
+            self.process.wait(15)
+        except subprocess.TimeoutExpired:
+            self.process.kill()
+            self.process.wait()
+
+
+class NotebookPage:
+    """One notebook, open in a browser context of its own; `problems` gathers what the page complains of."""
+
+    def __init__(self, browser: Browser, lab: Lab, name: str, width: int, height: int = 900) -> None:
+        self.folder = lab.root / "notebooks"
+        self.problems: list[str] = []
+        self.page: Page = browser.new_context(viewport={"width": width, "height": height}).new_page()
+        self.page.on("pageerror", lambda error: self.problems.append(f"page error: {error}"))
+        self.page.on("console", self._listen)
+        self.page.goto(lab.url(f"lab/tree/notebooks/{name}.ipynb"))
+        self.page.wait_for_function(READY, timeout=START_S * 1000)
+        self.page.evaluate(FOLD_SIDE_BARS)
+
+    def _listen(self, message) -> None:
+        if message.type == "error":
+            self.problems.append(f"console: {message.text} ({message.location.get('url', '')})")
+
+    def run_all(self) -> None:
+        """Run every cell and wait for the last; a cell's error stops the run and is found in `errors`."""
+        self.page.evaluate("() => jupyterapp.commands.execute('notebook:run-all-cells')")
+        give_up = time.monotonic() + RUN_S
+        while not self.errors() and not self.page.evaluate(RAN):
+            if time.monotonic() > give_up:
+                raise TimeoutError(f"cells still to run after {RUN_S} s")
+            self.page.wait_for_timeout(200)
+        self.page.wait_for_function(READY, timeout=START_S * 1000)
+
+    def errors(self) -> list[str]:
+        """What each failed cell says."""
+        outputs = self.page.evaluate(OUTPUTS)
+        return [f"{output['ename']}: {output['evalue']}" for output in outputs if output["output_type"] == "error"]
+
+    def figure_data(self, place: int = 0) -> list[dict]:
+        """The traces of the figure at `place` on the page, once it is drawn: name, type, visible, x, y and z."""
+        self.page.locator(".js-plotly-plot").nth(place).wait_for(state="attached", timeout=START_S * 1000)
+        return self.page.evaluate(FIGURES)[place]
+
+    def figure_data_after(self, before: list[dict], place: int = 0) -> list[dict]:
+        """The same as soon as they differ from `before`."""
+        give_up = time.monotonic() + CHANGE_S
+        while (after := self.figure_data(place)) == before:
+            if time.monotonic() > give_up:
+                raise TimeoutError(f"the figure did not change within {CHANGE_S} s")
+            self.page.wait_for_timeout(50)
+        return after
+
+    def focus(self, label: str) -> None:
+        """Give the first control that is labelled `label` the focus."""
+        control = self.page.get_by_label(label).first
+        control.scroll_into_view_if_needed()
+        control.focus()
+
+    def press(self, key: str, times: int = 1) -> None:
+        """Press `key` on whatever has the focus, as fast as a held key repeats."""
+        for _ in range(times):
+            self.page.keyboard.press(key)
+            self.page.wait_for_timeout(30)
+
+    def shows(self, words: str) -> bool:
+        """Whether `words` stand anywhere on the page."""
+        return self.page.get_by_text(words).count() > 0
+
+    def close(self) -> None:
+        """Shut the notebook's kernel down and close its browser context."""
+        try:
+            self.page.evaluate("() => jupyterapp.shell.currentWidget.context.sessionContext.shutdown()")
+        except Error as error:
+            self.problems.append(f"closing: {error}")
+        self.page.context.close()
