@@ -22,6 +22,9 @@ from barmath.derivation.steps import (
     g,
     half_width,
     kappa,
+    leg_0,
+    leg_1,
+    leg_2,
     phi,
     psi,
     rise,
@@ -109,10 +112,9 @@ def tangent_points() -> tuple[Step, ...]:
 def legs() -> tuple[Step, ...]:
     """Lengths between corners: each straight with the take-outs of the bends at its ends."""
     take_a, take_b = R * sp.tan(a / 2), R * sp.tan(b / 2)
-    names = sp.symbols("leg_0 leg_1 leg_2")
     lengths = (c + take_a, s + take_a + take_b, g + take_b)
     titles = ("Middle to inner corner", "Corner to corner", "Outer corner to bar end")
-    return tuple(step(*row) for row in zip(titles, names, lengths, strict=True))
+    return tuple(step(*row) for row in zip(titles, (leg_0, leg_1, leg_2), lengths, strict=True))
 
 
 def corner_points() -> tuple[Step, ...]:

@@ -28,6 +28,8 @@ from barmath.derivation.steps import (
     g,
     gamma,
     half_width,
+    leg_1,
+    leg_2,
     phi,
     psi,
     rise,
@@ -156,14 +158,9 @@ def inner_bend_angles() -> tuple[Step, Step]:
 # ---- straight and grip
 
 
-LEGS = sp.symbols("leg_1 leg_2", positive=True)
-"""Corner to corner along the riser, and outer corner to bar end, mm."""
-
-
 def rise_and_width() -> tuple[Step, Step]:
     """Two equations, linear in the two legs, with the grip's direction as ordered."""
-    riser_leg, grip_leg = LEGS
-    legs_together = riser_leg * stem_rolled(riser_direction().right) + grip_leg * ORDERED
+    legs_together = leg_1 * stem_rolled(riser_direction().right) + leg_2 * ORDERED
     across = half_width - c - R * sp.tan(a / 2)
     return step("Up", rise, legs_together[2]), step("Across", across, legs_together[0])
 
@@ -193,7 +190,7 @@ def straight_and_grip() -> tuple[Step, Step]:
 
 
 def _coefficients() -> sp.Matrix:
-    return sp.Matrix([[equation.right.diff(leg) for leg in LEGS] for equation in rise_and_width()])
+    return sp.Matrix([[equation.right.diff(leg) for leg in (leg_1, leg_2)] for equation in rise_and_width()])
 
 
 def _with_column(column: int, entries: tuple[sp.Symbol, ...]) -> sp.Matrix:

@@ -20,6 +20,7 @@ Vector = sp.ImmutableDenseMatrix
 a, b, phi, psi = sp.symbols("a b phi psi", real=True)
 beta, upsilon, gamma, kappa = sp.symbols("beta upsilon gamma kappa", real=True)
 c, s, g, R = sp.symbols("c s g R", positive=True)
+leg_0, leg_1, leg_2 = sp.symbols("leg_0 leg_1 leg_2", positive=True)
 rise, setback, half_width, cut_length = sp.symbols("rise setback half_width cut_length", real=True)
 
 
@@ -42,6 +43,9 @@ QUANTITIES = (
     Quantity(s, "straight of the riser, between the arcs", "mm", "s"),
     Quantity(g, "straight of the grip", "mm", "g"),
     Quantity(R, "finished centre-line radius", "mm", "R"),
+    Quantity(leg_0, "middle to the inner corner", "mm", r"\ell_0"),
+    Quantity(leg_1, "inner corner to outer corner", "mm", r"\ell_1"),
+    Quantity(leg_2, "outer corner to bar end", "mm", r"\ell_2"),
     Quantity(beta, "backsweep", "rad", r"\beta"),
     Quantity(upsilon, "upsweep", "rad", r"\upsilon"),
     Quantity(gamma, "total turn, from the clamp axis to the grip", "rad", r"\gamma"),
@@ -94,7 +98,17 @@ def in_mathematics(expression: sp.Basic) -> str:
     """LaTeX of `expression`, with the letters of `QUANTITIES` and words set upright."""
     named = expression.free_symbols | expression.atoms(sp.MatrixSymbol)
     letters = {symbol: _LATEX.get(symbol) or _upright(symbol.name) for symbol in named}
-    told = sp.latex(expression, symbol_names=letters, mat_delim="(", fold_func_brackets=True, inv_trig_style="full")
+    told = sp.latex(
+        expression,
+        symbol_names=letters,
+        order="rev-grlex",
+        mul_symbol=r"\,",
+        mat_delim="(",
+        fold_func_brackets=True,
+        inv_trig_style="full",
+    )
+    if isinstance(expression, sp.MatrixBase):
+        told = told.replace(r"\frac", r"\dfrac").replace("\\\\", r"\\[4pt]")
     return told.replace(r"\operatorname{atan}_{2}", r"\operatorname{atan2}")
 
 

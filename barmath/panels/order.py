@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.order_state import (
     UPSWEEP_CHOICES,
+    WAYS_HEAD,
     OrderReadout,
     OrderState,
     cautions_html,
@@ -18,15 +19,20 @@ from barmath.panels.order_state import (
     lanes_from_readout,
     readout_from_state,
     recipe_html,
+    refused_readout,
     steps_html,
     way_labels,
 )
 from barmath.panels.shell import Shell, guarded, responsive
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
+from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
 from barmath.ways import ORDERED
 
-BEST = "best"
+BEST_DIE, BEST_STOP = "", 0.0
+"""Values of the choosers that leave the choice to the table; a chooser shows nothing for None."""
+
+WAYS_TITLE = "Every way this shop can make it, best first"
 _UPSWEEP_WORDS = {
     "risers upright": "falls out, risers upright",
     "grips level": "none, grips level",
@@ -40,9 +46,11 @@ class OrderPanel(Shell):
     Parameters
     ----------
     shop_file : str or Path
-        The shop's own TOML file. Where it is broken the panel says where, and keeps the shop it had.
+        The shop's own TOML file. Where it is broken the panel says in which line.
     state : OrderState, optional
         What is set at the start.
+
+    Nothing is lost by a broken file: what was read before stays in use until the file can be read again.
 
     Attributes
     ----------
@@ -55,7 +63,9 @@ class OrderPanel(Shell):
         super().__init__()
         self.shop_file = Path(shop_file)
         self.state = state or OrderState()
-        self.shop: Shop = shop_from_file(self.shop_file)
+        self.shop: Shop | None = None
+        self.shop_refusal = ""
+        self._read_shop()
         self.figure = empty_figure(widget=True)
         self._busy = False
         self._build()
@@ -83,12 +93,8 @@ class OrderPanel(Shell):
         self.reread.on_click(self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
-        self.ways_box = widgets.VBox(
-            [
-                widgets.HTML('<h4><span class="barmath-label">Every way this shop can make it, best first</span></h4>'),
-                self.ways,
-            ]
-        )
+        head = f'<h4><span class="barmath-label">{WAYS_TITLE}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
+        self.ways_box = widgets.VBox([widgets.HTML(head), self.ways])
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
         self.recipe, self.steps, self.cautions = widgets.HTML(), widgets.HTML(), widgets.HTML(cautions_html())
@@ -98,31 +104,21 @@ class OrderPanel(Shell):
                 widgets.HTML("<h4>The order</h4>"),
                 self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row, self.upsweep.widget,
                 self.clamp_flat.widget, self.controls.widget,
-                widgets.HTML("<h4>This shop</h4>"), tube_row, die_row, stop_row, unit_row, self.reread, self.ways_box,
+                widgets.HTML("<h4>This shop</h4>"), tube_row, die_row, stop_row, unit_row, self.reread,
+                self.ways_box, self.recipe,
             ],
             layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children)
-        below = widgets.HBox(
-            [
-                widgets.VBox(
-                    [self.recipe, self.cautions],
-                    layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
-                ),
-                widgets.VBox([self.steps], layout=widgets.Layout(flex="3 1 520px", min_width="0")),
-            ],
-            layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px"),
-        )
-        above = widgets.HBox(
-            [controls, pictures], layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="16px")
-        )
-        self.fill(above, below)
+        bench = widgets.VBox([self.steps, self.cautions], layout=widgets.Layout(flex="1 1 420px", min_width="300px"))
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([controls, pictures, bench], layout=wrap))
 
     def refresh(self) -> OrderReadout:
         """Work everything out again from `state` and show it."""
         unit = self.state.unit
-        self.readout = readout_from_state(self.shop, self.state)
+        self.readout = readout_from_state(self.shop, self.state) if self.shop else refused_readout(self.shop_refusal)
         bar = self.readout.bar
         with self.figure.batch_update():
             drawing = drawing_from_readout(self.readout)
@@ -134,7 +130,8 @@ class OrderPanel(Shell):
         self.recipe.value = recipe_html(self.readout, unit)
         self.steps.value = steps_html(self.readout)
         typed = tuple(row.refused for row in self.rows if row.refused)
-        self.say(self.readout.good, (*typed, *(bar.warnings if bar else ())), self.readout.refusal)
+        kept = (f"{self.shop_refusal}. What was read before stays in use",) if self.shop_refusal and self.shop else ()
+        self.say(self.readout.good, (*kept, *typed, *(bar.warnings if bar else ())), self.readout.refusal)
         return self.readout
 
     @guarded
@@ -150,9 +147,9 @@ class OrderPanel(Shell):
             upsweep_deg=self.upsweep.value,
             clamp_flat_mm=self.clamp_flat.value,
             controls_mm=self.controls.value,
-            tube=self.tube.value,
-            die=self.die.value,
-            bend_deg=self.stop.value,
+            tube=self.tube.value or "",
+            die=self.die.value or None,
+            bend_deg=self.stop.value or None,
             unit=self.unit.value,
         )
         self._busy = True
@@ -178,18 +175,27 @@ class OrderPanel(Shell):
 
     @guarded
     def _reread(self, _: object) -> None:
-        self.shop = shop_from_file(self.shop_file)
+        self._read_shop()
         self._offer_shop()
         self._changed({})
 
+    def _read_shop(self) -> None:
+        try:
+            self.shop, self.shop_refusal = shop_from_file(self.shop_file), ""
+        except BendError as refusal:
+            self.shop_refusal = str(refusal)
+
     def _offer_shop(self) -> None:
         # the shop's tubes, dies and stops as choices; what was chosen stays where it still is there
+        if self.shop is None:
+            return
         self._busy = True
         try:
             _offer(self.tube, [(tube.name, tube.name) for tube in self.shop.tubes], self.state.tube)
-            _offer(self.die, [(BEST, None), *((die.name, die.name) for die in self.shop.dies)], self.state.die)
+            dies = [(die.name, die.name) for die in self.shop.dies]
+            _offer(self.die, [("the best", BEST_DIE), *dies], self.state.die)
             stops = [(f"{bend:.1f} deg", float(bend)) for bend in self.shop.stop_bends_deg]
-            _offer(self.stop, [(BEST, None), *stops], self.state.bend_deg)
+            _offer(self.stop, [("the best", BEST_STOP), *stops], self.state.bend_deg)
             self.upsweep.set_enabled(self.state.upsweep == ORDERED)
         finally:
             self._busy = False

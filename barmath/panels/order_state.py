@@ -75,12 +75,17 @@ class OrderReadout:
     good: str
 
 
+def refused_readout(refusal: str) -> OrderReadout:
+    """The readout where nothing can be shown, and why."""
+    return OrderReadout(None, None, None, refusal, "")
+
+
 def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     try:
         ways = _ways(shop, state)
     except BendError as refusal:
-        return OrderReadout(None, None, None, str(refusal), "")
+        return refused_readout(str(refusal))
     row = _picked_row(ways, state)
     if row is None:
         return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
@@ -146,13 +151,15 @@ def lanes_from_readout(readout: OrderReadout) -> WindowLanes | None:
     )
 
 
+WAYS_HEAD = "die         bend  fits  straight and grip to spare"
+
+
 def way_labels(ways: Ways, unit: str) -> list[str]:
-    """One line a way, in columns: die, stop, straight and grip to spare, cut length, or why not in a few words."""
-    width = max(len(die.name) for die in ways.dies)
+    """One line a way, in the columns of `WAYS_HEAD`; where a way does not fit, why not in a few words."""
     labels = []
     for row in range(len(ways)):
-        start = f"{ways.die(row).name[:24]:<{min(width, 24)}}  {ways.bend_deg[row]:>5.1f} deg  "
-        labels.append(start + (_fits(ways, row, unit) if ways.feasible[row] else f"no   {_short_reason(ways, row)}"))
+        start = f"{ways.die(row).name[:10]:<10} {ways.bend_deg[row]:>5.1f}  "
+        labels.append(start + (_fits(ways, row, unit) if ways.feasible[row] else f"no    {_short_reason(ways, row)}"))
     return [label.replace(" ", "\u00a0") for label in labels]
 
 
@@ -172,7 +179,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Cut length", mm(shape.cut_length_mm)),
         ("Inner marks, from the middle", mm(inner)),
         ("Outer marks, from the middle", mm(outer)),
-        ("The same from the tube's ends", f"{mm(marks.end_mm - inner)} and {mm(marks.end_mm - outer)}"),
+        ("From the tube's ends", f"{mm(marks.end_mm - inner)} and {mm(marks.end_mm - outer)}"),
         ("Straight between the arcs", mm(recipe.straight_mm)),
         ("Grip straight", mm(recipe.grip_mm)),
         ("Stop, all four bends", f"{bar.steps[0].stop_deg:.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
@@ -180,9 +187,9 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Finished radius", mm(recipe.radius_mm)),
         ("Rise, risers upright", mm(upright.rise_mm)),
         ("Rise, grips level", mm(level.rise_mm)),
-        ("Backsweep and upsweep, as ordered", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
+        ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
         ("Setback of the bar ends", mm(shape.setback_mm)),
-        ("Turn in the stem from risers upright", f"{recipe.stem_roll_deg:.1f} deg"),
+        ("Roll in the stem", f"{recipe.stem_roll_deg:.1f} deg"),
         ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
     ]
     table = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
@@ -251,9 +258,9 @@ def _why_not(ways: Ways, row: int) -> str:
 
 
 def _fits(ways: Ways, row: int, unit: str) -> str:
-    watch = f"  watch: {ways.warned[row]}" if ways.warned[row] else ""
+    watch = " watch" if ways.warned[row] else ""
     straight, grip = (length_text(x[row], unit) for x in (ways.straight_to_spare_mm, ways.grip_to_spare_mm))
-    return f"yes  spare {straight:>9} {grip:>9}{watch}"
+    return f"yes   {straight:>9} {grip:>9}{watch}"
 
 
 _IN_SHORT = {

@@ -165,7 +165,8 @@ def _lay_out(figure: go.Figure) -> None:
     plain = {"gridcolor": GRID, "zeroline": False, "linecolor": FAINT, "ticks": "outside", "tickcolor": FAINT}
     figure.update_layout(
         height=930, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False,
-        paper_bgcolor=PAPER, plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="bar", dragmode="turntable",
+        paper_bgcolor=PAPER, plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK},
+        uirevision="bar", dragmode="turntable",
         scene={
             "aspectmode": "manual", "aspectratio": _proportion(), "camera": CAMERA, "uirevision": "bar",
             "xaxis": _space_axis("right, mm", SPAN_MM), "yaxis": _space_axis("forward, mm", DEPTH_MM),
