@@ -16,11 +16,17 @@ from barmath.derivation.steps import R, Step, a, b, c, g, phi, psi, s, step
 inner_mark, outer_mark, end = sp.symbols("inner_mark outer_mark end", positive=True)
 """Where the inner and the outer bend start and where the tube ends, mm from the middle of the straight tube."""
 
-SLIPS = (a, b, phi, psi, R, inner_mark, outer_mark, end)
-"""What can slip: both bends, the roll, the stem roll, the radius (springback), the two marks, the cut."""
-
-SLIP_WORDS = {R: "centre-line radius", inner_mark: "inner mark", outer_mark: "outer mark", end: "tube at this end"}
-"""The slips in millimetres, in words: a mark moved outward, a half cut longer."""
+SLIPS = {
+    a: "inner bend",
+    b: "outer bend",
+    phi: "roll",
+    psi: "stem roll",
+    R: "centre-line radius",
+    inner_mark: "inner mark, outward",
+    outer_mark: "outer mark, outward",
+    end: "tube at this end",
+}
+"""What can slip, in words."""
 
 RECIPE = (a, b, phi, psi, R, c, s, g)
 """Symbols that a sensitivity is a function of."""

@@ -26,7 +26,6 @@ from barmath.derivation.steps import (
     g,
     gamma,
     half_width,
-    in_mathematics,
     kappa,
     numeric,
     phi,
@@ -138,11 +137,7 @@ class WorkedBar:
                 / (1.0 if measure in ("rise", "half_width") else RADIAN)
                 for measure in ("rise", "half_width", "backsweep", "upsweep")
             )
-            told = (
-                f"1 deg more of ${in_mathematics(slip)}$"
-                if is_angle
-                else f"1 mm more of {sensitivity.SLIP_WORDS[slip]}"
-            )
+            told = f"1 {'deg' if is_angle else 'mm'} more of {sensitivity.SLIPS[slip]}"
             rows.append(f"| {told} | " + " | ".join(f"{cell:+.2f}" for cell in cells) + " |")
         return "\n".join(rows)
 

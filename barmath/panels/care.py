@@ -58,10 +58,11 @@ class PageCare(anywidget.AnyWidget):
     _css = """
     .barmath-panel { color: var(--jp-ui-font-color1, #111); }
     .barmath-panel .barmath-row { align-items: center; }
+    .barmath-panel .barmath-ways { align-items: stretch; }
     .barmath-panel .barmath-refused input { border-color: #b3261e !important; outline: 1px solid #b3261e; }
     .barmath-panel .barmath-ways select { font-family: var(--jp-code-font-family, monospace); font-size: 12px; }
-    .barmath-panel pre.barmath-head { font-family: var(--jp-code-font-family, monospace); font-size: 12px; margin: 0 0 2px;
-        padding-left: 5px; background: none; color: inherit; line-height: 1.3; }
+    .barmath-panel pre.barmath-head { font-family: var(--jp-code-font-family, monospace); font-size: 12px;
+        margin: 0 0 2px; padding-left: 5px; background: none; color: inherit; line-height: 1.3; }
     .barmath-panel :focus-visible { outline: 2px solid #0072b2; outline-offset: 1px; }
     .barmath-panel table.barmath { border-collapse: collapse; font-size: 13px; width: 100%; }
     .barmath-panel table.barmath td, .barmath-panel table.barmath th {

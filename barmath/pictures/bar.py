@@ -118,7 +118,7 @@ def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:
     colours = {"bend": BEND, "grip": GRIP, "riser": STRAIGHT, "clamp flat": STRAIGHT}
     per_interval = len(i) // len(piece_of_interval())
     face = [colours[piece] for piece in piece_of_interval() for _ in range(per_interval)]
-    light = {"ambient": 0.8, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05}
+    light = {"ambient": 0.9, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05}
     return [
         go.Mesh3d(name="tube", x=[], y=[], z=[], i=i, j=j, k=k, facecolor=face, flatshading=False, lighting=light,
                   lightposition={"x": -300, "y": -900, "z": 1200}, hoverinfo="skip"),
@@ -169,23 +169,27 @@ def _lay_out(figure: go.Figure) -> None:
         uirevision="bar", dragmode="turntable",
         scene={
             "aspectmode": "manual", "aspectratio": _proportion(), "camera": CAMERA, "uirevision": "bar",
-            "xaxis": _space_axis("right, mm", SPAN_MM), "yaxis": _space_axis("forward, mm", DEPTH_MM),
-            "zaxis": _space_axis("up, mm", HEIGHT_MM),
+            "xaxis": _space_axis(SPAN_MM), "yaxis": _space_axis(DEPTH_MM),
+            "zaxis": _space_axis(HEIGHT_MM),
         },
     )  # fmt: skip
     for row in (2, 3):
         figure.update_xaxes(range=VIEW_MM, constrain="domain", fixedrange=True, row=row, col=1, **plain)
-    figure.update_yaxes(range=[-40, 160], scaleanchor="x", fixedrange=True, title="up, mm", row=2, col=1, **plain)
-    figure.update_yaxes(range=[150, -45], scaleanchor="x2", fixedrange=True, title="back, mm", row=3, col=1, **plain)
+    figure.update_yaxes(
+        range=[-40, 160], scaleanchor="x", dtick=50, fixedrange=True, title="up, mm", row=2, col=1, **plain
+    )
+    figure.update_yaxes(
+        range=[150, -45], scaleanchor="x2", dtick=50, fixedrange=True, title="back, mm", row=3, col=1, **plain
+    )
     figure.update_xaxes(title="rise, risers as ordered, mm", range=[0, 200], fixedrange=True, row=4, col=1, **plain)
     figure.update_yaxes(fixedrange=True, row=4, col=1, **plain)
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
 
 
-def _space_axis(title: str, span: tuple[float, float]) -> dict:
+def _space_axis(span: tuple[float, float]) -> dict:
     return {
-        "title": title,
+        "title": "",
         "range": span,
         "gridcolor": GRID,
         "showbackground": False,
@@ -197,7 +201,7 @@ def _space_axis(title: str, span: tuple[float, float]) -> dict:
 
 def _proportion() -> dict[str, float]:
     lengths = [high - low for low, high in (SPAN_MM, DEPTH_MM, HEIGHT_MM)]
-    return dict(zip("xyz", (4.3 * length / lengths[0] for length in lengths), strict=True))
+    return dict(zip("xyz", (4.2 * length / lengths[0] for length in lengths), strict=True))
 
 
 def _update_view(traces: dict, view: str, outline: NDArray) -> None:

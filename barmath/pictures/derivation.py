@@ -10,6 +10,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, MARK, PAPER, STRAIGHT
 
+Points = NDArray[np.float64] | Sequence[NDArray[np.float64]]
+"""Points of shape (n, 3), or n points of three numbers: right, back, up in mm."""
+
 Pieces = Sequence[tuple[bool, NDArray[np.float64]]]
 """Straights and bends in a row: whether it is a bend, and its points."""
 
@@ -20,39 +23,42 @@ _COLOURS = (INK, DIMENSION, BEND, MARK, STRAIGHT)
 def side_view(
     pieces: Pieces,
     polygon: NDArray[np.float64],
-    marked: Mapping[str, ArrayLike],
-    across_title: str = "right, mm",
-    up_title: str = "up, mm",
+    marked: Mapping[str, NDArray[np.float64]],
+    helpers: Sequence[Points] = (),
 ) -> go.Figure:
-    """A tube that lies in one plane, with its polygon of corners dashed and points named.
+    """A tube without roll, seen square to its plane, with its polygon of corners dashed and points named.
 
     Parameters
     ----------
-    pieces : straights and bends, points of shape (n, 2): across, up
-    polygon : points of shape (m, 2)
+    pieces : straights and bends, points of shape (n, 3): right, back, up
+    polygon : points of shape (m, 3)
     marked : name -> point
+    helpers : thin dotted lines, points of shape (k, 3) each
     """
     figure = go.Figure(layout=_layout())
     figure.add_scatter(
-        x=polygon[:, 0], y=polygon[:, 1], name="by way of the corners", mode="lines", line=_line(DIMENSION, 2, "dash")
+        x=polygon[:, 0], y=polygon[:, 2], name="by way of the corners", mode="lines", line=_line(DIMENSION, 2, "dash")
     )
     for is_bend, points in pieces:
-        figure.add_scatter(x=points[:, 0], y=points[:, 1], mode="lines", **_piece_style(is_bend, figure))
+        figure.add_scatter(x=points[:, 0], y=points[:, 2], mode="lines", **_piece_style(is_bend, figure))
+    for line in helpers:
+        right, _, up = np.asarray(line, dtype=float).T
+        figure.add_scatter(x=right, y=up, mode="lines", line=_line(MARK, 1.5, "dot"), showlegend=False)
     places = np.array([np.asarray(point, dtype=float) for point in marked.values()])
     figure.add_scatter(
-        x=places[:, 0], y=places[:, 1], text=list(marked), mode="markers+text", textposition="bottom right",
+        x=places[:, 0], y=places[:, 2], text=list(marked), mode="markers+text", textposition="bottom right",
         marker={"color": INK, "size": 8}, showlegend=False, cliponaxis=False,
     )  # fmt: skip
-    figure.update_xaxes(title=across_title, constrain="domain")
-    figure.update_yaxes(title=up_title, scaleanchor="x", scaleratio=1)
+    figure.update_xaxes(title="right, mm", constrain="domain")
+    figure.update_yaxes(title="up, mm", scaleanchor="x", scaleratio=1)
     return figure
 
 
 def half_bar(
     pieces: Pieces,
     polygon: NDArray[np.float64],
-    marked: Mapping[str, ArrayLike],
-    arrows: Mapping[str, tuple[ArrayLike, ArrayLike]],
+    marked: Mapping[str, NDArray[np.float64]],
+    arrows: Mapping[str, tuple[NDArray[np.float64], NDArray[np.float64]]],
 ) -> go.Figure:
     """The half bar in space, to turn: centre line, polygon of corners, named points and directions.
 
@@ -79,15 +85,8 @@ def half_bar(
             line={"color": MARK, "width": 5}, marker={"color": MARK, "size": [0, 5]}, textfont={"color": MARK},
             showlegend=False,
         )  # fmt: skip
-    axis = {"backgroundcolor": PAPER, "gridcolor": GRID, "zerolinecolor": FAINT}
     figure.update_layout(
-        scene={
-            "aspectmode": "data",
-            "camera": CAMERA,
-            "xaxis": {**axis, "title": "right, mm"},
-            "yaxis": {**axis, "title": "forward, mm"},
-            "zaxis": {**axis, "title": "up, mm"},
-        }
+        scene=_scene(np.concatenate([points for _, points in pieces])), margin={"l": 0, "r": 0, "b": 0}
     )
     return figure
 
@@ -123,6 +122,21 @@ def _layout(height: int = 380) -> go.Layout:
     )
 
 
+def _scene(points: NDArray[np.float64]) -> dict[str, object]:
+    # equal scale on all axes, with room for arrows, and large enough to fill the picture
+    axis = {"backgroundcolor": PAPER, "gridcolor": GRID, "zerolinecolor": FAINT, "tickfont": {"size": 11}}
+    ends = [np.array([values.min() - 25.0, values.max() + 25.0]) for values in _in_frame(points).values()]
+    spans = np.array([np.ptp(end) for end in ends])
+    return {
+        "camera": CAMERA,
+        "aspectmode": "manual",
+        "aspectratio": dict(zip("xyz", 2.0 * spans / spans.max(), strict=True)),
+        "xaxis": {**axis, "title": "right, mm", "range": ends[0], "dtick": 100},
+        "yaxis": {**axis, "title": "forward, mm", "range": ends[1], "dtick": 50},
+        "zaxis": {**axis, "title": "up, mm", "range": ends[2], "dtick": 50},
+    }
+
+
 def _piece_style(is_bend: bool, figure: go.Figure) -> dict[str, object]:
     name = "bend" if is_bend else "straight"
     shown = all(trace.name != name for trace in figure.data)
@@ -133,7 +147,7 @@ def _line(colour: str, width: float, dash: str = "solid") -> dict[str, object]:
     return {"color": colour, "width": width, "dash": dash}
 
 
-def _in_frame(points: ArrayLike) -> dict[str, NDArray[np.float64]]:
+def _in_frame(points: Points) -> dict[str, NDArray[np.float64]]:
     # drawn with y forward, so that the frame is right-handed
     right, back, up = np.asarray(points, dtype=float).T
     return {"x": right, "y": -back, "z": up}
