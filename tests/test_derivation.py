@@ -7,8 +7,27 @@ import sympy as sp
 from barmath import legs as shipped_legs
 from barmath.bar import Order, Recipe
 from barmath.derivation import QUANTITIES, forward, inverse, largest_difference, numeric, sensitivity, special, vanishes
-from barmath.derivation.steps import R, a, b, beta, c, g, gamma, half_width, kappa, phi, psi, rise, s, upsilon
+from barmath.derivation.steps import (
+    R,
+    a,
+    b,
+    beta,
+    c,
+    g,
+    gamma,
+    half_width,
+    kappa,
+    leg_1,
+    leg_2,
+    phi,
+    psi,
+    rise,
+    s,
+    upsilon,
+)
+from barmath.derivation.worked import WorkedBar
 from barmath.marks import marks_from_recipe
+from barmath.pictures.derivation import curves, half_bar, side_view
 from barmath.shape import clamp_reading_deg, half_tangent, shape_from_recipe
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
 
@@ -89,7 +108,7 @@ def test_every_symbol_has_a_meaning_and_a_unit():
 
 def test_a_step_shows_its_equation_in_the_letters_of_the_table():
     shown = forward.clamp_reading()._repr_markdown_()
-    assert r"\sin {\kappa} = \sin {a} \sin {\varphi}" in shown
+    assert r"\sin {\kappa} = \sin {a}\,\sin {\varphi}" in shown
 
 
 # ---- from the recipe to the bar
@@ -396,7 +415,7 @@ def test_the_derived_roll_and_outer_bend_are_the_shipped_ones(order, bend):
 def test_straight_and_grip_solve_rise_and_width():
     straight, grip = inverse.straight_and_grip()
     riser_leg, grip_leg = (leg.right for leg in forward.legs()[1:])
-    lengths = {inverse.LEGS[0]: riser_leg.subs(s, straight.right), inverse.LEGS[1]: grip_leg.subs(g, grip.right)}
+    lengths = {leg_1: riser_leg.subs(s, straight.right), leg_2: grip_leg.subs(g, grip.right)}
     for equation in inverse.rise_and_width():
         assert sp.simplify(equation.left - equation.right.subs(lengths)) == 0
 
@@ -454,7 +473,8 @@ def test_the_flat_offset_rises_as_two_arcs_and_a_slanted_straight():
 def test_the_flat_offset_is_the_electricians_multiplier_shrink_and_gain():
     assert special.offset_multiplier().right == sp.csc(a)
     shrink = special.offset_shrink()
-    assert vanishes(shrink.left - shrink.right) and shrink.right == sp.tan(a / 2)
+    assert vanishes(shrink.left - shrink.right)
+    assert shrink.right == sp.tan(a / 2)
     assert special.offset_gain().right == 2 * sp.tan(a / 2) - a
 
 
@@ -552,3 +572,77 @@ def slipped(values, slip, amount):
         "upsweep": np.deg2rad(shape.upsweep_deg),
         "clamp_reading": np.deg2rad(clamp_reading_deg(made)),
     }
+
+
+# ---- one bar worked through, and its pictures
+
+
+@pytest.fixture(scope="module")
+def seven():
+    order = Order(rise_mm=78, backsweep_deg=12, width_mm=780, controls_mm=180)
+    return WorkedBar(recipe_from_order(order, 88.9, 25))
+
+
+def test_a_worked_bar_puts_its_numbers_into_any_form(seven):
+    close(seven.value(forward.measures()["rise"]), 78.0)
+    close(seven.value(forward.measures()["half_width"]), 390.0)
+    close(seven.value(inverse.straight_and_grip()[0]), seven.recipe.straight_mm)
+    close(seven.degrees(inverse.upright_roll()), seven.recipe.roll_deg)
+    close(seven.value(inverse.ordered_direction()), seven.value(forward.grip_direction()))
+
+
+def test_the_drawn_centre_line_passes_through_the_derived_points(seven):
+    pieces = seven.centre_line()
+    assert [piece.is_bend for piece in pieces] == [False, True, False, True, False]
+    for piece, point in zip(pieces, forward.tangent_points(), strict=True):
+        close(piece.points[-1], seven.value(point))
+
+
+def test_how_far_off_tells_the_side_and_the_distance_and_not_the_answer(seven):
+    climb = forward.measures()["rise"]
+    assert seven.how_far_off(70.0, climb) == "8.0 mm too little."
+    assert seven.how_far_off(80.25, climb) == "2.2 mm too much."
+    assert seven.how_far_off(78.04, climb) == "Yes, within 0.05."
+    assert seven.how_far_off(10.0, beta, unit="deg") == "2.0 deg too little."
+
+
+def test_the_slip_table_is_in_millimetres_and_degrees_per_millimetre_and_degree(seven):
+    half_degree = {
+        sign: shape_from_recipe(
+            Recipe(50, 25, seven.recipe.straight_mm, seven.recipe.roll_deg + sign / 2, 25, seven.recipe.grip_mm, 88.9)
+        )
+        for sign in (1, -1)
+    }
+    row = next(line for line in seven.slip_table().splitlines() if "more of roll" in line)
+    rise_mm, half_width_mm, backsweep_deg, upsweep_deg = (float(cell) for cell in row.split("|")[2:-1])
+    up, down = half_degree[1], half_degree[-1]
+    printed = 0.005 + 1e-3  # two decimals, and the third order of a degree
+    assert abs(rise_mm - (up.rise_mm - down.rise_mm)) < printed
+    assert abs(half_width_mm - (up.width_mm - down.width_mm) / 2) < printed
+    assert abs(backsweep_deg - (up.backsweep_deg - down.backsweep_deg)) < printed
+    assert abs(upsweep_deg - (up.upsweep_deg - down.upsweep_deg)) < printed
+
+
+def test_the_pictures_show_the_points_they_are_given_at_one_scale(seven):
+    points = {"P1": seven.value(forward.tangent_points()[0]), "end": seven.value(forward.tangent_points()[-1])}
+    front = side_view(seven.centre_line()[:3], seven.corners()[:2], points)
+    named = next(trace for trace in front.data if trace.text is not None)
+    assert (named.x.tolist(), named.y.tolist()) == ([points["P1"][0], points["end"][0]], [0.0, points["end"][2]])
+    assert front.layout.yaxis.scaleanchor == "x"
+    assert front.layout.xaxis.title.text == "right, mm"
+
+    space = half_bar(seven.centre_line(), seven.corners(), points, {})
+    named = next(trace for trace in space.data if trace.text is not None)
+    close((named.x[-1], -named.y[-1], named.z[-1]), points["end"])
+    scene, ratio = space.layout.scene, space.layout.scene.aspectratio
+    per_mm = [
+        ratio[axis] / np.ptp(scene[f"{axis}axis"].range)  # equal: a millimetre is as long on every axis
+        for axis in "xyz"
+    ]
+    close(per_mm, per_mm[0])
+
+
+def test_each_curve_is_named_at_its_last_number():
+    figure = curves([0, 1, 2], {"short": [0, 1, np.nan], "long": [0, 2, 4]}, "across", "up")
+    told = {note.text: (note.x, note.y) for note in figure.layout.annotations}
+    assert told == {"short": (1.0, 1.0), "long": (2.0, 4.0)}
