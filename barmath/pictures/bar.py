@@ -113,17 +113,22 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
 _PARTS = ("straights", "bends", "marks", "dimensions")
 
 
-def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:
+def tube_trace() -> go.Mesh3d:
+    """The surface of a tube with nothing in it yet: bends told apart from straights, two triangles a facet."""
     i, j, k = triangles().T
     colours = {"bend": BEND, "grip": GRIP, "riser": STRAIGHT, "clamp flat": STRAIGHT}
     per_interval = len(i) // len(piece_of_interval())
-    face = [colours[piece] for piece in piece_of_interval() for _ in range(per_interval)]
-    light = {"ambient": 0.9, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05}
-    return [
-        go.Mesh3d(name="tube", x=[], y=[], z=[], i=i, j=j, k=k, facecolor=face, flatshading=False, lighting=light,
-                  lightposition={"x": -300, "y": -900, "z": 1200}, hoverinfo="skip"),
-        go.Scatter3d(name="marks", x=[], y=[], z=[], mode="lines", line={"color": MARK, "width": 6}, hoverinfo="skip"),
-    ]  # fmt: skip
+    return go.Mesh3d(
+        name="tube", x=[], y=[], z=[], i=i, j=j, k=k, flatshading=False, hoverinfo="skip",
+        facecolor=[colours[piece] for piece in piece_of_interval() for _ in range(per_interval)],
+        lighting={"ambient": 0.9, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05},
+        lightposition={"x": -300, "y": -900, "z": 1200},
+    )  # fmt: skip
+
+
+def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:
+    line = {"color": MARK, "width": 6}
+    return [tube_trace(), go.Scatter3d(name="marks", x=[], y=[], z=[], mode="lines", line=line, hoverinfo="skip")]
 
 
 def _view_traces(view: str) -> list[go.Scatter]:

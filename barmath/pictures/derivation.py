@@ -69,7 +69,7 @@ def half_bar(
     marked : name -> point
     arrows : name -> (tail, tip)
     """
-    figure = go.Figure(layout=_layout(height=520))
+    figure = go.Figure(layout=_layout(height=460))
     figure.add_scatter3d(
         **_in_frame(polygon), name="by way of the corners", mode="lines", line=_line(DIMENSION, 3, "dash")
     )
@@ -130,7 +130,7 @@ def _scene(points: NDArray[np.float64]) -> dict[str, object]:
     return {
         "camera": CAMERA,
         "aspectmode": "manual",
-        "aspectratio": dict(zip("xyz", 2.0 * spans / spans.max(), strict=True)),
+        "aspectratio": dict(zip("xyz", 2.9 * spans / spans.max(), strict=True)),
         "xaxis": {**axis, "title": "right, mm", "range": ends[0], "dtick": 100},
         "yaxis": {**axis, "title": "forward, mm", "range": ends[1], "dtick": 50},
         "zaxis": {**axis, "title": "up, mm", "range": ends[2], "dtick": 50},
