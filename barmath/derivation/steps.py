@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import sympy as sp
+from sympy.printing.latex import LatexPrinter
 
 from barmath.refusal import Number
 
@@ -98,18 +99,19 @@ def in_mathematics(expression: sp.Basic) -> str:
     """LaTeX of `expression`, with the letters of `QUANTITIES` and words set upright."""
     named = expression.free_symbols | expression.atoms(sp.MatrixSymbol)
     letters = {symbol: _LATEX.get(symbol) or _upright(symbol.name) for symbol in named}
-    told = sp.latex(
-        expression,
-        symbol_names=letters,
-        order="rev-grlex",
-        mul_symbol=r"\,",
-        mat_delim="(",
-        fold_func_brackets=True,
-        inv_trig_style="full",
-    )
+    settings = {"symbol_names": letters, "mat_delim": "(", "fold_func_brackets": True, "inv_trig_style": "full"}
+    told = _Printer({**settings, "order": "rev-grlex", "mul_symbol": r"\,"}).doprint(expression)
     if isinstance(expression, sp.MatrixBase):
         told = told.replace(r"\frac", r"\dfrac").replace("\\\\", r"\\[4pt]")
-    return told.replace(r"\operatorname{atan}_{2}", r"\operatorname{atan2}")
+    return told.replace(r"\operatorname{atan}_{2}", r"\mathrm{atan2}")
+
+
+class _Printer(LatexPrinter):
+    """Sums begin with what is added and end with what is taken away."""
+
+    def _as_ordered_terms(self, expr: sp.Expr, order: str | None = None) -> list[sp.Expr]:
+        terms = super()._as_ordered_terms(expr, order=order)
+        return sorted(terms, key=lambda term: bool(term.as_coeff_Mul()[0].is_negative))
 
 
 def _upright(name: str) -> str:
