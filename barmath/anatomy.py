@@ -37,13 +37,13 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     flat_grip, front_grip = grip * [1.0, 1.0, 0.0], grip * [1.0, 0.0, 1.0]
     undoing, toward = _undoing(riser, frames[5][:, 1], recipe), frames[7][:, 1]
     return {
-        "right": _axis("x, right", 215.0 * RIGHT),
-        "forward": _axis("y, forward", -120.0 * BACK),
+        "right": _axis("x, right", 250.0 * RIGHT),
+        "forward": _axis("y, forward", -100.0 * BACK),
         "up": _axis("z, up", 130.0 * UP),
         "clamp flat": _place("clamp flat", points[4], inner_start, -34.0 * UP),
         "straight": _place("straight", inner_end, outer_start, 26.0 * UP - 34.0 * RIGHT),
-        "grip": _place("grip", outer_end, end, -26.0 * UP),
-        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0),
+        "grip": _place("grip", outer_end, end, -34.0 * UP + 30.0 * RIGHT),
+        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, 0.35),
         "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0),
         "roll": _angle("roll phi", outer_start, undoing, toward, 75.0),
         "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 165.0, 1.0),

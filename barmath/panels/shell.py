@@ -74,3 +74,10 @@ def responsive(figure: go.FigureWidget) -> widgets.VBox:
     """`figure` in a box whose width it follows."""
     figure._config = {**figure._config, "responsive": True, "displaylogo": False, "displayModeBar": False}
     return widgets.VBox([figure], layout=widgets.Layout(flex="3 1 520px", min_width="0"))
+
+
+def picture(figure: go.FigureWidget) -> widgets.VBox:
+    """A figure to look at in a notebook, as wide as its cell, without controls."""
+    shell = Shell()
+    shell.fill(responsive(figure))
+    return shell.box

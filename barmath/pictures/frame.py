@@ -36,12 +36,12 @@ def frame_figure(drawing: Drawing, features: dict[str, Feature], widget: bool = 
         textfont={"color": INK, "size": 13, "family": FONT}, **dict(zip("xyz", places.T, strict=True)),
     )  # fmt: skip
     figure = go.Figure([tube, *lines, names])
-    low, high = np.array([-170.0, -150.0, -60.0]), np.array([450.0, 130.0, 170.0])
+    low, high = np.array([-170.0, -150.0, -60.0]), np.array([450.0, 160.0, 170.0])
     span = high - low
     figure.update_layout(
         height=520, margin={"l": 0, "r": 0, "t": 0, "b": 0}, showlegend=False, paper_bgcolor=PAPER, uirevision="frame",
         scene={
-            "aspectmode": "manual", "aspectratio": dict(zip("xyz", 3.3 * span / span[0], strict=True)),
+            "aspectmode": "manual", "aspectratio": dict(zip("xyz", 2.9 * span / span[0], strict=True)),
             "camera": CAMERA | {"eye": {"x": 0.55, "y": -1.7, "z": 0.95}}, "dragmode": "turntable",
             **{f"{axis}axis": {"visible": False, "range": [low[i], high[i]]} for i, axis in enumerate("xyz")},
         },
