@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import sympy as sp
+from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import legs as shipped_legs
 from barmath.bar import Order, Recipe
@@ -31,7 +32,7 @@ from barmath.pictures.derivation import curves, half_bar, side_view
 from barmath.shape import clamp_reading_deg, half_tangent, shape_from_recipe
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
 
-AGREES = 1e-9  # mm, degrees
+AGREES = max(LENGTH_MM, ANGLE_DEG)
 FIFTY_DIGITS = 1e-45
 SLOPE = 1e-6  # of a central difference, mm or degrees per unit
 SIZE = 400
