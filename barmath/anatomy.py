@@ -46,11 +46,11 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
         "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, 0.35),
         "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0),
         "roll": _angle("roll phi", outer_start, undoing, toward, 75.0),
-        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 165.0, 1.0),
-        "upsweep": _angle("upsweep", outer_corner, RIGHT, front_grip / np.linalg.norm(front_grip), 215.0, 0.0),
+        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.0),
+        "upsweep": _angle("upsweep", outer_corner, RIGHT, front_grip / np.linalg.norm(front_grip), 245.0, 0.0),
         "rise": _length("rise", end * [1.0, 1.0, 0.0], end),
         "setback": _length("setback", end * [1.0, 0.0, 0.0], end * [1.0, 1.0, 0.0]),
-        "half width": _length("half the width", np.zeros(3), end * [1.0, 0.0, 0.0], 0.72),
+        "half width": _length("half the width", np.zeros(3), end * [1.0, 0.0, 0.0], 0.84),
     }
 
 

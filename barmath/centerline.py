@@ -15,13 +15,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Recipe
-from barmath.refusal import BendError, as_number, refuse_where
+from barmath.refusal import BendError, as_number, check_shapes, checked, refuse_where
 from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
 
-STRAIGHT_THROUGH_DEG = 1e-7
-"""A corner that turns less than this has no plane; its roll is taken as 0."""
+_OFF_THE_TUBE_MM = 1e-6
 
 
 @dataclass(frozen=True)
@@ -99,28 +98,22 @@ class Nodes(NamedTuple):
 
 def nodes_of_row(row: TubeRow) -> Nodes:
     """Stations, points and frames at every tangent point, by going along the row once."""
-    lead = row.bends_deg.shape[:-1]
-    point = np.zeros((*lead, 3))
-    frame = np.broadcast_to(np.eye(3), (*lead, 3, 3))
+    lead, count = row.bends_deg.shape[:-1], row.bend_count
     theta, rho = row.bends_deg * RADIAN, row.rolls_deg * RADIAN
-    station = np.zeros(lead)
-    stations, points, frames = [station], [point], [frame]
-    for i in range(row.bend_count):
-        point = point + row.straights_mm[..., i, None] * frame[..., :, 0]
-        station = station + row.straights_mm[..., i]
-        frame = _rolled(frame, rho[..., i])
-        stations.append(station)
+    spans = np.zeros((*lead, 2 * count + 2))
+    spans[..., 1::2], spans[..., 2::2] = row.straights_mm, row.radii_mm * theta
+    point, frame = np.zeros((*lead, 3)), np.broadcast_to(np.eye(3), (*lead, 3, 3))
+    points, frames = [point], [frame]
+    for i in range(count):
+        point, frame = point + row.straights_mm[..., i, None] * frame[..., :, 0], _rolled(frame, rho[..., i])
         points.append(point)
         frames.append(frame)
         point, frame = _along_arc(point, frame, row.radii_mm[..., i], theta[..., i])
-        station = station + row.radii_mm[..., i] * theta[..., i]
-        stations.append(station)
         points.append(point)
         frames.append(frame)
-    stations.append(station + row.straights_mm[..., -1])
     points.append(point + row.straights_mm[..., -1, None] * frame[..., :, 0])
     frames.append(frame)
-    return Nodes(np.stack(stations, -1), np.stack(points, -2), np.stack(frames, -3))
+    return Nodes(np.cumsum(spans, -1), np.stack(points, -2), np.stack(frames, -3))
 
 
 def cut_length_mm(row: TubeRow) -> Array:
@@ -134,12 +127,13 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
     Parameters
     ----------
     row : TubeRow
-    stations_mm : array (..., m)
-        From 0 to the cut length.
+    stations_mm : number or array (..., m)
+        From 0 to the cut length. A number counts as one station, m = 1.
 
     Returns
     -------
     points (..., m, 3) in mm and frames (..., m, 3, 3), columns tangent, normal, binormal
+        At a tangent point the frame is that of the straight or bend which begins there.
 
     Raises
     ------
@@ -147,11 +141,17 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
         Where a station lies off the tube.
     """
     nodes = nodes_of_row(row)
-    s = np.asarray(as_number("station", stations_mm, "mm"))
+    s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
     end = nodes.stations_mm[..., -1:]
-    refuse_where((s < -1e-6) | (s > end + 1e-6), "station must lie on the tube, got {got} mm", got=s)
-    shape = np.broadcast_shapes(s.shape, (*end.shape[:-1], s.shape[-1]))
+    check_shapes("the stations and the row", s, end)
+    shape = np.broadcast_shapes(s.shape, end.shape)
     s = np.broadcast_to(s, shape)
+    refuse_where(
+        (s < -_OFF_THE_TUBE_MM) | (s > end + _OFF_THE_TUBE_MM),
+        "station must lie on the tube, from 0 to {end} mm, got {got} mm",
+        end=end,
+        got=s,
+    )
     points, frames = np.empty((*shape, 3)), np.empty((*shape, 3, 3))
     for k in range(2 * row.bend_count + 1):
         local = s - nodes.stations_mm[..., k, None]
@@ -170,71 +170,14 @@ def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
     """Stations for a picture: both ends, every tangent point, and each arc in `per_bend` equal parts.
 
     Their number, 2 + n (per_bend + 1), is the same whatever the row measures. Shape (..., 2 + n (per_bend + 1)).
+    Raises BendError where `per_bend` is below 1.
     """
+    checked("parts of a bend", per_bend, least=1)
     nodes = nodes_of_row(row).stations_mm
     parts = np.linspace(0.0, 1.0, per_bend + 1)
     starts, ends = nodes[..., 1:-1:2], nodes[..., 2::2]
     arcs = starts[..., None] + (ends - starts)[..., None] * parts
     return np.concatenate([nodes[..., :1], arcs.reshape(*arcs.shape[:-2], -1), nodes[..., -1:]], -1)
-
-
-def corner_points_mm(row: TubeRow) -> Array:
-    """Start, corners and end of the polygon whose corners the bends round off, shape (..., n + 2, 3).
-
-    Raises
-    ------
-    BendError
-        Where a bend is 180 degrees, whose legs never meet.
-    """
-    refuse_where(
-        row.bends_deg > 179.9999, "bend must be below 180 deg to have a corner, got {got} deg", got=row.bends_deg
-    )
-    nodes = nodes_of_row(row)
-    take_out = row.radii_mm * np.tan(row.bends_deg * RADIAN / 2.0)
-    corners = nodes.points_mm[..., 1:-1:2, :] + take_out[..., None] * nodes.frames[..., 1:-1:2, :, 0]
-    return np.concatenate([nodes.points_mm[..., :1, :], corners, nodes.points_mm[..., -1:, :]], -2)
-
-
-def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
-    """The row whose polygon has the given corners.
-
-    Parameters
-    ----------
-    corners_mm : array (n + 2, 3)
-        Start, corners and end.
-    radii_mm : number or array (n,)
-
-    Returns
-    -------
-    TubeRow
-        Its first roll is measured from the direction square to the first leg that is nearest to +y (from +z where the
-        first leg runs along y).
-
-    Raises
-    ------
-    BendError
-        Where points coincide, a leg turns straight back, or two arcs would overlap.
-    """
-    corners = np.asarray(as_number("corner", corners_mm, "mm"))
-    if corners.ndim != 2 or corners.shape[1] != 3 or len(corners) < 3:
-        raise BendError(f"corners must be an array of at least 3 points of 3 numbers, got shape {corners.shape}")
-    legs = np.diff(corners, axis=0)
-    lengths = np.linalg.norm(legs, axis=1)
-    refuse_where(lengths < 1e-9, "corners must lie apart, got two at one place")
-    tangents = legs / lengths[:, None]
-    aside = np.cross(tangents[:-1], tangents[1:])
-    theta = np.arctan2(np.linalg.norm(aside, axis=1), np.sum(tangents[:-1] * tangents[1:], axis=1))
-    refuse_where(theta > 179.9999 * RADIAN, "a leg must not turn straight back, got {got} deg", got=theta / RADIAN)
-    radii = np.broadcast_to(np.asarray(as_number("radius", radii_mm, "mm")), theta.shape)
-    take_out = np.concatenate([[0.0], radii * np.tan(theta / 2.0), [0.0]])
-    straights = lengths - take_out[:-1] - take_out[1:]
-    refuse_where(
-        straights < -1e-9,
-        "two arcs must not overlap, got a straight of {got} mm between them",
-        remedy="choose smaller radii or corners further apart",
-        got=straights,
-    )
-    return TubeRow(np.maximum(straights, 0.0), theta / RADIAN, _rolls_deg(tangents, theta), radii)
 
 
 def reversed_row(row: TubeRow) -> TubeRow:
@@ -268,15 +211,22 @@ def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     middle of the clamp flat, rolled in the stem. Stations count from the left end.
     """
     row = row_from_recipe(recipe)
-    points, frames = points_at(row, stations_mm)
+    return placed(*points_at(row, stations_mm), *bar_placement(row, recipe.stem_roll_deg))
+
+
+def bar_placement(row: TubeRow, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, Array]:
+    """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry a row of four bends into the bar's frame.
+
+    The middle of the third straight, the clamp flat, comes to the origin, its direction to +x and the plane of the
+    right inner bend upright; then the bar is rolled in the stem. Raises BendError unless the row has four bends.
+    """
+    if row.bend_count != 4:
+        raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
     nodes = nodes_of_row(row)
-    start = nodes.frames[..., 5, :, :]
-    middle = nodes.points_mm[..., 5, :] - 0.5 * np.asarray(recipe.clamp_flat_mm)[..., None] * start[..., :, 0]
-    psi = np.asarray(recipe.stem_roll_deg) * RADIAN
-    upright = np.array(
-        [[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]]
-    )  # columns: tangent x, normal z, binormal -y
-    return placed(points, frames, middle, about_x(psi) @ upright @ np.swapaxes(start, -1, -2))
+    left_inner_end, right_inner_start = nodes.points_mm[..., 4, :], nodes.points_mm[..., 5, :]
+    upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns x, z and -y
+    clamped = _rolled(upright, np.asarray(stem_roll_deg) * RADIAN)
+    return 0.5 * (left_inner_end + right_inner_start), clamped @ np.swapaxes(nodes.frames[..., 5, :, :], -1, -2)
 
 
 def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tuple[Array, Array]:
@@ -288,37 +238,18 @@ def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tupl
     return turned, rotation[..., None, :, :] @ frames
 
 
-def about_x(angle: ArrayLike) -> Array:
-    """Rotation about +x by `angle` (radians), shape (..., 3, 3)."""
-    cosine, sine = np.cos(angle), np.sin(angle)
-    zero, one = np.zeros_like(cosine), np.ones_like(cosine)
-    entries = [[one, zero, zero], [zero, cosine, -sine], [zero, sine, cosine]]
-    return np.stack([np.stack(line, -1) for line in entries], -2)
-
-
 def _rolled(frame: Array, rho: Array) -> Array:
     cosine, sine = np.cos(rho)[..., None], np.sin(rho)[..., None]
     tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
-    return np.stack([tangent, cosine * normal + sine * binormal, cosine * binormal - sine * normal], -1)
+    return _frame(tangent, cosine * normal + sine * binormal, cosine * binormal - sine * normal)
 
 
 def _along_arc(point: Array, frame: Array, radius: Array, theta: Array) -> tuple[Array, Array]:
     cosine, sine, radius = np.cos(theta)[..., None], np.sin(theta)[..., None], np.asarray(radius)[..., None]
     tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
-    turned = np.stack([cosine * tangent + sine * normal, cosine * normal - sine * tangent, binormal + 0.0 * cosine], -1)
+    turned = _frame(cosine * tangent + sine * normal, cosine * normal - sine * tangent, binormal)
     return point + radius * (sine * tangent + (1.0 - cosine) * normal), turned
 
 
-def _rolls_deg(tangents: Array, theta: Array) -> Array:
-    reference = np.array([0.0, 1.0, 0.0]) if abs(tangents[0, 1]) < 0.999999 else np.array([0.0, 0.0, 1.0])
-    normal = reference - (reference @ tangents[0]) * tangents[0]
-    normal /= np.linalg.norm(normal)
-    rolls = np.zeros(len(theta))
-    for i, angle in enumerate(theta):
-        tangent, onward = tangents[i], tangents[i + 1]
-        if angle > STRAIGHT_THROUGH_DEG * RADIAN:
-            toward = (onward - np.cos(angle) * tangent) / np.sin(angle)
-            rolls[i] = np.arctan2(tangent @ np.cross(normal, toward), normal @ toward) / RADIAN
-            normal = toward
-        normal = np.cos(angle) * normal - np.sin(angle) * tangent
-    return rolls
+def _frame(*columns: Array) -> Array:
+    return np.stack(np.broadcast_arrays(*columns), -1)
