@@ -36,7 +36,7 @@ def frame_figure(drawing: Drawing, features: dict[str, Feature], widget: bool = 
         textfont={"color": INK, "size": 13, "family": FONT}, **dict(zip("xyz", places.T, strict=True)),
     )  # fmt: skip
     figure = go.Figure([tube, *lines, names])
-    low, high = np.array([-170.0, -150.0, -60.0]), np.array([450.0, 160.0, 170.0])
+    low, high = np.array([-170.0, -150.0, -60.0]), np.array([530.0, 160.0, 170.0])
     span = high - low
     figure.update_layout(
         height=520, margin={"l": 0, "r": 0, "t": 0, "b": 0}, showlegend=False, paper_bgcolor=PAPER, uirevision="frame",
