@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import numpy as np
 
-from barmath.refusal import Number
+from barmath.refusal import Number, check_shapes
 
 BLOCK = 8192
 
@@ -22,19 +22,25 @@ def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tup
     Returns
     -------
     tuple of floats (all values scalar) or of arrays of the broadcast shape
+
+    Raises
+    ------
+    BendError
+        Where the shapes do not broadcast.
     """
-    shape = np.broadcast_shapes(*(np.shape(value) for value in values))
+    shape = check_shapes("numbers that belong together", *values)
     size = int(np.prod(shape, dtype=np.int64))
     if not shape:
         return tuple(float(result) for result in kernel(*values))
     if size <= BLOCK:
         return tuple(np.broadcast_to(result, shape).copy() for result in kernel(*values))
     flat = [value if np.ndim(value) == 0 else np.broadcast_to(value, shape).reshape(-1) for value in values]
-    results: list[np.ndarray] = []
+    results = np.empty(0)
     for start in range(0, size, BLOCK):
         block = slice(start, start + BLOCK)
         parts = kernel(*(value if np.ndim(value) == 0 else value[block] for value in flat))
-        results = results or [np.empty(size) for _ in parts]
+        if not start:
+            results = np.empty((len(parts), size))  # in one piece, for the system hands out large pieces faster
         for result, part in zip(results, parts, strict=True):
             result[block] = part
-    return tuple(result.reshape(shape) for result in results)
+    return tuple(results.reshape(-1, *shape))

@@ -15,6 +15,10 @@ Number: TypeAlias = Any
 runs (a union of both cannot be followed through arithmetic by a type checker), so it is checked at the face instead."""
 
 
+_TOLD_SLACK = 1e-9
+# tenths by which a bound may miss a round number, from rounding, and still be told as that number
+
+
 class BendError(ValueError):
     """What cannot be bent, said in one sentence: what, the rule, the value with its unit, and the remedy."""
 
@@ -24,18 +28,7 @@ def as_number(name: str, value: object, unit: str = "") -> Number:
 
     Raises BendError for text, None, a truth value, a complex number, nan and infinity.
     """
-    if type(value) is float and math.isfinite(value):
-        return value
-    try:
-        array = np.asarray(value)
-    except ValueError:
-        raise BendError(f"{name} must be a number or an array of one shape, got a ragged list") from None
-    if array.dtype.kind not in "iuf":
-        raise BendError(f"{name} must be a number{_in(unit)}, got {_short(value)}")
-    array = array.astype(np.float64, copy=False)
-    if array.size and not (math.isfinite(array.min()) and math.isfinite(array.max())):
-        raise BendError(f"{name} must be a finite number{_in(unit)}, got {_offender(array, ~np.isfinite(array), unit)}")
-    return float(array) if array.ndim == 0 else array
+    return _measured(name, value, unit)[0]
 
 
 def checked(
@@ -54,8 +47,7 @@ def checked(
 
     Raises BendError: "NAME must be at least LEAST UNIT, RULE, got VALUE UNIT: REMEDY".
     """
-    number = as_number(name, value, unit)
-    low, high = _range(number)
+    number, low, high = _measured(name, value, unit)
     for bound, words, fails, bad in (
         (above, "above", lambda x: low <= x, lambda x: number <= x),
         (least, "at least", lambda x: low < x, lambda x: number < x),
@@ -81,15 +73,26 @@ def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: obje
     raise BendError(sentence.format(**here) + where + (f": {remedy}" if remedy else ""))
 
 
-def check_shapes(what: str, *values: object) -> None:
-    """Raise BendError unless the shapes of `values` broadcast together."""
+def check_shapes(what: str, *values: object) -> tuple[int, ...]:
+    """The shape that `values` broadcast to; raises BendError where they do not."""
     shapes = [value.shape for value in values if isinstance(value, np.ndarray)]
     try:
-        np.broadcast_shapes(*shapes)
+        return np.broadcast_shapes(*shapes)
     except ValueError:
+        told = ", ".join(map(str, dict.fromkeys(shapes)))
         raise BendError(
-            f"the fields of {what} must have shapes that broadcast, got {', '.join(map(str, shapes))}"
+            f"{what} must have arrays of shapes that broadcast, got {told}: give one number, or one for each bar"
         ) from None
+
+
+def told_bounds(lowest: Number, highest: Number) -> tuple[Number, Number]:
+    """Bounds as a refusal tells them: rounded inward to 0.1, so that the bound told is not refused in its turn.
+
+    Bounds less than 0.2 apart are told as they are.
+    """
+    inner = np.ceil(lowest * 10.0 - _TOLD_SLACK) / 10.0, np.floor(highest * 10.0 + _TOLD_SLACK) / 10.0
+    narrow = np.subtract(highest, lowest) < 0.2
+    return np.where(narrow, lowest, inner[0]), np.where(narrow, highest, inner[1])
 
 
 def plain(value: object) -> str:
@@ -101,10 +104,23 @@ def plain(value: object) -> str:
     return text + "0" if text.endswith(".") else text
 
 
-def _range(number: Number) -> tuple[float, float]:
-    if isinstance(number, float):
-        return number, number
-    return (float(number.min()), float(number.max())) if number.size else (math.inf, -math.inf)
+def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float]:
+    # the number with its smallest and its largest element, so that a long array is read twice and no more
+    if type(value) is float and math.isfinite(value):
+        return value, value, value
+    try:
+        array = np.asarray(value)
+    except ValueError:
+        raise BendError(f"{name} must be a number or an array of one shape, got a ragged list") from None
+    if array.dtype.kind not in "iuf":
+        raise BendError(f"{name} must be a number{_in(unit)}, got {_short(value)}")
+    array = array.astype(np.float64, copy=False)
+    if not array.size:
+        return array, math.inf, -math.inf
+    low, high = float(array.min()), float(array.max())
+    if not (math.isfinite(low) and math.isfinite(high)):
+        raise BendError(f"{name} must be a finite number{_in(unit)}, got {_offender(array, ~np.isfinite(array), unit)}")
+    return (float(array) if array.ndim == 0 else array), low, high
 
 
 def _offender(number: Number, bad: object, unit: str) -> str:
