@@ -38,7 +38,7 @@ class OrderState:
     upsweep: str = UPRIGHT
     upsweep_deg: float = 3.0
     clamp_flat_mm: float = 50.0
-    controls_mm: float = 170.0
+    controls_mm: float = 180.0
     tube: str = ""
     die: str | None = None
     bend_deg: float | None = None
