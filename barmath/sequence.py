@@ -3,7 +3,7 @@
 The hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend inboard, so that the
 straight between the bends is the only one the tooling must hold, and the two marks a side are the two ends of the
 riser. The bender bends in a level plane. `barmath.lying` works out how the bar lies in it; a test holds every reading
-here against that geometry.
+and every word here against that geometry.
 """
 
 from __future__ import annotations
@@ -11,12 +11,35 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from barmath.bar import Recipe
-from barmath.marks import Marks, marks_from_recipe
+from barmath.lengths import MM_PER_INCH, length_text
+from barmath.lying import Pose, poses_from_recipe
+from barmath.marks import marks_from_recipe
 from barmath.refusal import BendError
-from barmath.shape import clamp_reading_deg
+from barmath.shape import clamp_reading_deg, grips_level, shape_from_recipe
 from barmath.tooling import Bender, Die, Springback
 
-USUAL_ORDER = (("right", "inner"), ("left", "inner"), ("right", "outer"), ("left", "outer"))
+HABITS = (
+    "Write R and L on the tube's ends. Right and left end, arm and riser are the tube's own; to the left and to the "
+    "right are seen along the tube from the hook.",
+    "Mark with a fine line round the tube: a thick one hides a millimetre. Measure both sides from the middle.",
+    "Zero the angle finder on the bed of the bender: it reads against the plane the bender bends in.",
+    "Take up the slack in the hook before reading mark and angle finder.",
+)
+
+CAUTIONS = (
+    "Eyes and hands: glasses on; fingers clear of die, hook and follower, which pinch. A tube that slips lets the "
+    "handle go.",
+    "The bar swings as it bends: clear the space it sweeps and the floor under it.",
+    "Brazing and welding are hot work with fumes: ventilation, gloves, fire watch, the filler's data sheet.",
+    "A bar carries a rider: this sheet screens geometry and approves nothing. Have bars tested to ISO 4210 before they "
+    "are ridden. Local rules and licensed practice come first.",
+)
+
+LEVEL_DEG = 0.05
+"""Readings below it show as 0.0 on an angle finder."""
+
+STRAIGHT_BACK = 0.02
+"""Sideways lead, mm per mm, below which an eye along the tube sees no side."""
 
 
 @dataclass(frozen=True)
@@ -27,6 +50,11 @@ class Step:
     `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that lies in the
     hook. `bend_deg` is what stays, `stop_deg` what the stop is set to. `reading_deg` is what the angle finder must show
     on `read_on` (None: nothing to read), positive where that flat climbs toward the bender.
+
+    `hold`, `lie` and `turns` say in a few words what the hook holds, how the tube lies when the reading is right, and
+    to which side the free end comes round; `do` and `check` say all of it in sentences. Right and left riser, arm and
+    end are the tube's own; "to the left" and "to the right" are seen along the tube from the hook. `pose` is the tube
+    in the bender.
     """
 
     number: int
@@ -39,8 +67,12 @@ class Step:
     stop_deg: float
     reading_deg: float | None
     read_on: str
+    hold: str
+    lie: str
+    turns: str
     do: tuple[str, ...]
     check: tuple[str, ...]
+    pose: Pose
 
     @property
     def title(self) -> str:
@@ -53,7 +85,9 @@ class Step:
         return f"{self.side} {self.bend} mark"
 
 
-def usual_steps(recipe: Recipe, springback: Springback, die: Die, bender: Bender = Bender()) -> tuple[Step, ...]:
+def usual_steps(
+    recipe: Recipe, springback: Springback, die: Die, bender: Bender = Bender(), unit: str = "mm"
+) -> tuple[Step, ...]:
     """The four bends of one `recipe` (no arrays) in the usual order.
 
     Parameters
@@ -66,6 +100,8 @@ def usual_steps(recipe: Recipe, springback: Springback, die: Die, bender: Bender
         For its line-up offset.
     bender : Bender
         To which side the free end comes round; it decides the sign of the clamp reading.
+    unit : "mm" or "in"
+        In which the words tell lengths.
 
     Returns
     -------
@@ -76,11 +112,8 @@ def usual_steps(recipe: Recipe, springback: Springback, die: Die, bender: Bender
     BendError
         Where the stop would have to be set beyond the die's largest bend.
     """
-    marks = marks_from_recipe(recipe)
-    return tuple(
-        _step(number, side, bend, recipe, marks, springback, die, bender)
-        for number, (side, bend) in enumerate(USUAL_ORDER, 1)
-    )
+    poses = poses_from_recipe(recipe, bender)
+    return tuple(_step(number, pose, recipe, springback, die, bender, unit) for number, pose in enumerate(poses, 1))
 
 
 def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[float, float]:
@@ -93,32 +126,34 @@ def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[float, float]:
     return marks.inner_end_mm + die.line_up_offset_mm, marks.outer_start_mm - die.line_up_offset_mm
 
 
-def _step(
-    number: int, side: str, bend: str, recipe: Recipe, marks: Marks, springback: Springback, die: Die, bender: Bender
-) -> Step:
+def _step(number: int, pose: Pose, recipe: Recipe, springback: Springback, die: Die, bender: Bender, unit: str) -> Step:
     inner, outer = bench_marks_mm(recipe, die)
-    mark = inner if bend == "inner" else outer
-    angle = recipe.inner_bend_deg if bend == "inner" else recipe.outer_bend_deg
+    mark = inner if pose.bend == "inner" else outer
+    angle = recipe.inner_bend_deg if pose.bend == "inner" else recipe.outer_bend_deg
     stop = springback.die_bend_deg(angle)
     if stop > die.largest_bend_deg:
         raise BendError(
             f"bend on the die must be at most {die.largest_bend_deg:.1f} deg, the furthest stop, got {stop:.1f} deg: "
             "choose a smaller bend"
         )
-    reading, read_on = _reading(number, side, recipe, bender)
+    reading, read_on = _reading(number, pose.side, recipe, bender)
     return Step(
         number=number,
-        side=side,
-        bend=bend,
-        held="outboard" if bend == "inner" else "inboard",
+        side=pose.side,
+        bend=pose.bend,
+        held="outboard" if pose.bend == "inner" else "inboard",
         mark_mm=mark,
-        mark_from_end_mm=marks.end_mm - mark,
+        mark_from_end_mm=marks_from_recipe(recipe).end_mm - mark,
         bend_deg=angle,
         stop_deg=stop,
         reading_deg=reading,
         read_on=read_on,
-        do=_do(number, side, bend, mark, stop, angle, reading, bender),
-        check=_check(number, side, recipe),
+        hold=f"{pose.side} riser in the hook, {_free_side(pose)} end free",
+        lie=_lie(number, pose, reading, bender, unit),
+        turns=f"the free end comes round to the {bender.turns}",
+        do=_do(number, pose, mark, stop, angle, reading, bender, unit),
+        check=_check(number, pose, recipe, unit),
+        pose=pose,
     )
 
 
@@ -132,63 +167,126 @@ def _reading(number: int, side: str, recipe: Recipe, bender: Bender) -> tuple[fl
 
 
 def _do(
-    number: int, side: str, bend: str, mark: float, stop: float, angle: float, reading: float | None, bender: Bender
+    number: int, pose: Pose, mark: float, stop: float, angle: float, reading: float | None, bender: Bender, unit: str
 ) -> tuple[str, ...]:
-    other = "left" if side == "right" else "right"
-    free = f"the {other} end" if bend == "inner" else f"the {side} end"
-    hold = (
-        f"Hook on the {side} riser: {free} is the free end and points straight ahead.",
-        f"Bring the {side} {bend} mark, {mark:.1f} mm from the middle, to the die's edge.",
-    )
-    take_up = "Take up the slack in the hook, then look at the mark{} again."
-    pull = (
+    lines = [
+        f"Hook on the {pose.side} riser. The {_free_side(pose)} end is the free end, ahead of the die.",
+        f"Bring the {pose.side} {pose.bend} mark, {length_text(mark, unit)} from the middle, to the die's edge.",
+    ]
+    if number == 1:
+        lines.append("The tube is still straight: it may lie at any roll.")
+    elif number == 2:
+        lines += _set_bent_arm(pose, bender)
+    else:
+        lines += _set_clamp_flat(number, pose, reading or 0.0, bender, unit)
+    lines.append(f"Take up the slack in the hook, then look at the mark{' and the angle finder' * (number > 1)} again.")
+    lines.append(
         f"Bend to {stop:.1f} deg on the stop; {angle:.1f} deg will stay. "
         f"The free end comes round to the {bender.turns}."
     )
-    if number == 1:
-        return (*hold, "The tube is still straight: it may lie at any roll.", take_up.format(""), pull)
-    if number == 2:
-        return (
-            *hold,
-            f"Turn the tube until the bent {other} arm lies level, 0.0 deg on the angle finder, and points to the "
-            f"{bender.turns}, the side the bend will turn to. Pointing to the other side it makes an S-shaped bar.",
-            take_up.format(" and the angle finder"),
-            pull,
+    return tuple(lines)
+
+
+def _set_bent_arm(pose: Pose, bender: Bender) -> list[str]:
+    other = _other(pose.side)
+    return [
+        f"Turn the tube until the bent {other} arm, ahead of the die, points to the {bender.turns}, the side the bend "
+        "turns to. Pointing to the other side, one arm would stand up and one hang down: an S-shaped bar.",
+        f"Lay the angle finder on the bent {other} arm: it must show 0.0 deg, level.",
+    ]
+
+
+def _set_clamp_flat(number: int, pose: Pose, reading: float, bender: Bender, unit: str) -> list[str]:
+    lead = _lead(pose)
+    if not lead:
+        words = "Turn the tube until the clamp flat, behind the hook, leads straight back, neither left nor right."
+    elif lead != bender.turns:
+        words = (
+            f"Turn the tube until the clamp flat, behind the hook, trails off to the {lead}, away from the side the "
+            "bend turns to. Trailing off to the other side, the grip would turn up instead of out."
         )
-    assert reading is not None
-    away = "right" if bender.turns == "left" else "left"
-    return (
-        *hold,
-        f"The clamp flat trails off behind the hook to the {away}, away from the side the bend will turn to. "
-        "Trailing off to the other side it makes a grip that turns up instead of out.",
-        f"Lay the angle finder on the clamp flat and turn the tube until it shows {_slope(reading, other)}.",
-        take_up.format(" and the angle finder"),
-        pull,
-    )
+    else:
+        words = (
+            f"Turn the tube until the clamp flat, behind the hook, trails off to the {lead}, the side the bend turns "
+            "to. Trailing off to the other side, the grip would turn out instead of up."
+        )
+    if abs(reading) < LEVEL_DEG:
+        return [words, "Lay the angle finder on the clamp flat: it must show 0.0 deg, level."]
+    return [
+        words,
+        f"The clamp flat runs {_slope(reading)} away from the bender: {_arm(pose, unit)}. {_other_way_up(number)}",
+        f"Lay the angle finder on the clamp flat: it must show {abs(reading):.1f} deg.",
+    ]
 
 
-def _slope(reading: float, other: str) -> str:
-    if abs(reading) < 0.05:
-        return "0.0 deg (level)"
-    way, place = ("downhill", "hangs low") if reading > 0.0 else ("uphill", "stands high")
-    return (
-        f"{abs(reading):.1f} deg, running {way} away from the bender, so that the {other} arm {place}; "
-        "the other way up the grip sweeps forward"
-    )
-
-
-def _check(number: int, side: str, recipe: Recipe) -> tuple[str, ...]:
+def _lie(number: int, pose: Pose, reading: float | None, bender: Bender, unit: str) -> str:
     if number == 1:
-        return (f"The angle finder shows {recipe.inner_bend_deg:.1f} deg between the riser and the straight part.",)
+        return "any roll: the tube is still straight"
+    if number == 2:
+        return f"bent {_other(pose.side)} arm level, pointing to the {bender.turns}"
+    lead = _lead(pose)
+    trail = f"trailing to the {lead}" if lead else "leading straight back"
+    if abs(reading or 0.0) < LEVEL_DEG:
+        return f"clamp flat level, {trail}"
+    return f"clamp flat {_slope(reading or 0.0)} away from the bender, {trail}; {_arm(pose, unit)}"
+
+
+def _slope(reading: float) -> str:
+    return "downhill" if reading > 0.0 else "uphill"
+
+
+def _arm(pose: Pose, unit: str) -> str:
+    other = _other(pose.side)
+    height = pose.end_height_mm(other)
+    hangs, where = ("hangs low", "below") if height < 0.0 else ("stands high", "above")
+    about = f"{abs(height):.0f} mm" if unit == "mm" else f"{abs(height) / MM_PER_INCH:.0f} in"
+    return f"the {other} arm {hangs}, its end about {about} {where} the die"
+
+
+def _other_way_up(number: int) -> str:
+    if number == 3:
+        # with the flat's slope turned over, the roll between the bend planes changes its sign, and with it the sweep
+        return "The other way up the grip would sweep to the wrong side."
+    return "It slopes the other way than for the bend before: sloping alike, the two grips would make an S-shaped bar."
+
+
+def _lead(pose: Pose) -> str:
+    sideways = pose.sideways("clamp flat")
+    return "" if abs(sideways) < STRAIGHT_BACK else "left" if sideways > 0.0 else "right"
+
+
+def _other(side: str) -> str:
+    return "left" if side == "right" else "right"
+
+
+def _free_side(pose: Pose) -> str:
+    return _other(pose.side) if pose.bend == "inner" else pose.side
+
+
+def _check(number: int, pose: Pose, recipe: Recipe, unit: str) -> tuple[str, ...]:
+    if number == 1:
+        return (f"Between the {pose.side} riser and the rest of the tube: {recipe.inner_bend_deg:.1f} deg.",)
     if number == 2:
         return (
             f"Each riser stands {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
-            "On a flat table both risers and the clamp flat touch at once: the bar does not rock. "
-            "Put the two inner bends in phase before the outer ones.",
+            "Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks: the inner bends are "
+            "in phase. Put that right before the outer bends.",
         )
     if number == 3:
         return (
-            f"The grip stands {recipe.outer_bend_deg:.1f} deg off the riser.",
-            f"With the riser level, the clamp flat still shows {abs(clamp_reading_deg(recipe)):.1f} deg.",
+            f"The {pose.side} grip stands {recipe.outer_bend_deg:.1f} deg off the riser.",
+            f"Before the hook is opened the clamp flat still shows {abs(clamp_reading_deg(recipe)):.1f} deg: "
+            "the tube has not rolled.",
         )
-    return ("Lay both grips on the table: they touch along their whole length and the clamp flat lies parallel to it.",)
+    return (f"The {pose.side} grip stands {recipe.outer_bend_deg:.1f} deg off the riser.", _on_the_table(recipe, unit))
+
+
+def _on_the_table(recipe: Recipe, unit: str) -> str:
+    level = shape_from_recipe(grips_level(recipe))
+    if abs(level.backsweep_deg) < LEVEL_DEG:
+        return "Sighted along their length, both grips lie in one line."
+    # the tube's radius lies under the grips and under the clamp flat alike, so the gap is the rise itself
+    return (
+        "Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat "
+        f"is {length_text(abs(level.rise_mm), unit)} from end to end, the rise with grips level."
+    )
