@@ -45,17 +45,22 @@ def grip_direction(beta: Number, upsilon: Number) -> tuple[Number, Number, Numbe
 
 
 def upright_legs(beta: Number, a: Number) -> Legs:
-    """Equal bends `a`, risers upright, backsweep `beta` (radians); nan where `a` is too small."""
-    tan_beta = np.tan(beta)
+    """Equal bends `a`, risers upright, backsweep `beta` (radians); nan where `a` is too small.
+
+    With m = tan beta sin a, n = tan beta cos^2 a / sin a and w = sqrt(1 + m^2 - n^2),
+
+        phi = atan2(n, w) + atan2(m, 1) = atan2(n + m w, w - m n),  cos phi = (w - m n)/(1 + m^2).
+    """
     tan_a, sin_a, cos_a = half_tangent(a)
-    lean = tan_beta * sin_a
-    scale = 1.0 / np.sqrt(1.0 + lean * lean)
-    sine = tan_beta * cos_a * cos_a / sin_a * scale
-    cosine = _root(1.0 - sine * sine)
-    sin_phi = (sine + cosine * lean) * scale
-    cos_phi = (cosine - sine * lean) * scale
-    grip_right, grip_up = cos_a * cos_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
-    return Legs(np.arctan2(sin_phi, cos_phi), UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
+    tan_beta, cos2_a = np.tan(beta), cos_a * cos_a
+    m, n = tan_beta * sin_a, tan_beta * cos2_a / sin_a
+    square = 1.0 + m * m
+    w = _root(square - n * n, square)
+    along = w - m * n
+    cos_phi = along / square
+    phi = np.arctan2(n + m * w, along)
+    grip_right, grip_up = cos2_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
+    return Legs(phi, UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
 
 
 def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
@@ -69,15 +74,15 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
     e_right, e_back, e_up = direction
     side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
     tan_a, sin_a, cos_a = half_tangent(a)
-    half_sin = np.sqrt((back * back + e_up * e_up) / (2.0 * (1.0 + e_right)))
+    twice = 1.0 + e_right  # 2 cos^2(gamma/2)
+    half_sin = np.sqrt((back * back + e_up * e_up) / (twice + twice))
     w = _root((sin_a - half_sin) * (sin_a + half_sin))
-    # psi = atan2(back, up) - atan2(w, tilt), as one angle; both pairs have the length below
+    # psi = atan2(back, up) - atan2(w, tilt) as one angle; its pair is sin a half_sin twice long
     tilt = cos_a * half_sin
-    per_length = 1.0 / (2.0 * half_sin * (0.5 * (1.0 + e_right)) * sin_a)
-    sin_psi, cos_psi = back * tilt - e_up * w, e_up * tilt + back * w
-    psi = side * np.arctan2(sin_psi, cos_psi)
-    phi = 2.0 * side * np.arctan2(half_sin, w)
-    return Legs(phi, psi, tan_a, tan_a, cos_a, sin_a * cos_psi * per_length, e_right, e_up)
+    lean = e_up * tilt + back * w
+    psi = side * np.arctan2(back * tilt - e_up * w, lean)
+    phi = (side + side) * np.arctan2(half_sin, w)
+    return Legs(phi, psi, tan_a, tan_a, cos_a, lean / (half_sin * twice), e_right, e_up)
 
 
 def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
@@ -107,12 +112,12 @@ def straight_and_grip(
 
     for the legs between corners, leg_1 = s + R tan(a/2) + R tan(b/2) and leg_2 = g + R tan(b/2).
     """
-    take_a, take_b = radius * legs.tan_a, radius * legs.tan_b
+    take_a = radius * legs.tan_a
+    take_b = take_a if legs.tan_b is legs.tan_a else radius * legs.tan_b
     across = half_width - half_flat - take_a
     lever = legs.riser_up * legs.grip_right - legs.riser_right * legs.grip_up
-    per_lever = 1.0 / lever
-    straight = (rise * legs.grip_right - across * legs.grip_up) * per_lever - take_a - take_b
-    grip = (across * legs.riser_up - rise * legs.riser_right) * per_lever - take_b
+    straight = (rise * legs.grip_right - across * legs.grip_up) / lever - (take_a + take_b)
+    grip = (across * legs.riser_up - rise * legs.riser_right) / lever - take_b
     return straight, grip, lever
 
 
@@ -131,6 +136,7 @@ def window_from_legs(
     return np.where(climbs, at_shortest, at_longest), np.where(climbs, at_longest, at_shortest)
 
 
-def _root(square: Number) -> Number:
-    # the allowance keeps the least bend itself from falling below 0 by rounding; further below the root is nan
-    return np.sqrt(square + 2e-15)
+def _root(square: Number, of_terms: Number = 1.0) -> Number:
+    # the allowance, in terms of that size, keeps the least bend itself from falling below 0 by rounding; further below
+    # the root is nan
+    return np.sqrt(square + 2e-15 * of_terms)
