@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from fractions import Fraction
+from numbers import Real
 
 from barmath.refusal import BendError
 
@@ -13,18 +14,22 @@ FINEST_INCH = Fraction(1, 32)
 """The finest division of an ordinary inch rule, to which inches are shown."""
 
 LONGEST_MM = 100_000.0
+LONGEST_TEXT = 40
 
 _UNITS = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH, '"': MM_PER_INCH}
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
+_SIGNS = {"″": '"', "”": '"', "“": '"', "′′": '"', "’’": '"', "''": '"', "−": "-", "–": "-", "⁄": "/"}
 _LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*
     (?: (?P<whole>\d+)(?:\s+|\s*-\s*) (?P<over>\d+)\s*/\s*(?P<under>\d+)   # 3 1/2, 3-1/2
       | (?P<top>\d+)\s*/\s*(?P<bottom>\d+)                                 # 7/8
       | (?P<decimal>\d+(?:[.,]\d*)?|[.,]\d+) )                             # 22, 22.2, 22,5
-    \s*(?P<unit>mm|cm|inches|inch|in|")?\s*\.?""",
+    (?:\s*(?P<unit>mm|cm|inches|inch|in|")\.?)?""",
     re.VERBOSE | re.IGNORECASE | re.ASCII,
 )
-_ANGLE = re.compile(r"(?P<number>[-+]?(?:\d+(?:[.,]\d*)?|[.,]\d+))\s*(?:°|deg(?:rees?)?\.?)?", re.IGNORECASE | re.ASCII)
+_ANGLE = re.compile(
+    r"(?P<sign>[-+]?)\s*(?P<decimal>\d+(?:[.,]\d*)?|[.,]\d+)\s*(?:[°º]|deg(?:rees?)?\.?)?", re.IGNORECASE | re.ASCII
+)
 
 
 def length_mm(
@@ -35,7 +40,8 @@ def length_mm(
     Parameters
     ----------
     text : str or number
-        `7/8 in`, `3 1/2"`, `0.058 in`, `22,5`, `22.2 mm`. A number without a unit is in `default_unit`.
+        `7/8 in`, `3 1/2"`, `0.058 in`, `22,5`, `22.2 mm`. A number without a unit is in `default_unit`; a fraction
+        without a unit is read only where that is the inch.
     name : str
         What the length is, for the refusal.
     default_unit : "mm" or "in"
@@ -47,62 +53,92 @@ def length_mm(
         Where the text is no single length: told with what was written and an example of what is right.
     """
     if default_unit not in ("mm", "in"):
-        raise BendError(f'default unit must be "mm" or "in", got {default_unit!r:.20}')
-    if isinstance(text, int | float) and not isinstance(text, bool):
-        return _in_range(_finite(float(text), name, text) * _UNITS[default_unit], name, text, allow_negative)
-    if not isinstance(text, str):
-        raise _not_a_length(name, text)
+        raise BendError(f'default unit must be "mm" or "in", got {_short(default_unit)}')
+    number = _plain_number(text, name)
+    if number is not None:
+        return _in_range(number * _UNITS[default_unit], name, number, allow_negative)
     match = _LENGTH.fullmatch(_plain_text(text))
     if match is None:
-        raise _not_a_length(name, text)
-    value = _number(match, name, text) * (-1.0 if match["sign"] == "-" else 1.0)
+        raise BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2", got {_short(text)}')
+    if match["decimal"]:
+        value = _decimal(match, name, text)
+    else:
+        if not match["unit"] and default_unit == "mm":
+            raise BendError(
+                f"{name} must have a unit when it is a fraction, got {_short(text)}: "
+                f"write {match[0]} in, or a decimal number in mm"
+            )
+        value = _fraction(match, name, text)
     return _in_range(value * _UNITS[(match["unit"] or default_unit).lower()], name, text, allow_negative)
 
 
 def angle_deg(text: str | float, *, name: str = "angle") -> float:
-    """An angle as a shop writes it, `12`, `12,5` or `12 deg`, in degrees; raises BendError otherwise."""
-    if isinstance(text, int | float) and not isinstance(text, bool):
-        return _finite(float(text), name, text)
-    match = _ANGLE.fullmatch(text.strip().replace("−", "-")) if isinstance(text, str) else None
+    """An angle as a shop writes it, `12`, `12,5`, `12°` or `12 deg`, in degrees; raises BendError otherwise."""
+    number = _plain_number(text, name)
+    if number is not None:
+        return number
+    match = _ANGLE.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f"{name} must be an angle such as 12, 12.5 or 12 deg, got {_short(text)}")
-    return _finite(float(match["number"].replace(",", ".")), name, text)
+        raise BendError(f"{name} must be one angle such as 12, 12.5 or 12 deg, got {_short(text)}")
+    return _decimal(match, name, text) + 0.0
 
 
 def length_text(length: float, unit: str = "mm") -> str:
     """A length in mm as a shop reads it: `120.4 mm`, or inches to the nearest 1/32 such as `4 3/4 in`."""
     if unit == "mm":
-        return f"{length + 0.0:.1f} mm".replace("-0.0 mm", "0.0 mm")
+        return f"{round(length, 1) + 0.0:.1f} mm"
     if unit != "in":
-        raise BendError(f'unit must be "mm" or "in", got {unit!r:.20}')
+        raise BendError(f'unit must be "mm" or "in", got {_short(unit)}')
     steps = round(abs(length) / MM_PER_INCH / FINEST_INCH)
     whole, rest = divmod(steps * FINEST_INCH, 1)
     words = " ".join(part for part in (str(whole) if whole else "", str(rest) if rest else "") if part) or "0"
     return f"{'-' if length < 0 and steps else ''}{words} in"
 
 
-def _plain_text(text: str) -> str:
-    if len(text) > 40:
+def _plain_number(value: object, name: str) -> float | None:
+    """`value` as a float where it is a number, None where it is anything else; raises BendError if it is not finite."""
+    if not isinstance(value, Real) or isinstance(value, bool):
+        return None
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise BendError(f"{name} must be a finite number, got {number}")
+    return number
+
+
+def _plain_text(text: object) -> str:
+    """`text` in plain ASCII signs, one blank between words; nothing where it is no text or far too long."""
+    if not isinstance(text, str) or len(text) > LONGEST_TEXT:
         return ""
-    for quote in "″”“'′’":
-        text = text.replace(quote * 2, '"') if quote in "'′’" else text.replace(quote, '"')
+    for typed, plain in _SIGNS.items():
+        text = text.replace(typed, plain)
     for glyph, words in _VULGAR.items():
         text = re.sub(rf"(?<=\d)\s*-?\s*{glyph}", f" {words}", text).replace(glyph, words)
-    return text.replace("−", "-").replace("\u00a0", " ").strip()
+    return " ".join(text.split())
 
 
-def _number(match: re.Match[str], name: str, text: str) -> float:
-    if match["decimal"]:
-        if "," in match["decimal"] and len(match["decimal"].split(",")[1]) == 3:
-            raise BendError(
-                f"{name} must not have a comma before three figures, which may mean thousands, got {_short(text)}: "
-                "write 1234.5 or 1.234"
-            )
-        return _finite(float(match["decimal"].replace(",", ".")), name, text)
+def _decimal(match: re.Match[str], name: str, text: object) -> float:
+    whole, comma, rest = match["decimal"].partition(",")
+    if comma and len(rest) == 3 and 0 < len(whole) < 4 and whole.strip("0"):
+        raise BendError(
+            f"{name} must not have a comma before three figures, which may mean thousands, got {_short(text)}: "
+            f"write {whole}{rest} or {whole}.{rest}"
+        )
+    return float(match["sign"] + match["decimal"].replace(",", "."))
+
+
+def _fraction(match: re.Match[str], name: str, text: object) -> float:
     over, under = int(match["over"] or match["top"]), int(match["under"] or match["bottom"])
     if under == 0:
         raise BendError(f"{name} must not be divided by 0, got {_short(text)}: write for example 7/8 in")
-    return float(Fraction(over, under) + int(match["whole"] or 0))
+    if match["whole"] and over >= under:
+        raise BendError(
+            f'{name} must have a fraction below 1 after its whole number, got {_short(text)}: write for example 3 1/2"'
+        )
+    value = float(Fraction(over, under) + int(match["whole"] or 0))
+    return -value if match["sign"] == "-" else value
 
 
 def _in_range(value: float, name: str, text: object, allow_negative: bool) -> float:
@@ -113,16 +149,7 @@ def _in_range(value: float, name: str, text: object, allow_negative: bool) -> fl
     return round(value, 9) + 0.0  # spares 7/8 in the 22.224999999999998 of binary fractions
 
 
-def _finite(value: float, name: str, text: object) -> float:
-    if not math.isfinite(value):
-        raise BendError(f"{name} must be a finite number, got {_short(text)}")
-    return value
-
-
-def _not_a_length(name: str, text: object) -> BendError:
-    return BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2", got {_short(text)}')
-
-
-def _short(text: object) -> str:
-    words = repr(text) if isinstance(text, str) else str(text)
-    return words if len(words) <= 40 else words[:36] + "...'"
+def _short(value: object) -> str:
+    if isinstance(value, str):
+        return repr(value if len(value) <= LONGEST_TEXT else value[:LONGEST_TEXT] + "...")
+    return f"{value!r:.{LONGEST_TEXT}}"

@@ -135,6 +135,9 @@ class TestNotebook:
         assert "widgets" not in book["metadata"]
         assert not [cell for cell in book["cells"] if cell.get("outputs") or cell.get("execution_count")]
 
+    def test_it_opens_without_asking_for_a_kernel(self, path):
+        assert json.loads(path.read_text(encoding="utf-8"))["metadata"]["kernelspec"]["name"] == "python3"
+
     def test_its_first_cell_is_a_title(self, path):
         first = notebook_cells(path)[0]
         assert first["cell_type"] == "markdown"
@@ -156,3 +159,12 @@ def test_each_dependency_is_pinned_within_its_range():
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     for dependency in map(Requirement, project["dependencies"]):
         assert dependency.specifier.contains(pins[dependency.name]), dependency
+
+
+@pytest.mark.parametrize("purpose", ["open", "tests"])
+def test_the_readme_gives_a_one_line_command_for_each_purpose(purpose):
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    fenced = re.search(rf"<!-- command: {purpose} -->\s*```\w*\n(.*?)```", readme, re.DOTALL)
+    assert fenced, f"README.md has no fenced command after its marker '{purpose}'"
+    assert fenced[1].count("\n") == 1
+    assert fenced[1].startswith("python3 -m venv")

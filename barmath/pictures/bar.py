@@ -206,7 +206,7 @@ def _space_axis(span: tuple[float, float]) -> dict:
 
 def _proportion() -> dict[str, float]:
     lengths = [high - low for low, high in (SPAN_MM, DEPTH_MM, HEIGHT_MM)]
-    return dict(zip("xyz", (4.2 * length / lengths[0] for length in lengths), strict=True))
+    return dict(zip("xyz", (3.9 * length / lengths[0] for length in lengths), strict=True))
 
 
 def _update_view(traces: dict, view: str, outline: NDArray) -> None:
