@@ -101,7 +101,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         tube=ways.tube,
         die=die,
         springback=springback,
-        steps=usual_steps(recipe, springback, die, shop.bender),
+        steps=usual_steps(recipe, springback, die, shop.bender, state.unit),
         warnings=tuple(warnings),
     )
     good = (

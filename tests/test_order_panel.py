@@ -1,0 +1,214 @@
+"""The order panel, without a browser: what every control does, at both ends and with a refused value."""
+
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from barmath import Order, recipe_from_order, shape_from_recipe
+from barmath.panels.order import OrderPanel, order_panel
+from barmath.panels.order_state import OrderState, readout_from_state, way_labels
+from barmath.panels.shell import FAULT
+from barmath.shop import shop_from_file
+
+DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
+
+
+@pytest.fixture(scope="module")
+def shop():
+    return shop_from_file(DEMO)
+
+
+@pytest.fixture
+def panel():
+    return OrderPanel(DEMO)
+
+
+def traces(panel):
+    return {trace.name: trace for trace in panel.figure.data}
+
+
+def test_the_first_bar_shown_is_the_best_way_and_measures_what_was_ordered(panel):
+    bar = panel.readout.bar
+    assert panel.readout.row == 0
+    assert shape_from_recipe(bar.recipe).rise_mm == pytest.approx(78, abs=1e-9)
+    assert bar.shape.backsweep_deg == pytest.approx(12, abs=1e-9)
+    assert "Can be made" in panel.message.value
+
+
+def test_recipe_is_that_of_the_closed_form_on_the_finished_radius(shop):
+    readout = readout_from_state(shop, OrderState(die="die 89", bend_deg=25.0))
+    bar = readout.bar
+    expected = recipe_from_order(Order(78, 12, 780, controls_mm=180), bar.springback.finished_radius_mm, 25.0)
+    for field in ("straight_mm", "grip_mm", "roll_deg", "radius_mm", "inner_bend_deg"):
+        assert getattr(bar.recipe, field) == pytest.approx(getattr(expected, field), rel=1e-12)
+
+
+@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "clamp_flat", "controls", "upsweep"])
+def test_a_slider_at_either_end_gives_a_bar_or_a_reason(panel, name):
+    panel.upsweep_kind.value = "upsweep as ordered" if name == "upsweep" else "risers upright"
+    row = getattr(panel, name)
+    for value in (row.low, row.high):
+        row.slider.value = value
+        assert getattr(panel.state, f"{name}_{'mm' if row.length else 'deg'}") == pytest.approx(value)
+        said = panel.message.value
+        assert ("Can be made" in said) == (panel.readout.bar is not None)
+        assert ("Cannot be made" in said) == (panel.readout.bar is None)
+        assert FAULT not in said
+        assert (len(traces(panel)["tube"].x) > 0) == (panel.readout.bar is not None)
+
+
+def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
+    before = np.array(traces(panel)["marks"].x), panel.recipe.value
+    panel.rise.slider.value = 84
+    assert not np.array_equal(before[0], traces(panel)["marks"].x)
+    assert panel.recipe.value != before[1]
+    assert "rise 84.0 mm" in traces(panel)["front dimensions"].text
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"), [("80", 80.0), ("80,5", 80.5), ("3 1/8 in", 79.375), ("81.25 mm", 81.25)]
+)
+def test_a_length_may_be_typed_as_a_shop_writes_it(panel, typed, expected):
+    panel.rise.box.value = typed
+    assert panel.state.rise_mm == pytest.approx(expected)
+    assert panel.rise.slider.value == pytest.approx(expected)
+
+
+@pytest.mark.parametrize("typed", ["eighty", "", "12 mm in", "1e9", "-4", "<script>alert(1)</script>", "nan"])
+def test_a_refused_entry_keeps_the_bar_and_says_why(panel, typed):
+    before = panel.readout.bar.recipe
+    panel.rise.box.value = typed
+    assert panel.readout.bar.recipe == before
+    assert panel.rise.box.value == typed, "what was typed stays, to be mended"
+    assert "rise must be" in panel.message.value
+    assert "<script" not in panel.message.value
+    panel.rise.box.value = "80"
+    assert "rise must be" not in panel.message.value
+
+
+def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
+    panel.rise.slider.value = 200
+    assert panel.readout.bar is None
+    assert "the rise must be from" in panel.message.value
+    assert len(traces(panel)["front straights"].x) == 0
+    assert traces(panel)["rise ordered"].x[0] == 200
+
+
+def test_more_sweep_than_any_bend_gives_is_refused_with_the_least_bend(panel):
+    panel.stop.value, panel.backsweep.slider.value = 10.0, 45
+    assert "bend must be at least" in panel.message.value
+
+
+def test_a_picked_way_becomes_the_bar_shown_and_stays_while_the_order_changes(panel):
+    panel.ways.value = 2
+    ways = panel.readout.ways
+    die, bend = panel.die.value, panel.stop.value
+    assert (ways.die(panel.readout.row).name, ways.bend_deg[panel.readout.row]) == (die, bend)
+    panel.rise.slider.value = 79
+    assert panel.readout.bar.die.name == die
+    assert panel.readout.bar.recipe.inner_bend_deg == bend
+    panel.die.value, panel.stop.value = "", 0.0
+    assert panel.readout.row == 0
+
+
+def test_every_die_and_every_stop_can_be_chosen(panel):
+    for _, die in panel.die.options:
+        panel.die.value = die
+        assert FAULT not in panel.message.value
+    panel.die.value = ""
+    for _, stop in panel.stop.options:
+        panel.stop.value = stop
+        assert FAULT not in panel.message.value
+
+
+def test_level_grips_and_ordered_upsweep_measure_so(panel):
+    panel.upsweep_kind.value = "grips level"
+    assert panel.readout.bar.shape.upsweep_deg == pytest.approx(0, abs=1e-9)
+    panel.upsweep_kind.value = "upsweep as ordered"
+    panel.upsweep.slider.value = 4
+    assert panel.readout.bar.shape.upsweep_deg == pytest.approx(4, abs=1e-9)
+
+
+def test_the_upsweep_row_works_only_where_an_upsweep_is_ordered(panel):
+    assert panel.upsweep.slider.disabled
+    panel.upsweep_kind.value = "upsweep as ordered"
+    assert not panel.upsweep.slider.disabled
+
+
+def test_inches_are_shown_everywhere_and_the_order_stays(panel):
+    panel.unit.value = "in"
+    assert panel.state.rise_mm == 78
+    assert panel.rise.box.value == "3 1/16 in"
+    assert " mm" not in panel.recipe.value.split("In the stem")[0]
+    panel.unit.value = "mm"
+    assert panel.rise.box.value == "78.0 mm"
+
+
+def test_labels_of_ways_say_which_fit_and_why_not(shop):
+    ways = readout_from_state(shop, OrderState()).ways
+    labels = way_labels(ways, "mm")
+    assert len(labels) == len(ways)
+    for row, label in enumerate(labels):
+        assert ("yes" in label) == bool(ways.feasible[row])
+
+
+def test_a_broken_shop_file_says_the_line_and_keeps_the_shop(tmp_path):
+    mine = tmp_path / "shop.toml"
+    shutil.copy(DEMO, mine)
+    panel = OrderPanel(mine)
+    good = mine.read_text()
+    mine.write_text(good.replace('outside_diameter = "7/8 in"', 'outside_diameter = "7/8 ells"', 1))
+    panel.reread.click()
+    line = good[: good.index("outside_diameter")].count("\n") + 1
+    assert f"shop.toml, line {line}" in panel.message.value
+    assert panel.readout.bar is not None, "what was read before stays in use"
+    mine.write_text(good)
+    panel.reread.click()
+    assert "line" not in panel.message.value
+
+
+def test_a_panel_opens_on_a_broken_or_missing_file_and_recovers(tmp_path):
+    mine = tmp_path / "shop.toml"
+    panel = OrderPanel(mine)
+    assert "could not be read" in panel.message.value
+    assert panel.readout.bar is None
+    panel.rise.slider.value = 90
+    shutil.copy(DEMO, mine)
+    panel.reread.click()
+    assert panel.readout.bar is not None
+    assert panel.state.rise_mm == 90
+
+
+def test_a_fault_is_shown_and_raised(panel, monkeypatch):
+    def broken(*_):
+        raise ZeroDivisionError("a fault of ours <b>")
+
+    monkeypatch.setattr("barmath.panels.order.readout_from_state", broken)
+    with pytest.raises(ZeroDivisionError):
+        panel.rise.slider.value = 90
+    assert FAULT in panel.message.value
+    assert "<b>" not in panel.message.value.split("fault of ours")[1]
+
+
+def test_hostile_names_in_the_shop_file_are_shown_harmless(tmp_path):
+    mine = tmp_path / "shop.toml"
+    mine.write_text(DEMO.read_text().replace('name = "die 89"', 'name = "<img src=x>"'))
+    panel = OrderPanel(mine)
+    panel.die.value = "<img src=x>"
+    for shown in (panel.message.value, panel.recipe.value, panel.steps.value):
+        assert "<img" not in shown
+
+
+def test_running_the_cell_again_shows_the_same_panel():
+    assert order_panel(DEMO) is order_panel(str(DEMO))
+
+
+def test_traces_are_changed_in_place_and_the_camera_is_left_alone(panel):
+    before = [id(trace) for trace in panel.figure.data]
+    camera = panel.figure.layout.scene.camera.to_plotly_json()
+    panel.rise.slider.value = 70
+    assert [id(trace) for trace in panel.figure.data] == before
+    assert panel.figure.layout.scene.camera.to_plotly_json() == camera
+    assert panel.figure.layout.uirevision == "bar"
