@@ -240,7 +240,7 @@ def _arm(pose: Pose, unit: str) -> str:
     height = pose.end_height_mm(other)
     hangs, where = ("hangs low", "below") if height < 0.0 else ("stands high", "above")
     about = f"{abs(height):.0f} mm" if unit == "mm" else f"{abs(height) / MM_PER_INCH:.0f} in"
-    return f"the {other} arm {hangs}, its end about {about} {where} the die"
+    return f"the {other} arm {hangs}, its end about {about} {where} the tube in the hook"
 
 
 def _other_way_up(number: int) -> str:

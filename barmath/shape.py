@@ -89,13 +89,15 @@ def risers_upright(recipe: Recipe) -> Recipe:
 def grips_level(recipe: Recipe) -> Recipe:
     """The same bar turned in the stem until its grips are level: tan psi = d2_up / d2_back of the upright bar.
 
-    A bar whose grips are level at any stem roll (no sweep) keeps its risers upright.
+    Of the two such turns it is the one within a quarter turn, so that a bar swept forward keeps its rise. A bar whose
+    grips are level at any stem roll (no sweep) keeps its risers upright.
     """
     _, sin_a, cos_a = half_tangent(np.multiply(recipe.inner_bend_deg, RADIAN))
     _, sin_b, cos_b = half_tangent(np.multiply(recipe.outer_bend_deg, RADIAN))
     _, sin_phi, cos_phi = half_tangent(np.multiply(recipe.roll_deg, RADIAN))
     back, up = sin_b * sin_phi, sin_a * cos_b - cos_a * sin_b * cos_phi
-    psi = np.where(np.hypot(back, up) < _NO_DIRECTION, 0.0, np.arctan2(up, back) / RADIAN)
+    turn = np.arctan2(np.copysign(1.0, back) * up, np.abs(back))
+    psi = np.where(np.hypot(back, up) < _NO_DIRECTION, 0.0, turn / RADIAN)
     return replace(recipe, stem_roll_deg=psi)
 
 
