@@ -1,0 +1,155 @@
+"""Saving a file whole or not at all: never half written, and never over an existing one without being told to."""
+
+from __future__ import annotations
+
+import errno
+import os
+import re
+import secrets
+import shutil
+import time
+import unicodedata
+from contextlib import suppress
+from pathlib import Path
+
+from barmath.refusal import BendError
+
+PART = ".part"
+"""Ending of the file that is written first; it stands beside the one wanted, and its name begins with a dot."""
+
+STALE_SECONDS = 3600.0
+"""Age at which such a file can only be what a killed writer left behind."""
+
+LONGEST_NAME = 80
+"""Bytes of a file name made from words, without its ending."""
+
+_FAULTS = {
+    errno.ENOENT: "there is no folder {folder}: make it first",
+    errno.ENOTDIR: "{folder} is not a folder: choose another place",
+    errno.EACCES: "the folder {folder} may not be written to: choose another place",
+    errno.EPERM: "the folder {folder} may not be written to: choose another place",
+    errno.EROFS: "the folder {folder} may not be written to: choose another place",
+    errno.ENOSPC: "the disk is full: make room",
+    errno.EDQUOT: "the disk is full: make room",
+    errno.EFBIG: "the file is larger than the disk takes: choose another place",
+    errno.ENAMETOOLONG: "the name is too long: choose a shorter one",
+}
+_RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\.|$)", re.IGNORECASE)
+
+
+def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Path:
+    """Write `data` to `path`, whole or not at all.
+
+    The bytes go to a file beside it and on to the disk; only then does that file take the name wanted, in one
+    step. Whoever looks sees the file as it was or as it is to be; two savers at once cannot both win.
+
+    Parameters
+    ----------
+    path : str or Path
+        In a folder that exists.
+    data : bytes
+    overwrite : bool
+        Whether a file of that name may be replaced. Its permissions are kept.
+
+    Returns
+    -------
+    Path
+        Where the file lies now, links followed.
+
+    Raises
+    ------
+    BendError
+        Where the file exists and `overwrite` is False, or it cannot be written; what was there is left as it was.
+    """
+    target = _target(path)
+    try:
+        _refuse_taken(target, overwrite)
+        _sweep(target)
+        part = target.with_name(f".{target.name}.{secrets.token_hex(8)}{PART}")
+        try:
+            _write(part, data)
+            _take_name(part, target, overwrite)
+        finally:
+            with suppress(FileNotFoundError):
+                part.unlink()
+        _settle(target.parent)
+    except FileExistsError:
+        raise _taken(target) from None
+    except OSError as fault:
+        words = _FAULTS.get(fault.errno or 0, (fault.strerror or "unknown fault").lower())
+        raise BendError(f"{target.name} was not saved: {words.format(folder=target.parent)}") from None
+    return target
+
+
+def file_name(words: str, ending: str) -> str:
+    """A file name for what a user typed, harmless on any system: `order 7` and `.pdf` give `order 7.pdf`.
+
+    Letters, digits, spaces and `- _ . , + ( )` stay; anything else becomes `-`. Longer names are cut.
+    """
+    text = re.sub(r"\s+", " ", unicodedata.normalize("NFC", words))
+    kept = re.sub(r"[^\w \-.,+()]+", "-", text).encode()[:LONGEST_NAME].decode(errors="ignore").strip(" .-")
+    if not kept or _RESERVED.match(kept):
+        kept = f"sheet {kept}".rstrip()
+    return kept + ending
+
+
+def _target(path: str | Path) -> Path:
+    try:
+        return Path(os.path.realpath(path))
+    except (ValueError, TypeError):
+        raise BendError(f"file name must be a path without null bytes, got {path!r:.40}: choose another name") from None
+
+
+def _refuse_taken(target: Path, overwrite: bool) -> None:
+    if target.is_dir():
+        raise BendError(f"{target.name} was not saved: there is a folder of that name: choose another name")
+    if target.exists():
+        if not overwrite:
+            raise _taken(target)
+        if not os.access(target, os.W_OK):
+            raise BendError(f"{target.name} was not saved: the file there is write-protected: choose another name")
+
+
+def _taken(target: Path) -> BendError:
+    return BendError(f"{target.name} exists already: choose another name, or say that it is to be overwritten")
+
+
+def _write(part: Path, data: bytes) -> None:
+    with part.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _take_name(part: Path, target: Path, overwrite: bool) -> None:
+    if overwrite:
+        with suppress(FileNotFoundError):
+            shutil.copymode(target, part)
+        os.replace(part, target)
+        return
+    try:
+        os.link(part, target)  # refuses a name that is taken, where a rename would replace it
+    except FileExistsError:
+        raise
+    except OSError:  # no second names here, as on a memory stick: claim the name, then fill it in one step
+        target.open("xb").close()
+        os.replace(part, target)
+
+
+def _sweep(target: Path) -> None:
+    start, now = f".{target.name}.", time.time()
+    for entry in os.scandir(target.parent):
+        if entry.name.startswith(start) and entry.name.endswith(PART):
+            with suppress(OSError):
+                if now - entry.stat(follow_symlinks=False).st_mtime > STALE_SECONDS:
+                    os.unlink(entry.path)
+
+
+def _settle(folder: Path) -> None:
+    # the new name, too, goes to the disk, where the system can do that
+    with suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
