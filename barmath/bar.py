@@ -7,7 +7,10 @@ z up, origin in the middle of the clamp flat. The right half is described; the l
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
 
 from barmath.refusal import BendError, Number, as_number, check_shapes, checked
 
@@ -16,6 +19,8 @@ LEAST_BEND_DEG = 0.1
 
 MOST_BEND_DEG = 179.0
 """Beyond it the two legs of a bend run side by side and their corner lies out of reach."""
+
+_NO_PLANE = "a smaller bend has no plane that could be found on a bench"
 
 WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
@@ -64,9 +69,7 @@ class Order(_Checked):
 
     def __post_init__(self) -> None:
         self._set(
-            rise_mm=checked(
-                "rise", self.rise_mm, "mm", above=0.0, remedy="a bar without rise needs no recipe for a riser bar"
-            ),
+            rise_mm=checked("rise", self.rise_mm, "mm", above=0.0, remedy="without rise there is no riser to bend"),
             backsweep_deg=_sweep("backsweep", self.backsweep_deg),
             width_mm=checked(
                 "width",
@@ -155,7 +158,14 @@ class Shape(_Checked):
             rise_mm=as_number("rise", self.rise_mm, "mm"),
             backsweep_deg=_turn("backsweep", self.backsweep_deg),
             upsweep_deg=_turn("upsweep", self.upsweep_deg),
-            width_mm=checked("width", self.width_mm, "mm", above=0.0, rule="bar ends outboard of the middle"),
+            width_mm=checked(
+                "width",
+                self.width_mm,
+                "mm",
+                above=0.0,
+                rule="with each bar end on its own side",
+                remedy="choose smaller bends or a longer clamp flat",
+            ),
             setback_mm=as_number("setback", self.setback_mm, "mm"),
             cut_length_mm=checked("cut length", self.cut_length_mm, "mm", above=0.0),
         )
@@ -163,17 +173,34 @@ class Shape(_Checked):
 
 def checked_bend(name: str, bend_deg: object) -> Number:
     """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise."""
-    try:
-        return checked(name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG)
-    except BendError as refusal:
-        if "at least" not in str(refusal):
-            raise
-        raise BendError(f"{refusal}: a smaller bend has no plane that could be found on a bench") from None
+    return checked(
+        name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split it into two bends")
+    )
+
+
+def checked_stop(bend_deg: object) -> Number:
+    """`bend_deg` of equal bends as a number from 0.1 to below 90 deg; raises BendError otherwise."""
+    return checked(
+        "bend", bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
+    )
 
 
 def checked_radius(radius_mm: object) -> Number:
     """`radius_mm` as a number above 0 mm; raises BendError otherwise."""
     return checked("centre-line radius", radius_mm, "mm", above=0.0)
+
+
+def check_single(*records: Any) -> None:
+    """Raise BendError where a record (order, tube, die) holds an array: here it must be one bar's."""
+    for record in records:
+        for field in fields(record):
+            value = getattr(record, field.name)
+            if isinstance(value, np.ndarray):
+                what, quantity = type(record).__name__.lower(), field.name.rsplit("_", 1)[0].replace("_", " ")
+                raise BendError(
+                    f"{what} must be a single one here, got an array of shape {value.shape} as its {quantity}: "
+                    "take one at a time"
+                )
 
 
 def _sweep(name: str, sweep_deg: object) -> Number:
@@ -188,4 +215,4 @@ def _sweep(name: str, sweep_deg: object) -> Number:
 
 
 def _turn(name: str, turn_deg: object) -> Number:
-    return checked(name, turn_deg, "deg", least=-180.0, most=180.0)
+    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")

@@ -35,7 +35,7 @@ def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tup
     if size <= BLOCK:
         return tuple(np.broadcast_to(result, shape).copy() for result in kernel(*values))
     flat = [value if np.ndim(value) == 0 else np.broadcast_to(value, shape).reshape(-1) for value in values]
-    results = np.empty(0)
+    results: np.ndarray = np.empty(0)
     for start in range(0, size, BLOCK):
         block = slice(start, start + BLOCK)
         parts = kernel(*(value if np.ndim(value) == 0 else value[block] for value in flat))

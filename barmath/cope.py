@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from barmath.refusal import Number, as_number, checked, refuse_where
+from barmath.refusal import Number, as_number, check_shapes, checked, refuse_where
 from barmath.shape import RADIAN
 
 
@@ -42,6 +42,7 @@ def cope_ordinates_mm(
         * RADIAN
     )
     t = as_number("station", stations_deg, "deg") * RADIAN
+    check_shapes("diameters, angle and stations", r, header, theta, t)
     refuse_where(
         np.asarray(r) > np.asarray(header),
         "branch diameter must be at most the header's {header} mm, got {branch} mm",

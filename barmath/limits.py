@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bar import Order, Recipe
-from barmath.refusal import BendError, Number, plain
+from barmath.refusal import BendError, Number, plain, told_bounds
 from barmath.shape import shape_from_recipe
 from barmath.solve import least_bend_deg, rise_window_mm
 from barmath.stock import Tube
@@ -45,7 +45,8 @@ class Window(NamedTuple):
                 f"no rise fits here, for the tooling needs at least {self.lowest:.1f} mm and the controls leave "
                 f"at most {self.highest:.1f} mm; "
             )
-        return f"the rise must be from {self.lowest:.1f} to {self.highest:.1f} mm here, ordered {self.ordered:.1f} mm; "
+        low, high = map(plain, told_bounds(self.lowest, self.highest))
+        return f"the rise must be from {low} to {high} mm here, ordered {plain(self.ordered)} mm; "
 
 
 @dataclass(frozen=True)
@@ -96,9 +97,11 @@ class Limit:
             return float(np.broadcast_to(np.asarray(number), shape)[place])
 
         unit = f" {self.unit}" if self.unit else ""
-        words = f"{self.quantity} must be at {'least' if self.at_least else 'most'} {plain(at(self.bound))}{unit}"
+        bound = at(self.bound)
+        low, high = told_bounds(bound, np.inf, 3) if self.at_least else told_bounds(-np.inf, bound, 3)
+        must = f"{self.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
         window = Window(*map(at, self.window)).sentence() if self.window else ""
-        return f"{words}, {self.rule}, got {plain(at(self.value))}{unit}: {window}{self.remedy}"
+        return f"{must}{unit}, {self.rule}, got {plain(at(self.value))}{unit}: {window}{self.remedy}"
 
 
 @dataclass(frozen=True)
@@ -165,12 +168,12 @@ def limits_from_making(
         Limit(
             "straight", "straight between bends", "mm", making.straight_mm, die.least_straight_mm, True, True,
             "what the tooling can hold",
-            "a smaller bend or a tighter die lowers the window", window,
+            "a tighter die lowers the window, and another bend may", window,
         ),
         Limit(
             "controls", "grip straight", "mm", making.grip_mm, order.controls_mm, True, True,
             "the room ordered for grip and controls",
-            "a larger bend, a wider bar or less room for controls raises its top", window,
+            "a wider bar or less room for controls raises its top, and another bend may", window,
         ),
         Limit(
             "stock", "cut length", "mm", making.cut_length_mm, stock_length_mm, False, True,

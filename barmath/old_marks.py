@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from barmath.bar import LEAST_BEND_DEG, Order, checked_radius
+from barmath.bar import LEAST_BEND_DEG, Order, check_single, checked_radius
 from barmath.legs import equal_legs
 from barmath.limits import LARGEST_ROLL_DEG
-from barmath.refusal import BendError, checked, plain
+from barmath.refusal import BendError, checked, plain, told_bounds
 from barmath.shape import RADIAN
 from barmath.solve import least_bend_deg
 
@@ -42,6 +42,7 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
     BendError
         Where no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more.
     """
+    check_single(order)
     radius, straight = checked_radius(radius_mm), checked("straight between bends", straight_mm, "mm", least=0.0)
     if order.upsweep_deg is None and order.backsweep_deg == 0.0:
         found = [_flat_offset_deg(order.rise_mm, radius, straight)]
@@ -57,8 +58,9 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
             f"a straight of {plain(straight)} mm must leave room for a grip inside a width of "
             f"{plain(order.width_mm)} mm, got none: choose a shorter straight, a tighter die or a wider bar"
         )
+    low, high = map(plain, told_bounds(rises.min(), rises.max()))
     raise BendError(
-        f"rise must be from {plain(rises.min())} to {plain(rises.max())} mm with a straight of {plain(straight)} mm "
+        f"rise must be from {low} to {high} mm with a straight of {plain(straight)} mm "
         f"on a radius of {plain(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"
     )
 

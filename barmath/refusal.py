@@ -16,7 +16,7 @@ runs (a union of both cannot be followed through arithmetic by a type checker), 
 
 
 _TOLD_SLACK = 1e-9
-# tenths by which a bound may miss a round number, from rounding, and still be told as that number
+# steps by which a bound may miss a round number, from rounding, and still be told as that number
 
 
 class BendError(ValueError):
@@ -41,22 +41,24 @@ def checked(
     below: float | None = None,
     most: float | None = None,
     rule: str = "",
-    remedy: str = "",
+    remedy: str | tuple[str, str] = "",
 ) -> Number:
     """`value` as a number inside its bounds (`above` and `below` exclude the bound, `least` and `most` include it).
 
-    Raises BendError: "NAME must be at least LEAST UNIT, RULE, got VALUE UNIT: REMEDY".
+    Raises BendError: "NAME must be at least LEAST UNIT, RULE, got VALUE UNIT: REMEDY". A pair of remedies is for a
+    value too small and for one too large.
     """
+    too_small, too_large = (remedy, remedy) if isinstance(remedy, str) else remedy
     number, low, high = _measured(name, value, unit)
-    for bound, words, fails, bad in (
-        (above, "above", lambda x: low <= x, lambda x: number <= x),
-        (least, "at least", lambda x: low < x, lambda x: number < x),
-        (below, "below", lambda x: high >= x, lambda x: number >= x),
-        (most, "at most", lambda x: high > x, lambda x: number > x),
+    for bound, words, advice, fails, bad in (
+        (above, "above", too_small, lambda x: low <= x, lambda x: number <= x),
+        (least, "at least", too_small, lambda x: low < x, lambda x: number < x),
+        (below, "below", too_large, lambda x: high >= x, lambda x: number >= x),
+        (most, "at most", too_large, lambda x: high > x, lambda x: number > x),
     ):
         if bound is not None and fails(bound):
             must = f"{name} must be {words} {plain(bound)}{_space(unit)}{', ' + rule if rule else ''}"
-            raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + remedy if remedy else ''}")
+            raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + advice if advice else ''}")
     return number
 
 
@@ -85,14 +87,14 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
         ) from None
 
 
-def told_bounds(lowest: Number, highest: Number) -> tuple[Number, Number]:
-    """Bounds as a refusal tells them: rounded inward to 0.1, so that the bound told is not refused in its turn.
+def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
+    """Bounds as a refusal tells them: rounded inward, so that the bound told is not refused in its turn.
 
-    Bounds less than 0.2 apart are told as they are.
+    Bounds so close that nothing would be left between them are told as they are.
     """
-    inner = np.ceil(lowest * 10.0 - _TOLD_SLACK) / 10.0, np.floor(highest * 10.0 + _TOLD_SLACK) / 10.0
-    narrow = np.subtract(highest, lowest) < 0.2
-    return np.where(narrow, lowest, inner[0]), np.where(narrow, highest, inner[1])
+    scale = 10.0**decimals
+    low, high = np.ceil(lowest * scale - _TOLD_SLACK) / scale, np.floor(highest * scale + _TOLD_SLACK) / scale
+    return np.where(low > high, lowest, low), np.where(low > high, highest, high)
 
 
 def plain(value: object) -> str:

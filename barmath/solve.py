@@ -6,17 +6,22 @@ follows from rise and width: two linear equations. `barmath.derivation` derives 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
-from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_radius
+from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_radius, checked_stop
 from barmath.blocks import in_blocks
 from barmath.legs import UPRIGHT, Legs, equal_legs, free_legs, grip_direction, straight_and_grip, window_from_legs
-from barmath.refusal import Number, checked, refuse_where
+from barmath.refusal import Number, checked, refuse_where, told_bounds
 from barmath.shape import RADIAN
 
 LEAST_LEVER = 1e-4
 """Rise per length of straight, mm/mm: below it riser and grip run side by side seen from the front, and no straight
 sets the rise."""
+
+_ROUNDING_MM = 1e-9
+# a straight that is shorter than none by no more than this is none
 
 
 def recipe_from_order(order: Order, radius_mm: Number, bend_deg: Number) -> Recipe:
@@ -33,7 +38,7 @@ def recipe_from_order(order: Order, radius_mm: Number, bend_deg: Number) -> Reci
     order : Order
     radius_mm : number or array, above 0
         Finished centre-line radius.
-    bend_deg : number or array, 0.1..90
+    bend_deg : number or array, from 0.1 to below 90
         Finished angle of each bend.
 
     Returns
@@ -45,15 +50,18 @@ def recipe_from_order(order: Order, radius_mm: Number, bend_deg: Number) -> Reci
     Raises
     ------
     BendError
-        Where the bend is too small for the sweeps, or where the rise would need a negative straight or grip; the
-        window of rises is told.
+        Where the bend is too small for the sweeps, where riser and grip run side by side, or where the rise would need
+        a negative straight or grip; the window of rises is told.
     """
-    radius_mm, bend_deg = checked_radius(radius_mm), _checked_stop(bend_deg)
+    radius_mm, bend_deg = checked_radius(radius_mm), checked_stop(bend_deg)
     with np.errstate(invalid="ignore", divide="ignore"):
         phi, straight, grip, *rolled = in_blocks(_equal_bends, *_order_numbers(order), radius_mm, bend_deg)
     _refuse_small_bend(order, bend_deg, np.isnan(phi))
-    if np.min(straight) < 0.0 or np.min(grip) < 0.0:
-        _refuse_rise(order, radius_mm, bend_deg, straight, grip)
+    _refuse_side_by_side(straight, bend_deg)
+    if _are_short(straight, grip):
+        lowest, highest = rise_window_mm(replace(order, controls_mm=0.0), radius_mm, bend_deg, 0.0)
+        _refuse_rise(order, straight, grip, lowest, highest, radius_mm, bend_deg)
+        straight, grip = np.maximum(straight, 0.0), np.maximum(grip, 0.0)
     return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, bend_deg, grip, radius_mm, *rolled)
 
 
@@ -73,7 +81,7 @@ def recipe_from_inner_bend(
         An order without upsweep is taken as one with level grips (upsweep 0).
     radius_mm : number or array, above 0
         Finished centre-line radius.
-    inner_bend_deg : number or array, 0.1..180
+    inner_bend_deg : number or array, 0.1..179
     stem_roll_deg : number or array, -180..180
 
     Returns
@@ -83,32 +91,26 @@ def recipe_from_inner_bend(
     Raises
     ------
     BendError
-        Where the grip would run on straight from the riser (no outer bend), or where the rise would need a negative
-        straight or grip.
+        Where the grip would run on straight from the riser (no outer bend), where riser and grip run side by side, or
+        where the rise would need a negative straight or grip; the window of rises is told.
     """
     radius_mm, bend_deg = checked_radius(radius_mm), checked_bend("inner bend", inner_bend_deg)
     stem_roll_deg = checked("stem roll", stem_roll_deg, "deg", least=-180.0, most=180.0)
     level = order.upsweep_deg if order.upsweep_deg is not None else 0.0
+    numbers = (*_order_numbers(order)[:-1], level, radius_mm, bend_deg, stem_roll_deg)
     with np.errstate(invalid="ignore", divide="ignore"):
-        phi, outer, straight, grip = in_blocks(
-            _free_bends, *_order_numbers(order)[:-1], level, radius_mm, bend_deg, stem_roll_deg
-        )
+        phi, outer, straight, grip = in_blocks(_free_bends, *numbers)
     refuse_where(
         outer < LEAST_BEND_DEG,
         "outer bend must be at least 0.1 deg, got {outer} deg: the grip would run on straight from the riser",
         remedy="choose another inner bend or stem roll",
         outer=outer,
     )
-    short = np.minimum(straight, grip)
-    refuse_where(
-        short < 0.0,
-        "rise of {rise} mm must leave straights of 0 mm or more, "
-        "got a straight of {straight} mm and a grip of {grip} mm",
-        remedy="choose another inner bend, radius or width",
-        rise=order.rise_mm,
-        straight=straight,
-        grip=grip,
-    )
+    _refuse_side_by_side(straight, bend_deg)
+    if _are_short(straight, grip):
+        lowest, highest = in_blocks(_free_window, *numbers[1:])
+        _refuse_rise(order, straight, grip, lowest, highest, radius_mm, bend_deg)
+        straight, grip = np.maximum(straight, 0.0), np.maximum(grip, 0.0)
     return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, outer, grip, radius_mm, stem_roll_deg)
 
 
@@ -133,7 +135,7 @@ def rise_window_mm(
     BendError
         Where the bend is too small for the sweeps.
     """
-    radius_mm, bend_deg = checked_radius(radius_mm), _checked_stop(bend_deg)
+    radius_mm, bend_deg = checked_radius(radius_mm), checked_stop(bend_deg)
     least_straight_mm = checked("least straight", least_straight_mm, "mm", least=0.0)
     numbers = _order_numbers(order)[1:]
     with np.errstate(invalid="ignore"):
@@ -169,8 +171,7 @@ def _equal_bends(
     rise: Number, width: Number, flat: Number, backsweep: Number, upsweep: Number, radius: Number, bend: Number
 ) -> tuple[Number, ...]:
     legs = _legs(backsweep, upsweep, bend)
-    straight, grip, lever = straight_and_grip(legs, rise, 0.5 * width, 0.5 * flat, radius)
-    _refuse_no_lever(lever)
+    straight, grip = _lengths(legs, rise, width, flat, radius)
     rolled = () if legs.psi is UPRIGHT else (legs.psi * (1.0 / RADIAN),)
     return legs.phi * (1.0 / RADIAN), straight, grip, *rolled
 
@@ -181,9 +182,15 @@ def _free_bends(
 ) -> tuple[Number, ...]:  # fmt: skip
     direction = grip_direction(backsweep * RADIAN, upsweep * RADIAN)
     legs, b = free_legs(direction, bend * RADIAN, stem_roll * RADIAN)
-    straight, grip, lever = straight_and_grip(legs, rise, 0.5 * width, 0.5 * flat, radius)
-    _refuse_no_lever(lever)
+    straight, grip = _lengths(legs, rise, width, flat, radius)
     return legs.phi * (1.0 / RADIAN), b * (1.0 / RADIAN), straight, grip
+
+
+def _lengths(legs: Legs, rise: Number, width: Number, flat: Number, radius: Number) -> tuple[Number, Number]:
+    # straight and grip; where riser and grip run side by side the straight is infinite
+    straight, grip, lever = straight_and_grip(legs, rise, 0.5 * width, 0.5 * flat, radius)
+    slight = np.abs(lever) < LEAST_LEVER
+    return (np.where(slight, np.inf, straight) if np.any(slight) else straight), grip
 
 
 def _window(
@@ -194,9 +201,11 @@ def _window(
     return window_from_legs(legs, 0.5 * width, 0.5 * flat, radius, controls, least_straight)
 
 
-def _checked_stop(bend_deg: Number) -> Number:
-    bend_deg = checked_bend("bend", bend_deg)
-    return checked("bend", bend_deg, "deg", below=90.0, remedy="a riser steeper than upright would lean inward")
+def _free_window(
+    width: Number, flat: Number, backsweep: Number, upsweep: Number, radius: Number, bend: Number, stem_roll: Number
+) -> tuple[Number, ...]:
+    legs, _ = free_legs(grip_direction(backsweep * RADIAN, upsweep * RADIAN), bend * RADIAN, stem_roll * RADIAN)
+    return window_from_legs(legs, 0.5 * width, 0.5 * flat, radius, 0.0, 0.0)
 
 
 def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> None:
@@ -212,44 +221,51 @@ def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> Non
         too_small,
         f"bend must be at least {{least}} deg, {rule}, got {{bend}} deg",
         remedy="choose a larger bend or less sweep",
-        least=least,
+        least=told_bounds(least, 90.0)[0],
         sweep=turn,
         bend=bend_deg,
     )
 
 
-def _refuse_no_lever(lever: Number) -> None:
-    slightest = np.min(np.abs(lever))
+def _refuse_side_by_side(straight: Number, bend_deg: Number) -> None:
     refuse_where(
-        slightest < LEAST_LEVER,
-        "seen from the front the riser must stand off the grip, got {lever} mm of rise per mm of straight",
+        np.isinf(straight),
+        "riser and grip must not run side by side seen from the front, for then no straight sets the rise, "
+        "got that with a bend of {bend} deg",
         remedy="choose a larger bend or less sweep",
-        lever=slightest,
+        bend=bend_deg,
     )
 
 
-def _refuse_rise(order: Order, radius_mm: Number, bend_deg: Number, straight: Number, grip: Number) -> None:
-    bare = Order(order.rise_mm, order.backsweep_deg, order.width_mm, order.upsweep_deg, order.clamp_flat_mm, 0.0)
-    lowest, highest = rise_window_mm(bare, radius_mm, bend_deg, 0.0)
+def _are_short(straight: Number, grip: Number) -> bool:
+    return bool(np.min(straight, initial=0.0) < 0.0 or np.min(grip, initial=0.0) < 0.0)
+
+
+def _refuse_rise(
+    order: Order, straight: Number, grip: Number, lowest: Number, highest: Number, radius_mm: Number, bend_deg: Number
+) -> None:
+    short = np.minimum(straight, grip) < -_ROUNDING_MM
+    low, high = told_bounds(lowest, highest)
+    bar = {"bend": bend_deg, "radius": radius_mm, "width": order.width_mm, "rise": order.rise_mm}
     refuse_where(
-        np.maximum(lowest, 0.0) > highest,
-        "width must leave room for two arcs either side: with bends of {bend} deg on a radius of {radius} mm "
-        "a width of {width} mm leaves none",
+        short & (np.maximum(lowest, 0.0) > highest),
+        "width must leave room for two arcs either side, "
+        "got {width} mm with bends of {bend} deg on a radius of {radius} mm",
         remedy="choose a smaller bend, a tighter die or a wider bar",
-        bend=bend_deg,
-        radius=radius_mm,
-        width=order.width_mm,
+        **bar,
     )
-    refuse_where(
-        (straight < 0.0) | (grip < 0.0),
-        "rise must be from {lowest} to {highest} mm with bends of {bend} deg on a radius of {radius} mm, got {rise} mm",
-        remedy="a smaller bend or a tighter die lowers the window, a larger bend or a wider bar raises its top",
-        lowest=lowest,
-        highest=highest,
-        bend=bend_deg,
-        radius=radius_mm,
-        rise=order.rise_mm,
-    )
+    for beyond, remedy in (
+        (order.rise_mm < lowest, "a tighter die lowers the window, and another bend may"),
+        (order.rise_mm >= lowest, "a wider bar raises its top, and another bend may"),
+    ):
+        refuse_where(
+            short & beyond,
+            "rise must be from {low} to {high} mm with bends of {bend} deg on a radius of {radius} mm, got {rise} mm",
+            remedy=remedy,
+            low=low,
+            high=high,
+            **bar,
+        )
 
 
 def _as_face(value: Number) -> Number:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, check_shapes, checked
+from barmath.refusal import BendError, Number, check_shapes, checked, refuse_where
 
 PSI = 0.006894757293168
 """One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
@@ -104,11 +104,13 @@ class Tube:
         diameter = checked("tube diameter", self.outside_diameter_mm, "mm", above=0.0)
         wall = checked("tube wall", self.wall_mm, "mm", above=0.0)
         check_shapes("the tube", diameter, wall)
-        if np.any(np.asarray(wall) > np.asarray(diameter) / 2.0):
-            raise BendError(
-                f"tube wall must be at most half the diameter of {np.min(diameter):.2f} mm, got {np.max(wall):.2f} mm: "
-                "give the wall, not the bore"
-            )
+        refuse_where(
+            np.asarray(wall) > np.asarray(diameter) / 2.0,
+            "tube wall must be at most half the diameter of {diameter} mm, got {wall} mm",
+            remedy="give the wall, not the bore",
+            diameter=diameter,
+            wall=wall,
+        )
         if not isinstance(self.material, Material):
             raise BendError(f"material must be a Material, got {self.material!r:.40}")
         object.__setattr__(self, "outside_diameter_mm", diameter)

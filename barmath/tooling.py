@@ -134,6 +134,7 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
 
 def check_die_takes_tube(tube: Tube, die: Die) -> None:
     """Raise BendError where the die's centre-line radius is no more than the tube's radius."""
+    check_shapes("tube and die", tube.outside_diameter_mm, tube.wall_mm, die.centerline_radius_mm)
     refuse_where(
         np.asarray(die.centerline_radius_mm) <= np.asarray(tube.outside_diameter_mm) / 2.0,
         "die radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from barmath.bar import Order, Recipe, Shape, checked_bend
+from barmath.bar import Order, Recipe, Shape, check_single, checked_stop
 from barmath.legs import equal_legs, straight_and_grip, window_from_legs
 from barmath.limits import Limit, Making, limits_from_making
 from barmath.refusal import BendError, Number, checked
@@ -129,8 +129,10 @@ def every_way(
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
-    bends = np.atleast_1d(checked_bend("bend", bends_deg)).ravel()
-    checked("bend", bends, "deg", below=90.0)
+    check_single(order, tube, *dies)
+    bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
+    if not bends.size:
+        raise BendError("there must be at least one stop setting to try, got none: name a bend")
     checked("stock length", min(stock_length_mm, 1e9), "mm", above=0.0)
     springs = []
     for die in dies:
