@@ -82,7 +82,7 @@ def _angle(name: str, vertex: Array, first: Array, second: Array, reach: float, 
     # both legs and the arc between two unit vectors, as one line; the name stands `label_at` of the way along the arc
     turn = np.arccos(np.clip(first @ second, -1.0, 1.0))
     aside = second - (second @ first) * first
-    aside = aside / max(np.linalg.norm(aside), 1e-12)
+    aside = aside / max(float(np.linalg.norm(aside)), 1e-12)
     theta = np.linspace(0.0, turn, 24)[:, None]
     arc = vertex + reach * (np.cos(theta) * first + np.sin(theta) * aside)
     line = np.concatenate([vertex[None], arc, vertex[None]])

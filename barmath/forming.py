@@ -85,8 +85,8 @@ def wall_before_bending(radius_in_diameters: Number) -> Number:
     """
     ratio = checked("radius over diameter", radius_in_diameters, above=0.0)
     wall = np.interp(ratio, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING)
-    wall = np.where(np.less(ratio, RADIUS_IN_DIAMETERS[0]), np.nan, wall)
-    return float(wall) if wall.ndim == 0 else wall
+    known = np.where(np.less(ratio, RADIUS_IN_DIAMETERS[0]), np.nan, wall)
+    return float(known) if known.ndim == 0 else known
 
 
 def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -> Number:

@@ -2,20 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
-from barmath.lengths import length_mm
 from barmath.refusal import BendError, checked
 from barmath.stock import CHROMOLY_4130, Material, Tube
+from barmath.toml_reading import TomlReader, text_from_file
 from barmath.tooling import Bender, Die
 from barmath.ways import USUAL_BENDS_DEG
-
-LARGEST_FILE = 1_000_000
-"""Bytes beyond which a file is surely not a shop's file."""
 
 
 @dataclass(frozen=True)
@@ -48,32 +44,15 @@ def shop_from_file(path: str | Path) -> Shop:
         Where the file cannot be read or says something that cannot be: one sentence with the file's name and line.
     """
     path = Path(path)
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise BendError(f"{path.name}: a shop's file has at most {LARGEST_FILE} bytes, got {path.stat().st_size}")
-        text = path.read_bytes().decode("utf-8-sig")
-    except OSError as fault:
-        raise BendError(f"{path.name}: the shop's file could not be read ({fault.strerror}): check its name") from None
-    except UnicodeDecodeError as fault:
-        line = fault.object[: fault.start].count(b"\n") + 1
-        raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
-    return shop_from_toml(text, path.name)
+    return shop_from_toml(text_from_file(path), path.name)
 
 
 def shop_from_toml(text: str, source: str = "shop file") -> Shop:
     """The shop that a TOML text describes; `source` names it in refusals. Raises BendError as `shop_from_file`."""
-    try:
-        parsed = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as fault:
-        words = str(fault)
-        raise BendError(f"{source}: this is not the TOML that was expected: {words[0].lower()}{words[1:]}") from None
-    except RecursionError:
-        raise BendError(f"{source}: the file is nested too deeply to be a shop's file") from None
-    return _Reader(text, source).shop(parsed)
+    return _ShopReader(text, source).shop()
 
 
 Named = TypeVar("Named", Tube, Die)
-Made = TypeVar("Made")
 
 
 def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
@@ -83,14 +62,11 @@ def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
     raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {name!r:.40}")
 
 
-class _Reader:
-    """Turns parsed tables into records, and any refusal into one that names the file and the line."""
+class _ShopReader(TomlReader):
+    """Turns the tables of a shop's file into records."""
 
-    def __init__(self, text: str, source: str) -> None:
-        self.lines = text.splitlines()
-        self.source = source
-
-    def shop(self, parsed: Mapping) -> Shop:
+    def shop(self) -> Shop:
+        parsed = self.parsed
         self.known(parsed, "", 0, {"name", "bender", "stops", "stock", "stem", "material", "tube", "die"})
         materials = {CHROMOLY_4130.name: CHROMOLY_4130}
         for place, table in enumerate(self.tables(parsed, "material")):
@@ -160,71 +136,6 @@ class _Reader:
                 name=name,
             ),
         )
-
-    def tables(self, parsed: Mapping, what: str) -> list[Mapping]:
-        tables = parsed.get(what, [])
-        if not isinstance(tables, list) or not all(isinstance(table, Mapping) for table in tables):
-            raise self.refusal(what, 0, "", f"each {what} must stand under a line [[{what}]]")
-        return tables
-
-    def table(self, parsed: Mapping, what: str) -> Mapping:
-        table = parsed.get(what, {})
-        if not isinstance(table, Mapping):
-            raise self.refusal("", 0, what, f"{what} must stand under a line [{what}]")
-        return table
-
-    def known(self, table: Mapping, what: str, place: int, keys: set[str]) -> None:
-        for key in table:
-            if key not in keys:
-                raise self.refusal(what, place, key, f"{key!r:.40} is not known here: use {', '.join(sorted(keys))}")
-
-    def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
-        if key not in table:
-            raise self.refusal(what, place, "", f"this {what} must have a line {key} = ...")
-        return table[key]
-
-    def words(self, table: Mapping, what: str, place: int, key: str, default: str | None = None) -> str:
-        value = table.get(key, default) if default is not None else self.needed(table, what, place, key)
-        if not isinstance(value, str) or not value.strip() or len(value) > 80:
-            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {value!r:.40}")
-        return value.strip()
-
-    def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
-        if default and key not in table:
-            return default[0]
-        value = self.needed(table, what, place, key)
-        if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise self.refusal(
-                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {value!r:.40}'
-            )
-        words, negative = key.replace("_", " "), key == "line_up_offset"
-        return self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
-
-    def made(self, what: str, place: int, key: str, make: Callable[[], Made]) -> Made:
-        try:
-            return make()
-        except BendError as refusal:
-            if str(refusal).startswith(self.source):
-                raise
-            raise self.refusal(what, place, key, str(refusal)) from None
-
-    def refusal(self, what: str, place: int, key: str, sentence: str) -> BendError:
-        return BendError(f"{self.source}, line {self.line(what, place, key)}: {sentence}")
-
-    def line(self, what: str, place: int, key: str) -> int:
-        # number of the line that holds `key` in the `place`-th table `what`, or that table's own line
-        start, seen = 0, -1
-        for number, line in enumerate(self.lines if what else []):
-            seen += line.strip().startswith((f"[{what}]", f"[[{what}]]"))
-            if seen == place:
-                start = number
-                break
-        for number, line in enumerate(self.lines[start:], start):
-            if number > start and line.lstrip().startswith("["):
-                break
-            if key and line.split("=")[0].strip().strip("\"'") == key:
-                return number + 1
-        return start + 1
 
 
 def _stops(bends: object) -> tuple[float, ...]:

@@ -1,0 +1,131 @@
+"""Reading a small TOML file that a builder edits by hand: every refusal names the file and the line."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from barmath.lengths import length_mm
+from barmath.refusal import BendError
+
+LARGEST_FILE = 1_000_000
+"""Bytes beyond which a file is surely none that a builder wrote by hand."""
+
+Made = TypeVar("Made")
+
+
+def text_from_file(path: str | Path) -> str:
+    """The text of a file; raises BendError with its name, and the line where one is to blame."""
+    path = Path(path)
+    try:
+        if path.stat().st_size > LARGEST_FILE:
+            raise BendError(f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {path.stat().st_size}")
+        return path.read_bytes().decode("utf-8-sig")
+    except OSError as fault:
+        raise BendError(f"{path.name}: the file could not be read ({fault.strerror}): check its name") from None
+    except UnicodeDecodeError as fault:
+        line = fault.object[: fault.start].count(b"\n") + 1
+        raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
+
+
+class TomlReader:
+    """The tables of one TOML text, with lines for refusals.
+
+    Parameters
+    ----------
+    text : str
+    source : str
+        Name of the file in refusals.
+
+    Raises
+    ------
+    BendError
+        Where the text is no TOML.
+    """
+
+    def __init__(self, text: str, source: str) -> None:
+        self.lines, self.source = text.splitlines(), source
+        try:
+            self.parsed: Mapping = tomllib.loads(text)
+        except tomllib.TOMLDecodeError as fault:
+            words = str(fault)
+            raise BendError(
+                f"{source}: this is not the TOML that was expected: {words[0].lower()}{words[1:]}"
+            ) from None
+        except RecursionError:
+            raise BendError(f"{source}: the file must not be nested so deeply") from None
+
+    def tables(self, parsed: Mapping, what: str) -> list[Mapping]:
+        """The tables under [[what]], none where there are none."""
+        tables = parsed.get(what, [])
+        if not isinstance(tables, list) or not all(isinstance(table, Mapping) for table in tables):
+            raise self.refusal(what, 0, "", f"each {what} must stand under a line [[{what}]]")
+        return tables
+
+    def table(self, parsed: Mapping, what: str) -> Mapping:
+        """The table under [what], empty where there is none."""
+        table = parsed.get(what, {})
+        if not isinstance(table, Mapping):
+            raise self.refusal("", 0, what, f"{what} must stand under a line [{what}]")
+        return table
+
+    def known(self, table: Mapping, what: str, place: int, keys: set[str]) -> None:
+        """Refuse keys that are not known, as a misspelt one would be ignored."""
+        for key in table:
+            if key not in keys:
+                raise self.refusal(what, place, key, f"{key!r:.40} is not known here: use {', '.join(sorted(keys))}")
+
+    def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
+        """The value of a key that must be there."""
+        if key not in table:
+            raise self.refusal(what, place, "", f"this {what} must have a line {key} = ...")
+        return table[key]
+
+    def words(self, table: Mapping, what: str, place: int, key: str, default: str | None = None) -> str:
+        """A short text; refused where it is missing and there is no default."""
+        value = table.get(key, default) if default is not None else self.needed(table, what, place, key)
+        if not isinstance(value, str) or not value.strip() or len(value) > 80:
+            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {value!r:.40}")
+        return value.strip()
+
+    def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
+        """A length in mm, from a number or a text such as 7/8 in."""
+        if default and key not in table:
+            return default[0]
+        value = self.needed(table, what, place, key)
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            raise self.refusal(
+                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {value!r:.40}'
+            )
+        words, negative = key.replace("_", " "), key == "line_up_offset"
+        return self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
+
+    def made(self, what: str, place: int, key: str, make: Callable[[], Made]) -> Made:
+        """What `make` makes; its refusal gets the file's name and the line of `key`."""
+        try:
+            return make()
+        except BendError as refusal:
+            if str(refusal).startswith(self.source):
+                raise
+            raise self.refusal(what, place, key, str(refusal)) from None
+
+    def refusal(self, what: str, place: int, key: str, sentence: str) -> BendError:
+        """`sentence` as a refusal with the file's name and the line of `key`."""
+        return BendError(f"{self.source}, line {self.line(what, place, key)}: {sentence}")
+
+    def line(self, what: str, place: int, key: str) -> int:
+        """Line of `key` in the `place`-th table `what`, or that table's own line, counted from 1."""
+        start, seen = 0, -1
+        for number, line in enumerate(self.lines if what else []):
+            seen += line.strip().startswith((f"[{what}]", f"[[{what}]]"))
+            if seen == place:
+                start = number
+                break
+        for number, line in enumerate(self.lines[start:], start):
+            if number > start and line.lstrip().startswith("["):
+                break
+            if key and line.split("=")[0].strip().strip("\"'") == key:
+                return number + 1
+        return start + 1
