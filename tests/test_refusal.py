@@ -1,0 +1,159 @@
+"""A refusal is one whole sentence: the quantity, the rule, the value with its unit, the remedy."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from barmath.refusal import BendError, as_number, check_shapes, checked, plain, refuse_where, told_bounds
+
+
+def said(make, *args, **kwargs) -> str:
+    with pytest.raises(BendError) as refusal:
+        make(*args, **kwargs)
+    return str(refusal.value)
+
+
+def test_a_bend_error_is_a_value_error():
+    assert issubclass(BendError, ValueError)
+
+
+# ---- numbers at the face
+
+
+@pytest.mark.parametrize("value", [3, 3.0, np.int64(3), np.float32(3), np.array(3), np.uint8(3)])
+def test_one_number_becomes_a_plain_float(value):
+    assert type(as_number("rise", value, "mm")) is float
+    assert as_number("rise", value, "mm") == 3.0
+
+
+@pytest.mark.parametrize("value", [[1, 2, 3], (1.0, 2.0, 3.0), np.array([1, 2, 3], dtype=np.int16), range(1, 4)])
+def test_several_numbers_become_a_float64_array_of_their_shape(value):
+    number = as_number("rise", value, "mm")
+    assert number.dtype == np.float64
+    np.testing.assert_array_equal(number, [1.0, 2.0, 3.0])
+
+
+def test_a_float64_array_is_taken_as_it_is():
+    array = np.arange(6.0).reshape(2, 3)
+    assert as_number("rise", array, "mm") is array
+
+
+@pytest.mark.parametrize(
+    ("value", "sentence"),
+    [
+        ("75", "rise must be a number in mm, got '75'"),
+        (["75", "76"], "rise must be a number in mm, got ['75', '76']"),
+        (None, "rise must be a number in mm, got None"),
+        (True, "rise must be a number in mm, got True"),
+        ([True, False], "rise must be a number in mm, got [True, False]"),
+        (75 + 1j, "rise must be a number in mm, got (75+1j)"),
+        ([1, [2, 3]], "rise must be a number or an array of one shape, got a ragged list"),
+        (10**400, "rise must be a number in mm, got 1000000000000000000000000000000000000..."),
+        (float("nan"), "rise must be a finite number in mm, got nan mm"),
+        (float("-inf"), "rise must be a finite number in mm, got -inf mm"),
+        ([70.0, np.inf, np.nan], "rise must be a finite number in mm, got inf mm (element 1 of (3,))"),
+        ([[70.0, 71.0], [72.0, np.nan]], "rise must be a finite number in mm, got nan mm (element 1, 1 of (2, 2))"),
+    ],
+)
+def test_what_is_no_finite_number_is_refused_in_these_words(value, sentence):
+    assert said(as_number, "rise", value, "mm") == sentence
+
+
+@pytest.mark.parametrize(
+    ("value", "bounds", "sentence"),
+    [
+        (0.0, {"above": 0.0}, "size must be above 0.0 mm, RULE, got 0.0 mm: REMEDY"),
+        (-0.5, {"least": 0.0}, "size must be at least 0.0 mm, RULE, got -0.5 mm: REMEDY"),
+        (90.0, {"below": 90.0}, "size must be below 90.0 mm, RULE, got 90.0 mm: REMEDY"),
+        (90.25, {"most": 90.0}, "size must be at most 90.0 mm, RULE, got 90.25 mm: REMEDY"),
+        ([1.0, -2.0, -3.0], {"least": 0.0},
+         "size must be at least 0.0 mm, RULE, got -2.0 mm (element 1 of (3,)): REMEDY"),
+    ],
+)  # fmt: skip
+def test_what_lies_outside_its_bounds_is_refused_in_these_words(value, bounds, sentence):
+    assert said(checked, "size", value, "mm", rule="RULE", remedy="REMEDY", **bounds) == sentence
+
+
+@pytest.mark.parametrize(
+    ("value", "bounds"), [(0.0, {"least": 0.0}), (90.0, {"most": 90.0}), (1e-300, {"above": 0.0}), (0, {"below": 1})]
+)
+def test_a_value_on_a_bound_that_belongs_passes(value, bounds):
+    assert checked("size", value, "mm", **bounds) == value
+
+
+def test_each_side_may_have_its_own_remedy():
+    remedy = ("more", "less")
+    assert said(checked, "bend", 0.0, "deg", least=1.0, most=2.0, remedy=remedy).endswith(": more")
+    assert said(checked, "bend", 3.0, "deg", least=1.0, most=2.0, remedy=remedy).endswith(": less")
+
+
+def test_a_sentence_without_unit_rule_and_remedy_has_no_gaps():
+    assert said(checked, "ratio", 2.0, most=1.0) == "ratio must be at most 1.0, got 2.0"
+
+
+def test_an_array_of_nothing_passes_every_bound():
+    assert checked("size", [], "mm", above=0.0, least=0.0, below=1.0, most=1.0).shape == (0,)
+
+
+# ---- refusals after the sums are done
+
+
+def test_refuse_where_tells_the_first_place_and_its_values():
+    sentence = said(
+        refuse_where, np.array([[False, False], [True, True]]), "rise {rise} with bend {bend}", remedy="bend more",
+        rise=np.array([[10.0], [20.0]]), bend=25.0,
+    )  # fmt: skip
+    assert sentence == "rise 20.0 with bend 25.0 (element 1, 0 of (2, 2)): bend more"
+
+
+def test_refuse_where_tells_no_place_for_a_single_bar():
+    assert said(refuse_where, True, "rise {rise}", rise=10.0) == "rise 10.0"
+
+
+@pytest.mark.parametrize("bad", [False, np.zeros(3, dtype=bool), np.zeros(0, dtype=bool)])
+def test_refuse_where_nothing_is_wrong_lets_pass(bad):
+    refuse_where(bad, "never said")
+
+
+def test_shapes_that_broadcast_give_their_common_shape():
+    assert check_shapes("the order", np.ones((3, 1)), 5.0, np.ones(4)) == (3, 4)
+
+
+def test_shapes_that_do_not_broadcast_are_refused():
+    assert said(check_shapes, "the order", np.ones(2), 1.0, np.ones(3)) == (
+        "the order must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar"
+    )
+
+
+# ---- numbers in sentences
+
+
+@pytest.mark.parametrize(
+    ("number", "text"),
+    [(25, "25.0"), (0, "0.0"), (12.5, "12.5"), (88.9, "88.9"), (1.4732, "1.473"), (-3.0004, "-3.0"), (1e-5, "1e-05"),
+     (1e9, "1e+09"), (np.float64(76.2), "76.2")],
+)  # fmt: skip
+def test_a_number_is_told_as_a_bench_reads_it(number, text):
+    assert plain(number) == text
+
+
+def test_told_bounds_are_rounded_inward():
+    low, high = told_bounds(68.04, 78.76)
+    assert (float(low), float(high)) == (68.1, 78.7)
+
+
+def test_round_bounds_are_told_as_they_are():
+    low, high = told_bounds(6.0 + 1e-14, 78.8 - 1e-13)
+    assert (float(low), float(high)) == (6.0, 78.8)
+
+
+def test_bounds_with_no_tenth_between_them_are_told_as_they_are():
+    low, high = told_bounds(68.01, 68.08)
+    assert (float(low), float(high)) == (68.01, 68.08)
+
+
+@given(st.floats(-1e4, 1e4), st.floats(0.0, 1e3))
+def test_told_bounds_lie_inside_the_bounds(lowest, span):
+    low, high = told_bounds(lowest, lowest + span)
+    assert lowest - 1e-9 <= low <= high <= lowest + span + 1e-9
