@@ -152,18 +152,14 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
         end=end,
         got=s,
     )
-    points, frames = np.empty((*shape, 3)), np.empty((*shape, 3, 3))
-    for k in range(2 * row.bend_count + 1):
-        local = s - nodes.stations_mm[..., k, None]
-        point, frame = nodes.points_mm[..., k, None, :], nodes.frames[..., k, None, :, :]
-        if k % 2 == 0:
-            point, frame = point + local[..., None] * frame[..., :, 0], np.broadcast_to(frame, (*shape, 3, 3))
-        else:
-            radius = row.radii_mm[..., k // 2, None]
-            point, frame = _along_arc(point, frame, radius, local / radius)
-        here = np.ones(shape, bool) if k == 0 else local >= 0.0
-        points[here], frames[here] = point[here], frame[here]
-    return points, frames
+    pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
+    radii = np.ones((*end.shape[:-1], 2 * row.bend_count + 1))
+    radii[..., 1::2] = row.radii_mm
+    local, radii = s - _picked(nodes.stations_mm, pieces), _picked(radii, pieces)
+    points, frames = _picked(nodes.points_mm, pieces, 1), _picked(nodes.frames, pieces, 2)
+    bent = pieces % 2 == 1
+    points = points + np.where(bent, 0.0, local)[..., None] * frames[..., :, 0]
+    return _along_arc(points, frames, radii, np.where(bent, local / radii, 0.0))
 
 
 def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
@@ -253,3 +249,9 @@ def _along_arc(point: Array, frame: Array, radius: Array, theta: Array) -> tuple
 
 def _frame(*columns: Array) -> Array:
     return np.stack(np.broadcast_arrays(*columns), -1)
+
+
+def _picked(values: Array, pieces: NDArray[np.int64], own_axes: int = 0) -> Array:
+    """Those `values` (..., k, and axes of their own) that belong to `pieces` (..., m): shape (..., m, own axes)."""
+    values = np.broadcast_to(values, pieces.shape[:-1] + values.shape[values.ndim - 1 - own_axes :])
+    return np.take_along_axis(values, pieces[(..., *[None] * own_axes)], axis=-1 - own_axes)
