@@ -20,6 +20,7 @@ from barmath.shape import RADIAN
 from barmath.tooling import Bender
 
 Array = NDArray[np.float64]
+Places = NDArray[np.intp]
 
 USUAL_ORDER = (("right", "inner"), ("left", "inner"), ("right", "outer"), ("left", "outer"))
 """Side and bend in the usual order: both inner bends, then both outer ones."""
@@ -46,6 +47,10 @@ class Pose:
         places of the tube in both. m = 2 + 4 (parts of a bend + 1), whatever the bar measures.
     away : array (5, 3)
         Unit vectors along `STRAIGHTS` before the bend, each pointing along the tube away from the bender.
+    free : array of int
+        Places in `before_mm` and `after_mm` from the tangent point on to the free end.
+    turns : "left" or "right"
+        To which side the free end comes round; the die stands on that side.
     """
 
     side: str
@@ -53,6 +58,8 @@ class Pose:
     before_mm: Array
     after_mm: Array
     away: Array
+    free: Places
+    turns: str
 
     def slope_deg(self, straight: str) -> float:
         """What an angle finder on one of `STRAIGHTS` shows, positive where it climbs toward the bender; the same
@@ -67,6 +74,10 @@ class Pose:
     def end_height_mm(self, side: str) -> float:
         """Height of the tube's end on that side over the tube in the bender, centre to centre; below 0 it hangs."""
         return float(self.before_mm[0 if side == "left" else -1, 2]) + 0.0
+
+    def ends(self, straight: str) -> tuple[int, int]:
+        """Places in `before_mm` and `after_mm` of the left and right end of one of `STRAIGHTS`."""
+        return _ends(straight, len(self.before_mm))
 
     def _away(self, straight: str) -> Array:
         return self.away[STRAIGHTS.index(straight)]
@@ -101,8 +112,17 @@ def poses_from_recipe(recipe: Recipe, bender: Bender = Bender(), per_bend: int =
         lines, _ = placed(points[step], frames[step], nodes.points_mm[step, :, node], turned)
         along = nodes.frames[step, 0, 0:10:2, :, 0] @ turned[0].T
         toward_right_end = np.where(np.arange(5) * 2 >= node - 1, 1.0, -1.0)[:, None]
-        poses.append(Pose(side, bend, lines[0], lines[1], toward_right_end * along))
+        left_end, right_end = _ends(f"{side} riser", stations.size)
+        to_the_right = _ONWARD[number] > 0.0
+        free = np.arange(right_end, stations.size) if to_the_right else np.arange(left_end, -1, -1)
+        poses.append(Pose(side, bend, lines[0], lines[1], toward_right_end * along, free, bender.turns))
     return tuple(poses)
+
+
+def _ends(straight: str, count: int) -> tuple[int, int]:
+    # among `count` places, each straight begins where the bend to its left ends
+    start = (count - 2) // 4 * STRAIGHTS.index(straight)
+    return start, start + 1
 
 
 def _partly_bent(finished: TubeRow) -> TubeRow:

@@ -64,20 +64,12 @@ def test_each_bend_takes_up_the_tube_as_the_one_before_left_it(recipe, bender):
 
 @given(recipes, benders)
 def test_the_held_side_stays_and_the_free_end_turns_level_to_the_benders_side(recipe, bender):
-    m = sample_stations(row_from_recipe(recipe)).size
-    tangent_at = {("left", "outer"): 13, ("left", "inner"): 14, ("right", "inner"): 39, ("right", "outer"): 40}
     for pose in poses_from_recipe(recipe, bender):
-        place = tangent_at[pose.side, pose.bend]
-        onward = (
-            slice(place, None)
-            if (pose.side, pose.bend) in {("left", "inner"), ("right", "outer")}
-            else slice(place, None, -1)
-        )
-        held = np.setdiff1d(np.arange(m), np.arange(m)[onward])
-        np.testing.assert_allclose(pose.before_mm[place], 0.0, atol=LENGTH_MM)
+        held = np.setdiff1d(np.arange(len(pose.before_mm)), pose.free)
+        np.testing.assert_allclose(pose.before_mm[pose.free[0]], 0.0, atol=LENGTH_MM)
         np.testing.assert_allclose(pose.after_mm[held], pose.before_mm[held], atol=LENGTH_MM)
         np.testing.assert_allclose(pose.after_mm[:, 2], pose.before_mm[:, 2], atol=LENGTH_MM)
-        arc = pose.after_mm[onward][:13]
+        arc = pose.after_mm[pose.free][:13]
         to_the_side = arc[1:, 1] if bender.turns == "left" else -arc[1:, 1]
         assert np.all(arc[1:, 0] > 0.0)
         assert np.all(to_the_side > 0.0)
@@ -144,3 +136,10 @@ def test_the_far_end_of_the_other_arm_lies_where_three_slopes_put_it():
 
 def test_the_poses_follow_the_usual_order():
     assert [(pose.side, pose.bend) for pose in poses_from_recipe(UPRIGHT)] == list(USUAL_ORDER)
+
+
+def test_between_the_ends_of_each_straight_lies_its_length():
+    finished = poses_from_recipe(UPRIGHT)[3]
+    lengths = [np.ptp(finished.after_mm[list(finished.ends(straight))], axis=0) for straight in STRAIGHTS]
+    half = [UPRIGHT.grip_mm, UPRIGHT.straight_mm, UPRIGHT.clamp_flat_mm]
+    assert np.linalg.norm(lengths, axis=1) == pytest.approx([*half, *half[1::-1]], abs=LENGTH_MM)
