@@ -139,7 +139,7 @@ def _reading(bend_a: Number, roll: Number) -> tuple[Number]:
 
 def _refuse_square_grip(grip_right: Number) -> None:
     refuse_where(
-        np.min(np.abs(grip_right)) < _NO_DIRECTION,
+        np.min(np.abs(grip_right), initial=1.0) < _NO_DIRECTION,
         "the grip must point away from the middle, got a grip square to the clamp axis, which has no sweep",
         remedy="choose smaller bends or another roll",
     )
