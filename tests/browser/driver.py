@@ -16,7 +16,9 @@ Use, in a test under tests/browser/ (the fixtures and the marker `browser` come 
 
 import json
 import os
+import re
 import secrets
+import shlex
 import shutil
 import socket
 import subprocess
@@ -41,7 +43,13 @@ FIGURES = """() => [...document.querySelectorAll('.js-plotly-plot')].map(plot =>
     ({name, type, visible, x, y, z}) => Object.fromEntries(Object.entries({name, type, visible, x, y, z})
         .map(([key, value]) => [key, ArrayBuffer.isView(value) ? Array.from(value) : value]))))"""
 FOLD_SIDE_BARS = "() => { jupyterapp.shell.collapseLeft(); jupyterapp.shell.collapseRight(); }"
-NO_NEWS = {"fetchNews": "false", "checkForUpdates": False}
+OWN_FOLDERS = {
+    "JUPYTER_CONFIG_DIR": "config",
+    "JUPYTER_RUNTIME_DIR": "runtime",
+    "JUPYTERLAB_SETTINGS_DIR": "settings",
+    "JUPYTERLAB_WORKSPACES_DIR": "workspaces",
+    "IPYTHONDIR": "ipython",
+}
 
 
 def find_chromium() -> str | None:
@@ -49,43 +57,47 @@ def find_chromium() -> str | None:
     return next(filter(None, map(shutil.which, CHROMIUMS)), None)
 
 
+def readme_command() -> list[str]:
+    """The README's own words that start JupyterLab, with the interpreter that runs the tests."""
+    readme = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    program, *rest = shlex.split(re.search(r"<!-- command: open -->\s*```\w*\n.*&& (.*)", readme)[1])
+    return [str(Path(sys.executable).with_name(Path(program).name)), *rest]
+
+
 class Lab:
-    """A JupyterLab server on a free loopback port, rooted at `root`, with folders of its own under `home`."""
+    """JupyterLab as the README starts it, but rooted at `root`, on a free port, with its own folders under `home`."""
 
     def __init__(self, root: Path, home: Path) -> None:
         self.root, self.token = root, secrets.token_urlsafe(16)
         with socket.socket() as free:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
-        settings = home / "settings" / "@jupyterlab" / "apputils-extension"
-        settings.mkdir(parents=True)
-        (settings / "notification.jupyterlab-settings").write_text(json.dumps(NO_NEWS))
-        own = {
-            "JUPYTER_CONFIG_DIR": "config",
-            "JUPYTER_RUNTIME_DIR": "runtime",
-            "JUPYTERLAB_SETTINGS_DIR": "settings",
-            "JUPYTERLAB_WORKSPACES_DIR": "workspaces",
-            "IPYTHONDIR": "ipython",
-        }
-        options = [
-            "--no-browser",
-            "--allow-root",
-            "--ServerApp.ip=127.0.0.1",
-            f"--ServerApp.port={self.port}",
-            "--ServerApp.port_retries=0",
-            f"--IdentityProvider.token={self.token}",
-            "--LabApp.expose_app_in_browser=True",
-        ]
+        for file, content in self._settings().items():
+            (home / file).parent.mkdir(parents=True)
+            (home / file).write_text(json.dumps(content))
         self.log = home / "lab.log"
         with self.log.open("wb") as log:
             self.process = subprocess.Popen(
-                [sys.executable, "-m", "jupyterlab", *options],
+                readme_command(),
                 cwd=root,
-                env=os.environ | {name: str(home / folder) for name, folder in own.items()},
+                env=os.environ | {name: str(home / folder) for name, folder in OWN_FOLDERS.items()},
                 stdout=log,
                 stderr=subprocess.STDOUT,
             )
         self._wait_until_it_answers()
+
+    def _settings(self) -> dict[str, dict]:
+        return {
+            "config/jupyter_lab_config.json": {
+                "ServerApp": {"port": self.port, "port_retries": 0, "allow_root": True, "open_browser": False},
+                "IdentityProvider": {"token": self.token},
+                "LabApp": {"expose_app_in_browser": True},
+            },
+            "settings/@jupyterlab/apputils-extension/notification.jupyterlab-settings": {
+                "fetchNews": "false",
+                "checkForUpdates": False,
+            },
+        }
 
     def url(self, path: str) -> str:
         return f"http://127.0.0.1:{self.port}/{path}?reset&token={self.token}"
