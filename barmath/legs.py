@@ -76,7 +76,7 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
     tan_a, sin_a, cos_a = half_tangent(a)
     twice = 1.0 + e_right  # 2 cos^2(gamma/2)
     half_sin = np.sqrt((back * back + e_up * e_up) / (twice + twice))
-    w = _root((sin_a - half_sin) * (sin_a + half_sin))
+    w = _root((sin_a - half_sin) * (sin_a + half_sin), sin_a * sin_a)
     # psi = atan2(back, up) - atan2(w, tilt) as one angle; its pair is sin a half_sin twice long
     tilt = cos_a * half_sin
     lean = e_up * tilt + back * w
@@ -136,7 +136,7 @@ def window_from_legs(
     return np.where(climbs, at_shortest, at_longest), np.where(climbs, at_longest, at_shortest)
 
 
-def _root(square: Number, of_terms: Number = 1.0) -> Number:
+def _root(square: Number, of_terms: Number) -> Number:
     # the allowance, in terms of that size, keeps the least bend itself from falling below 0 by rounding; further below
     # the root is nan
-    return np.sqrt(square + 2e-15 * of_terms)
+    return np.sqrt(square + 1e-14 * of_terms)
