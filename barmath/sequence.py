@@ -51,10 +51,10 @@ class Step:
     hook. `bend_deg` is what stays, `stop_deg` what the stop is set to. `reading_deg` is what the angle finder must show
     on `read_on` (None: nothing to read), positive where that flat climbs toward the bender.
 
-    `hold`, `lie` and `turns` say in a few words what the hook holds, how the tube lies when the reading is right, and
-    to which side the free end comes round; `do` and `check` say all of it in sentences. Right and left riser, arm and
-    end are the tube's own; "to the left" and "to the right" are seen along the tube from the hook. `pose` is the tube
-    in the bender.
+    `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube lies when the reading is
+    right, to which side the free end comes round, and what to measure then; `do` and `check` say all of it in
+    sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to the right" are seen along the
+    tube from the hook. `pose` is the tube in the bender.
     """
 
     number: int
@@ -70,6 +70,7 @@ class Step:
     hold: str
     lie: str
     turns: str
+    measure: str
     do: tuple[str, ...]
     check: tuple[str, ...]
     pose: Pose
@@ -151,6 +152,7 @@ def _step(number: int, pose: Pose, recipe: Recipe, springback: Springback, die: 
         hold=f"{pose.side} riser in the hook, {_free_side(pose)} end free",
         lie=_lie(number, pose, reading, bender, unit),
         turns=f"the free end comes round to the {bender.turns}",
+        measure=_measure(number, recipe, unit),
         do=_do(number, pose, mark, stop, angle, reading, bender, unit),
         check=_check(number, pose, recipe, unit),
         pose=pose,
@@ -281,12 +283,34 @@ def _check(number: int, pose: Pose, recipe: Recipe, unit: str) -> tuple[str, ...
     return (f"The {pose.side} grip stands {recipe.outer_bend_deg:.1f} deg off the riser.", _on_the_table(recipe, unit))
 
 
+def _measure(number: int, recipe: Recipe, unit: str) -> str:
+    inner, outer = f"{recipe.inner_bend_deg:.1f} deg", f"{recipe.outer_bend_deg:.1f} deg"
+    if number == 1:
+        return f"riser to the rest of the tube: {inner}"
+    if number == 2:
+        return f"risers {inner} off the clamp flat; flat on a table nothing rocks"
+    if number == 3:
+        return f"grip {outer} off the riser; clamp flat still {abs(clamp_reading_deg(recipe)):.1f} deg in the bender"
+    gap = _gap_on_the_table_mm(recipe)
+    return f"grip {outer} off the riser; " + (
+        "both grips in one line"
+        if gap is None
+        else f"grips flat on a table, {length_text(gap, unit)} under the clamp flat"
+    )
+
+
 def _on_the_table(recipe: Recipe, unit: str) -> str:
-    level = shape_from_recipe(grips_level(recipe))
-    if abs(level.backsweep_deg) < LEVEL_DEG:
+    gap = _gap_on_the_table_mm(recipe)
+    if gap is None:
         return "Sighted along their length, both grips lie in one line."
-    # the tube's radius lies under the grips and under the clamp flat alike, so the gap is the rise itself
     return (
         "Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat "
-        f"is {length_text(abs(level.rise_mm), unit)} from end to end, the rise with grips level."
+        f"is {length_text(gap, unit)} from end to end, the rise with grips level."
     )
+
+
+def _gap_on_the_table_mm(recipe: Recipe) -> float | None:
+    # the tube's radius lies under the grips and under the clamp flat alike, so the gap is the rise itself; grips in
+    # one line lie on a table whichever way the bar leans
+    level = shape_from_recipe(grips_level(recipe))
+    return None if abs(level.backsweep_deg) < LEVEL_DEG else abs(level.rise_mm)

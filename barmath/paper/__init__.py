@@ -1,0 +1,1 @@
+"""What is printed, true to scale: Matplotlib only."""

@@ -1,0 +1,208 @@
+"""The parts of the bench sheet above and below the steps: head, settings, habits, what to measure, cautions, foot."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import fields
+from typing import TYPE_CHECKING
+
+from barmath.bar import Shape
+from barmath.lengths import MM_PER_INCH, length_text
+from barmath.paper.page import RULE, SOFT, TINT, Page
+from barmath.sequence import CAUTIONS, HABITS, Step
+from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
+
+if TYPE_CHECKING:
+    from barmath.paper.bench_sheet import BenchSheet
+    from barmath.stock import Tube
+
+FINISH_MM, FOOT_MM = 46.5, 11.5
+RISE_TOLERANCE_MM = 3.0
+SIDES_TOLERANCE_DEG = 1.0
+"""What a careful builder accepts: 3 mm of rise, 1 degree between the sides. Common practice, no source."""
+
+ALIKE = 0.05
+"""Differences of mm or degrees that one decimal does not show."""
+
+MOST_WATCHED = 5
+_CAUTIONS_MM = 62.0
+
+
+def watched(sheet: BenchSheet) -> list[str]:
+    """What to watch: the warnings given, and where the recipe does not measure what was ordered."""
+    made, found = shape_from_recipe(sheet.recipe), []
+    for field in fields(sheet.order):
+        asked, got = getattr(sheet.order, field.name), getattr(made, field.name, None)
+        if asked is None or got is None or abs(asked - got) <= ALIKE:
+            continue
+        quantity, unit = field.name.rsplit("_", 1)
+        told = [sheet.length(value) if unit == "mm" else f"{value:.1f} deg" for value in (asked, got)]
+        found.append(f"this recipe does not measure what was ordered: {quantity} ordered {told[0]}, made {told[1]}")
+    return [*found, *sheet.warnings]
+
+
+def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> float:
+    """Name, what was ordered, tube, die and bender; returns where the next part begins."""
+    column = x + 0.53 * width
+    page.text(x, y + 2.4, "BENCH SHEET", 7.0, colour=SOFT)
+    page.text(x, y + 10.4, sheet.name, 20.0, bold=True, within=column - x - 4.0)
+    order, tube, die = sheet.order, sheet.tube, sheet.die
+    upsweep = "upsweep as it falls out" if order.upsweep_deg is None else f"upsweep {order.upsweep_deg:.1f} deg"
+    page.text(
+        x, y + 15.2,
+        f"Ordered: rise {sheet.length(order.rise_mm)}, backsweep {order.backsweep_deg:.1f} deg, {upsweep}, "
+        f"width {sheet.length(order.width_mm)}; clamp flat {sheet.length(order.clamp_flat_mm)}, "
+        f"room for controls {sheet.length(order.controls_mm)}",
+        7.2, within=width,
+    )  # fmt: skip
+    size = _tube_size(tube, sheet.unit)
+    rows = (
+        ("Tube", f"{size}, {tube.material.name}"),
+        ("Die", f"{die.name or 'no name'}, radius {sheet.length(die.centerline_radius_mm)}"),
+        ("Bender", f"the free end comes round to the {sheet.bender.turns.upper()}"),
+    )
+    for number, (what, words) in enumerate(rows):
+        page.text(column, y + 2.4 + 4.0 * number, what, 7.5, colour=SOFT)
+        page.text(
+            column + 13.0, y + 2.4 + 4.0 * number, words, 7.5, bold=what != "Tube", within=x + width - column - 13.0
+        )
+    page.line([(x, y + 17.4), (x + width, y + 17.4)], 0.5)
+    return y + 17.4
+
+
+def draw_watch(page: Page, x: float, y: float, width: float, sentences: Sequence[str]) -> float:
+    """What to watch before cutting, where there is anything; returns where the next part begins."""
+    if not sentences:
+        return y
+    y += 4.2
+    shown = list(sentences[:MOST_WATCHED])
+    if len(sentences) > MOST_WATCHED:
+        shown[-1] = f"and {len(sentences) - MOST_WATCHED + 1} more: see where the recipe was made"
+    for number, sentence in enumerate(shown):
+        page.text(x, y, "WATCH" if number == 0 else "", 6.8, bold=True)
+        y = page.paragraph(x + 13.0, y, width - 13.0, sentence, 6.8, most=2)
+    return y - 1.6
+
+
+def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchSheet, steps: Sequence[Step]) -> float:
+    """Cut length, stop and angle finder as big numbers; returns where the next part begins."""
+    cut = shape_from_recipe(sheet.recipe).cut_length_mm
+    inner, outer = steps[0], steps[2]
+    if abs(inner.stop_deg - outer.stop_deg) < ALIKE:
+        stop = (f"{inner.stop_deg:.1f}°", f"all four bends; {inner.bend_deg:.1f} deg stays")
+    else:
+        stop = (
+            f"{inner.stop_deg:.1f}° and {outer.stop_deg:.1f}°",
+            f"inner and outer bends; {inner.bend_deg:.1f} and {outer.bend_deg:.1f} deg stay",
+        )
+    reading = abs(float(clamp_reading_deg(sheet.recipe)))
+    settings = (
+        ("Cut the tube to", sheet.length(cut), "ends square and deburred"),
+        ("Stop", *stop),
+        ("Angle finder on the clamp flat", f"{reading:.1f}°", "for both outer bends"),
+    )
+    each = width / len(settings)
+    for number, (what, value, note) in enumerate(settings):
+        left = x + number * each
+        page.text(left, y + 4.4, what, 7.2, colour=SOFT)
+        page.text(left, y + 11.6, value, 18.0, bold=True)
+        page.text(left, y + 15.2, note, 6.8, within=each - 3.0)
+    page.line([(x, y + 17.2), (x + width, y + 17.2)], 0.25, colour=RULE)
+    return y + 17.2
+
+
+def draw_habits(page: Page, x: float, y: float, width: float) -> float:
+    """The small habits that make a bar come out; returns where the next part begins."""
+    return page.paragraph(x, y + 3.0, width, " ".join(HABITS), 6.8) - 0.8
+
+
+def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
+    """What the finished bar must measure, and the cautions beside it."""
+    page.line([(x, y), (x + width, y)], 0.5)
+    _draw_measures(page, x, y + 4.6, width - _CAUTIONS_MM - 5.0, sheet)
+    left, y = x + width - _CAUTIONS_MM, y + 4.6
+    page.text(left, y, "Before you bend or ride", 8.5, bold=True)
+    y += 4.0
+    for caution in CAUTIONS:
+        y = page.paragraph(left, y, _CAUTIONS_MM, caution, 6.2) + 0.7
+
+
+def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
+    """A line to check the printer with, and room to sign."""
+    page.line([(x, y), (x + width, y)], 0.25, colour=RULE)
+    page.line([(x, y + 6.0), (x + 100.0, y + 6.0)], 0.3)
+    for tick in range(11):
+        page.line([(x + 10.0 * tick, y + 6.0), (x + 10.0 * tick, y + (3.6 if tick % 5 == 0 else 4.6))], 0.2)
+    told = "100 mm" if sheet.unit == "mm" else f"100 mm, {length_text(100.0, 'in')}"
+    page.text(x, y + 9.6, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
+    for left, words, long in ((112.0, "Bent by", 30.0), (150.0, "Date", width - 150.0)):
+        page.line([(x + left, y + 7.4), (x + left + long, y + 7.4)], 0.2)
+        page.text(x + left, y + 10.6, words, 6.4, colour=SOFT)
+
+
+def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
+    page.text(x, y, "The finished bar must measure", 8.5, bold=True)
+    stands, ordered = _stands(sheet)
+    rows = _measures(sheet, [shape for _, shape, _ in stands], [roll for _, _, roll in stands])
+    name, tolerance, blank = 18.0, 23.0, 14.0
+    each = (width - name - tolerance - 2.0 * blank) / len(stands)
+    tall, top = 4.7, y + 6.4
+    for number, (words, _, _) in enumerate(stands):
+        left = x + name + number * each
+        if number == ordered:
+            page.box(left, y + 1.4, each, 6.8 + tall * len(rows), edge=0.0, fill=TINT)
+        page.text(left + each - 1.0, y + 4.4, words, 6.6, bold=number == ordered, align="right")
+        page.text(left + each - 1.0, y + 7.0, "as ordered" if number == ordered else "", 5.8, align="right")
+    page.text(x + name + len(stands) * each + 2.0, y + 4.4, "tolerance", 6.6, colour=SOFT)
+    for number, words in enumerate(("left", "right")):
+        page.text(x + width - (1.5 - number) * blank, y + 4.4, words, 6.6, align="center", colour=SOFT)
+    page.text(x + width - blank, y, "measured", 6.6, align="center", colour=SOFT)
+    for number, (words, values, allowed) in enumerate(rows):
+        base = top + tall * number + 4.6
+        page.line([(x, base - 3.8), (x + width, base - 3.8)], 0.15, colour=RULE)
+        page.text(x, base, words, 7.2)
+        for column, value in enumerate(values):
+            page.text(x + name + (column + 1) * each - 1.0, base, value, 9.0, bold=column == ordered, align="right")
+        page.text(x + name + len(stands) * each + 2.0, base, allowed, 6.4)
+    for number in range(3):
+        left = x + width - number * blank
+        page.line([(left, top + 0.8), (left, top + 0.8 + tall * len(rows))], 0.15, colour=RULE)
+    page.line([(x, top + 0.8 + tall * len(rows)), (x + width, top + 0.8 + tall * len(rows))], 0.15, colour=RULE)
+    page.text(
+        x,
+        top + 4.0 + tall * len(rows),
+        "Rise and setback to the centres of the bar ends. Tolerances: common practice, no source.",
+        6.0,
+    )
+
+
+def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
+    # the ways the bar may stand in the stem, each with its shape and stem roll, and which of them was ordered
+    level = grips_level(sheet.recipe)
+    ways = [("risers upright", risers_upright(sheet.recipe)), ("grips level", level)]
+    roll = float(sheet.recipe.stem_roll_deg)
+    alike = [number for number, (_, recipe) in enumerate(ways) if abs(float(recipe.stem_roll_deg) - roll) < ALIKE]
+    if not alike:
+        ways.append(("in the stem", sheet.recipe))
+    stands = [(words, shape_from_recipe(recipe), float(recipe.stem_roll_deg)) for words, recipe in ways]
+    return stands, alike[0] if alike else 2
+
+
+def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> list[tuple[str, list[str], str]]:
+    sides = f"L to R within {SIDES_TOLERANCE_DEG:.0f}°"
+    return [
+        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {sheet.length(RISE_TOLERANCE_MM)}"),
+        ("Backsweep", [f"{shape.backsweep_deg:.1f}°" for shape in shapes], sides),
+        ("Upsweep", [f"{shape.upsweep_deg:.1f}°" for shape in shapes], sides),
+        ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
+        ("Width", [sheet.length(shape.width_mm) for shape in shapes], ""),
+        ("Roll in stem", [f"{roll:.1f}°" for roll in rolls], "+ tops rearward"),
+    ]
+
+
+def _tube_size(tube: Tube, unit: str) -> str:
+    # to the hundredth of a millimetre, or to the thousandth of an inch
+    diameter, wall = tube.outside_diameter_mm, tube.wall_mm
+    if unit == "mm":
+        return f"{diameter:.2f} x {wall:.2f} mm"
+    return f"{diameter / MM_PER_INCH:.3f} x {wall / MM_PER_INCH:.3f} in"

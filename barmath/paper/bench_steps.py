@@ -1,0 +1,110 @@
+"""The four bends on the bench sheet: a list to tick with big numbers, and pictures of the bar in the bender."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, NamedTuple
+
+from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
+from barmath.paper.page import RULE, SOFT, Page, broken, line_height
+from barmath.sequence import Step
+
+if TYPE_CHECKING:
+    from barmath.paper.bench_sheet import BenchSheet
+
+ABOVE_MM, FLAT_MM, GAP_MM = 52.0, 27.0, 2.0
+"""Widths of the picture from above and of the one square to the flat, and the gap beside each."""
+
+NUMBER, WORDS = 14.0, 6.9
+_TICK, _NUMBER_END, _WORDS_START = 0.2, 33.0, 35.0
+_TITLE_MM = 5.6
+
+
+class Line(NamedTuple):
+    """One line to tick: a big number (or nothing) and what it is for."""
+
+    number: str
+    words: str
+
+
+def draw_steps(
+    page: Page, x: float, y: float, width: float, height: float, sheet: BenchSheet, steps: Sequence[Step]
+) -> None:
+    """The four bends below each other."""
+    each = height / len(steps)
+    pictures = x + width - ABOVE_MM - FLAT_MM - GAP_MM
+    die_radius, diameter = float(sheet.die.centerline_radius_mm), float(sheet.tube.outside_diameter_mm)
+    tops = [y + number * each for number in range(len(steps))]
+    fields = to_one_scale(
+        [Field(pictures, top + 0.5, ABOVE_MM, each - 1.0) for top in tops], [step.pose for step in steps], die_radius
+    )
+    for step, field, top in zip(steps, fields, tops, strict=True):
+        page.line([(x, top), (x + width, top)], 0.25, colour=RULE)
+        _draw_words(page, x, top, pictures - GAP_MM - x, each, step, sheet)
+        draw_from_above(page, field, step.pose, die_radius, diameter, named=step.number == 1)
+        beside = Field(pictures + ABOVE_MM + GAP_MM, top + 1.5, FLAT_MM, each - 3.0)
+        if step.reading_deg is None:
+            _draw_legend(page, beside, sheet)
+        else:
+            _draw_reading(page, beside, step, diameter)
+
+
+def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
+    """What is to be ticked for one bend."""
+    mark, from_end = sheet.length(step.mark_mm), sheet.length(step.mark_from_end_mm)
+    reading = "" if step.reading_deg is None else f"{abs(step.reading_deg):.1f}°"
+    return [
+        Line(mark, f"{step.mark_name} to the die's edge; from the middle ({from_end} from the {step.side} end)"),
+        Line(reading, f"{'angle finder: ' if reading else ''}{step.lie}"),
+        Line(f"{step.stop_deg:.1f}°", f"on the stop, slack taken up; {step.bend_deg:.1f} deg stays; {step.turns}"),
+        Line("", step.measure),
+    ]
+
+
+def _draw_words(page: Page, x: float, y: float, width: float, height: float, step: Step, sheet: BenchSheet) -> None:
+    page.text(x, y + 4.6, f"{step.title}", 10.5, bold=True)
+    page.text(x + width, y + 4.6, step.hold, WORDS, bold=True, align="right")
+    lines = lines_of(step, sheet)
+    room = width - _WORDS_START
+    needed = [max(len(broken(line.words, room, WORDS)) * line_height(WORDS), 4.6) for line in lines]
+    gap = max((height - _TITLE_MM - sum(needed)) / (len(lines) + 0.4), 0.2)
+    top = y + _TITLE_MM + 0.7 * gap
+    for line, tall in zip(lines, needed, strict=True):
+        page.box(x + _TICK, top + 0.2, 3.4, 3.4, edge=0.3)
+        if line.number:
+            page.text(x + _NUMBER_END, top + 3.9, line.number, NUMBER, bold=True, align="right")
+        else:
+            page.text(
+                x + _NUMBER_END, top + 2.6, "check" if line is lines[-1] else "roll", WORDS, align="right", colour=SOFT
+            )
+        page.paragraph(x + _WORDS_START, top + 2.6, room, line.words, WORDS)
+        top += tall + gap
+
+
+def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None:
+    other = "left" if step.side == "right" else "right"
+    flat = "clamp flat" if step.read_on == "clamp flat" else f"{other} riser"
+    draw_flat(page, field, step.pose, flat, diameter)
+    page.text(
+        field.x + field.width - 1.0,
+        field.y + 5.2,
+        f"{abs(step.reading_deg or 0.0):.1f}°",
+        11.0,
+        bold=True,
+        align="right",
+    )
+    page.text(field.x + 1.0, field.y + 3.0, step.read_on if flat == "clamp flat" else f"{other} arm", 6.0)
+    below = field.y + field.height - 1.2
+    page.text(field.x + field.width - 1.0, below, "bender →", 5.5, align="right", colour=SOFT)
+    page.text(field.x + 1.0, below, f"← {other[0].upper()} end", 5.5, colour=SOFT)
+
+
+def _draw_legend(page: Page, field: Field, sheet: BenchSheet) -> None:
+    notes = (
+        "From above: the bar before the bend (solid) and after it (dashed).",
+        f"The bender turns to the {sheet.bender.turns}, seen along the tube from the hook.",
+        "In the frames below: seen square to the flat that the angle finder lies on.",
+    )
+    y = field.y + 3.0
+    for note in notes:
+        y = page.paragraph(field.x + 1.0, y, field.width - 1.0, note, 6.0) + 0.8

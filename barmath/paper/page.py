@@ -1,0 +1,219 @@
+"""A sheet of paper in millimetres: text, lines and shapes at true scale, and the bytes of its PDF and its preview.
+
+Places are (x, y) in mm from the upper left corner, y downward. One axes covers the whole sheet with limits in mm, so
+that a line of 100 mm is 100 mm on paper, whatever the figure's resolution. Text that a user typed is never read as
+mathematics and never breaks the page: see `printable`.
+"""
+
+from __future__ import annotations
+
+import io
+import unicodedata
+from functools import cache
+
+import matplotlib as mpl
+import numpy as np
+from matplotlib.artist import Artist
+from matplotlib.figure import Figure
+from matplotlib.font_manager import FontProperties, get_font
+from matplotlib.patches import Circle, Polygon, Rectangle
+from matplotlib.textpath import text_to_path
+from numpy.typing import ArrayLike
+
+from barmath.refusal import BendError
+
+SIZES_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+MM_PER_POINT = 25.4 / 72.0
+
+INK = "black"
+SOFT = "0.35"
+RULE = "0.65"
+TINT = "0.93"
+
+_FONT = "DejaVu Sans"  # comes with Matplotlib, so that a sheet is the same on every machine
+_SETTINGS = {"pdf.fonttype": 42, "pdf.compression": 6, "savefig.bbox": None, "font.family": _FONT, "text.usetex": False}
+
+
+class Page:
+    """One sheet, "A4" or "Letter", upright.
+
+    Raises
+    ------
+    BendError
+        Where `size` names no sheet.
+    """
+
+    def __init__(self, size: str = "A4") -> None:
+        if size not in SIZES_MM:
+            raise BendError(f"page must be one of {', '.join(SIZES_MM)}, got {size!r:.40}")
+        self.width, self.height = SIZES_MM[size]
+        self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4), facecolor="white")
+        self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
+        self.axes.set_axis_off()
+        self.axes.set_xlim(0.0, self.width)
+        self.axes.set_ylim(self.height, 0.0)
+
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float = 7.5,
+        *,
+        bold: bool = False,
+        align: str = "left",
+        colour: str = INK,
+        within: float | None = None,
+        turned: float = 0.0,
+    ) -> None:
+        """One line of text whose baseline runs through y, shortened to `within` mm where that is given."""
+        words = printable(words)
+        if within is not None:
+            words = shortened(words, within, size, bold)
+        self.axes.text(
+            x, y, words, fontproperties=_font(size, bold), ha=align, va="baseline", color=colour, rotation=turned,
+            rotation_mode="anchor", parse_math=False,
+        )  # fmt: skip
+
+    def paragraph(
+        self, x: float, y: float, width: float, words: str, size: float = 7.0, *, bold: bool = False, most: int = 99
+    ) -> float:
+        """Text broken into lines of `width` mm, at most `most` of them, the first with its baseline at y.
+
+        Returns the baseline of the line that would follow.
+        """
+        for line in broken(words, width, size, bold, most):
+            self.text(x, y, line, size, bold=bold)
+            y += line_height(size)
+        return y
+
+    def line(
+        self,
+        points: ArrayLike,
+        width: float = 0.2,
+        *,
+        colour: str = INK,
+        dash: tuple[float, ...] = (),
+        clip: Artist | None = None,
+    ) -> None:
+        """A line through points (m, 2), `width` mm thick with ends cut square, `dash` mm on and off."""
+        x, y = np.asarray(points, float).T
+        on_off = tuple(length / width for length in dash)
+        (drawn,) = self.axes.plot(
+            x, y, color=colour, linewidth=width / MM_PER_POINT, linestyle=(0.0, on_off) if dash else "-",
+            solid_capstyle="butt", dash_capstyle="butt", solid_joinstyle="round", dash_joinstyle="round",
+            scalex=False, scaley=False,
+        )  # fmt: skip
+        if clip is not None:
+            drawn.set_clip_path(clip)
+
+    def arrow(self, start: tuple[float, float], end: tuple[float, float], *, bow: float = 0.0) -> None:
+        """A thin arrow from start to end, bowed to one side by the part `bow` of its length."""
+        self.axes.annotate(
+            "", end, start,
+            arrowprops={
+                "arrowstyle": "-|>,head_length=0.32,head_width=0.14", "linewidth": 0.7, "color": INK,
+                "shrinkA": 0.0, "shrinkB": 0.0, "connectionstyle": f"arc3,rad={bow}",
+            },
+        )  # fmt: skip
+
+    def box(
+        self,
+        x: float,
+        y: float,
+        width: float,
+        height: float,
+        *,
+        edge: float = 0.2,
+        fill: str = "none",
+        colour: str = INK,
+    ) -> Rectangle:
+        """A rectangle with its upper left corner at (x, y); `edge` 0 leaves its outline out."""
+        return self._shape(Rectangle((x, y), width, height), edge, fill, colour)
+
+    def shape(self, points: ArrayLike, *, edge: float = 0.2, fill: str = "none", colour: str = INK) -> Polygon:
+        """A closed shape through points (m, 2)."""
+        return self._shape(Polygon(np.asarray(points, float), closed=True), edge, fill, colour)
+
+    def circle(
+        self, centre: tuple[float, float], radius: float, *, edge: float = 0.2, fill: str = "none", colour: str = INK
+    ) -> Circle:
+        """A circle."""
+        return self._shape(Circle(centre, radius), edge, fill, colour)
+
+    def pdf(self, title: str) -> bytes:
+        """The sheet as PDF: fonts embedded, nothing that changes from one day to the next."""
+        with mpl.rc_context(_SETTINGS):
+            paper = io.BytesIO()
+            metadata = {"Title": printable(title), "CreationDate": None, "Creator": None, "Producer": None}
+            self.figure.savefig(paper, format="pdf", metadata=metadata)
+        return paper.getvalue()
+
+    def png(self, dpi: float = 110.0) -> bytes:
+        """The sheet as a picture for the screen."""
+        with mpl.rc_context(_SETTINGS):
+            picture = io.BytesIO()
+            self.figure.savefig(picture, format="png", dpi=dpi, metadata={"Software": None})
+        return picture.getvalue()
+
+    def _shape(self, patch, edge: float, fill: str, colour: str):  # type: ignore[no-untyped-def]
+        patch.set(
+            facecolor=fill, edgecolor=colour if edge else "none", linewidth=edge / MM_PER_POINT, joinstyle="miter"
+        )
+        return self.axes.add_patch(patch)
+
+
+def printable(words: str) -> str:
+    """Text as it may go on paper: one line, no control or direction signs, `?` where the font has no such letter."""
+    spaced = " ".join(unicodedata.normalize("NFC", words).split())
+    kept = "".join(letter for letter in spaced if unicodedata.category(letter)[0] != "C")
+    return "".join(letter if ord(letter) in _letters() else "?" for letter in kept)
+
+
+def text_width(words: str, size: float, bold: bool = False) -> float:
+    """Width of one line of text, mm; `size` in points."""
+    width, _, _ = text_to_path.get_text_width_height_descent(words, _font(size, bold), False)
+    return float(width) * MM_PER_POINT
+
+
+def line_height(size: float) -> float:
+    """Distance between baselines, mm; `size` in points."""
+    return 1.24 * size * MM_PER_POINT
+
+
+def shortened(words: str, width: float, size: float, bold: bool = False) -> str:
+    """One line of text, cut and ended with an ellipsis where it is wider than `width` mm."""
+    words = words[:400]  # no line of paper holds more
+    if text_width(words, size, bold) <= width:
+        return words
+    while words and text_width(words + "…", size, bold) > width:
+        words = words[:-1]
+    return words.rstrip() + "…"
+
+
+def broken(words: str, width: float, size: float, bold: bool = False, most: int = 99) -> list[str]:
+    """Text as lines of at most `width` mm; what does not fit into `most` lines is cut with an ellipsis."""
+    rest, lines = printable(words).split(" "), []
+    while rest and len(lines) < most:
+        if len(lines) == most - 1:
+            lines.append(shortened(" ".join(rest), width, size, bold))
+            break
+        count = 1
+        while count < len(rest) and text_width(" ".join(rest[: count + 1]), size, bold) <= width:
+            count += 1
+        lines.append(shortened(" ".join(rest[:count]), width, size, bold))
+        rest = rest[count:]
+    return lines
+
+
+@cache
+def _font(size: float, bold: bool) -> FontProperties:
+    return FontProperties(family=_FONT, size=size, weight="bold" if bold else "normal")
+
+
+@cache
+def _letters() -> frozenset[int]:
+    regular, heavy = (
+        set(get_font(mpl.font_manager.findfont(_font(8.0, bold))).get_charmap()) for bold in (False, True)
+    )
+    return frozenset(regular & heavy)

@@ -1,0 +1,72 @@
+"""The straight tube with its marks, measured from its middle and from its ends."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from barmath.lengths import length_text
+from barmath.marks import Marks
+from barmath.paper.page import INK, RULE, SOFT, Page, text_width
+
+NUMBER = 11.0
+HEIGHT_MM = 27.0
+_END = 7.0  # room at each end for the letter of the end
+
+
+class TubeStrip(NamedTuple):
+    """What is drawn: the tangent points, and the two marks of a side (they may differ by the line-up offset), mm."""
+
+    marks: Marks
+    inner_mark_mm: float
+    outer_mark_mm: float
+    tube_diameter_mm: float
+    unit: str
+
+
+def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStrip) -> None:
+    """Draw the strip into a field `width` by `HEIGHT_MM` mm with its upper left corner at (x, y)."""
+    half, marks = float(strip.marks.end_mm), strip.marks
+    scale = (width / 2.0 - _END) / half
+    middle, axis = x + width / 2.0, y + 14.5
+    thick = min(max(strip.tube_diameter_mm * scale, 3.0), 6.0)
+    top, bottom = axis - thick / 2.0, axis + thick / 2.0
+    page.box(middle - half * scale, top, 2.0 * half * scale, thick, edge=0.3, fill="white")
+    for sign in (-1.0, 1.0):
+        for start, end in ((marks.inner_start_mm, marks.inner_end_mm), (marks.outer_start_mm, marks.outer_end_mm)):
+            left = middle + min(sign * start, sign * end) * scale
+            page.box(left, top, (end - start) * scale, thick, edge=0.15, fill="0.82")
+            page.text(left + (end - start) * scale / 2.0, axis + 0.75, "bend", 5.5, align="center")
+        _measure_side(page, middle, sign, scale, (top, bottom), strip)
+    for place, words in (
+        (0.0, "clamp flat"),
+        ((marks.inner_end_mm + marks.outer_start_mm) / 2.0, "riser"),
+        ((marks.outer_end_mm + half) / 2.0, "grip"),
+    ):
+        for sign in (-1.0, 1.0) if place else (1.0,):
+            page.text(middle + sign * place * scale, axis + 0.75, words, 5.5, align="center", colour=SOFT)
+    for start, end in ((top - 2.6, top), (bottom, bottom + 1.4)):
+        page.line([(middle, start), (middle, end)], 0.25)
+    page.text(middle, top - 7.6, "middle", 6.5, align="center")
+    for sign, letter in ((-1.0, "L"), (1.0, "R")):
+        page.text(middle + sign * (half * scale + 3.6), axis + 1.6, letter, 13.0, bold=True, align="center")
+    page.text(x, top - 2.4, "marks from the middle", 6.8)
+    page.text(x, bottom + 4.0, "the same from the ends", 6.8)
+
+
+def _measure_side(
+    page: Page, middle: float, sign: float, scale: float, edges: tuple[float, float], strip: TubeStrip
+) -> None:
+    top, bottom = edges
+    half = float(strip.marks.end_mm)
+    for mark, up, down in ((strip.inner_mark_mm, 3.2, 8.6), (strip.outer_mark_mm, 8.0, 3.8)):
+        place = middle + sign * mark * scale
+        page.line([(place, top - up + 0.4), (place, bottom + down - 3.2)], 0.18, colour=RULE)
+        page.line([(place, top - 1.2), (place, bottom + 1.2)], 0.7, colour=INK)
+        _number(page, place, top - up, length_text(mark, strip.unit))
+        _number(page, place, bottom + down, length_text(half - mark, strip.unit))
+
+
+def _number(page: Page, place: float, baseline: float, words: str) -> None:
+    wide = text_width(words, NUMBER, bold=True) + 1.0
+    page.box(place - wide / 2.0, baseline - 3.1, wide, 3.6, edge=0.0, fill="white")
+    page.text(place, baseline, words, NUMBER, bold=True, align="center")
