@@ -10,13 +10,20 @@ ROW_CLASS = "barmath-row"
 
 
 class PageCare(anywidget.AnyWidget):
-    """A widget of no height inside a panel that looks after three things in the page.
+    """A widget of no height inside a panel that looks after four things in the page.
 
     A figure follows the width of its panel; while something in the panel has the focus, JupyterLab's one-letter keys
-    do not act on the notebook; and the handles of sliders carry the name of their row for screen readers.
+    do not act on the notebook; the handles of sliders carry the name of their row for screen readers; and a figure has
+    a minute to load. Anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and
+    a figure that comes too late stays away, or stands still whatever the sliders say. Make it before the figure.
     """
 
     _esm = """
+    const timeout = AbortSignal.timeout;
+    if (!timeout.patient) {
+        AbortSignal.timeout = ms => timeout.call(AbortSignal, ms === 2000 ? 60000 : ms);
+        AbortSignal.timeout.patient = true;
+    }
     function name(row) {
         const label = row && row.querySelector('.barmath-label');
         return label ? label.textContent.trim() : '';

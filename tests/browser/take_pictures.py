@@ -1,6 +1,6 @@
 """The pictures of the real thing that README.md and DEVELOPERS.md show, taken in a browser into figures/.
 
-    python tests/browser/take_pictures.py
+python tests/browser/take_pictures.py
 """
 
 import shutil
