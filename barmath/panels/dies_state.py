@@ -1,0 +1,173 @@
+"""From what is set in the panels of the die lesson to what they show: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from barmath.bar import Order
+from barmath.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, window_curve
+from barmath.forming import Forming, forming_from_bend
+from barmath.limits import limits_from_recipe
+from barmath.pictures.dies import HalfBar
+from barmath.refusal import BendError
+from barmath.shop import Shop
+from barmath.solve import recipe_from_order
+from barmath.stock import Tube
+from barmath.tooling import Die, springback_from_tube
+
+BENDS_DEG = np.arange(8.0, 60.01, 0.5)
+RADII_MM = np.arange(32.0, 221.0, 1.0)
+TYPED = "this die"
+
+
+@dataclass(frozen=True)
+class WindowsState:
+    """The order, the die that is tried and the bend; lengths in mm, angles in degrees. Risers upright."""
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    controls_mm: float = 180.0
+    clamp_flat_mm: float = 50.0
+    radius_mm: float = 60.0
+    bend_deg: float = 25.0
+
+    def order(self) -> Order:
+        """The order, risers upright."""
+        return Order(self.rise_mm, self.backsweep_deg, self.width_mm, None, self.clamp_flat_mm, self.controls_mm)
+
+
+@dataclass(frozen=True)
+class WindowsReadout:
+    """Windows of the shop's dies and of the one tried, the half bars at the chosen bend, and a sentence a die."""
+
+    curves: tuple[tuple[str, WindowCurve | None], ...]
+    typed: tuple[str, WindowCurve | None]
+    halves: tuple[HalfBar, ...]
+    controls_begin_mm: tuple[float, ...]
+    sentences: tuple[str, ...]
+    refusal: str
+
+
+def windows_readout(shop: Shop, state: WindowsState) -> WindowsReadout:
+    """Work out the windows panel; a refusal is part of the readout, never raised."""
+    tube = shop.tubes[0]
+    try:
+        order = state.order()
+        tried = Die(state.radius_mm, least_straight_mm=shop.dies[0].least_straight_mm, name=TYPED)
+    except BendError as refusal:
+        return WindowsReadout((), (TYPED, None), (), (), (), str(refusal))
+    dies = (*shop.dies, tried)
+    curves = tuple((die.name, _curve(order, tube, die)) for die in dies)
+    halves, begins = zip(*(_half(order, tube, die, state.bend_deg) for die in dies), strict=True)
+    sentences = tuple(_sentence(name, curve, order.rise_mm) for name, curve in curves)
+    return WindowsReadout(curves[:-1], curves[-1], halves, begins, sentences, "")
+
+
+@dataclass(frozen=True)
+class ChoiceState:
+    """The die that is thought of, and which of the shop's dies count as there."""
+
+    radius_mm: float = 75.0
+    least_straight_mm: float = 65.0
+    owned: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class ChoiceReadout:
+    """What the die costs the tube and what it would make."""
+
+    forming: Forming
+    choice: DieChoice | None
+    owned: tuple[tuple[str, float], ...]
+    sentences: tuple[str, ...]
+    refusal: str
+
+
+def choice_readout(shop: Shop, orders: Sequence[Order], state: ChoiceState) -> ChoiceReadout:
+    """Work out the panel of the next die; a refusal is part of the readout, never raised."""
+    tube = shop.tubes[0]
+    forming = forming_from_bend(tube, RADII_MM)
+    owned = tuple(die for die in shop.dies if die.name in state.owned)
+    named = tuple((die.name, float(die.centerline_radius_mm)) for die in owned)
+    try:
+        choice = _choice(tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm)
+        sentences = (*_share_sentences(choice, state.radius_mm), *_cost_sentences(tube, state.radius_mm))
+    except BendError as refusal:
+        return ChoiceReadout(forming, None, named, (), str(refusal))
+    return ChoiceReadout(forming, choice, named, sentences, "")
+
+
+def _curve(order: Order, tube: Tube, die: Die) -> WindowCurve | None:
+    try:
+        return window_curve(order, tube, die, BENDS_DEG)
+    except BendError:
+        return None
+
+
+def _half(order: Order, tube: Tube, die: Die, bend_deg: float) -> tuple[HalfBar, float]:
+    # the half bar at that bend, however little it leaves, and where its grip must begin to leave room for the controls
+    try:
+        recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, bend_deg)
+        limits = limits_from_recipe(recipe, order, tube, die)
+    except BendError as refusal:
+        return HalfBar(die.name, None, str(refusal).split(":")[0]), np.nan
+    short = [_SHORT[limit.key] for limit in limits if limit.key in _SHORT and limit.broken.any()]
+    pieces = across_half_width(recipe)
+    begin = order.width_mm / 2.0 - order.controls_mm * pieces["grip"] / max(recipe.grip_mm, 1e-9)
+    return HalfBar(die.name, pieces, ", ".join(short)), float(begin)
+
+
+_SHORT = {"straight": "straight too short", "controls": "no room for controls", "stop": "beyond the stop"}
+
+
+def _sentence(name: str, curve: WindowCurve | None, rise: float) -> str:
+    if curve is None:
+        return f"{name}: the tube cannot be bent on it."
+    if not curve.open.any():
+        return f"{name}: no bend leaves room for both the tooling and the controls."
+    low, high = curve.lowest_mm[curve.open].min(), curve.highest_mm[curve.open].max()
+    suits = curve.bend_deg[curve.open & (curve.lowest_mm <= rise) & (rise <= curve.highest_mm)]
+    fits = f"no bend gives {rise:.0f} mm"
+    if suits.size:
+        fits = f"bends of {suits.min():.1f} to {suits.max():.1f} deg give {rise:.0f} mm"
+    return f"{name}: rises from {low:.0f} to {high:.0f} mm; {fits}."
+
+
+@lru_cache(maxsize=64)
+def _choice(
+    orders: tuple[Order, ...], tube: Tube, owned: tuple[Die, ...], bends: tuple[float, ...], least_straight: float
+) -> DieChoice:
+    return die_choice(orders, tube, owned, RADII_MM, bends, least_straight)
+
+
+def _share_sentences(choice: DieChoice, radius: float) -> tuple[str, ...]:
+    shares = (choice.share_alone, choice.share_added)
+    alone, added = (float(np.interp(radius, choice.radii_mm, share)) for share in shares)
+    return (
+        f"The dies the shop has make {100 * choice.share_now:.0f} % of its orders.",
+        f"A die of {radius:.1f} mm alone would make {100 * alone:.0f} %; "
+        f"added to the others, {100 * added:.0f} % together.",
+        f"The gentlest die that adds the most has {choice.best_radius_mm:.0f} mm: "
+        f"{100 * choice.share_added.max():.0f} % together.",
+    )
+
+
+def _cost_sentences(tube: Tube, radius: float) -> tuple[str, ...]:
+    forming = forming_from_bend(tube, radius)
+    springback = springback_from_tube(tube, Die(radius))
+    add = forming.wall_before_bending
+    table = (
+        f"B31.1 would start from {100 * (add - 1):.0f} % more wall" if np.isfinite(add) else "B31.1's table ends at 3 D"
+    )
+    return (
+        f"{radius:.1f} mm is {forming.radius_in_diameters:.1f} tube diameters: the outside thins by "
+        f"{100 * (1 - forming.index_outside):.0f} % (rule of thumb {100 * (1 - forming.rule_of_thumb_wall):.0f} %) and "
+        f"stretches by {100 * forming.outer_stretch:.1f} %, where a test piece breaks at "
+        f"{tube.material.elongation_percent:.0f} %; {table}.",
+        f"It springs back {100 * springback.ratio:.1f} %, to a radius of {springback.finished_radius_mm:.1f} mm.",
+    )
