@@ -122,7 +122,7 @@ def test_the_demo_orders_are_read():
     [
         (
             "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 'much'\nwidth = 780",
-            "orders, line 4: backsweep must be an angle",
+            "orders, line 4: backsweep must be one angle",
         ),
         ("[[order]]\nname = 'a'\nrise = 80\nwidth = 780", "orders, line 1: this order must have a line backsweep"),
         (

@@ -7,6 +7,7 @@ import pytest
 
 from barmath.panels.dies import ChoicePanel, WindowsPanel, choice_panel, windows_panel
 from barmath.panels.shell import FAULT
+from barmath.pictures.dies import MOST_DIES
 from barmath.shop import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo"
@@ -52,14 +53,14 @@ def test_a_die_may_be_typed_in_inches(windows):
 
 
 def test_a_die_without_a_window_is_named_in_the_picture(windows):
-    windows.radius.slider.value = 250
+    windows.radius.slider.value, windows.controls.slider.value = 250, 300
     assert any("no window at any bend" in text for text in traces(windows)["names"].text)
     assert any("no bend leaves room" in sentence for sentence in windows.readout.sentences)
 
 
 def test_the_drawn_window_is_the_computed_one(windows):
     curve = windows.readout.typed[1]
-    drawn = traces(windows)[f"window {len(windows.figure.data) and 6}"]
+    drawn = traces(windows)[f"window {MOST_DIES}"]
     assert np.nanmin(drawn.y) == pytest.approx(curve.lowest_mm[curve.open].min())
     assert np.nanmax(drawn.y) == pytest.approx(curve.highest_mm[curve.open].max())
 

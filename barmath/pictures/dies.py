@@ -139,7 +139,7 @@ def choice_figure(widget: bool = False) -> go.Figure:
         figure.update_xaxes(title="die radius, mm", range=[30, 225], row=row, col=1)
     figure.update_yaxes(title="per cent", range=[0, 40], row=1, col=1)
     figure.update_yaxes(title="per cent of the orders", range=[-14, 106], row=2, col=1)
-    figure.update_layout(showlegend=True, legend={"orientation": "h", "y": -0.09, "x": 0.0, "font": {"size": 12}})
+    figure.update_layout(showlegend=True, legend={"orientation": "h", "y": -0.13, "x": 0.0, "font": {"size": 12}})
     for trace in figure.data:
         trace.showlegend = trace.name in (*_COSTS, ALONE, ADDED, "rows of B31.1")
     return go.FigureWidget(figure) if widget else figure
