@@ -19,11 +19,10 @@ from barmath.shape import clamp_reading_deg, grips_level, shape_from_recipe
 from barmath.tooling import Bender, Die, Springback
 
 HABITS = (
-    "Write R and L on the tube's ends. Right and left end, arm and riser are the tube's own; to the left and to the "
-    "right are seen along the tube from the hook.",
-    "Mark with a fine line round the tube: a thick one hides a millimetre. Measure both sides from the middle.",
-    "Zero the angle finder on the bed of the bender: it reads against the plane the bender bends in.",
-    "Take up the slack in the hook before reading mark and angle finder.",
+    "Write R and L on the tube's ends: right and left riser, arm and end are the tube's own; to the left and to the "
+    "right are seen along it from the hook.",
+    "Mark with a fine line: a thick one hides a millimetre.",
+    "Zero the angle finder on the bed of the bender. Take up the slack in the hook before reading mark and finder.",
 )
 
 CAUTIONS = (
@@ -290,12 +289,12 @@ def _measure(number: int, recipe: Recipe, unit: str) -> str:
     if number == 2:
         return f"risers {inner} off the clamp flat; flat on a table nothing rocks"
     if number == 3:
-        return f"grip {outer} off the riser; clamp flat still {abs(clamp_reading_deg(recipe)):.1f} deg in the bender"
+        return f"grip {outer} off the riser; clamp flat still {abs(clamp_reading_deg(recipe)):.1f} deg"
     gap = _gap_on_the_table_mm(recipe)
     return f"grip {outer} off the riser; " + (
         "both grips in one line"
         if gap is None
-        else f"grips flat on a table, {length_text(gap, unit)} under the clamp flat"
+        else f"grips flat on a table, the clamp flat {length_text(gap, unit)} above it"
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from barmath.bar import Shape
 from barmath.lengths import MM_PER_INCH, length_text
-from barmath.paper.page import RULE, SOFT, TINT, Page
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, line_height
 from barmath.sequence import CAUTIONS, HABITS, Step
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from barmath.paper.bench_sheet import BenchSheet
     from barmath.stock import Tube
 
-FINISH_MM, FOOT_MM = 46.5, 11.5
+FINISH_MM, FOOT_MM = 45.0, 10.5
 RISE_TOLERANCE_MM = 3.0
 SIDES_TOLERANCE_DEG = 1.0
 """What a careful builder accepts: 3 mm of rise, 1 degree between the sides. Common practice, no source."""
@@ -24,7 +24,7 @@ SIDES_TOLERANCE_DEG = 1.0
 ALIKE = 0.05
 """Differences of mm or degrees that one decimal does not show."""
 
-MOST_WATCHED = 5
+MOST_WATCH_LINES = 6
 _CAUTIONS_MM = 62.0
 
 
@@ -74,14 +74,23 @@ def draw_watch(page: Page, x: float, y: float, width: float, sentences: Sequence
     """What to watch before cutting, where there is anything; returns where the next part begins."""
     if not sentences:
         return y
-    y += 4.2
-    shown = list(sentences[:MOST_WATCHED])
-    if len(sentences) > MOST_WATCHED:
-        shown[-1] = f"and {len(sentences) - MOST_WATCHED + 1} more: see where the recipe was made"
-    for number, sentence in enumerate(shown):
-        page.text(x, y, "WATCH" if number == 0 else "", 6.8, bold=True)
-        y = page.paragraph(x + 13.0, y, width - 13.0, sentence, 6.8, most=2)
-    return y - 1.6
+    page.text(x, y + 4.0, "WATCH", 6.8, bold=True)
+    lines = _watch_lines(sentences, width - 13.0)
+    for number, line in enumerate(lines):
+        page.text(x + 13.0, y + 4.0 + number * line_height(6.8), line, 6.8)
+    return y + 2.4 + len(lines) * line_height(6.8)
+
+
+def _watch_lines(sentences: Sequence[str], width: float) -> list[str]:
+    # as many sentences as fit into the lines there are, and how many more there would be
+    lines: list[str] = []
+    for number, sentence in enumerate(sentences):
+        told = broken(sentence, width, 6.8, most=2)
+        last = number == len(sentences) - 1
+        if len(lines) + len(told) > MOST_WATCH_LINES - (not last):
+            return [*lines, f"and {len(sentences) - number} more: see where the recipe was made"]
+        lines += told
+    return lines
 
 
 def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchSheet, steps: Sequence[Step]) -> float:
@@ -191,7 +200,7 @@ def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
 def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> list[tuple[str, list[str], str]]:
     sides = f"L to R within {SIDES_TOLERANCE_DEG:.0f}°"
     return [
-        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {sheet.length(RISE_TOLERANCE_MM)}"),
+        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {_about(RISE_TOLERANCE_MM, sheet.unit)}"),
         ("Backsweep", [f"{shape.backsweep_deg:.1f}°" for shape in shapes], sides),
         ("Upsweep", [f"{shape.upsweep_deg:.1f}°" for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
@@ -206,3 +215,7 @@ def _tube_size(tube: Tube, unit: str) -> str:
     if unit == "mm":
         return f"{diameter:.2f} x {wall:.2f} mm"
     return f"{diameter / MM_PER_INCH:.3f} x {wall / MM_PER_INCH:.3f} in"
+
+
+def _about(length: float, unit: str) -> str:
+    return f"{length:.0f} mm" if unit == "mm" else length_text(length, unit)

@@ -30,23 +30,33 @@ class Line(NamedTuple):
 def draw_steps(
     page: Page, x: float, y: float, width: float, height: float, sheet: BenchSheet, steps: Sequence[Step]
 ) -> None:
-    """The four bends below each other."""
-    each = height / len(steps)
+    """The four bends below each other; each gets the height its words need and a like share of what is left."""
     pictures = x + width - ABOVE_MM - FLAT_MM - GAP_MM
+    words = pictures - GAP_MM - x
+    needed = [height_needed(step, sheet, words) for step in steps]
+    share = (height - sum(needed)) / len(steps)
+    heights = [tall + share for tall in needed]
+    tops = [y + sum(heights[:number]) for number in range(len(steps))]
     die_radius, diameter = float(sheet.die.centerline_radius_mm), float(sheet.tube.outside_diameter_mm)
-    tops = [y + number * each for number in range(len(steps))]
     fields = to_one_scale(
-        [Field(pictures, top + 0.5, ABOVE_MM, each - 1.0) for top in tops], [step.pose for step in steps], die_radius
+        [Field(pictures, top + 0.5, ABOVE_MM, tall - 1.0) for top, tall in zip(tops, heights, strict=True)],
+        [step.pose for step in steps],
+        die_radius,
     )
-    for step, field, top in zip(steps, fields, tops, strict=True):
+    for step, field, top, tall in zip(steps, fields, tops, heights, strict=True):
         page.line([(x, top), (x + width, top)], 0.25, colour=RULE)
-        _draw_words(page, x, top, pictures - GAP_MM - x, each, step, sheet)
+        _draw_words(page, x, top, words, tall, step, sheet)
         draw_from_above(page, field, step.pose, die_radius, diameter, named=step.number == 1)
-        beside = Field(pictures + ABOVE_MM + GAP_MM, top + 1.5, FLAT_MM, each - 3.0)
+        beside = Field(pictures + ABOVE_MM + GAP_MM, top + 1.5, FLAT_MM, tall - 3.0)
         if step.reading_deg is None:
             _draw_legend(page, beside, sheet)
         else:
             _draw_reading(page, beside, step, diameter)
+
+
+def height_needed(step: Step, sheet: BenchSheet, width: float) -> float:
+    """Least height of a step whose words are `width` mm wide, mm."""
+    return _TITLE_MM + sum(_heights(lines_of(step, sheet), width)) + 1.0
 
 
 def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
@@ -54,9 +64,12 @@ def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
     mark, from_end = sheet.length(step.mark_mm), sheet.length(step.mark_from_end_mm)
     reading = "" if step.reading_deg is None else f"{abs(step.reading_deg):.1f}°"
     return [
-        Line(mark, f"{step.mark_name} to the die's edge; from the middle ({from_end} from the {step.side} end)"),
+        Line(mark, f"{step.mark_name} to the die's edge, from the middle; {from_end} from the {step.side} end"),
         Line(reading, f"{'angle finder: ' if reading else ''}{step.lie}"),
-        Line(f"{step.stop_deg:.1f}°", f"on the stop, slack taken up; {step.bend_deg:.1f} deg stays; {step.turns}"),
+        Line(
+            f"{step.stop_deg:.1f}°",
+            f"on the stop ({step.bend_deg:.1f} deg stays), free end to the {sheet.bender.turns}",
+        ),
         Line("", step.measure),
     ]
 
@@ -65,9 +78,8 @@ def _draw_words(page: Page, x: float, y: float, width: float, height: float, ste
     page.text(x, y + 4.6, f"{step.title}", 10.5, bold=True)
     page.text(x + width, y + 4.6, step.hold, WORDS, bold=True, align="right")
     lines = lines_of(step, sheet)
-    room = width - _WORDS_START
-    needed = [max(len(broken(line.words, room, WORDS)) * line_height(WORDS), 4.6) for line in lines]
-    gap = max((height - _TITLE_MM - sum(needed)) / (len(lines) + 0.4), 0.2)
+    needed = _heights(lines, width)
+    gap = (height - _TITLE_MM - sum(needed)) / (len(lines) + 0.4)
     top = y + _TITLE_MM + 0.7 * gap
     for line, tall in zip(lines, needed, strict=True):
         page.box(x + _TICK, top + 0.2, 3.4, 3.4, edge=0.3)
@@ -77,8 +89,13 @@ def _draw_words(page: Page, x: float, y: float, width: float, height: float, ste
             page.text(
                 x + _NUMBER_END, top + 2.6, "check" if line is lines[-1] else "roll", WORDS, align="right", colour=SOFT
             )
-        page.paragraph(x + _WORDS_START, top + 2.6, room, line.words, WORDS)
+        page.paragraph(x + _WORDS_START, top + 2.6, width - _WORDS_START, line.words, WORDS)
         top += tall + gap
+
+
+def _heights(lines: Sequence[Line], width: float) -> list[float]:
+    room = width - _WORDS_START
+    return [max(len(broken(line.words, room, WORDS)) * line_height(WORDS), 4.6) for line in lines]
 
 
 def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None:

@@ -14,8 +14,8 @@ from barmath.paper.page import INK, RULE, SOFT, Page
 
 Array = NDArray[np.float64]
 
-HOOK_MM = (-52.0, -14.0)
-FOLLOWER_MM = (8.0, 60.0)
+HOOK_MM = (-64.0, -10.0)
+FOLLOWER_MM = (8.0, 72.0)
 """Where hook and follower are drawn along the tube from the tangent point: plain shapes, no measured tooling."""
 
 FLAT_SCALE = 0.14

@@ -8,6 +8,7 @@ mathematics and never breaks the page: see `printable`.
 from __future__ import annotations
 
 import io
+import re
 import unicodedata
 from functools import cache
 
@@ -15,9 +16,9 @@ import matplotlib as mpl
 import numpy as np
 from matplotlib.artist import Artist
 from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties, get_font
+from matplotlib.font_manager import FontProperties, findfont
+from matplotlib.ft2font import FT2Font
 from matplotlib.patches import Circle, Polygon, Rectangle
-from matplotlib.textpath import text_to_path
 from numpy.typing import ArrayLike
 
 from barmath.refusal import BendError
@@ -31,6 +32,7 @@ RULE = "0.65"
 TINT = "0.93"
 
 _FONT = "DejaVu Sans"  # comes with Matplotlib, so that a sheet is the same on every machine
+_BOUND = re.compile(r"(?<=\d) (?=mm\b|in\b|deg\b|\d+/\d)")  # no line ends between a number and its unit
 _SETTINGS = {"pdf.fonttype": 42, "pdf.compression": 6, "savefig.bbox": None, "font.family": _FONT, "text.usetex": False}
 
 
@@ -172,8 +174,7 @@ def printable(words: str) -> str:
 
 def text_width(words: str, size: float, bold: bool = False) -> float:
     """Width of one line of text, mm; `size` in points."""
-    width, _, _ = text_to_path.get_text_width_height_descent(words, _font(size, bold), False)
-    return float(width) * MM_PER_POINT
+    return sum(_advance(letter, bold) for letter in words) * size * MM_PER_POINT
 
 
 def line_height(size: float) -> float:
@@ -193,7 +194,7 @@ def shortened(words: str, width: float, size: float, bold: bool = False) -> str:
 
 def broken(words: str, width: float, size: float, bold: bool = False, most: int = 99) -> list[str]:
     """Text as lines of at most `width` mm; what does not fit into `most` lines is cut with an ellipsis."""
-    rest, lines = printable(words).split(" "), []
+    rest, lines = _BOUND.sub("\u00a0", printable(words)).split(" "), []
     while rest and len(lines) < most:
         if len(lines) == most - 1:
             lines.append(shortened(" ".join(rest), width, size, bold))
@@ -203,7 +204,7 @@ def broken(words: str, width: float, size: float, bold: bool = False, most: int 
             count += 1
         lines.append(shortened(" ".join(rest[:count]), width, size, bold))
         rest = rest[count:]
-    return lines
+    return [line.replace("\u00a0", " ") for line in lines]
 
 
 @cache
@@ -212,8 +213,18 @@ def _font(size: float, bold: bool) -> FontProperties:
 
 
 @cache
+def _face(bold: bool) -> FT2Font:
+    face = FT2Font(findfont(_font(10.0, bold)))
+    face.set_size(100.0, 72.0)
+    return face
+
+
+@cache
 def _letters() -> frozenset[int]:
-    regular, heavy = (
-        set(get_font(mpl.font_manager.findfont(_font(8.0, bold))).get_charmap()) for bold in (False, True)
-    )
-    return frozenset(regular & heavy)
+    return frozenset(set(_face(False).get_charmap()) & set(_face(True).get_charmap()))
+
+
+@cache
+def _advance(letter: str, bold: bool) -> float:
+    # how far a letter takes the line on, in ems; pairs that are set closer are not reckoned with
+    return float(_face(bold).load_char(ord(letter)).linearHoriAdvance) / 65536.0 / 100.0
