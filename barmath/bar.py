@@ -129,11 +129,11 @@ class Recipe(_Checked):
             clamp_flat_mm=checked("clamp flat", self.clamp_flat_mm, "mm", least=0.0),
             inner_bend_deg=checked_bend("inner bend", self.inner_bend_deg),
             straight_mm=checked("straight between bends", self.straight_mm, "mm", least=0.0),
-            roll_deg=_turn("roll between bends", self.roll_deg),
+            roll_deg=checked_turn("roll between bends", self.roll_deg),
             outer_bend_deg=checked_bend("outer bend", self.outer_bend_deg),
             grip_mm=checked("grip straight", self.grip_mm, "mm", least=0.0),
             radius_mm=checked_radius(self.radius_mm),
-            stem_roll_deg=_turn("stem roll", self.stem_roll_deg),
+            stem_roll_deg=checked_turn("stem roll", self.stem_roll_deg),
         )
 
 
@@ -156,8 +156,8 @@ class Shape(_Checked):
     def __post_init__(self) -> None:
         self._set(
             rise_mm=as_number("rise", self.rise_mm, "mm"),
-            backsweep_deg=_turn("backsweep", self.backsweep_deg),
-            upsweep_deg=_turn("upsweep", self.upsweep_deg),
+            backsweep_deg=checked_turn("backsweep", self.backsweep_deg),
+            upsweep_deg=checked_turn("upsweep", self.upsweep_deg),
             width_mm=checked(
                 "width",
                 self.width_mm,
@@ -190,6 +190,11 @@ def checked_radius(radius_mm: object) -> Number:
     return checked("centre-line radius", radius_mm, "mm", above=0.0)
 
 
+def checked_turn(name: str, turn_deg: object) -> Number:
+    """`turn_deg` as a number from -180 to 180 deg; raises BendError otherwise."""
+    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")
+
+
 def check_single(*records: Any) -> None:
     """Raise BendError where a record (order, tube, die) holds an array: here it must be one bar's."""
     for record in records:
@@ -212,7 +217,3 @@ def _sweep(name: str, sweep_deg: object) -> Number:
         most=85.0,
         remedy="a sweep is measured from the clamp axis, not from forward",
     )
-
-
-def _turn(name: str, turn_deg: object) -> Number:
-    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")

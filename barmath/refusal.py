@@ -90,11 +90,10 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
 def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
     """Bounds as a refusal tells them: rounded inward, so that the bound told is not refused in its turn.
 
-    Bounds so close that nothing would be left between them are told as they are.
+    Rounded to `decimals`, or to three where nothing would be left between them.
     """
-    scale = 10.0**decimals
-    low, high = np.ceil(lowest * scale - _TOLD_SLACK) / scale, np.floor(highest * scale + _TOLD_SLACK) / scale
-    return np.where(low > high, lowest, low), np.where(low > high, highest, high)
+    (low, high), (fine_low, fine_high) = (_inward(lowest, highest, 10.0**places) for places in (decimals, 3))
+    return np.where(low > high, fine_low, low), np.where(low > high, fine_high, high)
 
 
 def plain(value: object) -> str:
@@ -104,6 +103,10 @@ def plain(value: object) -> str:
         return f"{number:.3g}"
     text = f"{number:.3f}".rstrip("0")
     return text + "0" if text.endswith(".") else text
+
+
+def _inward(lowest: Number, highest: Number, scale: float) -> tuple[Number, Number]:
+    return np.ceil(lowest * scale - _TOLD_SLACK) / scale, np.floor(highest * scale + _TOLD_SLACK) / scale
 
 
 def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float]:

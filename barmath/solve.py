@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_radius, checked_stop
+from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_radius, checked_stop, checked_turn
 from barmath.blocks import in_blocks
 from barmath.legs import UPRIGHT, Legs, equal_legs, free_legs, grip_direction, straight_and_grip, window_from_legs
 from barmath.refusal import Number, checked, refuse_where, told_bounds
@@ -95,14 +95,14 @@ def recipe_from_inner_bend(
         where the rise would need a negative straight or grip; the window of rises is told.
     """
     radius_mm, bend_deg = checked_radius(radius_mm), checked_bend("inner bend", inner_bend_deg)
-    stem_roll_deg = checked("stem roll", stem_roll_deg, "deg", least=-180.0, most=180.0)
+    stem_roll_deg = checked_turn("stem roll", stem_roll_deg)
     level = order.upsweep_deg if order.upsweep_deg is not None else 0.0
     numbers = (*_order_numbers(order)[:-1], level, radius_mm, bend_deg, stem_roll_deg)
     with np.errstate(invalid="ignore", divide="ignore"):
         phi, outer, straight, grip = in_blocks(_free_bends, *numbers)
     refuse_where(
         outer < LEAST_BEND_DEG,
-        "outer bend must be at least 0.1 deg, got {outer} deg: the grip would run on straight from the riser",
+        "outer bend must be at least 0.1 deg, or the grip runs on straight from the riser, got {outer} deg",
         remedy="choose another inner bend or stem roll",
         outer=outer,
     )

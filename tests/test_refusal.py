@@ -148,12 +148,12 @@ def test_round_bounds_are_told_as_they_are():
     assert (float(low), float(high)) == (6.0, 78.8)
 
 
-def test_bounds_with_no_tenth_between_them_are_told_as_they_are():
-    low, high = told_bounds(68.01, 68.08)
-    assert (float(low), float(high)) == (68.01, 68.08)
+def test_bounds_with_no_tenth_between_them_are_told_to_the_thousandth():
+    low, high = told_bounds(68.0114, 68.0816)
+    assert (float(low), float(high)) == (68.012, 68.081)
 
 
-@given(st.floats(-1e4, 1e4), st.floats(0.0, 1e3))
+@given(st.floats(-1e4, 1e4), st.floats(0.002, 1e3))
 def test_told_bounds_lie_inside_the_bounds(lowest, span):
     low, high = told_bounds(lowest, lowest + span)
     assert lowest - 1e-9 <= low <= high <= lowest + span + 1e-9
