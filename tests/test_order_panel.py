@@ -212,3 +212,39 @@ def test_traces_are_changed_in_place_and_the_camera_is_left_alone(panel):
     assert [id(trace) for trace in panel.figure.data] == before
     assert panel.figure.layout.scene.camera.to_plotly_json() == camera
     assert panel.figure.layout.uirevision == "bar"
+
+
+def test_the_bench_sheet_is_written_and_never_overwritten_without_asking(tmp_path):
+    panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
+    panel.sheet.write.click()
+    written = tmp_path / "sheets" / "order 7.pdf"
+    first = written.read_bytes()
+    assert first.startswith(b"%PDF")
+    assert "Written to sheets/order 7.pdf" in panel.sheet.message.value
+    assert bytes(panel.sheet.preview.value).startswith(b"\x89PNG")
+    panel.rise.slider.value = 80
+    panel.sheet.write.click()
+    assert written.read_bytes() == first
+    assert panel.sheet.write.layout.display is None
+    assert panel.sheet.replace.layout.display == ""
+    panel.sheet.replace.click()
+    assert written.read_bytes() != first
+    assert panel.sheet.replace.layout.display == "none"
+
+
+def test_no_sheet_is_written_where_there_is_no_bar(tmp_path):
+    panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
+    panel.rise.slider.value = 200
+    panel.sheet.write.click()
+    assert "a sheet must have a bar on it" in panel.sheet.message.value
+    assert not (tmp_path / "sheets").exists()
+
+
+@pytest.mark.parametrize("name", ["../../escape", "<b>$x_1$</b>", "a" * 300, "   ", "CON"])
+def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name):
+    panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
+    panel.sheet.name.value = name
+    panel.sheet.write.click()
+    (written,) = tmp_path.rglob("*.pdf")
+    assert written.parent == tmp_path / "sheets"
+    assert "<b>$" not in panel.sheet.message.value

@@ -23,7 +23,9 @@ from barmath.panels.order_state import (
     steps_html,
     way_labels,
 )
+from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, responsive
+from barmath.paper.bench_sheet import BenchSheet
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -49,6 +51,8 @@ class OrderPanel(Shell):
         The shop's own TOML file. Where it is broken the panel says in which line.
     state : OrderState, optional
         What is set at the start.
+    sheets_folder : str or Path
+        Where bench sheets are written.
 
     Nothing is lost by a broken file: what was read before stays in use until the file can be read again.
 
@@ -59,7 +63,9 @@ class OrderPanel(Shell):
         What is shown now; `readout.bar` is the bar, or None.
     """
 
-    def __init__(self, shop_file: str | Path, state: OrderState | None = None) -> None:
+    def __init__(
+        self, shop_file: str | Path, state: OrderState | None = None, sheets_folder: str | Path = "sheets"
+    ) -> None:
         super().__init__()
         self.shop_file = Path(shop_file)
         self.state = state or OrderState()
@@ -68,6 +74,7 @@ class OrderPanel(Shell):
         self._read_shop()
         self.figure = empty_figure(widget=True)
         self._busy = False
+        self.sheet = SheetWriter(sheets_folder, self.bench_sheet)
         self._build()
         self.refresh()
 
@@ -111,9 +118,20 @@ class OrderPanel(Shell):
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children)
-        bench = widgets.VBox([self.steps, self.cautions], layout=widgets.Layout(flex="1 1 420px", min_width="300px"))
+        bench = widgets.VBox(
+            [self.sheet.box, self.steps, self.cautions], layout=widgets.Layout(flex="1 1 420px", min_width="300px")
+        )
         wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
         self.fill(widgets.HBox([controls, pictures, bench], layout=wrap))
+
+    def bench_sheet(self, name: str) -> BenchSheet | None:
+        """The sheet of the bar that is shown, or None where there is none."""
+        bar = self.readout.bar
+        if bar is None or self.shop is None:
+            return None
+        return BenchSheet(
+            name, bar.order, bar.recipe, bar.tube, bar.die, self.shop.bender, bar.warnings, self.state.unit
+        )
 
     def refresh(self) -> OrderReadout:
         """Work everything out again from `state` and show it."""

@@ -1,0 +1,69 @@
+"""Notebook 01 in a real browser: the panel moves with its controls, by keyboard alone, and prints."""
+
+import pytest
+
+MAIN = "01_order_to_bench"
+
+
+@pytest.fixture
+def panel(open_notebook):
+    notebook = open_notebook(MAIN)
+    notebook.run_all()
+    return notebook
+
+
+def trace(figure, name):
+    return next(one for one in figure if one["name"] == name)
+
+
+def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
+    before = panel.figure_data()
+    panel.focus("Rise")
+    panel.press("ArrowRight", times=4)
+    after = panel.figure_data_after(before)
+    panel.page.get_by_text("rise 82.0 mm").wait_for()
+    assert trace(after, "marks")["z"] != trace(before, "marks")["z"]
+    assert trace(panel.figure_data(), "rise ordered")["x"][0] == pytest.approx(82, abs=1)
+    assert panel.errors() == []
+    assert panel.problems == []
+
+
+def test_a_letter_typed_in_a_panel_does_not_act_on_the_notebook(panel):
+    cells = "() => jupyterapp.shell.currentWidget.content.widgets.length"
+    before = panel.page.evaluate(cells)
+    panel.focus("Rise")
+    panel.press("x")
+    panel.press("a")
+    assert panel.page.evaluate(cells) == before
+
+
+def test_an_impossible_order_says_why_and_shows_no_bar(panel):
+    before = panel.figure_data()
+    box = panel.page.locator(".barmath-row", has_text="Rise").first.locator("input[type=text]")
+    box.fill("190")
+    box.press("Enter")
+    after = panel.figure_data_after(before)
+    assert not trace(after, "tube")["x"]
+    panel.page.get_by_text("none of this shop's dies and stops makes this order").wait_for()
+
+
+def test_the_bench_sheet_is_printed(panel):
+    panel.page.get_by_role("button", name="Write the bench sheet").click()
+    panel.page.get_by_text("Written to sheets/order 7.pdf").wait_for(timeout=30_000)
+    written = panel.folder / "sheets" / "order 7.pdf"
+    assert written.read_bytes().startswith(b"%PDF")
+    assert panel.problems == []
+
+
+@pytest.mark.parametrize("width", [820, 1280, 1920])
+def test_the_panel_needs_no_sideways_scroll(open_notebook, width):
+    notebook = open_notebook(MAIN, width=width)
+    notebook.run_all()
+    notebook.figure_data()
+    notebook.page.wait_for_timeout(1500)
+    too_wide = "panel => panel.scrollWidth - panel.clientWidth"
+    assert notebook.page.locator(".barmath-panel").first.evaluate(too_wide) <= 1
+    figure, panel = (
+        notebook.page.locator(which).first.bounding_box() for which in (".js-plotly-plot", ".barmath-panel")
+    )
+    assert figure["x"] + figure["width"] <= panel["x"] + panel["width"] + 1
