@@ -15,7 +15,7 @@ Number: TypeAlias = Any
 runs (a union of both cannot be followed through arithmetic by a type checker), so it is checked at the face instead."""
 
 
-_TOLD_SLACK = 1e-9
+_TOLD_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be told as that number
 
 
