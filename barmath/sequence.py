@@ -294,7 +294,7 @@ def _measure(number: int, recipe: Recipe, unit: str) -> str:
     return f"grip {outer} off the riser; " + (
         "both grips in one line"
         if gap is None
-        else f"grips flat on a table, the clamp flat {length_text(gap, unit)} above it"
+        else f"grips flat on a table, a gap of {length_text(gap, unit)} under the clamp flat"
     )
 
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from barmath.bar import Shape
 from barmath.lengths import MM_PER_INCH, length_text
-from barmath.paper.page import RULE, SOFT, TINT, Page, broken, line_height
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, line_height, printable, text_width
 from barmath.sequence import CAUTIONS, HABITS, Step
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 
@@ -24,7 +24,8 @@ SIDES_TOLERANCE_DEG = 1.0
 ALIKE = 0.05
 """Differences of mm or degrees that one decimal does not show."""
 
-MOST_WATCH_LINES = 6
+MOST_WATCH_LINES = 5
+NAME_SIZES = (20.0, 17.0, 14.0, 11.0)
 _CAUTIONS_MM = 62.0
 
 
@@ -45,7 +46,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
     """Name, what was ordered, tube, die and bender; returns where the next part begins."""
     column = x + 0.53 * width
     page.text(x, y + 2.4, "BENCH SHEET", 7.0, colour=SOFT)
-    page.text(x, y + 10.4, sheet.name, 20.0, bold=True, within=column - x - 4.0)
+    _draw_name(page, x, y + 10.4, column - x - 4.0, sheet.name)
     order, tube, die = sheet.order, sheet.tube, sheet.die
     upsweep = "upsweep as it falls out" if order.upsweep_deg is None else f"upsweep {order.upsweep_deg:.1f} deg"
     page.text(
@@ -68,6 +69,13 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
         )
     page.line([(x, y + 17.4), (x + width, y + 17.4)], 0.5)
     return y + 17.4
+
+
+def _draw_name(page: Page, x: float, y: float, width: float, name: str) -> None:
+    # as large as fits; a name too long even for the smallest size is cut
+    name = printable(name)
+    fitting = [size for size in NAME_SIZES if text_width(name, size, bold=True) <= width]
+    page.text(x, y, name, max(fitting, default=NAME_SIZES[-1]), bold=True, within=width)
 
 
 def draw_watch(page: Page, x: float, y: float, width: float, sentences: Sequence[str]) -> float:
@@ -108,7 +116,11 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
     settings = (
         ("Cut the tube to", sheet.length(cut), "ends square and deburred"),
         ("Stop", *stop),
-        ("Angle finder on the clamp flat", f"{reading:.1f}°", "for both outer bends"),
+        (
+            "Angle finder on the clamp flat",
+            f"{reading:.1f}°",
+            "for both outer bends, once each way" if reading > ALIKE else "level, for both outer bends",
+        ),
     )
     each = width / len(settings)
     for number, (what, value, note) in enumerate(settings):
@@ -141,7 +153,8 @@ def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
     page.line([(x, y), (x + width, y)], 0.25, colour=RULE)
     page.line([(x, y + 6.0), (x + 100.0, y + 6.0)], 0.3)
     for tick in range(11):
-        page.line([(x + 10.0 * tick, y + 6.0), (x + 10.0 * tick, y + (3.6 if tick % 5 == 0 else 4.6))], 0.2)
+        place = x + min(max(10.0 * tick, 0.1), 99.9)  # the outer ticks end with the line
+        page.line([(place, y + 6.0), (place, y + (3.6 if tick % 5 == 0 else 4.6))], 0.2)
     told = "100 mm" if sheet.unit == "mm" else f"100 mm, {length_text(100.0, 'in')}"
     page.text(x, y + 9.6, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
     for left, words, long in ((112.0, "Bent by", 30.0), (150.0, "Date", width - 150.0)):

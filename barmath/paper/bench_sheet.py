@@ -30,7 +30,7 @@ from barmath.sequence import Step, bench_marks_mm, usual_steps
 from barmath.stock import Tube
 from barmath.tooling import Bender, Die, springback_from_tube
 
-MARGIN_MM = 11.0
+MARGIN_MM = 10.0
 RADIUS_ALIKE_MM = 0.05
 
 

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 ABOVE_MM, FLAT_MM, GAP_MM = 52.0, 27.0, 2.0
 """Widths of the picture from above and of the one square to the flat, and the gap beside each."""
 
+PICTURE_MM = 26.0
+"""Least height of a picture."""
+
 NUMBER, WORDS = 14.0, 6.9
 _TICK, _NUMBER_END, _WORDS_START = 0.2, 33.0, 35.0
 _TITLE_MM = 5.6
@@ -49,14 +52,14 @@ def draw_steps(
         draw_from_above(page, field, step.pose, die_radius, diameter, named=step.number == 1)
         beside = Field(pictures + ABOVE_MM + GAP_MM, top + 1.5, FLAT_MM, tall - 3.0)
         if step.reading_deg is None:
-            _draw_legend(page, beside, sheet)
+            _draw_legend(page, beside)
         else:
             _draw_reading(page, beside, step, diameter)
 
 
 def height_needed(step: Step, sheet: BenchSheet, width: float) -> float:
     """Least height of a step whose words are `width` mm wide, mm."""
-    return _TITLE_MM + sum(_heights(lines_of(step, sheet), width)) + 1.0
+    return max(_TITLE_MM + sum(_heights(lines_of(step, sheet), width)) + 1.0, PICTURE_MM)
 
 
 def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
@@ -116,11 +119,10 @@ def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None
     page.text(field.x + 1.0, below, f"← {other[0].upper()} end", 5.5, colour=SOFT)
 
 
-def _draw_legend(page: Page, field: Field, sheet: BenchSheet) -> None:
+def _draw_legend(page: Page, field: Field) -> None:
     notes = (
-        "From above: the bar before the bend (solid) and after it (dashed).",
-        f"The bender turns to the {sheet.bender.turns}, seen along the tube from the hook.",
-        "In the frames below: seen square to the flat that the angle finder lies on.",
+        "From above: solid before the bend, dashed after it.",
+        "In the frames below: seen square to the flat, with the angle finder on it.",
     )
     y = field.y + 3.0
     for note in notes:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 from matplotlib.artist import Artist
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from barmath.lying import Pose
 from barmath.paper.page import INK, RULE, SOFT, Page
@@ -35,7 +35,7 @@ class Field(NamedTuple):
     scale: float = 1.0
     centre: tuple[float, float] = (0.0, 0.0)
 
-    def on_page(self, points: Array | Sequence[Sequence[float]]) -> Array:
+    def on_page(self, points: ArrayLike) -> Array:
         """Points (..., 2) of the bench as places on the page."""
         offset = (np.asarray(points, float) - self.centre) * self.scale
         return np.stack([self.x + self.width / 2.0 + offset[..., 0], self.y + self.height / 2.0 - offset[..., 1]], -1)

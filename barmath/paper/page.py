@@ -11,6 +11,7 @@ import io
 import re
 import unicodedata
 from functools import cache
+from typing import TypeVar
 
 import matplotlib as mpl
 import numpy as np
@@ -18,7 +19,7 @@ from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont
 from matplotlib.ft2font import FT2Font
-from matplotlib.patches import Circle, Polygon, Rectangle
+from matplotlib.patches import Circle, Patch, Polygon, Rectangle
 from numpy.typing import ArrayLike
 
 from barmath.refusal import BendError
@@ -30,6 +31,8 @@ INK = "black"
 SOFT = "0.35"
 RULE = "0.65"
 TINT = "0.93"
+
+Shape = TypeVar("Shape", bound=Patch)
 
 _FONT = "DejaVu Sans"  # comes with Matplotlib, so that a sheet is the same on every machine
 _BOUND = re.compile(r"(?<=\d) (?=mm\b|in\b|deg\b|\d+/\d)")  # no line ends between a number and its unit
@@ -158,11 +161,12 @@ class Page:
             self.figure.savefig(picture, format="png", dpi=dpi, metadata={"Software": None})
         return picture.getvalue()
 
-    def _shape(self, patch, edge: float, fill: str, colour: str):  # type: ignore[no-untyped-def]
+    def _shape(self, patch: Shape, edge: float, fill: str, colour: str) -> Shape:
         patch.set(
             facecolor=fill, edgecolor=colour if edge else "none", linewidth=edge / MM_PER_POINT, joinstyle="miter"
         )
-        return self.axes.add_patch(patch)
+        self.axes.add_patch(patch)
+        return patch
 
 
 def printable(words: str) -> str:
@@ -194,7 +198,8 @@ def shortened(words: str, width: float, size: float, bold: bool = False) -> str:
 
 def broken(words: str, width: float, size: float, bold: bool = False, most: int = 99) -> list[str]:
     """Text as lines of at most `width` mm; what does not fit into `most` lines is cut with an ellipsis."""
-    rest, lines = _BOUND.sub("\u00a0", printable(words)).split(" "), []
+    rest = _BOUND.sub("\u00a0", printable(words)).split(" ")
+    lines: list[str] = []
     while rest and len(lines) < most:
         if len(lines) == most - 1:
             lines.append(shortened(" ".join(rest), width, size, bold))

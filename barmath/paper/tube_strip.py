@@ -62,11 +62,14 @@ def _measure_side(
         place = middle + sign * mark * scale
         page.line([(place, top - up + 0.4), (place, bottom + down - 3.2)], 0.18, colour=RULE)
         page.line([(place, top - 1.2), (place, bottom + 1.2)], 0.7, colour=INK)
-        _number(page, place, top - up, length_text(mark, strip.unit))
-        _number(page, place, bottom + down, length_text(half - mark, strip.unit))
+        _number(page, middle, place, top - up, length_text(mark, strip.unit))
+        _number(page, middle, place, bottom + down, length_text(half - mark, strip.unit))
 
 
-def _number(page: Page, place: float, baseline: float, words: str) -> None:
+def _number(page: Page, middle: float, mark: float, baseline: float, words: str) -> None:
+    # centred on its mark, or moved outward so that it keeps to its side of the middle
     wide = text_width(words, NUMBER, bold=True) + 1.0
+    clear = 0.5 * wide + 1.0
+    place = min(mark, middle - clear) if mark < middle else max(mark, middle + clear)
     page.box(place - wide / 2.0, baseline - 3.1, wide, 3.6, edge=0.0, fill="white")
     page.text(place, baseline, words, NUMBER, bold=True, align="center")
