@@ -18,12 +18,13 @@ def trace(figure, name):
 
 def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
     before = panel.figure_data()
-    panel.focus("Rise")
-    panel.press("ArrowRight", times=4)
+    for rise in (79, 80, 81):
+        panel.focus("Rise")
+        panel.press("ArrowRight")
+        panel.page.get_by_text(f"rise {rise}.0 mm").first.wait_for(state="attached")
     after = panel.figure_data_after(before)
-    panel.page.get_by_text("rise 82.0 mm").wait_for()
     assert trace(after, "marks")["z"] != trace(before, "marks")["z"]
-    assert trace(panel.figure_data(), "rise ordered")["x"][0] == pytest.approx(82, abs=1)
+    assert trace(panel.figure_data(), "rise ordered")["x"][0] == 81
     assert panel.errors() == []
     assert panel.problems == []
 
