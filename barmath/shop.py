@@ -77,12 +77,8 @@ class _ShopReader(TomlReader):
         for what, things in (("tube", tubes), ("die", dies)):
             if not things:
                 raise BendError(f"{self.source}: a shop must have at least one {what}: add a [[{what}]] table")
-            names = [thing.name for thing in things]
-            for place, name in enumerate(names):
-                if name in names[:place]:
-                    raise self.refusal(
-                        what, place, "name", f"each {what} must have a name of its own, got {name!r:.40} twice"
-                    )
+        for what in ("material", "tube", "die"):
+            self.names_of_their_own(what)
         bender, stops, stock, stem = (self.table(parsed, key) for key in ("bender", "stops", "stock", "stem"))
         self.known(bender, "bender", 0, {"turns"})
         self.known(stops, "stops", 0, {"bends_deg"})
@@ -94,9 +90,23 @@ class _ShopReader(TomlReader):
             dies=dies,
             bender=self.made("bender", 0, "turns", lambda: Bender(bender.get("turns", "left"))),
             stop_bends_deg=self.made("stops", 0, "bends_deg", lambda: _stops(stops.get("bends_deg", USUAL_BENDS_DEG))),
-            stock_length_mm=self.length(stock, "stock", 0, "longest", 1000.0),
-            stem_width_mm=self.length(stem, "stem", 0, "width", None),
+            stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
+            stem_width_mm=self.size(stem, "stem", "width"),
         )
+
+    def names_of_their_own(self, what: str) -> None:
+        names = [str(table["name"]).strip() for table in self.tables(self.parsed, what)]
+        for place, name in enumerate(names):
+            if name in names[:place]:
+                raise self.refusal(
+                    what, place, "name", f"each {what} must have a name of its own, got {name!r:.40} twice"
+                )
+
+    def size(self, table: Mapping, what: str, key: str) -> float | None:
+        if key not in table:
+            return None
+        length = self.length(table, what, 0, key)
+        return self.made(what, 0, key, lambda: checked(f"{key} of the {what}", length, "mm", above=0.0))
 
     def material(self, table: Mapping, place: int) -> Material:
         fields = [name for name in Material.__dataclass_fields__ if name != "name"]

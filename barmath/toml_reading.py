@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
@@ -13,6 +14,18 @@ from barmath.refusal import BendError
 LARGEST_FILE = 1_000_000
 """Bytes beyond which a file is surely none that a builder wrote by hand."""
 
+_PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
+
+_PLAIN_WORDS = {
+    "Expected newline or end of document after a statement": "something is left over behind the value",
+    "Invalid value": "the value is neither a number nor in quotes",
+    "Illegal character '\\n'": "a quote is not closed",
+    "Unterminated string": "a quote is not closed",
+    "Unclosed array": "a [ is not closed",
+    "Cannot overwrite a value": "the name stands twice under its heading",
+}
+# what the parser says, where a builder would not understand it
+
 Made = TypeVar("Made")
 
 
@@ -23,11 +36,12 @@ def text_from_file(path: str | Path) -> str:
         if path.stat().st_size > LARGEST_FILE:
             raise BendError(f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {path.stat().st_size}")
         return path.read_bytes().decode("utf-8-sig")
-    except OSError as fault:
-        raise BendError(f"{path.name}: the file could not be read ({fault.strerror}): check its name") from None
     except UnicodeDecodeError as fault:
         line = fault.object[: fault.start].count(b"\n") + 1
         raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
+    except (OSError, ValueError) as fault:
+        words = getattr(fault, "strerror", None) or fault
+        raise BendError(f"{path.name or path}: the file could not be read ({words}): check its name") from None
 
 
 class TomlReader:
@@ -50,12 +64,22 @@ class TomlReader:
         try:
             self.parsed: Mapping = tomllib.loads(text)
         except tomllib.TOMLDecodeError as fault:
-            words = str(fault)
-            raise BendError(
-                f"{source}: this is not the TOML that was expected: {words[0].lower()}{words[1:]}"
-            ) from None
+            raise self.unreadable(str(fault)) from None
         except RecursionError:
             raise BendError(f"{source}: the file must not be nested so deeply") from None
+
+    def unreadable(self, fault: str) -> BendError:
+        """A fault of the TOML itself as a refusal that shows the line."""
+        place = _PLACE.search(fault)
+        told = place and place["line"]
+        number = int(told) if told else max(len(self.lines), 1)
+        line = self.lines[number - 1].strip() if number <= len(self.lines) else ""
+        reason = _PLACE.sub("", fault)
+        reason = _PLAIN_WORDS.get(reason, reason)
+        return BendError(
+            f'{self.source}, line {number}: a line must be a [heading] or name = value, as in wall = "0.058 in", '
+            f"got {line!r:.60} ({reason[:1].lower()}{reason[1:]})"
+        )
 
     def tables(self, parsed: Mapping, what: str) -> list[Mapping]:
         """The tables under [[what]], none where there are none."""
@@ -103,13 +127,19 @@ class TomlReader:
         return self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
 
     def made(self, what: str, place: int, key: str, make: Callable[[], Made]) -> Made:
-        """What `make` makes; its refusal gets the file's name and the line of `key`."""
+        """What `make` makes; its refusal gets the file's name and the line of `key`, or of the key it speaks of."""
         try:
             return make()
         except BendError as refusal:
             if str(refusal).startswith(self.source):
                 raise
-            raise self.refusal(what, place, key, str(refusal)) from None
+            raise self.refusal(what, place, key or self.blamed(what, place, str(refusal)), str(refusal)) from None
+
+    def blamed(self, what: str, place: int, sentence: str) -> str:
+        """The key of a table of which a sentence "QUANTITY must ..." speaks: the one most of whose words are in it."""
+        quantity = set(sentence.partition(" must ")[0].split())
+        keys = {key: quantity & set(key.split("_")) for key in self.tables(self.parsed, what)[place]}
+        return max(keys, key=lambda key: len(keys[key])) if any(keys.values()) else ""
 
     def refusal(self, what: str, place: int, key: str, sentence: str) -> BendError:
         """`sentence` as a refusal with the file's name and the line of `key`."""
@@ -117,15 +147,19 @@ class TomlReader:
 
     def line(self, what: str, place: int, key: str) -> int:
         """Line of `key` in the `place`-th table `what`, or that table's own line, counted from 1."""
-        start, seen = 0, -1
-        for number, line in enumerate(self.lines if what else []):
-            seen += line.strip().startswith((f"[{what}]", f"[[{what}]]"))
-            if seen == place:
-                start = number
-                break
+        heads = [number for number, line in enumerate(self.lines) if _heading(line) == what] if what else [0]
+        if place >= len(heads):  # written in one line, as in tube = [{...}] or stock.longest = 1000
+            return self.line("", 0, what)
+        start = heads[place]
         for number, line in enumerate(self.lines[start:], start):
-            if number > start and line.lstrip().startswith("["):
+            if number > start and _heading(line):
                 break
-            if key and line.split("=")[0].strip().strip("\"'") == key:
+            if key and line.partition("=")[0].partition(".")[0].strip().strip("\"'") == key:
                 return number + 1
         return start + 1
+
+
+def _heading(line: str) -> str:
+    # tube for [tube] and [[tube]]
+    found = re.match(r"\s*\[\[?\s*([\w-]+)\s*\]", line)
+    return found[1] if found else ""

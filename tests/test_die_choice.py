@@ -127,7 +127,7 @@ def test_the_demo_orders_are_read():
         ("[[order]]\nname = 'a'\nrise = 80\nwidth = 780", "orders, line 1: this order must have a line backsweep"),
         (
             "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 8\nwidth = 78",
-            "orders, line 1: width must be at least 350.0 mm",
+            "orders, line 5: width must be at least 350.0 mm",
         ),
         ("[[orders]]\n", "orders, line 1: 'orders' is not known here: use order"),
     ],
