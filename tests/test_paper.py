@@ -70,7 +70,7 @@ SHEETS = {
         UNEQUAL, replace(UNEQUAL_ORDER, rise_mm=70.0), warnings=(LONG_WARNING,) * 7
     ),
     "inches, many warnings": sheet_for(unit="in", warnings=(LONG_WARNING,) * 7),
-    "narrow, short flat": sheet_of(Recipe(20.0, 10.0, 65.0, 10.0, 10.0, 60.0, RADIUS)),
+    "short flat, small bends": sheet_of(Recipe(20.0, 10.0, 65.0, 10.0, 10.0, 300.0, RADIUS)),
     "wide, steep": sheet_of(Recipe(90.0, 60.0, 120.0, 25.0, 60.0, 180.0, RADIUS)),
     "leaning over": sheet_of(Recipe(50.0, 28.0, 90.0, 120.0, 28.0, 180.0, RADIUS)),
     "a long name": sheet_for(name="order 7 for a rider who told the whole story of the last tour and the one before"),

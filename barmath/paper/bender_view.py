@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
-from matplotlib.artist import Artist
+from matplotlib.patches import Patch
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.lying import Pose
@@ -101,7 +101,7 @@ def _die_side(pose: Pose) -> float:
     return 1.0 if pose.turns == "left" else -1.0
 
 
-def _tube(page: Page, field: Field, points: Array, diameter: float, clip: Artist | None = None) -> None:
+def _tube(page: Page, field: Field, points: Array, diameter: float, clip: Patch | None = None) -> None:
     # a thick dark line and a lighter one on it: the outline of the tube
     line, thick = field.on_page(points), diameter * field.scale
     page.line(line, thick, colour=INK, clip=clip)

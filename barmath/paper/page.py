@@ -11,11 +11,10 @@ import io
 import re
 import unicodedata
 from functools import cache
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import matplotlib as mpl
 import numpy as np
-from matplotlib.artist import Artist
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont
 from matplotlib.ft2font import FT2Font
@@ -36,7 +35,13 @@ Shape = TypeVar("Shape", bound=Patch)
 
 _FONT = "DejaVu Sans"  # comes with Matplotlib, so that a sheet is the same on every machine
 _BOUND = re.compile(r"(?<=\d) (?=mm\b|in\b|deg\b|\d+/\d)")  # no line ends between a number and its unit
-_SETTINGS = {"pdf.fonttype": 42, "pdf.compression": 6, "savefig.bbox": None, "font.family": _FONT, "text.usetex": False}
+_SETTINGS: dict[Any, Any] = {
+    "pdf.fonttype": 42,
+    "pdf.compression": 6,
+    "savefig.bbox": None,
+    "font.family": _FONT,
+    "text.usetex": False,
+}
 
 
 class Page:
@@ -99,7 +104,7 @@ class Page:
         *,
         colour: str = INK,
         dash: tuple[float, ...] = (),
-        clip: Artist | None = None,
+        clip: Patch | None = None,
     ) -> None:
         """A line through points (m, 2), `width` mm thick with ends cut square, `dash` mm on and off."""
         x, y = np.asarray(points, float).T

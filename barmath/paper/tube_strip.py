@@ -8,7 +8,7 @@ from barmath.lengths import length_text
 from barmath.marks import Marks
 from barmath.paper.page import INK, RULE, SOFT, Page, text_width
 
-NUMBER = 11.0
+NUMBER, PIECE = 11.0, 5.5
 HEIGHT_MM = 27.0
 _END = 7.0  # room at each end for the letter of the end
 
@@ -30,20 +30,20 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
     middle, axis = x + width / 2.0, y + 14.5
     thick = min(max(strip.tube_diameter_mm * scale, 3.0), 6.0)
     top, bottom = axis - thick / 2.0, axis + thick / 2.0
-    page.box(middle - half * scale, top, 2.0 * half * scale, thick, edge=0.3, fill="white")
+    pieces = (
+        (marks.inner_start_mm, marks.inner_end_mm, "bend"),
+        (marks.inner_end_mm, marks.outer_start_mm, "riser"),
+        (marks.outer_start_mm, marks.outer_end_mm, "bend"),
+        (marks.outer_end_mm, half, "grip"),
+    )
     for sign in (-1.0, 1.0):
-        for start, end in ((marks.inner_start_mm, marks.inner_end_mm), (marks.outer_start_mm, marks.outer_end_mm)):
-            left = middle + min(sign * start, sign * end) * scale
-            page.box(left, top, (end - start) * scale, thick, edge=0.15, fill="0.82")
-            page.text(left + (end - start) * scale / 2.0, axis + 0.75, "bend", 5.5, align="center")
+        for start, end, words in pieces:
+            _piece(page, middle + sign * start * scale, middle + sign * end * scale, (top, bottom), words)
+    flat = marks.inner_start_mm * scale
+    _piece(page, middle - flat, middle + flat, (top, bottom), "clamp flat")
+    page.box(middle - half * scale, top, 2.0 * half * scale, thick, edge=0.3)
+    for sign in (-1.0, 1.0):
         _measure_side(page, middle, sign, scale, (top, bottom), strip)
-    for place, words in (
-        (0.0, "clamp flat"),
-        ((marks.inner_end_mm + marks.outer_start_mm) / 2.0, "riser"),
-        ((marks.outer_end_mm + half) / 2.0, "grip"),
-    ):
-        for sign in (-1.0, 1.0) if place else (1.0,):
-            page.text(middle + sign * place * scale, axis + 0.75, words, 5.5, align="center", colour=SOFT)
     for start, end in ((top - 2.6, top), (bottom, bottom + 1.4)):
         page.line([(middle, start), (middle, end)], 0.25)
     page.text(middle, top - 7.6, "middle", 6.5, align="center")
@@ -51,6 +51,17 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
         page.text(middle + sign * (half * scale + 3.6), axis + 1.6, letter, 13.0, bold=True, align="center")
     page.text(x, top - 2.4, "marks from the middle", 6.8)
     page.text(x, bottom + 4.0, "the same from the ends", 6.8)
+
+
+def _piece(page: Page, start: float, end: float, edges: tuple[float, float], words: str) -> None:
+    # one straight or bend of the tube, named where its name fits into it
+    left, wide, (top, bottom) = min(start, end), abs(end - start), edges
+    bent = words == "bend"
+    page.box(left, top, wide, bottom - top, edge=0.15, fill="0.82" if bent else "white")
+    if text_width(words, PIECE) <= wide:
+        page.text(
+            left + wide / 2.0, (top + bottom) / 2.0 + 0.75, words, PIECE, align="center", colour=INK if bent else SOFT
+        )
 
 
 def _measure_side(
