@@ -16,16 +16,23 @@ def pytest_itemcollected(item):
     item.add_marker(pytest.mark.xdist_group("browser"))
 
 
+def cannot_run(reason: str):
+    (pytest.fail if os.environ.get("BARMATH_REQUIRE_BROWSER") == "1" else pytest.skip)(reason)
+
+
 @pytest.fixture(scope="session")
 def browser():
     path = find_chromium()
     if path is None:
-        missing = "no chromium, chromium-browser or google-chrome on the path: install one to run the browser tests"
-        (pytest.fail if os.environ.get("BARMATH_REQUIRE_BROWSER") == "1" else pytest.skip)(missing)
-    with sync_playwright() as play:
-        running = play.chromium.launch(executable_path=path)
-        yield running
-        running.close()
+        cannot_run("no chromium, chromium-browser or google-chrome on the path: install one to run the browser tests")
+    try:
+        play = sync_playwright().start()
+    except Exception as error:
+        cannot_run(f"Playwright's driver does not start ({error}); on Debian it needs libatomic1")
+    running = play.chromium.launch(executable_path=path)
+    yield running
+    running.close()
+    play.stop()
 
 
 @pytest.fixture(scope="session")
