@@ -33,15 +33,18 @@ def text_from_file(path: str | Path) -> str:
     """The text of a file; raises BendError with its name, and the line where one is to blame."""
     path = Path(path)
     try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise BendError(f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {path.stat().st_size}")
-        return path.read_bytes().decode("utf-8-sig")
-    except UnicodeDecodeError as fault:
-        line = fault.object[: fault.start].count(b"\n") + 1
-        raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
+        size = path.stat().st_size
+        content = path.read_bytes() if size <= LARGEST_FILE else b""
     except (OSError, ValueError) as fault:
         words = getattr(fault, "strerror", None) or fault
         raise BendError(f"{path.name or path}: the file could not be read ({words}): check its name") from None
+    if size > LARGEST_FILE:
+        raise BendError(f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {size}")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content[: fault.start].count(b"\n") + 1
+        raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
 
 
 class TomlReader:
