@@ -48,7 +48,7 @@ LONG_WARNING = (
 def sheet_for(name="order 7", bend_deg=28.0, **changes):
     asked = {"rise_mm": 78.0, "backsweep_deg": 12.0, "width_mm": 780.0, "controls_mm": 170.0}
     order = Order(**asked | {key: changes.pop(key) for key in list(changes) if key in Order.__dataclass_fields__})
-    return BenchSheet(name, order, recipe_from_order(order, RADIUS, bend_deg), TUBE, DIE, **changes)
+    return BenchSheet(name, order, recipe_from_order(order, RADIUS, bend_deg), **{"tube": TUBE, "die": DIE} | changes)
 
 
 def sheet_of(recipe, order=None, **changes):
@@ -73,6 +73,8 @@ SHEETS = {
     "short flat, small bends": sheet_of(Recipe(20.0, 10.0, 65.0, 10.0, 10.0, 300.0, RADIUS)),
     "wide, steep": sheet_of(Recipe(90.0, 60.0, 120.0, 25.0, 60.0, 180.0, RADIUS)),
     "leaning over": sheet_of(Recipe(50.0, 28.0, 90.0, 120.0, 28.0, 180.0, RADIUS)),
+    "upsweep ordered, inches": sheet_for(rise_mm=70.0, upsweep_deg=3.0, unit="in"),
+    "line-up offset": sheet_for(die=replace(DIE, line_up_offset_mm=-2.5)),
     "a long name": sheet_for(name="order 7 for a rider who told the whole story of the last tour and the one before"),
 }
 ON_A4 = ["risers upright", "upsweep ordered", "inches, many warnings"]
@@ -173,8 +175,9 @@ def test_both_rises_are_told_and_named(name):
         assert named in words
         assert length_text(shape.rise_mm) in words
         assert f"{shape.backsweep_deg:.1f}°" in words
-        assert f"{shape.upsweep_deg:.1f}°" in words
+        assert f"{round(shape.upsweep_deg, 1) + 0.0:.1f}°" in words
     assert "as ordered" in words
+    assert "-0.0" not in words
 
 
 def test_a_bar_rolled_to_its_ordered_upsweep_has_a_column_of_its_own():
@@ -204,8 +207,18 @@ def test_warnings_stand_at_the_head_and_what_does_not_fit_is_counted():
 def test_a_recipe_that_misses_its_order_is_warned_of():
     missed = replace(UPRIGHT, order=replace(UPRIGHT.order, rise_mm=80.0))
     assert watched(UPRIGHT) == []
-    assert watched(missed) == ["this recipe does not measure what was ordered: rise ordered 80.0 mm, made 78.0 mm"]
-    assert "rise ordered 80.0 mm, made 78.0 mm" in sheet_text(missed)
+    told = "this recipe does not measure what was ordered: rise 80.0 mm ordered, 78.0 mm made"
+    assert watched(missed) == [told]
+    assert told in sheet_text(missed)
+    assert "as in the recipe" in sheet_text(missed)
+
+
+def test_a_line_up_offset_is_in_the_marks_and_told():
+    sheet = replace(UPRIGHT, die=replace(DIE, line_up_offset_mm=2.5))
+    words = sheet_text(sheet)
+    assert "line-up offset 2.5 mm allowed for" in words
+    assert length_text(UPRIGHT.steps[0].mark_mm + 2.5) in words
+    assert "line-up offset" not in sheet_text(UPRIGHT)
 
 
 @pytest.mark.parametrize(("name", "page"), [*((name, "Letter") for name in SHEETS), *((name, "A4") for name in ON_A4)])

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import fields
 from typing import TYPE_CHECKING
 
 from barmath.bar import Shape
 from barmath.lengths import MM_PER_INCH, length_text
-from barmath.paper.page import RULE, SOFT, TINT, Page, broken, line_height, printable, text_width
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
 from barmath.sequence import CAUTIONS, HABITS, Step
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 
@@ -26,20 +25,25 @@ ALIKE = 0.05
 
 MOST_WATCH_LINES = 5
 NAME_SIZES = (20.0, 17.0, 14.0, 11.0)
-_CAUTIONS_MM = 62.0
+_CAUTIONS_MM = 58.0
 
 
 def watched(sheet: BenchSheet) -> list[str]:
-    """What to watch: the warnings given, and where the recipe does not measure what was ordered."""
+    """What to watch: where the recipe does not measure what was ordered, and the warnings given."""
+    missed = _missed(sheet)
+    first = [f"this recipe does not measure what was ordered: {'; '.join(missed)}"] if missed else []
+    return [*first, *sheet.warnings]
+
+
+def _missed(sheet: BenchSheet) -> list[str]:
     made, found = shape_from_recipe(sheet.recipe), []
-    for field in fields(sheet.order):
-        asked, got = getattr(sheet.order, field.name), getattr(made, field.name, None)
-        if asked is None or got is None or abs(asked - got) <= ALIKE:
-            continue
-        quantity, unit = field.name.rsplit("_", 1)
-        told = [sheet.length(value) if unit == "mm" else f"{value:.1f} deg" for value in (asked, got)]
-        found.append(f"this recipe does not measure what was ordered: {quantity} ordered {told[0]}, made {told[1]}")
-    return [*found, *sheet.warnings]
+    for name in ("rise_mm", "backsweep_deg", "upsweep_deg", "width_mm"):
+        asked, got = getattr(sheet.order, name), getattr(made, name)
+        if asked is not None and abs(asked - got) > ALIKE:
+            quantity, unit = name.rsplit("_", 1)
+            told = sheet.length if unit == "mm" else _angle
+            found.append(f"{quantity} {told(asked)} ordered, {told(got)} made")
+    return found
 
 
 def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> float:
@@ -57,9 +61,10 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
         7.2, within=width,
     )  # fmt: skip
     size = _tube_size(tube, sheet.unit)
+    radius, sprung = sheet.length(die.centerline_radius_mm), sheet.length(sheet.recipe.radius_mm)
     rows = (
         ("Tube", f"{size}, {tube.material.name}"),
-        ("Die", f"{die.name or 'no name'}, radius {sheet.length(die.centerline_radius_mm)}"),
+        ("Die", f"{die.name or 'no name'}, radius {radius}, {sprung} sprung back"),
         ("Bender", f"the free end comes round to the {sheet.bender.turns.upper()}"),
     )
     for number, (what, words) in enumerate(rows):
@@ -74,8 +79,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
 def _draw_name(page: Page, x: float, y: float, width: float, name: str) -> None:
     # as large as fits; a name too long even for the smallest size is cut
     name = printable(name)
-    fitting = [size for size in NAME_SIZES if text_width(name, size, bold=True) <= width]
-    page.text(x, y, name, max(fitting, default=NAME_SIZES[-1]), bold=True, within=width)
+    page.text(x, y, name, largest_fitting(name, width, NAME_SIZES, bold=True), bold=True, within=width)
 
 
 def draw_watch(page: Page, x: float, y: float, width: float, sentences: Sequence[str]) -> float:
@@ -166,15 +170,17 @@ def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchShe
     page.text(x, y, "The finished bar must measure", 8.5, bold=True)
     stands, ordered = _stands(sheet)
     rows = _measures(sheet, [shape for _, shape, _ in stands], [roll for _, _, roll in stands])
-    name, tolerance, blank = 18.0, 23.0, 14.0
+    name, tolerance, blank = 17.0, 22.0, 12.0
     each = (width - name - tolerance - 2.0 * blank) / len(stands)
+    made = "as in the recipe" if _missed(sheet) else "as ordered"
+    size = 9.0 if len(stands) == 2 else 8.0
     tall, top = 4.7, y + 6.4
     for number, (words, _, _) in enumerate(stands):
         left = x + name + number * each
         if number == ordered:
             page.box(left, y + 1.4, each, 6.8 + tall * len(rows), edge=0.0, fill=TINT)
         page.text(left + each - 1.0, y + 4.4, words, 6.6, bold=number == ordered, align="right")
-        page.text(left + each - 1.0, y + 7.0, "as ordered" if number == ordered else "", 5.8, align="right")
+        page.text(left + each - 1.0, y + 7.0, made if number == ordered else "", 5.8, align="right")
     page.text(x + name + len(stands) * each + 2.0, y + 4.4, "tolerance", 6.6, colour=SOFT)
     for number, words in enumerate(("left", "right")):
         page.text(x + width - (1.5 - number) * blank, y + 4.4, words, 6.6, align="center", colour=SOFT)
@@ -184,7 +190,7 @@ def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchShe
         page.line([(x, base - 3.8), (x + width, base - 3.8)], 0.15, colour=RULE)
         page.text(x, base, words, 7.2)
         for column, value in enumerate(values):
-            page.text(x + name + (column + 1) * each - 1.0, base, value, 9.0, bold=column == ordered, align="right")
+            page.text(x + name + (column + 1) * each - 1.0, base, value, size, bold=column == ordered, align="right")
         page.text(x + name + len(stands) * each + 2.0, base, allowed, 6.4)
     for number in range(3):
         left = x + width - number * blank
@@ -214,12 +220,16 @@ def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> lis
     sides = f"L to R within {SIDES_TOLERANCE_DEG:.0f}°"
     return [
         ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {_about(RISE_TOLERANCE_MM, sheet.unit)}"),
-        ("Backsweep", [f"{shape.backsweep_deg:.1f}°" for shape in shapes], sides),
-        ("Upsweep", [f"{shape.upsweep_deg:.1f}°" for shape in shapes], sides),
+        ("Backsweep", [_angle(shape.backsweep_deg) for shape in shapes], sides),
+        ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
         ("Width", [sheet.length(shape.width_mm) for shape in shapes], ""),
-        ("Roll in stem", [f"{roll:.1f}°" for roll in rolls], "+ tops rearward"),
+        ("Roll in stem", [_angle(roll) for roll in rolls], "+ tops rearward"),
     ]
+
+
+def _angle(angle_deg: float) -> str:
+    return f"{round(float(angle_deg), 1) + 0.0:.1f}°"  # without the sign of a negative zero
 
 
 def _tube_size(tube: Tube, unit: str) -> str:

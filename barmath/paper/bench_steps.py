@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
-from barmath.paper.page import RULE, SOFT, Page, broken, line_height
+from barmath.paper.page import RULE, SOFT, Page, broken, largest_fitting, line_height
 from barmath.sequence import Step
 
 if TYPE_CHECKING:
@@ -18,8 +18,8 @@ ABOVE_MM, FLAT_MM, GAP_MM = 52.0, 27.0, 2.0
 PICTURE_MM = 26.0
 """Least height of a picture."""
 
-NUMBER, WORDS = 14.0, 6.9
-_TICK, _NUMBER_END, _WORDS_START = 0.2, 33.0, 35.0
+NUMBERS, WORDS = (14.0, 12.5, 11.0, 9.5), 6.9
+_TICK, _NUMBER_START, _NUMBER_END, _WORDS_START = 0.2, 4.8, 33.0, 35.0
 _TITLE_MM = 5.6
 
 
@@ -87,7 +87,8 @@ def _draw_words(page: Page, x: float, y: float, width: float, height: float, ste
     for line, tall in zip(lines, needed, strict=True):
         page.box(x + _TICK, top + 0.2, 3.4, 3.4, edge=0.3)
         if line.number:
-            page.text(x + _NUMBER_END, top + 3.9, line.number, NUMBER, bold=True, align="right")
+            size = largest_fitting(line.number, _NUMBER_END - _NUMBER_START, NUMBERS, bold=True)
+            page.text(x + _NUMBER_END, top + 3.9, line.number, size, bold=True, align="right")
         else:
             page.text(
                 x + _NUMBER_END, top + 2.6, "check" if line is lines[-1] else "roll", WORDS, align="right", colour=SOFT
@@ -122,7 +123,7 @@ def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None
 def _draw_legend(page: Page, field: Field) -> None:
     notes = (
         "From above: solid before the bend, dashed after it.",
-        "In the frames below: seen square to the flat, with the angle finder on it.",
+        "In the frames: square to the flat, angle finder on it.",
     )
     y = field.y + 3.0
     for note in notes:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import io
 import re
 import unicodedata
+from collections.abc import Sequence
 from functools import cache
 from typing import Any, TypeVar
 
@@ -199,6 +200,11 @@ def shortened(words: str, width: float, size: float, bold: bool = False) -> str:
     while words and text_width(words + "…", size, bold) > width:
         words = words[:-1]
     return words.rstrip() + "…"
+
+
+def largest_fitting(words: str, width: float, sizes: Sequence[float], bold: bool = False) -> float:
+    """The largest of `sizes` (points, falling) in which one line of text is at most `width` mm, or the last."""
+    return next((size for size in sizes if text_width(words, size, bold) <= width), sizes[-1])
 
 
 def broken(words: str, width: float, size: float, bold: bool = False, most: int = 99) -> list[str]:

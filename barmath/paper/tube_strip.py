@@ -50,6 +50,9 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
     for sign, letter in ((-1.0, "L"), (1.0, "R")):
         page.text(middle + sign * (half * scale + 3.6), axis + 1.6, letter, 13.0, bold=True, align="center")
     page.text(x, top - 2.4, "marks from the middle", 6.8)
+    offset = float(strip.inner_mark_mm - marks.inner_end_mm)
+    if offset:
+        page.text(x, top - 5.4, f"line-up offset {length_text(offset, strip.unit)} allowed for", 6.8)
     page.text(x, bottom + 4.0, "the same from the ends", 6.8)
 
 
