@@ -27,6 +27,9 @@ LEAST_SPARE_MM = 3.0
 LARGEST_ROLL_DEG = 80.0
 """Roll beyond which the straight hardly lifts the grip any more: at 90 degrees, risers upright, it lifts nothing."""
 
+LARGEST_STEM_ROLL_DEG = 30.0
+"""Lean of the risers in the stem beyond which a bar looks fallen over: common practice, no source."""
+
 GROOVE_FIT_MM = 0.3
 """How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
 
@@ -117,6 +120,7 @@ class Making:
     straight_mm: Number
     grip_mm: Number
     roll_deg: Number
+    stem_roll_deg: Number
     cut_length_mm: Number
     lowest_rise_mm: Number
     highest_rise_mm: Number
@@ -146,7 +150,7 @@ def limits_from_making(
     -------
     tuple of Limit
         Keys: turn, stop, groove, straight, controls, stock (refusing); tightness, straight to spare, grip to spare,
-        lean (warning).
+        lean, stance (warning).
     """
     window = Window(making.lowest_rise_mm, making.highest_rise_mm, order.rise_mm)
     if groove_mm is None:
@@ -197,6 +201,11 @@ def limits_from_making(
             "lean", "roll between the bend planes", "deg", np.abs(making.roll_deg), LARGEST_ROLL_DEG, False, False,
             "so that the straight still sets the rise", "choose a larger bend",
         ),
+        Limit(
+            "stance", "lean of the risers in the stem", "deg", np.abs(making.stem_roll_deg), LARGEST_STEM_ROLL_DEG,
+            False, False,
+            "so that the risers stand rather than lie", "choose another bend or let the upsweep fall out",
+        ),
     )  # fmt: skip
 
 
@@ -213,6 +222,7 @@ def limits_from_recipe(
         straight_mm=recipe.straight_mm,
         grip_mm=recipe.grip_mm,
         roll_deg=recipe.roll_deg,
+        stem_roll_deg=recipe.stem_roll_deg,
         cut_length_mm=shape_from_recipe(recipe).cut_length_mm,
         lowest_rise_mm=lowest,
         highest_rise_mm=highest,

@@ -31,7 +31,7 @@ class Ways:
     """A table of ways, best first. Columns are arrays of one length; where there is no bar they hold nan.
 
     The first row is the one an experienced builder would pick: a way that can be made before one that cannot, fewest
-    warnings, a stop on whole fives of degrees, 10 mm of straight and grip to spare, the gentlest die that leaves them,
+    warnings, 10 mm of straight and grip to spare, the gentlest die that leaves them, a stop on whole fives of degrees,
     and then whatever leaves most to spare. Ways that cannot be made follow, nearest miss first.
     """
 
@@ -165,6 +165,7 @@ def every_way(
         straight_mm=straight,
         grip_mm=grip,
         roll_deg=roll,
+        stem_roll_deg=stem_roll,
         cut_length_mm=order.clamp_flat_mm + 2.0 * (2.0 * radius * bend * RADIAN + straight + grip),
         lowest_rise_mm=lowest,
         highest_rise_mm=highest,
@@ -214,9 +215,9 @@ def _sorted(
     odd_stop = np.abs(making.bend_deg / 5.0 - np.round(making.bend_deg / 5.0)) > 1e-9
     rank = np.lexsort((
         -np.where(no_bar, -np.inf, spare),
+        np.where(feasible, odd_stop, False),
         np.where(feasible, -radius, 0.0),
         np.where(feasible, spare < ENOUGH_SPARE_MM, False),
-        np.where(feasible, odd_stop, False),
         np.where(feasible, warned, 0),
         ~feasible,
     ))  # fmt: skip
