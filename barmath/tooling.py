@@ -81,7 +81,10 @@ class Springback:
                 self.ratio,
                 least=0.0,
                 below=1.0,
-                remedy="choose a tighter die or softer tube, for nothing would stay bent",
+                remedy=(
+                    "measure it again, for no tube bends on by itself",
+                    "choose a tighter die or softer tube, for nothing would stay bent",
+                ),
             ),
         )
         object.__setattr__(self, "die_radius_mm", checked("die radius", self.die_radius_mm, "mm", above=0.0))
