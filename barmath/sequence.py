@@ -30,8 +30,8 @@ CAUTIONS = (
     "handle go.",
     "The bar swings as it bends: clear the space it sweeps and the floor under it.",
     "Brazing and welding are hot work with fumes: ventilation, gloves, fire watch, the filler's data sheet.",
-    "A bar carries a rider: this sheet screens geometry and approves nothing. Have bars tested to ISO 4210 before they "
-    "are ridden. Local rules and licensed practice come first.",
+    "A bar carries a rider: this screens geometry and approves nothing. Have bars tested to ISO 4210 before they are "
+    "ridden. Local rules and licensed practice come first.",
 )
 
 LEVEL_DEG = 0.05

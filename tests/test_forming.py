@@ -25,7 +25,7 @@ def test_every_cost_grows_as_the_die_gets_tighter():
 
 
 def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their_arcs():
-    """I_in (R - D/4) and I_out (R + D/4) differ from R by the same D/4 either way: the index written as a ratio of arcs."""
+    """The index written as a ratio of arcs: a quarter of a diameter off the axis over half of one."""
     radius, quarter = 88.9, TUBE.outside_diameter_mm / 4
     forming = forming_from_bend(TUBE, radius)
     assert forming.index_inside == pytest.approx((radius - quarter) / (radius - 2 * quarter))

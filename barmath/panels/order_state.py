@@ -14,7 +14,7 @@ from barmath.lengths import length_text
 from barmath.marks import marks_from_recipe
 from barmath.pictures.bar import WindowLanes
 from barmath.refusal import BendError
-from barmath.sequence import Step, bench_marks_mm, usual_steps
+from barmath.sequence import CAUTIONS, HABITS, Step, bench_marks_mm, usual_steps
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube
@@ -201,7 +201,7 @@ def steps_html(readout: OrderReadout) -> str:
     """The steps at the bench as lists."""
     if readout.bar is None:
         return ""
-    parts = ["<h4>At the bench, in this order</h4>", f"<p>{escape(MARKING)}</p>"]
+    parts = ["<h4>At the bench, in this order</h4>", f"<p>{escape(' '.join(HABITS))}</p>"]
     for step in readout.bar.steps:
         do = "".join(f"<li>{escape(words)}</li>" for words in step.do)
         check = " ".join(step.check)
@@ -209,20 +209,6 @@ def steps_html(readout: OrderReadout) -> str:
             f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {escape(check)}</p>"
         )
     return "".join(parts)
-
-
-MARKING = (
-    "Mark the middle and, from it, the inner and outer marks to both sides, each a fine line round the tube: "
-    "a thick line hides a millimetre."
-)
-
-CAUTIONS = (
-    "Eyes and hands: glasses on, fingers clear of die, hook and follower; a tube that slips lets the handle go.",
-    "The bar swings as it bends: clear the space it sweeps, and the floor under it.",
-    "Brazing is hot work with fumes and flux: ventilation, gloves, fire watch, and the filler's data sheet.",
-    "A bar carries a rider: this tool screens geometry and approves nothing. Have bars tested to ISO 4210 before they "
-    "are ridden; local rules and licensed practice come first.",
-)
 
 
 def cautions_html() -> str:
