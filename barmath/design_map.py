@@ -38,15 +38,14 @@ class Combinations:
 
     binding : code of the first refusing limit that is broken, `CAN_BE_MADE` where none is
     warned : how many warning limits are broken
-    straight_mm, grip_mm : nan where the bend is too small for the sweeps
+    spare_mm : straight or grip to spare, whichever is less; nan where the bend is too small for the sweeps
     keys : what the codes 1, 2, ... stand for
     """
 
     bends_deg: Array
     binding: NDArray[np.uint8]
     warned: NDArray[np.uint8]
-    straight_mm: Array
-    grip_mm: Array
+    spare_mm: Array
     keys: tuple[str, ...]
 
 
@@ -91,7 +90,7 @@ class BarMap:
     @property
     def spare_mm(self) -> Array:
         """Straight or grip to spare, whichever is less; below 0 where it does not fit."""
-        return self._full(np.minimum(self.limit("straight").margin, self.limit("controls").margin))
+        return self._full(_spare_mm(self.limits))
 
     @property
     def bend_deg(self) -> Array:
@@ -198,7 +197,7 @@ def every_combination(
     least_bend = _least_bend_deg(order, setback_mm)
     shape = (len(dies), bends.size, *_grid_shape(order, setback_mm))
     binding, warned = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
-    straight, grip = np.empty(shape), np.empty(shape)
+    spare = np.empty(shape)
     keys: tuple[str, ...] = ()
     with np.errstate(invalid="ignore", divide="ignore"):
         for column, bend in enumerate(bends):
@@ -208,11 +207,11 @@ def every_combination(
                 here = legs or _legs_of_setback(order, setback_mm, radius, bend)
                 making = _making(order, here, spring, bend, least_bend)
                 limits = limits_from_making(making, order, tube, die, stock_length_mm)
-                straight[row, column], grip[row, column] = making.straight_mm, making.grip_mm
-                _put_binding(binding[row, column], limits, making.straight_mm)
-                _put_warned(warned[row, column], limits)
+                spare[row, column] = _spare_mm(limits)
+                _put_binding(binding[row, column, ...], limits, making.straight_mm)
+                _put_warned(warned[row, column, ...], limits)
                 keys = _refusing_keys(limits)
-    return Combinations(bends, binding, warned, straight, grip, keys)
+    return Combinations(bends, binding, warned, spare, keys)
 
 
 def best_bends_deg(
@@ -231,14 +230,11 @@ def best_bends_deg(
     """
     tried = every_combination(order, tube, [die], bends_deg, setback_mm=setback_mm, stock_length_mm=stock_length_mm)
     bend = tried.bends_deg.reshape(-1, *[1] * (tried.binding.ndim - 2))
-    spare = np.minimum(tried.straight_mm[0] - die.least_straight_mm, tried.grip_mm[0] - order.controls_mm)
     odd = np.abs(bend / _WHOLE_FIVES_DEG - np.round(bend / _WHOLE_FIVES_DEG)) > 1e-9
-    merits = 100.0 - 4.0 * tried.warned[0] - 2.0 * (spare < ENOUGH_SPARE_MM) - 1.0 * odd
-    rank = np.where(tried.binding[0] == CAN_BE_MADE, merits * _CLEAR_MM, 0.0) + np.clip(spare, -_CLEAR_MM, _CLEAR_MM)
-    missing = np.isnan(rank)
-    rank[missing] = np.broadcast_to(bend - 2.0 * _CLEAR_MM, rank.shape)[
-        missing
-    ]  # of none that turns enough, the largest
+    merits = 100.0 - 4.0 * tried.warned[0] - 2.0 * (tried.spare_mm[0] < ENOUGH_SPARE_MM) - 1.0 * odd
+    rank = np.clip(tried.spare_mm[0], -_CLEAR_MM, _CLEAR_MM)
+    rank += np.where(tried.binding[0] == CAN_BE_MADE, merits * _CLEAR_MM, 0.0)
+    rank = np.where(np.isnan(rank), bend - 2.0 * _CLEAR_MM, rank)  # of stops that all turn too little, the largest
     return tried.bends_deg[rank.argmax(axis=0)]
 
 
@@ -324,6 +320,11 @@ def _making(order: Order, legs: Legs, spring: Springback, bend: Number, least_be
 
 def _refusing_keys(limits: tuple[Limit, ...]) -> tuple[str, ...]:
     return tuple(limit.key for limit in limits if limit.refuses)
+
+
+def _spare_mm(limits: tuple[Limit, ...]) -> Number:
+    straight, controls = (limit.margin for limit in limits if limit.key in ("straight", "controls"))
+    return np.minimum(straight, controls)
 
 
 def _put_binding(codes: NDArray[np.uint8], limits: tuple[Limit, ...], straight: Number) -> None:
