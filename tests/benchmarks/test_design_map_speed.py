@@ -1,0 +1,54 @@
+"""A map of a million combinations against the bare trigonometric calls on arrays of a million, in one run.
+
+Three yardsticks, the loosest first. What a bar takes written plainly: sine and cosine of the bend, tangent of the
+sweep, arctangent of the roll. The fewest calls known for it: the tangent of the half bend, that of the sweep, the
+arctangent. And those same calls only for the pairs of bend and sweep that differ, for rise and die change no angle.
+"""
+
+import time
+from collections.abc import Callable
+
+import numpy as np
+
+from barmath import Die, Order, Tube
+from barmath.design_map import every_combination
+
+REPEATS = 15
+MOST_TIMES_THE_BARE_CALLS = 2.0
+
+TUBE = Tube(22.225, 1.4732)
+DIES = [Die(radius, least_straight_mm=65) for radius in (60.0, 88.9, 114.3, 165.1)]
+BENDS, SWEEPS, RISES = np.linspace(10, 45, 25), np.linspace(0, 30, 100), np.linspace(30, 150, 100)
+ORDERS = Order(RISES[:, None], SWEEPS, 780, controls_mm=180)
+
+
+def test_a_map_of_a_million_takes_at_most_twice_the_bare_trigonometry():
+    a, beta = (np.random.default_rng(7).uniform(0.1, 0.8, 1_000_000) for _ in range(2))
+    pair_a, pair_beta = (angle[: BENDS.size * SWEEPS.size] for angle in (a, beta))
+    seconds = best_of_each(
+        lambda: every_combination(ORDERS, TUBE, DIES, BENDS, stock_length_mm=1000),
+        lambda: (np.sin(a), np.cos(a), np.tan(beta), np.arctan2(a, beta)),
+        lambda: (np.tan(0.5 * a), np.tan(beta), np.arctan2(a, beta)),
+        lambda: (np.tan(0.5 * pair_a), np.tan(pair_beta), np.arctan2(pair_a, pair_beta)),
+    )
+    mapped, plain, fewest, pairs = seconds
+    assert len(DIES) * BENDS.size * ORDERS.rise_mm.size * SWEEPS.size == 1_000_000
+    print(
+        f"\nmap of a million: {1e3 * mapped:.1f} ms; {mapped / plain:.2f} times the plain calls "
+        f"({1e3 * plain:.1f} ms), "
+        f"{mapped / fewest:.1f} times the fewest ({1e3 * fewest:.1f} ms), "
+        f"{mapped / pairs:.0f} times those for each pair once ({1e6 * pairs:.0f} us)"
+    )
+    assert mapped <= MOST_TIMES_THE_BARE_CALLS * plain
+
+
+def best_of_each(*acts: Callable[[], object]) -> list[float]:
+    """Least seconds of each act, all of them in turn so that a slow moment hits all alike."""
+    rounds = [[_seconds(act) for act in acts] for _ in range(REPEATS)]
+    return [min(column) for column in zip(*rounds, strict=True)]
+
+
+def _seconds(act: Callable[[], object]) -> float:
+    began = time.perf_counter()
+    act()
+    return time.perf_counter() - began
