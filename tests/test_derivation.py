@@ -1,5 +1,7 @@
 """The derivation holds: identities are proven, and each derived form agrees with the shipped function it explains."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 import sympy as sp
@@ -27,8 +29,9 @@ from barmath.derivation.steps import (
     upsilon,
 )
 from barmath.derivation.worked import WorkedBar
+from barmath.lying import poses_from_recipe
 from barmath.marks import marks_from_recipe
-from barmath.pictures.derivation import curves, half_bar, side_view
+from barmath.pictures.derivation import curves, front_view, half_bar
 from barmath.shape import clamp_reading_deg, half_tangent, shape_from_recipe
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
 
@@ -103,7 +106,9 @@ def test_numeric_refuses_an_expression_whose_symbol_was_not_named():
 
 def test_every_symbol_has_a_meaning_and_a_unit():
     told = {quantity.symbol for quantity in QUANTITIES}
-    assert set(RECIPE_SYMBOLS) | {beta, upsilon, gamma, kappa, rise, half_width} <= told
+    steps = (*forward.legs(), *forward.measures().values(), forward.clamp_reading(), *inverse.rise_and_width())
+    used = set().union(*(step.equation.free_symbols for step in steps), inverse.total_turn().equation.free_symbols)
+    assert used - {inverse.e_right, inverse.e_back, inverse.e_up} == told
     assert {quantity.unit for quantity in QUANTITIES} == {"rad", "mm"}
 
 
@@ -202,6 +207,13 @@ def test_the_derived_measures_are_the_shipped_ones(recipe):
     close(derived["cut_length"], shape.cut_length_mm)
     close(np.rad2deg(np.arctan(derived["backsweep"])), shape.backsweep_deg)
     close(np.rad2deg(np.arctan(derived["upsweep"])), shape.upsweep_deg)
+
+
+def test_up_at_the_bender_is_square_to_the_level_plane_of_the_outer_bend():
+    up = forward.bench_vertical().right
+    for direction in (forward.riser_direction().right, forward.outer_toward().right, forward.grip_direction().right):
+        assert vanishes(up.dot(direction))
+    assert vanishes(up.dot(up) - 1)
 
 
 def test_the_derived_clamp_reading_is_the_shipped_one(recipe):
@@ -361,6 +373,15 @@ def test_the_upright_roll_solves_the_condition():
     assert sp.simplify(sp.expand_trig(residue)) == 0
 
 
+def test_the_supplement_of_the_arcsine_is_the_other_roll_with_that_backsweep(seven):
+    (arcsine,) = inverse.upright_roll().right.atoms(sp.asin)
+    other = replace(seven.recipe, roll_deg=180.0 + seven.degrees(inverse.upright_roll().right - 2 * arcsine))
+    assert other.roll_deg > 90.0 > seven.recipe.roll_deg
+    shape = shape_from_recipe(other)
+    close(shape.backsweep_deg, 12.0)
+    assert shape.upsweep_deg > 45.0
+
+
 def test_the_least_upright_bend_is_where_the_sine_reaches_one():
     x = sp.Symbol("x", positive=True)
     lean = inverse.T * sp.sqrt(x)
@@ -477,6 +498,13 @@ def test_the_flat_offset_is_the_electricians_multiplier_shrink_and_gain():
     assert vanishes(shrink.left - shrink.right)
     assert shrink.right == sp.tan(a / 2)
     assert special.offset_gain().right == 2 * sp.tan(a / 2) - a
+
+
+def test_two_90s_that_offset_by_60_inches_start_51_7_16_inches_apart():
+    # conduit worked example, radius 20 in: the arc of the first and a straight of 60 - 2 x 20
+    spacing = numeric(special.offset_spacing().right, a, R, rise)(np.pi / 2, 20.0, 60.0)
+    close(spacing, 20.0 * np.pi / 2 + 20.0)
+    assert abs(spacing - (51 + 7 / 16)) < 1 / 16
 
 
 @pytest.mark.parametrize(("bend_deg", "printed"), [(15, 3.9), (22.5, 2.6), (30, 2.0), (45, 1.4), (60, 1.2)])
@@ -599,6 +627,16 @@ def test_the_drawn_centre_line_passes_through_the_derived_points(seven):
         close(piece.points[-1], seven.value(point))
 
 
+def test_on_the_bench_riser_and_grip_lie_level_and_the_flat_slopes_by_the_reading(seven):
+    middle, inner, outer, end = seven.seen_on_the_bench(seven.corners())
+    close([*inner[[0, 2]], *outer[[0, 2]], end[2]], 0.0)
+    slope_deg = np.rad2deg(np.arcsin((inner - middle)[2] / np.linalg.norm(inner - middle)))
+    close(slope_deg, clamp_reading_deg(seven.recipe))
+    close(slope_deg, poses_from_recipe(seven.recipe)[2].slope_deg("clamp flat"))
+    seen_roll_deg = np.rad2deg(np.arctan2(-middle[2], -middle[0]))
+    close(seen_roll_deg, seven.recipe.roll_deg)
+
+
 def test_how_far_off_tells_the_side_and_the_distance_and_not_the_answer(seven):
     climb = forward.measures()["rise"]
     assert seven.how_far_off(70.0, climb) == "8.0 mm too little."
@@ -626,11 +664,13 @@ def test_the_slip_table_is_in_millimetres_and_degrees_per_millimetre_and_degree(
 
 def test_the_pictures_show_the_points_they_are_given_at_one_scale(seven):
     points = {"P1": seven.value(forward.tangent_points()[0]), "end": seven.value(forward.tangent_points()[-1])}
-    front = side_view(seven.centre_line()[:3], seven.corners()[:2], points)
+    front = front_view(seven.centre_line()[:3], seven.corners()[:2], points)
     named = next(trace for trace in front.data if trace.text is not None)
     assert (named.x.tolist(), named.y.tolist()) == ([points["P1"][0], points["end"][0]], [0.0, points["end"][2]])
     assert front.layout.yaxis.scaleanchor == "x"
     assert front.layout.xaxis.title.text == "right, mm"
+    bench = front_view(seven.centre_line(), seven.corners(), points, across_title="level, mm")
+    assert bench.layout.xaxis.title.text == "level, mm"
 
     space = half_bar(seven.centre_line(), seven.corners(), points, {})
     named = next(trace for trace in space.data if trace.text is not None)

@@ -4,6 +4,6 @@
 recipe, `special` shows the flat offset and the angle finder's habit, `sensitivity` what a slip at the bench does.
 """
 
-from barmath.derivation.steps import QUANTITIES, Step, largest_difference, numeric, symbol_table, vanishes
+from barmath.derivation.steps import QUANTITIES, Step, largest_difference, numeric, vanishes
 
-__all__ = ["QUANTITIES", "Step", "largest_difference", "numeric", "symbol_table", "vanishes"]
+__all__ = ["QUANTITIES", "Step", "largest_difference", "numeric", "vanishes"]

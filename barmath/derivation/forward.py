@@ -152,10 +152,13 @@ def measures() -> dict[str, Step]:
     }
 
 
-def clamp_reading() -> Step:
-    """The outer bend is made in a level plane, so the bench's vertical is square to riser and `m`: a quarter turn of
-    the tube away from `m`. An angle finder reads the slope of the clamp flat, the angle whose sine is the flat's share
-    of that vertical.
+def bench_vertical() -> Step:
+    """The outer bend is made in a level plane, that of riser and `m`: the bench's vertical is square to both, a quarter
+    turn of the tube away from `m`.
     """
-    vertical = turned(undoing_direction(), BACK, phi - sp.pi / 2)
-    return step("The clamp flat's slope on the bench", sp.sin(kappa), vertical.dot(RIGHT))
+    return step("Up at the bender", "v", turned(undoing_direction(), BACK, phi - sp.pi / 2))
+
+
+def clamp_reading() -> Step:
+    """An angle finder reads the slope of the clamp flat: its sine is the flat's share of `bench_vertical`."""
+    return step("The clamp flat's slope on the bench", sp.sin(kappa), bench_vertical().right.dot(RIGHT))

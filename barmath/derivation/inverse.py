@@ -107,7 +107,10 @@ def upright_condition() -> Step:
 
 
 def upright_roll() -> Step:
-    """With tan(delta) = T sin a the left side of `upright_condition` is sin(phi - delta) / cos(delta)."""
+    """With tan(delta) = T sin a the left side of `upright_condition` is sin(phi - delta) / cos(delta).
+
+    The supplement of the arcsine solves it too, with a larger roll that turns the grips far up: it is left out.
+    """
     lean = T * sp.sin(a)
     sine = T * sp.cos(a) ** 2 / (sp.sin(a) * sp.sqrt(1 + lean**2))
     return step("The roll", phi, sp.asin(sine) + sp.atan(lean))
@@ -125,10 +128,10 @@ def upright_least_bend() -> Step:
 
 def upright_most_backsweep() -> Step:
     """The most backsweep that equal bends give with risers upright: `upright_least_bend` solved for T."""
-    square = sp.Symbol("square", positive=True)
-    (most,) = sp.solve(upright_least_bend().right.subs(T**2, square) - sp.sin(a) ** 2, square)
-    above, below = sp.fraction(sp.factor(most))
-    return step("The most backsweep", sp.tan(beta) ** 2, above / sp.simplify(below))
+    square, x = sp.symbols("square x", positive=True)
+    (most,) = sp.solve(upright_least_bend().right.subs(T**2, square) - x, square)
+    above, below = (part.subs(x, sp.sin(a) ** 2) for part in sp.fraction(most))
+    return step("The most backsweep", sp.tan(beta) ** 2, above / sp.trigsimp(below))
 
 
 # ---- any inner bend

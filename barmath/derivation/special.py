@@ -18,6 +18,13 @@ def flat_offset() -> Step:
     return step("Rise of a flat offset", rise, 2 * R * one_arc + s * up.coeff(s))
 
 
+def offset_spacing() -> Step:
+    """From where the first bend starts to where the second starts, along the tube: an arc and the straight."""
+    up = flat_offset().right
+    straight = (rise - up.subs(s, 0)) / up.coeff(s)
+    return step("From mark to mark", R * a + s, R * a + straight)
+
+
 def offset_multiplier() -> Step:
     """Corner to corner along the riser, per unit of rise: the cosecant."""
     return step("Multiplier", _riser_leg() / rise, sp.simplify(_riser_leg() / _offset_rise()).rewrite(sp.csc))

@@ -56,7 +56,7 @@ QUANTITIES = (
     Quantity(half_width, "half the width, middle to bar-end centre", "mm", r"\mathrm{half\ width}"),
     Quantity(cut_length, "straight tube that makes the whole bar", "mm", r"\mathrm{cut\ length}"),
 )
-"""Every symbol of the derivation."""
+"""Every symbol that describes a recipe, its bar or an order."""
 
 _LATEX = {quantity.symbol: quantity.latex for quantity in QUANTITIES}
 
@@ -117,12 +117,6 @@ class _Printer(LatexPrinter):
 def _upright(name: str) -> str:
     parts = (part if len(part) == 1 else rf"\mathrm{{{part}}}" for part in name.split("_"))
     return "_".join(f"{{{part}}}" for part in parts)
-
-
-def symbol_table() -> str:
-    """`QUANTITIES` as a Markdown table."""
-    rows = (f"| ${q.latex}$ | {q.meaning} | {q.unit} |" for q in QUANTITIES)
-    return "\n".join(("| symbol | meaning | unit |", "|---|---|---|", *rows))
 
 
 def vanishes(expression: sp.Basic) -> bool:

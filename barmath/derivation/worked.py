@@ -116,6 +116,14 @@ class WorkedBar:
         """Middle, both corners and bar end: the half bar as a polygon, shape (4, 3)."""
         return np.array([np.zeros(3), *(self.value(point) for point in forward.corner_points())])
 
+    def seen_on_the_bench(self, points: Points) -> Points:
+        """Points of the finished half bar as it lies in the bender for the outer bend, shape (n, 3): from the riser
+        toward where the bend pushes, along the riser, up at the bender.
+        """
+        axes = (forward.outer_toward(), forward.riser_direction(), forward.bench_vertical())
+        riser = self.value(forward.tangent_points()[1])
+        return (points - riser) @ np.transpose([self.value(axis) for axis in axes])
+
     def symbol_table(self) -> str:
         """Every symbol with its meaning and this bar's number, degrees and mm, as a Markdown table."""
         rows = ["| symbol | meaning | this bar |", "|---|---|---|"]

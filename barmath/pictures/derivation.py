@@ -20,13 +20,14 @@ _DASHES = ("solid", "dash", "dot", "dashdot", "longdash")
 _COLOURS = (INK, DIMENSION, BEND, MARK, STRAIGHT)
 
 
-def side_view(
+def front_view(
     pieces: Pieces,
     polygon: NDArray[np.float64],
     marked: Mapping[str, NDArray[np.float64]],
     helpers: Sequence[Points] = (),
+    across_title: str = "right, mm",
 ) -> go.Figure:
-    """A tube without roll, seen square to its plane, with its polygon of corners dashed and points named.
+    """A tube seen from where its second number does not show, with its polygon of corners dashed and points named.
 
     Parameters
     ----------
@@ -34,6 +35,7 @@ def side_view(
     polygon : points of shape (m, 3)
     marked : name -> point
     helpers : thin dotted lines, points of shape (k, 3) each
+    across_title : what the first number counts, where it is not right
     """
     figure = go.Figure(layout=_layout())
     figure.add_scatter(
@@ -49,7 +51,7 @@ def side_view(
         x=places[:, 0], y=places[:, 2], text=list(marked), mode="markers+text", textposition="bottom right",
         marker={"color": INK, "size": 8}, showlegend=False, cliponaxis=False,
     )  # fmt: skip
-    figure.update_xaxes(title="right, mm", constrain="domain")
+    figure.update_xaxes(title=across_title, constrain="domain")
     figure.update_yaxes(title="up, mm", scaleanchor="x", scaleratio=1)
     return figure
 
