@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from barmath.refusal import Number, checked
+from barmath.bar import check_single
+from barmath.refusal import Number, checked, plain
 from barmath.stock import Tube
 
 STEM_CLAMPS_MM = (22.2, 25.4, 31.8, 35.0)
@@ -29,11 +30,13 @@ class StemFit:
 
 def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
     """How `tube` (one, no arrays) sits in each usual stem clamp: straight in, with a shim, or not at all."""
+    check_single(tube)
     return tuple(_stem_fit(float(tube.outside_diameter_mm), clamp) for clamp in STEM_CLAMPS_MM)
 
 
 def controls_fit(tube: Tube) -> bool:
     """Whether grips and controls for 22.2 mm go on `tube` (one, no arrays)."""
+    check_single(tube)
     return abs(float(tube.outside_diameter_mm) - GRIP_DIAMETER_MM) <= SLIP_FIT_MM
 
 
@@ -49,19 +52,19 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
     if not any(fit.fits for fit in stem_fits(tube)):
         found.append(
             f"tube diameter must suit a stem clamp of {', '.join(map(str, STEM_CLAMPS_MM))} mm, "
-            f"got {tube.outside_diameter_mm:.2f} mm: choose a thinner tube"
+            f"got {plain(tube.outside_diameter_mm)} mm: choose a thinner tube"
         )
     if not controls_fit(tube):
         found.append(
             f"tube diameter must be {GRIP_DIAMETER_MM} mm for grips and controls, "
-            f"got {tube.outside_diameter_mm:.2f} mm: check what the rider will fit to it"
+            f"got {plain(tube.outside_diameter_mm)} mm: check what the rider will fit to it"
         )
     if stem_width_mm is not None:
         spare = clamp_flat_spare_mm(clamp_flat_mm, stem_width_mm)
         if spare < 0.0:
             found.append(
-                f"clamp flat must be at least {stem_width_mm:.1f} mm, the width of the stem, "
-                f"got {clamp_flat_mm:.1f} mm: "
+                f"clamp flat must be at least {plain(stem_width_mm)} mm, the width of the stem, "
+                f"got {plain(clamp_flat_mm)} mm: "
                 "order a longer flat or choose a narrower stem"
             )
     return found
