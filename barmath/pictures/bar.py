@@ -11,13 +11,13 @@ from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
 from barmath.bar import Shape
-from barmath.drawing import PIECES, Drawing, node_places, piece_of_interval, triangles
-from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, MARK, PAPER, STRAIGHT
+from barmath.drawing import Drawing, piece_of_interval, triangles
+from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT
+from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, update_views, view_traces
 
 SPAN_MM = (-540.0, 540.0)
 DEPTH_MM = (-230.0, 70.0)
 HEIGHT_MM = (-50.0, 230.0)
-VIEW_MM = (-540.0, 700.0)
 GRIP = "#8d99a3"
 
 
@@ -52,8 +52,8 @@ def empty_figure(widget: bool = False) -> go.Figure:
         ),
     )
     figure.add_traces(_space_traces())
-    figure.add_traces(_view_traces("front"), rows=[2] * 4, cols=[1] * 4)
-    figure.add_traces(_view_traces("above"), rows=[3] * 4, cols=[1] * 4)
+    for row, view in enumerate(VIEWS, start=2):
+        figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
     figure.add_traces(_window_traces(), rows=[4] * 4, cols=[1] * 4)
     _lay_out(figure)
     return go.FigureWidget(figure) if widget else figure
@@ -61,21 +61,17 @@ def empty_figure(widget: bool = False) -> go.Figure:
 
 def update_bar(figure: go.Figure, drawing: Drawing | None, shape: Shape | None, shown: dict[str, str]) -> None:
     """Put a bar, or nothing, into the figure; `shown` holds the texts of its dimensions (rise, width, ...)."""
+    bar = drawing if shape is not None else None
+    update_views(figure, bar, shown)
     traces = {trace.name: trace for trace in figure.data}
-    if drawing is None or shape is None:
-        for name in ("tube", "marks", *(f"{view} {part}" for view in ("front", "above") for part in _PARTS)):
-            traces[name].update(x=[], y=[], **({"z": []} if name in ("tube", "marks") else {}))
-            if name.endswith("dimensions"):
-                traces[name].text = []
+    if bar is None:
+        for name in ("tube", "marks"):
+            traces[name].update(x=[], y=[], z=[])
         return
-    x, y, z = drawing.surface.reshape(-1, 3).astype(np.float32).T
+    x, y, z = bar.surface.reshape(-1, 3).astype(np.float32).T
     traces["tube"].update(x=x, y=y, z=z)
-    ring = _broken(drawing.mark_rings).astype(np.float32)
+    ring = broken(bar.mark_rings).astype(np.float32)
     traces["marks"].update(x=ring[:, 0], y=ring[:, 1], z=ring[:, 2])
-    for view, outline in (("front", drawing.front), ("above", drawing.above)):
-        _update_view(traces, view, outline)
-    _dimension(traces["front dimensions"], _front_dimensions(drawing), shown)
-    _dimension(traces["above dimensions"], _above_dimensions(drawing), shown)
 
 
 def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
@@ -110,9 +106,6 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
     figure.layout.yaxis3.update(tickvals=ticks, ticktext=list(lanes.die_names), range=[-0.15, top])
 
 
-_PARTS = ("straights", "bends", "marks", "dimensions")
-
-
 def tube_trace() -> go.Mesh3d:
     """The surface of a tube with nothing in it yet: bends told apart from straights, two triangles a facet."""
     i, j, k = triangles().T
@@ -129,24 +122,6 @@ def tube_trace() -> go.Mesh3d:
 def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:
     line = {"color": MARK, "width": 6}
     return [tube_trace(), go.Scatter3d(name="marks", x=[], y=[], z=[], mode="lines", line=line, hoverinfo="skip")]
-
-
-def _view_traces(view: str) -> list[go.Scatter]:
-    def filled(part: str, colour: str) -> go.Scatter:
-        return go.Scatter(
-            name=f"{view} {part}", x=[], y=[], mode="lines", fill="toself", fillcolor=colour,
-            line={"color": INK, "width": 0.8}, hoverinfo="skip",
-        )  # fmt: skip
-
-    return [
-        filled("straights", "#b9c2c9"),
-        filled("bends", BEND),
-        go.Scatter(name=f"{view} marks", x=[], y=[], mode="lines", line={"color": MARK, "width": 3}, hoverinfo="skip"),
-        go.Scatter(
-            name=f"{view} dimensions", x=[], y=[], text=[], mode="lines+text", line={"color": DIMENSION, "width": 1.2},
-            textfont={"color": DIMENSION, "size": 13}, hoverinfo="skip",
-        ),
-    ]  # fmt: skip
 
 
 def _window_traces() -> list[go.Scatter]:
@@ -167,7 +142,6 @@ def _window_traces() -> list[go.Scatter]:
 
 
 def _lay_out(figure: go.Figure) -> None:
-    plain = {"gridcolor": GRID, "zeroline": False, "linecolor": FAINT, "ticks": "outside", "tickcolor": FAINT}
     figure.update_layout(
         height=930, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False,
         paper_bgcolor=PAPER, plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK},
@@ -178,16 +152,9 @@ def _lay_out(figure: go.Figure) -> None:
             "zaxis": _space_axis(HEIGHT_MM),
         },
     )  # fmt: skip
-    for row in (2, 3):
-        figure.update_xaxes(range=VIEW_MM, constrain="domain", fixedrange=True, row=row, col=1, **plain)
-    figure.update_yaxes(
-        range=[-40, 160], scaleanchor="x", dtick=50, fixedrange=True, title="up, mm", row=2, col=1, **plain
-    )
-    figure.update_yaxes(
-        range=[150, -45], scaleanchor="x2", dtick=50, fixedrange=True, title="back, mm", row=3, col=1, **plain
-    )
-    figure.update_xaxes(title="rise, risers as ordered, mm", range=[0, 200], fixedrange=True, row=4, col=1, **plain)
-    figure.update_yaxes(fixedrange=True, row=4, col=1, **plain)
+    lay_out_views(figure, front_row=2, above_row=3)
+    figure.update_xaxes(title="rise, risers as ordered, mm", range=[0, 200], fixedrange=True, row=4, col=1, **AXIS)
+    figure.update_yaxes(fixedrange=True, row=4, col=1, **AXIS)
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
 
@@ -207,87 +174,6 @@ def _space_axis(span: tuple[float, float]) -> dict:
 def _proportion() -> dict[str, float]:
     lengths = [high - low for low, high in (SPAN_MM, DEPTH_MM, HEIGHT_MM)]
     return dict(zip("xyz", (3.9 * length / lengths[0] for length in lengths), strict=True))
-
-
-def _update_view(traces: dict, view: str, outline: NDArray) -> None:
-    nodes = node_places()
-    patches: dict[str, list[NDArray]] = {"straights": [], "bends": []}
-    gap = np.full((1, 2), np.nan)
-    for piece, start, end in zip(PIECES, nodes[:-1], nodes[1:], strict=True):
-        ring = np.concatenate(
-            [outline[0, start : end + 1], outline[1, start : end + 1][::-1], outline[0, start : start + 1], gap]
-        )
-        patches["bends" if piece == "bend" else "straights"].append(ring)
-    for part, rings in patches.items():
-        line = np.concatenate(rings)
-        traces[f"{view} {part}"].update(x=line[:, 0], y=line[:, 1])
-    marks = _broken(np.swapaxes(outline[:, nodes[[2, 3, 6, 7]]], 0, 1))
-    traces[f"{view} marks"].update(x=marks[:, 0], y=marks[:, 1])
-
-
-def _broken(lines: NDArray) -> NDArray:
-    # lines (k, m, d) as one (k (m + 1), d) array with a gap of nan after each
-    gap = np.full((len(lines), 1, lines.shape[2]), np.nan)
-    return np.concatenate([lines, gap], 1).reshape(-1, lines.shape[2])
-
-
-class _Dimension(NamedTuple):
-    """A line, and a text with its place and which way it stands off it."""
-
-    name: str
-    line: list[tuple[float, float]]
-    text_at: tuple[float, float]
-    position: str
-
-
-def _front_dimensions(drawing: Drawing) -> list[_Dimension]:
-    (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
-    beside, over = end[0] + 28.0, max(drawing.points[:, 2].max(), 0.0) + radius + 22.0
-    middle = -(end[0] + last[0]) / 2.0
-    return [
-        _Dimension(
-            "rise",
-            [(30.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])],
-            (beside, end[2] / 2.0),
-            "middle right",
-        ),
-        _Dimension(
-            "width", [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])], (0.0, over), "top center"
-        ),
-        _Dimension(
-            "upsweep", [(-last[0], last[2]), (-end[0], last[2])], (middle, last[2] - radius - 4.0), "bottom center"
-        ),
-    ]
-
-
-def _above_dimensions(drawing: Drawing) -> list[_Dimension]:
-    (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
-    beside, middle = end[0] + 28.0, -(end[0] + last[0]) / 2.0
-    return [
-        _Dimension(
-            "setback",
-            [(30.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])],
-            (beside, -end[1] / 2.0),
-            "middle right",
-        ),
-        _Dimension(
-            "backsweep", [(-last[0], -last[1]), (-end[0], -last[1])], (middle, -last[1] - radius - 4.0), "top center"
-        ),
-    ]
-
-
-def _dimension(trace: go.Scatter, dimensions: list[_Dimension], shown: dict[str, str]) -> None:
-    # all lines with a gap after each, then every text as a point of its own, in one trace
-    points: list[tuple[float, float]] = []
-    for dimension in dimensions:
-        points += [*dimension.line, (np.nan, np.nan)]
-    texts, positions = [""] * len(points), ["top center"] * len(points)
-    for dimension in dimensions:
-        points += [dimension.text_at, (np.nan, np.nan)]
-        texts += [shown.get(dimension.name, ""), ""]
-        positions += [dimension.position, "top center"]
-    x, y = np.array(points).T
-    trace.update(x=x, y=y, text=texts, textposition=positions)
 
 
 def _lane_heights(lanes: WindowLanes) -> tuple[NDArray, list[float]]:

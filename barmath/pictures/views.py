@@ -1,0 +1,143 @@
+"""The true views of a bar, from the front and from above, with dimensions: traces of any figure, changed in place."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import NDArray
+
+from barmath.drawing import PIECES, Drawing, node_places
+from barmath.pictures.palette import BEND, DIMENSION, FAINT, GRID, INK, MARK
+
+VIEWS = ("front", "above")
+VIEW_MM = (-540.0, 700.0)
+_PARTS = ("straights", "bends", "marks", "dimensions")
+AXIS = {"gridcolor": GRID, "zeroline": False, "linecolor": FAINT, "ticks": "outside", "tickcolor": FAINT}
+
+
+def view_traces(view: str) -> list[go.Scatter]:
+    """The four traces of one of `VIEWS`, empty."""
+
+    def filled(part: str, colour: str) -> go.Scatter:
+        return go.Scatter(
+            name=f"{view} {part}", x=[], y=[], mode="lines", fill="toself", fillcolor=colour,
+            line={"color": INK, "width": 0.8}, hoverinfo="skip",
+        )  # fmt: skip
+
+    return [
+        filled("straights", "#b9c2c9"),
+        filled("bends", BEND),
+        go.Scatter(name=f"{view} marks", x=[], y=[], mode="lines", line={"color": MARK, "width": 3}, hoverinfo="skip"),
+        go.Scatter(
+            name=f"{view} dimensions", x=[], y=[], text=[], mode="lines+text", line={"color": DIMENSION, "width": 1.2},
+            textfont={"color": DIMENSION, "size": 13}, hoverinfo="skip",
+        ),
+    ]  # fmt: skip
+
+
+def lay_out_views(figure: go.Figure, front_row: int, above_row: int) -> None:
+    """Equal scales and fixed ranges, so that a larger bar looks larger."""
+    for row, title, span in ((front_row, "up, mm", [-40, 160]), (above_row, "back, mm", [150, -45])):
+        figure.update_xaxes(range=VIEW_MM, constrain="domain", fixedrange=True, row=row, col=1, **AXIS)
+        across = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
+        figure.update_yaxes(
+            range=span, scaleanchor=across, dtick=50, fixedrange=True, title=title, row=row, col=1, **AXIS
+        )
+
+
+def update_views(figure: go.Figure, drawing: Drawing | None, shown: dict[str, str]) -> None:
+    """Put a bar, or nothing, into the views; `shown` holds the texts of its dimensions (rise, width, ...)."""
+    traces = {trace.name: trace for trace in figure.data}
+    if drawing is None:
+        for name in (f"{view} {part}" for view in VIEWS for part in _PARTS):
+            traces[name].update(x=[], y=[])
+            if name.endswith("dimensions"):
+                traces[name].text = []
+        return
+    for view, outline in zip(VIEWS, (drawing.front, drawing.above), strict=True):
+        _update_view(traces, view, outline)
+    _dimension(traces["front dimensions"], _front_dimensions(drawing), shown)
+    _dimension(traces["above dimensions"], _above_dimensions(drawing), shown)
+
+
+def broken(lines: NDArray) -> NDArray:
+    """Lines (k, m, d) as one (k (m + 1), d) array with a gap of nan after each."""
+    gap = np.full((len(lines), 1, lines.shape[2]), np.nan)
+    return np.concatenate([lines, gap], 1).reshape(-1, lines.shape[2])
+
+
+def _update_view(traces: dict, view: str, outline: NDArray) -> None:
+    nodes = node_places()
+    patches: dict[str, list[NDArray]] = {"straights": [], "bends": []}
+    gap = np.full((1, 2), np.nan)
+    for piece, start, end in zip(PIECES, nodes[:-1], nodes[1:], strict=True):
+        ring = np.concatenate(
+            [outline[0, start : end + 1], outline[1, start : end + 1][::-1], outline[0, start : start + 1], gap]
+        )
+        patches["bends" if piece == "bend" else "straights"].append(ring)
+    for part, rings in patches.items():
+        line = np.concatenate(rings)
+        traces[f"{view} {part}"].update(x=line[:, 0], y=line[:, 1])
+    marks = broken(np.swapaxes(outline[:, nodes[[2, 3, 6, 7]]], 0, 1))
+    traces[f"{view} marks"].update(x=marks[:, 0], y=marks[:, 1])
+
+
+class _Dimension(NamedTuple):
+    """A line, and a text with its place and which way it stands off it."""
+
+    name: str
+    line: list[tuple[float, float]]
+    text_at: tuple[float, float]
+    position: str
+
+
+def _front_dimensions(drawing: Drawing) -> list[_Dimension]:
+    (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
+    beside, over = end[0] + 28.0, max(drawing.points[:, 2].max(), 0.0) + radius + 22.0
+    middle = -(end[0] + last[0]) / 2.0
+    return [
+        _Dimension(
+            "rise",
+            [(30.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])],
+            (beside, end[2] / 2.0),
+            "middle right",
+        ),
+        _Dimension(
+            "width", [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])], (0.0, over), "top center"
+        ),
+        _Dimension(
+            "upsweep", [(-last[0], last[2]), (-end[0], last[2])], (middle, last[2] - radius - 4.0), "bottom center"
+        ),
+    ]
+
+
+def _above_dimensions(drawing: Drawing) -> list[_Dimension]:
+    (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
+    beside, middle = end[0] + 28.0, -(end[0] + last[0]) / 2.0
+    return [
+        _Dimension(
+            "setback",
+            [(30.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])],
+            (beside, -end[1] / 2.0),
+            "middle right",
+        ),
+        _Dimension(
+            "backsweep", [(-last[0], -last[1]), (-end[0], -last[1])], (middle, -last[1] - radius - 4.0), "top center"
+        ),
+    ]
+
+
+def _dimension(trace: go.Scatter, dimensions: list[_Dimension], shown: dict[str, str]) -> None:
+    # all lines with a gap after each, then every text as a point of its own, in one trace
+    points: list[tuple[float, float]] = []
+    for dimension in dimensions:
+        points += [*dimension.line, (np.nan, np.nan)]
+    texts, positions = [""] * len(points), ["top center"] * len(points)
+    for dimension in dimensions:
+        points += [dimension.text_at, (np.nan, np.nan)]
+        texts += [shown.get(dimension.name, ""), ""]
+        positions += [dimension.position, "top center"]
+    x, y = np.array(points).T
+    trace.update(x=x, y=y, text=texts, textposition=positions)
