@@ -76,8 +76,8 @@ def responsive(figure: go.FigureWidget) -> widgets.VBox:
     return widgets.VBox([figure], layout=widgets.Layout(flex="3 1 520px", min_width="0"))
 
 
-def picture(figure: go.FigureWidget) -> widgets.VBox:
+def picture(figure: go.Figure) -> widgets.VBox:
     """A figure to look at in a notebook, as wide as its cell, without controls."""
-    shell = Shell()
-    shell.fill(responsive(figure))
+    shell = Shell()  # before the figure: the page must care for what loads slowly
+    shell.fill(responsive(go.FigureWidget(figure)))
     return shell.box

@@ -18,8 +18,8 @@ _STYLE = {
 }  # fmt: skip
 
 
-def frame_figure(drawing: Drawing, features: dict[str, Feature], widget: bool = False) -> go.Figure:
-    """A bar in space with every feature drawn and named; `widget` makes it a live FigureWidget."""
+def frame_figure(drawing: Drawing, features: dict[str, Feature]) -> go.Figure:
+    """A bar in space with every feature drawn and named."""
     x, y, z = drawing.surface.reshape(-1, 3).astype(np.float32).T
     tube = tube_trace()
     tube.update(x=x, y=y, z=z)
@@ -46,4 +46,4 @@ def frame_figure(drawing: Drawing, features: dict[str, Feature], widget: bool = 
             **{f"{axis}axis": {"visible": False, "range": [low[i], high[i]]} for i, axis in enumerate("xyz")},
         },
     )  # fmt: skip
-    return go.FigureWidget(figure) if widget else figure
+    return figure

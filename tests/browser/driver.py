@@ -30,7 +30,7 @@ from pathlib import Path
 from playwright.sync_api import Browser, Error, Page
 
 CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
-START_S, RUN_S, CHANGE_S = 60, 180, 10
+START_S, RUN_S, CHANGE_S = 120, 180, 20
 
 READY = """() => {
     const shown = window.jupyterapp?.shell.currentWidget;
