@@ -99,9 +99,10 @@ class BarMap:
 
     @property
     def outer_mark_mm(self) -> Array:
-        """From the middle of the straight tube to the mark of the outer bend."""
+        """From the middle of the straight tube to the mark of the outer bend, the die's line-up offset in it."""
         arc = self.radius_mm * self.making.bend_deg * RADIAN
-        return self._full(0.5 * self.order.clamp_flat_mm + arc + self.making.straight_mm)
+        start = 0.5 * self.order.clamp_flat_mm + arc + self.making.straight_mm
+        return self._full(start - self.die.line_up_offset_mm)
 
     @property
     def clamp_reading_deg(self) -> Array:

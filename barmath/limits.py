@@ -34,6 +34,17 @@ GROOVE_FIT_MM = 0.3
 """How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
 
 
+IN_SHORT = {
+    "turn": "bend too small for the sweep",
+    "stop": "beyond the furthest stop",
+    "groove": "cut for another tube",
+    "straight": "too little straight to hold",
+    "controls": "no room for the controls",
+    "stock": "longer than the stock",
+}
+"""The refusing limits, by key, in a few words."""
+
+
 class Window(NamedTuple):
     """Lowest and highest rise that fit, and the rise ordered, mm."""
 

@@ -16,17 +16,17 @@ from barmath import (
     Tube,
     clamp_reading_deg,
     least_bend_deg,
-    marks_from_recipe,
     recipe_from_order,
     rise_window_mm,
     shape_from_recipe,
     springback_from_tube,
 )
 from barmath.design_map import CAN_BE_MADE, bar_map, best_bends_deg, every_combination
+from barmath.sequence import bench_marks_mm
 from barmath.ways import every_way
 
 TUBE = Tube(22.225, 1.4732)
-DIE_89 = Die(88.9, least_straight_mm=65, name="die 89")
+DIE_89 = Die(88.9, least_straight_mm=65, line_up_offset_mm=1.5, name="die 89")
 DIES = (DIE_89, Die(114.3, least_straight_mm=65, largest_bend_deg=30), Die(165.1, least_straight_mm=65))
 ORDER_7 = Order(78, 12, 780, controls_mm=180)
 STOPS = (15.0, 20.0, 22.5, 25.0, 30.0, 35.0, 40.0)
@@ -90,7 +90,7 @@ def test_a_bar_of_the_map_is_that_of_the_closed_form(order, bend):
     assert one.backsweep_deg == pytest.approx(shape.backsweep_deg, abs=ANGLE_DEG)
     assert one.upsweep_deg == pytest.approx(shape.upsweep_deg, abs=ANGLE_DEG)
     assert one.clamp_reading_deg == pytest.approx(clamp_reading_deg(recipe), abs=ANGLE_DEG)
-    assert one.outer_mark_mm == pytest.approx(marks_from_recipe(recipe).outer_start_mm, abs=LENGTH_MM)
+    assert one.outer_mark_mm == pytest.approx(bench_marks_mm(recipe, DIE_89)[1], abs=LENGTH_MM)
 
 
 def test_a_map_holds_at_each_place_what_the_single_bar_there_holds():

@@ -11,6 +11,7 @@ from barmath.bar import Order, Recipe, Shape
 from barmath.clamping import clamping_warnings, stem_fits
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import length_text
+from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.pictures.bar import WindowLanes
 from barmath.refusal import BendError
@@ -249,18 +250,8 @@ def _fits(ways: Ways, row: int, unit: str) -> str:
     return f"yes   {straight:>9} {grip:>9}{watch}"
 
 
-_IN_SHORT = {
-    "turn": "bend too small for the sweep",
-    "stop": "beyond the furthest stop",
-    "groove": "cut for another tube",
-    "straight": "too little straight to hold",
-    "controls": "no room for the controls",
-    "stock": "longer than the stock",
-}
-
-
 def _short_reason(ways: Ways, row: int) -> str:
     for limit in ways.limits:
         if limit.refuses and limit.broken[row]:
-            return _IN_SHORT[limit.key]
+            return IN_SHORT[limit.key]
     return "no such bar"
