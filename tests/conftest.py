@@ -7,12 +7,27 @@ from pathlib import Path
 
 import pytest
 from hypothesis import settings
+from xdist.scheduler import LoadScopeScheduling
 
 ROOT = Path(__file__).resolve().parents[1]
 
 settings.register_profile("ci", derandomize=True, max_examples=150, deadline=None)
 settings.register_profile("nightly", max_examples=10_000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+
+class OneBrowserAtATime(LoadScopeScheduling):
+    """Test by test, but all browser tests on one worker: two browsers would starve each other on two cores.
+
+    The mark `xdist_group` does not do it: pytest-xdist 3.8 writes a private name that pytest 9.2 no longer reads.
+    """
+
+    def _split_scope(self, nodeid: str) -> str:
+        return "browser" if nodeid.startswith("tests/browser/") else nodeid
+
+
+def pytest_xdist_make_scheduler(config, log):
+    return OneBrowserAtATime(config, log)
 
 
 @pytest.fixture(scope="session")

@@ -11,9 +11,8 @@ HERE = Path(__file__).parent
 
 
 def pytest_itemcollected(item):
-    """Mark every test in this folder, and keep all of them on one worker."""
+    """Mark every test in this folder."""
     item.add_marker(pytest.mark.browser)
-    item.add_marker(pytest.mark.xdist_group("browser"))
 
 
 def cannot_run(reason: str):
