@@ -134,7 +134,7 @@ class Tube:
     @property
     def radius_of_gyration_mm(self) -> Number:
         """sqrt(I/A), mm."""
-        return np.sqrt(self.second_moment_mm4 / self.area_mm2)
+        return (self.second_moment_mm4 / self.area_mm2) ** 0.5
 
     @property
     def section_modulus_mm3(self) -> Number:
