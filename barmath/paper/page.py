@@ -24,7 +24,7 @@ from numpy.typing import ArrayLike
 
 from barmath.refusal import BendError
 
-SIZES_MM = {"A4": (210.0, 297.0), "Letter": (215.9, 279.4)}
+SIZES_MM = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
 MM_PER_POINT = 25.4 / 72.0
 
 INK = "black"
@@ -46,7 +46,7 @@ _SETTINGS: dict[Any, Any] = {
 
 
 class Page:
-    """One sheet, "A4" or "Letter", upright.
+    """One sheet, "A4", "A3" or "Letter", upright.
 
     Raises
     ------

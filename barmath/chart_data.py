@@ -1,0 +1,185 @@
+"""What a wall chart shows: rise against the distance of the marks, reading against backsweep, a table of settings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.bar import Order
+from barmath.lengths import MM_PER_INCH
+from barmath.refusal import checked
+from barmath.sequence import bench_marks_mm
+from barmath.shape import RADIAN, clamp_reading_deg
+from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
+from barmath.stock import Tube
+from barmath.tooling import Die, Springback, springback_from_tube
+
+Array = NDArray[np.float64]
+
+CHART_BENDS_DEG = (15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
+CHART_RISES_MM = (50.0, 60.0, 70.0, 80.0, 90.0, 100.0)
+CHART_RISES_IN_MM = tuple(inches * MM_PER_INCH for inches in (2.0, 2.5, 3.0, 3.5, 4.0))
+CHART_SWEEPS_DEG = (8.0, 12.0, 16.0)
+POINTS = 25
+"""Points along a line of the chart."""
+
+
+@dataclass(frozen=True)
+class Chart:
+    """One die with one tube, and what the chart takes for granted.
+
+    Parameters
+    ----------
+    tube : Tube
+    die : Die
+    width_mm, clamp_flat_mm, controls_mm : number
+        Of the bars on the chart. Risers upright.
+    backsweep_deg : number
+        Of the lines of rise; the table has sweeps of its own.
+    bends_deg : tuple of number
+        Finished bends, one line each.
+
+    Raises
+    ------
+    BendError
+        Where a value lies outside its range or the tube cannot be bent on the die.
+    """
+
+    tube: Tube
+    die: Die
+    width_mm: float = 780.0
+    clamp_flat_mm: float = 50.0
+    controls_mm: float = 180.0
+    backsweep_deg: float = 10.0
+    bends_deg: tuple[float, ...] = CHART_BENDS_DEG
+    springback: Springback = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.order(1.0)
+        checked("bend", np.array(self.bends_deg, float), "deg", least=0.1, below=90.0)
+        object.__setattr__(self, "springback", springback_from_tube(self.tube, self.die))
+
+    def order(self, rise_mm: float, backsweep_deg: float | None = None) -> Order:
+        """An order of that rise with what the chart takes for granted."""
+        sweep = self.backsweep_deg if backsweep_deg is None else backsweep_deg
+        return Order(rise_mm, sweep, self.width_mm, None, self.clamp_flat_mm, self.controls_mm)
+
+
+@dataclass(frozen=True)
+class RiseLine:
+    """Rise against the distance between the inner and the outer mark for one stop.
+
+    `distance_mm` and `rise_mm` are empty, and `why_not` says why, where the die has no window at that bend.
+    `inner_mark_mm` is the inner mark from the middle: the same for every bar on the line.
+    """
+
+    bend_deg: float
+    stop_deg: float
+    inner_mark_mm: float
+    distance_mm: Array
+    rise_mm: Array
+    why_not: str
+
+
+def rise_lines(chart: Chart) -> tuple[RiseLine, ...]:
+    """One line a stop, from the shortest straight the tooling holds to where the controls run out of room."""
+    return tuple(_rise_line(chart, bend) for bend in chart.bends_deg)
+
+
+@dataclass(frozen=True)
+class ReadingLine:
+    """Clamp reading against backsweep for one stop, both in degrees, as far as the bend can give the sweep."""
+
+    bend_deg: float
+    backsweep_deg: Array
+    reading_deg: Array
+
+
+def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[ReadingLine, ...]:
+    """One line a stop, equal bends, risers upright, from no sweep to the largest the bend can give."""
+    lines = []
+    for bend in chart.bends_deg:
+        sweeps = np.linspace(0.0, largest_sweep_deg, 41)
+        possible = np.array([least_bend_deg(chart.order(1.0, sweep)) <= bend for sweep in sweeps])
+        sweeps = sweeps[possible]
+        readings = [_reading(sweep, bend) for sweep in sweeps]
+        lines.append(ReadingLine(bend, sweeps, np.array(readings)))
+    return tuple(lines)
+
+
+@dataclass(frozen=True)
+class SettingsBlock:
+    """Outer marks for one backsweep: a row a rise, a column a stop.
+
+    `outer_mark_mm` (rises, stops) is nan where the die cannot make that bar; `why_not` says why in a few words, and is
+    empty elsewhere. `reading_deg` (stops) is the clamp reading, nan where the bend is too small for the sweep.
+    """
+
+    backsweep_deg: float
+    rises_mm: Array
+    reading_deg: Array
+    outer_mark_mm: Array
+    why_not: NDArray[np.str_]
+
+
+def settings_blocks(
+    chart: Chart, rises_mm: Sequence[float] = CHART_RISES_MM, sweeps_deg: Sequence[float] = CHART_SWEEPS_DEG
+) -> tuple[SettingsBlock, ...]:
+    """Settings for round rises and sweeps, one block a sweep; the inner marks are those of `rise_lines`."""
+    return tuple(_block(chart, np.array(rises_mm, float), sweep) for sweep in sweeps_deg)
+
+
+def inner_marks_mm(chart: Chart) -> Array:
+    """The inner mark from the middle for each stop: half the clamp flat, the arc, and the die's line-up offset."""
+    arcs = chart.springback.finished_radius_mm * np.array(chart.bends_deg) * RADIAN
+    return 0.5 * chart.clamp_flat_mm + arcs + chart.die.line_up_offset_mm
+
+
+def _rise_line(chart: Chart, bend: float) -> RiseLine:
+    stop = float(chart.springback.die_bend_deg(bend))
+    radius = chart.springback.finished_radius_mm
+    none, order = np.empty(0), chart.order(1.0)
+    if bend < least_bend_deg(order):
+        return RiseLine(bend, stop, np.nan, none, none, "too small for the sweep")
+    if stop > chart.die.largest_bend_deg:
+        return RiseLine(bend, stop, np.nan, none, none, "beyond the stop")
+    lowest, highest = rise_window_mm(order, radius, bend, chart.die.least_straight_mm)
+    if lowest > highest or highest <= 0.0:
+        return RiseLine(bend, stop, np.nan, none, none, "no room for tooling and controls")
+    rises = np.linspace(max(lowest, 1e-6), highest, POINTS)
+    inner, outer = map(
+        np.asarray, bench_marks_mm(recipe_from_order(replace(order, rise_mm=rises), radius, bend), chart.die)
+    )
+    return RiseLine(bend, stop, float(inner.flat[0]), outer - inner, rises, "")
+
+
+def _reading(sweep: float, bend: float) -> float:
+    # the reading does not depend on rise or radius: any window will do, so one with nothing in the way is taken
+    order = Order(1.0, sweep, 1000.0, None, 1.0, 0.0)
+    lowest, highest = rise_window_mm(order, 1.0, bend, 0.0)
+    middle = replace(order, rise_mm=(lowest + highest) / 2.0)
+    return float(clamp_reading_deg(recipe_from_order(middle, 1.0, bend)))
+
+
+def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
+    shape = (rises.size, len(chart.bends_deg))
+    outer, why_not = np.full(shape, np.nan), np.full(shape, "", dtype="<U40")
+    readings = np.full(shape[1], np.nan)
+    swept = replace(chart, backsweep_deg=sweep)
+    for column, line in enumerate(rise_lines(swept)):
+        if line.bend_deg >= least_bend_deg(chart.order(1.0, sweep)):
+            readings[column] = _reading(sweep, line.bend_deg)
+        if line.why_not:
+            why_not[:, column] = line.why_not
+            continue
+        fits = (rises >= line.rise_mm[0]) & (rises <= line.rise_mm[-1])
+        # rise is linear in the distance of the marks, so two ends of the line give every mark on it
+        outer[fits, column] = line.inner_mark_mm + np.interp(
+            rises[fits], line.rise_mm[[0, -1]], line.distance_mm[[0, -1]]
+        )
+        why_not[rises < line.rise_mm[0], column] = "straight too short"
+        why_not[rises > line.rise_mm[-1], column] = "no room for controls"
+    return SettingsBlock(sweep, rises, readings, outer, why_not)

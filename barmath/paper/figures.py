@@ -1,0 +1,139 @@
+"""Everything on paper in figures/, made by one command from the demo shop's file.
+
+python -m barmath.paper.figures            writes what has changed
+python -m barmath.paper.figures --check    writes nothing; says what differs and ends with 1 where something does
+"""
+
+from __future__ import annotations
+
+import argparse
+import io
+import re
+import sys
+import zlib
+from collections.abc import Callable, Iterator
+from functools import partial
+from pathlib import Path
+
+import numpy as np
+from matplotlib import image
+
+from barmath.bar import Order
+from barmath.chart_data import Chart
+from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
+from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.saving import save_bytes
+from barmath.shop import Shop, shop_from_file
+from barmath.ways import every_way
+
+ROOT = Path(__file__).resolve().parents[2]
+POINT_TOLERANCE = 0.05
+"""How far a number in a PDF may be off, points: far below what a printer shows, above what processors differ by."""
+
+GREY_TOLERANCE = 0.004
+"""Mean difference of two pictures, of 1: hinting of type, no more."""
+
+_NUMBER = re.compile(rb"-?\d+\.?\d*|-?\.\d+")
+_STREAM = re.compile(rb"stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
+
+
+def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
+    """Name of each file, and what makes its bytes."""
+    for die in shop.dies:
+        chart, stem = Chart(shop.tubes[0], die), f"wall_{die.name.replace(' ', '_')}"
+        for size in ("A4", "A3", "Letter"):
+            yield f"{stem}_chart_{size}.pdf", partial(_chart_pdf, chart, size)
+        for size, unit in (("A4", "mm"), ("Letter", "in")):
+            yield f"{stem}_settings_{size}_{unit}.pdf", partial(_settings_pdf, chart, size, unit)
+        yield f"{stem}_chart.png", partial(_chart_png, chart)
+        yield f"{stem}_settings.png", partial(_settings_png, chart)
+    sheet = _order_7(shop)
+    yield "bench_sheet_order_7.pdf", partial(bench_sheet_pdf, sheet)
+    yield "bench_sheet_order_7.png", partial(bench_sheet_png, sheet, dpi=90)
+
+
+def alike(one: bytes, other: bytes) -> bool:
+    """Whether two files show the same: equal bytes, or a PDF whose numbers or a picture whose greys differ by nothing
+    that can be seen.
+    """
+    if one == other:
+        return True
+    if one.startswith(b"%PDF") and other.startswith(b"%PDF"):
+        return _alike_streams(_streams(one), _streams(other))
+    if one.startswith(b"\x89PNG") and other.startswith(b"\x89PNG"):
+        pictures = [image.imread(io.BytesIO(data)) for data in (one, other)]
+        return (
+            pictures[0].shape == pictures[1].shape and float(np.abs(pictures[0] - pictures[1]).mean()) < GREY_TOLERANCE
+        )
+    return False
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """The command; returns how many files differ where it only checks, else 0."""
+    asked = argparse.ArgumentParser(prog="python -m barmath.paper.figures", description=str(__doc__).splitlines()[0])
+    asked.add_argument("--check", action="store_true", help="write nothing, say what differs")
+    asked.add_argument("--folder", type=Path, default=ROOT / "figures")
+    asked.add_argument("--shop", type=Path, default=ROOT / "notebooks" / "demo" / "shop.toml")
+    options = asked.parse_args(arguments)
+    differing = 0
+    for name, make in figures(shop_from_file(options.shop)):
+        place, data = options.folder / name, make()
+        if place.exists() and alike(place.read_bytes(), data):
+            continue
+        differing += 1
+        if options.check:
+            print(f"{name}: {'differs from what is made now' if place.exists() else 'is missing'}")
+        else:
+            print(f"{save_bytes(place, data, overwrite=True).name}: written")
+    return min(differing, 1) if options.check else 0
+
+
+def _chart_pdf(chart: Chart, size: str) -> bytes:
+    return wall_chart(chart, size).page.pdf(f"{chart.die.name}: rise, marks and readings")
+
+
+def _chart_png(chart: Chart) -> bytes:
+    return wall_chart(chart).page.png(80)
+
+
+def _settings_pdf(chart: Chart, size: str, unit: str) -> bytes:
+    return settings_sheet(chart, size, unit).pdf(f"{chart.die.name}: settings")
+
+
+def _settings_png(chart: Chart) -> bytes:
+    return settings_sheet(chart).png(80)
+
+
+def _order_7(shop: Shop) -> BenchSheet:
+    order = Order(78.0, 12.0, 780.0, controls_mm=180.0)
+    die = shop.dies[0]
+    ways = every_way(order, shop.tubes[0], [die], bends_deg=[25.0])
+    return BenchSheet("order 7", order, ways.recipe(0), shop.tubes[0], die, shop.bender, tuple(ways.warnings(0)))
+
+
+def _streams(pdf: bytes) -> list[bytes]:
+    found = []
+    for stream in _STREAM.findall(pdf):
+        try:
+            found.append(zlib.decompress(stream))
+        except zlib.error:
+            found.append(stream)
+    return found
+
+
+def _alike_streams(ones: list[bytes], others: list[bytes]) -> bool:
+    if len(ones) != len(others):
+        return False
+    for one, other in zip(ones, others, strict=True):
+        if one == other:
+            continue
+        if _NUMBER.sub(b"#", one) != _NUMBER.sub(b"#", other):
+            return False
+        numbers = [np.array([float(number) for number in _NUMBER.findall(text)]) for text in (one, other)]
+        if np.abs(numbers[0] - numbers[1]).max() > POINT_TOLERANCE:
+            return False
+    return True
+
+
+if __name__ == "__main__":
+    sys.exit(main())
