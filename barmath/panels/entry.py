@@ -104,7 +104,8 @@ class NumberRow(traitlets.HasTraits):
     def _show(self) -> None:
         self._busy = True
         try:
-            self.slider.value = self.value
+            if abs(self.slider.value - self.value) > 1e-6:  # an echo of rounding would undo keys pressed meanwhile
+                self.slider.value = self.value
             self.box.value = self.text()
             if not self.refused:
                 self.widget.remove_class("barmath-refused")

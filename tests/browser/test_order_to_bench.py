@@ -29,6 +29,12 @@ def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
     assert panel.problems == []
 
 
+def test_a_key_held_down_on_a_slider_counts_each_time(panel):
+    panel.focus("Rise")
+    panel.press("ArrowRight", times=12)
+    panel.page.get_by_text("rise 90.0 mm").first.wait_for(state="attached")
+
+
 def test_a_letter_typed_in_a_panel_does_not_act_on_the_notebook(panel):
     cells = "() => jupyterapp.shell.currentWidget.content.widgets.length"
     before = panel.page.evaluate(cells)
