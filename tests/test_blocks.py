@@ -4,8 +4,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis.extra import numpy as hnp
+from tolerances import ANGLE_DEG, LENGTH_MM
 
-from barmath import BendError
+from barmath import BendError, Order, recipe_from_order, shape_from_recipe
 from barmath.blocks import BLOCK, in_blocks
 
 
@@ -77,6 +78,22 @@ def test_the_results_are_the_callers_to_change(size):
     first += 1.0
     assert not x.any()
     assert not second.any()
+
+
+@pytest.mark.parametrize("size", [BLOCK - 1, BLOCK, BLOCK + 1])
+@pytest.mark.parametrize("upsweep", [None, 2.0])
+def test_orders_come_back_whole_across_the_edge_of_a_block(size, upsweep):
+    order = Order(np.linspace(75.0, 95.0, size), np.linspace(5.0, 12.0, size), 800.0, upsweep)
+    shape = shape_from_recipe(recipe_from_order(order, 90.0, 28.0))
+    np.testing.assert_allclose(shape.rise_mm, order.rise_mm, atol=LENGTH_MM, rtol=0)
+    np.testing.assert_allclose(shape.backsweep_deg, order.backsweep_deg, atol=ANGLE_DEG, rtol=0)
+
+
+def test_a_refusal_tells_the_place_in_the_whole_array_and_not_in_its_block():
+    bends = np.full(BLOCK + 10, 28.0)
+    bends[BLOCK + 3] = 11.0
+    with pytest.raises(BendError, match=rf"got 11.0 deg \(element {BLOCK + 3} of \({BLOCK + 10},\)\)"):
+        recipe_from_order(Order(80.0, 12.0, 800.0), 90.0, bends)
 
 
 def test_shapes_that_do_not_belong_together_are_refused():
