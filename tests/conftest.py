@@ -36,12 +36,13 @@ def root() -> Path:
 
 
 @pytest.fixture(scope="session")
-def committed(root) -> list[Path]:
-    """Every file under version control, as it lies in the working tree."""
+def committed(root, tmp_path_factory) -> Path:
+    """Every file as git has it, whatever somebody has since run and saved in the working tree."""
     if not (root / ".git").exists():
         pytest.skip("not a git checkout: what is committed cannot be told")
-    listed = subprocess.run(["git", "ls-files", "-z"], cwd=root, capture_output=True, text=True, check=True).stdout
-    return [root / name for name in listed.split("\0") if name and (root / name).is_file()]
+    folder = tmp_path_factory.mktemp("committed")
+    subprocess.run(["git", "checkout-index", "--all", f"--prefix={folder}/"], cwd=root, check=True)
+    return folder
 
 
 @pytest.fixture(scope="session")
