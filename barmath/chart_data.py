@@ -22,7 +22,7 @@ Array = NDArray[np.float64]
 CHART_BENDS_DEG = (15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 CHART_RISES_MM = (50.0, 60.0, 70.0, 80.0, 90.0, 100.0)
 CHART_RISES_IN_MM = tuple(inches * MM_PER_INCH for inches in (2.0, 2.5, 3.0, 3.5, 4.0))
-CHART_SWEEPS_DEG = (8.0, 12.0, 16.0)
+CHART_SWEEPS_DEG = (8.0, 10.0, 12.0, 14.0)
 POINTS = 25
 """Points along a line of the chart."""
 

@@ -25,7 +25,7 @@ from barmath.panels.order_state import (
 )
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, responsive
-from barmath.paper.bench_sheet import BenchSheet
+from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -74,7 +74,7 @@ class OrderPanel(Shell):
         self._read_shop()
         self.figure = empty_figure(widget=True)
         self._busy = False
-        self.sheet = SheetWriter(sheets_folder, self.bench_sheet)
+        self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet", "order 7")
         self._build()
         self.refresh()
 
@@ -124,14 +124,15 @@ class OrderPanel(Shell):
         wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
         self.fill(widgets.HBox([controls, pictures, bench], layout=wrap))
 
-    def bench_sheet(self, name: str) -> BenchSheet | None:
-        """The sheet of the bar that is shown, or None where there is none."""
+    def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and preview of the sheet of the bar that is shown; raises BendError where there is none."""
         bar = self.readout.bar
         if bar is None or self.shop is None:
-            return None
-        return BenchSheet(
+            raise BendError("a sheet must have a bar on it, got none: choose an order and a way that can be made")
+        sheet = BenchSheet(
             name, bar.order, bar.recipe, bar.tube, bar.die, self.shop.bender, bar.warnings, self.state.unit
         )
+        return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=90)
 
     def refresh(self) -> OrderReadout:
         """Work everything out again from `state` and show it."""

@@ -102,7 +102,7 @@ def _head(page: Page, chart: Chart, f: float, table: bool = False) -> float:
         f"sprung back {length_text(spring.finished_radius_mm)}. "
         f"Springback {100 * spring.ratio:.1f} %: in the stops below. "
         f"Straight at least {length_text(die.least_straight_mm)}.",
-        8.5 * f,
+        8.0 * f,
     )  # fmt: skip
     page.line([(x, 32.0 * f), (right, 32.0 * f)], 0.6 * f)
     return 36.0 * f

@@ -1,0 +1,90 @@
+"""The panel of the wall charts: choose die, tube, assumptions and paper; look; write."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.chart_data import Chart
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.sheet import SheetWriter
+from barmath.panels.shell import Shell, guarded
+from barmath.paper.page import Page
+from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.shop import Shop, shop_from_file
+
+RISES, SETTINGS_MM, SETTINGS_IN = "rise and reading", "settings, mm", "settings, inches"
+PAGES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
+
+
+class ChartsPanel(Shell):
+    """Wall charts of a shop's dies: a preview that follows the controls, and a writer."""
+
+    def __init__(self, shop: Shop, charts_folder: str | Path = "sheets") -> None:
+        super().__init__()
+        self.shop = shop
+        self.kind, kind_row = choice_row("Chart", [RISES, SETTINGS_MM, SETTINGS_IN], RISES, self._changed)
+        self.die, die_row = choice_row("Die", [die.name for die in shop.dies], shop.dies[0].name, self._changed)
+        self.tube, tube_row = choice_row("Tube", [tube.name for tube in shop.tubes], shop.tubes[0].name, self._changed)
+        self.backsweep = NumberRow("Backsweep", 10.0, 0.0, 20.0, 0.5, length=False)
+        self.width = NumberRow("Width", 780.0, 350.0, 1000.0, 5.0)
+        self.clamp_flat = NumberRow("Clamp flat", 50.0, 20.0, 120.0, 1.0)
+        self.controls = NumberRow("Room for controls", 180.0, 0.0, 300.0, 5.0)
+        self.rows = (self.backsweep, self.width, self.clamp_flat, self.controls)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.writer = SheetWriter(charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", PAGES)
+        self.preview = widgets.Image(format="png", layout=widgets.Layout(width="100%", max_width="720px"))
+        controls = widgets.VBox(
+            [widgets.HTML("<h4>The chart</h4>"), kind_row, die_row, tube_row,
+             widgets.HTML("<h4>What it takes for granted</h4>"), *(row.widget for row in self.rows),
+             self.message, self.writer.box],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        shown = widgets.VBox([self.preview], layout=widgets.Layout(flex="3 1 520px", min_width="0"))
+        self.fill(widgets.HBox([controls, shown], layout=widgets.Layout(flex_flow="row wrap", grid_gap="20px")))
+        self.refresh()
+
+    def chart(self) -> Chart:
+        """The chart as it is set; raises BendError where it cannot be."""
+        return Chart(
+            tube=self.shop.tube(self.tube.value),
+            die=self.shop.die(self.die.value),
+            width_mm=self.width.value,
+            clamp_flat_mm=self.clamp_flat.value,
+            controls_mm=self.controls.value,
+            backsweep_deg=self.backsweep.value,
+        )
+
+    def refresh(self) -> None:
+        """Draw the preview again."""
+        self.preview.value = self._page("A4").png(90)
+        self.say(warnings=[row.refused for row in self.rows if row.refused])
+
+    def _page(self, size: str) -> Page:
+        if self.kind.value == RISES:
+            return wall_chart(self.chart(), size).page
+        return settings_sheet(self.chart(), size, "in" if self.kind.value == SETTINGS_IN else "mm")
+
+    def _made(self, name: str, size: str) -> tuple[bytes, bytes]:
+        page = self._page(size)
+        return page.pdf(name), page.png(60)
+
+    @guarded
+    def _changed(self, change: dict) -> None:
+        if change.get("owner") in (self.die, self.kind):
+            what = "chart" if self.kind.value == RISES else self.kind.value.replace(",", "")
+            self.writer.name.value = f"{self.die.value} {what}"
+        self.refresh()
+
+
+_panels: dict[tuple[str, str], ChartsPanel] = {}
+
+
+def charts_panel(shop_file: str | Path, charts_folder: str | Path = "sheets") -> widgets.VBox:
+    """The charts panel for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve()), str(charts_folder)
+    if key not in _panels:
+        _panels[key] = ChartsPanel(shop_from_file(shop_file), charts_folder)
+    return _panels[key].box
