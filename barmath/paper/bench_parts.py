@@ -155,10 +155,7 @@ def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet)
 def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
     """A line to check the printer with, and room to sign."""
     page.line([(x, y), (x + width, y)], 0.25, colour=RULE)
-    page.line([(x, y + 6.0), (x + 100.0, y + 6.0)], 0.3)
-    for tick in range(11):
-        place = x + min(max(10.0 * tick, 0.1), 99.9)  # the outer ticks end with the line
-        page.line([(place, y + 6.0), (place, y + (3.6 if tick % 5 == 0 else 4.6))], 0.2)
+    page.check_line(x, y + 6.0)
     told = "100 mm" if sheet.unit == "mm" else f"100 mm, {length_text(100.0, 'in')}"
     page.text(x, y + 9.6, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
     for left, words, long in ((112.0, "Bent by", 30.0), (150.0, "Date", width - 150.0)):

@@ -152,6 +152,13 @@ class Page:
         """A circle."""
         return self._shape(Circle(centre, radius), edge, fill, colour)
 
+    def check_line(self, x: float, y: float) -> None:
+        """A line of 100 mm with a tick every 10, to check a printer with; its left end at (x, y)."""
+        self.line([(x, y), (x + 100.0, y)], 0.3)
+        for tick in range(11):
+            place = x + min(max(10.0 * tick, 0.1), 99.9)  # the outer ticks end with the line
+            self.line([(place, y), (place, y - (2.4 if tick % 5 == 0 else 1.4))], 0.2)
+
     def pdf(self, title: str) -> bytes:
         """The sheet as PDF: fonts embedded, nothing that changes from one day to the next."""
         with mpl.rc_context(_SETTINGS):

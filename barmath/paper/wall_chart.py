@@ -229,9 +229,7 @@ def _foot(page: Page, chart: Chart, lines: tuple[RiseLine, ...], f: float, table
     last = TABLE_WORDS if table else _without_line(lines)
     y = page.paragraph(x, y, width, f"{bars}{grips} {DEFINITIONS} {last} {CAUTION}", 7.2 * f)
     base = page.height - 7.0 * f
-    page.line([(x, base), (x + 100.0, base)], 0.5)
-    for end in (x, x + 100.0):
-        page.line([(end, base - 2.0), (end, base)], 0.3)
+    page.check_line(x, base)
     page.text(x + 103.0, base, "100 mm: if this line is not, print again at actual size", 7.2)
 
 
