@@ -4,13 +4,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from tolerances import LENGTH_MM
 
 from barmath import Recipe, shape_from_recipe
 from barmath.anatomy import features_from_recipe
 from barmath.drawing import FACETS, PIECES, drawing_from_recipe, node_places, piece_of_interval, triangles
 from barmath.pictures.bar import empty_figure, update_bar
 from barmath.pictures.frame import frame_figure
-from tolerances import LENGTH_MM
 
 DIAMETER_MM = 22.2
 recipes = st.builds(
