@@ -67,6 +67,8 @@ def test_what_is_no_finite_number_is_refused_in_these_words(value, sentence):
         (-0.5, {"least": 0.0}, "size must be at least 0.0 mm, RULE, got -0.5 mm: REMEDY"),
         (90.0, {"below": 90.0}, "size must be below 90.0 mm, RULE, got 90.0 mm: REMEDY"),
         (90.25, {"most": 90.0}, "size must be at most 90.0 mm, RULE, got 90.25 mm: REMEDY"),
+        ([1.0, 90.0], {"below": 90.0}, "size must be below 90.0 mm, RULE, got 90.0 mm (element 1 of (2,)): REMEDY"),
+        ([1.0, 0.0], {"above": 0.0}, "size must be above 0.0 mm, RULE, got 0.0 mm (element 1 of (2,)): REMEDY"),
         ([1.0, -2.0, -3.0], {"least": 0.0},
          "size must be at least 0.0 mm, RULE, got -2.0 mm (element 1 of (3,)): REMEDY"),
     ],
