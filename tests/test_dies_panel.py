@@ -7,7 +7,7 @@ import pytest
 
 from barmath.panels.dies import ChoicePanel, WindowsPanel, choice_panel, windows_panel
 from barmath.panels.shell import FAULT
-from barmath.pictures.dies import MOST_DIES
+from barmath.pictures.dies import BANDS, MOST_DIES
 from barmath.shop import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo"
@@ -102,3 +102,10 @@ def test_running_a_cell_again_shows_the_same_panel():
     assert choice_panel(DEMO / "shop.toml", DEMO / "orders.toml") is choice_panel(
         DEMO / "shop.toml", DEMO / "orders.toml"
     )
+
+
+def test_bands_of_tightness_lie_at_multiples_of_the_tube_diameter(choice):
+    diameter = float(choice.shop.tubes[0].outside_diameter_mm)
+    for name, low, high, _ in BANDS[1:3]:
+        drawn = traces(choice)[name].x
+        assert (min(drawn), max(drawn)) == pytest.approx((low * diameter, high * diameter))

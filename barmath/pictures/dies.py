@@ -16,6 +16,7 @@ from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, FONT, GOOD, GR
 
 Array = NDArray[np.float64]
 MOST_DIES = 6
+RADIUS_SPAN_MM = (30.0, 225.0)
 _DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 _LINES = (DIMENSION, GOOD, "#cc79a7", STRAIGHT, SECOND, "#7f5f00")
 _FILLS = ("rgba(0,114,178,.16)", "rgba(0,112,79,.16)", "rgba(204,121,167,.18)", "rgba(91,103,112,.18)",
@@ -38,8 +39,19 @@ _COSTS = {
     "outside stretches by": (BAD, "dashdot", 2),
     "wall to add before bending": (GOOD, "solid", 2),
     "elongation of a test piece": (BAD, "dot", 1.2),
+    "out of round allowed": (INK, "longdash", 1.5),
 }
 """What a bend costs, with colour, dash and width of its line."""
+
+
+BANDS = (
+    ("below 3 D: no published wall", 0.0, 3.0, "rgba(179,38,30,.16)"),
+    ("3 to 4 D: may dimple without a mandrel", 3.0, 4.0, "rgba(230,159,0,.20)"),
+    ("4 to 5 D: tight, try it on scrap", 4.0, 5.0, "rgba(230,159,0,.08)"),
+    ("5 D and more", 5.0, 99.0, "rgba(0,112,79,.07)"),
+)
+"""Bands of radius over diameter: 3 D ends the table of B31.1, 5 D begins its limit for out-of-round; 4 D is common
+practice, no source."""
 
 
 class HalfBar(NamedTuple):
@@ -124,7 +136,8 @@ def choice_figure(widget: bool = False) -> go.Figure:
         name="rows of B31.1", x=[], y=[], mode="markers", marker={"color": GOOD, "size": 9, "symbol": "diamond"},
         hovertemplate="B31.1: %{y:.0f} %<extra></extra>",
     )  # fmt: skip
-    _add(figure, 1, *costs, rows, _texts("band names"), _line("radius 1", MARK, "dot", 2))
+    bands = [_line(name, FAINT, "solid", 0, fill="toself", fillcolor=fill) for name, _, _, fill in BANDS]
+    _add(figure, 1, *bands, *costs, rows, _texts("band names"), _line("radius 1", MARK, "dot", 2))
     dies = go.Scatter(
         name="shop's dies", x=[], y=[], text=[], mode="markers+text", textposition="bottom center", hoverinfo="skip",
         marker={"color": INK, "size": 10, "symbol": "triangle-up"},
@@ -136,7 +149,7 @@ def choice_figure(widget: bool = False) -> go.Figure:
     _add(figure, 2, *shares, dies, _line("radius 2", MARK, "dot", 2))
     _plain(figure, 820)
     for row in (1, 2):
-        figure.update_xaxes(title="die radius, mm", range=[30, 225], row=row, col=1)
+        figure.update_xaxes(title="die radius, mm", range=RADIUS_SPAN_MM, row=row, col=1)
     figure.update_yaxes(title="per cent", range=[0, 40], row=1, col=1)
     figure.update_yaxes(title="per cent of the orders", range=[-14, 106], row=2, col=1)
     figure.update_layout(showlegend=True, legend={"orientation": "h", "y": -0.13, "x": 0.0, "font": {"size": 12}})
@@ -164,17 +177,20 @@ def update_choice_figure(
         forming.outer_stretch,
         forming.wall_before_bending - 1.0,
         np.full(radii_mm.shape, elongation_percent / 100.0),
+        np.where(forming.radius_in_diameters >= 5.0, OUT_OF_ROUND_LIMIT, np.nan),
     )
     for name, share in zip(_COSTS, percent, strict=True):
         traces[name].update(x=radii_mm, y=100.0 * share)
     rows = np.array(RADIUS_IN_DIAMETERS) * diameter_mm
     traces["rows of B31.1"].update(x=rows, y=100 * (np.array(WALL_BEFORE_BENDING) - 1))
-    marks = [(3.0, "3 D: the table ends"), (4.0, "4 D: tighter may dimple (common practice)"),
-             (5.0, f"5 D and more: out of round at most {100 * OUT_OF_ROUND_LIMIT:.0f} %")]  # fmt: skip
+    edges = [(max(low * diameter_mm, RADIUS_SPAN_MM[0]), min(high * diameter_mm, RADIUS_SPAN_MM[1]))
+             for _, low, high, _ in BANDS]  # fmt: skip
+    for (name, *_), (low, high) in zip(BANDS, edges, strict=True):
+        traces[name].update(x=[low, high, high, low, low], y=[0, 0, 40, 40, 0])
     traces["band names"].update(
-        x=[d * diameter_mm for d, _ in marks],
-        y=[38.0 - 3.0 * i for i in range(len(marks))],
-        text=[f"| {t}" for _, t in marks],
+        x=[low for low, _ in edges],
+        y=[38.0 - 3.0 * place for place in range(len(BANDS))],
+        text=[f" {name}" for name, *_ in BANDS],
     )
     traces[ALONE].update(x=choice.radii_mm, y=100 * choice.share_alone)
     traces[ADDED].update(x=choice.radii_mm, y=100 * choice.share_added)
