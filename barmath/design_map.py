@@ -6,7 +6,7 @@ rest stays as it is. What only the sweeps decide is worked out once for all rise
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,7 +14,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, check_single, checked_stop
 from barmath.legs import UPRIGHT, Legs, equal_legs, straight_and_grip, window_from_legs
-from barmath.limits import Limit, Making, limits_from_making
+from barmath.limits import LARGEST_STEM_ROLL_DEG, Limit, Making, limits_from_making
 from barmath.refusal import BendError, Number, check_shapes
 from barmath.shape import RADIAN, half_tangent
 from barmath.solve import least_bend_deg
@@ -27,9 +27,17 @@ Array = NDArray[np.float64]
 CAN_BE_MADE = 0
 """Code of a bar that breaks no limit; 1 and up count the refusing limits of `barmath.limits` in their order."""
 
-_WHOLE_FIVES_DEG = 5.0
+MOST_ROLL_DEG = 60.0
+"""Roll at which a straight lifts the grip by half of what it does without, for a riser's lever is sin a cos phi."""
+
+COARSE_DEG = 0.5
+"""Steps in which `even_bend_deg` looks through the bends."""
+
+GOLDEN_SECTIONS = 10
+"""Each leaves 0.618 of what is between; ten leave 0.008 of a degree."""
+
 _CLEAR_MM = 9e4
-# more than any straight or grip is long, so that a rank counts before what is to spare
+# more than any straight or grip is long
 
 
 @dataclass(frozen=True)
@@ -202,10 +210,10 @@ def every_combination(
     keys: tuple[str, ...] = ()
     with np.errstate(invalid="ignore", divide="ignore"):
         for column, bend in enumerate(bends):
-            legs = None if setback_mm is not None else _legs_of_sweeps(order, bend)
+            legs = None if setback_mm is not None else _legs(order, None, 0.0, bend)
             for row, (die, spring) in enumerate(zip(dies, springs, strict=True)):
                 radius = spring.finished_radius_mm
-                here = legs or _legs_of_setback(order, setback_mm, radius, bend)
+                here = legs or _legs(order, setback_mm, radius, bend)
                 making = _making(order, here, spring, bend, least_bend)
                 limits = limits_from_making(making, order, tube, die, stock_length_mm)
                 spare[row, column] = _spare_mm(limits)
@@ -215,28 +223,47 @@ def every_combination(
     return Combinations(bends, binding, warned, spare, keys)
 
 
-def best_bends_deg(
+def even_bend_deg(
     order: Order,
     tube: Tube,
     die: Die,
-    bends_deg: ArrayLike,
+    least_deg: float,
+    most_deg: float,
     *,
     setback_mm: Number | None = None,
-    stock_length_mm: float = np.inf,
 ) -> Array:
-    """The stop of `die` that an experienced builder would take for each order of a grid, as a finished angle.
+    """The bend on `die` that leaves straight and grip equally much to spare, for each order of a grid, as finished.
 
-    The same rank as in `barmath.ways`: a bar that can be made, fewest warnings, 10 mm to spare, whole fives of degrees,
-    most to spare. Where no stop makes the bar: the one that misses by least. Parameters as in `every_combination`.
+    A larger bend makes a steeper riser: a shorter straight and a longer grip. So the largest bend is taken that leaves
+    both equally much, and where that is no 10 mm the one that leaves most. Where none makes the bar it is the one that
+    misses by least. Bends are looked through every half degree, and then between neighbours to 0.01 degrees; left out
+    are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.limits` warns of.
+
+    Parameters as in `every_combination`.
     """
-    tried = every_combination(order, tube, [die], bends_deg, setback_mm=setback_mm, stock_length_mm=stock_length_mm)
-    bend = tried.bends_deg.reshape(-1, *[1] * (tried.binding.ndim - 2))
-    odd = np.abs(bend / _WHOLE_FIVES_DEG - np.round(bend / _WHOLE_FIVES_DEG)) > 1e-9
-    merits = 100.0 - 4.0 * tried.warned[0] - 2.0 * (tried.spare_mm[0] < ENOUGH_SPARE_MM) - 1.0 * odd
-    rank = np.clip(tried.spare_mm[0], -_CLEAR_MM, _CLEAR_MM)
-    rank += np.where(tried.binding[0] == CAN_BE_MADE, merits * _CLEAR_MM, 0.0)
-    rank = np.where(np.isnan(rank), bend - 2.0 * _CLEAR_MM, rank)  # of stops that all turn too little, the largest
-    return tried.bends_deg[rank.argmax(axis=0)]
+    count = 2 + int((most_deg - least_deg) / COARSE_DEG)
+    bends = np.linspace(checked_stop(least_deg), checked_stop(most_deg), count)
+    radius = springback_from_tube(tube, die).finished_radius_mm
+
+    def margins(bend: Array) -> tuple[Array, Array]:
+        with np.errstate(invalid="ignore", divide="ignore"):
+            legs = _legs(order, setback_mm, radius, bend)
+            straight, grip, _ = straight_and_grip(
+                legs, order.rise_mm, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius
+            )
+        stands = (np.abs(legs.phi) <= MOST_ROLL_DEG * RADIAN) & (np.abs(legs.psi) <= LARGEST_STEM_ROLL_DEG * RADIAN)
+        fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one stands sooner
+        return np.where(stands, straight - die.least_straight_mm, fallen), np.where(
+            stands, grip - order.controls_mm, fallen
+        )
+
+    straight, controls = margins(bends.reshape(-1, *[1] * len(_grid_shape(order, setback_mm))))
+    spare, longer = np.minimum(straight, controls), (straight >= controls) & (straight > -_CLEAR_MM)
+    even = count - 1 - longer[::-1].argmax(axis=0)
+    enough = np.take_along_axis(spare, even[None], axis=0)[0] >= ENOUGH_SPARE_MM
+    at = np.where(enough, even, spare.argmax(axis=0))
+    low, high = bends[np.maximum(at - 1, 0)], bends[np.minimum(at + 1, count - 1)]
+    return _highest_between(lambda bend: np.minimum(*margins(bend)), low, high)
 
 
 def bar_map(
@@ -257,7 +284,7 @@ def bar_map(
     spring = springback_from_tube(tube, die)
     radius = spring.finished_radius_mm
     with np.errstate(invalid="ignore", divide="ignore"):
-        legs = _legs_of_sweeps(order, bend) if setback_mm is None else _legs_of_setback(order, setback_mm, radius, bend)
+        legs = _legs(order, setback_mm, radius, bend)
         window = window_from_legs(
             legs, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius, order.controls_mm, die.least_straight_mm
         )
@@ -266,6 +293,21 @@ def bar_map(
         limits = limits_from_making(making, order, tube, die, stock_length_mm)
     shape = np.broadcast_shapes(_grid_shape(order, setback_mm), np.shape(bend))
     return BarMap(order, die, float(radius), legs, making, limits, shape)
+
+
+def _highest_between(function: Callable[[Array], Array], low: Array, high: Array) -> Array:
+    # by golden section, elementwise: where a function of one hump is highest
+    golden = (np.sqrt(5.0) - 1.0) / 2.0
+    left, right = high - golden * (high - low), low + golden * (high - low)
+    at_left, at_right = function(left), function(right)
+    for _ in range(GOLDEN_SECTIONS):
+        rises = at_left < at_right
+        low, high = np.where(rises, left, low), np.where(rises, high, right)
+        new = np.where(rises, low + golden * (high - low), high - golden * (high - low))
+        left, right = np.where(rises, right, new), np.where(rises, new, left)
+        at_new = function(new)
+        at_left, at_right = np.where(rises, at_right, at_new), np.where(rises, at_new, at_left)
+    return 0.5 * (low + high)
 
 
 def _grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
@@ -279,12 +321,14 @@ def _least_bend_deg(order: Order, setback_mm: Number | None) -> Number:
     return least_bend_deg(order) if setback_mm is None else 0.0
 
 
-def _legs_of_sweeps(order: Order, bend_deg: Number) -> Legs:
+def _legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
+    if setback_mm is not None:
+        return _legs_of_setback(order, setback_mm, radius, bend_deg)
     upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
     return equal_legs(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN)
 
 
-def _legs_of_setback(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
+def _legs_of_setback(order: Order, setback_mm: Number, radius: Number, bend_deg: Number) -> Legs:
     """Equal bends, risers upright, whose bar ends lie `setback_mm` behind the clamp axis.
 
     Of the legs between corners only the outer one, l = g + R tan(a/2), leads back. With y for the setback and x for

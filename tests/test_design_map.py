@@ -21,7 +21,7 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.design_map import CAN_BE_MADE, bar_map, best_bends_deg, every_combination
+from barmath.design_map import CAN_BE_MADE, bar_map, even_bend_deg, every_combination
 from barmath.sequence import bench_marks_mm
 from barmath.ways import every_way
 
@@ -62,17 +62,27 @@ def test_every_combination_says_what_the_table_of_every_way_says():
                 assert tried.spare_mm[place] == pytest.approx(spare, abs=1e-6, rel=1e-9, nan_ok=True)
 
 
-@given(orders)
-def test_the_best_stop_is_the_first_row_of_the_table_of_every_way(order):
-    ways = every_way(order, TUBE, [DIE_89], bends_deg=STOPS)
-    if ways.feasible[0]:
-        assert best_bends_deg(order, TUBE, DIE_89, STOPS) == ways.bend_deg[0]
+@given(rise=st.floats(40, 100), backsweep=st.floats(0, 12), width=st.floats(720, 840))
+def test_the_even_bend_spares_straight_and_grip_alike(rise, backsweep, width):
+    order = replace(ORDER_7, rise_mm=rise, backsweep_deg=backsweep, width_mm=width)
+    bend = float(even_bend_deg(order, TUBE, DIE_89, 10, 45))
+    one = bar_map(order, TUBE, DIE_89, bend)
+    straight, controls = one.limit("straight").margin, one.limit("controls").margin
+    if bend > 44.9:
+        assert straight >= controls - 0.1
+    elif abs(straight - controls) > 0.1:
+        beside = bar_map(order, TUBE, DIE_89, np.array([bend - 0.2, bend + 0.2])).limit("straight").margin
+        assert straight < controls
+        assert (straight >= beside).all(), "nowhere else is the straight longer"
+    steeper = bar_map(order, TUBE, DIE_89, np.arange(bend + 0.1, 45, 0.5))
+    assert (steeper.spare_mm <= one.spare_mm + 0.1).all()
 
 
-def test_where_no_stop_turns_enough_the_largest_is_the_nearest():
-    sharp = Order(78, 40, 780)
-    assert best_bends_deg(sharp, TUBE, DIE_89, [10, 20, 25]) == 25
-    assert bar_map(sharp, TUBE, DIE_89, 25.0).keys[bar_map(sharp, TUBE, DIE_89, 25.0).binding - 1] == "turn"
+def test_the_even_bends_of_a_grid_are_those_of_its_orders_one_by_one():
+    grid = even_bend_deg(GRID, TUBE, DIE_89, 10, 45)
+    for i, j in [(0, 0), (5, 4), (8, 2), (12, 10)]:
+        one = even_bend_deg(replace(ORDER_7, rise_mm=RISES[i], backsweep_deg=SWEEPS[j]), TUBE, DIE_89, 10, 45)
+        assert grid[i, j] == pytest.approx(float(one), abs=1e-12)
 
 
 @given(orders, st.sampled_from(STOPS))
@@ -94,7 +104,7 @@ def test_a_bar_of_the_map_is_that_of_the_closed_form(order, bend):
 
 
 def test_a_map_holds_at_each_place_what_the_single_bar_there_holds():
-    stops = best_bends_deg(GRID, TUBE, DIE_89, STOPS)
+    stops = even_bend_deg(GRID, TUBE, DIE_89, 10, 45)
     whole = bar_map(GRID, TUBE, DIE_89, stops)
     for i, j in [(0, 0), (4, 4), (6, 2), (12, 10)]:
         one = bar_map(replace(ORDER_7, rise_mm=RISES[i], backsweep_deg=SWEEPS[j]), TUBE, DIE_89, stops[i, j])

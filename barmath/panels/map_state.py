@@ -1,0 +1,361 @@
+"""From what is set in the map panel to what it shows: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from html import escape
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.bar import Order, Recipe, Shape
+from barmath.design_map import CAN_BE_MADE, BarMap, bar_map, even_bend_deg
+from barmath.drawing import Drawing, drawing_from_recipe
+from barmath.lengths import length_text
+from barmath.limits import IN_SHORT
+from barmath.marks import marks_from_recipe
+from barmath.pictures.design_map import Contours, MapPicture, Point, region_name
+from barmath.refusal import BendError, Number
+from barmath.sequence import bench_marks_mm
+from barmath.shape import clamp_reading_deg, shape_from_recipe
+from barmath.shop import Shop
+from barmath.stock import Tube
+from barmath.tooling import Die
+from barmath.ways import ENOUGH_SPARE_MM, LEVEL, UPRIGHT
+
+Array = NDArray[np.float64]
+
+OWN_DIE = "a die of your own"
+EVEN_BEND = 0.0
+"""Stands for the bend that leaves straight and grip equally much to spare, for each order its own."""
+
+
+QUARTER_TURN_DEG = 90.0
+NEITHER = "neither straight nor controls fit"
+LEAST_DEPTH = 3
+FAR_OFF_MM = 60.0
+"""How far beyond straight or grip lines of the map are still worked out."""
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """One thing that may lie along an axis: what the map spans and in what steps, and what a row takes."""
+
+    name: str
+    unit: str
+    low: float
+    high: float
+    step: float
+    row_low: float
+    row_high: float
+    row_step: float
+
+    @property
+    def field(self) -> str:
+        """Its name in `MapState`."""
+        return f"{self.name}_{self.unit}"
+
+    @property
+    def values(self) -> Array:
+        """What the map spans."""
+        return np.arange(self.low, self.high + 0.5 * self.step, self.step)
+
+
+QUANTITIES = {
+    quantity.name: quantity
+    for quantity in (
+        Quantity("rise", "mm", 20.0, 160.0, 2.0, 5.0, 250.0, 1.0),
+        Quantity("backsweep", "deg", 0.0, 30.0, 0.5, -10.0, 45.0, 0.5),
+        Quantity("upsweep", "deg", -4.0, 12.0, 0.25, -10.0, 20.0, 0.25),
+        Quantity("width", "mm", 600.0, 900.0, 5.0, 350.0, 1000.0, 5.0),
+        Quantity("setback", "mm", 0.0, 120.0, 2.0, -50.0, 200.0, 1.0),
+    )
+}
+
+AXES = {
+    "rise against backsweep": ("backsweep", "rise"),
+    "rise against width": ("width", "rise"),
+    "rise against upsweep": ("upsweep", "rise"),
+    "rise against setback": ("setback", "rise"),
+    "backsweep against width": ("width", "backsweep"),
+    "backsweep against upsweep": ("upsweep", "backsweep"),
+}
+"""Pairs of axes, (across, up)."""
+
+OUTER_MARK, CLAMP_READING, BEND, SETBACK, NO_LINES = "outer mark", "clamp reading", "bend", "setback", "none"
+LINES = (OUTER_MARK, CLAMP_READING, BEND, SETBACK, NO_LINES)
+
+
+@dataclass(frozen=True)
+class MapState:
+    """Everything that can be set in the panel; lengths in mm, angles in degrees.
+
+    `die` is a name or `OWN_DIE`, which has `radius_mm`; `bend_deg` is `EVEN_BEND` or one stop.
+    """
+
+    axes: str = "rise against backsweep"
+    die: str = ""
+    radius_mm: float = 60.0
+    bend_deg: float = EVEN_BEND
+    stance: str = UPRIGHT
+    lines: str = OUTER_MARK
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    upsweep_deg: float = 3.0
+    width_mm: float = 780.0
+    setback_mm: float = 45.0
+    controls_mm: float = 180.0
+    clamp_flat_mm: float = 50.0
+
+    @property
+    def across(self) -> Quantity:
+        """What lies along the map."""
+        return QUANTITIES[AXES[self.axes][0]]
+
+    @property
+    def up(self) -> Quantity:
+        """What lies up the map."""
+        return QUANTITIES[AXES[self.axes][1]]
+
+    def uses(self, name: str) -> bool:
+        """Whether a quantity counts: an upsweep only where it is an axis, a setback then instead of the backsweep."""
+        axes = AXES[self.axes]
+        if name == "backsweep":
+            return "setback" not in axes
+        return name in axes or name in ("rise", "width")
+
+    @property
+    def told_stance(self) -> str:
+        """How the bars of the map stand; an axis may settle it."""
+        if self.uses("upsweep"):
+            return "upsweep as ordered"
+        return UPRIGHT if self.uses("setback") else self.stance
+
+
+@dataclass(frozen=True)
+class ShownBar:
+    """The bar at the point."""
+
+    bars: BarMap
+    recipe: Recipe
+    shape: Shape
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
+class MapReadout:
+    """What the panel shows: the map, the bar at the point, or why there is none."""
+
+    picture: MapPicture | None
+    point: Point | None
+    bar: ShownBar | None
+    sentences: tuple[str, ...]
+    good: str
+    warnings: tuple[str, ...]
+    refusal: str
+
+
+def map_readout(shop: Shop, state: MapState) -> MapReadout:
+    """Work out the map panel; a refusal is part of the readout, never raised."""
+    try:
+        picture, told = _picture(shop, _without_point(state))
+    except BendError as refusal:
+        return MapReadout(None, None, None, (), "", (), str(refusal))
+    point = _point(state)
+    outside = (_outside_sentence(state, point),) if point.outside else ()
+    try:
+        bars = _bar_at_point(shop, state)
+        bar = _shown(bars, shop.tubes[0])
+    except BendError as refusal:
+        return MapReadout(picture, point, None, told, "", outside, str(refusal))
+    watch = [limit.sentence() for limit in bars.limits if not limit.refuses and limit.broken]
+    good = f"{bars.die.name}, four bends of {bar.recipe.inner_bend_deg:.1f} deg: {float(bars.spare_mm):.1f} mm to spare"
+    return MapReadout(picture, point, bar, told, good, (*outside, *watch), "")
+
+
+def die_of(shop: Shop, state: MapState) -> Die:
+    """The die that is chosen; raises BendError where its name or radius cannot be."""
+    if state.die == OWN_DIE:
+        return Die(state.radius_mm, least_straight_mm=shop.dies[0].least_straight_mm, name=OWN_DIE)
+    return shop.die(state.die) if state.die else shop.dies[0]
+
+
+def dimensions(bar: ShownBar | None) -> dict[str, str]:
+    """Texts of the dimensions in the views."""
+    if bar is None:
+        return {}
+    shape = bar.shape
+    return {
+        "rise": f"rise {shape.rise_mm:.1f} mm",
+        "width": f"width {shape.width_mm:.0f} mm",
+        "upsweep": f"upsweep {shape.upsweep_deg:.1f} deg",
+        "setback": f"setback {shape.setback_mm:.1f} mm",
+        "backsweep": f"backsweep {shape.backsweep_deg:.1f} deg",
+    }
+
+
+def recipe_html(bar: ShownBar | None) -> str:
+    """The numbers of the bar at the point, as a table."""
+    if bar is None:
+        return "<p>No bar at this point: see the message.</p>"
+    recipe, die = bar.recipe, bar.bars.die
+    inner, outer = bench_marks_mm(recipe, die)
+    rows = (
+        ("Stop, all four bends", f"{float(bar.bars.making.die_bend_deg):.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
+        ("Outer marks, from the middle", length_text(outer)),
+        ("Inner marks, from the middle", length_text(inner)),
+        ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
+        ("Straight, grip", f"{recipe.straight_mm:.1f} and {recipe.grip_mm:.1f} mm"),
+        ("Cut length", length_text(2.0 * float(marks_from_recipe(recipe).end_mm))),
+    )
+    cells = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
+    return f"<table class='barmath'>{cells}</table>"
+
+
+def _without_point(state: MapState) -> MapState:
+    # the map is the same wherever the point lies, and whatever is set that does not count
+    counts = [name for name in QUANTITIES if state.uses(name) and name not in AXES[state.axes]]
+    idle = {quantity.field: quantity.low for name, quantity in QUANTITIES.items() if name not in counts}
+    radius_mm = state.radius_mm if state.die == OWN_DIE else 0.0
+    return replace(state, stance=state.told_stance, radius_mm=radius_mm, **idle)
+
+
+@lru_cache(maxsize=16)
+def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
+    x, y = state.across.values, state.up.values
+    bars = _bars(shop, state, {state.across.field: x, state.up.field: y[:, None]})
+    binding, die = bars.binding, die_of(shop, state)
+    bend = "the bend that spares both" if state.bend_deg == EVEN_BEND else f"bends of {state.bend_deg:g} deg"
+    picture = MapPicture(
+        title=f"{escape(die.name)}, {bend}, {state.told_stance}; dashed: {ENOUGH_SPARE_MM:.0f} mm to spare",
+        x_title=f"{state.across.name}, {state.across.unit}",
+        y_title=f"{state.up.name}, {state.up.unit}",
+        x=x,
+        y=y,
+        margins=_margins(bars),
+        spare=bars.spare_mm,
+        enough_spare=ENOUGH_SPARE_MM,
+        lines=_lines(state, bars),
+        hover=_hover(state, bars, binding),
+        names=_names(x, y, bars, binding),
+    )
+    return picture, _told(binding, bars.keys)
+
+
+def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
+    # the bars of the chosen die; `numbers` take the place of the state's own
+    values = {quantity.field: getattr(state, quantity.field) for quantity in QUANTITIES.values()} | numbers
+    upsweep = values["upsweep_deg"] if state.uses("upsweep") else 0.0 if state.told_stance == LEVEL else None
+    setback = values["setback_mm"] if state.uses("setback") else None
+    backsweep = values["backsweep_deg"] if state.uses("backsweep") else 0.0
+    order = Order(values["rise_mm"], backsweep, values["width_mm"], upsweep, state.clamp_flat_mm, state.controls_mm)
+    tube, die, rack = shop.tubes[0], die_of(shop, state), shop.stock_length_mm
+    bend: Number = state.bend_deg
+    if state.bend_deg == EVEN_BEND:
+        bend = even_bend_deg(order, tube, die, min(shop.stop_bends_deg), max(shop.stop_bends_deg), setback_mm=setback)
+    return bar_map(order, tube, die, bend, setback_mm=setback, stock_length_mm=rack)
+
+
+def _margins(bars: BarMap) -> dict[str, Array]:
+    margins = {limit.key: np.broadcast_to(limit.margin, bars.shape) for limit in bars.limits if limit.refuses}
+    # rolled beyond a quarter turn the riser lowers the grip; such a bend is too small as well
+    margins["turn"] = np.minimum(margins["turn"], QUARTER_TURN_DEG - np.abs(bars.making.roll_deg))
+    return margins
+
+
+def _bar_at_point(shop: Shop, state: MapState) -> BarMap:
+    return _bars(shop, state, {})
+
+
+def _shown(bars: BarMap, tube: Tube) -> ShownBar:
+    recipe = bars.recipe()
+    return ShownBar(
+        bars, recipe, shape_from_recipe(recipe), drawing_from_recipe(recipe, float(tube.outside_diameter_mm))
+    )
+
+
+def _point(state: MapState) -> Point:
+    x, y = (getattr(state, quantity.field) for quantity in (state.across, state.up))
+    inside_x, inside_y = (
+        min(max(value, quantity.low), quantity.high) for value, quantity in ((x, state.across), (y, state.up))
+    )
+    if x != inside_x:
+        return Point(inside_x, inside_y, "left" if x < inside_x else "right")
+    return Point(inside_x, inside_y, "" if y == inside_y else "down" if y < inside_y else "up")
+
+
+def _outside_sentence(state: MapState, point: Point) -> str:
+    quantity = state.across if point.outside in ("left", "right") else state.up
+    value, unit = getattr(state, quantity.field), quantity.unit
+    return (
+        f"the point lies outside the map, which shows a {quantity.name} from {quantity.low:g} to {quantity.high:g} "
+        f"{unit}, got {value:g} {unit}: the arrow at the edge points to it"
+    )
+
+
+def _lines(state: MapState, bars: BarMap) -> Contours | None:
+    if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg != EVEN_BEND):
+        return None
+    field, step = {
+        OUTER_MARK: (bars.outer_mark_mm, 10.0),
+        CLAMP_READING: (bars.clamp_reading_deg, 2.0),
+        BEND: (bars.bend_deg, 2.5),
+        SETBACK: (bars.setback_mm, 10.0),
+    }[state.lines]
+    return Contours(np.where(bars.spare_mm > -FAR_OFF_MM, field, np.nan), step)
+
+
+def _hover(state: MapState, bars: BarMap, binding: NDArray[np.uint8]) -> NDArray[np.object_]:
+    words = np.array(["can be made", *(IN_SHORT[key] for key in bars.keys)], object)[binding]
+    x, y = np.broadcast_to(state.across.values, bars.shape), np.broadcast_to(state.up.values[:, None], bars.shape)
+    head = f"{state.across.name} {{:.1f}} {state.across.unit}, {state.up.name} {{:.1f}} {state.up.unit}<br><b>{{}}</b>"
+    tail = "<br>bend {:.1f} deg, outer mark {:.1f} mm, clamp reading {:.1f} deg"
+    columns = (x, y, words, bars.bend_deg, bars.outer_mark_mm, bars.clamp_reading_deg)
+    told = [
+        (head if code else head + tail).format(*row)
+        for code, *row in zip(binding.ravel(), *(column.ravel() for column in columns), strict=True)
+    ]
+    return np.array(told, object).reshape(bars.shape)
+
+
+def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.uint8]) -> list[tuple[float, float, str]]:
+    straight, controls = (np.broadcast_to(bars.limit(key).broken, bars.shape) for key in ("straight", "controls"))
+    neither = straight & controls & (binding == 1 + bars.keys.index("straight"))
+    regions = {IN_SHORT[key]: (binding == code) & ~neither for code, key in enumerate(bars.keys, start=1)}
+    names = []
+    for words, region in {**regions, NEITHER: neither}.items():
+        place = _roomiest(region)
+        if place:
+            names.append((x[place[1]], y[place[0]], region_name(words)))
+    return names
+
+
+def _roomiest(region: NDArray[np.bool_]) -> tuple[int, int] | None:
+    """The place that lies farthest inside a region of the map; None where the region has no room for words."""
+    depth, inside = 0, region
+    while True:
+        framed = np.pad(inside, 1)
+        smaller = inside & framed[:-2, 1:-1] & framed[2:, 1:-1] & framed[1:-1, :-2] & framed[1:-1, 2:]
+        if not smaller.any():
+            break
+        depth, inside = depth + 1, smaller
+    if depth < LEAST_DEPTH:
+        return None
+    places = np.argwhere(inside)
+    up, across = places[np.abs(places - places.mean(axis=0)).sum(axis=1).argmin()]
+    return int(up), int(across)
+
+
+def _told(binding: NDArray[np.uint8], keys: tuple[str, ...]) -> tuple[str, ...]:
+    # what of the map can be made, and what keeps out the rest
+    shares = np.bincount(binding.ravel(), minlength=len(keys) + 1) / binding.size
+    kept_out = sorted(((share, key) for share, key in zip(shares[1:], keys, strict=True) if share), reverse=True)
+    words = [f"{IN_SHORT[key]}: {_percent(share)}" for share, key in kept_out]
+    if not shares[CAN_BE_MADE]:
+        return ("no order on this map can be made", *words)
+    return (f"can be made: {_percent(shares[CAN_BE_MADE])} of this map", *words)
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %" if share >= 0.005 else "under 1 %"

@@ -1,0 +1,187 @@
+"""The design space of a die as a map, and the bar at one point of it: one figure, changed in place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from typing import NamedTuple
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import NDArray
+from plotly.subplots import make_subplots
+
+from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
+from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
+
+Array = NDArray[np.float64]
+
+MADE = "#e6f4ed"
+"""Colour of the orders that can be made."""
+
+_SHADES = {
+    "turn": "#d3d6da",
+    "stop": "#dcdcd2",
+    "groove": "#dcdcd2",
+    "straight": "#fbdca3",
+    "controls": "#c4def2",
+    "stock": "#f0cfe2",
+}
+"""Colour of the orders that a limit keeps out, first the limit that is met first."""
+
+CLEAR = "rgba(0,0,0,0)"
+_ENDS = {"turn": "dot", "straight": "solid", "controls": "solid", "stock": "dash", "stop": "solid", "groove": "solid"}
+
+
+class Contours(NamedTuple):
+    """Lines of equal value: the field, nan where none are drawn, and a line every `step`."""
+
+    field: Array
+    step: float
+
+
+class MapPicture(NamedTuple):
+    """A map to draw; every array is of shape (y, x).
+
+    margins : what is left before each refusing limit, by its key; shaded where below 0
+    spare : straight or grip to spare, mm; a dashed line where it is `enough_spare`
+    hover : what is told at each place; names : places and words of regions, words in HTML
+    """
+
+    title: str
+    x_title: str
+    y_title: str
+    x: Array
+    y: Array
+    margins: Mapping[str, Array]
+    spare: Array
+    enough_spare: float
+    lines: Contours | None
+    hover: NDArray[np.object_]
+    names: Sequence[tuple[float, float, str]]
+
+
+class Point(NamedTuple):
+    """Where the bar that is shown lies, and on which side outside the map it is: "", "left", "right", "up", "down"."""
+
+    x: float
+    y: float
+    outside: str
+
+
+def map_figure(widget: bool = False) -> go.Figure:
+    """The map above, the bar from the front and from above below: all traces, nothing in them."""
+    figure = make_subplots(
+        rows=3,
+        cols=1,
+        row_heights=[0.62, 0.2, 0.18],
+        vertical_spacing=0.085,
+        subplot_titles=(" ", "The bar at the point, from the front", "From above, forward is up"),
+    )
+    figure.add_traces(_map_traces(), rows=[1] * len(_map_traces()), cols=[1] * len(_map_traces()))
+    for row, view in enumerate(VIEWS, start=2):
+        figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
+    figure.update_layout(
+        height=800, margin={"l": 64, "r": 12, "t": 28, "b": 30}, showlegend=False, paper_bgcolor=PAPER,
+        plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="map", hovermode="closest",
+        hoverlabel={"align": "left", "bgcolor": PAPER},
+    )  # fmt: skip
+    figure.update_xaxes(fixedrange=True, row=1, col=1, **AXIS)
+    figure.update_yaxes(fixedrange=True, row=1, col=1, **AXIS)
+    lay_out_views(figure, front_row=2, above_row=3)
+    for title in figure.layout.annotations:
+        title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
+    return go.FigureWidget(figure) if widget else figure
+
+
+def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "") -> None:
+    """Put a map into the figure, or say in its place why there is none."""
+    traces = {trace.name: trace for trace in figure.data}
+    fields = [trace for trace in figure.data if trace.type in ("heatmap", "contour")]
+    if picture is None:
+        for trace in fields:
+            trace.update(z=None)
+        middle = [sum(axis.range or (0, 1)) / 2.0 for axis in (figure.layout.xaxis, figure.layout.yaxis)]
+        traces["names"].update(x=middle[:1], y=middle[1:], text=[why_not])
+        figure.layout.annotations[0].text = "No map"
+        return
+    for trace in fields:
+        trace.update(x=picture.x, y=picture.y)
+    traces["bars"].update(z=np.zeros(picture.spare.shape, np.uint8), text=picture.hover)
+    for key in _SHADES:
+        traces[key].z = _drawn(-picture.margins[key], no_bar=1e3)  # the library paints what lies above a level
+    traces["enough to spare"].z = _drawn(picture.spare - picture.enough_spare, no_bar=-1e3)
+    _update_lines(traces["lines"], picture.lines)
+    x, y, words = zip(*picture.names, strict=True) if picture.names else ((), (), ())
+    traces["names"].update(x=x, y=y, text=words)
+    figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
+    figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
+    figure.layout.annotations[0].text = picture.title
+
+
+def update_point(figure: go.Figure, point: Point | None) -> None:
+    """Mark the point of the map whose bar is shown; outside the map an arrow at its edge points there."""
+    trace = next(trace for trace in figure.data if trace.name == "point")
+    if point is None:
+        trace.update(x=[], y=[])
+        return
+    symbol = f"triangle-{point.outside}" if point.outside else "cross-thin"
+    trace.update(x=[point.x], y=[point.y])
+    trace.marker.symbol = symbol
+
+
+def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
+    bars = go.Heatmap(
+        name="bars", colorscale=[[0, MADE], [1, MADE]], showscale=False, hovertemplate="%{text}<extra></extra>"
+    )
+    lines = go.Contour(
+        name="lines", autocontour=False, showscale=False, hoverinfo="skip", line={"color": DIMENSION, "width": 1.4},
+        contours={"coloring": "none", "showlabels": True, "labelfont": {"color": DIMENSION, "size": 12}},
+    )  # fmt: skip
+    spare = go.Contour(
+        name="enough to spare", autocontour=False, showscale=False, hoverinfo="skip",
+        contours={"coloring": "none", "start": 0.0, "end": 0.0, "size": 1.0},
+        line={"color": INK, "width": 1.2, "dash": "dash"},
+    )  # fmt: skip
+    shades = [_shade(key) for key in reversed(_SHADES)]  # painted over each other: the limit met first is seen
+    names = go.Scatter(
+        name="names", x=[], y=[], text=[], mode="text", hoverinfo="skip", textfont={"color": INK, "size": 13}
+    )
+    point = go.Scatter(
+        name="point", x=[], y=[], mode="markers", hoverinfo="skip", cliponaxis=False,
+        marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
+    )  # fmt: skip
+    return [bars, lines, spare, *shades, names, point]
+
+
+def _shade(key: str) -> go.Contour:
+    return go.Contour(
+        name=key, autocontour=False, showscale=False, hoverinfo="skip", zauto=False, zmin=-1.0, zmax=1.0,
+        colorscale=[[0, CLEAR], [0.5, CLEAR], [0.5, _SHADES[key]], [1, _SHADES[key]]],
+        contours={"coloring": "fill", "start": 0.0, "end": 0.0, "size": 2.0},
+        line={"color": INK, "width": 1.6, "dash": _ENDS[key]},
+    )  # fmt: skip
+
+
+def _drawn(field: Array, no_bar: float) -> NDArray[np.float32]:
+    # near 0 as it is; far away only its sign counts
+    return np.nan_to_num(np.clip(field, -1e3, 1e3), nan=no_bar).astype(np.float32)
+
+
+def _update_lines(trace: go.Contour, lines: Contours | None) -> None:
+    if lines is None or not np.isfinite(lines.field).any():
+        trace.update(z=None)
+        return
+    low, high = np.nanmin(lines.field), np.nanmax(lines.field)
+    start = np.ceil(low / lines.step) * lines.step
+    trace.update(z=lines.field.astype(np.float32))
+    trace.contours.update(start=start, end=max(start, high), size=lines.step)
+
+
+def region_name(words: str) -> str:
+    """`words` as they stand on the map, a few to a line."""
+    lines = [""]
+    for word in words.split():
+        if len(lines[-1]) + len(word) > 14:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return "<br>".join(lines)
