@@ -62,6 +62,7 @@ class Bar:
     die: Die
     springback: Springback
     steps: tuple[Step, ...]
+    stock_left_mm: float
     warnings: tuple[str, ...]
 
 
@@ -103,6 +104,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         die=die,
         springback=springback,
         steps=usual_steps(recipe, springback, die, shop.bender, state.unit),
+        stock_left_mm=shop.stock_length_mm - shape_from_recipe(recipe).cut_length_mm,
         warnings=tuple(warnings),
     )
     good = (
@@ -185,6 +187,8 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Grip straight", mm(recipe.grip_mm)),
         ("Stop, all four bends", f"{bar.steps[0].stop_deg:.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
         ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
+        ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
+        ("Left of the longest stock", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
         ("Rise, risers upright", mm(upright.rise_mm)),
         ("Rise, grips level", mm(level.rise_mm)),
