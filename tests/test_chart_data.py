@@ -10,6 +10,7 @@ from barmath import (
     BendError,
     Die,
     Order,
+    Recipe,
     Tube,
     clamp_reading_deg,
     marks_from_recipe,
@@ -22,6 +23,8 @@ from barmath.chart_data import CHART_RISES_MM, Chart, inner_marks_mm, reading_li
 TUBE = Tube(22.225, 1.4732)
 CHART = Chart(TUBE, Die(88.9, least_straight_mm=65, name="die 89"))
 HALF_AN_INCH_STEP_MM = 25.4 / 64
+TABLE_RISE_MM = 0.5
+TABLE_SWEEP_DEG = 0.05
 
 
 def drawn(chart):
@@ -128,6 +131,40 @@ def test_a_builder_who_shares_evenly_between_printed_sweeps_errs_by_less_than_a_
             misses = per_mark * np.abs(shared - between.outer_mark_mm)[:, column]
             worst = max(worst, np.nanmax(misses, initial=0.0))
     assert 0.0 < worst < 1.0
+
+
+def bent(chart, bend, inner, outer, reading):
+    """The bar that comes of marks, a stop and a reading, its ends trimmed to the chart's width."""
+    sine = np.sin(np.radians(reading)) / np.sin(np.radians(bend))
+    recipe = Recipe(
+        chart.clamp_flat_mm, bend, outer - inner, np.degrees(np.arcsin(sine)), bend, 0.0,
+        chart.springback.finished_radius_mm,
+    )  # fmt: skip
+    short = shape_from_recipe(recipe).width_mm
+    per_grip = shape_from_recipe(replace(recipe, grip_mm=1.0)).width_mm - short
+    return shape_from_recipe(replace(recipe, grip_mm=(chart.width_mm - short) / per_grip))
+
+
+@pytest.mark.parametrize("sweep", [9.0, 11.0, 13.0])
+def test_a_bar_bent_from_the_printed_table_misses_by_less_than_half_a_millimetre_and_a_twentieth_of_a_degree(sweep):
+    """A sweep half way between two blocks, a rise in a row or half way between two; the differences shared evenly, each
+    number as it is printed (0.1 mm, 0.1 degree). Bent so, the bar misses its rise and its backsweep by what is stated.
+    """
+    blocks = settings_blocks(CHART, sweeps_deg=[sweep - 1, sweep + 1])
+    outer = sum(np.round(block.outer_mark_mm, 1) for block in blocks) / 2
+    outer = np.concatenate([outer, (outer[:-1] + outer[1:]) / 2])
+    reading = sum(np.round(block.reading_deg, 1) for block in blocks) / 2
+    printed = blocks[0].rises_mm
+    rises = np.concatenate([printed, (printed[:-1] + printed[1:]) / 2])
+    shapes = [
+        (rise, bent(CHART, bend, np.round(inner, 1), outer[row, column], reading[column]))
+        for column, (bend, inner) in enumerate(zip(CHART.bends_deg, inner_marks_mm(CHART), strict=True))
+        for row, rise in enumerate(rises)
+        if np.isfinite(outer[row, column])
+    ]
+    assert len(shapes) >= 5
+    assert 0.0 < max(abs(shape.rise_mm - rise) for rise, shape in shapes) < TABLE_RISE_MM
+    assert 0.0 < max(abs(shape.backsweep_deg - sweep) for _, shape in shapes) < TABLE_SWEEP_DEG
 
 
 def test_a_builder_with_an_inch_rule_errs_by_less_than_a_64th_of_an_inch_of_mark():

@@ -3,18 +3,21 @@
 import io
 import shutil
 import subprocess
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from matplotlib import image
+from PIL import Image
 from pypdf import PdfReader
 
 from barmath import Die, Tube
 from barmath.chart_data import Chart, reading_lines, rise_lines
-from barmath.paper.figures import alike, figures, main
+from barmath.paper.figures import alike, figures, in_sixteen_greys, main
 from barmath.paper.graph import Graph, round_steps
+from barmath.paper.labels import clear_shifts
 from barmath.paper.page import Page
-from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.paper.wall_chart import LABEL_MM, settings_sheet, wall_chart
 from barmath.shop import shop_from_file
 
 ON_PAPER_MM = 1e-6
@@ -121,8 +124,34 @@ def test_a_graph_maps_numbers_to_places_and_back():
     assert round_steps((61.0, 95.0), 10) == [70, 80, 90]
 
 
-def test_figures_are_what_the_command_makes_now(root):
-    assert main(["--check", "--folder", str(root / "figures")]) == 0
+def test_labels_keep_clear_of_each_other_and_of_the_lines_and_move_as_little_as_they_can():
+    across = np.linspace(0, 30, 200)
+    line = np.stack([across, np.full(200, 52.0)], -1)
+    free, below, above = clear_shifts([[0, 20], [0, 50], [0, 24]], (30, 10), [line], 0, 100)
+    assert (free, below, above) == (0.0, -3.0, 6.0)
+    assert clear_shifts([[0, 50]], (30, 10), [], 0, 100) == [0.0]
+    assert clear_shifts([[0, 2]], (30, 10), [], 0, 100) == [3.0]
+
+
+@pytest.mark.parametrize("sweep", [0.0, 10.0, 14.0, 20.0])
+def test_names_of_stops_stand_inside_the_frame_and_apart_even_where_lines_cross(sweep):
+    drawn = wall_chart(replace(CHART, backsweep_deg=sweep))
+    names = [text for text in drawn.page.axes.texts if text.get_text().startswith("stop ")]
+    places = np.array([text.get_position() for text in names])
+    assert len(names) >= 3
+    assert places[:, 0].max() + LABEL_MM[0] <= drawn.rise.left + drawn.rise.width
+    assert drawn.rise.top < places[:, 1].min() < places[:, 1].max() < drawn.rise.bottom
+    gaps = np.abs(places[:, None] - places[None])
+    apart = (gaps[..., 0] >= LABEL_MM[0]) | (gaps[..., 1] >= LABEL_MM[1] - ON_PAPER_MM)
+    assert apart[~np.eye(len(names), dtype=bool)].all()
+
+
+def test_pictures_in_sixteen_greys_show_the_same_in_half_the_bytes():
+    png = wall_chart(CHART).page.png(80)
+    assert alike(in_sixteen_greys(in_sixteen_greys(png)), in_sixteen_greys(png))
+    assert len(in_sixteen_greys(png)) < 0.5 * len(png)
+    shown, small = (np.array(Image.open(io.BytesIO(data)).convert("L"), float) for data in (png, in_sixteen_greys(png)))
+    assert np.abs(shown - small).max() <= 255 / 8
 
 
 def test_the_command_writes_what_is_missing_and_tells_what_differs(root, tmp_path, capsys, monkeypatch):

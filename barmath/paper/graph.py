@@ -15,6 +15,9 @@ from barmath.paper.page import RULE, Page, text_width
 DASHES = ((), (3.2, 1.4), (1.0, 1.0), (5.0, 1.2, 1.0, 1.2), (1.8, 1.8), (7.0, 1.6))
 """Lines told apart in black and white, mm on and off."""
 
+BELOW = 0.5
+"""Drawing order of what words wipe out behind them."""
+
 
 @dataclass(frozen=True)
 class Graph:
@@ -66,20 +69,24 @@ class Graph:
         return self.from_page(np.stack([line.get_xdata(), line.get_ydata()], -1))
 
     def words(self, x: float, y: float, words: str, size: float, *, bold: bool = False, align: str = "left") -> None:
-        """Text whose baseline starts, ends or is centred at numbers (x, y)."""
+        """Text whose baseline starts, ends or is centred at numbers (x, y), with the grid wiped out behind it."""
         ((across, down),) = self.to_page([x], [y])
-        self.page.text(across, down, words, size * self.scale, bold=bold, align=align)
+        size *= self.scale
+        width = text_width(words, size, bold)
+        left = across - {"left": 0.0, "center": 0.5, "right": 1.0}[align] * width
+        self.page.box(left, down - 0.3 * size, width, 0.38 * size, edge=0.0, fill="white")
+        self.page.text(across, down, words, size, bold=bold, align=align)
 
     def frame(self) -> None:
         """The frame itself."""
         self.page.box(self.left, self.top, self.width, self.height, edge=0.35 * self.scale)
 
     def grid(self, x_steps: Sequence[float], y_steps: Sequence[float]) -> None:
-        """Thin lines at numbers."""
-        for x in x_steps:
-            self.page.line(self.to_page([x, x], self.y_range), 0.12 * self.scale, colour=RULE)
-        for y in y_steps:
-            self.page.line(self.to_page(self.x_range, [y, y]), 0.12 * self.scale, colour=RULE)
+        """Thin lines at numbers, below all else."""
+        ends = [([x, x], self.y_range) for x in x_steps] + [(self.x_range, [y, y]) for y in y_steps]
+        for x_end, y_end in ends:
+            self.page.line(self.to_page(x_end, y_end), 0.12 * self.scale, colour=RULE)
+            self.page.axes.lines[-1].set_zorder(BELOW)
 
     def numbers_below(self, steps: Sequence[float], size: float, title: str) -> None:
         """Numbers along the lower edge, and what they are."""

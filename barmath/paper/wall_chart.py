@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import cycle
 
 import numpy as np
 
@@ -18,8 +19,9 @@ from barmath.chart_data import (
     settings_blocks,
 )
 from barmath.lengths import length_text
-from barmath.paper.graph import DASHES, Graph, round_steps
-from barmath.paper.page import SOFT, TINT, Page
+from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
+from barmath.paper.labels import clear_shifts
+from barmath.paper.page import SOFT, TINT, Page, largest_fitting
 
 A4_WIDTH = 210.0
 CAUTION = (
@@ -27,14 +29,21 @@ CAUTION = (
     "ridden; local rules and licensed practice come first."
 )
 
+LABEL_MM = (45.0, 10.0)
+"""Room the name of a line takes on A4: two lines of type."""
+
 DEFINITIONS = (
     "Rise: height of the bar-end centre over the clamp axis with the risers upright; with the grips level it is less. "
     "Marks: the two ends of the riser, from the middle of the tube, moved by the die's line-up offset; the hook holds "
     "the riser."
 )
+CHART_WORDS = (
+    "A line begins where the straight is as short as hook and follower can hold, and ends where the grip has just "
+    "enough room for the controls."
+)
 TABLE_WORDS = (
-    "In the table: outer marks. Too low: the straight would be too short to hold. Too high: the controls would have no "
-    "room. No room: neither fits at any rise. Between two rises of one column, share the difference."
+    "In the table: outer marks. Too low: the straight is too short to hold. Too high: no room for the controls. "
+    "No room: neither fits at any rise. Between two rises of one column, share the difference."
 )
 
 
@@ -67,7 +76,9 @@ def wall_chart(chart: Chart, size: str = "A4") -> WallChart:
         page, left, foot - reading_height - 4.0 * f, width, reading_height, (0.0, 20.0), (0.0, 20.0), scale=f
     )
     _draw_reading(reading, chart)
-    _foot(page, chart, lines, f)
+    missing = _without_line(lines)
+    page.text(left, rise.bottom + 20.0 * f, missing, largest_fitting(missing, width, (10 * f, 8 * f, 6.5 * f)))
+    _foot(page, chart, f)
     return WallChart(page, rise, reading, lines)
 
 
@@ -83,7 +94,7 @@ def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
     for block in blocks:
         _block(page, x, y, width, room, block, unit, f)
         y += room
-    _foot(page, chart, rise_lines(chart), f, table=True)
+    _foot(page, chart, f, table=True)
     return page
 
 
@@ -100,8 +111,7 @@ def _head(page: Page, chart: Chart, f: float, table: bool = False) -> float:
         x, 29.0 * f,
         f"Die radius {length_text(die.centerline_radius_mm)} ({length_text(die.centerline_radius_mm, 'in')}), "
         f"sprung back {length_text(spring.finished_radius_mm)}. "
-        f"Springback {100 * spring.ratio:.1f} %: in the stops below. "
-        f"Straight at least {length_text(die.least_straight_mm)}.",
+        f"Springback {100 * spring.ratio:.1f} %{_SPRINGBACK_FROM[die.springback_ratio is not None]}",
         8.0 * f,
     )  # fmt: skip
     page.line([(x, 32.0 * f), (right, 32.0 * f)], 0.6 * f)
@@ -117,7 +127,7 @@ def _ranges(chart: Chart, lines: tuple[RiseLine, ...]) -> tuple[tuple[float, flo
     near = min(line.distance_mm.min() for line in drawn)
     low, high = min(line.rise_mm.min() for line in drawn), max(line.rise_mm.max() for line in drawn)
     x0 = 10.0 * np.floor((near - 2.0) / 10.0)
-    x1 = x0 + 10.0 * np.ceil(max(1.32 * (far - x0), 60.0) / 10.0)
+    x1 = x0 + 10.0 * np.ceil(max(1.4 * (far - x0), 60.0) / 10.0)
     return (x0, x1), (10.0 * np.floor((low - 4.0) / 10.0), 10.0 * np.ceil((high + 6.0) / 10.0))
 
 
@@ -130,21 +140,33 @@ def _draw_rise(graph: Graph, chart: Chart, lines: tuple[RiseLine, ...]) -> None:
     graph.inches_right(9, "in")
     least = chart.die.least_straight_mm - 2.0 * chart.die.line_up_offset_mm
     if graph.x_range[0] < least < graph.x_range[1]:
-        graph.curve("least straight", [least] * 2, graph.y_range, DASHES[2], 0.35)
+        graph.curve("least straight", [least] * 2, graph.y_range, DASHES[2], 0.35).set_zorder(BELOW)
         graph.words(least + 0.8, graph.y_range[0] + 1.5, "shortest that can be held", 8)
+    for line, dash in zip(lines, cycle(DASHES), strict=False):
+        if not line.why_not:
+            graph.curve(f"rise {line.bend_deg:g}", line.distance_mm, line.rise_mm, dash, 1.1)
     drawn = [line for line in lines if not line.why_not]
-    for place, line in enumerate(drawn):
-        graph.curve(f"rise {line.bend_deg:g}", line.distance_mm, line.rise_mm, DASHES[place % len(DASHES)], 1.1)
-        end_x, end_y = line.distance_mm[-1], line.rise_mm[-1]
-        gap = 0.012 * (graph.x_range[1] - graph.x_range[0])
-        line_height = (graph.y_range[1] - graph.y_range[0]) / graph.height * 4.2 * graph.scale
-        graph.words(end_x + gap, end_y, f"stop {line.stop_deg:.1f}°", 15, bold=True)
-        graph.words(
-            end_x + gap, end_y - line_height, f"{line.bend_deg:g}° stay, inner mark {line.inner_mark_mm:.1f}", 8.5
-        )
-    if not drawn:
+    if drawn:
+        _name_lines(graph, drawn)
+    else:
         middle = sum(graph.x_range) / 2.0, sum(graph.y_range) / 2.0
         graph.words(*middle, "this die makes none of these bars", 16, bold=True, align="center")
+
+
+def _name_lines(graph: Graph, drawn: list[RiseLine]) -> None:
+    spans = [graph.to_page(line.distance_mm[[0, -1]], line.rise_mm[[0, -1]]) for line in drawn]
+    ends = np.array([span[1] for span in spans])
+    curves = [np.linspace(span[0], span[1], 200) for span in spans]
+    size = LABEL_MM[0] * graph.scale, LABEL_MM[1] * graph.scale
+    labels = ends + np.array([2.0 * graph.scale, 0.0])
+    shifts = clear_shifts(labels, size, curves, graph.top, graph.bottom)
+    for line, end, label, shift in zip(drawn, ends, labels, shifts, strict=True):
+        if shift:
+            graph.page.line([end, (label[0], label[1] + shift)], 0.2 * graph.scale)
+        (x,), (y,) = graph.from_page([(label[0], label[1] + shift)])
+        graph.words(x, y, f"stop {line.stop_deg:.1f}°", 15, bold=True)
+        below = y - 4.2 / graph.height * graph.scale * (graph.y_range[1] - graph.y_range[0])
+        graph.words(x, below, f"leaves {line.bend_deg:g}°, inner mark {line.inner_mark_mm:.1f}", 8.5)
 
 
 def _draw_reading(graph: Graph, chart: Chart) -> None:
@@ -152,21 +174,21 @@ def _draw_reading(graph: Graph, chart: Chart) -> None:
     graph.frame()
     graph.numbers_below(round_steps(graph.x_range, 2.0), 11, "backsweep wanted, degrees")
     graph.numbers_left(round_steps(graph.y_range, 5.0), 11, "clamp reading")
-    lines = [line for line in reading_lines(chart) if line.reading_deg.size]
-    for place, line in enumerate(lines):
-        graph.curve(
-            f"reading {line.bend_deg:g}", line.backsweep_deg, line.reading_deg, DASHES[place % len(DASHES)], 0.6
-        )
+    lines = reading_lines(chart)
+    for line, dash in zip(lines, cycle(DASHES), strict=False):
+        graph.curve(f"reading {line.bend_deg:g}", line.backsweep_deg, line.reading_deg, dash, 0.6)
     off = max((float(np.abs(line.reading_deg - line.backsweep_deg).max()) for line in lines), default=0.0)
-    words = f"with equal bends the reading is the sweep, to {off:.1f}° at most"
-    graph.words(1.0, 17.0, words, 10)
+    graph.words(0.5, 17.0, f"with equal bends the reading is the sweep, to {off:.1f}° at most", 11)
+    for line in lines:
+        if line.backsweep_deg[-1] < graph.x_range[1]:
+            graph.words(line.backsweep_deg[-1], 11.5, f"{line.bend_deg:g}° gives no more", 8.5)
 
 
 def _stops(page: Page, x: float, y: float, width: float, chart: Chart, unit: str, f: float) -> float:
     first, column = 34.0 * f, (width - 34.0 * f) / len(chart.bends_deg)
     rows = (
         ("stop", [f"{float(chart.springback.die_bend_deg(bend)):.1f}°" for bend in chart.bends_deg], 15, True),
-        ("bend that stays", [f"{bend:g}°" for bend in chart.bends_deg], 10, False),
+        ("leaves a bend of", [f"{bend:g}°" for bend in chart.bends_deg], 10, False),
         ("inner mark, " + unit, [_bare(mark, unit) for mark in inner_marks_mm(chart)], 13, True),
     )
     for name, values, size, bold in rows:
@@ -195,7 +217,9 @@ def _block(
         line = y + (number + 1) * row
         if number % 2 == 0:
             page.box(x, line - 0.74 * row, width, row, edge=0.0, fill=TINT)
-        page.text(x, line, f"rise {length_text(rise, unit)}", 11 * f, bold=True)
+        page.text(
+            x, line, f"rise {rise:g} mm" if unit == "mm" else f"rise {length_text(rise, unit)}", 11 * f, bold=True
+        )
         for place in range(block.reading_deg.size):
             mark, why_not = block.outer_mark_mm[number, place], block.why_not[number, place]
             words, size, colour = (_bare(mark, unit), 13, "black") if not why_not else (_IN_SHORT[why_not], 6.5, SOFT)
@@ -220,14 +244,21 @@ _IN_SHORT = {
 }
 
 
-def _foot(page: Page, chart: Chart, lines: tuple[RiseLine, ...], f: float, table: bool = False) -> None:
+_SPRINGBACK_FROM = {
+    True: " (measured) is in the stops.",
+    False: " (worked out: measure it) is in the stops.",
+}
+
+
+def _foot(page: Page, chart: Chart, f: float, table: bool = False) -> None:
     x, y = 14.0 * f, page.height - 28.0 * f
     width = page.width - 28.0 * f
     sweep = "" if table else f", backsweep {chart.backsweep_deg:g}°"
     bars = f"For bars {length_text(chart.width_mm)} wide{sweep}, clamp flat {length_text(chart.clamp_flat_mm)}, "
     grips = f"{length_text(chart.controls_mm)} of grip for the controls, four equal bends."
-    last = TABLE_WORDS if table else _without_line(lines)
-    y = page.paragraph(x, y, width, f"{bars}{grips} {DEFINITIONS} {last} {CAUTION}", 7.2 * f)
+    held = f"straight at least {length_text(chart.die.least_straight_mm)}, "
+    last = TABLE_WORDS if table else CHART_WORDS
+    page.paragraph(x, y, width, f"{bars}{held}{grips} {DEFINITIONS} {last} {CAUTION}", 7.2 * f)
     base = page.height - 7.0 * f
     page.check_line(x, base)
     page.text(x + 103.0, base, "100 mm: if this line is not, print again at actual size", 7.2)
