@@ -30,11 +30,11 @@ CAN_BE_MADE = 0
 MOST_ROLL_DEG = 60.0
 """Roll at which a straight lifts the grip by half of what it does without, for a riser's lever is sin a cos phi."""
 
-COARSE_DEG = 0.5
+COARSE_DEG = 1.0
 """Steps in which `even_bend_deg` looks through the bends."""
 
-GOLDEN_SECTIONS = 10
-"""Each leaves 0.618 of what is between; ten leave 0.008 of a degree."""
+GOLDEN_SECTIONS = 11
+"""Each leaves 0.618 of what is between; eleven leave 0.01 of two degrees."""
 
 _CLEAR_MM = 9e4
 # more than any straight or grip is long
@@ -236,7 +236,7 @@ def even_bend_deg(
 
     A larger bend makes a steeper riser: a shorter straight and a longer grip. So the largest bend is taken that leaves
     both equally much, and where that is no 10 mm the one that leaves most. Where none makes the bar it is the one that
-    misses by least. Bends are looked through every half degree, and then between neighbours to 0.01 degrees; left out
+    misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01 degrees; left out
     are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.limits` warns of.
 
     Parameters as in `every_combination`.

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from html import escape
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,7 +34,7 @@ EVEN_BEND = 0.0
 
 QUARTER_TURN_DEG = 90.0
 NEITHER = "neither straight nor controls fit"
-LEAST_DEPTH = 3
+LEAST_DEPTH = 2
 FAR_OFF_MM = 60.0
 """How far beyond straight or grip lines of the map are still worked out."""
 
@@ -216,7 +217,7 @@ def recipe_html(bar: ShownBar | None) -> str:
 def _without_point(state: MapState) -> MapState:
     # the map is the same wherever the point lies, and whatever is set that does not count
     counts = [name for name in QUANTITIES if state.uses(name) and name not in AXES[state.axes]]
-    idle = {quantity.field: quantity.low for name, quantity in QUANTITIES.items() if name not in counts}
+    idle: dict[str, Any] = {quantity.field: quantity.low for name, quantity in QUANTITIES.items() if name not in counts}
     radius_mm = state.radius_mm if state.die == OWN_DIE else 0.0
     return replace(state, stance=state.told_stance, radius_mm=radius_mm, **idle)
 
@@ -225,7 +226,8 @@ def _without_point(state: MapState) -> MapState:
 def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     x, y = state.across.values, state.up.values
     bars = _bars(shop, state, {state.across.field: x, state.up.field: y[:, None]})
-    binding, die = bars.binding, die_of(shop, state)
+    die, margins = die_of(shop, state), _margins(bars)
+    binding = _binding(margins)
     bend = "the bend that spares both" if state.bend_deg == EVEN_BEND else f"bends of {state.bend_deg:g} deg"
     picture = MapPicture(
         title=f"{escape(die.name)}, {bend}, {state.told_stance}; dashed: {ENOUGH_SPARE_MM:.0f} mm to spare",
@@ -233,11 +235,13 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         y_title=f"{state.up.name}, {state.up.unit}",
         x=x,
         y=y,
-        margins=_margins(bars),
+        margins=margins,
         spare=bars.spare_mm,
         enough_spare=ENOUGH_SPARE_MM,
         lines=_lines(state, bars),
-        hover=_hover(state, bars, binding),
+        made=binding == CAN_BE_MADE,
+        bend_deg=bars.bend_deg,
+        outer_mark_mm=bars.outer_mark_mm,
         names=_names(x, y, bars, binding),
     )
     return picture, _told(binding, bars.keys)
@@ -260,8 +264,14 @@ def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
 def _margins(bars: BarMap) -> dict[str, Array]:
     margins = {limit.key: np.broadcast_to(limit.margin, bars.shape) for limit in bars.limits if limit.refuses}
     # rolled beyond a quarter turn the riser lowers the grip; such a bend is too small as well
-    margins["turn"] = np.minimum(margins["turn"], QUARTER_TURN_DEG - np.abs(bars.making.roll_deg))
+    margins["turn"] = np.fmin(margins["turn"], QUARTER_TURN_DEG - np.abs(bars.making.roll_deg))
     return margins
+
+
+def _binding(margins: dict[str, Array]) -> NDArray[np.intp]:
+    # as painted: 0 where the bar can be made, else 1 and up for the first limit that keeps it out
+    broken = np.array([margin < 0.0 for margin in margins.values()])
+    return np.where(broken.any(axis=0), 1 + broken.argmax(axis=0), CAN_BE_MADE)
 
 
 def _bar_at_point(shop: Shop, state: MapState) -> BarMap:
@@ -306,20 +316,7 @@ def _lines(state: MapState, bars: BarMap) -> Contours | None:
     return Contours(np.where(bars.spare_mm > -FAR_OFF_MM, field, np.nan), step)
 
 
-def _hover(state: MapState, bars: BarMap, binding: NDArray[np.uint8]) -> NDArray[np.object_]:
-    words = np.array(["can be made", *(IN_SHORT[key] for key in bars.keys)], object)[binding]
-    x, y = np.broadcast_to(state.across.values, bars.shape), np.broadcast_to(state.up.values[:, None], bars.shape)
-    head = f"{state.across.name} {{:.1f}} {state.across.unit}, {state.up.name} {{:.1f}} {state.up.unit}<br><b>{{}}</b>"
-    tail = "<br>bend {:.1f} deg, outer mark {:.1f} mm, clamp reading {:.1f} deg"
-    columns = (x, y, words, bars.bend_deg, bars.outer_mark_mm, bars.clamp_reading_deg)
-    told = [
-        (head if code else head + tail).format(*row)
-        for code, *row in zip(binding.ravel(), *(column.ravel() for column in columns), strict=True)
-    ]
-    return np.array(told, object).reshape(bars.shape)
-
-
-def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.uint8]) -> list[tuple[float, float, str]]:
+def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[tuple[float, float, str]]:
     straight, controls = (np.broadcast_to(bars.limit(key).broken, bars.shape) for key in ("straight", "controls"))
     neither = straight & controls & (binding == 1 + bars.keys.index("straight"))
     regions = {IN_SHORT[key]: (binding == code) & ~neither for code, key in enumerate(bars.keys, start=1)}
@@ -332,11 +329,17 @@ def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.uint8]) -> list
 
 
 def _roomiest(region: NDArray[np.bool_]) -> tuple[int, int] | None:
-    """The place that lies farthest inside a region of the map; None where the region has no room for words."""
+    """The place that lies farthest inside a region of the map; None where the region has no room for words.
+
+    The region is worn off from its edges, two steps up and down for one across, as far as it lasts.
+    """
     depth, inside = 0, region
     while True:
-        framed = np.pad(inside, 1)
-        smaller = inside & framed[:-2, 1:-1] & framed[2:, 1:-1] & framed[1:-1, :-2] & framed[1:-1, 2:]
+        framed = np.pad(inside, ((2, 2), (1, 1)))
+        smaller = framed[2:-2, :-2] & framed[2:-2, 2:]
+        for up in (0, 1, 3, 4):
+            smaller &= framed[up : up + len(region), 1:-1]
+        smaller &= inside
         if not smaller.any():
             break
         depth, inside = depth + 1, smaller
@@ -347,7 +350,7 @@ def _roomiest(region: NDArray[np.bool_]) -> tuple[int, int] | None:
     return int(up), int(across)
 
 
-def _told(binding: NDArray[np.uint8], keys: tuple[str, ...]) -> tuple[str, ...]:
+def _told(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...]:
     # what of the map can be made, and what keeps out the rest
     shares = np.bincount(binding.ravel(), minlength=len(keys) + 1) / binding.size
     kept_out = sorted(((share, key) for share, key in zip(shares[1:], keys, strict=True) if share), reverse=True)

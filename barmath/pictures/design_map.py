@@ -15,8 +15,15 @@ from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
 
 Array = NDArray[np.float64]
 
-MADE = "#e6f4ed"
-"""Colour of the orders that can be made."""
+MADE, KEPT_OUT = "can be made", "cannot be made"
+BARS = (MADE, KEPT_OUT)
+"""The two traces that are told of and clicked: every place of the map lies in one of them."""
+
+GREEN = "#e6f4ed"
+_HOVER = {
+    MADE: "bend %{customdata:.1f} deg, outer mark %{z:.1f} mm<br>%{text:.1f} mm to spare<extra></extra>",
+    KEPT_OUT: "cannot be made: click to see why<extra></extra>",
+}
 
 _SHADES = {
     "turn": "#d3d6da",
@@ -29,6 +36,7 @@ _SHADES = {
 """Colour of the orders that a limit keeps out, first the limit that is met first."""
 
 CLEAR = "rgba(0,0,0,0)"
+FAR = 1e3
 _ENDS = {"turn": "dot", "straight": "solid", "controls": "solid", "stock": "dash", "stop": "solid", "groove": "solid"}
 
 
@@ -40,11 +48,12 @@ class Contours(NamedTuple):
 
 
 class MapPicture(NamedTuple):
-    """A map to draw; every array is of shape (y, x).
+    """A map to draw; fields are of shape (y, x).
 
     margins : what is left before each refusing limit, by its key; shaded where below 0
     spare : straight or grip to spare, mm; a dashed line where it is `enough_spare`
-    hover : what is told at each place; names : places and words of regions, words in HTML
+    made, bend_deg, outer_mark_mm : where the bar can be made, and what is told of it
+    names : places and words of regions, words in HTML
     """
 
     title: str
@@ -56,7 +65,9 @@ class MapPicture(NamedTuple):
     spare: Array
     enough_spare: float
     lines: Contours | None
-    hover: NDArray[np.object_]
+    made: NDArray[np.bool_]
+    bend_deg: Array
+    outer_mark_mm: Array
     names: Sequence[tuple[float, float, str]]
 
 
@@ -106,10 +117,15 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
         return
     for trace in fields:
         trace.update(x=picture.x, y=picture.y)
-    traces["bars"].update(z=np.zeros(picture.spare.shape, np.uint8), text=picture.hover)
+    shown = np.where(picture.made, [picture.outer_mark_mm, picture.bend_deg, picture.spare], np.nan)
+    traces[MADE].update(**{part: _sent(field) for part, field in zip(("z", "customdata", "text"), shown, strict=True)})
+    traces[KEPT_OUT].z = np.where(picture.made, np.nan, 0.0)
+    for name in BARS:
+        traces[name].hovertemplate = f"{picture.x_title} %{{x:.1f}}<br>{picture.y_title} %{{y:.1f}}<br>{_HOVER[name]}"
     for key in _SHADES:
-        traces[key].z = _drawn(-picture.margins[key], no_bar=1e3)  # the library paints what lies above a level
-    traces["enough to spare"].z = _drawn(picture.spare - picture.enough_spare, no_bar=-1e3)
+        beyond = np.nan_to_num(-picture.margins[key], nan=FAR)  # the library paints what lies above a level
+        traces[key].z = _sent(beyond) if (beyond > 0.0).any() else None
+    traces["enough to spare"].z = _sent(np.nan_to_num(picture.spare - picture.enough_spare, nan=-FAR))
     _update_lines(traces["lines"], picture.lines)
     x, y, words = zip(*picture.names, strict=True) if picture.names else ((), (), ())
     traces["names"].update(x=x, y=y, text=words)
@@ -130,9 +146,10 @@ def update_point(figure: go.Figure, point: Point | None) -> None:
 
 
 def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
-    bars = go.Heatmap(
-        name="bars", colorscale=[[0, MADE], [1, MADE]], showscale=False, hovertemplate="%{text}<extra></extra>"
-    )
+    bars = [
+        go.Heatmap(name=name, colorscale=[[0, colour], [1, colour]], showscale=False, hoverongaps=False)
+        for name, colour in ((MADE, GREEN), (KEPT_OUT, PAPER))
+    ]
     lines = go.Contour(
         name="lines", autocontour=False, showscale=False, hoverinfo="skip", line={"color": DIMENSION, "width": 1.4},
         contours={"coloring": "none", "showlabels": True, "labelfont": {"color": DIMENSION, "size": 12}},
@@ -150,7 +167,7 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
         name="point", x=[], y=[], mode="markers", hoverinfo="skip", cliponaxis=False,
         marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
     )  # fmt: skip
-    return [bars, lines, spare, *shades, names, point]
+    return [*bars, lines, spare, *shades, names, point]
 
 
 def _shade(key: str) -> go.Contour:
@@ -162,9 +179,9 @@ def _shade(key: str) -> go.Contour:
     )  # fmt: skip
 
 
-def _drawn(field: Array, no_bar: float) -> NDArray[np.float32]:
-    # near 0 as it is; far away only its sign counts
-    return np.nan_to_num(np.clip(field, -1e3, 1e3), nan=no_bar).astype(np.float32)
+def _sent(field: Array) -> Array:
+    # fields of two dimensions go to the page as text: two decimals, and far off only the sign, keep it short
+    return np.round(np.clip(field, -FAR, FAR), 2)
 
 
 def _update_lines(trace: go.Contour, lines: Contours | None) -> None:
@@ -173,7 +190,7 @@ def _update_lines(trace: go.Contour, lines: Contours | None) -> None:
         return
     low, high = np.nanmin(lines.field), np.nanmax(lines.field)
     start = np.ceil(low / lines.step) * lines.step
-    trace.update(z=lines.field.astype(np.float32))
+    trace.update(z=_sent(lines.field))
     trace.contours.update(start=start, end=max(start, high), size=lines.step)
 
 
@@ -181,7 +198,7 @@ def region_name(words: str) -> str:
     """`words` as they stand on the map, a few to a line."""
     lines = [""]
     for word in words.split():
-        if len(lines[-1]) + len(word) > 14:
+        if len(f"{lines[-1]} {word}") > 12:
             lines.append("")
         lines[-1] = f"{lines[-1]} {word}".strip()
     return "<br>".join(lines)

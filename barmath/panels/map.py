@@ -1,0 +1,152 @@
+"""The map panel: what a die of this shop can make, and the bar at the point that is clicked or set."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+from plotly.callbacks import InputDeviceState, Points
+
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.map_state import (
+    AXES,
+    EVEN_BEND,
+    LINES,
+    OWN_DIE,
+    QUANTITIES,
+    MapState,
+    dimensions,
+    map_readout,
+    recipe_html,
+)
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
+from barmath.pictures.views import update_views
+from barmath.shop import Shop, shop_from_file
+from barmath.ways import LEVEL, UPRIGHT
+
+_LINE_WORDS = {
+    "outer mark": "outer mark from the middle",
+    "clamp reading": "clamp reading",
+    "bend": "bend",
+    "setback": "setback",
+    "none": "none",
+}
+
+
+class MapPanel(Shell):
+    """The design space of a die as a map, and one bar of it.
+
+    Attributes
+    ----------
+    state : MapState
+    readout : MapReadout
+        What is shown now.
+    """
+
+    def __init__(self, shop: Shop, state: MapState | None = None) -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or MapState(die=shop.dies[0].name)
+        self.figure = map_figure(widget=True)
+        self._drawn: object = None
+        self._busy = False
+        self._build()
+        for trace in self.figure.select_traces(lambda trace: trace.name in BARS):
+            trace.on_click(self._clicked)
+        self.refresh()
+
+    def _build(self) -> None:
+        s, shop = self.state, self.shop
+        dies = [(name, name) for name in (*(die.name for die in shop.dies), OWN_DIE)]
+        stops = [("the bend that spares both", EVEN_BEND), *((f"{bend:g} deg", bend) for bend in shop.stop_bends_deg)]
+        self.die, die_row = choice_row("Die", dies, s.die, self._changed)
+        self.radius = NumberRow("Its radius", s.radius_mm, 8.0, 250.0, 1.0)
+        self.bend, bend_row = choice_row("Bend", stops, s.bend_deg, self._changed)
+        self.axes, axes_row = choice_row("Map of", [(name, name) for name in AXES], s.axes, self._changed)
+        self.stance, stance_row = choice_row(
+            "Stance", [(name, name) for name in (UPRIGHT, LEVEL)], s.stance, self._changed
+        )
+        self.lines, lines_row = choice_row(
+            "Lines of equal", [(_LINE_WORDS[name], name) for name in LINES], s.lines, self._changed
+        )
+        self.quantities = {
+            quantity.name: NumberRow(
+                quantity.name.capitalize(), getattr(s, quantity.field), quantity.row_low, quantity.row_high,
+                quantity.row_step, length=quantity.unit == "mm",
+            )
+            for quantity in QUANTITIES.values()
+        }  # fmt: skip
+        self.controls = NumberRow("Room for controls", s.controls_mm, 0.0, 300.0, 5.0)
+        self.rows = (self.radius, *self.quantities.values(), self.controls)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.told, self.recipe = widgets.HTML(), widgets.HTML()
+        controls = widgets.VBox(
+            [die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
+             widgets.HTML("<h4>The order at the point: click the map, or set it here</h4>"),
+             *(row.widget for row in self.quantities.values()), self.controls.widget,
+             self.message, self.recipe, self.told],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([controls, responsive(self.figure)], layout=wrap))
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        self.readout = readout = map_readout(self.shop, self.state)
+        bar = readout.bar
+        with self.figure.batch_update():
+            if self._drawn is not readout.picture or readout.picture is None:
+                update_map(self.figure, readout.picture, readout.refusal)
+                self._drawn = readout.picture
+            update_point(self.figure, readout.point)
+            update_views(self.figure, bar.drawing if bar else None, dimensions(bar))
+        for name, row in self.quantities.items():
+            row.set_enabled(self.state.uses(name))
+        self.radius.set_enabled(self.state.die == OWN_DIE)
+        self.stance.disabled = self.state.told_stance != self.state.stance
+        self.recipe.value = recipe_html(bar)
+        self.told.value = f"<p>Of this map: {escape('; '.join(readout.sentences))}.</p>" if readout.sentences else ""
+        self.say(readout.good, (*(row.refused for row in self.rows if row.refused), *readout.warnings), readout.refusal)
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        if self._busy:
+            return
+        self.state = replace(
+            self.state,
+            die=self.die.value,
+            radius_mm=self.radius.value,
+            bend_deg=self.bend.value,
+            axes=self.axes.value,
+            stance=self.stance.value,
+            lines=self.lines.value,
+            controls_mm=self.controls.value,
+            **{quantity.field: self.quantities[name].value for name, quantity in QUANTITIES.items()},
+        )
+        self.refresh()
+
+    @guarded
+    def _clicked(self, _: object, points: Points, __: InputDeviceState) -> None:
+        if not points.xs:
+            return
+        self._busy = True
+        try:
+            for quantity, value in ((self.state.across, points.xs[0]), (self.state.up, points.ys[0])):
+                self.quantities[quantity.name].value = round(float(value), 3)
+        finally:
+            self._busy = False
+        self._changed({})
+
+
+_panels: dict[str, MapPanel] = {}
+
+
+def map_panel(shop_file: str | Path) -> widgets.VBox:
+    """The map panel for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve())
+    if key not in _panels:
+        _panels[key] = MapPanel(shop_from_file(shop_file))
+    return _panels[key].box
