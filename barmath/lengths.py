@@ -84,15 +84,21 @@ def angle_deg(text: str | float, *, name: str = "angle") -> float:
 
 
 def length_text(length: float, unit: str = "mm") -> str:
-    """A length in mm as a shop reads it: `120.4 mm`, or inches to the nearest 1/32 such as `4 3/4 in`."""
-    if unit == "mm":
-        return f"{round(length, 1) + 0.0:.1f} mm"
-    if unit != "in":
+    """A length in mm as a shop reads it: `120.4 mm`, or inches to the nearest 1/32 such as `4 3/4 in`.
+
+    Raises BendError where the length is not one finite number, or the unit is neither "mm" nor "in".
+    """
+    if unit not in ("mm", "in"):
         raise BendError(f'unit must be "mm" or "in", got {_short(unit)}')
-    steps = round(abs(length) / MM_PER_INCH / FINEST_INCH)
+    number = _plain_number(length, "length")
+    if number is None:
+        raise BendError(f"length must be one number in mm, got {_short(length)}")
+    if unit == "mm":
+        return f"{round(number, 1) + 0.0:.1f} mm"
+    steps = round(abs(number) / MM_PER_INCH / FINEST_INCH)
     whole, rest = divmod(steps * FINEST_INCH, 1)
     words = " ".join(part for part in (str(whole) if whole else "", str(rest) if rest else "") if part) or "0"
-    return f"{'-' if length < 0 and steps else ''}{words} in"
+    return f"{'-' if number < 0 and steps else ''}{words} in"
 
 
 def _plain_number(value: object, name: str) -> float | None:
@@ -115,7 +121,7 @@ def _plain_text(text: object) -> str:
     for typed, plain in _SIGNS.items():
         text = text.replace(typed, plain)
     for glyph, words in _VULGAR.items():
-        text = re.sub(rf"(?<=\d)\s*-?\s*{glyph}", f" {words}", text).replace(glyph, words)
+        text = text.replace(glyph, f" {words} ")
     return " ".join(text.split())
 
 
@@ -152,4 +158,4 @@ def _in_range(value: float, name: str, text: object, allow_negative: bool) -> fl
 def _short(value: object) -> str:
     if isinstance(value, str):
         return repr(value if len(value) <= LONGEST_TEXT else value[:LONGEST_TEXT] + "...")
-    return f"{value!r:.{LONGEST_TEXT}}"
+    return " ".join(repr(value).split())[:LONGEST_TEXT]

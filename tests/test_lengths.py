@@ -66,6 +66,8 @@ NO_LENGTHS = [
     "0x10",
     "٣",
     "5²",
+    "½5 in",  # neither 1/25 in nor 5 1/2 in
+    "½½ in",
     "<b>22.2</b>",
     "22.2\x00",
     "__import__('os')",
@@ -207,6 +209,16 @@ def test_millimetres_are_shown_to_a_tenth(millimetres, words):
 )
 def test_inches_are_shown_to_the_nearest_thirty_second_with_the_fraction_reduced(inches, words):
     assert length_text(inches * 25.4, "in") == words
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_what_is_no_single_finite_length_is_not_shown(unit):
+    for number in (math.nan, math.inf):
+        with pytest.raises(BendError, match=r"^length must be a finite number, got "):
+            length_text(number, unit)
+    for value in ("7", None, True, np.ones((3, 2))):
+        with pytest.raises(BendError, match=r"^length must be one number in mm, got .+$"):
+            length_text(value, unit)
 
 
 lengths = st.floats(-LONGEST_MM / 2, LONGEST_MM / 2)
