@@ -181,7 +181,8 @@ def _shade(key: str) -> go.Contour:
 
 def _sent(field: Array) -> Array:
     # fields of two dimensions go to the page as text: two decimals, and far off only the sign, keep it short
-    return np.round(np.clip(field, -FAR, FAR), 2)
+    near: Array = np.clip(field, -FAR, FAR)
+    return np.round(near, 2)
 
 
 def _update_lines(trace: go.Contour, lines: Contours | None) -> None:

@@ -1,0 +1,88 @@
+"""The panel of the error budget: what each tool may be off before the two sides of a bar come out apart."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.error_budget import WITHIN
+from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.pictures.budget import budget_figure, update_budget_figure
+from barmath.shop import Shop, shop_from_file
+
+
+class BudgetPanel(Shell):
+    """What stop, angle finder and marks set the two sides apart.
+
+    Attributes
+    ----------
+    state : BudgetState
+    readout : BudgetReadout
+        What is shown now.
+    """
+
+    def __init__(self, shop: Shop, state: BudgetState | None = None) -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or BudgetState(die=shop.dies[0].name)
+        self.figure = budget_figure(widget=True)
+        s = self.state
+        self.stop = NumberRow("Stop off by", s.stop_deg, 0.0, 2.0, 0.1, length=False)
+        self.finder = NumberRow("Angle finder", s.finder_deg, 0.0, 2.0, 0.1, length=False)
+        self.mark = NumberRow("Marks", s.mark_mm, 0.0, 5.0, 0.1)
+        self.die, die_row = choice_row("Die", [(die.name, die.name) for die in shop.dies], s.die, self._changed)
+        self.bend = NumberRow("Bend", s.bend_deg, 10.0, 50.0, 0.5, length=False)
+        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 160.0, 1.0)
+        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
+        self.rows = (self.stop, self.finder, self.mark, self.bend, self.rise, self.backsweep)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.most, self.slopes = widgets.HTML(), widgets.HTML()
+        controls = widgets.VBox(
+            [widgets.HTML("<h4>Plus or minus, from one bend to the next</h4>"), self.stop.widget, self.finder.widget,
+             self.mark.widget, self.most, widgets.HTML("<h4>The bar</h4>"), die_row, self.bend.widget,
+             self.rise.widget, self.backsweep.widget],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        pictures = responsive(self.figure)
+        pictures.children = (self.message, *pictures.children, self.slopes)
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([controls, pictures], layout=wrap))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        self.readout = readout = budget_readout(self.shop, self.state)
+        with self.figure.batch_update():
+            update_budget_figure(self.figure, readout.budget, WITHIN)
+        self.most.value, self.slopes.value = budget_html(readout.budget), sensitivities_html(readout.recipe)
+        warnings = (*(row.refused for row in self.rows if row.refused), *readout.warnings)
+        self.say(readout.good, warnings, readout.refusal)
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        self.state = replace(
+            self.state,
+            die=self.die.value,
+            bend_deg=self.bend.value,
+            rise_mm=self.rise.value,
+            backsweep_deg=self.backsweep.value,
+            stop_deg=self.stop.value,
+            finder_deg=self.finder.value,
+            mark_mm=self.mark.value,
+        )
+        self.refresh()
+
+
+_panels: dict[str, BudgetPanel] = {}
+
+
+def budget_panel(shop_file: str | Path) -> widgets.VBox:
+    """The panel of the error budget for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve())
+    if key not in _panels:
+        _panels[key] = BudgetPanel(shop_from_file(shop_file))
+    return _panels[key].box

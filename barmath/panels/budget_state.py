@@ -1,0 +1,110 @@
+"""From what is set in the panel of the error budget to what it shows: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from barmath.bar import Order, Recipe
+from barmath.error_budget import FINDER, MARK, STOP, TOOLS, WITHIN, BenchErrors, ErrorBudget, error_budget
+from barmath.limits import limits_from_recipe, refuse_unmakeable
+from barmath.refusal import BendError
+from barmath.sensitivity import ANGLE_SLIPS, LENGTH_SLIPS, sensitivities_from_recipe
+from barmath.shop import Shop
+from barmath.solve import recipe_from_order
+from barmath.tooling import springback_from_tube
+
+UNITS = {STOP: "deg", FINDER: "deg", MARK: "mm"}
+
+
+@dataclass(frozen=True)
+class BudgetState:
+    """The bar, risers upright, and what each tool may be off; lengths in mm, angles in degrees."""
+
+    die: str = ""
+    bend_deg: float = 25.0
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    controls_mm: float = 180.0
+    clamp_flat_mm: float = 50.0
+    stop_deg: float = 0.3
+    finder_deg: float = 0.2
+    mark_mm: float = 0.5
+
+
+@dataclass(frozen=True)
+class BudgetReadout:
+    """The bar and its budget, or why there is none."""
+
+    recipe: Recipe | None
+    budget: ErrorBudget | None
+    good: str
+    warnings: tuple[str, ...]
+    refusal: str
+
+
+def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
+    """Work out the panel; a refusal is part of the readout, never raised."""
+    tube = shop.tubes[0]
+    try:
+        die = shop.die(state.die) if state.die else shop.dies[0]
+        order = Order(
+            state.rise_mm, state.backsweep_deg, state.width_mm, None, state.clamp_flat_mm, state.controls_mm
+        )  # fmt: skip
+        recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, state.bend_deg)
+        refuse_unmakeable(limits_from_recipe(recipe, order, tube, die, shop.stock_length_mm))
+        budget = error_budget(recipe, BenchErrors(state.stop_deg, state.finder_deg, state.mark_mm))
+    except BendError as refusal:
+        return BudgetReadout(None, None, "", (), str(refusal))
+    good, warnings = (_told(budget), ()) if budget.keeps() else ("", (_told(budget),))
+    return BudgetReadout(recipe, budget, good, warnings, "")
+
+
+def budget_html(budget: ErrorBudget | None) -> str:
+    """What each tool may be at most, as a table."""
+    if budget is None:
+        return "<p>No bar, no budget: see the message.</p>"
+    rows = []
+    for tool in TOOLS:
+        most = budget.most(tool)
+        told = "any" if np.isinf(most) else "nothing left" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
+        cells = (tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", told)
+        rows.append(_row(cells))
+    head = "<tr><th>Off by</th><th>now</th><th>at most, the others as they are</th></tr>"
+    return f"<table class='barmath'>{head}{''.join(rows)}</table>"
+
+
+def sensitivities_html(recipe: Recipe | None) -> str:
+    """What a degree or a mm of each slip does to the side that slips, as a table."""
+    if recipe is None:
+        return ""
+    slopes = sensitivities_from_recipe(recipe)
+    rows = []
+    for slip in (*ANGLE_SLIPS, *LENGTH_SLIPS):
+        unit, slope = "deg" if slip in ANGLE_SLIPS else "mm", slopes[slip]
+        numbers = (slope.rise_mm, slope.setback_mm, slope.half_width_mm, slope.backsweep_deg, slope.upsweep_deg)
+        rows.append(_row((f"{slip}, per {unit}", *(f"{number:+.2f}" if number else "0" for number in numbers))))
+    names = ("Slip", "rise", "setback", "half width", "backsweep", "upsweep")
+    head = "".join(f"<th>{name}</th>" for name in names)
+    return f"<table class='barmath'><tr>{head}</tr>{''.join(rows)}</table>"
+
+
+def _told(budget: ErrorBudget) -> str:
+    total = budget.total
+    worst = max(WITHIN, key=lambda measure: getattr(total, measure) / WITHIN[measure])
+    greatest = budget.greatest(worst)
+    measure = worst.rsplit("_", 1)[0]
+    return (
+        f"the two sides come out about {total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep "
+        f"and {total.rise_mm:.1f} mm of rise apart; nearest its bound is the {measure}, and most of that comes from "
+        f"{greatest.name} ({greatest.tool})"
+    )
+
+
+def _row(cells: tuple[str, ...]) -> str:
+    first, *rest = map(escape, cells)
+    numbers = "".join(f"<td class='number'>{cell}</td>" for cell in rest)
+    return f"<tr><td>{first}</td>{numbers}</tr>"

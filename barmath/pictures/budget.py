@@ -1,0 +1,66 @@
+"""How far each slip sets the two sides of a bar apart, and all of them together: a bar chart, changed in place."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from barmath.error_budget import ErrorBudget
+from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, STRAIGHT
+from barmath.pictures.views import AXIS
+
+ALL = "all together"
+_BARS = {
+    "backsweep": ("backsweep_deg", DIMENSION, "", 1),
+    "upsweep": ("upsweep_deg", BEND, "/", 1),
+    "rise": ("rise_mm", STRAIGHT, "", 2),
+}
+"""Measure: its field in `Apart`, colour, hatching and column."""
+
+
+def budget_figure(widget: bool = False) -> go.Figure:
+    """Sweeps on the left, rise on the right: all traces, nothing in them."""
+    titles = ("Sweeps apart, degrees; dashed: at most", "Rise apart, mm; dashed: at most")
+    figure = make_subplots(
+        rows=1, cols=2, shared_yaxes=True, column_widths=[0.6, 0.4], horizontal_spacing=0.04, subplot_titles=titles
+    )
+    for name, (_, colour, hatch, column) in _BARS.items():
+        bars = go.Bar(
+            name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip",
+            marker={"color": colour, "line": {"color": INK, "width": 0.6}, "pattern": {"shape": hatch}},
+        )  # fmt: skip
+        figure.add_trace(bars, row=1, col=column)
+    for column in (1, 2):
+        goal = go.Scatter(
+            name=f"goal {column}", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
+            line={"color": MARK, "width": 2, "dash": "dash"},
+        )  # fmt: skip
+        figure.add_trace(goal, row=1, col=column)
+    figure.update_layout(
+        height=420, margin={"l": 170, "r": 30, "t": 30, "b": 60}, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
+        font={"family": FONT, "size": 12, "color": INK}, uirevision="budget", barmode="group", bargap=0.3,
+        legend={"orientation": "h", "x": 0.0, "y": -0.1},
+    )  # fmt: skip
+    figure.update_xaxes(fixedrange=True, rangemode="tozero", **AXIS)
+    figure.update_yaxes(fixedrange=True, autorange="reversed", **AXIS)
+    for title in figure.layout.annotations:
+        title.update(xanchor="left", font={"size": 13, "color": INK})
+    figure.layout.annotations[0].x, figure.layout.annotations[1].x = 0.0, figure.layout.xaxis2.domain[0]
+    return go.FigureWidget(figure) if widget else figure
+
+
+def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: Mapping[str, float]) -> None:
+    """Put a budget, or nothing, into the figure; `within` says what is allowed, by fields of `Apart`."""
+    traces = {trace.name: trace for trace in figure.data}
+    names = [*(line.name for line in budget.lines), ALL] if budget else []
+    longest = {1: 0.0, 2: 0.0}
+    for name, (field, _, _, column) in _BARS.items():
+        apart = [*(line.apart for line in budget.lines), budget.total] if budget else []
+        lengths = [getattr(each, field) for each in apart]
+        traces[name].update(x=lengths, y=names, text=[f"{length:.2f}" for length in lengths])
+        traces[f"goal {column}"].update(x=[within[field]] * 2, y=[names[0], ALL] if names else [])
+        longest[column] = max(longest[column], within[field], *lengths)
+    for column, axis in ((1, figure.layout.xaxis), (2, figure.layout.xaxis2)):
+        axis.range = [0.0, 1.15 * longest[column]]
