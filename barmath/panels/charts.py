@@ -35,7 +35,9 @@ class ChartsPanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.writer = SheetWriter(charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", PAGES)
-        self.preview = widgets.Image(format="png", layout=widgets.Layout(width="100%", max_width="720px"))
+        one_screen = {"max_width": "720px", "max_height": "calc(100vh - 150px)", "object_fit": "contain"}
+        whole = widgets.Layout(width="100%", object_position="left top", **one_screen)
+        self.preview = widgets.Image(format="png", layout=whole)
         controls = widgets.VBox(
             [widgets.HTML("<h4>The chart</h4>"), kind_row, die_row, tube_row,
              widgets.HTML("<h4>What it takes for granted</h4>"), *(row.widget for row in self.rows),

@@ -90,41 +90,41 @@ class Graph:
 
     def numbers_below(self, steps: Sequence[float], size: float, title: str) -> None:
         """Numbers along the lower edge, and what they are."""
-        line = 0.45 * size * self.scale
+        size *= self.scale
         for x in steps:
             ((across, _),) = self.to_page([x], [self.y_range[0]])
-            self.page.text(across, self.bottom + line, f"{x:g}", size * self.scale, align="center")
-        self.page.text(self.left + self.width / 2.0, self.bottom + 2.2 * line, title, size * self.scale, align="center")
+            self.page.text(across, self.bottom + 0.45 * size, f"{x:g}", size, align="center")
+        self.page.text(self.left + self.width / 2.0, self.bottom + size, title, size, align="center")
 
     def numbers_left(self, steps: Sequence[float], size: float, title: str) -> None:
         """Numbers along the left edge, and what they are, written upward."""
-        widest = max(text_width(f"{y:g}", size * self.scale) for y in steps)
+        size *= self.scale
         for y in steps:
-            ((_, down),) = self.to_page([self.x_range[0]], [y])
-            self.page.text(self.left - 1.5, down + 0.12 * size * self.scale, f"{y:g}", size * self.scale, align="right")
-        middle = self.top + self.height / 2.0
-        self.page.text(self.left - 3.0 - widest, middle, title, size * self.scale, align="center", turned=90.0)
+            ((edge, down),) = self.to_page([self.x_range[0]], [y])
+            self.page.text(edge - 1.5 * self.scale, down + 0.12 * size, f"{y:g}", size, align="right")
+        beside = self.left - 3.0 * self.scale - max(text_width(f"{y:g}", size) for y in steps)
+        self.page.text(beside, self.top + self.height / 2.0, title, size, align="center", turned=90.0)
 
     def inches_above(self, size: float, title: str, step: float = 0.5) -> None:
         """Ticks in inches along the upper edge of a graph in mm."""
+        size *= self.scale
+        above = self.top - 1.9 * self.scale
         for inch in _inches(self.x_range, step):
-            ((across, _),) = self.to_page([inch * MM_PER_INCH], [self.y_range[1]])
-            self._tick(across, self.top, 0.0, -1.2)
-            self.page.text(across, self.top - 1.9, f"{inch:g}", size * self.scale, align="center")
-        self.page.text(
-            self.left + self.width, self.top - 1.9 - 0.42 * size * self.scale, title, size * self.scale, align="right"
-        )
+            ((across, edge),) = self.to_page([inch * MM_PER_INCH], [self.y_range[1]])
+            self._tick(across, edge, 0.0, -1.2)
+            self.page.text(across, above, f"{inch:g}", size, align="center")
+        self.page.text(self.left + self.width, above - 0.42 * size, title, size, align="right")
 
     def inches_right(self, size: float, title: str, step: float = 0.5) -> None:
         """Ticks in inches along the right edge of a graph in mm."""
+        size *= self.scale
         edge = self.left + self.width
         for inch in _inches(self.y_range, step):
             ((_, down),) = self.to_page([self.x_range[1]], [inch * MM_PER_INCH])
             self._tick(edge, down, 1.2, 0.0)
-            self.page.text(edge + 1.8, down + 0.12 * size * self.scale, f"{inch:g}", size * self.scale)
-        self.page.text(
-            edge + 9.0 * self.scale, self.top + self.height / 2.0, title, size * self.scale, align="center", turned=90.0
-        )
+            self.page.text(edge + 1.8 * self.scale, down + 0.12 * size, f"{inch:g}", size)
+        beside = edge + 9.0 * self.scale
+        self.page.text(beside, self.top + self.height / 2.0, title, size, align="center", turned=90.0)
 
     @property
     def bottom(self) -> float:

@@ -42,7 +42,7 @@ CHART_WORDS = (
     "enough room for the controls."
 )
 TABLE_WORDS = (
-    "In the table: outer marks. Too low: the straight is too short to hold. Too high: no room for the controls. "
+    "Too low: the straight is too short to hold. Too high: no room for the controls. "
     "No room: neither fits at any rise. Between two rises of one column, share the difference."
 )
 
