@@ -98,7 +98,8 @@ def _told(budget: ErrorBudget) -> str:
     greatest = budget.greatest(worst)
     measure = worst.rsplit("_", 1)[0]
     return (
-        f"the two sides come out about {total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep "
+        "the two sides come out about "
+        f"{total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep "
         f"and {total.rise_mm:.1f} mm of rise apart; nearest its bound is the {measure}, and most of that comes from "
         f"{greatest.name} ({greatest.tool})"
     )
