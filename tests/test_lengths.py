@@ -152,6 +152,16 @@ def test_a_negative_length_is_read_where_it_is_allowed(text):
         length_mm(text)
 
 
+def test_a_fraction_after_a_whole_number_is_below_1():
+    with pytest.raises(BendError, match="must have a fraction below 1 after its whole number, got '1 8/8 in'"):
+        length_mm("1 8/8 in")
+    assert length_mm("8/8 in") == 25.4
+
+
+def test_nothing_is_less_than_zero_by_its_sign_alone():
+    assert str(length_mm("-0 mm")) == str(angle_deg("-0")) == "0.0"
+
+
 def test_an_unknown_unit_is_refused():
     with pytest.raises(BendError, match="default unit must be"):
         length_mm("1", default_unit="furlong")
