@@ -13,7 +13,7 @@ from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.map_state import (
     AXES,
     EVEN_BEND,
-    LINES,
+    NO_LINES,
     OWN_DIE,
     QUANTITIES,
     MapState,
@@ -22,18 +22,10 @@ from barmath.panels.map_state import (
     recipe_html,
 )
 from barmath.panels.shell import Shell, guarded, responsive
-from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
+from barmath.pictures.design_map import BARS, LINES, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
 from barmath.shop import Shop, shop_from_file
 from barmath.ways import LEVEL, UPRIGHT
-
-_LINE_WORDS = {
-    "outer mark": "outer mark from the middle",
-    "clamp reading": "clamp reading",
-    "bend": "bend",
-    "setback": "setback",
-    "none": "none",
-}
 
 
 class MapPanel(Shell):
@@ -69,7 +61,7 @@ class MapPanel(Shell):
             "Stance", [(name, name) for name in (UPRIGHT, LEVEL)], s.stance, self._changed
         )
         self.lines, lines_row = choice_row(
-            "Lines of equal", [(_LINE_WORDS[name], name) for name in LINES], s.lines, self._changed
+            "Lines of equal", [(name, name) for name in (*LINES, NO_LINES)], s.lines, self._changed
         )
         self.quantities = {
             quantity.name: NumberRow(
@@ -85,7 +77,7 @@ class MapPanel(Shell):
         self.told, self.recipe = widgets.HTML(), widgets.HTML()
         controls = widgets.VBox(
             [die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
-             widgets.HTML("<h4>The order at the point: click the map, or set it here</h4>"),
+             widgets.HTML("<h4>The point: click the map, or set it here</h4>"),
              *(row.widget for row in self.quantities.values()), self.controls.widget,
              self.message, self.recipe, self.told],
             layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),

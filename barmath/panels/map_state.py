@@ -16,7 +16,15 @@ from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
-from barmath.pictures.design_map import Contours, MapPicture, Point, region_name
+from barmath.pictures.design_map import (
+    BEND,
+    CLAMP_READING,
+    OUTER_MARK,
+    SETBACK,
+    MapPicture,
+    Point,
+    region_name,
+)
 from barmath.refusal import BendError, Number
 from barmath.sequence import bench_marks_mm
 from barmath.shape import clamp_reading_deg, shape_from_recipe
@@ -84,8 +92,8 @@ AXES = {
 }
 """Pairs of axes, (across, up)."""
 
-OUTER_MARK, CLAMP_READING, BEND, SETBACK, NO_LINES = "outer mark", "clamp reading", "bend", "setback", "none"
-LINES = (OUTER_MARK, CLAMP_READING, BEND, SETBACK, NO_LINES)
+NO_LINES = "none"
+UNITS = {OUTER_MARK: "mm from the middle", CLAMP_READING: "deg", BEND: "deg", SETBACK: "mm"}
 
 
 @dataclass(frozen=True)
@@ -227,10 +235,10 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     x, y = state.across.values, state.up.values
     bars = _bars(shop, state, {state.across.field: x, state.up.field: y[:, None]})
     die, margins = die_of(shop, state), _margins(bars)
-    binding = _binding(margins)
+    binding, lines = _binding(margins), _lines(state, bars)
     bend = "the bend that spares both" if state.bend_deg == EVEN_BEND else f"bends of {state.bend_deg:g} deg"
     picture = MapPicture(
-        title=f"{escape(die.name)}, {bend}, {state.told_stance}; dashed: {ENOUGH_SPARE_MM:.0f} mm to spare",
+        title=f"<b>{escape(die.name)}, {bend}, {state.told_stance}</b><br>{_key(lines)}",
         x_title=f"{state.across.name}, {state.across.unit}",
         y_title=f"{state.up.name}, {state.up.unit}",
         x=x,
@@ -238,7 +246,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         margins=margins,
         spare=bars.spare_mm,
         enough_spare=ENOUGH_SPARE_MM,
-        lines=_lines(state, bars),
+        lines=lines,
         made=binding == CAN_BE_MADE,
         bend_deg=bars.bend_deg,
         outer_mark_mm=bars.outer_mark_mm,
@@ -259,6 +267,11 @@ def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
     if state.bend_deg == EVEN_BEND:
         bend = even_bend_deg(order, tube, die, min(shop.stop_bends_deg), max(shop.stop_bends_deg), setback_mm=setback)
     return bar_map(order, tube, die, bend, setback_mm=setback, stock_length_mm=rack)
+
+
+def _key(lines: tuple[str, Array] | None) -> str:
+    blue = f"Blue: {lines[0]}, {UNITS[lines[0]]}. " if lines else ""
+    return f"{blue}Dashed: {ENOUGH_SPARE_MM:.0f} mm to spare in straight and grip."
 
 
 def _margins(bars: BarMap) -> dict[str, Array]:
@@ -304,16 +317,16 @@ def _outside_sentence(state: MapState, point: Point) -> str:
     )
 
 
-def _lines(state: MapState, bars: BarMap) -> Contours | None:
+def _lines(state: MapState, bars: BarMap) -> tuple[str, Array] | None:
     if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg != EVEN_BEND):
         return None
-    field, step = {
-        OUTER_MARK: (bars.outer_mark_mm, 10.0),
-        CLAMP_READING: (bars.clamp_reading_deg, 2.0),
-        BEND: (bars.bend_deg, 2.5),
-        SETBACK: (bars.setback_mm, 10.0),
+    field = {
+        OUTER_MARK: bars.outer_mark_mm,
+        CLAMP_READING: bars.clamp_reading_deg,
+        BEND: bars.bend_deg,
+        SETBACK: bars.setback_mm,
     }[state.lines]
-    return Contours(np.where(bars.spare_mm > -FAR_OFF_MM, field, np.nan), step)
+    return state.lines, np.where(bars.spare_mm > -FAR_OFF_MM, field, np.nan)
 
 
 def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[tuple[float, float, str]]:
@@ -356,8 +369,8 @@ def _told(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...]:
     kept_out = sorted(((share, key) for share, key in zip(shares[1:], keys, strict=True) if share), reverse=True)
     words = [f"{IN_SHORT[key]}: {_percent(share)}" for share, key in kept_out]
     if not shares[CAN_BE_MADE]:
-        return ("no order on this map can be made", *words)
-    return (f"can be made: {_percent(shares[CAN_BE_MADE])} of this map", *words)
+        return ("nothing can be made", *words)
+    return (f"can be made: {_percent(shares[CAN_BE_MADE])}", *words)
 
 
 def _percent(share: float) -> str:

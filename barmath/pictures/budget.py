@@ -22,7 +22,7 @@ _BARS = {
 
 def budget_figure(widget: bool = False) -> go.Figure:
     """Sweeps on the left, rise on the right: all traces, nothing in them."""
-    titles = ("Sweeps apart, degrees; dashed: at most", "Rise apart, mm; dashed: at most")
+    titles = ("Sweeps apart, degrees; dashed: at most", "Rise apart, mm")
     figure = make_subplots(
         rows=1, cols=2, shared_yaxes=True, column_widths=[0.6, 0.4], horizontal_spacing=0.04, subplot_titles=titles
     )
@@ -59,7 +59,7 @@ def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: 
     for name, (field, _, _, column) in _BARS.items():
         apart = [*(line.apart for line in budget.lines), budget.total] if budget else []
         lengths = [getattr(each, field) for each in apart]
-        traces[name].update(x=lengths, y=names, text=[f"{length:.2f}" for length in lengths])
+        traces[name].update(x=lengths, y=names, text=[f"{length:.2f}" if length >= 0.005 else "" for length in lengths])
         traces[f"goal {column}"].update(x=[within[field]] * 2, y=[names[0], ALL] if names else [])
         longest[column] = max(longest[column], within[field], *lengths)
     for column, axis in ((1, figure.layout.xaxis), (2, figure.layout.xaxis2)):

@@ -21,7 +21,7 @@ BARS = (MADE, KEPT_OUT)
 
 GREEN = "#e6f4ed"
 _HOVER = {
-    MADE: "bend %{customdata:.1f} deg, outer mark %{z:.1f} mm<br>%{text:.1f} mm to spare<extra></extra>",
+    MADE: "bend %{text:.1f} deg, outer mark %{z:.1f} mm<br>%{hovertext:.1f} mm to spare<extra></extra>",
     KEPT_OUT: "cannot be made: click to see why<extra></extra>",
 }
 
@@ -37,14 +37,22 @@ _SHADES = {
 
 CLEAR = "rgba(0,0,0,0)"
 FAR = 1e3
+NOTHING = {"x": [0.0, 1.0, 0.0, 1.0], "y": [0.0, 0.0, 1.0, 1.0], "z": [-FAR] * 4}
+"""A field to begin with."""
 _ENDS = {"turn": "dot", "straight": "solid", "controls": "solid", "stock": "dash", "stop": "solid", "groove": "solid"}
 
 
-class Contours(NamedTuple):
-    """Lines of equal value: the field, nan where none are drawn, and a line every `step`."""
+OUTER_MARK, CLAMP_READING, BEND, SETBACK = "outer mark", "clamp reading", "bend", "setback"
+LINES = {
+    OUTER_MARK: (0.0, 600.0, 10.0),
+    CLAMP_READING: (-60.0, 60.0, 2.0),
+    BEND: (0.0, 90.0, 2.5),
+    SETBACK: (-200.0, 400.0, 10.0),
+}
+"""What lines of equal value can be drawn of: the first, the last and the step between them, mm or degrees.
 
-    field: Array
-    step: float
+Each has a trace of its own, for a change of levels in one trace of a live figure unsettles the levels of the others.
+"""
 
 
 class MapPicture(NamedTuple):
@@ -53,6 +61,7 @@ class MapPicture(NamedTuple):
     margins : what is left before each refusing limit, by its key; shaded where below 0
     spare : straight or grip to spare, mm; a dashed line where it is `enough_spare`
     made, bend_deg, outer_mark_mm : where the bar can be made, and what is told of it
+    lines : what of `LINES` is drawn, and its field, nan where none is
     names : places and words of regions, words in HTML
     """
 
@@ -64,7 +73,7 @@ class MapPicture(NamedTuple):
     margins: Mapping[str, Array]
     spare: Array
     enough_spare: float
-    lines: Contours | None
+    lines: tuple[str, Array] | None
     made: NDArray[np.bool_]
     bend_deg: Array
     outer_mark_mm: Array
@@ -84,23 +93,24 @@ def map_figure(widget: bool = False) -> go.Figure:
     figure = make_subplots(
         rows=3,
         cols=1,
-        row_heights=[0.62, 0.2, 0.18],
-        vertical_spacing=0.085,
+        row_heights=[0.63, 0.19, 0.18],
+        vertical_spacing=0.095,
         subplot_titles=(" ", "The bar at the point, from the front", "From above, forward is up"),
     )
     figure.add_traces(_map_traces(), rows=[1] * len(_map_traces()), cols=[1] * len(_map_traces()))
     for row, view in enumerate(VIEWS, start=2):
         figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
     figure.update_layout(
-        height=800, margin={"l": 64, "r": 12, "t": 28, "b": 30}, showlegend=False, paper_bgcolor=PAPER,
+        height=740, margin={"l": 64, "r": 12, "t": 42, "b": 24}, showlegend=False, paper_bgcolor=PAPER,
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="map", hovermode="closest",
         hoverlabel={"align": "left", "bgcolor": PAPER},
     )  # fmt: skip
     figure.update_xaxes(fixedrange=True, row=1, col=1, **AXIS)
     figure.update_yaxes(fixedrange=True, row=1, col=1, **AXIS)
     lay_out_views(figure, front_row=2, above_row=3)
+    figure.update_xaxes(showticklabels=False, row=2, col=1)
     for title in figure.layout.annotations:
-        title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
+        title.update(x=0.0, xanchor="left", align="left", font={"size": 13, "color": INK})
     return go.FigureWidget(figure) if widget else figure
 
 
@@ -110,23 +120,28 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     fields = [trace for trace in figure.data if trace.type in ("heatmap", "contour")]
     if picture is None:
         for trace in fields:
-            trace.update(z=None)
+            trace.visible = False
         middle = [sum(axis.range or (0, 1)) / 2.0 for axis in (figure.layout.xaxis, figure.layout.yaxis)]
         traces["names"].update(x=middle[:1], y=middle[1:], text=[why_not])
         figure.layout.annotations[0].text = "No map"
         return
     for trace in fields:
-        trace.update(x=picture.x, y=picture.y)
-    shown = np.where(picture.made, [picture.outer_mark_mm, picture.bend_deg, picture.spare], np.nan)
-    traces[MADE].update(**{part: _sent(field) for part, field in zip(("z", "customdata", "text"), shown, strict=True)})
-    traces[KEPT_OUT].z = np.where(picture.made, np.nan, 0.0)
+        trace.visible = trace.name not in LINES or (picture.lines is not None and trace.name == picture.lines[0])
+    across, up = (column.ravel() for column in np.broadcast_arrays(picture.x, picture.y[:, None]))
+    if not (np.array_equal(fields[0].x, across) and np.array_equal(fields[0].y, up)):
+        for trace in fields:
+            trace.update(x=across, y=up)
+    for part, field in (("z", picture.outer_mark_mm), ("text", picture.bend_deg), ("hovertext", picture.spare)):
+        traces[MADE][part] = _sent(np.where(picture.made, field, np.nan))
+    traces[KEPT_OUT].z = _sent(np.where(picture.made, np.nan, 0.0))
     for name in BARS:
         traces[name].hovertemplate = f"{picture.x_title} %{{x:.1f}}<br>{picture.y_title} %{{y:.1f}}<br>{_HOVER[name]}"
     for key in _SHADES:
         beyond = np.nan_to_num(-picture.margins[key], nan=FAR)  # the library paints what lies above a level
-        traces[key].z = _sent(beyond) if (beyond > 0.0).any() else None
+        traces[key].z = _sent(beyond)
     traces["enough to spare"].z = _sent(np.nan_to_num(picture.spare - picture.enough_spare, nan=-FAR))
-    _update_lines(traces["lines"], picture.lines)
+    if picture.lines is not None:
+        traces[picture.lines[0]].z = _sent(picture.lines[1])
     x, y, words = zip(*picture.names, strict=True) if picture.names else ((), (), ())
     traces["names"].update(x=x, y=y, text=words)
     figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
@@ -147,15 +162,20 @@ def update_point(figure: go.Figure, point: Point | None) -> None:
 
 def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
     bars = [
-        go.Heatmap(name=name, colorscale=[[0, colour], [1, colour]], showscale=False, hoverongaps=False)
+        go.Heatmap(**NOTHING, name=name, colorscale=[[0, colour], [1, colour]], showscale=False, hoverongaps=False)
         for name, colour in ((MADE, GREEN), (KEPT_OUT, PAPER))
     ]
-    lines = go.Contour(
-        name="lines", autocontour=False, showscale=False, hoverinfo="skip", line={"color": DIMENSION, "width": 1.4},
-        contours={"coloring": "none", "showlabels": True, "labelfont": {"color": DIMENSION, "size": 12}},
-    )  # fmt: skip
+    lines = [
+        go.Contour(
+            **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False,
+            contours={"coloring": "none", "start": first, "end": last, "size": step, "showlabels": True,
+                      "labelfont": {"color": DIMENSION, "size": 12}},
+            line={"color": DIMENSION, "width": 1.4},
+        )
+        for name, (first, last, step) in LINES.items()
+    ]  # fmt: skip
     spare = go.Contour(
-        name="enough to spare", autocontour=False, showscale=False, hoverinfo="skip",
+        **NOTHING, name="enough to spare", autocontour=False, showscale=False, hoverinfo="skip",
         contours={"coloring": "none", "start": 0.0, "end": 0.0, "size": 1.0},
         line={"color": INK, "width": 1.2, "dash": "dash"},
     )  # fmt: skip
@@ -167,32 +187,21 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
         name="point", x=[], y=[], mode="markers", hoverinfo="skip", cliponaxis=False,
         marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
     )  # fmt: skip
-    return [*bars, lines, spare, *shades, names, point]
+    return [*bars, *lines, spare, *shades, names, point]
 
 
 def _shade(key: str) -> go.Contour:
     return go.Contour(
-        name=key, autocontour=False, showscale=False, hoverinfo="skip", zauto=False, zmin=-1.0, zmax=1.0,
+        **NOTHING, name=key, autocontour=False, showscale=False, hoverinfo="skip", zauto=False, zmin=-1.0, zmax=1.0,
         colorscale=[[0, CLEAR], [0.5, CLEAR], [0.5, _SHADES[key]], [1, _SHADES[key]]],
         contours={"coloring": "fill", "start": 0.0, "end": 0.0, "size": 2.0},
         line={"color": INK, "width": 1.6, "dash": _ENDS[key]},
     )  # fmt: skip
 
 
-def _sent(field: Array) -> Array:
-    # fields of two dimensions go to the page as text: two decimals, and far off only the sign, keep it short
-    near: Array = np.clip(field, -FAR, FAR)
-    return np.round(near, 2)
-
-
-def _update_lines(trace: go.Contour, lines: Contours | None) -> None:
-    if lines is None or not np.isfinite(lines.field).any():
-        trace.update(z=None)
-        return
-    low, high = np.nanmin(lines.field), np.nanmax(lines.field)
-    start = np.ceil(low / lines.step) * lines.step
-    trace.update(z=_sent(lines.field))
-    trace.contours.update(start=start, end=max(start, high), size=lines.step)
+def _sent(field: Array) -> NDArray[np.float32]:
+    # as a column beside x and y, for the library sends columns as they are and writes anything else out as text
+    return np.clip(field, -FAR, FAR).astype(np.float32).ravel()
 
 
 def region_name(words: str) -> str:
