@@ -6,14 +6,15 @@ rest stays as it is. What only the sweeps decide is worked out once for all rise
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, check_single, checked_stop
-from barmath.legs import UPRIGHT, Legs, equal_legs, straight_and_grip, window_from_legs
+from barmath.golden import highest_between
+from barmath.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
 from barmath.limits import LARGEST_STEM_ROLL_DEG, Limit, Making, limits_from_making
 from barmath.refusal import BendError, Number, check_shapes
 from barmath.shape import RADIAN, half_tangent
@@ -33,11 +34,7 @@ MOST_ROLL_DEG = 60.0
 COARSE_DEG = 1.0
 """Steps in which `even_bend_deg` looks through the bends."""
 
-GOLDEN_SECTIONS = 11
-"""Each leaves 0.618 of what is between; eleven leave 0.01 of two degrees."""
-
-_CLEAR_MM = 9e4
-# more than any straight or grip is long
+_CLEAR_MM = 9e4  # more than any straight or grip is long
 
 
 @dataclass(frozen=True)
@@ -203,7 +200,7 @@ def every_combination(
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
     springs = [springback_from_tube(tube, die) for die in dies]
-    least_bend = _least_bend_deg(order, setback_mm)
+    least_bend = least_bend_deg(order) if setback_mm is None else 0.0
     shape = (len(dies), bends.size, *_grid_shape(order, setback_mm))
     binding, warned = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
     spare = np.empty(shape)
@@ -263,7 +260,7 @@ def even_bend_deg(
     enough = np.take_along_axis(spare, even[None], axis=0)[0] >= ENOUGH_SPARE_MM
     at = np.where(enough, even, spare.argmax(axis=0))
     low, high = bends[np.maximum(at - 1, 0)], bends[np.minimum(at + 1, count - 1)]
-    return _highest_between(lambda bend: np.minimum(*margins(bend)), low, high)
+    return highest_between(lambda bend: np.minimum(*margins(bend)), low, high)
 
 
 def bar_map(
@@ -288,26 +285,11 @@ def bar_map(
         window = window_from_legs(
             legs, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius, order.controls_mm, die.least_straight_mm
         )
-        making = _making(order, legs, spring, bend, _least_bend_deg(order, setback_mm))
+        making = _making(order, legs, spring, bend, least_bend_deg(order) if setback_mm is None else 0.0)
         making = replace(making, lowest_rise_mm=window[0], highest_rise_mm=window[1])
         limits = limits_from_making(making, order, tube, die, stock_length_mm)
     shape = np.broadcast_shapes(_grid_shape(order, setback_mm), np.shape(bend))
     return BarMap(order, die, float(radius), legs, making, limits, shape)
-
-
-def _highest_between(function: Callable[[Array], Array], low: Array, high: Array) -> Array:
-    # by golden section, elementwise: where a function of one hump is highest
-    golden = (np.sqrt(5.0) - 1.0) / 2.0
-    left, right = high - golden * (high - low), low + golden * (high - low)
-    at_left, at_right = function(left), function(right)
-    for _ in range(GOLDEN_SECTIONS):
-        rises = at_left < at_right
-        low, high = np.where(rises, left, low), np.where(rises, high, right)
-        new = np.where(rises, low + golden * (high - low), high - golden * (high - low))
-        left, right = np.where(rises, right, new), np.where(rises, new, left)
-        at_new = function(new)
-        at_left, at_right = np.where(rises, at_right, at_new), np.where(rises, at_new, at_left)
-    return 0.5 * (low + high)
 
 
 def _grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
@@ -316,34 +298,16 @@ def _grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
     return check_shapes("the orders of a map", *(number for number in numbers if number is not None))
 
 
-def _least_bend_deg(order: Order, setback_mm: Number | None) -> Number:
-    # any bend gives any setback, with roll enough
-    return least_bend_deg(order) if setback_mm is None else 0.0
-
-
 def _legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
     if setback_mm is not None:
-        return _legs_of_setback(order, setback_mm, radius, bend_deg)
+        if order.upsweep_deg is not None:
+            raise BendError(
+                "a setback must be asked for with the risers upright, got an upsweep: leave one of them open"
+            )
+        half_span = 0.5 * (order.width_mm - order.clamp_flat_mm)
+        return setback_legs(setback_mm, order.rise_mm, half_span, radius, bend_deg * RADIAN)
     upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
     return equal_legs(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN)
-
-
-def _legs_of_setback(order: Order, setback_mm: Number, radius: Number, bend_deg: Number) -> Legs:
-    """Equal bends, risers upright, whose bar ends lie `setback_mm` behind the clamp axis.
-
-    Of the legs between corners only the outer one, l = g + R tan(a/2), leads back. With y for the setback and x for
-    half the width less half the clamp flat and R tan(a/2),
-
-        l sin phi = y / sin a,   l cos phi = x - rise / tan a.
-    """
-    if order.upsweep_deg is not None:
-        raise BendError("a setback must be asked for with the risers upright, got an upsweep: leave one of them open")
-    tan_a, sin_a, cos_a = half_tangent(bend_deg * RADIAN)
-    across = 0.5 * (order.width_mm - order.clamp_flat_mm) - radius * tan_a
-    phi = np.arctan2(setback_mm / sin_a, across - order.rise_mm * cos_a / sin_a)
-    cos_phi = np.cos(phi)
-    grip_right, grip_up = cos_a * cos_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
-    return Legs(phi, UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
 
 
 def _making(order: Order, legs: Legs, spring: Springback, bend: Number, least_bend: Number) -> Making:

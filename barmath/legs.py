@@ -90,6 +90,21 @@ def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
     return upright_legs(beta, a) if upsilon is None else swept_legs(grip_direction(beta, upsilon), a)
 
 
+def setback_legs(setback: Number, rise: Number, half_span: Number, radius: Number, a: Number) -> Legs:
+    """Equal bends `a`, risers upright, whose bar ends lie `setback` behind the clamp axis (mm, radians).
+
+    Of the legs between corners only the outer one, l = g + R tan(a/2), leads back. With y for the setback and x for
+    `half_span`, half the width less half the clamp flat, less R tan(a/2),
+
+        l sin phi = y / sin a,   l cos phi = x - rise / tan a.
+    """
+    tan_a, sin_a, cos_a = half_tangent(a)
+    phi = np.arctan2(setback / sin_a, half_span - radius * tan_a - rise * cos_a / sin_a)
+    cos_phi = np.cos(phi)
+    grip_right, grip_up = cos_a * cos_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
+    return Legs(phi, UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
+
+
 def free_legs(direction: tuple[Number, Number, Number], a: Number, psi: Number) -> tuple[Legs, Number]:
     """Inner bend `a` and stem roll `psi` whose grip points along `direction`, and the outer bend b (radians)."""
     e_right, rolled_back, rolled_up = direction
