@@ -13,7 +13,10 @@ from barmath.refusal import BendError
 
 
 class NumberRow(traitlets.HasTraits):
-    """One number, by slider or by typing; both are always the one `value` (mm or degrees).
+    """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
+
+    The slider stands on its step nearest to the value: a page moves a slider that is told of a value in between to
+    a step by itself, and what was typed would be lost.
 
     Parameters
     ----------
@@ -42,7 +45,7 @@ class NumberRow(traitlets.HasTraits):
         self._busy = False
         name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
         self.slider = widgets.FloatSlider(
-            value=value,
+            value=self._nearest_step(value),
             min=low,
             max=high,
             step=step,
@@ -67,10 +70,12 @@ class NumberRow(traitlets.HasTraits):
         return length_text(self.value, self.unit) if self.length else f"{self.value:.1f} deg"
 
     def _slid(self, change: dict) -> None:
-        if not self._busy:
-            self.refused = ""
-            self.value = round(round(change["new"] / self.step) * self.step, 6)
-            self._show()
+        step = self._nearest_step(change["new"])
+        if self._busy or step == self._nearest_step(self.value):
+            return  # where it stands already: a page answers what it is told, give or take a rounding
+        self.refused = ""
+        self.value = step
+        self._show()
 
     def _typed(self, change: dict) -> None:
         if self._busy:
@@ -98,14 +103,20 @@ class NumberRow(traitlets.HasTraits):
     def _shown(self, number: float) -> str:
         return length_text(number, self.unit) if self.length else f"{number:.1f} deg"
 
-    def _changed(self, _: dict) -> None:
+    def _nearest_step(self, number: float) -> float:
+        return float(min(max(round(round(number / self.step) * self.step, 6), self.low), self.high))
+
+    def _changed(self, change: dict) -> None:
+        if change["name"] == "unit":
+            self.refused = ""  # the box now shows the value again, not what was refused
         self._show()
 
     def _show(self) -> None:
         self._busy = True
         try:
-            if abs(self.slider.value - self.value) > 1e-6:  # an echo of rounding would undo keys pressed meanwhile
-                self.slider.value = self.value
+            step = self._nearest_step(self.value)
+            if abs(self.slider.value - step) > 1e-6:  # an echo of rounding would undo keys pressed meanwhile
+                self.slider.value = step
             self.box.value = self.text()
             if not self.refused:
                 self.widget.remove_class("barmath-refused")

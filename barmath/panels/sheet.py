@@ -32,6 +32,8 @@ class SheetWriter(Shell):
     A sheet of the same name is never overwritten without asking: the second button appears and does it.
     """
 
+    refused = "Not written"
+
     def __init__(
         self,
         folder: str | Path,

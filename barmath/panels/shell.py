@@ -20,6 +20,9 @@ FAULT = "fault to report"
 class Shell:
     """Base of a panel: `message` shows advice, `guarded` wraps what runs on a change, `box` is the panel itself."""
 
+    refused = "Cannot be made"
+    """Heading of a refusal."""
+
     def __init__(self) -> None:
         self.lock = threading.RLock()
         self.message = widgets.HTML()
@@ -32,7 +35,7 @@ class Shell:
 
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped."""
-        parts = [message_html(refusal, "bad", "Cannot be made")] if refusal else []
+        parts = [message_html(refusal, "bad", self.refused)] if refusal else []
         if good:
             parts.append(message_html(good, "good", "Can be made"))
         parts += [message_html(warning, "warn", "Watch") for warning in warnings]

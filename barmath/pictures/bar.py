@@ -12,6 +12,7 @@ from plotly.subplots import make_subplots
 
 from barmath.bar import Shape
 from barmath.drawing import Drawing, piece_of_interval, triangles
+from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT
 from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, update_views, view_traces
 
@@ -37,7 +38,7 @@ class WindowLanes(NamedTuple):
 
 
 def empty_figure(widget: bool = False) -> go.Figure:
-    """The figure with all its traces and nothing in them; `widget` makes it a live FigureWidget."""
+    """The figure with all its traces and nothing in them; `widget` makes it a live one."""
     figure = make_subplots(
         rows=4,
         cols=1,
@@ -56,7 +57,7 @@ def empty_figure(widget: bool = False) -> go.Figure:
         figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
     figure.add_traces(_window_traces(), rows=[4] * 4, cols=[1] * 4)
     _lay_out(figure)
-    return go.FigureWidget(figure) if widget else figure
+    return LiveFigure(figure) if widget else figure
 
 
 def update_bar(figure: go.Figure, drawing: Drawing | None, shape: Shape | None, shown: dict[str, str]) -> None:
@@ -65,13 +66,13 @@ def update_bar(figure: go.Figure, drawing: Drawing | None, shape: Shape | None, 
     update_views(figure, bar, shown)
     traces = {trace.name: trace for trace in figure.data}
     if bar is None:
-        for name in ("tube", "marks"):
-            traces[name].update(x=[], y=[], z=[])
+        for name in ("tube", "marks"):  # hidden as well: in a scene of empty traces Plotly's drawing breaks off
+            traces[name].update(x=[], y=[], z=[], visible=False)
         return
     x, y, z = bar.surface.reshape(-1, 3).astype(np.float32).T
-    traces["tube"].update(x=x, y=y, z=z)
+    traces["tube"].update(x=x, y=y, z=z, visible=True)
     ring = broken(bar.mark_rings).astype(np.float32)
-    traces["marks"].update(x=ring[:, 0], y=ring[:, 1], z=ring[:, 2])
+    traces["marks"].update(x=ring[:, 0], y=ring[:, 1], z=ring[:, 2], visible=True)
 
 
 def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:

@@ -12,6 +12,7 @@ from plotly.subplots import make_subplots
 
 from barmath.die_choice import PIECES, DieChoice, WindowCurve
 from barmath.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
+from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, FONT, GOOD, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
 
 Array = NDArray[np.float64]
@@ -81,7 +82,7 @@ def windows_figure(widget: bool = False) -> go.Figure:
     figure.update_yaxes(title="rise, mm", range=[20, 180], row=1, col=1)
     across = "across from the middle, mm; dashed: where the room for controls must begin"
     figure.update_xaxes(title=across, range=[0, 620], row=2, col=1)
-    return go.FigureWidget(figure) if widget else figure
+    return LiveFigure(figure) if widget else figure
 
 
 def update_windows_figure(
@@ -155,7 +156,7 @@ def choice_figure(widget: bool = False) -> go.Figure:
     figure.update_layout(showlegend=True, legend={"orientation": "h", "y": -0.13, "x": 0.0, "font": {"size": 12}})
     for trace in figure.data:
         trace.showlegend = trace.name in (*_COSTS, ALONE, ADDED, "rows of B31.1")
-    return go.FigureWidget(figure) if widget else figure
+    return LiveFigure(figure) if widget else figure
 
 
 def update_choice_figure(

@@ -16,6 +16,12 @@ def trace(figure, name):
     return next(one for one in figure if one["name"] == name)
 
 
+def type_rise(notebook, text):
+    box = notebook.page.locator(".barmath-row", has_text="Rise").first.locator("input[type=text]")
+    box.fill(text)
+    box.press("Enter")
+
+
 def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
     before = panel.figure_data()
     for rise in (79, 80, 81):
@@ -46,12 +52,28 @@ def test_a_letter_typed_in_a_panel_does_not_act_on_the_notebook(panel):
 
 def test_an_impossible_order_says_why_and_shows_no_bar(panel):
     before = panel.figure_data()
-    box = panel.page.locator(".barmath-row", has_text="Rise").first.locator("input[type=text]")
-    box.fill("190")
-    box.press("Enter")
+    type_rise(panel, "190")
     after = panel.figure_data_after(before)
     assert not trace(after, "tube")["x"]
     panel.page.get_by_text("none of this shop's dies and stops makes this order").wait_for()
+    panel.page.get_by_text("rise 78.0 mm").wait_for(state="detached")
+    assert panel.problems == []
+
+
+def test_what_is_typed_between_two_steps_of_a_slider_stays(panel):
+    type_rise(panel, "3 1/8 in")
+    panel.page.get_by_text("rise 79.4 mm").first.wait_for(state="attached")
+    panel.page.wait_for_timeout(1500)
+    assert panel.shows("rise 79.4 mm")
+
+
+def test_a_page_opened_later_shows_the_bar_as_it_is_now(panel, open_notebook):
+    type_rise(panel, "90")
+    panel.page.get_by_text("rise 90.0 mm").first.wait_for(state="attached")
+    later = open_notebook(MAIN)
+    later.run_all()
+    assert trace(later.figure_data(), "rise ordered")["x"][0] == 90
+    assert trace(later.figure_data(), "tube")["x"]
 
 
 def test_the_bench_sheet_is_printed(panel):
