@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.bar import Recipe
+from barmath.bar import Recipe, check_single
 from barmath.centerline import bar_points, nodes_of_row, row_from_recipe
 
 Array = NDArray[np.float64]
@@ -28,6 +28,7 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     Keys: right, forward, up (the axes); inner bend, outer bend, backsweep, upsweep, roll (arcs between directions);
     rise, setback, half width (lengths); clamp flat, straight, grip (places along the tube).
     """
+    check_single(recipe)
     stations = nodes_of_row(row_from_recipe(recipe)).stations_mm
     points, frames = bar_points(recipe, stations)
     _, inner_start, inner_end, outer_start, outer_end, end = points[4:]

@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Recipe
-from barmath.refusal import BendError, as_number, check_shapes, checked, refuse_where
+from barmath.refusal import BendError, as_number, check_shapes, checked_single, refuse_where
 from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
@@ -166,11 +166,12 @@ def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
     """Stations for a picture: both ends, every tangent point, and each arc in `per_bend` equal parts.
 
     Their number, 2 + n (per_bend + 1), is the same whatever the row measures. Shape (..., 2 + n (per_bend + 1)).
-    Raises BendError where `per_bend` is below 1.
+    Raises BendError where `per_bend` is no whole number from 1 to 10000.
     """
-    checked("parts of a bend", per_bend, least=1)
+    count = checked_single("parts of a bend", per_bend, least=1, most=10_000)
+    refuse_where(count % 1.0, "parts of a bend must be a whole number, got {got}", got=count)
     nodes = nodes_of_row(row).stations_mm
-    parts = np.linspace(0.0, 1.0, per_bend + 1)
+    parts = np.linspace(0.0, 1.0, int(count) + 1)
     starts, ends = nodes[..., 1:-1:2], nodes[..., 2::2]
     arcs = starts[..., None] + (ends - starts)[..., None] * parts
     return np.concatenate([nodes[..., :1], arcs.reshape(*arcs.shape[:-2], -1), nodes[..., -1:]], -1)

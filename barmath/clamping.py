@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from barmath.bar import check_single
-from barmath.refusal import Number, checked, plain
+from barmath.refusal import Number, check_shapes, checked, checked_single, plain
 from barmath.stock import Tube
 
 STEM_CLAMPS_MM = (22.2, 25.4, 31.8, 35.0)
@@ -43,7 +43,9 @@ def controls_fit(tube: Tube) -> bool:
 def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
     """Flat left beyond the stem on each side, mm; below 0 the stem would sit on the bends."""
     flat = checked("clamp flat", clamp_flat_mm, "mm", above=0.0)
-    return (flat - checked("stem width", stem_width_mm, "mm", above=0.0)) / 2.0
+    width = checked("stem width", stem_width_mm, "mm", above=0.0)
+    check_shapes("clamp flat and stem width", flat, width)
+    return (flat - width) / 2.0
 
 
 def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | None = None) -> list[str]:
@@ -60,8 +62,8 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
             f"got {plain(tube.outside_diameter_mm)} mm: check what the rider will fit to it"
         )
     if stem_width_mm is not None:
-        spare = clamp_flat_spare_mm(clamp_flat_mm, stem_width_mm)
-        if spare < 0.0:
+        flat = checked_single("clamp flat", clamp_flat_mm, "mm", above=0.0)
+        if clamp_flat_spare_mm(flat, checked_single("stem width", stem_width_mm, "mm", above=0.0)) < 0.0:
             found.append(
                 f"clamp flat must be at least {plain(stem_width_mm)} mm, the width of the stem, "
                 f"got {plain(clamp_flat_mm)} mm: "

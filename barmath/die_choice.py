@@ -8,11 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from barmath.bar import Order, Recipe, checked_bend
+from barmath.bar import Order, Recipe, check_single, checked_bend
 from barmath.centerline import bar_points, nodes_of_row, row_from_recipe
 from barmath.legs import equal_legs, straight_and_grip, window_from_legs
 from barmath.limits import LARGEST_ROLL_DEG
-from barmath.refusal import BendError, checked
+from barmath.refusal import BendError, checked, checked_single
 from barmath.shape import RADIAN
 from barmath.stock import Tube
 from barmath.tooling import Die, check_die_takes_tube, springback_from_tube
@@ -39,6 +39,7 @@ class WindowCurve:
 
 def window_curve(order: Order, tube: Tube, die: Die, bends_deg: ArrayLike) -> WindowCurve:
     """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees)."""
+    check_single(order, tube, die)
     check_die_takes_tube(tube, die)
     bends = _checked_bends(bends_deg)
     radius = springback_from_tube(tube, die).finished_radius_mm
@@ -68,8 +69,9 @@ def makeable(
     least_straight_mm : number
         What the tooling can hold, for every radius.
     """
-    bends, radii = _checked_bends(bends_deg), np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0))
-    least = checked("least straight", least_straight_mm, "mm", least=0.0)
+    check_single(tube, *orders)
+    bends, radii = _checked_bends(bends_deg).ravel(), _checked_radii(radii_mm)
+    least = checked_single("least straight", least_straight_mm, "mm", least=0.0)
     finished = _finished_radii(tube, radii)
     made = np.zeros((len(orders), radii.size), bool)
     for place, order in enumerate(orders):
@@ -120,7 +122,8 @@ def die_choice(
     """
     if not orders:
         raise BendError("a die must be chosen by orders, got none: list some in the file of orders")
-    radii = np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0))
+    check_single(*dies)
+    radii = _checked_radii(radii_mm)
     alone = makeable(orders, tube, radii, bends_deg, least_straight_mm)
     now = np.zeros(len(orders), bool)
     for die in dies:
@@ -136,6 +139,7 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
 
     The inner arc reaches R sin a, the straight s cos a, the outer arc R [sin b cos a + (1 - cos b) sin a cos phi].
     """
+    check_single(recipe)
     row = row_from_recipe(recipe)
     points, _ = bar_points(recipe, nodes_of_row(row).stations_mm)
     right = np.concatenate([[0.0], points[5:, 0]])
@@ -152,6 +156,10 @@ def _finished_radii(tube: Tube, radii: Array) -> Array:
 
 def _checked_bends(bends_deg: ArrayLike) -> Array:
     return np.atleast_1d(checked("bend", checked_bend("bend", bends_deg), "deg", below=90.0))
+
+
+def _checked_radii(radii_mm: ArrayLike) -> Array:
+    return np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0)).ravel()
 
 
 def _radians(angle_deg: float | None) -> float | None:

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.bar import Recipe
+from barmath.bar import Recipe, check_single
 from barmath.centerline import bar_points, row_from_recipe, sample_stations
+from barmath.refusal import checked_single
 
 Array = NDArray[np.float64]
 
@@ -44,14 +45,16 @@ class Drawing:
 
 def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: float = 1.04) -> Drawing:
     """The drawing of one `recipe` (no arrays) in tube of `tube_diameter_mm`."""
+    check_single(recipe)
+    radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
+    proud = checked_single("mark width", mark_width, above=0.0)
     stations = sample_stations(row_from_recipe(recipe), PER_BEND)
     points, frames = bar_points(recipe, stations)
-    radius = tube_diameter_mm / 2.0
     normals, binormals = _untwisted(frames)
     surface = _rings(points, normals, binormals, radius, FACETS)
     nodes = node_places()
     marks = nodes[[2, 3, 6, 7]]
-    mark_rings = _rings(points[marks], normals[marks], binormals[marks], radius * mark_width, FACETS)
+    mark_rings = _rings(points[marks], normals[marks], binormals[marks], radius * proud, FACETS)
     tangents = frames[:, :, 0]
     return Drawing(
         points=points,
@@ -60,7 +63,7 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
         above=_outline(points[:, :2] * [1.0, -1.0], tangents[:, :2] * [1.0, -1.0], radius),
         mark_rings=np.concatenate([mark_rings, mark_rings[:, :1]], axis=1),
         nodes=points[nodes],
-        tube_diameter_mm=tube_diameter_mm,
+        tube_diameter_mm=2.0 * radius,
     )
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import Number, checked, refuse_where
+from barmath.refusal import Number, check_shapes, checked, refuse_where
 from barmath.stock import Tube
 
 OUT_OF_ROUND_LIMIT = 0.08
@@ -58,6 +58,7 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     """
     diameter = tube.outside_diameter_mm
     radius = checked("centre-line radius", radius_mm, "mm", above=0.0)
+    check_shapes("tube and radius", diameter, radius)
     refuse_where(
         np.asarray(radius) <= np.asarray(diameter) / 2.0,
         "centre-line radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",
@@ -94,6 +95,7 @@ def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -
     largest = checked("largest diameter", largest_mm, "mm", above=0.0)
     smallest = checked("smallest diameter", smallest_mm, "mm", above=0.0)
     diameter = checked("tube diameter", diameter_mm, "mm", above=0.0)
+    check_shapes("diameters", largest, smallest, diameter)
     refuse_where(
         np.asarray(smallest) > np.asarray(largest),
         "smallest diameter must be at most the largest of {largest} mm, got {smallest} mm",

@@ -6,13 +6,13 @@ any place in them.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from typing import NamedTuple
 
 import numpy as np
 
 from barmath.bar import Order, Recipe
-from barmath.refusal import BendError, Number, plain, told_bounds
+from barmath.refusal import BendError, Number, check_shapes, checked, plain, told_bounds
 from barmath.shape import shape_from_recipe
 from barmath.solve import least_bend_deg, rise_window_mm
 from barmath.stock import Tube
@@ -105,7 +105,9 @@ class Limit:
 
     def sentence(self, place: int | tuple[int, ...] = ()) -> str:
         """The refusal or warning in words, for one place of the arrays."""
-        shape = np.broadcast_shapes(np.shape(self.value), np.shape(self.bound))
+        shape = np.broadcast_shapes(*map(np.shape, (self.value, self.bound, *(self.window or ()))))
+        if shape and place == ():
+            raise BendError(f"a sentence must be for one bar of an array of {shape}, got none named: give its place")
 
         def at(number: Number) -> float:
             return float(np.broadcast_to(np.asarray(number), shape)[place])
@@ -225,6 +227,11 @@ def limits_from_recipe(
 ) -> tuple[Limit, ...]:
     """Every limit of one recipe (or an array of them) with equal bends, made for `order` from `tube` on `die`."""
     check_die_takes_tube(tube, die)
+    stock_length_mm = checked_stock(stock_length_mm)
+    check_shapes(
+        "recipe, order, tube, die and stock", stock_length_mm,
+        *(getattr(record, field.name) for record in (recipe, order, tube, die) for field in fields(record)),
+    )  # fmt: skip
     lowest, highest = rise_window_mm(order, recipe.radius_mm, recipe.inner_bend_deg, die.least_straight_mm)
     making = Making(
         bend_deg=recipe.inner_bend_deg,
@@ -239,6 +246,12 @@ def limits_from_recipe(
         highest_rise_mm=highest,
     )
     return limits_from_making(making, order, tube, die, stock_length_mm)
+
+
+def checked_stock(stock_length_mm: Number) -> Number:
+    """Longest tube in the rack as a number above 0; infinity stands for a rack without end."""
+    endless = isinstance(stock_length_mm, float) and stock_length_mm == np.inf
+    return stock_length_mm if endless else checked("stock length", stock_length_mm, "mm", above=0.0)
 
 
 def refusals(limits: tuple[Limit, ...]) -> list[str]:

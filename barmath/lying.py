@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.bar import Recipe
+from barmath.bar import Recipe, check_single
 from barmath.centerline import TubeRow, nodes_of_row, placed, points_at, row_from_recipe, sample_stations
 from barmath.shape import RADIAN
 from barmath.tooling import Bender
@@ -99,6 +99,7 @@ def poses_from_recipe(recipe: Recipe, bender: Bender = Bender(), per_bend: int =
     -------
     tuple of four Pose
     """
+    check_single(recipe)
     finished = row_from_recipe(recipe)
     tubes = _partly_bent(finished)
     stations = sample_stations(finished, per_bend)

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from barmath.bar import LEAST_BEND_DEG, Order, check_single, checked_radius
+from barmath.bar import LEAST_BEND_DEG, Order, check_single
 from barmath.legs import equal_legs
 from barmath.limits import LARGEST_ROLL_DEG
-from barmath.refusal import BendError, checked, plain, told_bounds
+from barmath.refusal import BendError, checked_single, plain, told_bounds
 from barmath.shape import RADIAN
 from barmath.solve import least_bend_deg
 
@@ -43,7 +43,8 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
         Where no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more.
     """
     check_single(order)
-    radius, straight = checked_radius(radius_mm), checked("straight between bends", straight_mm, "mm", least=0.0)
+    radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)
+    straight = checked_single("straight between bends", straight_mm, "mm", least=0.0)
     if order.upsweep_deg is None and order.backsweep_deg == 0.0:
         found = [_flat_offset_deg(order.rise_mm, radius, straight)]
     else:

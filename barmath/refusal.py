@@ -15,6 +15,9 @@ Number: TypeAlias = Any
 runs (a union of both cannot be followed through arithmetic by a type checker), so it is checked at the face instead."""
 
 
+LARGEST = 1e50
+"""The largest number taken: the fourth power of a much larger one, as in a section property, is beyond any float."""
+
 _TOLD_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be told as that number
 
@@ -26,7 +29,7 @@ class BendError(ValueError):
 def as_number(name: str, value: object, unit: str = "") -> Number:
     """`value` as a float, or as a float64 array of its own shape.
 
-    Raises BendError for text, None, a truth value, a complex number, nan and infinity.
+    Raises BendError for text, None, a truth value, a complex number, nan, infinity and numbers beyond 1e50.
     """
     return _measured(name, value, unit)[0]
 
@@ -60,6 +63,22 @@ def checked(
             must = f"{name} must be {words} {plain(bound)}{_space(unit)}{', ' + rule if rule else ''}"
             raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + advice if advice else ''}")
     return number
+
+
+def checked_single(
+    name: str,
+    value: object,
+    unit: str = "",
+    *,
+    above: float | None = None,
+    least: float | None = None,
+    most: float | None = None,
+) -> float:
+    """`value` as one number inside its bounds, as `checked`; raises BendError for an array."""
+    number = checked(name, value, unit, above=above, least=least, most=most)
+    if isinstance(number, np.ndarray):
+        raise BendError(f"{name} must be one number here, got an array of shape {number.shape}: take one at a time")
+    return float(number)
 
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
@@ -111,7 +130,7 @@ def _inward(lowest: Number, highest: Number, scale: float) -> tuple[Number, Numb
 
 def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float]:
     # the number with its smallest and its largest element, so that a long array is read twice and no more
-    if type(value) is float and math.isfinite(value):
+    if type(value) is float and -LARGEST <= value <= LARGEST:
         return value, value, value
     try:
         array = np.asarray(value)
@@ -125,6 +144,9 @@ def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float
     low, high = float(array.min()), float(array.max())
     if not (math.isfinite(low) and math.isfinite(high)):
         raise BendError(f"{name} must be a finite number{_in(unit)}, got {_offender(array, ~np.isfinite(array), unit)}")
+    if max(-low, high) > LARGEST:
+        far = np.abs(array) > LARGEST
+        raise BendError(f"{name} must be at most {LARGEST:.0e} in size, got {_offender(array, far, unit)}")
     return (float(array) if array.ndim == 0 else array), low, high
 
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from barmath.bar import Recipe
+from barmath.bar import Recipe, check_single
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.lying import Pose, poses_from_recipe
 from barmath.marks import marks_from_recipe
@@ -112,6 +112,7 @@ def usual_steps(
     BendError
         Where the stop would have to be set beyond the die's largest bend.
     """
+    check_single(recipe, springback, die)
     poses = poses_from_recipe(recipe, bender)
     return tuple(_step(number, pose, recipe, springback, die, bender, unit) for number, pose in enumerate(poses, 1))
 

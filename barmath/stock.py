@@ -78,6 +78,10 @@ reckons the mass of steel tube; the handbook's 0.283 lb/in3 is 0.2 % less. The y
 sources and batches give (its lower end: ASTM A519 typical values, from memory)."""
 
 
+THINNEST_WALL_MM = 1e-6
+"""Far thinner than any tube: what is thinner still is a slip of the unit, and its section would round to nothing."""
+
+
 @dataclass(frozen=True)
 class Tube:
     """A round tube.
@@ -85,14 +89,14 @@ class Tube:
     Parameters
     ----------
     outside_diameter_mm : number or array, above 0
-    wall_mm : number or array, above 0 and at most half the diameter
+    wall_mm : number or array, from 1e-6 to half the diameter
     material : Material
     name : str
 
     Raises
     ------
     BendError
-        Where a size is not a positive number or the wall is more than the radius.
+        Where a size is not a positive number, or the wall is thinner than 1e-6 mm or more than the radius.
     """
 
     outside_diameter_mm: Number
@@ -102,7 +106,7 @@ class Tube:
 
     def __post_init__(self) -> None:
         diameter = checked("tube diameter", self.outside_diameter_mm, "mm", above=0.0)
-        wall = checked("tube wall", self.wall_mm, "mm", above=0.0)
+        wall = checked("tube wall", self.wall_mm, "mm", above=0.0, least=THINNEST_WALL_MM)
         check_shapes("the tube", diameter, wall)
         refuse_where(
             np.asarray(wall) > np.asarray(diameter) / 2.0,
@@ -128,8 +132,9 @@ class Tube:
 
     @property
     def second_moment_mm4(self) -> Number:
-        """Second moment of area I = pi (D^4 - d^4)/64, mm4."""
-        return math.pi / 64.0 * (self.outside_diameter_mm**4 - self.inside_diameter_mm**4)
+        """Second moment of area I = pi (D^4 - d^4)/64 = pi t (D + d) (D^2 + d^2)/32, mm4."""
+        outside, inside = self.outside_diameter_mm, self.inside_diameter_mm
+        return math.pi / 32.0 * self.wall_mm * (outside + inside) * (outside**2 + inside**2)
 
     @property
     def radius_of_gyration_mm(self) -> Number:
@@ -143,8 +148,9 @@ class Tube:
 
     @property
     def plastic_modulus_mm3(self) -> Number:
-        """Plastic section modulus (D^3 - d^3)/6, mm3."""
-        return (self.outside_diameter_mm**3 - self.inside_diameter_mm**3) / 6.0
+        """Plastic section modulus (D^3 - d^3)/6 = t (D^2 + D d + d^2)/3, mm3."""
+        outside, inside = self.outside_diameter_mm, self.inside_diameter_mm
+        return self.wall_mm * (outside**2 + outside * inside + inside**2) / 3.0
 
     @property
     def mass_kg_m(self) -> Number:
@@ -153,9 +159,12 @@ class Tube:
 
     def mass_g(self, length_mm: Number) -> Number:
         """Mass of `length_mm` of tube, grams."""
-        return self.mass_kg_m * checked("length", length_mm, "mm", least=0.0)
+        length = checked("length", length_mm, "mm", least=0.0)
+        check_shapes("tube and length", self.mass_kg_m, length)
+        return self.mass_kg_m * length
 
     def plastic_moment_nm(self, yield_mpa: Number | None = None) -> Number:
         """Moment at which the whole section yields, N m, at the nominal yield or at `yield_mpa`."""
         stress = self.material.yield_mpa if yield_mpa is None else checked("yield", yield_mpa, "MPa", above=0.0)
+        check_shapes("tube and yield", self.plastic_modulus_mm3, stress)
         return stress * self.plastic_modulus_mm3 * 1e-3

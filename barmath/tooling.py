@@ -96,11 +96,15 @@ class Springback:
 
     def die_bend_deg(self, finished_deg: Number) -> Number:
         """Angle to bend to on the die so that `finished_deg` stays, degrees."""
-        return checked("bend", finished_deg, "deg", least=0.0, most=180.0) / (1.0 - self.ratio)
+        finished = checked("bend", finished_deg, "deg", least=0.0, most=180.0)
+        check_shapes("bend and springback", finished, self.ratio)
+        return finished / (1.0 - self.ratio)
 
     def finished_bend_deg(self, die_deg: Number) -> Number:
         """Angle that stays of `die_deg` on the die, degrees."""
-        return checked("bend on the die", die_deg, "deg", least=0.0) * (1.0 - self.ratio)
+        bend = checked("bend on the die", die_deg, "deg", least=0.0)
+        check_shapes("bend and springback", bend, self.ratio)
+        return bend * (1.0 - self.ratio)
 
 
 def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) -> Springback:
@@ -131,6 +135,7 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
     if die.springback_ratio is not None and yield_mpa is None:
         return Springback(die.springback_ratio, die.centerline_radius_mm)
     moment_nmm = tube.plastic_moment_nm(yield_mpa) * 1e3
+    check_shapes("tube, die and yield", moment_nmm, die.centerline_radius_mm)
     stiffness = tube.material.elastic_modulus_mpa * tube.second_moment_mm4
     return Springback(moment_nmm * die.centerline_radius_mm / stiffness, die.centerline_radius_mm)
 

@@ -10,8 +10,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, Shape, check_single, checked_stop
 from barmath.legs import equal_legs, straight_and_grip, window_from_legs
-from barmath.limits import Limit, Making, limits_from_making
-from barmath.refusal import BendError, Number, checked
+from barmath.limits import Limit, Making, checked_stock, limits_from_making
+from barmath.refusal import BendError, Number
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.solve import least_bend_deg
 from barmath.stock import Tube
@@ -133,7 +133,7 @@ def every_way(
     bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
-    checked("stock length", min(stock_length_mm, 1e9), "mm", above=0.0)
+    stock_length_mm = checked_stock(stock_length_mm)
     springs = []
     for die in dies:
         check_die_takes_tube(tube, die)

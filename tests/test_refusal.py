@@ -5,7 +5,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from barmath.refusal import BendError, as_number, check_shapes, checked, plain, refuse_where, told_bounds
+from barmath.refusal import (
+    LARGEST,
+    BendError,
+    as_number,
+    check_shapes,
+    checked,
+    checked_single,
+    plain,
+    refuse_where,
+    told_bounds,
+)
 
 
 def said(make, *args, **kwargs) -> str:
@@ -52,6 +62,8 @@ def test_a_float64_array_is_taken_as_it_is():
         (10**400, "rise must be a number in mm, got 1000000000000000000000000000000000000..."),
         (float("nan"), "rise must be a finite number in mm, got nan mm"),
         (float("-inf"), "rise must be a finite number in mm, got -inf mm"),
+        (1e200, "rise must be at most 1e+50 in size, got 1e+200 mm"),
+        ([70.0, -1e60], "rise must be at most 1e+50 in size, got -1e+60 mm (element 1 of (2,))"),
         ([70.0, np.inf, np.nan], "rise must be a finite number in mm, got inf mm (element 1 of (3,))"),
         ([[70.0, 71.0], [72.0, np.nan]], "rise must be a finite number in mm, got nan mm (element 1, 1 of (2, 2))"),
     ],
@@ -159,3 +171,17 @@ def test_bounds_with_no_tenth_between_them_are_told_to_the_thousandth():
 def test_told_bounds_lie_inside_the_bounds(lowest, span):
     low, high = told_bounds(lowest, lowest + span)
     assert lowest - 1e-9 <= low <= high <= lowest + span + 1e-9
+
+
+# ---- one number, where an array has no meaning
+
+
+def test_the_fourth_power_of_the_largest_number_is_still_finite():
+    assert np.isfinite(LARGEST**4)
+
+
+def test_one_number_is_a_float_and_an_array_is_refused():
+    assert checked_single("straight", np.float64(3), "mm", least=0.0) == 3.0
+    told = "straight must be one number here, got an array of shape (2,): take one at a time"
+    assert said(checked_single, "straight", [1.0, 2.0], "mm") == told
+    assert said(checked_single, "straight", -1.0, "mm", least=0.0) == "straight must be at least 0.0 mm, got -1.0 mm"

@@ -96,6 +96,7 @@ def test_arrays_of_tubes_agree_with_single_ones():
         (0.0, 1.5, "tube diameter must be above 0.0 mm, got 0.0 mm"),
         (-22.2, 1.5, "tube diameter must be above 0.0 mm, got -22.2 mm"),
         (22.2, 0.0, "tube wall must be above 0.0 mm, got 0.0 mm"),
+        (22.2, 1e-12, "tube wall must be at least 1e-06 mm, got 1e-12 mm"),
         (22.2, "1.5", "tube wall must be a number in mm, got '1.5'"),
         (float("nan"), 1.5, "tube diameter must be a finite number in mm, got nan mm"),
         (22.2, 19.2,
@@ -137,3 +138,12 @@ def test_what_is_no_material_is_refused_in_these_words(field, value, sentence):
 
 def test_chromoly_has_a_band_of_yield_round_its_nominal_one():
     assert CHROMOLY_4130.yield_low_mpa < CHROMOLY_4130.yield_mpa < CHROMOLY_4130.yield_high_mpa
+
+
+@pytest.mark.parametrize("wall", [1e-6, 1e-4, 1e-2])
+def test_the_thinnest_wall_loses_no_figures_to_rounding(wall):
+    # a ring of mean radius r: I = pi r^3 t (1 + (t/2r)^2), Z = 4 r^2 t (1 + t^2/(12 r^2))
+    tube = Tube(22.2, wall)
+    r = (22.2 - wall) / 2
+    assert tube.second_moment_mm4 == pytest.approx(np.pi * r**3 * wall * (1 + (wall / (2 * r)) ** 2), rel=1e-13)
+    assert tube.plastic_modulus_mm3 == pytest.approx(4 * r**2 * wall * (1 + wall**2 / (12 * r**2)), rel=1e-13)
