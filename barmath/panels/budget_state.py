@@ -87,9 +87,9 @@ def sensitivities_html(recipe: Recipe | None) -> str:
         unit, slope = "deg" if slip in ANGLE_SLIPS else "mm", slopes[slip]
         numbers = (slope.rise_mm, slope.setback_mm, slope.half_width_mm, slope.backsweep_deg, slope.upsweep_deg)
         rows.append(_row((f"{slip}, per {unit}", *(f"{number:+.2f}" if number else "0" for number in numbers))))
-    names = ("Slip", "rise", "setback", "half width", "backsweep", "upsweep")
-    head = "".join(f"<th>{name}</th>" for name in names)
-    return f"<table class='barmath'><tr>{head}</tr>{''.join(rows)}</table>"
+    names = ("rise, mm", "setback, mm", "half width, mm", "backsweep, deg", "upsweep, deg")
+    head = "".join(f"<th style='text-align:right'>{name}</th>" for name in names)
+    return f"<table class='barmath'><tr><th>The side that slips</th>{head}</tr>{''.join(rows)}</table>"
 
 
 def _told(budget: ErrorBudget) -> str:

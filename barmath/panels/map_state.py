@@ -241,6 +241,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         title=f"<b>{escape(die.name)}, {bend}, {state.told_stance}</b><br>{_key(lines)}",
         x_title=f"{state.across.name}, {state.across.unit}",
         y_title=f"{state.up.name}, {state.up.unit}",
+        place=f"{state.across.name} %{{x:.1f}} {state.across.unit}, {state.up.name} %{{y:.1f}} {state.up.unit}",
         x=x,
         y=y,
         margins=margins,

@@ -39,7 +39,7 @@ def budget_figure(widget: bool = False) -> go.Figure:
         )  # fmt: skip
         figure.add_trace(goal, row=1, col=column)
     figure.update_layout(
-        height=420, margin={"l": 170, "r": 30, "t": 30, "b": 60}, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
+        height=390, margin={"l": 170, "r": 30, "t": 30, "b": 60}, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
         font={"family": FONT, "size": 12, "color": INK}, uirevision="budget", barmode="group", bargap=0.3,
         legend={"orientation": "h", "x": 0.0, "y": -0.1},
     )  # fmt: skip

@@ -60,6 +60,7 @@ class MapPicture(NamedTuple):
 
     margins : what is left before each refusing limit, by its key; shaded where below 0
     spare : straight or grip to spare, mm; a dashed line where it is `enough_spare`
+    place : how a place is told, with %{x} and %{y} for its numbers
     made, bend_deg, outer_mark_mm : where the bar can be made, and what is told of it
     lines : what of `LINES` is drawn, and its field, nan where none is
     names : places and words of regions, words in HTML
@@ -68,6 +69,7 @@ class MapPicture(NamedTuple):
     title: str
     x_title: str
     y_title: str
+    place: str
     x: Array
     y: Array
     margins: Mapping[str, Array]
@@ -105,7 +107,7 @@ def map_figure(widget: bool = False) -> go.Figure:
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="map", hovermode="closest",
         hoverlabel={"align": "left", "bgcolor": PAPER},
     )  # fmt: skip
-    figure.update_xaxes(fixedrange=True, row=1, col=1, **AXIS)
+    figure.update_xaxes(fixedrange=True, title_standoff=2, row=1, col=1, **AXIS)
     figure.update_yaxes(fixedrange=True, row=1, col=1, **AXIS)
     lay_out_views(figure, front_row=2, above_row=3)
     figure.update_xaxes(showticklabels=False, row=2, col=1)
@@ -135,7 +137,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
         traces[MADE][part] = _sent(np.where(picture.made, field, np.nan))
     traces[KEPT_OUT].z = _sent(np.where(picture.made, np.nan, 0.0))
     for name in BARS:
-        traces[name].hovertemplate = f"{picture.x_title} %{{x:.1f}}<br>{picture.y_title} %{{y:.1f}}<br>{_HOVER[name]}"
+        traces[name].hovertemplate = f"{picture.place}<br>{_HOVER[name]}"
     for key in _SHADES:
         beyond = np.nan_to_num(-picture.margins[key], nan=FAR)  # the library paints what lies above a level
         traces[key].z = _sent(beyond)
