@@ -5,16 +5,23 @@ sweep, arctangent of the roll. The fewest calls known for it: the tangent of the
 arctangent. And those same calls only for the pairs of bend and sweep that differ, for rise and die change no angle.
 """
 
+import statistics
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from pathlib import Path
 
 import numpy as np
 
 from barmath import Die, Order, Tube
 from barmath.design_map import every_combination
+from barmath.panels.map import MapPanel
+from barmath.shop import shop_from_file
+
+DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
 REPEATS = 15
 MOST_TIMES_THE_BARE_CALLS = 2.0
+REDRAW_S = 0.1
 
 TUBE = Tube(22.225, 1.4732)
 DIES = [Die(radius, least_straight_mm=65) for radius in (60.0, 88.9, 114.3, 165.1)]
@@ -40,6 +47,18 @@ def test_a_map_of_a_million_takes_at_most_twice_the_bare_trigonometry():
         f"{mapped / pairs:.0f} times those for each pair once ({1e6 * pairs:.0f} us)"
     )
     assert mapped <= MOST_TIMES_THE_BARE_CALLS * plain
+
+
+def test_the_map_panel_redraws_within_a_tenth_of_a_second():
+    panel = MapPanel(shop_from_file(DEMO))
+
+    def slide(name: str, values: Iterable[float]) -> float:
+        row = panel.quantities[name]
+        return statistics.median(_seconds(lambda value=value: setattr(row.slider, "value", value)) for value in values)
+
+    new_map, point = slide("width", range(700, 800, 5)), slide("rise", range(70, 90))
+    print(f"\nmap panel, kernel side: a new map {1e3 * new_map:.0f} ms, another point {1e3 * point:.0f} ms")
+    assert max(new_map, point) <= REDRAW_S
 
 
 def best_of_each(*acts: Callable[[], object]) -> list[float]:
