@@ -12,7 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bar import Order, Recipe
-from barmath.refusal import BendError, Number, check_shapes, checked, plain, told_bounds
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, told_bounds
 from barmath.shape import shape_from_recipe
 from barmath.solve import least_bend_deg, rise_window_mm
 from barmath.stock import Tube
@@ -35,6 +35,7 @@ GROOVE_FIT_MM = 0.3
 
 
 IN_SHORT = {
+    "radius": "die too small for the tube",
     "turn": "bend too small for the sweep",
     "stop": "beyond the furthest stop",
     "groove": "cut for another tube",
@@ -106,7 +107,7 @@ class Limit:
     def sentence(self, place: int | tuple[int, ...] = ()) -> str:
         """The refusal or warning in words, for one place of the arrays."""
         shape = np.broadcast_shapes(*map(np.shape, (self.value, self.bound, *(self.window or ()))))
-        if shape and place == ():
+        if shape and isinstance(place, tuple) and not place:
             raise BendError(f"a sentence must be for one bar of an array of {shape}, got none named: give its place")
 
         def at(number: Number) -> float:
@@ -248,10 +249,11 @@ def limits_from_recipe(
     return limits_from_making(making, order, tube, die, stock_length_mm)
 
 
-def checked_stock(stock_length_mm: Number) -> Number:
+def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
     """Longest tube in the rack as a number above 0; infinity stands for a rack without end."""
-    endless = isinstance(stock_length_mm, float) and stock_length_mm == np.inf
-    return stock_length_mm if endless else checked("stock length", stock_length_mm, "mm", above=0.0)
+    if isinstance(stock_length_mm, float) and stock_length_mm == np.inf:
+        return stock_length_mm
+    return (checked_single if single else checked)("stock length", stock_length_mm, "mm", above=0.0)
 
 
 def refusals(limits: tuple[Limit, ...]) -> list[str]:

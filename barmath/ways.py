@@ -15,13 +15,15 @@ from barmath.refusal import BendError, Number
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.solve import least_bend_deg
 from barmath.stock import Tube
-from barmath.tooling import Die, check_die_takes_tube, springback_from_tube
+from barmath.tooling import Die, springback_from_tube
 
 USUAL_BENDS_DEG = tuple(np.arange(10.0, 45.1, 2.5))
 """Stop settings tried where the shop names none: every 2.5 degrees, as finished angles."""
 
 ENOUGH_SPARE_MM = 10.0
 """Straight and grip to spare beyond which a builder would rather have a gentler die: common practice, no source."""
+
+_ON_THE_BOUND = 1e-9
 
 UPRIGHT, LEVEL, ORDERED = "risers upright", "grips level", "upsweep as ordered"
 
@@ -79,8 +81,9 @@ class Ways:
 
     def reason(self, row: int) -> str:
         """Why a row can be made, and what to watch, or why it cannot."""
+        no_bar = np.isnan(self.straight_mm[row])  # which on the very bound no limit calls broken
         for limit in self.limits:
-            if limit.refuses and limit.broken[row]:
+            if limit.refuses and (limit.broken[row] or (no_bar and limit.margin[row] <= _ON_THE_BOUND)):
                 return limit.sentence(row)
         words = (
             f"can be made: {self.straight_to_spare_mm[row]:.1f} mm of straight and "
@@ -125,7 +128,7 @@ def every_way(
     Raises
     ------
     BendError
-        Where there is no die, no bend or no stance to try, or a die is smaller than the tube.
+        Where there is no die, no bend or no stance to try.
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
@@ -133,11 +136,8 @@ def every_way(
     bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
-    stock_length_mm = checked_stock(stock_length_mm)
-    springs = []
-    for die in dies:
-        check_die_takes_tube(tube, die)
-        springs.append(springback_from_tube(tube, die).ratio)
+    stock_length_mm = checked_stock(stock_length_mm, single=True)
+    springs = [_springback_ratio(tube, die) for die in dies]
     stood = _stances(order, stances)
     shape = (len(stood), len(dies), bends.size)
 
@@ -171,9 +171,21 @@ def every_way(
         highest_rise_mm=highest,
     )
     grooves = spread([np.nan if die.tube_diameter_mm is None else die.tube_diameter_mm for die in dies], 1)
-    limits = limits_from_making(making, order, tube, each_die, stock_length_mm, groove_mm=grooves)
+    limits = (
+        Limit(
+            "radius", "die radius", "mm", each_die.centerline_radius_mm, tube.outside_diameter_mm / 2.0, True, True,
+            "more than the tube's own", "choose a larger die for this tube",
+        ),
+        *limits_from_making(making, order, tube, each_die, stock_length_mm, groove_mm=grooves),
+    )  # fmt: skip
     return _sorted(order, tube, tuple(dies), making, limits, stem_roll, radius, spread(np.arange(len(dies)), 1),
                    spread([name for name, _ in stood], 0))  # fmt: skip
+
+
+def _springback_ratio(tube: Tube, die: Die) -> float:
+    # nan where the tube is too thick for the die: that die makes nothing, and the others are still tried
+    takes = die.centerline_radius_mm > tube.outside_diameter_mm / 2.0
+    return float(springback_from_tube(tube, die).ratio) if takes else np.nan
 
 
 def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | None]]:

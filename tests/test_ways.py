@@ -236,9 +236,8 @@ def refused(*asked, **choices) -> str:
         (DIES, {"stances": ()}, 'stances must be "risers upright" or "grips level", got ()'),
         (DIES, {"stances": ("leaning",)}, "stances must be \"risers upright\" or \"grips level\", got ('leaning',)"),
         (DIES, {"stock_length_mm": 0.0}, "stock length must be above 0.0 mm, got 0.0 mm"),
-        ((*DIES, Die(10.0)), {},
-         "die radius must be above half the tube's diameter of 22.225 mm, got 10.0 mm: "
-         "the radius is measured to the tube's centre line"),
+        (DIES, {"stock_length_mm": [900.0, 1000.0]},
+         "stock length must be one number here, got an array of shape (2,): take one at a time"),
         ((Die([88.9, 115.0]),), {},
          "die must be a single one here, got an array of shape (2,) as its centerline radius: take one at a time"),
     ],
@@ -250,3 +249,23 @@ def test_a_shop_that_cannot_be_searched_is_refused_in_these_words(dies, choices,
 def test_one_order_and_one_tube_are_searched_at_a_time():
     assert refused(replace(ORDER, rise_mm=[70.0, 80.0]), TUBE, DIES).startswith("order must be a single one here")
     assert refused(ORDER, Tube([22.2, 25.4], 1.5), DIES).startswith("tube must be a single one here")
+
+
+@pytest.mark.parametrize("radius", [5.0, 11.1])
+def test_a_die_too_small_for_the_tube_leaves_the_other_dies_their_ways(radius):
+    tube, good, small = Tube(22.2, 1.5), Die(89.0, name="good"), Die(radius, name="small")
+    ways, alone = (every_way(Order(78, 12, 780, controls_mm=180), tube, dies) for dies in ([small, good], [good]))
+    assert ways.die(0).name == "good"
+    assert ways.feasible.sum() == alone.feasible.sum() > 0
+    for row in np.flatnonzero(ways.die_index == 0):
+        told = "die radius must be at least 11.1 mm, more than the tube's own, got"
+        assert ways.reason(row).startswith(told)
+        assert not ways.feasible[row]
+
+
+def test_a_bend_a_hair_below_the_least_has_its_reason():
+    order = Order(78, 12, 780)
+    bend = least_bend_deg(order) * (1.0 - 1e-12)
+    ways = every_way(order, Tube(22.2, 1.5), [Die(89.0)], bends_deg=[bend])
+    assert np.isnan(ways.straight_mm[0])
+    assert ways.reason(0).startswith("bend must be at least 11.746 deg, what the sweeps need")
