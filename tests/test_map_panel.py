@@ -12,7 +12,8 @@ from barmath.design_map import even_bend_deg
 from barmath.panels.budget import BudgetPanel, budget_panel
 from barmath.panels.budget_state import BudgetState, budget_readout
 from barmath.panels.map import MapPanel, map_panel
-from barmath.panels.map_state import AXES, EVEN_BEND, NO_LINES, OWN_DIE, QUANTITIES, MapState, map_readout
+from barmath.panels.map_axes import AXES, QUANTITIES
+from barmath.panels.map_state import EVEN_BEND, NO_LINES, OWN_DIE, MapState, map_readout
 from barmath.panels.shell import FAULT
 from barmath.pictures.design_map import BARS, KEPT_OUT, LINES, MADE
 from barmath.shop import shop_from_file

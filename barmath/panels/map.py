@@ -10,12 +10,11 @@ import ipywidgets as widgets
 from plotly.callbacks import InputDeviceState, Points
 
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_state import (
-    AXES,
     EVEN_BEND,
     NO_LINES,
     OWN_DIE,
-    QUANTITIES,
     MapState,
     dimensions,
     map_readout,

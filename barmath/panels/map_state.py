@@ -16,6 +16,7 @@ from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
+from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.pictures.design_map import (
     BEND,
     CLAMP_READING,
@@ -39,58 +40,11 @@ OWN_DIE = "a die of your own"
 EVEN_BEND = 0.0
 """Stands for the bend that leaves straight and grip equally much to spare, for each order its own."""
 
-
 QUARTER_TURN_DEG = 90.0
 NEITHER = "neither straight nor controls fit"
 LEAST_DEPTH = 2
 FAR_OFF_MM = 60.0
 """How far beyond straight or grip lines of the map are still worked out."""
-
-
-@dataclass(frozen=True)
-class Quantity:
-    """One thing that may lie along an axis: what the map spans and in what steps, and what a row takes."""
-
-    name: str
-    unit: str
-    low: float
-    high: float
-    step: float
-    row_low: float
-    row_high: float
-    row_step: float
-
-    @property
-    def field(self) -> str:
-        """Its name in `MapState`."""
-        return f"{self.name}_{self.unit}"
-
-    @property
-    def values(self) -> Array:
-        """What the map spans."""
-        return np.arange(self.low, self.high + 0.5 * self.step, self.step)
-
-
-QUANTITIES = {
-    quantity.name: quantity
-    for quantity in (
-        Quantity("rise", "mm", 20.0, 160.0, 2.0, 5.0, 250.0, 1.0),
-        Quantity("backsweep", "deg", 0.0, 30.0, 0.5, -10.0, 45.0, 0.5),
-        Quantity("upsweep", "deg", -4.0, 12.0, 0.25, -10.0, 20.0, 0.25),
-        Quantity("width", "mm", 600.0, 900.0, 5.0, 350.0, 1000.0, 5.0),
-        Quantity("setback", "mm", 0.0, 120.0, 2.0, -50.0, 200.0, 1.0),
-    )
-}
-
-AXES = {
-    "rise against backsweep": ("backsweep", "rise"),
-    "rise against width": ("width", "rise"),
-    "rise against upsweep": ("upsweep", "rise"),
-    "rise against setback": ("setback", "rise"),
-    "backsweep against width": ("width", "backsweep"),
-    "backsweep against upsweep": ("upsweep", "backsweep"),
-}
-"""Pairs of axes, (across, up)."""
 
 NO_LINES = "none"
 UNITS = {OUTER_MARK: "mm from the middle", CLAMP_READING: "deg", BEND: "deg", SETBACK: "mm"}
