@@ -132,7 +132,7 @@ class OrderPanel(Shell):
         sheet = BenchSheet(
             name, bar.order, bar.recipe, bar.tube, bar.die, self.shop.bender, bar.warnings, self.state.unit
         )
-        return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=90)
+        return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
     def refresh(self) -> OrderReadout:
         """Work everything out again from `state` and show it."""
