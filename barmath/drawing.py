@@ -28,8 +28,7 @@ class Drawing:
 
     points : (m, 3) centre line from the left end, m = 2 + 4 * 13
     surface : (m, facets, 3) rings of the tube's surface
-    front, above : (m, 2) pairs of outlines each (upper, lower) as (2, m, 2) arrays, seen from the rider (x, z) and from
-        above (x, -y drawn downward is up to the picture: the arrays hold x and back)
+    front, above : (2, m, 2) both edges of the tube's outline, as (x, up) seen by the rider and (x, back) from above
     mark_rings : (4, facets + 1, 3) closed rings a little proud of the tube, at the ends of the risers
     nodes : (10, 3) the ends and tangent points, from the left end
     """

@@ -1,4 +1,4 @@
-"""From an order to its recipe: the inverse in closed form, rise windows, and the bend that an old mark asks for.
+"""From an order to its recipe: the inverse in closed form, and rise windows.
 
 The sweeps ordered fix the direction of the grip, the direction fixes the angles, and what is left, straight and grip,
 follows from rise and width: two linear equations. `barmath.derivation` derives each form with SymPy.
