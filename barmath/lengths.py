@@ -114,6 +114,14 @@ def _plain_number(value: object, name: str) -> float | None:
     return number
 
 
+def in_unit(words: str, unit: str = "mm") -> str:
+    """A sentence whose lengths in mm are told in `unit`: "65.0 mm" as `2 9/16 in`, and "from 41.2 to 86.8 mm" alike."""
+    if unit == "mm":
+        return words
+    both = re.sub(r"(-?\d+(?:\.\d+)?) to (-?\d+(?:\.\d+)?) mm\b", r"\1 mm to \2 mm", words)
+    return re.sub(r"(-?\d+(?:\.\d+)?) mm\b", lambda found: length_text(float(found[1]), unit), both)
+
+
 def _plain_text(text: object) -> str:
     """`text` in plain ASCII signs, one blank between words; nothing where it is no text or far too long."""
     if not isinstance(text, str) or len(text) > LONGEST_TEXT:

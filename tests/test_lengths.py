@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from barmath.lengths import FINEST_INCH, LONGEST_MM, MM_PER_INCH, angle_deg, length_mm, length_text
+from barmath.lengths import FINEST_INCH, LONGEST_MM, MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
 from barmath.refusal import BendError
 
 ROUNDED_MM = 1e-9  # lengths are rounded to nine decimals
@@ -271,3 +271,10 @@ def answer_of(read, text):
         return read(text)
     except BendError as refusal:
         return str(refusal)
+
+
+def test_lengths_in_a_sentence_are_told_in_the_unit_asked_for():
+    sentence = "straight must be at least 65.0 mm, got 12.7 mm: from 25.4 to 50.8 mm"
+    assert in_unit(sentence, "in") == "straight must be at least 2 9/16 in, got 1/2 in: from 1 in to 2 in"
+    assert in_unit(sentence, "mm") == sentence
+    assert in_unit("bend of 25.0 deg", "in") == "bend of 25.0 deg"

@@ -274,3 +274,12 @@ def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name
     (written,) = tmp_path.rglob("*.pdf")
     assert written.parent == tmp_path / "sheets"
     assert "<b>$" not in panel.sheet.message.value
+
+
+def test_refusals_and_warnings_are_told_in_inches_too(panel):
+    panel.unit.value = "in"
+    panel.rise.slider.value = 200
+    said = panel.message.value
+    assert " mm" not in said
+    assert "the rise must be from" in said
+    assert " in to " in said

@@ -10,7 +10,7 @@ import numpy as np
 from barmath.bar import Order, Recipe, Shape
 from barmath.clamping import clamping_warnings, stem_fits
 from barmath.drawing import Drawing, drawing_from_recipe
-from barmath.lengths import length_text
+from barmath.lengths import in_unit, length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.pictures.bar import WindowLanes
@@ -87,15 +87,16 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
     try:
         ways = _ways(shop, state)
     except BendError as refusal:
-        return refused_readout(str(refusal))
+        return refused_readout(in_unit(str(refusal), state.unit))
     row = _picked_row(ways, state)
     if row is None:
         return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
     if not ways.feasible[row]:
-        return OrderReadout(ways, row, None, _why_not(ways, row), "")
+        return OrderReadout(ways, row, None, in_unit(_why_not(ways, row), state.unit), "")
     recipe, die = ways.recipe(row), ways.die(row)
     springback = springback_from_tube(ways.tube, die)
-    warnings = [*ways.warnings(row), *clamping_warnings(ways.tube, state.clamp_flat_mm, shop.stem_width_mm)]
+    watch = (*ways.warnings(row), *clamping_warnings(ways.tube, state.clamp_flat_mm, shop.stem_width_mm))
+    warnings = tuple(in_unit(words, state.unit) for words in watch)
     bar = Bar(
         order=ways.order,
         recipe=recipe,
@@ -105,7 +106,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         springback=springback,
         steps=usual_steps(recipe, springback, die, shop.bender, state.unit),
         stock_left_mm=shop.stock_length_mm - shape_from_recipe(recipe).cut_length_mm,
-        warnings=tuple(warnings),
+        warnings=warnings,
     )
     good = (
         f"{die.name}, four bends of {recipe.inner_bend_deg:.1f} deg, {ways.stance[row]}: "

@@ -154,7 +154,8 @@ def _lay_out(figure: go.Figure) -> None:
         },
     )  # fmt: skip
     lay_out_views(figure, front_row=2, above_row=3)
-    figure.update_xaxes(title="rise, risers as ordered, mm", range=[0, 200], fixedrange=True, row=4, col=1, **AXIS)
+    rise = "rise as the bar is ordered to stand, mm"
+    figure.update_xaxes(title=rise, range=[0, 200], fixedrange=True, row=4, col=1, **AXIS)
     figure.update_yaxes(fixedrange=True, row=4, col=1, **AXIS)
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})

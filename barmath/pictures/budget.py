@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.error_budget import ErrorBudget
+from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, STRAIGHT
 from barmath.pictures.views import AXIS
 
@@ -48,7 +49,7 @@ def budget_figure(widget: bool = False) -> go.Figure:
     for title in figure.layout.annotations:
         title.update(xanchor="left", font={"size": 13, "color": INK})
     figure.layout.annotations[0].x, figure.layout.annotations[1].x = 0.0, figure.layout.xaxis2.domain[0]
-    return go.FigureWidget(figure) if widget else figure
+    return LiveFigure(figure) if widget else figure
 
 
 def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: Mapping[str, float]) -> None:

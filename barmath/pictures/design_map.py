@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
+from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
 from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
 
@@ -113,7 +114,7 @@ def map_figure(widget: bool = False) -> go.Figure:
     figure.update_xaxes(showticklabels=False, row=2, col=1)
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", align="left", font={"size": 13, "color": INK})
-    return go.FigureWidget(figure) if widget else figure
+    return LiveFigure(figure) if widget else figure
 
 
 def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "") -> None:
