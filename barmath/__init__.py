@@ -4,13 +4,14 @@ Millimetres and degrees at the face, radians inside. This module only hands name
 """
 
 from barmath.bar import Order, Recipe, Shape
+from barmath.bender import Bender
 from barmath.cope import cope_ordinates_mm
 from barmath.marks import Marks, marks_from_recipe
 from barmath.refusal import BendError
 from barmath.shape import clamp_reading_deg, shape_from_recipe
 from barmath.solve import least_bend_deg, recipe_from_inner_bend, recipe_from_order, rise_window_mm
 from barmath.stock import CHROMOLY_4130, Material, Tube
-from barmath.tooling import Bender, Die, Springback, springback_from_tube
+from barmath.tooling import Die, Springback, springback_from_tube
 
 __all__ = [
     "CHROMOLY_4130",

@@ -10,28 +10,73 @@ Bends that are made have their finished angle; a bend not yet made keeps the len
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Recipe, check_single
+from barmath.bender import Bender
 from barmath.centerline import TubeRow, nodes_of_row, placed, points_at, row_from_recipe, sample_stations
+from barmath.refusal import BendError
 from barmath.shape import RADIAN
-from barmath.tooling import Bender
 
 Array = NDArray[np.float64]
 Places = NDArray[np.intp]
 
-USUAL_ORDER = (("right", "inner"), ("left", "inner"), ("right", "outer"), ("left", "outer"))
-"""Side and bend in the usual order: both inner bends, then both outer ones."""
+LEFT, RIGHT = "left", "right"
+
+BENDS = ((LEFT, "outer"), (LEFT, "inner"), (RIGHT, "inner"), (RIGHT, "outer"))
+"""Side and bend of a bar's bends from its left end."""
 
 STRAIGHTS = ("left grip", "left riser", "clamp flat", "right riser", "right grip")
 """The straights of a bar from its left end."""
 
-_BENDS = (("left", "outer"), ("left", "inner"), ("right", "inner"), ("right", "outer"))
-_LENGTHENED = (0, 2, 2, 4)  # the straight, on the free side of each bend, that its arc belongs to until it is made
-_TANGENT_NODE = (2, 3, 6, 7)  # the end of the riser in the hook at which each bend starts
-_ONWARD = np.array([-1.0, 1.0, -1.0, 1.0])  # whether the free side lies toward the right or the left end of the tube
+
+class Hold(NamedTuple):
+    """One bend of a plan: its place in the row, from the left end and counted from 0, and the end of the tube, "left"
+    or "right", that lies behind the hook.
+    """
+
+    number: int
+    hooked: str
+
+    @property
+    def onward(self) -> float:
+        """Where the free end lies: 1 toward the tube's right end, -1 toward its left end."""
+        return 1.0 if self.hooked == LEFT else -1.0
+
+
+USUAL_HOLDS = (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, LEFT), Hold(0, RIGHT))
+"""The usual order: both inner bends, then both outer ones, a riser in the hook for each."""
+
+USUAL_ORDER = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
+"""Side and bend in the usual order."""
+
+
+def check_holds(holds: tuple[Hold, ...], count: int) -> None:
+    """Raise BendError unless `holds` make each of `count` bends once, with one end of the tube in the hook."""
+    for hold in holds:
+        if isinstance(hold.number, bool) or hold.number not in range(count):
+            raise BendError(f"bend must be one of the row's {count}, counted from 0, got {hold.number!r:.40}")
+        if hold.hooked not in (LEFT, RIGHT):
+            raise BendError(f'the end in the hook must be "left" or "right", got {hold.hooked!r:.40}')
+    numbers = [hold.number for hold in holds]
+    for number in range(count):
+        times = numbers.count(number)
+        if times != 1:
+            remedy = "leave the second one out" if times else "add it"
+            raise BendError(f"each bend must be made once, got {bend_name(number, count)} {_times(times)}: {remedy}")
+
+
+def bend_name(number: int, count: int = len(BENDS)) -> str:
+    """For example "right inner bend"; in a row that is no bar "bend 3"."""
+    return f"{BENDS[number][0]} {BENDS[number][1]} bend" if count == len(BENDS) else f"bend {number + 1}"
+
+
+def straight_name(number: int, bends: int = len(BENDS)) -> str:
+    """For example "clamp flat"; in a row that is no bar "straight 3"."""
+    return STRAIGHTS[number] if bends == len(BENDS) else f"straight {number + 1}"
 
 
 @dataclass(frozen=True)
@@ -42,6 +87,8 @@ class Pose:
     ----------
     side, bend : str
         The bend about to be made: "right" or "left", "inner" or "outer".
+    hooked : str
+        The end of the tube behind the hook, "left" or "right".
     before_mm, after_mm : array (m, 3)
         Centre line from the tube's left end to its right end, before the bend and once it has sprung back; the same
         places of the tube in both. m = 2 + 4 (parts of a bend + 1), whatever the bar measures.
@@ -55,6 +102,7 @@ class Pose:
 
     side: str
     bend: str
+    hooked: str
     before_mm: Array
     after_mm: Array
     away: Array
@@ -73,18 +121,20 @@ class Pose:
 
     def end_height_mm(self, side: str) -> float:
         """Height of the tube's end on that side over the tube in the bender, centre to centre; below 0 it hangs."""
-        return float(self.before_mm[0 if side == "left" else -1, 2]) + 0.0
+        return float(self.before_mm[0 if side == LEFT else -1, 2]) + 0.0
 
     def ends(self, straight: str) -> tuple[int, int]:
         """Places in `before_mm` and `after_mm` of the left and right end of one of `STRAIGHTS`."""
-        return _ends(straight, len(self.before_mm))
+        return _ends(STRAIGHTS.index(straight), len(self.before_mm))
 
     def _away(self, straight: str) -> Array:
         return self.away[STRAIGHTS.index(straight)]
 
 
-def poses_from_recipe(recipe: Recipe, bender: Bender = Bender(), per_bend: int = 12) -> tuple[Pose, ...]:
-    """How the tube lies for each bend of one `recipe` (no arrays), in the usual order.
+def poses_from_recipe(
+    recipe: Recipe, bender: Bender = Bender(), per_bend: int = 12, holds: tuple[Hold, ...] = USUAL_HOLDS
+) -> tuple[Pose, ...]:
+    """How the tube lies for each bend of one `recipe` (no arrays), in the order and held as `holds` say.
 
     Parameters
     ----------
@@ -94,52 +144,100 @@ def poses_from_recipe(recipe: Recipe, bender: Bender = Bender(), per_bend: int =
         To which side the free end comes round.
     per_bend : int
         Parts into which each arc of the centre line is cut.
+    holds : tuple of four Hold
 
     Returns
     -------
     tuple of four Pose
+
+    Raises
+    ------
+    BendError
+        Where a bend is missing or made twice.
     """
     check_single(recipe)
+    check_holds(holds, len(BENDS))
     finished = row_from_recipe(recipe)
-    tubes = _partly_bent(finished)
     stations = sample_stations(finished, per_bend)
-    points, frames = points_at(tubes, np.broadcast_to(stations, (4, 2, stations.size)))
-    nodes = nodes_of_row(tubes)
+    made, onward = made_so_far(holds), onward_of(holds)
     poses = []
-    for step, (side, bend) in enumerate(USUAL_ORDER):
-        number = _BENDS.index((side, bend))
-        node = _TANGENT_NODE[number]
-        turned = _bender_axes(nodes.frames[step, :, node], _ONWARD[number], bender)
-        lines, _ = placed(points[step], frames[step], nodes.points_mm[step, :, node], turned)
-        along = nodes.frames[step, 0, 0:10:2, :, 0] @ turned[0].T
-        toward_right_end = np.where(np.arange(5) * 2 >= node - 1, 1.0, -1.0)[:, None]
-        left_end, right_end = _ends(f"{side} riser", stations.size)
-        to_the_right = _ONWARD[number] > 0.0
+    for step, hold in enumerate(holds):
+        tubes = partly_bent(finished, made[step : step + 2], onward)
+        lines, frames = lines_in_bender(tubes, np.broadcast_to(stations, (2, stations.size)), hold, bender)
+        to_the_right = hold.onward > 0.0
+        left_end, right_end = _ends(hold.number if to_the_right else hold.number + 1, stations.size)
         free = np.arange(right_end, stations.size) if to_the_right else np.arange(left_end, -1, -1)
-        poses.append(Pose(side, bend, lines[0], lines[1], toward_right_end * along, free, bender.turns))
+        away = np.where(np.arange(5) > hold.number, 1.0, -1.0)[:, None] * frames[0]
+        poses.append(Pose(*BENDS[hold.number], hold.hooked, lines[0], lines[1], away, free, bender.turns))
     return tuple(poses)
 
 
-def _ends(straight: str, count: int) -> tuple[int, int]:
-    # among `count` places, each straight begins where the bend to its left ends
-    start = (count - 2) // 4 * STRAIGHTS.index(straight)
-    return start, start + 1
+def made_so_far(holds: tuple[Hold, ...]) -> NDArray[np.bool_]:
+    """Which bends of the row are made before each step and after the last: shape (steps + 1, bends)."""
+    place = np.empty(len(holds), int)
+    place[[hold.number for hold in holds]] = np.arange(len(holds))
+    return place < np.arange(len(holds) + 1)[:, None]
 
 
-def _partly_bent(finished: TubeRow) -> TubeRow:
-    # rows (step, before or after): what is not yet bent is straight, and as long
-    turn = np.array([USUAL_ORDER.index(bend) for bend in _BENDS])
-    made_so_far = np.arange(4)[:, None] + np.arange(2)
-    made = turn < made_so_far[..., None]
-    arcs = finished.radii_mm * finished.bends_deg * RADIAN
-    straights = np.broadcast_to(finished.straights_mm, (4, 2, 5)).copy()
-    for bend, straight in enumerate(_LENGTHENED):
-        straights[..., straight] += np.where(made[..., bend], 0.0, arcs[bend])
+def onward_of(holds: tuple[Hold, ...]) -> Array:
+    """To which end of the tube each bend of the row leads, in the row's order: 1 right, -1 left."""
+    onward = np.empty(len(holds))
+    for hold in holds:
+        onward[hold.number] = hold.onward
+    return onward
+
+
+def partly_bent(finished: TubeRow, made: NDArray[np.bool_], onward: Array) -> TubeRow:
+    """`finished` (no leading axes) with only the bends `made` (..., n); what is not yet bent is straight, and as long.
+
+    `onward` (..., n) says at which end of each arc its straight tube is added: 1 to the straight on the right.
+    """
+    lead = np.broadcast_shapes(made.shape, onward.shape)
+    arcs = np.where(made, 0.0, finished.radii_mm * finished.bends_deg * RADIAN)
+    straights = np.broadcast_to(finished.straights_mm, (*lead[:-1], finished.bend_count + 1)).copy()
+    straights[..., 1:] += np.where(onward > 0.0, arcs, 0.0)
+    straights[..., :-1] += np.where(onward > 0.0, 0.0, arcs)
     return TubeRow(straights, np.where(made, finished.bends_deg, 0.0), finished.rolls_deg, finished.radii_mm)
 
 
-def _bender_axes(frames: Array, onward: float, bender: Bender) -> Array:
-    # rows x, y, z of the bender's frame, from the frames (..., 3, 3) of the tube at the tangent point
+def lines_in_bender(tubes: TubeRow, stations_mm: Array, hold: Hold, bender: Bender) -> tuple[Array, Array]:
+    """Places of the tubes in the bender's frame, and the directions of their straights, left to right.
+
+    Parameters
+    ----------
+    tubes : TubeRow of rows (...)
+        The bend of `hold` may be made or not.
+    stations_mm : array (..., m)
+        From the left end.
+    hold : Hold
+    bender : Bender
+
+    Returns
+    -------
+    points (..., m, 3) in mm and directions (..., n + 1, 3)
+    """
+    nodes = nodes_of_row(tubes)
+    node = 2 * hold.number + (1 if hold.onward > 0.0 else 2)
+    origin, axes = nodes.points_mm[..., node, :], bender_axes(nodes.frames[..., node, :, :], hold.onward, bender)
+    points, frames = points_at(tubes, stations_mm)
+    lines, _ = placed(points, frames, origin, axes)
+    return lines, nodes.frames[..., 0::2, :, 0] @ np.swapaxes(axes, -1, -2)
+
+
+def bender_axes(frames: Array, onward: float, bender: Bender) -> Array:
+    """Rows x, y, z of the bender's frame, shape (..., 3, 3), from `frames` (..., 3, 3) of the tube at the tangent
+    point, whose columns are tangent, normal (toward the bend's centre) and binormal.
+    """
     x = onward * frames[..., :, 0]
-    y = frames[..., :, 1] if bender.turns == "left" else -frames[..., :, 1]
+    y = bender.die_side * frames[..., :, 1]
     return np.stack([x, y, np.cross(x, y)], -2)
+
+
+def _ends(straight: int, count: int) -> tuple[int, int]:
+    # among `count` places, each straight begins where the bend to its left ends
+    start = (count - 2) // 4 * straight
+    return start, start + 1
+
+
+def _times(times: int) -> str:
+    return {0: "not at all", 2: "twice"}.get(times, f"{times} times")

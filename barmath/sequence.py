@@ -11,12 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from barmath.bar import Recipe, check_single
+from barmath.bender import Bender
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.lying import Pose, poses_from_recipe
 from barmath.marks import marks_from_recipe
 from barmath.refusal import BendError
 from barmath.shape import clamp_reading_deg, grips_level, shape_from_recipe
-from barmath.tooling import Bender, Die, Springback
+from barmath.tooling import Die, Springback
 
 HABITS = (
     "Write R and L on the tube's ends: right and left riser, arm and end are the tube's own; to the left and to the "

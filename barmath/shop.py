@@ -7,10 +7,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, TypeVar
 
+from barmath.bender import MEASURES, Bender
 from barmath.refusal import BendError, checked
 from barmath.stock import CHROMOLY_4130, Material, Tube
 from barmath.toml_reading import TomlReader, text_from_file
-from barmath.tooling import Bender, Die
+from barmath.tooling import Die
 from barmath.ways import USUAL_BENDS_DEG
 
 
@@ -80,7 +81,6 @@ class _ShopReader(TomlReader):
         for what in ("material", "tube", "die"):
             self.names_of_their_own(what)
         bender, stops, stock, stem = (self.table(parsed, key) for key in ("bender", "stops", "stock", "stem"))
-        self.known(bender, "bender", 0, {"turns"})
         self.known(stops, "stops", 0, {"bends_deg"})
         self.known(stock, "stock", 0, {"longest"})
         self.known(stem, "stem", 0, {"width"})
@@ -88,7 +88,7 @@ class _ShopReader(TomlReader):
             name=self.words(parsed, "", 0, "name", "this shop"),
             tubes=tubes,
             dies=dies,
-            bender=self.made("bender", 0, "turns", lambda: Bender(bender.get("turns", "left"))),
+            bender=self.bender(bender),
             stop_bends_deg=self.made("stops", 0, "bends_deg", lambda: _stops(stops.get("bends_deg", USUAL_BENDS_DEG))),
             stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
             stem_width_mm=self.size(stem, "stem", "width"),
@@ -107,6 +107,12 @@ class _ShopReader(TomlReader):
             return None
         length = self.length(table, what, 0, key)
         return self.made(what, 0, key, lambda: checked(f"{key} of the {what}", length, "mm", above=0.0))
+
+    def bender(self, table: Mapping) -> Bender:
+        self.known(table, "bender", 0, {"turns", *MEASURES})
+        lengths = {f"{key}_mm": self.length(table, "bender", 0, key, None) for key in MEASURES}
+        turns = self.made("bender", 0, "turns", lambda: Bender(table.get("turns", "left"))).turns
+        return self.made("bender", 0, "", lambda: Bender(turns, **lengths))
 
     def material(self, table: Mapping, place: int) -> Material:
         fields = [name for name in Material.__dataclass_fields__ if name != "name"]

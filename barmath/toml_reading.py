@@ -141,7 +141,9 @@ class TomlReader:
     def blamed(self, what: str, place: int, sentence: str) -> str:
         """The key of a table of which a sentence "QUANTITY must ..." speaks: the one most of whose words are in it."""
         quantity = set(sentence.partition(" must ")[0].split())
-        keys = {key: quantity & set(key.split("_")) for key in self.tables(self.parsed, what)[place]}
+        stands = self.parsed[what]
+        table = stands if isinstance(stands, Mapping) else self.tables(self.parsed, what)[place]
+        keys = {key: quantity & set(key.split("_")) for key in table}
         return max(keys, key=lambda key: len(keys[key])) if any(keys.values()) else ""
 
     def refusal(self, what: str, place: int, key: str, sentence: str) -> BendError:

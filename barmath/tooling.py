@@ -1,4 +1,4 @@
-"""The die, what the bender needs to hold a tube on it, and how far a bent tube springs back."""
+"""The die, what it needs of a tube, and how far a bent tube springs back."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, check_shapes, checked, refuse_where
+from barmath.refusal import Number, check_shapes, checked, refuse_where
 from barmath.stock import Tube
 
 
@@ -150,21 +150,3 @@ def check_die_takes_tube(tube: Tube, die: Die) -> None:
         diameter=tube.outside_diameter_mm,
         radius=die.centerline_radius_mm,
     )
-
-
-@dataclass(frozen=True)
-class Bender:
-    """The bender itself, as far as the steps need it.
-
-    Parameters
-    ----------
-    turns : "left" or "right"
-        To which side the free end of the tube comes round, seen from above by somebody who looks along the tube from
-        the hook toward the free end.
-    """
-
-    turns: str = "left"
-
-    def __post_init__(self) -> None:
-        if self.turns not in ("left", "right"):
-            raise BendError(f'turns must be "left" or "right", got {self.turns!r:.40}')

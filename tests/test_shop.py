@@ -143,7 +143,14 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "'wal' is not known here: use material, name, outside_diameter, wall"),
         ("colour = 3\n" + SMALL, 1,
          "'colour' is not known here: use bender, die, material, name, stem, stock, stops, tube"),
-        (SMALL + "[bender]\nspeed = 3\n", AFTER_SMALL + 1, "'speed' is not known here: use turns"),
+        (SMALL + "[bender]\nspeed = 3\n", AFTER_SMALL + 1,
+         "'speed' is not known here: use finder_foot, floor_below, follower, frame_below, frame_reach, handle_reach, "
+         "hook, table_below, table_reach, turns"),
+        (SMALL + "[bender]\nturns = \"left\"\nhook = 0\nframe_reach = 150\n", AFTER_SMALL + 3,
+         "frame of the bender must have both below and reach, got only reach: "
+         "measure its below too, or leave both out"),
+        (SMALL + "[bender]\nfinder_foot = 0\n", AFTER_SMALL + 1,
+         "finder foot of the bender must be above 0.0 mm, got 0.0 mm"),
         (SMALL.replace('wall = "0.058 in"\n', ""), 3, "this tube must have a line wall = ..."),
         (SMALL.replace('name = "tight"\n', ""), 8, "this die must have a line name = ..."),
         (SMALL.replace('"0.058 in"', '"-0.058 in"'), 6, "wall must be at least 0, got '-0.058 in'"),

@@ -8,6 +8,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from barmath.bar import Order, Recipe
+from barmath.bender import Bender
 from barmath.lengths import length_text
 from barmath.marks import marks_from_recipe
 from barmath.paper.bench_parts import (
@@ -28,7 +29,7 @@ from barmath.paper.tube_strip import TubeStrip, draw_tube_strip
 from barmath.refusal import BendError
 from barmath.sequence import Step, bench_marks_mm, usual_steps
 from barmath.stock import Tube
-from barmath.tooling import Bender, Die, springback_from_tube
+from barmath.tooling import Die, springback_from_tube
 
 MARGIN_MM = 10.0
 RADIUS_ALIKE_MM = 0.05
