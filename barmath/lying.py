@@ -23,6 +23,7 @@ from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
 Places = NDArray[np.intp]
+Made = NDArray[np.bool_]
 
 LEFT, RIGHT = "left", "right"
 
@@ -172,7 +173,7 @@ def poses_from_recipe(
     return tuple(poses)
 
 
-def made_so_far(holds: tuple[Hold, ...]) -> NDArray[np.bool_]:
+def made_so_far(holds: tuple[Hold, ...]) -> Made:
     """Which bends of the row are made before each step and after the last: shape (steps + 1, bends)."""
     place = np.empty(len(holds), int)
     place[[hold.number for hold in holds]] = np.arange(len(holds))
@@ -187,7 +188,7 @@ def onward_of(holds: tuple[Hold, ...]) -> Array:
     return onward
 
 
-def partly_bent(finished: TubeRow, made: NDArray[np.bool_], onward: Array) -> TubeRow:
+def partly_bent(finished: TubeRow, made: Made, onward: Array) -> TubeRow:
     """`finished` (no leading axes) with only the bends `made` (..., n); what is not yet bent is straight, and as long.
 
     `onward` (..., n) says at which end of each arc its straight tube is added: 1 to the straight on the right.

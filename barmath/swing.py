@@ -1,0 +1,139 @@
+"""What the tube sweeps while a bend is made: how near its arms come to the machine, and where nobody may stand.
+
+The free side turns level about the die's pivot as the tube wraps round the die, to the angle on the stop, so that no
+point of it changes its height; in the plan it is drawn along as well. The side in the hook lies still. The handle goes
+round with the free side, so that the two never meet.
+
+Frame of `barmath.lying`; table and frame are taken as round about the pivot, as far as they reach.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.bender import Bender
+from barmath.centerline import TubeRow, cut_length_mm
+from barmath.lying import Array, Hold, Made, lines_in_bender, partly_bent
+from barmath.shape import RADIAN
+from barmath.tooling import Die, Springback
+
+TABLE, FRAME, FLOOR, DIE = "table", "frame", "floor", "die"
+
+STEP_MM = 12.0
+"""Along the tube, and about as much at its free end between two moments of the swing; clearances are good to 1 mm."""
+
+_MOMENTS = 9
+
+
+class Swing(NamedTuple):
+    """The tube in the bender through one bend, or through many that share a `Hold`: leading axes (...).
+
+    `points_mm` (..., moments, m, 3) from the tube's left end to its right end, from lying straight in the bender to the
+    angle on the stop; `moving` (m) the places that go round; `arms` (..., m) the places beyond a bend made before, on
+    either side; `radius_mm` half the tube's diameter.
+    """
+
+    points_mm: Array
+    moving: Made
+    arms: Made
+    radius_mm: float
+
+
+class Keepout(NamedTuple):
+    """The space to keep out of during one bend.
+
+    `reach_mm` how far from the die's pivot the tube or the handle comes; `tube_reach_mm` the tube alone; `lowest_mm`
+    and `highest_mm` of the moving side against the tube's middle in the groove; `outline_mm` (k, 2) the area swept by
+    the moving side, seen from above.
+    """
+
+    reach_mm: float
+    tube_reach_mm: float
+    lowest_mm: float
+    highest_mm: float
+    outline_mm: Array
+
+
+def swing(
+    row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> Swing:
+    """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent."""
+    number = hold.number
+    still = made & (np.arange(row.bend_count) != number)
+    start = partly_bent(row, still, np.full(row.bend_count, hold.onward))
+    on_die = np.linspace(0.0, 1.0, _MOMENTS) * row.bends_deg[number] / (1.0 - springback.ratio)
+    bends = np.repeat(start.bends_deg[..., None, :], _MOMENTS, -2).copy()
+    radii = np.repeat(start.radii_mm[..., None, :], _MOMENTS, -2).copy()
+    straights = np.repeat(start.straights_mm[..., None, :], _MOMENTS, -2).copy()
+    bends[..., number], radii[..., number] = on_die, die.centerline_radius_mm
+    straights[..., number + (hold.onward > 0.0)] -= die.centerline_radius_mm * on_die * RADIAN
+    length = float(cut_length_mm(row))
+    stations = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
+    tubes = TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
+    points, _ = lines_in_bender(tubes, np.minimum(stations, length), hold, bender)
+    edges = _arc_edges(row)
+    tangent = edges[number, 0 if hold.onward > 0.0 else 1]
+    moving = hold.onward * (stations - tangent) > 0.0
+    numbers = np.arange(row.bend_count)
+    left = np.where(still & (numbers < number), edges[:, 1], 0.0).max(-1)
+    right = np.where(still & (numbers > number), edges[:, 0], length).min(-1)
+    arms = (stations < left[..., None]) | (stations > right[..., None])
+    return Swing(points, moving, arms, 0.5 * tube_diameter_mm)
+
+
+def clearances_mm(swung: Swing, die: Die, bender: Bender) -> dict[str, Array]:
+    """Least distance (...) of the arms' outside from each thing that can be in their way, mm; below 0 they meet it.
+
+    Infinite where there is no arm. Only what the bender has measures of; the die always, as a disc of its own radius
+    and two tube diameters high.
+    """
+    x, y, z = np.moveaxis(swung.points_mm, -1, 0)
+    from_pivot = np.hypot(x, y - bender.die_side * die.centerline_radius_mm)
+    seen = np.where(swung.arms[..., None, :], 0.0, np.inf)
+
+    def least(distance: Array) -> Array:
+        return (distance + seen).min((-2, -1)) - swung.radius_mm
+
+    found = {DIE: least(_from_disc(from_pivot - die.centerline_radius_mm, np.abs(z) - 2.0 * swung.radius_mm))}
+    if bender.table_below_mm is not None and bender.table_reach_mm is not None:
+        found[TABLE] = least(_from_disc(from_pivot - bender.table_reach_mm, z + bender.table_below_mm))
+    if bender.frame_below_mm is not None and bender.frame_reach_mm is not None:
+        found[FRAME] = least(_from_disc(from_pivot - bender.frame_reach_mm, z + bender.frame_below_mm))
+    if bender.floor_below_mm is not None:
+        found[FLOOR] = least(z + bender.floor_below_mm)
+    return found
+
+
+def keepout_from_swing(swung: Swing, die: Die, bender: Bender) -> Keepout:
+    """Where nobody may stand during one bend (`swung` without leading axes)."""
+    points = swung.points_mm[:, swung.moving]
+    from_pivot = np.hypot(points[..., 0], points[..., 1] - bender.die_side * die.centerline_radius_mm)
+    reach = float(from_pivot.max() + swung.radius_mm)
+    return Keepout(
+        max(reach, bender.handle_reach_mm or 0.0),
+        reach,
+        float(points[..., 2].min() - swung.radius_mm),
+        float(points[..., 2].max() + swung.radius_mm),
+        _hull(points[..., :2].reshape(-1, 2)),
+    )
+
+
+def _from_disc(outward: Array, above: Array) -> Array:
+    # distance from a round block: outside beside it, above it, or off its rim; negative by the depth inside
+    outside = np.hypot(np.maximum(outward, 0.0), np.maximum(above, 0.0))
+    return np.where((outward < 0.0) & (above < 0.0), np.maximum(outward, above), outside)
+
+
+def _arc_edges(row: TubeRow) -> Array:
+    # start and end (n, 2) of each arc along the straight tube
+    arcs = row.radii_mm * row.bends_deg * RADIAN
+    ends = np.cumsum(row.straights_mm[:-1] + arcs)
+    return np.stack([ends - arcs, ends], -1)
+
+
+def _hull(points: Array) -> Array:
+    from scipy.spatial import ConvexHull  # here, for it takes longer to import than all of barmath
+
+    return points[ConvexHull(points).vertices]
