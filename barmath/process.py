@@ -182,6 +182,7 @@ def bent_row(
     """
     count = len(settings)
     check_holds(tuple(setting.hold for setting in settings), count)
+    check_shapes("the slips and the steps", np.zeros(count), *(getattr(slips, field.name) for field in fields(slips)))
     lead = np.broadcast_shapes(*(np.shape(getattr(slips, field.name)) for field in fields(slips)))
     mark, stop, reading, roll, k = (
         np.broadcast_to(getattr(slips, field.name), (*lead[:-1], count)) for field in fields(slips)
@@ -231,10 +232,10 @@ def _row_from_tube(tube: _Tube, length_mm: float) -> TubeRow:
     edges[..., 1:-1:2], edges[..., 2:-1:2], edges[..., -1] = tube.start, tube.start + tube.arc, length_mm
     straights = np.diff(edges, axis=-1)[..., 0::2]
     refuse_where(
-        straights < -_ROUNDING,
+        straights.min() < -_ROUNDING,
         "bends must leave straight tube between them and stay on the tube, got an overlap of {overlap} mm",
         remedy="move the marks apart",
-        overlap=-straights,
+        overlap=-straights.min(),
     )
     rolls = np.diff(tube.alpha, axis=-1, prepend=tube.alpha[..., :1]) / RADIAN
     rolls = rolls - 360.0 * np.round(rolls / 360.0)

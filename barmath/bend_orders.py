@@ -1,0 +1,262 @@
+"""Every order in which a row can be bent on one bender, either end in the hook, ranked, with the reason.
+
+What a step meets depends only on the bend, the end in the hook and the bends made before, not on their order: so a bar
+of four bends has 64 stations to look at, and its 384 orders are walks through them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from itertools import pairwise, permutations, product
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.bender import Bender
+from barmath.centerline import TubeRow, cut_length_mm
+from barmath.lying import LEFT, RIGHT, Array, Hold, bend_name, check_holds
+from barmath.refusal import BendError, plain
+from barmath.roll_reading import Flat, flats_to_read
+from barmath.shape import RADIAN
+from barmath.swing import clearances_mm, swing
+from barmath.tooling import Die, Springback
+
+MOST_BENDS = 5
+"""A row of more bends has too many orders to be ranked: 46 080 for six."""
+
+HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
+
+ROOM_ENOUGH_MM = 50.0
+"""Clearance above which more of it does not count in the ranking."""
+
+_HELD = (HOOK, FOLLOWER)
+
+_ROUNDING = 1e-6
+
+
+class Station(NamedTuple):
+    """One bend about to be made: with one end in the hook and certain bends made before.
+
+    `behind_mm` and `ahead_mm` are the straight tube behind the tangent point and ahead of the finished bend; `flat` the
+    flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from each thing in their way
+    through the whole swing, infinite where there is no arm. `spare` holds what is left of each need, in mm, below 0
+    where it is not met; for the angle finder 0 or -1.
+    """
+
+    hold: Hold
+    behind_mm: float
+    ahead_mm: float
+    flat: Flat | None
+    clearance_mm: dict[str, float]
+    spare: dict[str, float]
+
+    @property
+    def fits(self) -> bool:
+        """Whether every need is met."""
+        return min(self.spare.values()) >= -_ROUNDING
+
+
+@dataclass(frozen=True)
+class BendOrder:
+    """One order of the bends of a row, with what each step meets."""
+
+    stations: tuple[Station, ...]
+    count: int
+
+    @property
+    def holds(self) -> tuple[Hold, ...]:
+        """Which bend, and which end in the hook, step by step."""
+        return tuple(station.hold for station in self.stations)
+
+    @property
+    def fits(self) -> bool:
+        """Whether the bender can make the row in this order."""
+        return all(station.fits for station in self.stations)
+
+    @cached_property
+    def roll_per_reading(self) -> float:
+        """Root of the sum of squares of the degrees of roll that a degree of reading turns each step wrong."""
+        return float(np.sqrt(sum(s.flat.roll_per_reading**2 for s in self.stations if s.flat)))
+
+    @cached_property
+    def least_clearance_mm(self) -> float:
+        """The nearest that an arm comes to anything; infinite where nothing can be in the way."""
+        return min(min(station.clearance_mm.values()) for station in self.stations)
+
+    @cached_property
+    def least_straight_mm(self) -> float:
+        """Least straight to spare in hook and follower."""
+        return min(min(station.spare[need] for need in _HELD if need in station.spare) for station in self.stations)
+
+    @property
+    def turns_end_for_end(self) -> int:
+        """How often the tube must be turned end for end between two bends."""
+        hooked = [hold.hooked for hold in self.holds]
+        return sum(one != other for one, other in pairwise(hooked))
+
+    def reason(self) -> str:
+        """Why it fails, each step that does in turn; or what it leaves to spare."""
+        failures = [
+            f"step {step}, {bend_name(station.hold.number, self.count)}: {failure}"
+            for step, station in enumerate(self.stations, 1)
+            for failure in failures_of(station, self.count)
+        ]
+        if failures:
+            return "; ".join(failures)
+        near = self.least_clearance_mm
+        clear = "no arm near anything" if near == np.inf else f"arms clear by {near:.0f} mm"
+        return (
+            f"{self.least_straight_mm:.0f} mm of straight to spare, {clear}, "
+            f"a degree misread rolls the tube {self._worst_roll():.1f} deg at worst"
+        )
+
+    def _worst_roll(self) -> float:
+        return max((station.flat.roll_per_reading for station in self.stations if station.flat), default=0.0)
+
+
+def failures_of(station: Station, count: int) -> list[str]:
+    """Which needs a station does not meet, in words."""
+    said = []
+    for need, spare in station.spare.items():
+        if spare >= -_ROUNDING:
+            continue
+        if need == HOOK:
+            said.append(_too_short("hook", station.behind_mm, spare, "behind the bend"))
+        elif need == FOLLOWER:
+            said.append(_too_short("follower", station.ahead_mm, spare, "ahead of the bend"))
+        elif need == FINDER:
+            said.append("the angle finder has no flat to sit on")
+        else:
+            said.append(f"an arm meets the {need}, by {-spare:.0f} mm")
+    return said
+
+
+def every_bend_order(
+    row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> tuple[BendOrder, ...]:
+    """All orders of one `row` (no leading axes) and both ends in the hook at each step, the best first.
+
+    Those that fit come first; among them those whose readings tell the roll best (in tenths), then those whose arms
+    keep furthest away (up to 50 mm), then the fewest turns end for end, then the most straight to spare. Of the others
+    those first that lack the least.
+
+    Raises
+    ------
+    BendError
+        Where the row has more than `MOST_BENDS` bends, or the stop would stand beyond the die's largest bend.
+    """
+    count = row.bend_count
+    if not 1 <= count <= MOST_BENDS:
+        raise BendError(
+            f"row must have from 1 to {MOST_BENDS} bends for all its orders to be ranked, got {count}: name one order"
+        )
+    stations = _stations(row, springback, die, tube_diameter_mm, bender)
+    orders = []
+    for numbers in permutations(range(count)):
+        for hooks in product((LEFT, RIGHT), repeat=count):
+            before, walk = 0, []
+            for number, hooked in zip(numbers, hooks, strict=True):
+                walk.append(stations[number, hooked, before])
+                before |= 1 << number
+            orders.append(BendOrder(tuple(walk), count))
+    return tuple(sorted(orders, key=_rank))
+
+
+def bend_order(
+    row: TubeRow,
+    holds: tuple[Hold, ...],
+    springback: Springback,
+    die: Die,
+    tube_diameter_mm: float,
+    bender: Bender,
+) -> BendOrder:
+    """One order of a row of any number of bends, with what each step meets."""
+    check_holds(holds, row.bend_count)
+    made, walk = np.zeros(row.bend_count, bool), []
+    for hold in holds:
+        walk += _stations_of(row, hold, made[None], springback, die, tube_diameter_mm, bender)
+        made[hold.number] = True
+    return BendOrder(tuple(walk), row.bend_count)
+
+
+def _stations(
+    row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> dict[tuple[int, str, int], Station]:
+    # by bend, end in the hook, and the bends made before as the bits of a number
+    count, found = row.bend_count, {}
+    for number in range(count):
+        before = np.array([bits for bits in range(1 << count) if not bits >> number & 1])
+        made = (before[:, None] >> np.arange(count) & 1).astype(bool)
+        for hooked in (LEFT, RIGHT):
+            hold = Hold(number, hooked)
+            these = _stations_of(row, hold, made, springback, die, tube_diameter_mm, bender)
+            found.update({(number, hooked, int(bits)): station for bits, station in zip(before, these, strict=True)})
+    return found
+
+
+def _stations_of(
+    row: TubeRow,
+    hold: Hold,
+    made: NDArray[np.bool_],
+    springback: Springback,
+    die: Die,
+    tube_diameter_mm: float,
+    bender: Bender,
+) -> list[Station]:
+    # one hold, and many sets of bends (m, n) made before it
+    _check_stop(row, hold, springback, die)
+    swung = swing(row, made, hold, springback, die, tube_diameter_mm, bender)
+    clear = clearances_mm(swung, die, bender)
+    behind, ahead = _straight_behind_and_ahead(row, made, hold)
+    stations = []
+    for place in range(len(made)):
+        flats = flats_to_read(row, hold, made[place], bender)
+        clearance = {thing: float(distance[place]) for thing, distance in clear.items()}
+        spare = {
+            HOOK: float(behind[place]) - bender.hook_needs_mm(die),
+            FOLLOWER: float(ahead[place]) - (bender.follower_mm or 0.0),
+            FINDER: 0.0 if flats or not made[place].any() else -1.0,
+        }
+        flat = flats[0] if flats else None
+        stations.append(Station(hold, float(behind[place]), float(ahead[place]), flat, clearance, spare | clearance))
+    return stations
+
+
+def _check_stop(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> None:
+    stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number])))
+    if stop > die.largest_bend_deg + _ROUNDING:
+        raise BendError(
+            f"bend on the die must be at most {plain(die.largest_bend_deg)} deg, the furthest stop, got {plain(stop)} "
+            f"deg for the {bend_name(hold.number, row.bend_count)}: choose a smaller bend"
+        )
+
+
+def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
+    arcs = row.radii_mm * row.bends_deg * RADIAN
+    ends = np.cumsum(row.straights_mm[:-1] + arcs)
+    starts, numbers = ends - arcs, np.arange(row.bend_count)
+    to_the_left = starts[hold.number] - np.where(made & (numbers < hold.number), ends, 0.0).max(-1)
+    length = float(cut_length_mm(row))
+    to_the_right = np.where(made & (numbers > hold.number), starts, length).min(-1) - ends[hold.number]
+    return (to_the_left, to_the_right) if hold.hooked == LEFT else (to_the_right, to_the_left)
+
+
+def _rank(order: BendOrder) -> tuple[float, ...]:
+    lacking = -sum(min(spare, 0.0) for station in order.stations for spare in station.spare.values())
+    return (
+        lacking > _ROUNDING,
+        lacking,
+        round(order.roll_per_reading, 1),
+        -min(round(order.least_clearance_mm), ROOM_ENOUGH_MM),
+        order.turns_end_for_end,
+        -order.least_straight_mm,
+        *(hold.number for hold in reversed(order.holds)),
+    )
+
+
+def _too_short(what: str, found: float, spare: float, where: str) -> str:
+    if found < 0.0:
+        return f"the bend made before lies in the way {where}"
+    return f"the {what} finds {found:.0f} mm of straight {where} and needs {found - spare:.0f} mm"
