@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from barmath.bender import Bender
 from barmath.centerline import TubeRow, cut_length_mm
-from barmath.lying import LEFT, RIGHT, Array, Hold, bend_name, check_holds
+from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Array, Hold, bend_name, check_holds
 from barmath.refusal import BendError, plain
 from barmath.roll_reading import Flat, flats_to_read
 from barmath.shape import RADIAN
@@ -138,9 +138,9 @@ def every_bend_order(
 ) -> tuple[BendOrder, ...]:
     """All orders of one `row` (no leading axes) and both ends in the hook at each step, the best first.
 
-    Those that fit come first; among them those whose readings tell the roll best (in tenths), then those whose arms
-    keep furthest away (up to 50 mm), then the fewest turns end for end, then the most straight to spare. Of the others
-    those first that lack the least.
+    Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
+    whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the most straight to spare, and
+    at last those that keep longest to the usual order. Of the others those first that lack the least.
 
     Raises
     ------
@@ -248,11 +248,11 @@ def _rank(order: BendOrder) -> tuple[float, ...]:
     return (
         lacking > _ROUNDING,
         lacking,
-        round(order.roll_per_reading, 1),
+        round(2.0 * order.roll_per_reading),
         -min(round(order.least_clearance_mm), ROOM_ENOUGH_MM),
         order.turns_end_for_end,
-        -order.least_straight_mm,
-        *(hold.number for hold in reversed(order.holds)),
+        -round(order.least_straight_mm),
+        *(hold != usual for hold, usual in zip(order.holds, USUAL_HOLDS, strict=False)),
     )
 
 

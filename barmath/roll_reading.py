@@ -36,14 +36,15 @@ _ROUNDING = 1e-9
 class Flat(NamedTuple):
     """A straight piece of the partly bent tube that an angle finder can be laid on.
 
-    `straight` is its place in the row from the left end (the first one, where bends not yet made leave several in one
-    line), `length_mm` what is straight of it, `past` how many bends lie between it and the tube in the hook.
+    `straight` is its place in the row from the left end; where bends not yet made leave several in one line, they reach
+    from there to `last`. `length_mm` what is straight of it, `past` how many bends lie between it and the tube in the hook.
     `reading_deg` is what it shows when the tube lies as planned, positive where it climbs toward the bender,
     `toward_die` whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is
     turned wrong for a degree that the reading is wrong; infinite where the flat stands at its steepest.
     """
 
     straight: int
+    last: int
     length_mm: float
     past: int
     reading_deg: float
@@ -72,6 +73,7 @@ def flats_to_read(row: TubeRow, hold: Hold, made: Made, bender: Bender = Bender(
         flats.append(
             Flat(
                 first,
+                last,
                 float(length),
                 int(between.sum()),
                 float(np.arcsin(np.clip(slope, -1.0, 1.0)) / RADIAN) + 0.0,
