@@ -200,10 +200,10 @@ def _shows(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
             f"the grips sweep to opposite sides, {left:.1f} deg left and {right:.1f} deg right: an S seen from above"
         )
     else:
-        said += _unlike("backsweep", left, right, "deg", SHOWS_DEG)
-    said += _unlike("upsweep", *sides.upsweep_deg, "deg", SHOWS_DEG)
-    said += _unlike("rise", *sides.rise_mm, "mm", SHOWS_MM)
-    said += _unlike("half width", *sides.half_width_mm, "mm", SHOWS_MM)
+        said += _unlike("backsweep", sides.backsweep_deg, "deg", SHOWS_DEG)
+    said += _unlike("upsweep", sides.upsweep_deg, "deg", SHOWS_DEG)
+    said += _unlike("rise", sides.rise_mm, "mm", SHOWS_MM)
+    said += _unlike("half width", sides.half_width_mm, "mm", SHOWS_MM)
     for number in range(len(BENDS)):
         off = float(out.bends_deg[number] - wanted.bends_deg[number])
         if abs(off) > SHOWS_DEG:
@@ -261,7 +261,8 @@ def rock_of_risers_mm(row: TubeRow) -> float:
     return float(abs((left_top - left_foot) @ normal) / np.linalg.norm(normal))
 
 
-def _unlike(what: str, left: float, right: float, unit: str, shows: float) -> list[str]:
+def _unlike(what: str, sides: Array, unit: str, shows: float) -> list[str]:
+    left, right = sides
     if abs(left - right) <= shows:
         return []
     return [f"{what} {left:.1f} {unit} left and {right:.1f} {unit} right"]

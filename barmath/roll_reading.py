@@ -37,7 +37,7 @@ class Flat(NamedTuple):
     """A straight piece of the partly bent tube that an angle finder can be laid on.
 
     `straight` is its place in the row from the left end; where bends not yet made leave several in one line, they reach
-    from there to `last`. `length_mm` what is straight of it, `past` how many bends lie between it and the tube in the hook.
+    from there to `last`. `length_mm` what is straight of it, `past` how many bends lie between it and the hook.
     `reading_deg` is what it shows when the tube lies as planned, positive where it climbs toward the bender,
     `toward_die` whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is
     turned wrong for a degree that the reading is wrong; infinite where the flat stands at its steepest.

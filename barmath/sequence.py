@@ -1,9 +1,9 @@
-"""The steps at the bench for the usual order of bends: both inner bends, then both outer ones.
+"""The steps at the bench, in the usual order of bends (both inner bends, then both outer ones) or in another.
 
-The hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend inboard, so that the
-straight between the bends is the only one the tooling must hold, and the two marks a side are the two ends of the
-riser. The bender bends in a level plane. `barmath.lying` works out how the bar lies in it; a test holds every reading
-and every word here against that geometry.
+In the usual order the hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend
+inboard, so that the straight between the bends is the only one the tooling must hold, and the two marks a side are the
+two ends of the riser. The bender bends in a level plane. `barmath.lying` works out how the bar lies in it,
+`barmath.roll_reading` what the angle finder shows, `barmath.step_words` says it.
 """
 
 from __future__ import annotations
@@ -12,11 +12,13 @@ from dataclasses import dataclass
 
 from barmath.bar import Recipe, check_single
 from barmath.bender import Bender
-from barmath.lengths import MM_PER_INCH, length_text
-from barmath.lying import Pose, poses_from_recipe
+from barmath.centerline import row_from_recipe
+from barmath.lying import RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, Pose, made_so_far, poses_from_recipe
 from barmath.marks import marks_from_recipe
-from barmath.refusal import BendError
-from barmath.shape import clamp_reading_deg, grips_level, shape_from_recipe
+from barmath.process import settings_from_row
+from barmath.refusal import Number
+from barmath.roll_reading import flats_to_read
+from barmath.step_words import Situation, check_words, do_words, hold_words, lie_words, measure_words
 from barmath.tooling import Die, Springback
 
 HABITS = (
@@ -35,12 +37,6 @@ CAUTIONS = (
     "ridden. Local rules and licensed practice come first.",
 )
 
-LEVEL_DEG = 0.05
-"""Readings below it show as 0.0 on an angle finder."""
-
-STRAIGHT_BACK = 0.02
-"""Sideways lead, mm per mm, below which an eye along the tube sees no side."""
-
 
 @dataclass(frozen=True)
 class Step:
@@ -49,7 +45,10 @@ class Step:
     `mark_mm` is the line that goes to the die's edge, along the straight tube from its middle, to `side`;
     `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that lies in the
     hook. `bend_deg` is what stays, `stop_deg` what the stop is set to. `reading_deg` is what the angle finder must show
-    on `read_on` (None: nothing to read), positive where that flat climbs toward the bender.
+    on `read_on` (None: nothing to read), positive where that flat climbs toward the bender; `read_straight` is that one
+    of `STRAIGHTS` in it which lies nearest to the bender.
+
+    `read_side` is the side of the bend, along the tube, to which that flat leads.
 
     `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube lies when the reading is
     right, to which side the free end comes round, and what to measure then; `do` and `check` say all of it in
@@ -67,6 +66,8 @@ class Step:
     stop_deg: float
     reading_deg: float | None
     read_on: str
+    read_straight: str
+    read_side: str
     hold: str
     lie: str
     turns: str
@@ -86,10 +87,15 @@ class Step:
         return f"{self.side} {self.bend} mark"
 
 
-def usual_steps(
-    recipe: Recipe, springback: Springback, die: Die, bender: Bender = Bender(), unit: str = "mm"
+def bench_steps(
+    recipe: Recipe,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+    unit: str = "mm",
+    holds: tuple[Hold, ...] = USUAL_HOLDS,
 ) -> tuple[Step, ...]:
-    """The four bends of one `recipe` (no arrays) in the usual order.
+    """The four bends of one `recipe` (no arrays), in the usual order or in that of `holds`.
 
     Parameters
     ----------
@@ -100,9 +106,10 @@ def usual_steps(
     die : Die
         For its line-up offset.
     bender : Bender
-        To which side the free end comes round; it decides the sign of the clamp reading.
+        To which side the free end comes round; it decides the signs of the readings.
     unit : "mm" or "in"
         In which the words tell lengths.
+    holds : tuple of four Hold
 
     Returns
     -------
@@ -111,15 +118,39 @@ def usual_steps(
     Raises
     ------
     BendError
-        Where the stop would have to be set beyond the die's largest bend.
+        Where the stop would have to be set beyond the die's largest bend, a bend is missing or made twice, or there is
+        no flat to read.
     """
     check_single(recipe, springback, die)
-    poses = poses_from_recipe(recipe, bender)
-    return tuple(_step(number, pose, recipe, springback, die, bender, unit) for number, pose in enumerate(poses, 1))
+    row = row_from_recipe(recipe)
+    poses = poses_from_recipe(recipe, bender, holds=holds)
+    made = made_so_far(holds)
+    settings = settings_from_row(row, holds, springback, die, bender)
+    half = marks_from_recipe(recipe).end_mm
+    steps = []
+    for number, (setting, pose) in enumerate(zip(settings, poses, strict=True), 1):
+        hold = setting.hold
+        mark = (setting.mark_mm - half) * (1.0 if pose.side == RIGHT else -1.0)
+        flats = flats_to_read(row, hold, made[number - 1], bender)
+        at = Situation(
+            number=number,
+            holds=holds,
+            made=made[number - 1],
+            pose=pose,
+            flat=flats[0] if flats else None,
+            recipe=recipe,
+            bender=bender,
+            mark_mm=mark,
+            stop_deg=setting.stop_deg,
+            angle_deg=float(row.bends_deg[hold.number]),
+            unit=unit,
+        )
+        steps.append(_step(at, half))
+    return tuple(steps)
 
 
-def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[float, float]:
-    """Inner and outer mark of one side, mm from the middle, moved by the die's line-up offset.
+def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
+    """Inner and outer mark of one side in the usual order, mm from the middle, moved by the die's line-up offset.
 
     The tangent point lies `line_up_offset_mm` ahead of the die's edge, toward the free end: inward for the inner bend,
     outward for the outer one.
@@ -128,190 +159,25 @@ def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[float, float]:
     return marks.inner_end_mm + die.line_up_offset_mm, marks.outer_start_mm - die.line_up_offset_mm
 
 
-def _step(number: int, pose: Pose, recipe: Recipe, springback: Springback, die: Die, bender: Bender, unit: str) -> Step:
-    inner, outer = bench_marks_mm(recipe, die)
-    mark = inner if pose.bend == "inner" else outer
-    angle = recipe.inner_bend_deg if pose.bend == "inner" else recipe.outer_bend_deg
-    stop = springback.die_bend_deg(angle)
-    if stop > die.largest_bend_deg:
-        raise BendError(
-            f"bend on the die must be at most {die.largest_bend_deg:.1f} deg, the furthest stop, got {stop:.1f} deg: "
-            "choose a smaller bend"
-        )
-    reading, read_on = _reading(number, pose.side, recipe, bender)
+def _step(at: Situation, half_mm: float) -> Step:
     return Step(
-        number=number,
-        side=pose.side,
-        bend=pose.bend,
-        held="outboard" if pose.bend == "inner" else "inboard",
-        mark_mm=mark,
-        mark_from_end_mm=marks_from_recipe(recipe).end_mm - mark,
-        bend_deg=angle,
-        stop_deg=stop,
-        reading_deg=reading,
-        read_on=read_on,
-        hold=f"{pose.side} riser in the hook, {_free_side(pose)} end free",
-        lie=_lie(number, pose, reading, bender, unit),
-        turns=f"the free end comes round to the {bender.turns}",
-        measure=_measure(number, recipe, unit),
-        do=_do(number, pose, mark, stop, angle, reading, bender, unit),
-        check=_check(number, pose, recipe, unit),
-        pose=pose,
+        number=at.number,
+        side=at.pose.side,
+        bend=at.pose.bend,
+        held="outboard" if at.hold.hooked == at.pose.side else "inboard",
+        mark_mm=at.mark_mm,
+        mark_from_end_mm=half_mm - at.mark_mm,
+        bend_deg=at.angle_deg,
+        stop_deg=at.stop_deg,
+        reading_deg=None if at.flat is None else at.flat.reading_deg,
+        read_on="" if at.flat is None else at.flat_name,
+        read_straight="" if at.flat is None else STRAIGHTS[at.flat.straight if at.flat_side == RIGHT else at.flat.last],
+        read_side="" if at.flat is None else at.flat_side,
+        hold=hold_words(at),
+        lie=lie_words(at),
+        turns=f"the free end comes round to the {at.bender.turns}",
+        measure=measure_words(at),
+        do=do_words(at),
+        check=check_words(at),
+        pose=at.pose,
     )
-
-
-def _reading(number: int, side: str, recipe: Recipe, bender: Bender) -> tuple[float | None, str]:
-    if number == 1:
-        return None, ""
-    if number == 2:
-        return 0.0, "bent arm"
-    reading = clamp_reading_deg(recipe)
-    return (reading if (side == "right") == (bender.turns == "left") else -reading), "clamp flat"
-
-
-def _do(
-    number: int, pose: Pose, mark: float, stop: float, angle: float, reading: float | None, bender: Bender, unit: str
-) -> tuple[str, ...]:
-    lines = [
-        f"Hook on the {pose.side} riser. The {_free_side(pose)} end is the free end, ahead of the die.",
-        f"Bring the {pose.side} {pose.bend} mark, {length_text(mark, unit)} from the middle, to the die's edge.",
-    ]
-    if number == 1:
-        lines.append("The tube is still straight: it may lie at any roll.")
-    elif number == 2:
-        lines += _set_bent_arm(pose, bender)
-    else:
-        lines += _set_clamp_flat(number, pose, reading or 0.0, bender, unit)
-    lines.append(f"Take up the slack in the hook, then look at the mark{' and the angle finder' * (number > 1)} again.")
-    lines.append(
-        f"Bend to {stop:.1f} deg on the stop; {angle:.1f} deg will stay. "
-        f"The free end comes round to the {bender.turns}."
-    )
-    return tuple(lines)
-
-
-def _set_bent_arm(pose: Pose, bender: Bender) -> list[str]:
-    other = _other(pose.side)
-    return [
-        f"Turn the tube until the bent {other} arm, ahead of the die, points to the {bender.turns}, the side the bend "
-        "turns to. Pointing to the other side, one arm would stand up and one hang down: an S-shaped bar.",
-        f"Lay the angle finder on the bent {other} arm: it must show 0.0 deg, level.",
-    ]
-
-
-def _set_clamp_flat(number: int, pose: Pose, reading: float, bender: Bender, unit: str) -> list[str]:
-    lead = _lead(pose)
-    if not lead:
-        words = "Turn the tube until the clamp flat, behind the hook, leads straight back, neither left nor right."
-    elif lead != bender.turns:
-        words = (
-            f"Turn the tube until the clamp flat, behind the hook, trails off to the {lead}, away from the side the "
-            "bend turns to. Trailing off to the other side, the grip would turn up instead of out."
-        )
-    else:
-        words = (
-            f"Turn the tube until the clamp flat, behind the hook, trails off to the {lead}, the side the bend turns "
-            "to. Trailing off to the other side, the grip would turn out instead of up."
-        )
-    if abs(reading) < LEVEL_DEG:
-        return [words, "Lay the angle finder on the clamp flat: it must show 0.0 deg, level."]
-    return [
-        words,
-        f"The clamp flat runs {_slope(reading)} away from the bender: {_arm(pose, unit)}. {_other_way_up(number)}",
-        f"Lay the angle finder on the clamp flat: it must show {abs(reading):.1f} deg.",
-    ]
-
-
-def _lie(number: int, pose: Pose, reading: float | None, bender: Bender, unit: str) -> str:
-    if number == 1:
-        return "any roll: the tube is still straight"
-    if number == 2:
-        return f"bent {_other(pose.side)} arm level, pointing to the {bender.turns}"
-    lead = _lead(pose)
-    trail = f"trailing to the {lead}" if lead else "leading straight back"
-    if abs(reading or 0.0) < LEVEL_DEG:
-        return f"clamp flat level, {trail}"
-    return f"clamp flat {_slope(reading or 0.0)} away from the bender, {trail}; {_arm(pose, unit)}"
-
-
-def _slope(reading: float) -> str:
-    return "downhill" if reading > 0.0 else "uphill"
-
-
-def _arm(pose: Pose, unit: str) -> str:
-    other = _other(pose.side)
-    height = pose.end_height_mm(other)
-    hangs, where = ("hangs low", "below") if height < 0.0 else ("stands high", "above")
-    about = f"{abs(height):.0f} mm" if unit == "mm" else f"{abs(height) / MM_PER_INCH:.0f} in"
-    return f"the {other} arm {hangs}, its end about {about} {where} the tube in the hook"
-
-
-def _other_way_up(number: int) -> str:
-    if number == 3:
-        # with the flat's slope turned over, the roll between the bend planes changes its sign, and with it the sweep
-        return "The other way up the grip would sweep to the wrong side."
-    return "It slopes the other way than for the bend before: sloping alike, the two grips would make an S-shaped bar."
-
-
-def _lead(pose: Pose) -> str:
-    sideways = pose.sideways("clamp flat")
-    return "" if abs(sideways) < STRAIGHT_BACK else "left" if sideways > 0.0 else "right"
-
-
-def _other(side: str) -> str:
-    return "left" if side == "right" else "right"
-
-
-def _free_side(pose: Pose) -> str:
-    return _other(pose.side) if pose.bend == "inner" else pose.side
-
-
-def _check(number: int, pose: Pose, recipe: Recipe, unit: str) -> tuple[str, ...]:
-    if number == 1:
-        return (f"Between the {pose.side} riser and the rest of the tube: {recipe.inner_bend_deg:.1f} deg.",)
-    if number == 2:
-        return (
-            f"Each riser stands {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
-            "Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks: the inner bends are "
-            "in phase. Put that right before the outer bends.",
-        )
-    if number == 3:
-        return (
-            f"The {pose.side} grip stands {recipe.outer_bend_deg:.1f} deg off the riser.",
-            f"Before the hook is opened the clamp flat still shows {abs(clamp_reading_deg(recipe)):.1f} deg: "
-            "the tube has not rolled.",
-        )
-    return (f"The {pose.side} grip stands {recipe.outer_bend_deg:.1f} deg off the riser.", _on_the_table(recipe, unit))
-
-
-def _measure(number: int, recipe: Recipe, unit: str) -> str:
-    inner, outer = f"{recipe.inner_bend_deg:.1f} deg", f"{recipe.outer_bend_deg:.1f} deg"
-    if number == 1:
-        return f"riser to the rest of the tube: {inner}"
-    if number == 2:
-        return f"risers {inner} off the clamp flat; flat on a table nothing rocks"
-    if number == 3:
-        return f"grip {outer} off the riser; clamp flat still {abs(clamp_reading_deg(recipe)):.1f} deg"
-    gap = _gap_on_the_table_mm(recipe)
-    return f"grip {outer} off the riser; " + (
-        "both grips in one line"
-        if gap is None
-        else f"grips flat on a table, a gap of {length_text(gap, unit)} under the clamp flat"
-    )
-
-
-def _on_the_table(recipe: Recipe, unit: str) -> str:
-    gap = _gap_on_the_table_mm(recipe)
-    if gap is None:
-        return "Sighted along their length, both grips lie in one line."
-    return (
-        "Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat "
-        f"is {length_text(gap, unit)} from end to end, the rise with grips level."
-    )
-
-
-def _gap_on_the_table_mm(recipe: Recipe) -> float | None:
-    # the tube's radius lies under the grips and under the clamp flat alike, so the gap is the rise itself; grips in
-    # one line lie on a table whichever way the bar leans
-    level = shape_from_recipe(grips_level(recipe))
-    return None if abs(level.backsweep_deg) < LEVEL_DEG else abs(level.rise_mm)

@@ -15,7 +15,7 @@ from barmath.centerline import TubeRow, cut_length_mm, nodes_of_row, points_at, 
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far, poses_from_recipe
 from barmath.process import Setting, Slips, bent_row, settings_from_row
 from barmath.roll_reading import flats_to_read
-from barmath.sequence import usual_steps
+from barmath.sequence import bench_steps
 
 DIE = Die(88.9, line_up_offset_mm=2.5)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
@@ -107,9 +107,9 @@ def test_a_row_of_any_number_of_bends_comes_out_of_its_settings(drawn, turns):
 
 
 @pytest.mark.parametrize("turns", TURNS)
-def test_the_usual_order_has_the_settings_of_the_usual_steps(turns):
+def test_the_usual_order_has_the_settings_of_the_bench_steps(turns):
     settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(turns))
-    for setting, step in zip(settings, usual_steps(RECIPE, SPRINGBACK, DIE, Bender(turns)), strict=True):
+    for setting, step in zip(settings, bench_steps(RECIPE, SPRINGBACK, DIE, Bender(turns)), strict=True):
         from_middle = (setting.mark_mm - LENGTH / 2.0) * (1.0 if step.side == "right" else -1.0)
         assert from_middle == pytest.approx(step.mark_mm, abs=LENGTH_MM)
         assert setting.stop_deg == pytest.approx(step.stop_deg, abs=ANGLE_DEG)
@@ -273,11 +273,11 @@ def with_reading(step, reading, read_on=2, toward_die=False):
     ("settings", "sentence"),
     [
         (with_reading(2, 30.0),
-         "reading on the clamp flat must be at most 25.0 deg, by which it stands off the tube in the hook, got 30.0 deg "
-         "before the right outer bend: set a smaller reading or read another flat"),
+         "reading on the clamp flat must be at most 25.0 deg, by which it stands off the tube in the hook, got "
+         "30.0 deg before the right outer bend: set a smaller reading or read another flat"),
         (with_reading(2, -25.01),
-         "reading on the clamp flat must be at most 25.0 deg, by which it stands off the tube in the hook, got 25.01 deg "
-         "before the right outer bend: set a smaller reading or read another flat"),
+         "reading on the clamp flat must be at most 25.0 deg, by which it stands off the tube in the hook, got "
+         "25.01 deg before the right outer bend: set a smaller reading or read another flat"),
         (with_reading(2, 3.0, read_on=3),
          "right riser must stand off the tube in the hook to show how it lies, got it "
          "in line before the right outer bend: read another flat"),

@@ -1,6 +1,7 @@
 """The steps at the bench: marks, stops and readings, and that each word is true in the bender's geometry."""
 
 import re
+from itertools import permutations, product
 
 import pytest
 from hypothesis import given
@@ -21,10 +22,13 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
+from barmath.centerline import row_from_recipe
 from barmath.lengths import length_text
-from barmath.lying import poses_from_recipe
-from barmath.sequence import LEVEL_DEG, STRAIGHT_BACK, bench_marks_mm, usual_steps
+from barmath.lying import LEFT, RIGHT, STRAIGHTS, Hold, poses_from_recipe
+from barmath.mistakes import FLIPPED, SIGN, outcome_of_mistake
+from barmath.sequence import bench_marks_mm, bench_steps
 from barmath.shape import grips_level
+from barmath.step_words import LEVEL_DEG, STRAIGHT_BACK
 
 TUBE = Tube(22.225, 1.4732)
 DIE = Die(88.9, name="die 89")
@@ -44,7 +48,7 @@ TURNS = ["left", "right"]
 
 
 def steps_of(recipe, turns="left", die=DIE, unit="mm"):
-    return usual_steps(recipe, SPRINGBACK, die, Bender(turns), unit)
+    return bench_steps(recipe, SPRINGBACK, die, Bender(turns), unit)
 
 
 def words_of(step):
@@ -86,7 +90,7 @@ def test_a_line_up_offset_moves_each_mark_toward_the_hook():
 
 def test_the_stop_overbends_by_the_springback():
     bars = Recipe(50.0, 20.0, 90.0, 30.0, 31.0, 180.0, 98.9)
-    steps = usual_steps(bars, Springback(0.1, 88.9), DIE)
+    steps = bench_steps(bars, Springback(0.1, 88.9), DIE)
     assert [step.bend_deg for step in steps] == [20.0, 20.0, 31.0, 31.0]
     assert [step.stop_deg for step in steps] == pytest.approx([20.0 / 0.9] * 2 + [31.0 / 0.9] * 2, abs=ANGLE_DEG)
 
@@ -96,7 +100,8 @@ def test_a_bend_beyond_the_furthest_stop_is_refused():
         steps_of(UPRIGHT, die=Die(88.9, largest_bend_deg=25.0))
     stop = 28.0 / (1.0 - SPRINGBACK.ratio)
     assert str(refusal.value) == (
-        f"bend on the die must be at most 25.0 deg, the furthest stop, got {stop:.1f} deg: choose a smaller bend"
+        f"bend on the die must be at most 25.0 deg, the furthest stop, got {round(stop, 3)} deg for the right inner "
+        "bend: choose a smaller bend"
     )
 
 
@@ -104,9 +109,7 @@ def test_a_bend_beyond_the_furthest_stop_is_refused():
 @pytest.mark.parametrize("recipe", BARS)
 def test_each_reading_is_the_slope_of_its_flat_in_the_bender(recipe, turns):
     for step, pose in zip(steps_of(recipe, turns), poses_from_recipe(recipe, Bender(turns)), strict=True):
-        flat = {"": None, "bent arm": f"{'right' if step.side == 'left' else 'left'} riser"}.get(
-            step.read_on, step.read_on
-        )
+        flat = step.read_straight or None
         expected = None if flat is None else pytest.approx(pose.slope_deg(flat), abs=1e-7)
         assert step.reading_deg == expected
 
@@ -190,3 +193,62 @@ def test_words_tell_lengths_in_the_unit_asked_for():
     in_inches = " ".join(words_of(step) for step in steps_of(UPRIGHT, unit="in"))
     assert " mm" not in in_inches
     assert length_text(steps_of(UPRIGHT)[0].mark_mm, "in") in in_inches
+
+
+PLANS = [
+    tuple(map(Hold, order, hooks)) for order in permutations(range(4)) for hooks in product((LEFT, RIGHT), repeat=4)
+]
+
+
+@pytest.mark.parametrize("turns", TURNS)
+@pytest.mark.parametrize("recipe", [UPRIGHT, LEVEL, LEANING])
+def test_in_every_order_the_words_are_true_of_how_the_bar_lies(recipe, turns):
+    for holds in PLANS[:: 7 if turns == "left" else 11]:
+        steps = bench_steps(recipe, SPRINGBACK, DIE, Bender(turns), holds=holds)
+        for step, hold, pose in zip(steps, holds, poses_from_recipe(recipe, Bender(turns), holds=holds), strict=True):
+            words = words_of(step)
+            assert step.hold.startswith(STRAIGHTS[hold.number + (hold.hooked == RIGHT)])
+            assert f"Hook on the {STRAIGHTS[hold.number + (hold.hooked == RIGHT)]}" in words
+            if step.reading_deg is None:
+                assert step.number == 1
+                continue
+            slope, sideways = pose.slope_deg(step.read_straight), pose.sideways(step.read_straight)
+            assert step.reading_deg == pytest.approx(slope, abs=1e-7)
+            behind = (STRAIGHTS.index(step.read_straight) <= hold.number) == (hold.hooked == LEFT)
+            assert ("behind the hook" in words, "ahead of the die, " in words) == (behind, not behind)
+            said = set(re.findall(r"(?:points|trails off) to the (left|right)", words))
+            assert said == (set() if abs(sideways) < STRAIGHT_BACK else {"left" if sideways > 0.0 else "right"})
+            hills = set(re.findall(r"downhill|uphill", words))
+            assert hills == (set() if abs(slope) < LEVEL_DEG else {"downhill" if slope > 0.0 else "uphill"})
+
+
+@pytest.mark.parametrize("recipe", [UPRIGHT, LEANING])
+def test_in_every_order_what_the_words_say_of_a_flip_is_what_comes_of_it(recipe):
+    row = row_from_recipe(recipe)
+    for holds in PLANS[::5]:
+        for place, step in enumerate(bench_steps(recipe, SPRINGBACK, DIE, holds=holds)):
+            words = " ".join(step.do)
+            if "would turn" not in words and "S-shaped bar" not in words:
+                continue
+            out = outcome_of_mistake(FLIPPED, place, row, holds, SPRINGBACK, DIE).sides
+            side = 0 if step.side == "left" else 1
+            if "would turn up instead of out" in words:
+                assert out.upsweep_deg[side] > 20.0
+            elif "would turn out instead of up" in words:
+                assert out.upsweep_deg[side] < shape_from_recipe(recipe).upsweep_deg
+            elif "one arm would stand up and one hang down" in words:
+                assert abs(out.twist_deg) > 90.0
+            if "the two grips would make an S-shaped bar" in words or "sweep to the wrong side" in words:
+                turned = outcome_of_mistake(SIGN, place, row, holds, SPRINGBACK, DIE).sides.backsweep_deg
+                assert turned[0] * turned[1] < 0.0
+
+
+@pytest.mark.parametrize("holds", PLANS[::13])
+def test_each_mark_is_the_end_of_its_arc_at_the_hook(holds):
+    marks = marks_from_recipe(UPRIGHT)
+    ends = {
+        ("inner", "outboard"): marks.inner_end_mm, ("inner", "inboard"): marks.inner_start_mm,
+        ("outer", "outboard"): marks.outer_end_mm, ("outer", "inboard"): marks.outer_start_mm,
+    }  # fmt: skip
+    for step in bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds):
+        assert step.mark_mm == pytest.approx(ends[step.bend, step.held], abs=LENGTH_MM)

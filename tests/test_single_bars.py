@@ -13,7 +13,7 @@ from barmath.forming import forming_from_bend, out_of_round
 from barmath.limits import limits_from_recipe, refusals
 from barmath.lying import poses_from_recipe
 from barmath.old_marks import bend_from_straight_deg
-from barmath.sequence import usual_steps
+from barmath.sequence import bench_steps
 from barmath.ways import every_way
 
 TWO, THREE = np.array([90.0, 100.0]), np.array([90.0, 100.0, 110.0])
@@ -32,8 +32,8 @@ TUBES = Tube(22.2, np.array([1.0, 1.5]))
         lambda: drawing_from_recipe(BAR, TWO),
         lambda: drawing_from_recipe(BAR, None),
         lambda: poses_from_recipe(BARS),
-        lambda: usual_steps(BARS, SPRING, DIE),
-        lambda: usual_steps(BAR, Springback(0.03, TWO), DIE),
+        lambda: bench_steps(BARS, SPRING, DIE),
+        lambda: bench_steps(BAR, Springback(0.03, TWO), DIE),
         lambda: window_curve(ORDER, TUBE, Die(TWO), [20.0, 25.0]),
         lambda: die_choice([ORDER], TUBES, [DIE], TWO, [20.0, 25.0], 65.0),
         lambda: die_choice([ORDER], TUBE, [DIE], TWO, [20.0, 25.0], TWO),

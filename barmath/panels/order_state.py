@@ -15,7 +15,7 @@ from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.pictures.bar import WindowLanes
 from barmath.refusal import BendError
-from barmath.sequence import CAUTIONS, HABITS, Step, bench_marks_mm, usual_steps
+from barmath.sequence import CAUTIONS, HABITS, Step, bench_marks_mm, bench_steps
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube
@@ -104,7 +104,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         tube=ways.tube,
         die=die,
         springback=springback,
-        steps=usual_steps(recipe, springback, die, shop.bender, state.unit),
+        steps=bench_steps(recipe, springback, die, shop.bender, state.unit),
         stock_left_mm=shop.stock_length_mm - shape_from_recipe(recipe).cut_length_mm,
         warnings=warnings,
     )

@@ -9,7 +9,7 @@ from barmath.bar import Shape
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
 from barmath.sequence import CAUTIONS, HABITS, Step
-from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
+from barmath.shape import grips_level, risers_upright, shape_from_recipe
 
 if TYPE_CHECKING:
     from barmath.paper.bench_sheet import BenchSheet
@@ -108,7 +108,7 @@ def _watch_lines(sentences: Sequence[str], width: float) -> list[str]:
 def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchSheet, steps: Sequence[Step]) -> float:
     """Cut length, stop and angle finder as big numbers; returns where the next part begins."""
     cut = shape_from_recipe(sheet.recipe).cut_length_mm
-    inner, outer = steps[0], steps[2]
+    inner, outer = (next(step for step in steps if step.bend == bend) for bend in ("inner", "outer"))
     if abs(inner.stop_deg - outer.stop_deg) < ALIKE:
         stop = (f"{inner.stop_deg:.1f}°", f"all four bends; {inner.bend_deg:.1f} deg stays")
     else:
@@ -116,15 +116,10 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
             f"{inner.stop_deg:.1f}° and {outer.stop_deg:.1f}°",
             f"inner and outer bends; {inner.bend_deg:.1f} and {outer.bend_deg:.1f} deg stay",
         )
-    reading = abs(float(clamp_reading_deg(sheet.recipe)))
     settings = (
         ("Cut the tube to", sheet.length(cut), "ends square and deburred"),
         ("Stop", *stop),
-        (
-            "Angle finder on the clamp flat",
-            f"{reading:.1f}°",
-            "for both outer bends, once each way" if reading > ALIKE else "level, for both outer bends",
-        ),
+        _finder_setting(steps),
     )
     each = width / len(settings)
     for number, (what, value, note) in enumerate(settings):
@@ -134,6 +129,18 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
         page.text(left, y + 15.2, note, 6.8, within=each - 3.0)
     page.line([(x, y + 17.2), (x + width, y + 17.2)], 0.25, colour=RULE)
     return y + 17.2
+
+
+def _finder_setting(steps: Sequence[Step]) -> tuple[str, str, str]:
+    # one big number where both outer bends are set by the clamp flat, else each reading with its step
+    outer = [step for step in steps if step.bend == "outer"]
+    readings = [abs(step.reading_deg or 0.0) for step in outer]
+    if all(step.read_on == "clamp flat" for step in outer) and abs(readings[0] - readings[1]) < ALIKE:
+        note = "for both outer bends, once each way" if readings[0] > ALIKE else "level, for both outer bends"
+        return "Angle finder on the clamp flat", f"{readings[0]:.1f}°", note
+    told = [step for step in steps if step.reading_deg is not None]
+    values = " ".join(f"{abs(step.reading_deg or 0.0):.1f}°" for step in told)
+    return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in told)}, each on its own flat"
 
 
 def draw_habits(page: Page, x: float, y: float, width: float) -> float:

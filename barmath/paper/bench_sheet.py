@@ -10,6 +10,7 @@ from matplotlib.figure import Figure
 from barmath.bar import Order, Recipe
 from barmath.bender import Bender
 from barmath.lengths import length_text
+from barmath.lying import USUAL_HOLDS, Hold
 from barmath.marks import marks_from_recipe
 from barmath.paper.bench_parts import (
     FINISH_MM,
@@ -27,7 +28,7 @@ from barmath.paper.page import Page
 from barmath.paper.tube_strip import HEIGHT_MM as STRIP_MM
 from barmath.paper.tube_strip import TubeStrip, draw_tube_strip
 from barmath.refusal import BendError
-from barmath.sequence import Step, bench_marks_mm, usual_steps
+from barmath.sequence import Step, bench_steps
 from barmath.stock import Tube
 from barmath.tooling import Die, springback_from_tube
 
@@ -51,6 +52,8 @@ class BenchSheet:
     warnings : tuple of str
         What the limits and the clamping warn of.
     unit : "mm" or "in"
+    holds : tuple of four Hold
+        The order of the bends, and which end of the tube is in the hook for each.
 
     Raises
     ------
@@ -66,6 +69,7 @@ class BenchSheet:
     bender: Bender = Bender()
     warnings: tuple[str, ...] = ()
     unit: str = "mm"
+    holds: tuple[Hold, ...] = USUAL_HOLDS
 
     def __post_init__(self) -> None:
         length_text(0.0, self.unit)
@@ -78,9 +82,9 @@ class BenchSheet:
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """The four bends in the usual order."""
+        """The four bends in their order."""
         springback = springback_from_tube(self.tube, self.die)
-        return usual_steps(self.recipe, springback, self.die, self.bender, self.unit)
+        return bench_steps(self.recipe, springback, self.die, self.bender, self.unit, self.holds)
 
     def length(self, mm: float) -> str:
         """A length in the sheet's unit."""
@@ -109,7 +113,7 @@ def _laid_out(sheet: BenchSheet, size: str) -> Page:
     y = draw_head(page, x, MARGIN_MM, width, sheet)
     y = draw_watch(page, x, y, width, watched(sheet))
     y = draw_settings(page, x, y, width, sheet, steps)
-    draw_tube_strip(page, x, y, width, _strip(sheet))
+    draw_tube_strip(page, x, y, width, _strip(sheet, steps))
     foot = page.height - MARGIN_MM - FOOT_MM
     draw_foot(page, x, foot, width, sheet)
     finish = foot - FINISH_MM
@@ -119,7 +123,8 @@ def _laid_out(sheet: BenchSheet, size: str) -> Page:
     return page
 
 
-def _strip(sheet: BenchSheet) -> TubeStrip:
-    inner, outer = bench_marks_mm(sheet.recipe, sheet.die)
-    diameter = float(sheet.tube.outside_diameter_mm)
-    return TubeStrip(marks_from_recipe(sheet.recipe), inner, outer, diameter, sheet.unit)
+def _strip(sheet: BenchSheet, steps: tuple[Step, ...]) -> TubeStrip:
+    mark = {(step.side, step.bend): step.mark_mm for step in steps}
+    left, right = ((mark[side, "inner"], mark[side, "outer"]) for side in ("left", "right"))
+    offset, diameter = float(sheet.die.line_up_offset_mm), float(sheet.tube.outside_diameter_mm)
+    return TubeStrip(marks_from_recipe(sheet.recipe), left, right, offset, diameter, sheet.unit)

@@ -103,9 +103,7 @@ def _heights(lines: Sequence[Line], width: float) -> list[float]:
 
 
 def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None:
-    other = "left" if step.side == "right" else "right"
-    flat = "clamp flat" if step.read_on == "clamp flat" else f"{other} riser"
-    draw_flat(page, field, step.pose, flat, diameter)
+    draw_flat(page, field, step.pose, step.read_straight, diameter)
     page.text(
         field.x + field.width - 1.0,
         field.y + 5.2,
@@ -114,10 +112,10 @@ def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None
         bold=True,
         align="right",
     )
-    page.text(field.x + 1.0, field.y + 3.0, step.read_on if flat == "clamp flat" else f"{other} arm", 6.0)
+    page.text(field.x + 1.0, field.y + 3.0, step.read_on, 6.0)
     below = field.y + field.height - 1.2
     page.text(field.x + field.width - 1.0, below, "bender →", 5.5, align="right", colour=SOFT)
-    page.text(field.x + 1.0, below, f"← {other[0].upper()} end", 5.5, colour=SOFT)
+    page.text(field.x + 1.0, below, f"← {step.read_side[0].upper()} end", 5.5, colour=SOFT)
 
 
 def _draw_legend(page: Page, field: Field) -> None:

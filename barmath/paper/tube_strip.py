@@ -14,11 +14,12 @@ _END = 7.0  # room at each end for the letter of the end
 
 
 class TubeStrip(NamedTuple):
-    """What is drawn: the tangent points, and the two marks of a side (they may differ by the line-up offset), mm."""
+    """What is drawn: the tangent points, and inner and outer mark of each side (moved by the line-up offset), mm."""
 
     marks: Marks
-    inner_mark_mm: float
-    outer_mark_mm: float
+    left_mm: tuple[float, float]
+    right_mm: tuple[float, float]
+    line_up_offset_mm: float
     tube_diameter_mm: float
     unit: str
 
@@ -50,9 +51,9 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
     for sign, letter in ((-1.0, "L"), (1.0, "R")):
         page.text(middle + sign * (half * scale + 3.6), axis + 1.6, letter, 13.0, bold=True, align="center")
     page.text(x, top - 2.4, "marks from the middle", 6.8)
-    offset = float(strip.inner_mark_mm - marks.inner_end_mm)
-    if offset:
-        page.text(x, top - 5.4, f"line-up offset {length_text(offset, strip.unit)} allowed for", 6.8)
+    if strip.line_up_offset_mm:
+        offset = length_text(strip.line_up_offset_mm, strip.unit)
+        page.text(x, top - 5.4, f"line-up offset {offset} allowed for", 6.8)
     page.text(x, bottom + 4.0, "the same from the ends", 6.8)
 
 
@@ -72,7 +73,8 @@ def _measure_side(
 ) -> None:
     top, bottom = edges
     half = float(strip.marks.end_mm)
-    for mark, up, down in ((strip.inner_mark_mm, 3.2, 8.6), (strip.outer_mark_mm, 8.0, 3.8)):
+    inner, outer = strip.left_mm if sign < 0.0 else strip.right_mm
+    for mark, up, down in ((inner, 3.2, 8.6), (outer, 8.0, 3.8)):
         place = middle + sign * mark * scale
         page.line([(place, top - up + 0.4), (place, bottom + down - 3.2)], 0.18, colour=RULE)
         page.line([(place, top - 1.2), (place, bottom + 1.2)], 0.7, colour=INK)
