@@ -70,16 +70,18 @@ def swing(
     bends[..., number], radii[..., number] = on_die, die.centerline_radius_mm
     straights[..., number + (hold.onward > 0.0)] -= die.centerline_radius_mm * on_die * RADIAN
     length = float(cut_length_mm(row))
-    stations = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
-    tubes = TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
-    points, _ = lines_in_bender(tubes, np.minimum(stations, length), hold, bender)
     edges = _arc_edges(row)
+    even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
+    stations = np.unique(np.minimum(np.append(even, edges), length))
+    tubes = TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
+    points, _ = lines_in_bender(tubes, stations, hold, bender)
     tangent = edges[number, 0 if hold.onward > 0.0 else 1]
     moving = hold.onward * (stations - tangent) > 0.0
     numbers = np.arange(row.bend_count)
     left = np.where(still & (numbers < number), edges[:, 1], 0.0).max(-1)
     right = np.where(still & (numbers > number), edges[:, 0], length).min(-1)
-    arms = (stations < left[..., None]) | (stations > right[..., None])
+    arms = (stations <= left[..., None]) & (left[..., None] > 0.0)
+    arms |= (stations >= right[..., None]) & (right[..., None] < length)
     return Swing(points, moving, arms, 0.5 * tube_diameter_mm)
 
 
