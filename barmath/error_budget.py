@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bar import Recipe, check_single
-from barmath.refusal import BendError, checked
+from barmath.refusal import BendError, checked_single
 from barmath.sensitivity import (
     INNER_BEND,
     INNER_MARK,
@@ -58,9 +58,9 @@ class BenchErrors:
     mark_mm: float = 0.5
 
     def __post_init__(self) -> None:
-        checked("error of the stop", self.stop_deg, "deg", least=0.0, most=10.0)
-        checked("error of the angle finder", self.finder_deg, "deg", least=0.0, most=10.0)
-        checked("error of a mark", self.mark_mm, "mm", least=0.0, most=50.0)
+        checked_single("error of the stop", self.stop_deg, "deg", least=0.0, most=10.0)
+        checked_single("error of the angle finder", self.finder_deg, "deg", least=0.0, most=10.0)
+        checked_single("error of a mark", self.mark_mm, "mm", least=0.0, most=50.0)
 
     def of(self, tool: str) -> float:
         """The error of one of `TOOLS`, degrees or mm."""

@@ -1,10 +1,13 @@
 """What a slip at the bench does to the bar, in closed form.
 
-The pencil marks and the cut tube stay where they are. Then a slip of an angle turns everything beyond it about a line:
+The pencil marks, which are the two ends of the riser, and the cut tube stay where they are. An arc then grows away
+from the hook, and the two sides of a bend turn against each other about the end of its arc away from the hook, as a
+wheel turns about the point where it touches the ground. So a slip of an angle turns everything beyond it about a line:
 
-    inner or outer bend   about the end of its arc, as a wheel turns about the point where it touches the ground
-    roll                  about the riser
-    stem roll             about the clamp axis
+    inner bend    about the start of its arc, on the clamp axis, for the riser outboard of it is in the hook
+    outer bend    about the end of its arc, for the riser inboard of it is in the hook
+    roll          about the riser
+    stem roll     about the clamp axis
 
 so that the bar end moves by its distance from that line times the slip in radians. A slip of a mark lengthens one
 straight and shortens the next: the bar end moves along the difference of their directions.
@@ -74,9 +77,9 @@ _RIGHT, _BACK, _UP = np.eye(3)
 def sensitivities_from_recipe(recipe: Recipe) -> dict[str, Sensitivity]:
     """Change of each measure per degree or mm of each slip, all others nought.
 
-    With e the bar end, p the end of the inner arc, d1 and d2 the directions of riser and grip, and the risers upright:
+    With e the bar end, c half the clamp flat, d1 and d2 the directions of riser and grip, and the risers upright:
 
-        inner bend    rise per radian = e_right - p_right,  half width per radian = -(e_up - p_up)
+        inner bend    rise per radian = e_right - c,  half width per radian = -e_up
         outer bend    the bar end moves by g, square to the grip, in the plane of the bend
         roll          it moves by R (1 - cos b) + g sin b, its distance from the riser's line
         stem roll     rise per radian = -setback,  setback per radian = rise
@@ -122,11 +125,11 @@ def _bar(recipe: Recipe) -> _Bar:
 
 def _turns(bar: _Bar) -> dict[str, tuple[Array, Array]]:
     # where the bar end and the heading of the grip go, per radian
-    beyond_inner = bar.s * bar.d1 + bar.R * _arc(bar.d1, bar.toward, bar.b) + bar.g * bar.d2
-    end = bar.c * _RIGHT + bar.R * _arc(_RIGHT, _UP, bar.a) + beyond_inner
+    from_flat = bar.R * (_arc(_RIGHT, _UP, bar.a) + _arc(bar.d1, bar.toward, bar.b)) + bar.s * bar.d1 + bar.g * bar.d2
+    end = bar.c * _RIGHT + from_flat
     off_riser = bar.R * (1.0 - np.cos(bar.b)) + bar.g * np.sin(bar.b)
     return {
-        INNER_BEND: (_quarter_turned(beyond_inner, _RIGHT, _UP), _quarter_turned(bar.d2, _RIGHT, _UP)),
+        INNER_BEND: (_quarter_turned(from_flat, _RIGHT, _UP), _quarter_turned(bar.d2, _RIGHT, _UP)),
         OUTER_BEND: (bar.g * bar.beyond, bar.beyond),
         ROLL: (off_riser * bar.aside, np.sin(bar.b) * bar.aside),
         STEM_ROLL: (_quarter_turned(end, _UP, _BACK), _quarter_turned(bar.d2, _UP, _BACK)),
@@ -135,7 +138,7 @@ def _turns(bar: _Bar) -> dict[str, tuple[Array, Array]]:
 
 def _shifts(bar: _Bar) -> dict[str, Array]:
     # where the bar end goes, per mm
-    wound_a = _arc(_RIGHT, _UP, bar.a) - bar.a * bar.d1  # a larger radius winds up more of the straight behind it
+    wound_a = _arc(_RIGHT, _UP, bar.a) - bar.a * _RIGHT  # a larger radius winds up more of the straight it grows into
     wound_b = _arc(bar.d1, bar.toward, bar.b) - bar.b * bar.d2
     return {
         STRAIGHT: bar.d1,

@@ -581,17 +581,18 @@ def test_each_sensitivity_is_the_slope_of_the_shipped_function(recipe, measure, 
 def slipped(values, slip, amount):
     """What the shipped functions measure once `slip` has moved by `amount`, marks and tube length kept."""
     marks = {
-        sensitivity.inner_mark: values[c],
+        sensitivity.inner_mark: values[c] + values[R] * values[a],
         sensitivity.outer_mark: values[c] + values[R] * values[a] + values[s],
         sensitivity.end: values[c] + values[R] * (values[a] + values[b]) + values[s] + values[g],
     }
     bench = {**values, **marks}
     bench[slip] = bench[slip] + amount
     bend_a, bend_b = np.rad2deg(bench[a]), np.rad2deg(bench[b])
-    straight = bench[sensitivity.outer_mark] - bench[sensitivity.inner_mark] - bench[R] * bench[a]
+    clamp_flat = 2 * (bench[sensitivity.inner_mark] - bench[R] * bench[a])
+    straight = bench[sensitivity.outer_mark] - bench[sensitivity.inner_mark]
     grip = bench[sensitivity.end] - bench[sensitivity.outer_mark] - bench[R] * bench[b]
     roll, stem_roll = np.rad2deg(bench[phi]), np.rad2deg(bench[psi])
-    made = Recipe(2 * bench[sensitivity.inner_mark], bend_a, straight, roll, bend_b, grip, bench[R], stem_roll)
+    made = Recipe(clamp_flat, bend_a, straight, roll, bend_b, grip, bench[R], stem_roll)
     shape = shape_from_recipe(made)
     return {
         "rise": shape.rise_mm,

@@ -1,7 +1,8 @@
 """What a slip at the bench does to the bar: derivatives of its measures.
 
-At the bench the pencil marks and the cut tube are fixed. A degree more of bend then takes its arc, R times the angle,
-out of the straight that follows; moving a mark lengthens one straight and shortens its neighbour.
+At the bench the pencil marks, which are the two ends of the riser, and the cut tube are fixed. A degree more of bend
+then takes its arc, R times the angle, out of the straight away from the hook: of an inner bend out of the clamp flat,
+of an outer one out of the grip. Moving a mark lengthens one straight and shortens its neighbour.
 """
 
 from __future__ import annotations
@@ -14,7 +15,7 @@ from barmath.derivation.forward import clamp_reading, measures
 from barmath.derivation.steps import R, Step, a, b, c, g, phi, psi, s, step
 
 inner_mark, outer_mark, end = sp.symbols("inner_mark outer_mark end", positive=True)
-"""Where the inner and the outer bend start and where the tube ends, mm from the middle of the straight tube."""
+"""Where the riser begins and ends and where the tube ends, mm from the middle of the straight tube."""
 
 SLIPS = {
     a: "inner bend",
@@ -31,7 +32,7 @@ SLIPS = {
 RECIPE = (a, b, phi, psi, R, c, s, g)
 """Symbols that a sensitivity is a function of."""
 
-STRAIGHTS = {c: inner_mark, s: outer_mark - inner_mark - R * a, g: end - outer_mark - R * b}
+STRAIGHTS = {c: inner_mark - R * a, s: outer_mark - inner_mark, g: end - outer_mark - R * b}
 """The straights that the marks leave."""
 
 
@@ -53,7 +54,7 @@ def sensitivity(measure: str, slip: sp.Symbol) -> Step:
     -------
     Step
         Right side: a function of `RECIPE`, in mm or radians per mm or radian. Half width is that of the side that
-        slipped. Both angles are those of a bend whose start stays on its mark.
+        slipped. Both angles are those of a bend whose end at the riser stays on its mark.
     """
     form = _measured()[measure]
     through_straights = sum(form.diff(straight) * left.diff(slip) for straight, left in STRAIGHTS.items())
