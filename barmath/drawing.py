@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Recipe, check_single
-from barmath.centerline import bar_points, row_from_recipe, sample_stations
+from barmath.centerline import TubeRow, bar_placement, placed, points_at, row_from_recipe, sample_stations
 from barmath.refusal import checked_single
 
 Array = NDArray[np.float64]
@@ -45,10 +45,18 @@ class Drawing:
 def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: float = 1.04) -> Drawing:
     """The drawing of one `recipe` (no arrays) in tube of `tube_diameter_mm`."""
     check_single(recipe)
+    return drawing_from_row(row_from_recipe(recipe), tube_diameter_mm, recipe.stem_roll_deg, mark_width)
+
+
+def drawing_from_row(
+    row: TubeRow, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
+) -> Drawing:
+    """The drawing of one bar as it came out, a row of four bends (no leading axes); its right riser stands upright, and
+    is then rolled in the stem.
+    """
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)
-    stations = sample_stations(row_from_recipe(recipe), PER_BEND)
-    points, frames = bar_points(recipe, stations)
+    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, stem_roll_deg))
     normals, binormals = _untwisted(frames)
     surface = _rings(points, normals, binormals, radius, FACETS)
     nodes = node_places()
@@ -64,6 +72,11 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
         nodes=points[nodes],
         tube_diameter_mm=2.0 * radius,
     )
+
+
+def tube_surface(points: Array, frames: Array, tube_diameter_mm: float) -> Array:
+    """Rings (m, facets, 3) of the surface of a tube along `points` (m, 3) with `frames` (m, 3, 3)."""
+    return _rings(points, *_untwisted(frames), 0.5 * tube_diameter_mm, FACETS)
 
 
 def node_places() -> NDArray[np.intp]:

@@ -217,12 +217,17 @@ def lines_in_bender(tubes: TubeRow, stations_mm: Array, hold: Hold, bender: Bend
     -------
     points (..., m, 3) in mm and directions (..., n + 1, 3)
     """
+    points, frames = points_at(tubes, stations_mm)
+    origin, axes = placement_in_bender(tubes, hold, bender)
+    lines, _ = placed(points, frames, origin, axes)
+    return lines, nodes_of_row(tubes).frames[..., 0::2, :, 0] @ np.swapaxes(axes, -1, -2)
+
+
+def placement_in_bender(tubes: TubeRow, hold: Hold, bender: Bender) -> tuple[Array, Array]:
+    """Origin (..., 3) and axes (..., 3, 3) for `centerline.placed`, which carry rows (...) into the bender's frame."""
     nodes = nodes_of_row(tubes)
     node = 2 * hold.number + (1 if hold.onward > 0.0 else 2)
-    origin, axes = nodes.points_mm[..., node, :], bender_axes(nodes.frames[..., node, :, :], hold.onward, bender)
-    points, frames = points_at(tubes, stations_mm)
-    lines, _ = placed(points, frames, origin, axes)
-    return lines, nodes.frames[..., 0::2, :, 0] @ np.swapaxes(axes, -1, -2)
+    return nodes.points_mm[..., node, :], bender_axes(nodes.frames[..., node, :, :], hold.onward, bender)
 
 
 def bender_axes(frames: Array, onward: float, bender: Bender) -> Array:

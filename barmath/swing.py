@@ -62,18 +62,11 @@ def swing(
     """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent."""
     number = hold.number
     still = made & (np.arange(row.bend_count) != number)
-    start = partly_bent(row, still, np.full(row.bend_count, hold.onward))
-    on_die = np.linspace(0.0, 1.0, _MOMENTS) * row.bends_deg[number] / (1.0 - springback.ratio)
-    bends = np.repeat(start.bends_deg[..., None, :], _MOMENTS, -2).copy()
-    radii = np.repeat(start.radii_mm[..., None, :], _MOMENTS, -2).copy()
-    straights = np.repeat(start.straights_mm[..., None, :], _MOMENTS, -2).copy()
-    bends[..., number], radii[..., number] = on_die, die.centerline_radius_mm
-    straights[..., number + (hold.onward > 0.0)] -= die.centerline_radius_mm * on_die * RADIAN
+    tubes = tubes_through_swing(row, still, hold, springback, die, np.linspace(0.0, 1.0, _MOMENTS))
     length = float(cut_length_mm(row))
     edges = _arc_edges(row)
     even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
     stations = np.unique(np.minimum(np.append(even, edges), length))
-    tubes = TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
     points, _ = lines_in_bender(tubes, stations, hold, bender)
     tangent = edges[number, 0 if hold.onward > 0.0 else 1]
     moving = hold.onward * (stations - tangent) > 0.0
@@ -83,6 +76,25 @@ def swing(
     arms = (stations <= left[..., None]) & (left[..., None] > 0.0)
     arms |= (stations >= right[..., None]) & (right[..., None] < length)
     return Swing(points, moving, arms, 0.5 * tube_diameter_mm)
+
+
+def tubes_through_swing(
+    row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, shares: Array
+) -> TubeRow:
+    """The tube, rows (..., k), when the bend of `hold` has gone `shares` (k) of its way to the angle on the stop.
+
+    The bends `made` (..., n) are finished, the others still straight.
+    """
+    number = hold.number
+    start = partly_bent(row, made, np.full(row.bend_count, hold.onward))
+    on_die = shares * row.bends_deg[number] / (1.0 - springback.ratio)
+    straights, bends, radii = (
+        np.repeat(field[..., None, :], shares.size, -2).copy()
+        for field in (start.straights_mm, start.bends_deg, start.radii_mm)
+    )
+    bends[..., number], radii[..., number] = on_die, die.centerline_radius_mm
+    straights[..., number + (hold.onward > 0.0)] -= die.centerline_radius_mm * on_die * RADIAN
+    return TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
 
 
 def clearances_mm(swung: Swing, die: Die, bender: Bender) -> dict[str, Array]:
