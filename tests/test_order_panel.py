@@ -1,15 +1,20 @@
 """The order panel, without a browser: what every control does, at both ends and with a refused value."""
 
 import shutil
+from dataclasses import replace
+from io import BytesIO
 from pathlib import Path
 
 import numpy as np
 import pytest
+from pypdf import PdfReader
 
 from barmath import Order, recipe_from_order, shape_from_recipe
+from barmath.lying import BENDS
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import OrderState, readout_from_state, way_labels
 from barmath.panels.shell import FAULT
+from barmath.plans import PLANS, USUAL
 from barmath.shop import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
@@ -283,3 +288,39 @@ def test_refusals_and_warnings_are_told_in_inches_too(panel):
     assert " mm" not in said
     assert "the rise must be from" in said
     assert " in to " in said
+
+
+GRIPS = "inner bends first, then grips in the hook"
+LOW = replace(OrderState(), rise_mm=55.0, bend_deg=25.0, die="die 89")
+
+
+def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop):
+    usual, grips = (readout_from_state(shop, replace(LOW, plan=plan)) for plan in (USUAL, GRIPS))
+    assert usual.bar is None
+    assert "what the tooling can hold" in usual.refusal
+    assert grips.bar is not None
+    assert [step.hold.split(" in the hook")[0] for step in grips.bar.steps] == [
+        "right riser", "left riser", "right grip", "left grip",
+    ]  # fmt: skip
+    assert grips.bar.die == shop.die("die 89")
+    assert not any("this bender cannot" in warning for warning in grips.bar.warnings)
+
+
+def test_an_order_of_bends_that_the_bender_cannot_do_is_warned_of(shop):
+    shop = replace(shop, bender=replace(shop.bender, follower_mm=55.0))
+    bar = readout_from_state(shop, OrderState()).bar
+    assert any(
+        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 50 mm" in words
+        for words in bar.warnings
+    )
+
+
+@pytest.mark.parametrize("plan", PLANS)
+def test_the_sheet_and_the_steps_follow_the_order_of_bends(plan):
+    panel = OrderPanel(DEMO, replace(OrderState(), plan=plan))
+    assert [(step.side, step.bend) for step in panel.readout.bar.steps] == [BENDS[hold.number] for hold in PLANS[plan]]
+    pdf, _ = panel.bench_sheet("order 7", "A4")
+    words = PdfReader(BytesIO(pdf)).pages[0].extract_text()
+    for step in panel.readout.bar.steps:
+        assert step.title in words
+        assert step.hold in words

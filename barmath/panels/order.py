@@ -27,6 +27,7 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, responsive
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
+from barmath.plans import PLANS
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
 from barmath.ways import ORDERED
@@ -92,6 +93,8 @@ class OrderPanel(Shell):
         self.tube, tube_row = choice_row("Tube", [], None, self._changed)
         self.die, die_row = choice_row("Die", [], None, self._changed)
         self.stop, stop_row = choice_row("Stop setting", [], None, self._changed)
+        plans = [(name, name) for name in PLANS]
+        self.plan, plan_row = choice_row("Order of bends", plans, s.plan, self._changed)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
         self.rows = (self.rise, self.backsweep, self.width, self.upsweep, self.clamp_flat, self.controls)
         for row in self.rows:
@@ -111,7 +114,7 @@ class OrderPanel(Shell):
                 widgets.HTML("<h4>The order</h4>"),
                 self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row, self.upsweep.widget,
                 self.clamp_flat.widget, self.controls.widget,
-                widgets.HTML("<h4>This shop</h4>"), tube_row, die_row, stop_row, unit_row, self.reread,
+                widgets.HTML("<h4>This shop</h4>"), tube_row, die_row, stop_row, plan_row, unit_row, self.reread,
                 self.ways_box, self.recipe,
             ],
             layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
@@ -130,7 +133,15 @@ class OrderPanel(Shell):
         if bar is None or self.shop is None:
             raise BendError("a sheet must have a bar on it, got none: choose an order and a way that can be made")
         sheet = BenchSheet(
-            name, bar.order, bar.recipe, bar.tube, bar.die, self.shop.bender, bar.warnings, self.state.unit
+            name,
+            bar.order,
+            bar.recipe,
+            bar.tube,
+            bar.die,
+            self.shop.bender,
+            bar.warnings,
+            self.state.unit,
+            PLANS[self.state.plan],
         )
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
@@ -170,6 +181,7 @@ class OrderPanel(Shell):
             die=self.die.value or None,
             bend_deg=self.stop.value or None,
             unit=self.unit.value,
+            plan=self.plan.value,
         )
         self._busy = True
         try:

@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from html import escape
 
 import numpy as np
 
 from barmath.bar import Order, Recipe, Shape
+from barmath.bend_orders import bend_order
+from barmath.centerline import row_from_recipe
 from barmath.clamping import clamping_warnings, stem_fits
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import in_unit, length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.pictures.bar import WindowLanes
+from barmath.plans import PLANS, USUAL, least_riser_mm
 from barmath.refusal import BendError
-from barmath.sequence import CAUTIONS, HABITS, Step, bench_marks_mm, bench_steps
-from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
+from barmath.sequence import CAUTIONS, HABITS, Step, bench_steps
+from barmath.shape import grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube
 from barmath.tooling import Die, Springback, springback_from_tube
@@ -30,7 +33,7 @@ class OrderState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
     `die` and `bend_deg` are None where the best is wanted. `upsweep` is one of `UPSWEEP_CHOICES`; `upsweep_deg` counts
-    only where it is ordered.
+    only where it is ordered. `plan` is one of `PLANS`: the order of the bends and what lies in the hook.
     """
 
     rise_mm: float = 78.0
@@ -44,6 +47,7 @@ class OrderState:
     die: str | None = None
     bend_deg: float | None = None
     unit: str = "mm"
+    plan: str = USUAL
 
     def order(self) -> Order:
         """The order; raises BendError where a value lies outside its range."""
@@ -93,9 +97,13 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
     if not ways.feasible[row]:
         return OrderReadout(ways, row, None, in_unit(_why_not(ways, row), state.unit), "")
-    recipe, die = ways.recipe(row), ways.die(row)
+    recipe, die = ways.recipe(row), shop.die(ways.die(row).name)
     springback = springback_from_tube(ways.tube, die)
-    watch = (*ways.warnings(row), *clamping_warnings(ways.tube, state.clamp_flat_mm, shop.stem_width_mm))
+    watch = (
+        *ways.warnings(row),
+        *clamping_warnings(ways.tube, state.clamp_flat_mm, shop.stem_width_mm),
+        *_order_warnings(shop, state, recipe, springback, die),
+    )
     warnings = tuple(in_unit(words, state.unit) for words in watch)
     bar = Bar(
         order=ways.order,
@@ -104,7 +112,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         tube=ways.tube,
         die=die,
         springback=springback,
-        steps=bench_steps(recipe, springback, die, shop.bender, state.unit),
+        steps=bench_steps(recipe, springback, die, shop.bender, state.unit, PLANS[state.plan]),
         stock_left_mm=shop.stock_length_mm - shape_from_recipe(recipe).cut_length_mm,
         warnings=warnings,
     )
@@ -173,7 +181,10 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
     if bar is None:
         return "<p>No recipe: see the message above.</p>"
     recipe, shape, marks = bar.recipe, bar.shape, marks_from_recipe(bar.recipe)
-    inner, outer = bench_marks_mm(recipe, bar.die)
+    inner, outer = (
+        next(step.mark_mm for step in bar.steps if (step.side, step.bend) == ("right", bend))
+        for bend in ("inner", "outer")
+    )
     upright, level = shape_from_recipe(risers_upright(recipe)), shape_from_recipe(grips_level(recipe))
 
     def mm(length: object) -> str:
@@ -187,7 +198,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Straight between the arcs", mm(recipe.straight_mm)),
         ("Grip straight", mm(recipe.grip_mm)),
         ("Stop, all four bends", f"{bar.steps[0].stop_deg:.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
-        ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
+        _finder_row(bar.steps),
         ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
         ("Left of the longest stock", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
@@ -201,6 +212,14 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
     table = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
     fits = "".join(f"<li>{escape(fit.sentence)}</li>" for fit in stem_fits(bar.tube))
     return f"<h4>Recipe</h4><table class='barmath'>{table}</table><h4>In the stem</h4><ul class='barmath'>{fits}</ul>"
+
+
+def _finder_row(steps: tuple[Step, ...]) -> tuple[str, str]:
+    outer = [step for step in steps if step.bend == "outer"]
+    if all(step.read_on == "clamp flat" for step in outer):
+        return "Clamp reading, outer bends", f"{abs(outer[0].reading_deg or 0.0):.1f} deg"
+    readings = ("none" if step.reading_deg is None else f"{abs(step.reading_deg):.1f}" for step in steps)
+    return "Angle finder, bend by bend", f"{', '.join(readings)} deg"
 
 
 def steps_html(readout: OrderReadout) -> str:
@@ -228,7 +247,18 @@ def _ways(shop: Shop, state: OrderState) -> Ways:
     tube = shop.tube(state.tube) if state.tube else shop.tubes[0]
     bends = sorted({*shop.stop_bends_deg, *([state.bend_deg] if state.bend_deg is not None else [])})
     stances = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
-    return every_way(order, tube, shop.dies, bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm)
+    holds = PLANS[state.plan]
+    dies = [replace(die, least_straight_mm=least_riser_mm(holds, shop.bender, die)) for die in shop.dies]
+    return every_way(order, tube, dies, bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm)
+
+
+def _order_warnings(shop: Shop, state: OrderState, recipe: Recipe, springback: Springback, die: Die) -> tuple[str, ...]:
+    # what this order of bends meets on the shop's own bender, beside what the ways have looked at already
+    diameter = float((shop.tube(state.tube) if state.tube else shop.tubes[0]).outside_diameter_mm)
+    order = bend_order(row_from_recipe(recipe), PLANS[state.plan], springback, die, diameter, shop.bender)
+    if order.fits:
+        return ()
+    return (f"this bender cannot make it in this order of bends: {order.reason()}. Try another order of bends",)
 
 
 def _picked_row(ways: Ways, state: OrderState) -> int | None:

@@ -20,8 +20,8 @@ FAULT = "fault to report"
 class Shell:
     """Base of a panel: `message` shows advice, `guarded` wraps what runs on a change, `box` is the panel itself."""
 
-    refused = "Cannot be made"
-    """Heading of a refusal."""
+    refused, fits = "Cannot be made", "Can be made"
+    """Headings of a refusal, and of what is good."""
 
     def __init__(self) -> None:
         self.lock = threading.RLock()
@@ -37,7 +37,7 @@ class Shell:
         """Show a refusal, or what is good and what to watch; every text is escaped."""
         parts = [message_html(refusal, "bad", self.refused)] if refusal else []
         if good:
-            parts.append(message_html(good, "good", "Can be made"))
+            parts.append(message_html(good, "good", self.fits))
         parts += [message_html(warning, "warn", "Watch") for warning in warnings]
         self.message.value = f'<div role="status">{"".join(parts)}</div>'
 

@@ -1,0 +1,258 @@
+"""From what is set in the panel of the bender to what it shows: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+from html import escape
+
+from barmath.bar import Order, Recipe
+from barmath.bend_orders import BendOrder, bend_order, every_bend_order, failures_of
+from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
+from barmath.centerline import row_from_recipe
+from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
+from barmath.refusal import BendError
+from barmath.sequence import Step, bench_steps
+from barmath.shop import Shop
+from barmath.solve import recipe_from_order
+from barmath.step_words import STRAIGHT_BACK
+from barmath.swing import Keepout, keepout_from_swing, swing
+from barmath.tooling import Die, Springback, springback_from_tube
+
+PLACES_A_BEND = MOMENTS + 1
+"""Places of the slider that one bend takes: lying in the bender, going round, sprung back."""
+
+LAST_PLACE = 4 * PLACES_A_BEND - 1
+
+NO_ANSWER = "?"
+NO_GUESSES = ((NO_ANSWER, NO_ANSWER),) * 4
+
+
+@dataclass(frozen=True)
+class BendingState:
+    """Everything that can be set in the panel. Lengths in mm, angles in degrees.
+
+    `place` goes from 0 to `LAST_PLACE`: bend after bend, moment after moment. `asking` hides each bend with something
+    to read until both guesses are made: `leads` and `shows` hold them by step ("?" not made yet).
+    """
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    controls_mm: float = 180.0
+    bend_deg: float = 25.0
+    die: str = ""
+    holds: tuple[Hold, ...] = USUAL_HOLDS
+    place: int = 0
+    asking: bool = False
+    guesses: tuple[tuple[str, str], ...] = NO_GUESSES
+
+    @property
+    def step(self) -> int:
+        """Which bend of the plan is shown, from 0."""
+        return min(max(self.place, 0), LAST_PLACE) // PLACES_A_BEND
+
+    @property
+    def moment(self) -> int:
+        """Which moment of that bend."""
+        return min(max(self.place, 0), LAST_PLACE) % PLACES_A_BEND
+
+
+@dataclass(frozen=True)
+class Verdict:
+    """What is said of one guess."""
+
+    right: bool
+    words: str
+
+
+@dataclass(frozen=True)
+class BendingReadout:
+    """What the panel shows: all orders, the chosen one with its steps, the scene, or why there is none.
+
+    `hidden` is True while the guesses of this step are still asked for. `choices` are the readings to choose from.
+    """
+
+    orders: tuple[BendOrder, ...]
+    order: BendOrder | None
+    steps: tuple[Step, ...]
+    scene: BenderScene | None
+    keepout: Keepout | None
+    hidden: bool
+    choices: tuple[str, ...]
+    verdicts: tuple[Verdict, ...]
+    score: tuple[int, int]
+    refusal: str
+
+
+def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    orders: tuple[BendOrder, ...] = ()
+    try:
+        recipe, die, springback, diameter = _bar(shop, state)
+        row = row_from_recipe(recipe)
+        orders = _ranked(shop, replace(state, holds=USUAL_HOLDS, place=0, asking=False, guesses=NO_GUESSES))
+        order = bend_order(row, state.holds, springback, die, diameter, shop.bender)
+        steps = bench_steps(recipe, springback, die, shop.bender, holds=state.holds)
+    except BendError as refusal:
+        return BendingReadout(orders, None, (), None, None, False, (), (), (0, 0), str(refusal))
+    asked = state.asking and steps[state.step].reading_deg is not None
+    guess = state.guesses[state.step]
+    hidden = asked and NO_ANSWER in guess
+    step, moment = (state.step - 1, MOMENTS) if hidden else (state.step, state.moment)
+    before = made_so_far(state.holds)[step]
+    return BendingReadout(
+        orders=orders,
+        order=order,
+        steps=steps,
+        scene=scene_of_step(row, state.holds, step, moment, springback, die, diameter, shop.bender),
+        keepout=keepout_from_swing(
+            swing(row, before, state.holds[step], springback, die, diameter, shop.bender), die, shop.bender
+        ),
+        hidden=hidden,
+        choices=reading_choices(steps[state.step], recipe) if asked else (),
+        verdicts=() if hidden or not asked else _verdicts(steps[state.step], guess, recipe),
+        score=_score(steps, state, recipe),
+        refusal="",
+    )
+
+
+def reading_choices(step: Step, recipe: Recipe) -> tuple[str, ...]:
+    """Readings to choose from: the right one, and those that the usual slips lead to."""
+    wanted = abs(step.reading_deg or 0.0)
+    slips = (0.0, abs(recipe.roll_deg), recipe.inner_bend_deg, recipe.outer_bend_deg, 2.0 * wanted, 90.0 - wanted)
+    told = sorted({f"{wanted:.1f}", *(f"{slip:.1f}" for slip in slips)}, key=float)
+    keep = sorted(told, key=lambda text: (text != f"{wanted:.1f}", abs(float(text) - wanted)))[:5]
+    return tuple(sorted(keep, key=float))
+
+
+def order_label(order: BendOrder) -> str:
+    """One line: the four bends with what the hook holds for each, and whether the bender can do it."""
+    words = "  ".join(f"{_short(hold):<9}" for hold in order.holds)
+    return f"{'yes' if order.fits else 'no ':<4} {words}".replace(" ", "\u00a0")
+
+
+ORDER_HEAD = "can  1st        2nd        3rd        4th   R, L side; I, O bend; in the hook"
+
+
+def reason_html(readout: BendingReadout) -> str:
+    """Why the chosen order fits or fails, step by step, as a table."""
+    if readout.order is None:
+        return ""
+    rows = []
+    for number, (station, step) in enumerate(zip(readout.order.stations, readout.steps, strict=True), 1):
+        near = min(station.clearance_mm, key=lambda thing: station.clearance_mm[thing])
+        clear = station.clearance_mm[near]
+        cells = [
+            f"{number}. {bend_name(station.hold.number)}",
+            f"{station.behind_mm:.0f} mm",
+            f"{station.ahead_mm:.0f} mm",
+            "none yet" if station.flat is None and number == 1 else step.read_on or "none",
+            "" if station.flat is None else f"{station.flat.roll_per_reading:.1f}",
+            "no arm" if clear == float("inf") else f"{clear:.0f} mm, {near}",
+            "; ".join(failures_of(station, len(BENDS))) or "can be done",
+        ]
+        rows.append("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>")
+    head = "<tr><th>Bend</th><th>behind</th><th>ahead</th><th>flat</th><th>roll</th><th>nearest</th><th></th></tr>"
+    notes = (
+        "Behind: straight tube for the hook. Ahead: for the follower, once the bend is made. Roll: degrees that the "
+        "tube is turned wrong for a degree misread. Nearest: what the arms come closest to through the whole swing."
+    )
+    return f"<table class='barmath'>{head}{''.join(rows)}</table><p>{escape(notes)}</p>"
+
+
+def step_html(readout: BendingReadout, state: BendingState) -> str:
+    """What the builder is told at the step that is shown."""
+    if not readout.steps:
+        return ""
+    step = readout.steps[state.step]
+    if readout.hidden:
+        return f"<h4>{escape(step.title)}</h4><p>Answer both questions, then the tube is laid into the bender.</p>"
+    keep = readout.keepout
+    do = "".join(f"<li>{escape(words)}</li>" for words in step.do)
+    check = escape(" ".join(step.check))
+    space = ""
+    if keep is not None:
+        space = f"<p><b>Keep out of it:</b> {escape(_keep_out(keep))}</p>"
+    return f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {check}</p>{space}"
+
+
+def question(step: Step) -> str:
+    """What is asked before a step is shown."""
+    return f"{step.title}: the {step.hold}. To which side must the {step.read_on} lead, and what must it show?"
+
+
+def holds_from_choice(numbers: tuple[int, ...], hooks: tuple[str, ...]) -> tuple[Hold, ...]:
+    """A plan from what is chosen in the panel, refused only when it is worked out."""
+    return tuple(Hold(number, hooked) for number, hooked in zip(numbers, hooks, strict=True))
+
+
+def asked_again(state: BendingState) -> BendingState:
+    """`state` with every guess still to be made, at the first place."""
+    return replace(state, place=0, guesses=NO_GUESSES)
+
+
+@lru_cache(maxsize=4)
+def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
+    # kept, for going from bend to bend changes nothing in it
+    recipe, die, springback, diameter = _bar(shop, bar)
+    return every_bend_order(row_from_recipe(recipe), springback, die, diameter, shop.bender)
+
+
+def _bar(shop: Shop, state: BendingState) -> tuple[Recipe, Die, Springback, float]:
+    tube, die = shop.tubes[0], shop.die(state.die) if state.die else shop.dies[0]
+    springback = springback_from_tube(tube, die)
+    order = Order(state.rise_mm, state.backsweep_deg, state.width_mm, controls_mm=state.controls_mm)
+    recipe = recipe_from_order(order, springback.finished_radius_mm, state.bend_deg)
+    return recipe, die, springback, float(tube.outside_diameter_mm)
+
+
+def _verdicts(step: Step, guess: tuple[str, str], recipe: Recipe) -> tuple[Verdict, ...]:
+    leads, shows = guess
+    sideways = step.pose.sideways(step.read_straight)
+    side = "straight on" if abs(sideways) < STRAIGHT_BACK else LEFT if sideways > 0.0 else RIGHT
+    wanted = f"{abs(step.reading_deg or 0.0):.1f}"
+    first = Verdict(leads == side, f"the {step.read_on} leads to the {side}" if side in (LEFT, RIGHT) else side)
+    return first, Verdict(shows == wanted, _reading_words(step, shows, wanted, recipe))
+
+
+def _reading_words(step: Step, shows: str, wanted: str, recipe: Recipe) -> str:
+    told = f"the angle finder shows {wanted} deg"
+    if shows == wanted:
+        return told
+    habits = {
+        f"{recipe.inner_bend_deg:.1f}": "you took the bend itself: the flat shows only what of it stands out of level",
+        f"{abs(recipe.roll_deg):.1f}": "you took the roll between the bend planes: the flat shows the sine of the bend "
+        "times the sine of the roll",
+        "0.0": "level would put both bends into one plane",
+        f"{2.0 * float(wanted):.1f}": "you took it twice",
+    }
+    return f"{told}; {habits.get(shows, 'try again with the next bend')}"
+
+
+def _score(steps: tuple[Step, ...], state: BendingState, recipe: Recipe) -> tuple[int, int]:
+    verdicts = [
+        verdict
+        for step, guess in zip(steps, state.guesses, strict=True)
+        if step.reading_deg is not None and NO_ANSWER not in guess
+        for verdict in _verdicts(step, guess, recipe)
+    ]
+    return sum(verdict.right for verdict in verdicts), len(verdicts)
+
+
+def _short(hold: Hold) -> str:
+    side, bend = BENDS[hold.number]
+    straight = STRAIGHTS[hold.number + (hold.hooked == RIGHT)].split()[-1]
+    return f"{side[0].upper()}{bend[0].upper()} {straight}"
+
+
+def _keep_out(keep: Keepout) -> str:
+    low, high = (f"{abs(z):.0f} mm {_side_of(z)}" for z in (keep.lowest_mm, keep.highest_mm))
+    return (
+        f"the tube sweeps up to {keep.tube_reach_mm:.0f} mm from the die's pivot, between {low} and {high} the tube in "
+        f"the hook; with the handle {keep.reach_mm:.0f} mm must be clear."
+    )
+
+
+def _side_of(height: float) -> str:
+    return "below" if height < 0.0 else "above"
