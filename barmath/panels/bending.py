@@ -20,10 +20,13 @@ from barmath.panels.bending_state import (
     order_label,
     question,
     reason_html,
+    sheet_from_readout,
     step_html,
 )
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, message_html, responsive
+from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bending import bending_figure, update_bending
 from barmath.shop import Shop, shop_from_file
 
@@ -41,10 +44,11 @@ class BendingPanel(Shell):
 
     refused, fits = "Cannot be done", "Can be done"
 
-    def __init__(self, shop: Shop, state: BendingState | None = None) -> None:
+    def __init__(self, shop: Shop, state: BendingState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or BendingState()
         self.figure = bending_figure(widget=True)
+        self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this order", "order 7")
         self._busy = False
         self._build()
         self.refresh()
@@ -116,7 +120,12 @@ class BendingPanel(Shell):
             layout=widgets.Layout(flex="3 1 520px", min_width="0"),
         )  # fmt: skip
         wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, shown], layout=wrap), self.reason)
+        self.fill(widgets.HBox([controls, shown], layout=wrap), self.reason, self.sheet.box)
+
+    def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and preview of the sheet in the order that is shown; raises BendError where this bender cannot do it."""
+        sheet = sheet_from_readout(self.shop, self.state, self.readout, name)
+        return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""

@@ -11,6 +11,7 @@ from barmath.bend_orders import BendOrder, bend_order, every_bend_order, failure
 from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
 from barmath.centerline import row_from_recipe
 from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
+from barmath.paper.bench_sheet import BenchSheet
 from barmath.refusal import BendError
 from barmath.sequence import Step, bench_steps
 from barmath.shop import Shop
@@ -182,9 +183,14 @@ def question(step: Step) -> str:
     return f"{step.title}: the {step.hold}. To which side must the {step.read_on} lead, and what must it show?"
 
 
-def holds_from_choice(numbers: tuple[int, ...], hooks: tuple[str, ...]) -> tuple[Hold, ...]:
-    """A plan from what is chosen in the panel, refused only when it is worked out."""
-    return tuple(Hold(number, hooked) for number, hooked in zip(numbers, hooks, strict=True))
+def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout, name: str) -> BenchSheet:
+    """The bench sheet of the order that is shown; raises BendError where there is none that the bender can do."""
+    if readout.order is None:
+        raise BendError(readout.refusal)
+    if not readout.order.fits:
+        raise BendError(f"the order must be one that this bender can do, got one where {readout.order.reason()}")
+    recipe, die, _, _ = _bar(shop, state)
+    return BenchSheet(name, _order(state), recipe, shop.tubes[0], die, shop.bender, holds=state.holds)
 
 
 def asked_again(state: BendingState) -> BendingState:
@@ -202,9 +208,12 @@ def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
 def _bar(shop: Shop, state: BendingState) -> tuple[Recipe, Die, Springback, float]:
     tube, die = shop.tubes[0], shop.die(state.die) if state.die else shop.dies[0]
     springback = springback_from_tube(tube, die)
-    order = Order(state.rise_mm, state.backsweep_deg, state.width_mm, controls_mm=state.controls_mm)
-    recipe = recipe_from_order(order, springback.finished_radius_mm, state.bend_deg)
+    recipe = recipe_from_order(_order(state), springback.finished_radius_mm, state.bend_deg)
     return recipe, die, springback, float(tube.outside_diameter_mm)
+
+
+def _order(state: BendingState) -> Order:
+    return Order(state.rise_mm, state.backsweep_deg, state.width_mm, controls_mm=state.controls_mm)
 
 
 def _verdicts(step: Step, guess: tuple[str, str], recipe: Recipe) -> tuple[Verdict, ...]:

@@ -1,0 +1,158 @@
+"""The panel of mistakes: choose one and the bend it is made at, and see the bar that comes of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.bar import Recipe
+from barmath.centerline import row_from_recipe
+from barmath.drawing import drawing_from_recipe, drawing_from_row
+from barmath.lying import USUAL_HOLDS, bend_name
+from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.pictures.mistakes import mistake_figure, update_mistake
+from barmath.refusal import BendError
+from barmath.shop import Shop, shop_from_file
+from barmath.tooling import springback_from_tube
+
+TITLES = {mistake.title: mistake for mistake in MISTAKES}
+
+
+@dataclass(frozen=True)
+class MistakeState:
+    """Which mistake, at which bend of the usual order (from 0), of which bar. mm and degrees."""
+
+    title: str = MISTAKES[0].title
+    step: int = 1
+    inner_bend_deg: float = 25.0
+    outer_bend_deg: float = 25.0
+    roll_deg: float = 29.4
+    straight_mm: float = 120.0
+    slack_deg: float = 3.0
+
+
+@dataclass(frozen=True)
+class MistakeReadout:
+    """The outcome, or why there is none."""
+
+    recipe: Recipe | None
+    outcome: Outcome | None
+    refusal: str
+
+
+def mistake_readout(shop: Shop, state: MistakeState) -> MistakeReadout:
+    """Work out what comes of the mistake. A refusal is part of the readout, never raised."""
+    try:
+        tube, die = shop.tubes[0], shop.dies[0]
+        springback = springback_from_tube(tube, die)
+        recipe = Recipe(
+            50.0, state.inner_bend_deg, state.straight_mm, state.roll_deg, state.outer_bend_deg, 185.0,
+            springback.finished_radius_mm,
+        )  # fmt: skip
+        outcome = outcome_of_mistake(
+            TITLES[state.title], state.step, row_from_recipe(recipe), USUAL_HOLDS, springback, die, shop.bender,
+            slack_deg=state.slack_deg,
+        )  # fmt: skip
+    except BendError as refusal:
+        return MistakeReadout(None, None, str(refusal))
+    return MistakeReadout(recipe, outcome, "")
+
+
+def mistake_html(readout: MistakeReadout, state: MistakeState) -> str:
+    """What went wrong, how it shows and whether the bar can be saved."""
+    if readout.outcome is None:
+        return ""
+    outcome, mistake = readout.outcome, TITLES[state.title]
+    left, right = ([sides[side] for sides in _measures(outcome)] for side in (0, 1))
+    head = "<tr><th></th><th>left</th><th>right</th></tr>"
+    names = ("Rise, mm", "Backsweep, deg", "Upsweep, deg", "Half width, mm")
+    rows = "".join(
+        f"<tr><td>{name}</td><td class='number'>{one:.1f}</td><td class='number'>{other:.1f}</td></tr>"
+        for name, one, other in zip(names, left, right, strict=True)
+    )
+    shows = outcome.shows or ("nothing that would be seen",)
+    listed = "".join(f"<li>{escape(words)}</li>" for words in shows)
+    return (
+        f"<p><b>What was done:</b> {escape(mistake.what)}.</p><table class='barmath'>{head}{rows}</table>"
+        f"<p><b>How it shows on the bench:</b></p><ul class='barmath'>{listed}</ul>"
+        f"<p><b>Can it be saved?</b> {escape(outcome.how)}.</p>"
+    )
+
+
+def _measures(outcome: Outcome) -> tuple:
+    sides = outcome.sides
+    return sides.rise_mm, sides.backsweep_deg, sides.upsweep_deg, sides.half_width_mm
+
+
+class MistakePanel(Shell):
+    """One mistake at a time."""
+
+    refused = "Nothing to go wrong here"
+
+    def __init__(self, shop: Shop, state: MistakeState | None = None) -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or MistakeState()
+        self.figure = mistake_figure(widget=True)
+        s = self.state
+        self.title, title_row = choice_row("Mistake", list(TITLES), s.title, self._changed)
+        steps = [(f"{step + 1}. {bend_name(hold.number)}", step) for step, hold in enumerate(USUAL_HOLDS)]
+        self.step, step_row = choice_row("Made at", steps, s.step, self._changed)
+        self.inner = NumberRow("Inner bends", s.inner_bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.outer = NumberRow("Outer bends", s.outer_bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.roll = NumberRow("Roll", s.roll_deg, -80.0, 80.0, 0.5, length=False)
+        self.straight = NumberRow("Riser straight", s.straight_mm, 40.0, 200.0, 1.0)
+        self.slack = NumberRow("Slack", s.slack_deg, 0.0, 15.0, 0.5, length=False)
+        self.rows = (self.inner, self.outer, self.roll, self.straight, self.slack)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.said = widgets.HTML()
+        controls = widgets.VBox(
+            [title_row, step_row, *(row.widget for row in self.rows), self.message, self.said],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([controls, responsive(self.figure)], layout=wrap))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        self.readout = readout = mistake_readout(self.shop, self.state)
+        if readout.outcome is not None and readout.recipe is not None:
+            diameter = float(self.shop.tubes[0].outside_diameter_mm)
+            with self.figure.batch_update():
+                update_mistake(
+                    self.figure, drawing_from_recipe(readout.recipe, diameter),
+                    drawing_from_row(readout.outcome.row, diameter),
+                )  # fmt: skip
+        self.said.value = mistake_html(readout, self.state)
+        self.say(warnings=[row.refused for row in self.rows if row.refused], refusal=readout.refusal)
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        self.state = replace(
+            self.state,
+            title=self.title.value,
+            step=self.step.value,
+            inner_bend_deg=self.inner.value,
+            outer_bend_deg=self.outer.value,
+            roll_deg=self.roll.value,
+            straight_mm=self.straight.value,
+            slack_deg=self.slack.value,
+        )
+        self.refresh()
+
+
+_panels: dict[str, MistakePanel] = {}
+
+
+def mistake_panel(shop_file: str | Path) -> widgets.VBox:
+    """The panel of mistakes for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve())
+    if key not in _panels:
+        _panels[key] = MistakePanel(shop_from_file(shop_file))
+    return _panels[key].box

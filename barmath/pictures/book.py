@@ -1,0 +1,58 @@
+"""A book on a table, turned twice in one order and in the other: the picture that turns do not commute."""
+
+from __future__ import annotations
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import NDArray
+from plotly.subplots import make_subplots
+
+from barmath.pictures.palette import BEND, FONT, INK, PAPER, SECOND
+
+Array = NDArray[np.float64]
+
+_SIZE = np.array([3.0, 4.2, 0.7])
+_FACES = np.array([
+    [0, 2, 1], [0, 3, 2], [4, 5, 6], [4, 6, 7], [0, 1, 5], [0, 5, 4], [1, 2, 6], [1, 6, 5], [2, 3, 7], [2, 7, 6],
+    [3, 0, 4], [3, 4, 7],
+])  # fmt: skip
+_COLOURS = ["#b9c2c9"] * 2 + [SECOND] * 2 + [PAPER] * 2 + [PAPER] * 2 + [PAPER] * 2 + [BEND] * 2
+"""Back cover grey, front cover blue, pages white, spine orange."""
+
+
+def book_figure(steps: dict[str, Array]) -> go.Figure:
+    """Books side by side, each turned by one of `steps`: what is written over it, and its rotation (3, 3)."""
+    figure = make_subplots(rows=1, cols=len(steps), specs=[[{"type": "scene"}] * len(steps)], horizontal_spacing=0.01,
+                           subplot_titles=list(steps))  # fmt: skip
+    corners = np.array(
+        [[x, y, z] for z in (-0.5, 0.5) for x, y in ((-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5))]
+    )
+    for column, rotation in enumerate(steps.values(), 1):
+        x, y, z = rotation @ (corners * _SIZE).T
+        i, j, k = _FACES.T
+        cover = rotation @ np.array([[0.0], [0.0], [0.5 * _SIZE[2] + 0.05]])
+        figure.add_trace(
+            go.Mesh3d(x=x, y=y, z=z, i=i, j=j, k=k, facecolor=_COLOURS, flatshading=True, hoverinfo="skip"),
+            row=1, col=column,
+        )  # fmt: skip
+        edge = np.array([corners[c] for c in (0, 1, 2, 3, 0, 4, 5, 6, 7, 4)]) * _SIZE @ rotation.T
+        figure.add_trace(
+            go.Scatter3d(x=edge[:, 0], y=edge[:, 1], z=edge[:, 2], mode="lines", line={"color": INK, "width": 3},
+                         hoverinfo="skip"),
+            row=1, col=column,
+        )  # fmt: skip
+        figure.add_trace(
+            go.Scatter3d(x=cover[0], y=cover[1], z=cover[2], mode="text", text=["TITLE"], hoverinfo="skip",
+                         textfont={"size": 13, "color": INK}),
+            row=1, col=column,
+        )  # fmt: skip
+    hidden = {"visible": False, "range": [-2.8, 2.8]}
+    figure.update_scenes(
+        xaxis=hidden, yaxis=hidden, zaxis=hidden, aspectmode="cube", dragmode="turntable",
+        camera={"eye": {"x": 0.9, "y": -1.5, "z": 1.0}, "projection": {"type": "orthographic"}},
+    )  # fmt: skip
+    figure.update_layout(
+        height=300, margin={"l": 0, "r": 0, "t": 28, "b": 0}, showlegend=False, paper_bgcolor=PAPER,
+        font={"family": FONT, "size": 12, "color": INK},
+    )  # fmt: skip
+    return figure
