@@ -13,6 +13,7 @@ from barmath.panels.bending_state import (
     LAST_PLACE,
     NO_ANSWER,
     ORDER_HEAD,
+    ORDER_KEY,
     PLACES_A_BEND,
     BendingState,
     asked_again,
@@ -46,7 +47,8 @@ class BendingPanel(Shell):
 
     def __init__(self, shop: Shop, state: BendingState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
-        self.shop, self.state = shop, state or BendingState()
+        self.shop = shop
+        self.state = replace(state or BendingState(), die=state.die if state and state.die else shop.dies[0].name)
         self.figure = bending_figure(widget=True)
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this order", "order 7")
         self._busy = False
@@ -67,7 +69,7 @@ class BendingPanel(Shell):
         self.orders = widgets.Select(options=[], rows=7, layout=widgets.Layout(width="100%"))
         self.orders.observe(self._picked, "value")
         title = '<h4><span class="barmath-label">All orders, the best first</span></h4>'
-        head = widgets.HTML(f'{title}<pre class="barmath-head">{ORDER_HEAD}</pre>')
+        head = widgets.HTML(f'{title}<p>{ORDER_KEY}</p><pre class="barmath-head">{ORDER_HEAD}</pre>')
         orders_box = widgets.VBox([head, self.orders])
         for mark in ("barmath-ways", "barmath-row"):
             orders_box.add_class(mark)
@@ -76,7 +78,7 @@ class BendingPanel(Shell):
         for step, hold in enumerate(s.holds, 1):
             chooser, row = choice_row(f"Bend {step}", names, hold.number, self._planned)
             hook = widgets.Dropdown(
-                options=[("left end in the hook", LEFT), ("right end in the hook", RIGHT)],
+                options=[("left in hook", LEFT), ("right in hook", RIGHT)],
                 value=hold.hooked,
                 layout=widgets.Layout(flex="1 1 120px", min_width="100px"),
             )
@@ -114,11 +116,9 @@ class BendingPanel(Shell):
              widgets.HTML("<h4>Or a plan of your own</h4>"), *plan_rows],
             layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
         )  # fmt: skip
-        shown = widgets.VBox(
-            [place_row, moving, self.asking, self.question, self.leads_row, self.shows_row, self.marked, self.message,
-             responsive(self.figure), self.step],
-            layout=widgets.Layout(flex="3 1 520px", min_width="0"),
-        )  # fmt: skip
+        shown = responsive(self.figure)
+        asked = (self.asking, self.question, self.leads_row, self.shows_row, self.marked)
+        shown.children = (place_row, moving, *asked, self.message, *shown.children, self.step)
         wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
         self.fill(widgets.HBox([controls, shown], layout=wrap), self.reason, self.sheet.box)
 

@@ -133,7 +133,8 @@ def order_label(order: BendOrder) -> str:
     return f"{'yes' if order.fits else 'no ':<4} {words}".replace(" ", "\u00a0")
 
 
-ORDER_HEAD = "can  1st        2nd        3rd        4th   R, L side; I, O bend; in the hook"
+ORDER_HEAD = "can  1st       2nd       3rd       4th"
+ORDER_KEY = "R, L: right, left. I, O: inner, outer bend. Then what lies in the hook."
 
 
 def reason_html(readout: BendingReadout) -> str:

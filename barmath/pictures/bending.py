@@ -45,7 +45,7 @@ def bending_figure(widget: bool = False) -> go.Figure:
     plan = _plan_traces()
     figure.add_traces(plan, rows=[2] * len(plan), cols=[1] * len(plan))
     figure.update_layout(
-        height=820, margin={"l": 56, "r": 12, "t": 26, "b": 40}, showlegend=False, paper_bgcolor=PAPER,
+        height=730, margin={"l": 56, "r": 12, "t": 26, "b": 40}, showlegend=False, paper_bgcolor=PAPER,
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="bending", dragmode="turntable",
         scene={
             "aspectmode": "manual", "camera": CAMERA, "uirevision": "bending",
