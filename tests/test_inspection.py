@@ -1,0 +1,243 @@
+"""Readings of a finished bar, the fit, and what it cannot tell."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+from scipy.spatial.transform import Rotation
+
+from barmath import BendError, Order, Recipe, recipe_from_order, shape_from_recipe
+from barmath.as_bent import PARTS, halves_from_parts, parts_of_recipe, row_from_parts
+from barmath.bench_readings import BY_KEY, KINDS, Reading, check_plausible, readings_of_parts, wanted_readings
+from barmath.centerline import bar_placement, nodes_of_row, placed, row_from_recipe
+from barmath.inspection import inspect
+from barmath.shape import grips_level
+from barmath.two_sides import two_sides_from_row
+
+RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), 91.472, 25.0)
+WANTED = parts_of_recipe(RECIPE)
+KEYS = tuple(BY_KEY)
+BENCH = ("backsweep_left", "backsweep_right", "rise_left", "rise_right", "grips_gap", "risers_gap", "between_risers",
+         "width")  # fmt: skip
+offs = arrays(float, 7, elements=st.floats(-4.0, 4.0))
+
+
+def read(parts, keys=KEYS, rng=None):
+    values = readings_of_parts(RECIPE, parts, keys)[0]
+    noise = np.zeros(len(keys)) if rng is None else rng.normal(0.0, [BY_KEY[key].error for key in keys])
+    return [Reading(key, float(value)) for key, value in zip(keys, values + noise, strict=True)]
+
+
+def off_by(*degrees):
+    return WANTED + np.array(degrees)
+
+
+def said(make, *args):
+    with pytest.raises(BendError) as refusal:
+        make(*args)
+    return str(refusal.value)
+
+
+# ---- the bar as it came out
+
+
+def test_the_wanted_parts_make_the_wanted_bar():
+    row, wanted = row_from_parts(RECIPE, WANTED), row_from_recipe(RECIPE)
+    np.testing.assert_allclose(row.straights_mm, wanted.straights_mm, atol=1e-9)
+    np.testing.assert_allclose(row.bends_deg, wanted.bends_deg, atol=1e-9)
+    turns = (row.rolls_deg - wanted.rolls_deg + 180.0) % 360.0 - 180.0
+    np.testing.assert_allclose(turns, 0.0, atol=1e-9)
+
+
+@given(offs)
+def test_the_readings_are_what_the_general_centre_line_measures(off):
+    parts = WANTED + off
+    row = row_from_parts(RECIPE, parts)
+    sides = two_sides_from_row(row)
+    shown = dict(zip(KEYS, readings_of_parts(RECIPE, parts, KEYS)[0], strict=True))
+    for side, name in enumerate(("left", "right")):
+        assert shown[f"backsweep_{name}"] == pytest.approx(sides.backsweep_deg[side], abs=1e-9)
+        assert shown[f"upsweep_{name}"] == pytest.approx(sides.upsweep_deg[side], abs=1e-9)
+        assert shown[f"rise_{name}"] == pytest.approx(sides.rise_mm[side], abs=1e-9)
+    assert shown["width"] == pytest.approx(sides.width_mm, abs=1e-9)
+    nodes = nodes_of_row(row).points_mm
+    along = (nodes[5] - nodes[4]) / np.linalg.norm(nodes[5] - nodes[4])
+    assert shown["between_risers"] == pytest.approx(float((nodes[7] - nodes[2]) @ along), abs=1e-9)
+
+
+@given(offs)
+def test_the_gaps_on_the_table_are_those_of_four_points_by_rotations(off):
+    # second route: SciPy turns the bar until three of its points lie level, and the fourth's height is read
+    row = row_from_parts(RECIPE, WANTED + off)
+    nodes, _ = placed(nodes_of_row(row).points_mm, nodes_of_row(row).frames, *bar_placement(row))
+    shown = dict(zip(KEYS, readings_of_parts(RECIPE, WANTED + off, KEYS)[0], strict=True))
+
+    def height(point, a, b, c):
+        normal = np.cross(b - a, c - a)
+        level, _ = Rotation.align_vectors([[0.0, 0.0, 1.0]], [normal / np.linalg.norm(normal)])
+        return float(level.apply(point - a)[2])
+
+    left_end, left_start, right_start, right_end = nodes[0], nodes[1], nodes[8], nodes[9]
+    assert abs(shown["grips_gap"]) == pytest.approx(abs(height(right_start, left_end, left_start, right_end)), abs=1e-6)
+    top, foot, other_foot, other_top = nodes[2], nodes[4], nodes[5], nodes[7]
+    assert abs(shown["risers_gap"]) == pytest.approx(abs(height(other_top, top, foot, other_foot)), abs=1e-6)
+
+
+def test_a_twist_stands_the_riser_off_on_its_own_side():
+    # twist to the back by 2 degrees: front down, the right riser's end stands up by its length square to the flat
+    parts = off_by(0, 0, 0, 0, 0, 0, 2.0)
+    square = RECIPE.radius_mm * (1.0 - np.cos(np.radians(25.0))) + RECIPE.straight_mm * np.sin(np.radians(25.0))
+    gap = readings_of_parts(RECIPE, parts, ("risers_gap",))[0][0]
+    assert gap == pytest.approx(square * np.sin(np.radians(2.0)))
+
+
+def test_the_gap_under_the_clamp_flat_is_the_rise_with_grips_level():
+    gap = wanted_readings(RECIPE, ("rise_on_grips",))[0]
+    assert gap == pytest.approx(shape_from_recipe(grips_level(RECIPE)).rise_mm)
+
+
+@given(offs)
+def test_the_slopes_are_exact(off):
+    parts, h = WANTED + off, 1e-5
+    _, slopes = readings_of_parts(RECIPE, parts, KEYS)
+    for place in range(7):
+        step = h * np.eye(7)[place]
+        there, back = (readings_of_parts(RECIPE, parts + sign * step, KEYS)[0] for sign in (1.0, -1.0))
+        np.testing.assert_allclose(slopes[:, place], (there - back) / (2.0 * h), atol=1e-6)
+
+
+@given(offs, offs)
+def test_many_bars_at_once_read_as_each_alone(one, other):
+    values, slopes = readings_of_parts(RECIPE, np.stack([WANTED + one, WANTED + other]), KEYS)
+    for row, off in enumerate((one, other)):
+        alone = readings_of_parts(RECIPE, WANTED + off, KEYS)
+        np.testing.assert_allclose(values[row], alone[0], atol=1e-9)
+        np.testing.assert_allclose(slopes[row], alone[1], atol=1e-9)
+
+
+def test_left_and_right_are_mirror_images():
+    parts = off_by(1.0, -0.5, 0.7, 0.2, 2.0, -1.0, 0.8)
+    mirrored = parts[[3, 2, 1, 0, 5, 4, 6]] * [1, 1, 1, 1, 1, 1, -1]
+    one, other = (dict(zip(KEYS, readings_of_parts(RECIPE, p, KEYS)[0], strict=True)) for p in (parts, mirrored))
+    for key in KEYS:
+        if key.endswith(("left", "right")):
+            swapped = key.replace("left", "x").replace("right", "left").replace("x", "right")
+            assert one[key] == pytest.approx(other[swapped])
+    assert one["width"] == pytest.approx(other["width"])
+    half, _ = halves_from_parts(RECIPE, parts)
+    assert half.end.shape == (8, 3)
+
+
+# ---- the fit
+
+
+@settings(max_examples=25)
+@given(offs)
+def test_readings_without_error_give_the_bar_back(off):
+    parts = WANTED + 0.7 * off
+    found = inspect(RECIPE, read(parts))
+    np.testing.assert_allclose(found.parts_deg, parts, atol=1e-5)
+    assert found.misfits == ()
+    assert found.untold == ()
+
+
+def test_the_intervals_cover_the_truth_as_often_as_they_say():
+    # 2000 bars with known angles, read with the usual errors: intervals of 95 % hold the truth 93 to 97 times in 100
+    rng, count = np.random.default_rng(5), 2000
+    inside = np.zeros(7)
+    for _ in range(count):
+        parts = WANTED + rng.normal(0.0, 0.7, 7)
+        found = inspect(RECIPE, read(parts, BENCH, rng))
+        errors = np.array([estimate.error for estimate in found.parts.values()])
+        inside += np.abs(found.parts_deg - parts) <= 1.959964 * errors
+    assert np.all(inside / count > 0.93)
+    assert np.all(inside / count < 0.97)
+
+
+def test_a_reading_that_does_not_fit_the_others_is_named():
+    readings = read(WANTED)
+    wrong = [Reading("rise_left", 84.0) if one.key == "rise_left" else one for one in readings]
+    assert "rise_left" in inspect(RECIPE, wrong).misfits
+    assert max(inspect(RECIPE, wrong).off, key=lambda k: abs(inspect(RECIPE, wrong).off[k])) == "rise_left"
+
+
+def test_four_readings_do_not_tell_seven_angles_and_say_so():
+    found = inspect(RECIPE, read(WANTED + 0.5, ("backsweep_left", "backsweep_right", "rise_left", "rise_right")))
+    assert all(np.isinf(estimate.error) for estimate in found.parts.values())
+    assert "whether the left inner bend or the left outer bend is off" in found.untold
+    # but the measures that were read are as sure as the readings
+    assert found.measures["rise_left"].error == pytest.approx(0.7, rel=1e-6)
+    assert np.isinf(found.measures["risers_gap"].error)
+
+
+def test_twice_the_uncertainty_is_twice_the_standard_error():
+    once, twice = (
+        inspect(RECIPE, [Reading(r.key, r.value, times * r.kind.error) for r in read(WANTED)]) for times in (1.0, 2.0)
+    )
+    for name in PARTS:
+        assert twice.parts[name].error == pytest.approx(2.0 * once.parts[name].error, rel=1e-6)
+
+
+# ---- what is refused
+
+
+@pytest.mark.parametrize(
+    ("reading", "sentence"),
+    [
+        (Reading("backsweep_left", 120.0),
+         "backsweep left must be within 15 deg of the 12.0 deg wanted, got 120.0 deg: "
+         "read it again, or check that this is the bar of this order"),
+        (Reading("backsweep_left", 102.0),
+         "backsweep left must be within 15 deg of the 12.0 deg wanted, got 102.0 deg: "
+         "it is told from the clamp flat's direction, not from square to it"),
+        (Reading("backsweep_right", -12.5), "backsweep right must be within 15 deg of the 12.0 deg wanted, "
+         "got -12.5 deg: look at its sign"),
+        (Reading("rise_left", 3.1), "rise left must be within 40 mm of the 78.0 mm wanted, got 3.1 mm: "
+         "if it was read in inches, type 3.1 in"),
+        (Reading("width", 600.0), "width must be within 60 mm of the 780.0 mm wanted, got 600.0 mm: "
+         "read it again, or check that this is the bar of this order"),
+    ],
+)  # fmt: skip
+def test_a_slip_of_the_pen_is_refused_with_a_hint(reading, sentence):
+    assert (
+        said(check_plausible, [reading], RECIPE)
+        .replace("15.0 deg of", "15 deg of")
+        .replace("40.0 mm of", "40 mm of")
+        .replace("60.0 mm of", "60 mm of")
+        == sentence
+    )
+
+
+def test_no_fit_from_too_little_and_none_given_twice():
+    three = read(WANTED, ("backsweep_left", "rise_left", "width"))
+    assert said(inspect, RECIPE, three) == (
+        "a fit must have at least 4 readings, got 3: both backsweeps and both rises are a good beginning"
+    )
+    assert said(inspect, RECIPE, [*read(WANTED), Reading("width", 780.0)]) == (
+        "each reading must be given once, got width twice: keep the better one"
+    )
+
+
+@pytest.mark.parametrize("value", [np.nan, np.inf, "wide", None, np.ones(2)])
+def test_a_reading_that_is_no_number_is_refused(value):
+    with pytest.raises(BendError):
+        Reading("width", value)
+    if value is not None:
+        with pytest.raises(BendError):
+            Reading("width", 780.0, value)
+
+
+def test_an_unknown_reading_and_parts_of_another_shape_are_refused():
+    assert said(Reading, "weight", 3.0).startswith("reading must be one of backsweep_left, ")
+    with pytest.raises(BendError, match="parts must have a last axis of 7"):
+        row_from_parts(RECIPE, np.ones(6))
+    with pytest.raises(BendError, match="bends must leave straight tube between them"):
+        row_from_parts(RECIPE, off_by(0.0, 30.0, 30.0, 0.0, 0.0, 0.0, 0.0))
+    with pytest.raises(BendError, match="recipe must be a single one here"):
+        parts_of_recipe(Recipe(50.0, 25.0, np.array([90.0, 95.0]), 30.0, 25.0, 180.0, 91.5))
+
+
+def test_every_kind_says_how_it_is_taken():
+    assert len({kind.key for kind in KINDS}) == len(KINDS) == 11
+    assert all(kind.how.endswith(".") and kind.error > 0.0 for kind in KINDS)
