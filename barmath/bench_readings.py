@@ -47,7 +47,7 @@ KINDS = (
     Kind("rise_left", "Rise left", "mm", 0.7, 40.0,
          f"{_UPRIGHT} Height of the bar end's centre over the clamp flat's."),
     Kind("rise_right", "Rise right", "mm", 0.7, 40.0, "The same on the right."),
-    Kind("rise_on_grips", "Gap under the clamp flat", "mm", 0.5, 40.0,
+    Kind("rise_on_grips", "Gap under the flat", "mm", 0.5, 40.0,
          "Upside down on a flat table, both ends and both grips' inner ends down as far as they go: the gap under the "
          "middle of the clamp flat, the rise with grips level."),
     Kind("grips_gap", "Gap under a grip", "mm", 0.3, 40.0,

@@ -168,5 +168,9 @@ def _untold(lost: Array, unknown: Array) -> tuple[str, ...]:
     listed = ", ".join(names[:-1]) + (" and " if len(names) > 1 else "") + names[-1]
     said = [f"these readings do not tell the {listed} by {'themselves' if len(names) > 1 else 'itself'}"]
     pairs = (("left inner bend", "left outer bend"), ("right inner bend", "right outer bend"))
-    said += [f"whether the {one} or the {other} is off" for one, other in pairs if one in names and other in names]
+    said += [
+        f"nor do they tell whether the {one} or the {other} is off"
+        for one, other in pairs
+        if one in names and other in names
+    ]
     return tuple(said)

@@ -165,7 +165,7 @@ def test_a_reading_that_does_not_fit_the_others_is_named():
 def test_four_readings_do_not_tell_seven_angles_and_say_so():
     found = inspect(RECIPE, read(WANTED + 0.5, ("backsweep_left", "backsweep_right", "rise_left", "rise_right")))
     assert all(np.isinf(estimate.error) for estimate in found.parts.values())
-    assert "whether the left inner bend or the left outer bend is off" in found.untold
+    assert "nor do they tell whether the left inner bend or the left outer bend is off" in found.untold
     # but the measures that were read are as sure as the readings
     assert found.measures["rise_left"].error == pytest.approx(0.7, rel=1e-6)
     assert np.isinf(found.measures["risers_gap"].error)

@@ -22,6 +22,7 @@ from PIL import Image
 from barmath.bar import Order
 from barmath.chart_data import Chart
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
+from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.saving import save_bytes
 from barmath.shop import Shop, shop_from_file
@@ -51,6 +52,8 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     sheet = _order_7(shop)
     yield "bench_sheet_order_7.pdf", partial(bench_sheet_pdf, sheet)
     yield "bench_sheet_order_7.png", partial(_bench_sheet_png, sheet)
+    checked = CheckSheet("order 7", sheet.recipe, float(sheet.tube.outside_diameter_mm))
+    yield "check_sheet_order_7.pdf", partial(check_sheet_pdf, checked)
 
 
 def alike(one: bytes, other: bytes) -> bool:

@@ -1,0 +1,157 @@
+"""The panel of the finished bar: type what was read, and be told what is off and what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.bench_readings import KINDS, Kind
+from barmath.panels.care import ROW_CLASS
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.inspection_state import (
+    InspectionState,
+    drawings,
+    fit_html,
+    inspection_readout,
+    shown,
+    verdict_words,
+)
+from barmath.panels.sheet import SheetWriter
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
+from barmath.pictures.mistakes import mistake_figure, update_mistake
+from barmath.refusal import BendError
+from barmath.shop import Shop, shop_from_file
+from barmath.tweaks import Tolerance
+
+
+class InspectionPanel(Shell):
+    """Readings of a finished bar, the angles they point to, and the advice.
+
+    Attributes
+    ----------
+    state : InspectionState
+    readout : InspectionReadout
+    """
+
+    refused, fits = "No advice yet", "Advice"
+
+    def __init__(self, shop: Shop, state: InspectionState | None = None, sheets_folder: str | Path = "sheets") -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or InspectionState()
+        self.figure = mistake_figure(widget=True)
+        self.sheet = SheetWriter(sheets_folder, self.check_sheet, "the check sheet", "order 7")
+        self._build()
+        self.refresh()
+
+    def _build(self) -> None:
+        s = self.state
+        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
+        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 40.0, 0.5, length=False)
+        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
+        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.sweep_tolerance = NumberRow("Sweeps within", s.sweep_tolerance_deg, 0.1, 5.0, 0.1, length=False)
+        self.rise_tolerance = NumberRow("Rise within", s.rise_tolerance_mm, 0.5, 15.0, 0.5)
+        self.rock_tolerance = NumberRow("Rocking within", s.rock_tolerance_mm, 0.5, 15.0, 0.5)
+        self.ordered = (self.rise, self.backsweep, self.width, self.bend)
+        self.tolerances = (self.sweep_tolerance, self.rise_tolerance, self.rock_tolerance)
+        for row in (*self.ordered, *self.tolerances):
+            row.observe(self._changed, ["value", "refused"])
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.boxes, self.wanted, rows = [], [], []
+        for kind, text in zip(KINDS, s.typed, strict=True):
+            box, wanted, row = _reading_row(kind, text, self._changed)
+            self.boxes.append(box)
+            self.wanted.append(wanted)
+            rows.append(row)
+        self.clear = widgets.Button(description="Clear all readings", layout=widgets.Layout(width="auto"))
+        self.clear.on_click(self._cleared)
+        self.fit = widgets.HTML()
+        left = widgets.VBox(
+            [widgets.HTML("<h4>The bar that was ordered</h4>"), *(row.widget for row in self.ordered), unit_row,
+             widgets.HTML("<h4>What was read</h4><p>Leave out what was not taken.</p>"), *rows, self.clear,
+             widgets.HTML("<h4>What you accept</h4>"), *(row.widget for row in self.tolerances)],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        right = responsive(self.figure)
+        right.children = (self.message, *right.children, self.fit)
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([left, right], layout=wrap), self.sheet.box)
+
+    def check_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and preview of the check sheet of the ordered bar; raises BendError where there is none."""
+        recipe = self.readout.recipe
+        if recipe is None:
+            raise BendError(self.readout.refusal)
+        s = self.state
+        tolerance = Tolerance(s.sweep_tolerance_deg, s.rise_tolerance_mm, s.rock_tolerance_mm)
+        sheet = CheckSheet(name, recipe, float(self.shop.tubes[0].outside_diameter_mm), tolerance, s.unit)
+        return check_sheet_pdf(sheet, page), check_sheet_png(sheet, page, 160)
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        self.readout = readout = inspection_readout(self.shop, self.state)
+        pair = drawings(readout, float(self.shop.tubes[0].outside_diameter_mm))
+        if pair is not None:
+            with self.figure.batch_update():
+                update_mistake(self.figure, *pair)
+        for kind, box, wanted in zip(KINDS, self.boxes, self.wanted, strict=True):
+            value = readout.wanted.get(kind.key)
+            wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"
+            (box.add_class if kind.key in readout.refused else box.remove_class)("barmath-refused")
+        self.fit.value = fit_html(readout, self.state)
+        typed = [row.refused for row in (*self.ordered, *self.tolerances) if row.refused]
+        self.say(verdict_words(readout), [*typed, *readout.refused.values()], readout.refusal)
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        for row in (*self.ordered, *self.tolerances):
+            row.unit = self.unit.value
+        self.state = replace(
+            self.state,
+            rise_mm=self.rise.value,
+            backsweep_deg=self.backsweep.value,
+            width_mm=self.width.value,
+            bend_deg=self.bend.value,
+            typed=tuple(box.value for box in self.boxes),
+            sweep_tolerance_deg=self.sweep_tolerance.value,
+            rise_tolerance_mm=self.rise_tolerance.value,
+            rock_tolerance_mm=self.rock_tolerance.value,
+            unit=self.unit.value,
+        )
+        self.refresh()
+
+    @guarded
+    def _cleared(self, _: object) -> None:
+        for box in self.boxes:
+            box.value = ""
+
+
+def _reading_row(
+    kind: Kind, text: str, changed: Callable[[dict], None]
+) -> tuple[widgets.Text, widgets.HTML, widgets.VBox]:
+    label = widgets.HTML(
+        f'<span class="barmath-label">{escape(kind.name)}</span>', layout=widgets.Layout(width="160px")
+    )
+    box = widgets.Text(value=text, continuous_update=False, layout=widgets.Layout(width="96px"))
+    box.observe(changed, "value")
+    wanted = widgets.HTML(layout=widgets.Layout(flex="1 1 90px"))
+    row = widgets.HBox([label, box, wanted], layout=widgets.Layout(width="100%"))
+    row.add_class(ROW_CLASS)
+    how = widgets.HTML(f"<details><summary>how</summary>{escape(kind.how)}</details>")
+    return box, wanted, widgets.VBox([row, how])
+
+
+_panels: dict[tuple[str, InspectionState | None], InspectionPanel] = {}
+
+
+def inspection_panel(shop_file: str | Path, state: InspectionState | None = None) -> widgets.VBox:
+    """The panel of the finished bar for a notebook; running its cell again shows the same one."""
+    key = (str(Path(shop_file).resolve()), state)
+    if key not in _panels:
+        _panels[key] = InspectionPanel(shop_from_file(shop_file), state)
+    return _panels[key].box

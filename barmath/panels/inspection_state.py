@@ -1,0 +1,156 @@
+"""From the readings typed in the panel of the finished bar to what it says: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from html import escape
+
+import numpy as np
+
+from barmath.as_bent import PARTS, parts_of_recipe, row_from_parts
+from barmath.bar import Order, Recipe
+from barmath.bench_readings import KINDS, Kind, Reading, wanted_readings
+from barmath.drawing import Drawing, drawing_from_recipe, drawing_from_row
+from barmath.inspection import Estimate, Inspection, inspect
+from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.refusal import BendError
+from barmath.shop import Shop
+from barmath.solve import recipe_from_order
+from barmath.tooling import springback_from_tube
+from barmath.tweaks import Advice, Tolerance, advice
+
+
+@dataclass(frozen=True)
+class InspectionState:
+    """Everything that can be set in the panel. Lengths in mm, angles in degrees.
+
+    `typed` holds what stands in the box of each kind of reading, in their order, as it was typed; empty: not taken.
+    """
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    bend_deg: float = 25.0
+    typed: tuple[str, ...] = ("",) * len(KINDS)
+    sweep_tolerance_deg: float = 1.0
+    rise_tolerance_mm: float = 3.0
+    rock_tolerance_mm: float = 2.0
+    unit: str = "mm"
+
+    def order(self) -> Order:
+        """The order; raises BendError where a value lies outside its range."""
+        return Order(self.rise_mm, self.backsweep_deg, self.width_mm)
+
+
+@dataclass(frozen=True)
+class InspectionReadout:
+    """What the panel shows: the fit and the advice, or why there is none yet.
+
+    `refused` has, by key, why what was typed was not taken; `wanted`, by key, what the bar that was ordered reads.
+    """
+
+    recipe: Recipe | None
+    inspection: Inspection | None
+    advice: Advice | None
+    wanted: dict[str, float]
+    refused: dict[str, str]
+    refusal: str
+
+
+def inspection_readout(shop: Shop, state: InspectionState) -> InspectionReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    try:
+        springback = springback_from_tube(shop.tubes[0], shop.dies[0])
+        order = state.order()
+        recipe = recipe_from_order(order, springback.finished_radius_mm, state.bend_deg)
+        wanted = dict(zip((kind.key for kind in KINDS), map(float, wanted_readings(recipe)), strict=True))
+    except BendError as refusal:
+        return InspectionReadout(None, None, None, {}, {}, str(refusal))
+    readings, refused = _readings(state)
+    try:
+        found = inspect(recipe, readings)
+        tolerance = Tolerance(state.sweep_tolerance_deg, state.rise_tolerance_mm, state.rock_tolerance_mm)
+        return InspectionReadout(recipe, found, advice(found, order, tolerance), wanted, refused, "")
+    except BendError as refusal:
+        return InspectionReadout(recipe, None, None, wanted, refused, str(refusal))
+
+
+def _readings(state: InspectionState) -> tuple[list[Reading], dict[str, str]]:
+    taken, refused = [], {}
+    for kind, text in zip(KINDS, state.typed, strict=True):
+        if not text.strip():
+            continue
+        try:
+            taken.append(Reading(kind.key, _parsed(kind, text, state.unit)))
+        except BendError as refusal:
+            refused[kind.key] = str(refusal)
+    return taken, refused
+
+
+def _parsed(kind: Kind, text: str, unit: str) -> float:
+    if kind.unit == "deg":
+        return angle_deg(text, name=kind.name.lower())
+    return length_mm(text, name=kind.name.lower(), default_unit=unit, allow_negative=True)
+
+
+def shown(kind: Kind, value: float, unit: str) -> str:
+    """A value of that kind in words."""
+    return f"{value:.1f} deg" if kind.unit == "deg" else length_text(value, unit)
+
+
+def verdict_words(readout: InspectionReadout) -> str:
+    """The advice in a sentence; empty where there is none."""
+    got = readout.advice
+    if got is None:
+        return ""
+    what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
+    return f"{got.verdict}{what} ({got.why})"
+
+
+def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
+    """The angles the readings point to, and what each measure is, was to be, and should be once tweaked."""
+    found, got = readout.inspection, readout.advice
+    if found is None or got is None or readout.recipe is None:
+        return ""
+    was = dict(zip(PARTS, parts_of_recipe(readout.recipe), strict=True))
+    parts = "".join(
+        f"<tr><td>{escape(name)}</td><td class='number'>{was[name]:.1f}</td>"
+        f"<td class='number'>{_estimate(found.parts[name])}</td></tr>"
+        for name in PARTS
+    )
+    head = "<tr><th>Part, deg</th><th>wanted</th><th>most likely</th></tr>"
+    rows = "".join(_measure_row(kind, readout, state) for kind in KINDS)
+    top = "<tr><th>Measure</th><th>wanted</th><th>the bar</th><th>after the tweak</th><th></th></tr>"
+    notes = [*got.notes, *found.untold]
+    listed = f"<ul class='barmath'>{''.join(f'<li>{escape(note)}</li>' for note in notes)}</ul>" if notes else ""
+    return (
+        f"<h4>What the readings say</h4><table class='barmath'>{head}{parts}</table>{listed}"
+        f"<h4>All measures</h4><table class='barmath'>{top}{rows}</table>"
+        "<p>± is one standard error. A tweak moves its bend by the degrees told, not to them.</p>"
+    )
+
+
+def _measure_row(kind: Kind, readout: InspectionReadout, state: InspectionState) -> str:
+    found, got = readout.inspection, readout.advice
+    if found is None or got is None:
+        return ""
+    now = found.measures[kind.key]
+    bar = "not told" if np.isinf(now.error) else f"{shown(kind, now.value, state.unit)} ± {now.error:.1f}"
+    after = shown(kind, got.after[kind.key], state.unit) if got.tweaks and not np.isinf(now.error) else ""
+    misfit = "does not fit the others: read it again" if kind.key in found.misfits else ""
+    cells = (kind.name, shown(kind, readout.wanted[kind.key], state.unit), bar, after, misfit)
+    return "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>"
+
+
+def _estimate(estimate: Estimate) -> str:
+    if np.isinf(estimate.error):
+        return "not told"
+    return f"{estimate.value:.1f} ± {estimate.error:.1f}"
+
+
+def drawings(readout: InspectionReadout, tube_diameter_mm: float) -> tuple[Drawing, Drawing] | None:
+    """The bar that was wanted and the bar as it is, to be drawn over each other; None where there is no fit."""
+    if readout.inspection is None or readout.recipe is None:
+        return None
+    row = row_from_parts(readout.recipe, readout.inspection.parts_deg)
+    return drawing_from_recipe(readout.recipe, tube_diameter_mm), drawing_from_row(row, tube_diameter_mm)

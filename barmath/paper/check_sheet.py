@@ -1,0 +1,122 @@
+"""The check sheet: which readings to take on a finished bar, what each should be, and room to write them down."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from matplotlib.figure import Figure
+
+from barmath.bar import Recipe
+from barmath.bench_readings import KINDS, Kind, wanted_readings
+from barmath.drawing import drawing_from_recipe
+from barmath.lengths import length_text
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
+from barmath.sequence import CAUTIONS
+from barmath.tweaks import Tolerance
+
+MARGIN_MM = 12.0
+VIEWS_MM = 62.0
+WORDS = 7.4
+_NAME_MM, _WANTED_MM, _BLANK_MM = 36.0, 22.0, 26.0
+
+
+@dataclass(frozen=True)
+class CheckSheet:
+    """One bar to be checked (no arrays), its tube and the builder's tolerance; `unit` "mm" or "in"."""
+
+    name: str
+    recipe: Recipe
+    tube_diameter_mm: float
+    tolerance: Tolerance = Tolerance()
+    unit: str = "mm"
+
+    def __post_init__(self) -> None:
+        length_text(0.0, self.unit)
+
+    def shown(self, kind: Kind, value: float) -> str:
+        """A value of that kind in the sheet's unit."""
+        return f"{value:.1f}°" if kind.unit == "deg" else length_text(value, self.unit)
+
+
+def check_sheet(sheet: CheckSheet, page: str = "A4") -> Figure:
+    """The sheet as a Matplotlib figure of true size; `page` is "A4" or "Letter"."""
+    return _laid_out(sheet, page).figure
+
+
+def check_sheet_pdf(sheet: CheckSheet, page: str = "A4") -> bytes:
+    """The sheet as PDF; equal sheets give equal bytes."""
+    return _laid_out(sheet, page).pdf(f"Check sheet: {sheet.name}")
+
+
+def check_sheet_png(sheet: CheckSheet, page: str = "A4", dpi: float = 110.0) -> bytes:
+    """The sheet as a picture for the screen."""
+    return _laid_out(sheet, page).png(dpi)
+
+
+def _laid_out(sheet: CheckSheet, size: str) -> Page:
+    page = Page(size)
+    x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
+    page.text(x, MARGIN_MM + 2.4, "CHECK SHEET", 7.0, colour=SOFT)
+    name = printable(sheet.name)
+    page.text(x, MARGIN_MM + 10.6, name, largest_fitting(name, width, (20.0, 16.0, 12.0), bold=True), bold=True,
+              within=width)  # fmt: skip
+    y = MARGIN_MM + 14.0
+    page.line([(x, y), (x + width, y)], 0.5)
+    _draw_views(page, x, y + 2.0, width, sheet)
+    y = _draw_readings(page, x, y + VIEWS_MM, width, sheet)
+    _draw_end(page, x, y + 3.0, width, sheet)
+    return page
+
+
+def _draw_views(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -> None:
+    drawing = drawing_from_recipe(sheet.recipe, sheet.tube_diameter_mm)
+    reach = float(np.abs(drawing.points[:, 0]).max()) + 30.0
+    scale = width / (2.0 * reach)
+    middle = x + width / 2.0
+    for edges, words, base, up in (
+        (drawing.front, "from the front, clamped, both risers leaning alike", y + 26.0, -1.0),
+        (drawing.above, "from above", y + 38.0, 1.0),
+    ):
+        ring = np.concatenate([edges[0], edges[1][::-1]])
+        page.shape(np.stack([middle + ring[:, 0] * scale, base + up * ring[:, 1] * scale], -1), edge=0.25, fill=TINT)
+        page.text(middle, base + (4.6 if up < 0.0 else 17.0), words, 6.4, align="center", colour=SOFT)
+    for side, letter in ((-1.0, "L"), (1.0, "R")):
+        page.text(middle + side * (reach - 12.0) * scale, y + 22.0, letter, 11.0, bold=True, align="center")
+
+
+def _draw_readings(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -> float:
+    columns = (x, x + _NAME_MM, x + _NAME_MM + _WANTED_MM, x + _NAME_MM + _WANTED_MM + _BLANK_MM)
+    for place, words in zip(columns, ("reading", "wanted", "read", "how it is taken"), strict=True):
+        page.text(place, y, words, 6.6, colour=SOFT)
+    y += 1.6
+    room = width - (columns[3] - x)
+    for kind, value in zip(KINDS, wanted_readings(sheet.recipe), strict=True):
+        lines = broken(kind.how, room, WORDS)
+        tall = max(10.4, len(lines) * line_height(WORDS) + 3.0)
+        page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
+        page.text(columns[0], y + 5.4, kind.name, 8.5, bold=True, within=_NAME_MM - 1.0)
+        page.text(columns[1], y + 5.4, sheet.shown(kind, float(value) + 0.0), 9.0)
+        page.box(columns[2], y + 1.2, _BLANK_MM - 4.0, tall - 2.4, edge=0.2)
+        page.paragraph(columns[3], y + 4.0, room, kind.how, WORDS)
+        y += tall
+    page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
+    return y
+
+
+def _draw_end(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -> None:
+    t = sheet.tolerance
+    rise, rock = length_text(t.rise_mm, sheet.unit), length_text(t.rock_mm, sheet.unit)
+    words = (
+        f"Accepted here: sweeps within {t.sweep_deg:.1f}° of the order and of each other, rise within {rise}, rocking "
+        f"within {rock}. Take what you can, at least both backsweeps and both rises, and put the numbers into the "
+        "notebook: it says which bend to tweak, which way and by how much, or to leave the bar alone."
+    )
+    y = page.paragraph(x, y + 3.0, width, words, 7.4) + 1.2
+    y = page.paragraph(x, y, width, CAUTIONS[3], 6.8)
+    foot = page.height - MARGIN_MM
+    page.check_line(x, foot - 5.0)
+    page.text(x, foot - 1.4, "This line must be 100 mm long. If it is not, print again at 100 % (actual size).", 6.4)
+    for left, told, long in ((112.0, "Read by", 30.0), (150.0, "Date", width - 150.0)):
+        page.line([(x + left, foot - 4.0), (x + left + long, foot - 4.0)], 0.2)
+        page.text(x + left, foot - 0.8, told, 6.4, colour=SOFT)
