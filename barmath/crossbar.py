@@ -1,0 +1,238 @@
+"""A crossbar between the risers: where it sits, how long it is cut, how its ends are sawn and coped, what it weighs.
+
+The crossbar runs level from riser to riser, risers upright. Station 0 of a cope lies on the acute side, between
+crossbar and riser; stations count toward the rear on the right end, and as its mirror image on the left one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.bar import Recipe, check_single
+from barmath.centerline import Array
+from barmath.curved_cope import LEAST_ANGLE_DEG, Piece, check_branch, ordinates_on_header_mm, right_half
+from barmath.refusal import BendError, checked_single, plain
+from barmath.shape import RADIAN
+from barmath.stock import Tube
+
+EASY_ANGLE_DEG = 45.0
+"""Joint angle below which the narrow side is hard to fill: NAVEDTRA 14251 p. 104, for welded pipe."""
+
+STATIONS_DEG = np.arange(0.0, 361.0, 5.0)
+"""Stations at which a cope is told, degrees."""
+
+BRAZING = (
+    "Fumes and flux: fresh air or extraction, a respirator where the filler's data sheet asks for one; no cadmium, no "
+    "galvanised or painted tube.",
+    "Burns and fire: gloves, sleeves, eye shade for the flame; clear what burns, an extinguisher at hand, and stay "
+    "half an hour after the last flame.",
+    "Clean and fit first: bright metal, a gap as the filler's data sheet says, both tubes vented so that no hot air is "
+    "shut in.",
+    "The filler's data sheet, local rules and licensed practice come first. Nothing here says that a joint will hold.",
+)
+"""The usual cautions for brazing."""
+
+
+class SawCut(NamedTuple):
+    """One flat first cut: how far off square it leans, and where it crosses the tube at stations 0 and 180, mm from the
+    header's axis along the crossbar.
+    """
+
+    angle_deg: float
+    at_0_mm: float
+    at_180_mm: float
+
+
+@dataclass(frozen=True)
+class Crossbar:
+    """A crossbar fitted to a bar.
+
+    `height_mm` of its axis over the clamp axis, risers upright; `joint_mm` (3,) where it meets the right riser's axis,
+    in the bar's frame; `angle_deg` between the axes, acute; `on_bend` whether the cope lies wholly or partly on a bend.
+    `axis_length_mm` from riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from
+    tip to tip with the allowance. `outside_mm` and `inside_mm` (73,) are the ordinates at `STATIONS_DEG` of its outer
+    and inner surface; where the inside is larger by more than nothing, its edge must be filed back as far.
+    """
+
+    height_mm: float
+    joint_mm: Array
+    angle_deg: float
+    on_bend: bool
+    axis_length_mm: float
+    between_mm: float
+    cut_length_mm: float
+    allowance_mm: float
+    outside_mm: Array
+    inside_mm: Array
+    saw_cuts: tuple[SawCut, ...]
+    mass_g: float
+    branch: Tube
+    header_diameter_mm: float
+
+    @property
+    def file_back_mm(self) -> float:
+        """By how much the inner edge must be filed back where most."""
+        return float(np.max(self.inside_mm - self.outside_mm, initial=0.0))
+
+    def warnings(self) -> tuple[str, ...]:
+        """What to watch at this joint."""
+        if self.angle_deg >= EASY_ANGLE_DEG:
+            return ()
+        return (
+            f"joint angle should be at least {plain(EASY_ANGLE_DEG)} deg, below which the narrow side is hard to fill "
+            f"(NAVEDTRA 14251, for welded pipe), got {self.angle_deg:.1f} deg: fit it with care and let the filler run "
+            "round, or bend steeper",
+        )
+
+
+def crossbar(
+    recipe: Recipe,
+    header_diameter_mm: float,
+    branch: Tube,
+    height_mm: float | None = None,
+    allowance_mm: float = 1.0,
+) -> Crossbar:
+    """The crossbar of `branch` tube between the risers of one `recipe` (no arrays).
+
+    Parameters
+    ----------
+    recipe : Recipe
+    header_diameter_mm : number, above 0
+        Of the bar's own tube.
+    branch : Tube
+    height_mm : number or None
+        Of its axis over the clamp axis with the risers upright. None: at the outer marks, where the outer bends begin.
+    allowance_mm : number, at least 0
+        Left on each end for filing to fit.
+
+    Raises
+    ------
+    BendError
+        Where the branch is wider than the bar, there is no riser at that height, the bar is too flat there, or the two
+        copes run into each other.
+    """
+    check_single(recipe, branch)
+    diameter = float(branch.outside_diameter_mm)
+    check_branch(diameter, header_diameter_mm)
+    allowance = checked_single("allowance", allowance_mm, "mm", least=0.0)
+    pieces = right_half(recipe)
+    joint, tangent = _joint(pieces, height_mm)
+    angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
+    if angle < LEAST_ANGLE_DEG:
+        raise BendError(
+            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, below which the cope runs along the bar, got "
+            f"{angle:.1f} deg: choose a place where the bar is steeper"
+        )
+    toward = _acute_side(tangent)
+    inward = np.array([-1.0, 0.0, 0.0])
+    radii = 0.5 * diameter, 0.5 * diameter - float(branch.wall_mm)
+    outside, inside, middle = (
+        ordinates_on_header_mm(joint, inward, toward, r, 0.5 * header_diameter_mm, pieces, STATIONS_DEG)
+        for r in (*radii, 0.5 * (radii[0] + radii[1]))
+    )
+    axis = ordinates_on_header_mm(joint, inward, toward, 0.0, 0.5 * header_diameter_mm, pieces, np.zeros(1))
+    if joint[0] - outside.max() <= 0.0:
+        raise BendError(
+            f"crossbar must be longer than its two copes, got {joint[0] - outside.max():.1f} mm left on each side: "
+            "choose a greater height"
+        )
+    weighed = 2.0 * (joint[0] - float(middle[:-1].mean()))
+    return Crossbar(
+        height_mm=float(joint[2]),
+        joint_mm=joint,
+        angle_deg=angle,
+        on_bend=_touches_bend(pieces, joint, outside, toward, radii[0], 0.5 * header_diameter_mm),
+        axis_length_mm=2.0 * float(joint[0]),
+        between_mm=2.0 * float(joint[0] - axis[0]),
+        cut_length_mm=2.0 * (float(joint[0] - outside.min()) + allowance),
+        allowance_mm=allowance,
+        outside_mm=outside,
+        inside_mm=inside,
+        saw_cuts=_saw_cuts(outside, radii[0]),
+        mass_g=float(branch.mass_g(weighed)),
+        branch=branch,
+        header_diameter_mm=float(header_diameter_mm),
+    )
+
+
+def level_and_square(bar: Crossbar) -> tuple[str, ...]:
+    """How to check on the bench that the crossbar sits level and square, in sentences."""
+    return (
+        f"Height: from the clamp flat's axis to the crossbar's axis {bar.height_mm:.1f} mm on both sides; a rule from "
+        "the table to each end must read the same.",
+        "Level: angle finder on the clamp flat, zeroed, then on the crossbar: it must show 0.0.",
+        "Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.",
+        "In plane: sighted from above, clamp flat, risers and crossbar lie in one line.",
+    )
+
+
+def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[Array, Array]:
+    # point and tangent of the right half at a height; from the clamp flat's end to the end of the outer arc
+    if height_mm is None:
+        return pieces[3].start, pieces[3].tangent
+    height = checked_single("height of the crossbar", height_mm, "mm")
+    lengths = np.array([piece.length for piece in pieces[1:4]])
+    edges = np.concatenate([[0.0], np.cumsum(lengths)])
+    low, high = round(float(pieces[1].start[2]), 6), _at(pieces[3], pieces[3].length)[0][2]
+    if not low < height <= high:
+        raise BendError(
+            f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "
+            f"got {plain(height)} mm: choose one in between"
+        )
+    start, end = 0.0, float(edges[-1])
+    for _ in range(60):
+        middle = 0.5 * (start + end)
+        point, _ = _along(pieces[1:4], edges, middle)
+        start, end = (middle, end) if point[2] < height else (start, middle)
+    return _along(pieces[1:4], edges, 0.5 * (start + end))
+
+
+def _along(pieces: tuple[Piece, ...], edges: Array, station: float) -> tuple[Array, Array]:
+    place = int(np.clip(np.searchsorted(edges, station, side="right") - 1, 0, len(edges) - 2))
+    return _at(pieces[place], station - edges[place])
+
+
+def _at(piece: Piece, along: float) -> tuple[Array, Array]:
+    if np.isinf(piece.radius):
+        return piece.start + along * piece.tangent, piece.tangent
+    theta = along / piece.radius
+    heading = np.cos(theta) * piece.tangent + np.sin(theta) * piece.normal
+    return piece.start + piece.radius * (np.sin(theta) * piece.tangent + (1.0 - np.cos(theta)) * piece.normal), heading
+
+
+def _acute_side(tangent: Array) -> Array:
+    # square to the crossbar, on the side where it and the riser make the acute angle
+    leading = -tangent if tangent[0] > 0.0 else tangent
+    square = leading * [0.0, 1.0, 1.0]
+    return square / np.linalg.norm(square)
+
+
+def _touches_bend(
+    pieces: tuple[Piece, ...], joint: Array, ordinates: Array, toward: Array, branch_radius: float, header_radius: float
+) -> bool:
+    # whether any thread ends beyond the riser's own ends, measured along it
+    riser = pieces[2]
+    t = STATIONS_DEG * RADIAN
+    aside = np.cross([-1.0, 0.0, 0.0], toward)
+    ends = joint + branch_radius * (np.cos(t)[:, None] * toward + np.sin(t)[:, None] * aside)
+    ends = ends - ordinates[:, None] * [1.0, 0.0, 0.0]
+    along = (ends - riser.start) @ riser.tangent
+    return bool(along.min() < 0.0 or along.max() > riser.length)
+
+
+def _saw_cuts(ordinates: Array, radius: float) -> tuple[SawCut, ...]:
+    # a flat cut for each half of the tube that leaves metal all round; one where the other would take nothing more
+    cosine = np.cos(STATIONS_DEG * RADIAN)
+    cuts = []
+    for half in (cosine >= -1e-9, cosine <= 1e-9):
+        slope, at = np.polyfit(cosine[half], ordinates[half], 1)
+        at += float(np.min(ordinates - at - slope * cosine))
+        cuts.append(SawCut(float(np.arctan2(slope, radius) / RADIAN), float(at + slope), float(at - slope)))
+    one, other = cuts
+    planes = [0.5 * (c.at_0_mm + c.at_180_mm) + 0.5 * (c.at_0_mm - c.at_180_mm) * cosine for c in cuts]
+    if np.all(planes[0] >= planes[1] - 0.2):
+        return (one,)
+    return (other,) if np.all(planes[1] >= planes[0] - 0.2) else (one, other)
