@@ -21,11 +21,15 @@ from PIL import Image
 
 from barmath.bar import Order
 from barmath.chart_data import Chart
+from barmath.crossbar import crossbar
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
+from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
+from barmath.paper.full_size import LONG, FullSize, full_size_pdf
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.saving import save_bytes
 from barmath.shop import Shop, shop_from_file
+from barmath.stock import Tube
 from barmath.ways import every_way
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -54,6 +58,9 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     yield "bench_sheet_order_7.png", partial(_bench_sheet_png, sheet)
     checked = CheckSheet("order 7", sheet.recipe, float(sheet.tube.outside_diameter_mm))
     yield "check_sheet_order_7.pdf", partial(check_sheet_pdf, checked)
+    fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), Tube(9.525, 0.889))
+    yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
+    yield "full_size_order_7.pdf", partial(full_size_pdf, FullSize("order 7", sheet.recipe, 22.225), LONG)
 
 
 def alike(one: bytes, other: bytes) -> bool:

@@ -10,12 +10,13 @@ from __future__ import annotations
 import io
 import re
 import unicodedata
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from functools import cache
 from typing import Any, TypeVar
 
 import matplotlib as mpl
 import numpy as np
+from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties, findfont
 from matplotlib.ft2font import FT2Font
@@ -46,7 +47,7 @@ _SETTINGS: dict[Any, Any] = {
 
 
 class Page:
-    """One sheet, "A4", "A3" or "Letter", upright.
+    """One sheet, "A4", "A3" or "Letter", upright, or one of a width and height of its own in mm, for a plotter.
 
     Raises
     ------
@@ -54,10 +55,10 @@ class Page:
         Where `size` names no sheet.
     """
 
-    def __init__(self, size: str = "A4") -> None:
-        if size not in SIZES_MM:
+    def __init__(self, size: str | tuple[float, float] = "A4") -> None:
+        if isinstance(size, str) and size not in SIZES_MM:
             raise BendError(f"page must be one of {', '.join(SIZES_MM)}, got {size!r:.40}")
-        self.width, self.height = SIZES_MM[size]
+        self.width, self.height = SIZES_MM[size] if isinstance(size, str) else size
         self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4), facecolor="white")
         self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))
         self.axes.set_axis_off()
@@ -167,6 +168,11 @@ class Page:
             self.figure.savefig(paper, format="pdf", metadata=metadata)
         return paper.getvalue()
 
+    def window(self, left: float, top: float) -> None:
+        """Show what is drawn from (left, top) on, at the same scale: one sheet out of a larger drawing."""
+        self.axes.set_xlim(left, left + self.width)
+        self.axes.set_ylim(top + self.height, top)
+
     def png(self, dpi: float = 110.0) -> bytes:
         """The sheet as a picture for the screen."""
         with mpl.rc_context(_SETTINGS):
@@ -180,6 +186,16 @@ class Page:
         )
         self.axes.add_patch(patch)
         return patch
+
+
+def pages_pdf(pages: Iterable[Page], title: str) -> bytes:
+    """Several sheets as one PDF; pages are drawn one after the other, so that an iterator need not hold them all."""
+    paper = io.BytesIO()
+    metadata = {"Title": printable(title), "CreationDate": None, "Creator": None, "Producer": None}
+    with mpl.rc_context(_SETTINGS), PdfPages(paper, metadata=metadata) as pdf:
+        for page in pages:
+            pdf.savefig(page.figure)
+    return paper.getvalue()
 
 
 def printable(words: str) -> str:

@@ -1,0 +1,211 @@
+"""The panel of the crossbar: where it sits, what it measures, and its sheets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.bar import Order, Recipe
+from barmath.crossbar import BRAZING, Crossbar, crossbar, level_and_square
+from barmath.drawing import drawing_from_recipe
+from barmath.lengths import length_text
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.sheet import SheetWriter
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
+from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
+from barmath.pictures.crossbar import crossbar_figure, update_crossbar
+from barmath.refusal import BendError
+from barmath.shape import risers_upright
+from barmath.shop import Shop, shop_from_file
+from barmath.solve import recipe_from_order
+from barmath.stock import Tube
+from barmath.tooling import springback_from_tube
+
+AT_MARKS, AT_HEIGHT = "at the outer marks", "at a height"
+
+
+@dataclass(frozen=True)
+class CrossbarState:
+    """Everything that can be set in the panel. Lengths in mm, angles in degrees."""
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    bend_deg: float = 25.0
+    place: str = AT_MARKS
+    height_mm: float = 50.0
+    branch_diameter_mm: float = 9.525
+    branch_wall_mm: float = 0.889
+    allowance_mm: float = 1.0
+    unit: str = "mm"
+
+
+@dataclass(frozen=True)
+class CrossbarReadout:
+    """The bar and its crossbar, or why there is none."""
+
+    recipe: Recipe | None
+    bar: Crossbar | None
+    refusal: str
+
+
+def crossbar_readout(shop: Shop, state: CrossbarState) -> CrossbarReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    recipe = None
+    try:
+        tube = shop.tubes[0]
+        radius = springback_from_tube(tube, shop.dies[0]).finished_radius_mm
+        recipe = recipe_from_order(Order(state.rise_mm, state.backsweep_deg, state.width_mm), radius, state.bend_deg)
+        height = None if state.place == AT_MARKS else state.height_mm
+        branch = Tube(state.branch_diameter_mm, state.branch_wall_mm)
+        bar = crossbar(recipe, float(tube.outside_diameter_mm), branch, height, state.allowance_mm)
+    except BendError as refusal:
+        return CrossbarReadout(recipe, None, str(refusal))
+    return CrossbarReadout(recipe, bar, "")
+
+
+def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
+    """The crossbar's numbers, how to check it, and the cautions."""
+    bar = readout.bar
+    if bar is None:
+        return ""
+
+    def mm(length: float) -> str:
+        return length_text(float(length), state.unit)
+
+    rows = [
+        ("Cut length, tip to tip", mm(bar.cut_length_mm)),
+        ("of which to file, each end", mm(bar.allowance_mm)),
+        ("Between the tubes, along its axis", mm(bar.between_mm)),
+        ("From riser axis to riser axis", mm(bar.axis_length_mm)),
+        ("Height of its axis over the clamp axis", mm(bar.height_mm)),
+        ("Angle at the joint", f"{bar.angle_deg:.1f} deg, {'on a bend' if bar.on_bend else 'on the straight'}"),
+        *((f"Saw cut {number}", f"{abs(cut.angle_deg):.0f} deg off square, {_lean(cut.angle_deg)}")
+          for number, cut in enumerate(bar.saw_cuts, 1)),
+        ("Inner edge filed back by up to", mm(bar.file_back_mm)),
+        ("Adds", f"{bar.mass_g:.0f} g"),
+    ]  # fmt: skip
+    table = "".join(f"<tr><td>{escape(a)}</td><td class='number'>{escape(b)}</td></tr>" for a, b in rows)
+    checks = "".join(f"<li>{escape(words)}</li>" for words in level_and_square(bar))
+    cautions = "".join(f"<li>{escape(words)}</li>" for words in BRAZING)
+    return (
+        f"<h4>The crossbar</h4><table class='barmath'>{table}</table><h4>Level and square</h4>"
+        f"<ul class='barmath'>{checks}</ul><h4>Before you braze</h4><ul class='barmath'>{cautions}</ul>"
+    )
+
+
+def _lean(angle_deg: float) -> str:
+    return "longer on top" if angle_deg > 0.0 else "longer below"
+
+
+class CrossbarPanel(Shell):
+    """A crossbar between the risers of a bar, with its wrap template and the full-size drawing of the bar.
+
+    Attributes
+    ----------
+    state : CrossbarState
+    readout : CrossbarReadout
+    """
+
+    fits = "Fits"
+    refused = "Cannot be fitted"
+
+    def __init__(self, shop: Shop, state: CrossbarState | None = None, sheets_folder: str | Path = "sheets") -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or CrossbarState()
+        self.figure = crossbar_figure(widget=True)
+        self.wrap = SheetWriter(sheets_folder, self.cope_wrap, "the wrap templates", "order 7 cope")
+        pages = (("A4, tiled", "A4"), ("US Letter, tiled", "Letter"), ("one long sheet for a plotter", LONG))
+        self.full_size = SheetWriter(
+            sheets_folder, self.full_size_drawing, "the full-size drawing", "order 7 full size", pages
+        )
+        s = self.state
+        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
+        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
+        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
+        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.place, place_row = choice_row("Crossbar", [AT_MARKS, AT_HEIGHT], s.place, self._changed)
+        self.height = NumberRow("Height", s.height_mm, 5.0, 170.0, 1.0)
+        self.diameter = NumberRow("Its diameter", s.branch_diameter_mm, 5.0, 30.0, 0.5)
+        self.wall = NumberRow("Its wall", s.branch_wall_mm, 0.5, 3.0, 0.1)
+        self.allowance = NumberRow("To file", s.allowance_mm, 0.0, 5.0, 0.5)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.rows = (self.rise, self.backsweep, self.width, self.bend, self.height, self.diameter, self.wall,
+                     self.allowance)  # fmt: skip
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.said = widgets.HTML()
+        controls = widgets.VBox(
+            [widgets.HTML("<h4>The bar</h4>"), *(row.widget for row in self.rows[:4]),
+             widgets.HTML("<h4>Its crossbar</h4>"), place_row, *(row.widget for row in self.rows[4:]), unit_row,
+             self.said],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        shown = responsive(self.figure)
+        shown.children = (self.message, *shown.children, self.wrap.box, self.full_size.box)
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([controls, shown], layout=wrap))
+        self.refresh()
+
+    def cope_wrap(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and preview of the wrap templates; raises BendError where there is no crossbar."""
+        if self.readout.bar is None:
+            raise BendError(self.readout.refusal)
+        wrap = CopeWrap(name, self.readout.bar, self.state.unit)
+        return cope_wrap_pdf(wrap, page), cope_wrap_png(wrap, page, 140)
+
+    def full_size_drawing(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and a small preview of the full-size drawing; raises BendError where there is no bar."""
+        if self.readout.recipe is None:
+            raise BendError(self.readout.refusal)
+        drawing = FullSize(name, self.readout.recipe, float(self.shop.tubes[0].outside_diameter_mm), self.state.unit)
+        return full_size_pdf(drawing, page), long_page(drawing).png(34)
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        self.readout = readout = crossbar_readout(self.shop, self.state)
+        self.height.set_enabled(self.state.place == AT_HEIGHT)
+        good = ""
+        if readout.bar is not None and readout.recipe is not None:
+            diameter = float(self.shop.tubes[0].outside_diameter_mm)
+            with self.figure.batch_update():
+                update_crossbar(self.figure, drawing_from_recipe(risers_upright(readout.recipe), diameter), readout.bar)
+            length = length_text(readout.bar.cut_length_mm, self.state.unit)
+            good = f"cut {length}, joint angle {readout.bar.angle_deg:.1f} deg, {readout.bar.mass_g:.0f} g"
+        self.said.value = crossbar_html(readout, self.state)
+        watch = readout.bar.warnings() if readout.bar else ()
+        self.say(good, [*(row.refused for row in self.rows if row.refused), *watch], readout.refusal)
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        for row in self.rows:
+            row.unit = self.unit.value
+        self.state = replace(
+            self.state,
+            rise_mm=self.rise.value,
+            backsweep_deg=self.backsweep.value,
+            width_mm=self.width.value,
+            bend_deg=self.bend.value,
+            place=self.place.value,
+            height_mm=self.height.value,
+            branch_diameter_mm=self.diameter.value,
+            branch_wall_mm=self.wall.value,
+            allowance_mm=self.allowance.value,
+            unit=self.unit.value,
+        )
+        self.refresh()
+
+
+_panels: dict[str, CrossbarPanel] = {}
+
+
+def crossbar_panel(shop_file: str | Path) -> widgets.VBox:
+    """The panel of the crossbar for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve())
+    if key not in _panels:
+        _panels[key] = CrossbarPanel(shop_from_file(shop_file))
+    return _panels[key].box

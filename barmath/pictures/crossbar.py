@@ -1,0 +1,117 @@
+"""A bar with its crossbar in space, the cope from the side, and the wrap beside it; one figure, changed in place."""
+
+from __future__ import annotations
+
+import numpy as np
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from barmath.crossbar import STATIONS_DEG, Crossbar
+from barmath.drawing import Drawing
+from barmath.pictures.bar import tube_trace
+from barmath.pictures.live import LiveFigure
+from barmath.pictures.palette import CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
+
+_SPAN = {"x": (-440.0, 440.0), "y": (-180.0, 60.0), "z": (-40.0, 140.0)}
+_SIZE = 3.6
+
+
+def crossbar_figure(widget: bool = False) -> go.Figure:
+    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+    figure = make_subplots(
+        rows=2, cols=2, specs=[[{"type": "scene", "colspan": 2}, None], [{}, {}]], row_heights=[0.48, 0.52],
+        vertical_spacing=0.09, horizontal_spacing=0.13,
+        subplot_titles=("The bar with its crossbar (blue)", "Right joint from the rear",
+                        "Wrap, right end; dashed: inside"),
+    )  # fmt: skip
+    figure.add_traces([tube_trace(), _crossbar_trace()])
+
+    def line(name: str, colour: str, width: float, dash: str = "solid", fill: str | None = None) -> go.Scatter:
+        return go.Scatter(
+            name=name, x=[], y=[], mode="lines", hoverinfo="skip", line={"color": colour, "width": width, "dash": dash},
+            fill="toself" if fill else None, fillcolor=fill,
+        )  # fmt: skip
+
+    side = [line("bar side", STRAIGHT, 1.5, fill="rgba(91,103,112,0.35)"),
+            line("crossbar side", DIMENSION, 1.5, fill="rgba(86,180,233,0.55)")]  # fmt: skip
+    wrap = [line("wrap", INK, 2.0, fill="rgba(86,180,233,0.25)"), line("wrap inside", MARK, 1.5, "dash")]
+    figure.add_traces(side, rows=[2, 2], cols=[1, 1])
+    figure.add_traces(wrap, rows=[2, 2], cols=[2, 2])
+    spans = {axis: high - low for axis, (low, high) in _SPAN.items()}
+    figure.update_layout(
+        height=720, margin={"l": 56, "r": 12, "t": 26, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
+        plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="crossbar",
+        dragmode="turntable",
+        scene={
+            "aspectmode": "manual", "camera": CAMERA, "uirevision": "crossbar",
+            "aspectratio": {axis: _SIZE * span / spans["x"] for axis, span in spans.items()},
+            **{f"{axis}axis": {"visible": False, "range": list(span)} for axis, span in _SPAN.items()},
+        },
+    )  # fmt: skip
+    axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
+    figure.update_xaxes(title="across, mm", row=2, col=1, **axis)
+    figure.update_yaxes(title="up, mm", scaleanchor="x", row=2, col=1, **axis)
+    figure.update_xaxes(title="round the tube from the top mark, mm", row=2, col=2, **axis)
+    figure.update_yaxes(title="from the tip, mm", scaleanchor="x2", row=2, col=2, **axis)
+    for title in figure.layout.annotations:
+        title.update(xanchor="left", x=title.x - (0.5 if title.x == 0.5 else 0.217), font={"size": 13, "color": INK})
+    return LiveFigure(figure) if widget else figure
+
+
+def update_crossbar(figure: go.Figure, bar: Drawing, fitted: Crossbar) -> None:
+    """Put a bar (risers upright) and its crossbar into the figure."""
+    traces = {trace.name: trace for trace in figure.data}
+    x, y, z = bar.surface.reshape(-1, 3).astype(np.float32).T
+    traces["tube"].update(x=x, y=y, z=z)
+    x, y, z = _surface(fitted).astype(np.float32).T
+    traces["crossbar"].update(x=x, y=y, z=z)
+    ring = np.concatenate([bar.front[0], bar.front[1][::-1], bar.front[0][:1]])
+    traces["bar side"].update(x=ring[:, 0], y=ring[:, 1])
+    outline = _side(fitted)
+    traces["crossbar side"].update(x=outline[:, 0], y=outline[:, 1])
+    around = STATIONS_DEG / 360.0 * np.pi * fitted.branch.outside_diameter_mm
+    tip = float(fitted.outside_mm.min())
+    deep = float(np.ptp(fitted.outside_mm)) + 12.0
+    traces["wrap"].update(
+        x=[*around, around[-1], around[0], around[0]],
+        y=[*(fitted.outside_mm - tip), deep, deep, fitted.outside_mm[0] - tip],
+    )
+    traces["wrap inside"].update(x=around, y=fitted.inside_mm - tip)
+    joint = fitted.joint_mm
+    reach = max(45.0, float(fitted.outside_mm.max()) + 15.0)
+    figure.layout.xaxis.range = [joint[0] - reach - 10.0, joint[0] + 0.6 * reach]
+    figure.layout.yaxis.range = [joint[2] - 0.8 * reach, joint[2] + 0.8 * reach]
+    figure.layout.xaxis2.range = [-3.0, float(around[-1]) + 3.0]
+    figure.layout.yaxis2.range = [deep + 3.0, -4.0]
+
+
+def _crossbar_trace() -> go.Mesh3d:
+    count = STATIONS_DEG.size - 1
+    here = np.arange(count)
+    after = (here + 1) % count
+    i, j, k = (np.concatenate(pair) for pair in ((here, after), (after, after + count), (here + count, here + count)))
+    return go.Mesh3d(
+        name="crossbar", x=[], y=[], z=[], i=i, j=j, k=k, color=SECOND, flatshading=False, hoverinfo="skip",
+        lighting={"ambient": 0.85, "diffuse": 0.5, "specular": 0.1},
+    )  # fmt: skip
+
+
+def _surface(fitted: Crossbar) -> np.ndarray:
+    # both rings of the crossbar's outside where it meets the bar, right and then left; a level tube along x
+    t = np.radians(STATIONS_DEG[:-1])
+    radius = 0.5 * fitted.branch.outside_diameter_mm
+    back, up = radius * np.sin(t), -radius * np.cos(t)
+    right = np.stack(
+        [fitted.joint_mm[0] - fitted.outside_mm[:-1], fitted.joint_mm[1] - back, fitted.joint_mm[2] + up], -1
+    )
+    return np.concatenate([right, right * [-1.0, 1.0, 1.0]])
+
+
+def _side(fitted: Crossbar) -> np.ndarray:
+    # the crossbar seen from the rear, back to 60 mm from the joint
+    t = np.radians(STATIONS_DEG)
+    radius = 0.5 * fitted.branch.outside_diameter_mm
+    half = STATIONS_DEG <= 180.0
+    edge = np.stack([fitted.joint_mm[0] - fitted.outside_mm, fitted.joint_mm[2] - radius * np.cos(t)], -1)[half]
+    start = fitted.joint_mm[0] - 130.0
+    return np.concatenate([edge, [[start, edge[-1, 1]], [start, edge[0, 1]]], edge[:1]])

@@ -1,0 +1,187 @@
+"""Wrap templates and full-size drawings: true scale measured on what poppler prints, tiles that meet, and the panel."""
+
+import io
+import shutil
+import subprocess
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+
+from barmath import BendError, Order, Tube, recipe_from_order, shape_from_recipe
+from barmath.crossbar import STATIONS_DEG, crossbar
+from barmath.drawing import drawing_from_recipe
+from barmath.panels.crossbar import AT_HEIGHT, CrossbarPanel, crossbar_panel
+from barmath.panels.shell import FAULT
+from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, wrap_outline
+from barmath.paper.full_size import EDGE_MM, LONG, OVERLAP_MM, FullSize, full_size_pdf, long_page, tile_count, tiles
+from barmath.paper.page import SIZES_MM
+from barmath.shop import shop_from_file
+
+DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
+RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), 91.472, 25.0)
+BAR = crossbar(RECIPE, 22.225, Tube(9.525, 0.889), 40.0)
+DRAWING = FullSize("order 7", RECIPE, 22.225)
+needs_poppler = pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="no pdftoppm: install poppler-utils")
+DPI = 300
+MM = DPI / 25.4
+TRUE_MM = 0.1
+
+
+def printed(pdf: bytes, folder: Path, page: int = 1) -> np.ndarray:
+    """One page as poppler prints it: grey, 0 black to 255 white."""
+    (folder / "page.pdf").write_bytes(pdf)
+    command = ["pdftoppm", "-gray", "-r", str(DPI), "-f", str(page), "-l", str(page), "-singlefile", "page.pdf", "page"]
+    subprocess.run(command, cwd=folder, check=True)
+    raw = (folder / "page.pgm").read_bytes()
+    width, height = map(int, raw.split(maxsplit=3)[1:3])
+    return np.frombuffer(raw[-width * height :], np.uint8).reshape(height, width)
+
+
+@needs_poppler
+def test_the_long_drawing_is_as_wide_as_the_bar(tmp_path):
+    dots = printed(full_size_pdf(DRAWING, LONG), tmp_path)
+    view = drawing_from_recipe(RECIPE, 22.225).above
+    # the outline of the view from above alone: between the words over it and the view below
+    page = long_page(DRAWING)
+    front_tall = float(np.ptp(drawing_from_recipe(RECIPE, 22.225).front[..., 1]))
+    top = 22.0 + front_tall + 26.0 + 7.0
+    band = dots[round(top * MM) : round((top + np.ptp(view[..., 1]) + 4.0) * MM)]
+    columns = np.flatnonzero((band < 128).any(0))
+    columns = columns[(columns > 24.0 * MM) & (columns < (page.width - 24.0) * MM)]
+    wide = (columns[-1] - columns[0] + 1) / MM
+    assert wide == pytest.approx(float(np.ptp(view[..., 0])) + 0.35, abs=TRUE_MM)
+    assert np.ptp(view[..., 0]) == pytest.approx(shape_from_recipe(RECIPE).width_mm, abs=10.0)
+
+
+@needs_poppler
+def test_the_tube_is_as_thick_on_the_drawing_as_in_the_hand(tmp_path):
+    # up the middle of the clamp flat, beside the centre line: two edges a tube's diameter apart
+    dots = printed(full_size_pdf(DRAWING, LONG), tmp_path)
+    column = dots[round(26.0 * MM) :, round((long_page(DRAWING).width / 2.0 + 10.0) * MM)] < 100
+    edges = np.flatnonzero(np.diff(column.astype(int)) == 1) / MM
+    assert edges[1] - edges[0] == pytest.approx(22.225, abs=TRUE_MM) or edges[2] - edges[0] == pytest.approx(
+        22.225, abs=TRUE_MM
+    )
+
+
+@needs_poppler
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_neighbouring_tiles_show_the_same_strip(size, tmp_path):
+    pdf = full_size_pdf(DRAWING, size)
+    one, other = printed(pdf, tmp_path, 1), printed(pdf, tmp_path, 2)
+    width, height = SIZES_MM[size]
+    strip, rows = round((OVERLAP_MM - 2.0) * MM), slice(round(40.0 * MM), round((height - 40.0) * MM))
+    right_edge = round((width - EDGE_MM - 1.0) * MM)
+    left_edge = round((EDGE_MM + OVERLAP_MM - 1.0) * MM)
+    seen = one[rows, right_edge - strip : right_edge] < 128
+    again = other[rows, left_edge - strip : left_edge] < 128
+    assert seen.sum() > 100
+    shifts = [np.mean(seen != np.roll(again, (dy, dx), (0, 1))) for dx in (-1, 0, 1) for dy in (-1, 0, 1)]
+    assert min(shifts) < 0.004
+
+
+@pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
+def test_there_are_as_many_sheets_as_are_told_and_each_says_where_it_belongs(size):
+    reader = PdfReader(io.BytesIO(full_size_pdf(DRAWING, size)))
+    assert len(reader.pages) == tile_count(DRAWING, size) == len(list(tiles(DRAWING, size)))
+    words = [" ".join(page.extract_text().split()) for page in reader.pages]
+    assert all("glue 12 mm over its neighbours" in text for text in words)
+    assert len({text[text.index("row ") :] for text in words}) == len(words)
+    assert float(reader.pages[0].mediabox.width) / 72 * 25.4 == pytest.approx(SIZES_MM[size][0], abs=0.01)
+
+
+@needs_poppler
+def test_the_wrap_is_as_long_as_the_tube_is_round(tmp_path):
+    dots = printed(cope_wrap_pdf(CopeWrap("order 7", BAR)), tmp_path) < 128
+    runs = []
+    for row in dots[round(45.0 * MM) : round(110.0 * MM)]:  # the base line of a wrap is its longest dark run
+        edges = np.flatnonzero(np.diff(np.concatenate([[0], row, [0]]).astype(int)))
+        runs.append(int(np.max(edges[1::2] - edges[::2], initial=0)))
+    assert max(runs) / MM == pytest.approx(np.pi * 9.525 + 0.25, abs=TRUE_MM)
+
+
+def test_the_wrap_is_the_cope_unrolled_and_the_left_one_its_mirror_image():
+    outside, inside = wrap_outline(BAR, mirrored=False)
+    np.testing.assert_allclose(outside[:, 0], np.radians(STATIONS_DEG) * 9.525 / 2.0)
+    np.testing.assert_allclose(np.diff(outside[:, 1]), np.diff(BAR.outside_mm))
+    assert outside[:, 1].min() == 0.0
+    np.testing.assert_allclose(inside[:, 1] - outside[:, 1], BAR.inside_mm - BAR.outside_mm, atol=1e-9)
+    mirrored, _ = wrap_outline(crossbar(RECIPE, 22.225, Tube(9.525, 0.889), 66.0), mirrored=True)
+    plain, _ = wrap_outline(crossbar(RECIPE, 22.225, Tube(9.525, 0.889), 66.0), mirrored=False)
+    np.testing.assert_allclose(mirrored[:, 1], plain[::-1, 1])
+    assert np.abs(mirrored[:, 1] - plain[:, 1]).max() > 0.1  # on a bend the two are not the same
+
+
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+def test_the_template_tells_what_is_cut_and_how(page):
+    words = " ".join(
+        PdfReader(io.BytesIO(cope_wrap_pdf(CopeWrap("order <7>", BAR), page))).pages[0].extract_text().split()
+    )
+    for told in ("order <7>", f"{BAR.cut_length_mm:.1f} mm", "25.0°", "right end", "left end", "top mark", "Fumes and flux",
+                 "This line must be 100 mm long"):  # fmt: skip
+        assert told in words
+
+
+def test_equal_drawings_are_equal_bytes_and_an_unknown_unit_is_refused():
+    assert full_size_pdf(DRAWING, LONG) == full_size_pdf(DRAWING, LONG)
+    with pytest.raises(BendError):
+        FullSize("order 7", RECIPE, 22.225, "ft")
+    with pytest.raises(BendError):
+        full_size_pdf(DRAWING, "A9")
+
+
+# ---- the panel
+
+
+@pytest.fixture
+def panel(tmp_path):
+    return CrossbarPanel(shop_from_file(DEMO), sheets_folder=tmp_path)
+
+
+@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "bend", "height", "diameter", "wall", "allowance"])
+@pytest.mark.parametrize("end", ["low", "high"])
+def test_every_slider_goes_to_both_its_ends(panel, name, end):
+    panel.place.value = AT_HEIGHT
+    row = getattr(panel, name)
+    row.value = getattr(row, end)
+    assert FAULT not in panel.message.value
+    assert "barmath-message" in panel.message.value
+
+
+def test_a_branch_wider_than_the_bar_is_refused_and_the_picture_stays(panel):
+    before = np.array(panel.figure.data[1].x)
+    panel.diameter.value = 28.0
+    assert "22.225 mm, got 28.0 mm: swap the tubes or choose a thinner branch" in panel.message.value
+    np.testing.assert_array_equal(panel.figure.data[1].x, before)
+    assert panel.said.value == ""
+    with pytest.raises(BendError, match="branch diameter must be"):
+        panel.cope_wrap("order 7", "A4")
+
+
+@pytest.mark.parametrize("text", ["", "thick", "-3", "nan", "1e400"])
+def test_nonsense_is_said_and_changes_nothing(panel, text):
+    before = panel.readout.bar.cut_length_mm
+    panel.wall.box.value = text
+    assert panel.readout.bar.cut_length_mm == before
+    assert FAULT not in panel.message.value
+    assert "its wall" in panel.message.value.lower()
+
+
+def test_what_is_shown_follows_place_height_and_unit(panel):
+    assert panel.readout.bar.height_mm == pytest.approx(59.36, abs=0.01)
+    panel.place.value, panel.height.value = AT_HEIGHT, 40.0
+    assert panel.readout.bar.height_mm == pytest.approx(40.0)
+    panel.unit.value = "in"
+    assert " in" in panel.said.value
+    pdf, png = panel.cope_wrap("order 7", "Letter")
+    assert pdf.startswith(b"%PDF")
+    assert png.startswith(b"\x89PNG")
+    pdf, png = panel.full_size_drawing("order 7", LONG)
+    assert len(PdfReader(io.BytesIO(pdf)).pages) == 1
+    assert png.startswith(b"\x89PNG")
+
+
+def test_running_the_cell_again_shows_the_same_panel():
+    assert crossbar_panel(DEMO) is crossbar_panel(DEMO)
