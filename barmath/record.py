@@ -1,0 +1,257 @@
+"""The shop's record: every bar and test bend in one SQLite file beside the shop's own file. Nothing is ever lost.
+
+Entries are only added. A correction is a new entry that names the one it corrects; the earlier one stays readable, and
+what is current is what nobody has corrected. Each entry is one transaction, on the disk before `add` returns: SQLite's
+rollback journal with full synchronisation, which works on any disk a shop has (the write-ahead log does not work on
+network drives). A writer that is killed leaves a journal that the next reader rolls back.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import asdict, dataclass, fields
+from pathlib import Path
+from typing import Any
+
+from barmath.bar import Order
+from barmath.bent_bar import BentBar, TestBend
+from barmath.refusal import BendError
+from barmath.saving import save_bytes
+
+APPLICATION = 0x42617221
+"""Marks the file as a record of bars."""
+
+FORMAT = 1
+"""Of the file; a file of a later one is left alone."""
+
+WAIT_SECONDS = 20.0
+"""How long a writer waits for another one to finish."""
+
+BAR, BEND = "bar", "test bend"
+
+_TABLES = (
+    """create table entry (
+    id integer primary key,
+    kind text not null,
+    corrects integer references entry (id),
+    added text not null default (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
+    rise_mm real, backsweep_deg real, upsweep_deg real, width_mm real,
+    die text not null, tube text not null, date text not null,
+    body text not null
+    )""",
+    "create index entry_rise on entry (kind, die, tube, rise_mm)",
+    "create index entry_corrects on entry (corrects) where corrects is not null",
+    "create trigger entry_stays before update on entry begin select raise(abort, 'entries are never changed'); end",
+    "create trigger entry_kept before delete on entry begin select raise(abort, 'entries are never removed'); end",
+    f"pragma application_id = {APPLICATION}",
+    f"pragma user_version = {FORMAT}",
+)
+_INSERT = (
+    "insert into entry (kind, corrects, rise_mm, backsweep_deg, upsweep_deg, width_mm, die, tube, date, body) "
+    "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+)
+_CURRENT = "not exists (select 1 from entry later where later.corrects = entry.id)"
+_OTHER_FILE = "is no record of bars"
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One entry: its number, which earlier one it corrects (or None), when it was added (UTC), and what it holds."""
+
+    number: int
+    corrects: int | None
+    added: str
+    holds: BentBar | TestBend
+
+
+class Record:
+    """A record of bars in the file at `path`, made where there is none.
+
+    Raises
+    ------
+    BendError
+        Where the file is something else, damaged, of a later format, or cannot be read or made; it is left as it was.
+    """
+
+    def __init__(self, path: str | Path) -> None:
+        self.path = Path(path)
+        with self._open("" if self.path.exists() else "rwc") as file:
+            if not file.execute("select count(*) from sqlite_master").fetchone()[0]:
+                self._make(file)
+            self._check(file)
+
+    def add(self, holds: BentBar | TestBend, corrects: int | None = None) -> int:
+        """Add an entry, or a correction of the entry numbered `corrects`; returns its number once it is on the disk."""
+        if not isinstance(holds, BentBar | TestBend):
+            raise BendError(f"an entry must be a bar or a test bend, got {type(holds).__name__}")
+        with self._open("rw") as file:
+            file.execute("begin immediate")
+            self._check(file)
+            if corrects is not None:
+                self._check_corrects(file, corrects)
+            number = file.execute(_INSERT, (*_columns(holds, corrects), _body(holds))).lastrowid
+            file.execute("commit")
+            return int(number or 0)
+
+    def add_all(self, many: list[BentBar | TestBend]) -> None:
+        """Add many entries at once: all of them, or none."""
+        with self._open("rw") as file:
+            file.execute("begin immediate")
+            self._check(file)
+            file.executemany(_INSERT, ((*_columns(one, None), _body(one)) for one in many))
+            file.execute("commit")
+
+    def entries(self, kind: str | None = None, *, corrected: bool = False) -> list[Entry]:
+        """All current entries of a `kind` (BAR or BEND), oldest first; with `corrected`, those since corrected too."""
+        where = ["1"] if corrected else [_CURRENT]
+        values: list[Any] = []
+        if kind is not None:
+            where.append("kind = ?")
+            values.append(kind)
+        with self._open() as file:
+            return _entries(file, f"where {' and '.join(where)} order by id", values)
+
+    def bars(self) -> list[BentBar]:
+        """The current bars, oldest first."""
+        return [entry.holds for entry in self.entries(BAR) if isinstance(entry.holds, BentBar)]
+
+    def bends(self) -> list[TestBend]:
+        """The current test bends, oldest first."""
+        return [entry.holds for entry in self.entries(BEND) if isinstance(entry.holds, TestBend)]
+
+    def entry(self, number: int) -> Entry:
+        """The entry of that number, current or not; raises BendError where there is none."""
+        with self._open() as file:
+            found = _entries(file, "where id = ?", [number])
+        if not found:
+            raise BendError(f"entry must be one of the record's, got number {number!r:.40}: look it up again")
+        return found[0]
+
+    def count(self) -> int:
+        """How many current entries there are."""
+        with self._open() as file:
+            return int(file.execute(f"select count(*) from entry where {_CURRENT}").fetchone()[0])
+
+    def near(self, rise_mm: float, within_mm: float, die: str | None, tube: str | None, most: int = 200) -> list[Entry]:
+        """Current bars whose ordered rise lies within so many mm, nearest first, at most `most` of them."""
+        found: list[Entry] = []
+        with self._open() as file:
+            dies = [die] if die is not None else [row[0] for row in file.execute("select distinct die from entry")]
+            tubes = [tube] if tube is not None else [row[0] for row in file.execute("select distinct tube from entry")]
+            for one in dies:
+                for other in tubes:
+                    found += _entries(
+                        file,
+                        f"where kind = ? and die = ? and tube = ? and rise_mm between ? and ? and {_CURRENT} "
+                        "order by abs(rise_mm - ?) limit ?",
+                        [BAR, one, other, rise_mm - within_mm, rise_mm + within_mm, rise_mm, most],
+                    )
+        found.sort(key=lambda entry: abs(entry.holds.order.rise_mm - rise_mm))  # type: ignore[union-attr]
+        return found[:most]
+
+    def backup(self, path: str | Path) -> Path:
+        """A copy of the whole record at `path`, whole or not at all; raises BendError where one is there already."""
+        with self._open() as file:
+            return save_bytes(path, file.serialize())
+
+    @contextmanager
+    def _open(self, mode: str = "") -> Iterator[sqlite3.Connection]:
+        # a reader, too, may have to roll back what a killed writer left, and so opens for writing where it may
+        mode = mode or ("rw" if os.access(self.path, os.W_OK) else "ro")
+        try:
+            uri = f"{self.path.resolve().as_uri()}?mode={mode}"
+            file = sqlite3.connect(uri, uri=True, timeout=WAIT_SECONDS, isolation_level=None)
+        except (sqlite3.Error, OSError, ValueError) as fault:
+            raise BendError(self._cannot(fault)) from None
+        try:
+            file.execute("pragma synchronous = full")
+            yield file
+        except (sqlite3.Error, OSError) as fault:
+            raise BendError(self._cannot(fault)) from None
+        finally:
+            file.close()
+
+    def _make(self, file: sqlite3.Connection) -> None:
+        # others may be making it at the same moment: whoever gets the lock looks once more
+        file.execute("begin immediate")
+        if not file.execute("select count(*) from sqlite_master").fetchone()[0]:
+            for statement in _TABLES:
+                file.execute(statement)
+        file.execute("commit")
+
+    def _check(self, file: sqlite3.Connection) -> None:
+        application = file.execute("pragma application_id").fetchone()[0]
+        version = file.execute("pragma user_version").fetchone()[0]
+        if application != APPLICATION:
+            raise BendError(f"{self.path.name} {_OTHER_FILE}: choose another file")
+        if version > FORMAT:
+            raise BendError(
+                f"{self.path.name} must be of format {FORMAT} at most, got {version}, of a later version of this "
+                "notebook: bring the notebook up to date; the file is left as it is"
+            )
+
+    def _check_corrects(self, file: sqlite3.Connection, number: int) -> None:
+        if not file.execute("select 1 from entry where id = ?", (number,)).fetchone():
+            raise BendError(f"entry must be one of the record's, got number {number!r:.40}: look it up again")
+        later = file.execute("select id from entry where corrects = ?", (number,)).fetchone()
+        if later:
+            raise BendError(
+                f"entry to correct must be a current one, got number {number}, corrected by number {later[0]} already: "
+                "correct that one"
+            )
+
+    def _cannot(self, fault: Exception) -> str:
+        words, name = str(fault), self.path.name
+        if "not a database" in words:
+            return f"{name} {_OTHER_FILE}: choose another file"
+        if "malformed" in words or "corrupt" in words:
+            return f"{name} is damaged and was left as it is: go back to a backup"
+        if "readonly" in words or "read-only" in words:
+            return f"{name} may not be written to: nothing was added"
+        if "full" in words:
+            return f"{name}: the disk is full, nothing was added: make room"
+        if "locked" in words or "busy" in words:
+            return f"{name} is in use by somebody else, nothing was added: try again"
+        if "disk I/O" in words and not os.access(self.path.parent, os.W_OK):
+            return f"{name} may not be written to: nothing was added"
+        if "unable to open" in words:
+            return f"{name} cannot be opened in {self.path.parent}: choose another place"
+        return f"{name} cannot be used ({words}): nothing was added"
+
+
+def _columns(holds: BentBar | TestBend, corrects: int | None) -> tuple[Any, ...]:
+    if isinstance(holds, BentBar):
+        order = holds.order
+        measures = (order.rise_mm, order.backsweep_deg, order.upsweep_deg, order.width_mm)
+        return (BAR, corrects, *measures, holds.die, holds.tube, holds.date)
+    return (BEND, corrects, None, None, None, None, holds.die, holds.tube, holds.date)
+
+
+def _body(holds: BentBar | TestBend) -> str:
+    return json.dumps(_plain(holds), ensure_ascii=False)
+
+
+def _plain(holds: BentBar | TestBend) -> dict[str, Any]:
+    plain = {part.name: getattr(holds, part.name) for part in fields(holds)}
+    if isinstance(holds, BentBar):
+        plain["order"], plain["readings"] = asdict(holds.order), dict(holds.readings)
+    return plain
+
+
+def _entries(file: sqlite3.Connection, where: str, values: list[Any]) -> list[Entry]:
+    rows = file.execute(f"select id, kind, corrects, added, body from entry {where}", values)
+    return [Entry(number, corrects, added, _held(kind, body)) for number, kind, corrects, added, body in rows]
+
+
+def _held(kind: str, body: str) -> BentBar | TestBend:
+    try:
+        plain = json.loads(body)
+        if kind == BAR:
+            return BentBar(**{**plain, "order": Order(**plain["order"])})
+        return TestBend(**plain)
+    except (ValueError, TypeError, KeyError) as fault:
+        raise BendError(f"an entry of the record cannot be understood ({fault}): go back to a backup") from None

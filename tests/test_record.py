@@ -1,0 +1,290 @@
+"""The record loses nothing: killed writers, two at once, full disks, damaged and later files, corrections kept."""
+
+import json
+import os
+import random
+import signal
+import sqlite3
+import time
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from barmath import BendError, Order
+from barmath.bent_bar import BentBar, TestBend, checked_day
+from barmath.record import BAR, BEND, FORMAT, Record
+
+pytestmark = pytest.mark.filterwarnings("ignore:.*multi-threaded.*fork:DeprecationWarning")
+
+BAR_7 = BentBar(
+    "order 7", "2026-03-14", Order(78.0, 12.0, 780.0, controls_mm=180.0), "7/8 x 0.058", "die 89", 22.225, 1.4732, 88.9,
+    batch="spring", inner_mark_mm=64.9, outer_mark_mm=185.1, tube_length_mm=816.9, inner_stop_deg=25.7,
+    outer_stop_deg=25.7, clamp_reading_deg=12.0, readings={"backsweep_left": 11.8, "rise_left": 77.6}, notes="Größe ✓",
+)  # fmt: skip
+BEND_30 = TestBend("2026-03-01", "7/8 x 0.058", "die 89", 22.225, 1.4732, 88.9, 30.0, 29.1, shift_mm=1.5)
+
+
+@pytest.fixture
+def path(tmp_path):
+    return tmp_path / "record.db"
+
+
+def said(make, *args, **kwargs):
+    with pytest.raises(BendError) as refusal:
+        make(*args, **kwargs)
+    return str(refusal.value)
+
+
+def test_what_goes_in_comes_out(path):
+    record = Record(path)
+    assert record.add(BAR_7) == 1
+    assert record.add(BEND_30) == 2
+    assert Record(path).bars() == [BAR_7]
+    assert Record(path).bends() == [BEND_30]
+    assert Record(path).count() == 2
+
+
+texts = st.text(max_size=60).filter(
+    lambda text: "\x00" not in text and text == text.encode("utf-8", "replace").decode()
+)
+
+
+@settings(max_examples=40)
+@given(
+    st.builds(
+        lambda name, notes, rise, sweep, readings: replace(
+            BAR_7, name=name, notes=notes, order=Order(rise, sweep, 780.0), readings=readings
+        ),
+        texts,
+        texts,
+        st.floats(1.0, 200.0),
+        st.floats(-40.0, 40.0),
+        st.dictionaries(st.sampled_from(["rise_left", "width", "grips_gap"]), st.floats(-900.0, 900.0)),
+    )
+)
+def test_any_bar_comes_out_as_it_went_in(tmp_path_factory, bar):
+    record = Record(tmp_path_factory.mktemp("record") / "record.db")
+    record.add(bar)
+    assert record.bars() == [bar]
+
+
+def test_a_correction_keeps_the_earlier_entry(path):
+    record = Record(path)
+    first = record.add(BAR_7)
+    second = record.add(replace(BAR_7, notes="read again"), corrects=first)
+    assert [bar.notes for bar in record.bars()] == ["read again"]
+    assert record.entry(first).holds == BAR_7
+    assert record.entry(second).corrects == first
+    assert len(record.entries(BAR, corrected=True)) == 2
+    assert said(record.add, BAR_7, corrects=first) == (
+        "entry to correct must be a current one, got number 1, corrected by number 2 already: correct that one"
+    )
+    assert said(record.add, BAR_7, corrects=99) == "entry must be one of the record's, got number 99: look it up again"
+    assert said(record.entry, 99) == "entry must be one of the record's, got number 99: look it up again"
+
+
+def test_nothing_recorded_can_be_changed_even_by_hand(path):
+    Record(path).add(BAR_7)
+    with sqlite3.connect(path) as file:
+        for statement in ("update entry set body = '{}'", "delete from entry"):
+            with pytest.raises(sqlite3.IntegrityError, match="never"):
+                file.execute(statement)
+    file.close()
+    assert Record(path).bars() == [BAR_7]
+
+
+def writing_on_and_on(path, pipe, start):
+    # in a process of its own, until it is killed: every number told has been added
+    record, number = Record(path), start
+    while True:
+        record.add(replace(BAR_7, name=f"order {number}"))
+        os.write(pipe, f"{number}\n".encode())
+        number += 1
+
+
+def spawned(work, *args):
+    child = os.fork()
+    if child == 0:
+        ended = 1
+        try:
+            work(*args)
+            ended = 0
+        finally:
+            os._exit(ended)
+    return child
+
+
+def test_a_writer_killed_200_times_loses_no_bar_that_was_told_to_be_saved(path):
+    Record(path)
+    told, chance = set(), random.Random(7)
+    for attempt in range(200):
+        out, into = os.pipe()
+        child = spawned(writing_on_and_on, path, into, attempt * 1000)
+        os.close(into)
+        time.sleep(chance.uniform(0.0005, 0.02))
+        os.kill(child, signal.SIGKILL)
+        os.waitpid(child, 0)
+        with os.fdopen(out) as heard:
+            told |= {int(line) for line in heard.read().split("\n")[:-1]}
+        if attempt % 20 == 0:
+            Record(path).count()  # it opens
+    names = [bar.name for bar in Record(path).bars()]
+    assert told <= {int(name.split()[1]) for name in names}
+    assert len(names) == len(set(names)) <= len(told) + 200  # one a kill may have been saved and not told
+    assert len(told) > 50
+    with sqlite3.connect(path) as file:
+        assert file.execute("pragma integrity_check").fetchone()[0] == "ok"
+    file.close()
+
+
+def writing_some(path, name, count):
+    record = Record(path)
+    for number in range(count):
+        record.add(replace(BAR_7, name=f"{name} {number}"))
+
+
+def test_two_writing_at_once_both_get_in(path):
+    children = [spawned(writing_some, path, name, 30) for name in ("one", "other")]
+    assert [os.waitpid(child, 0)[1] for child in children] == [0, 0]
+    names = {bar.name for bar in Record(path).bars()}
+    assert names == {f"{name} {number}" for name in ("one", "other") for number in range(30)}
+
+
+def test_two_making_the_record_at_once_make_one(path):
+    children = [spawned(writing_some, path, f"w{k}", 3) for k in range(4)]
+    assert [os.waitpid(child, 0)[1] for child in children] == [0] * 4
+    assert Record(path).count() == 12
+
+
+def test_a_full_disk_is_said_and_the_record_stays_as_it_was(path):
+    record = Record(path)
+    record.add(BAR_7)
+    before = path.read_bytes()
+
+    class Full(Record):
+        def _check(self, file):  # as large as it is now, and no page more: what a full disk does to SQLite
+            super()._check(file)
+            file.execute(f"pragma max_page_count = {file.execute('pragma page_count').fetchone()[0]}")
+
+    full = Full(path)
+
+    def fill():
+        for number in range(200):
+            full.add(replace(BAR_7, notes="x" * 1900, name=f"order {number}"))
+
+    assert said(fill) == "record.db: the disk is full, nothing was added: make room"
+    names = [bar.name for bar in Record(path).bars()]
+    assert names[0] == "order 7"
+    assert len(path.read_bytes()) == len(before)
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="read-only files do not stop the superuser")
+def test_a_read_only_folder_is_said(path):
+    Record(path).add(BAR_7)
+    path.chmod(0o444)
+    path.parent.chmod(0o555)
+    try:
+        assert "may not be written to" in said(Record(path).add, BAR_7)
+        assert Record(path).bars() == [BAR_7]
+    finally:
+        path.parent.chmod(0o755)
+
+
+def test_a_file_of_a_later_format_is_left_alone(path):
+    Record(path).add(BAR_7)
+    with sqlite3.connect(path) as file:
+        file.execute(f"pragma user_version = {FORMAT + 1}")
+    file.close()
+    before = path.read_bytes()
+    assert said(Record, path) == (
+        f"record.db must be of format {FORMAT} at most, got {FORMAT + 1}, of a later version of this notebook: "
+        "bring the notebook up to date; the file is left as it is"
+    )
+    assert path.read_bytes() == before
+
+
+@pytest.mark.parametrize(
+    "content", [b"not a database at all" * 50, b"\x00" * 5000, b"SQLite format 3\x00" + b"\xff" * 900]
+)
+def test_a_file_that_is_something_else_is_left_alone(path, content):
+    path.write_bytes(content)
+    assert said(Record, path).startswith(("record.db is no record of bars", "record.db is damaged"))
+    assert path.read_bytes() == content
+
+
+def test_another_programme_s_database_is_left_alone(path):
+    with sqlite3.connect(path) as file:
+        file.execute("create table cats (name text)")
+    file.close()
+    before = path.read_bytes()
+    assert said(Record, path) == "record.db is no record of bars: choose another file"
+    assert path.read_bytes() == before
+
+
+def test_a_damaged_record_is_said_and_left_as_it_is(path):
+    record = Record(path)
+    record.add_all([replace(BAR_7, name=f"order {k}") for k in range(400)])
+    content = bytearray(path.read_bytes())
+    content[8192:-4096] = os.urandom(len(content) - 12288)
+    path.write_bytes(bytes(content))
+    with pytest.raises(BendError, match=r"record\.db is damaged and was left as it is|cannot be understood"):
+        Record(path).bars()
+    assert path.read_bytes() == bytes(content)
+
+
+def test_a_record_where_none_can_be_is_said(tmp_path):
+    assert "cannot be opened" in said(Record, tmp_path / "no such folder" / "record.db")
+    assert said(Record, tmp_path)  # a folder
+
+
+def test_many_are_added_all_or_none(path):
+    record = Record(path)
+    with pytest.raises(AttributeError):
+        record.add_all([BAR_7, "no bar"])
+    assert record.count() == 0
+    record.add_all([BAR_7, BEND_30])
+    assert record.count() == 2
+
+
+def test_a_backup_is_a_record_too_and_never_overwrites(path, tmp_path):
+    record = Record(path)
+    record.add(BAR_7)
+    copy = record.backup(tmp_path / "backup.db")
+    assert Record(copy).bars() == [BAR_7]
+    assert "exists already" in said(record.backup, copy)
+
+
+def test_bars_near_a_rise_come_nearest_first_and_only_current_ones(path):
+    record = Record(path)
+    rises = [60.0, 75.0, 78.0, 81.0, 95.0]
+    numbers = [record.add(replace(BAR_7, order=Order(rise, 12.0, 780.0))) for rise in rises]
+    record.add(replace(BAR_7, die="die 165", order=Order(78.5, 12.0, 780.0)))
+    record.add(replace(BAR_7, order=Order(40.0, 12.0, 780.0)), corrects=numbers[2])
+    found = record.near(78.0, 10.0, "die 89", "7/8 x 0.058")
+    assert [entry.holds.order.rise_mm for entry in found] == [75.0, 81.0]
+    assert [e.holds.order.rise_mm for e in record.near(78.0, 10.0, None, None)] == [78.5, 75.0, 81.0]
+    assert record.entries(BEND) == []
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("name", 7), ("notes", "x" * 2001), ("notes", "a\x00b"), ("date", "14.3.2026"), ("date", "2026-02-30"),
+     ("tube_diameter_mm", -1.0), ("inner_mark_mm", np.nan), ("inner_stop_deg", "wide"), ("readings", {"weight": 3}),
+     ("readings", {"width": np.inf}), ("readings", [3]), ("clamp_reading_deg", 200.0),
+     ("order", Order(np.array([78.0, 80.0]), 12.0, 780.0))],
+)  # fmt: skip
+def test_what_is_no_bar_is_refused(field, value):
+    with pytest.raises(BendError):
+        replace(BAR_7, **{field: value})
+
+
+def test_a_tube_that_bends_on_by_itself_is_refused():
+    assert said(replace, BEND_30, kept_deg=31.0) == (
+        "angle kept must be at most the stop's 30.0 deg, for no tube bends on by itself, got 31.0 deg: read both again"
+    )
+    assert checked_day("2024-02-29") == "2024-02-29"
+    assert json.loads('"ok"') == "ok"
+    assert said(Record.add, Record.__new__(Record), "no bar") == "an entry must be a bar or a test bend, got str"
