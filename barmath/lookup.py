@@ -1,0 +1,200 @@
+"""The nearest bars bent before to an order, and what to change from each of them to this order.
+
+What matters is the rise first, then the sweeps, then the width; each difference is counted in what a builder accepts.
+A bar on the same die from the same tube comes first. From such a bar to the order the closed forms give the change:
+both recipes are worked out with the same values, and their differences are added to what that bar was set to. So what
+the shop's bender does otherwise than the formulas stays in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.bar import Order, Recipe
+from barmath.bent_bar import BentBar
+from barmath.record import BAR, Entry, Record
+from barmath.refusal import BendError
+from barmath.sequence import bench_marks_mm
+from barmath.shape import clamp_reading_deg
+from barmath.solve import recipe_from_order
+from barmath.tooling import Die, Springback
+
+ALIKE = {"rise_mm": 3.0, "backsweep_deg": 1.0, "upsweep_deg": 1.0, "width_mm": 10.0}
+"""Differences that count alike: common practice, no source."""
+
+OTHER_TOOLS = 20.0
+"""What another die or tube counts, as so many of these."""
+
+WITHIN_MM = (3.0, 8.0, 20.0, 60.0, 400.0)
+"""How far around the rise is looked, step by step, until there are enough."""
+
+ENOUGH = 24
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What is set for a bar: marks from the middle, tube length (mm), stop and clamp reading (degrees)."""
+
+    inner_mark_mm: float
+    outer_mark_mm: float
+    tube_length_mm: float
+    stop_deg: float
+    clamp_reading_deg: float
+
+
+@dataclass(frozen=True)
+class Neighbour:
+    """A bar bent before: its entry, how far it is from the order, and what to set starting from it.
+
+    `setting` is that bar's own settings with the corrections; None where they were not all noted or it was made on
+    another die. `change` says the corrections in words; `missed` by how much that bar itself came out off its order.
+    """
+
+    entry: Entry
+    bar: BentBar
+    distance: float
+    setting: Setting | None
+    change: str
+    missed: dict[str, float]
+
+
+def nearest_bars(
+    record: Record, order: Order, die: Die, tube_name: str, springback: Springback, bend_deg: float, most: int = 5
+) -> list[Neighbour]:
+    """The `most` nearest bars of a record to one `order`, the nearest first.
+
+    Parameters
+    ----------
+    record : Record
+    order : Order
+        One order (no arrays).
+    die : Die
+    tube_name : str
+    springback : Springback
+        For the closed forms, of this tube on this die.
+    bend_deg : number
+        Of the four equal bends that are to be made.
+    most : int
+    """
+    found: list[Entry] = []
+    for within in WITHIN_MM:
+        found = record.near(float(order.rise_mm), within, die.name, tube_name, ENOUGH)
+        if len(found) >= ENOUGH:
+            break
+    if len(found) < most:
+        seen = {entry.number for entry in found}
+        found += [e for e in record.near(float(order.rise_mm), 60.0, None, None, ENOUGH) if e.number not in seen]
+    ranked = sorted(found, key=lambda entry: distance(_bar(entry), order, die.name, tube_name))
+    return [_neighbour(entry, order, die, tube_name, springback, bend_deg) for entry in ranked[:most]]
+
+
+def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
+    """How far a bar's order is from `order`, in differences that count alike."""
+    squares = [
+        ((float(getattr(bar.order, name)) - float(getattr(order, name))) / alike) ** 2
+        for name, alike in ALIKE.items()
+        if getattr(bar.order, name) is not None and getattr(order, name) is not None
+    ]
+    if (bar.order.upsweep_deg is None) != (order.upsweep_deg is None):
+        squares.append(1.0)
+    return float(np.sqrt(sum(squares))) + OTHER_TOOLS * ((bar.die != die) + (bar.tube != tube))
+
+
+def model_setting(order: Order, springback: Springback, die: Die, bend_deg: float) -> Setting:
+    """What the closed forms set for one order with four equal bends."""
+    recipe = recipe_from_order(order, springback.finished_radius_mm, bend_deg)
+    return _setting(recipe, springback, die)
+
+
+def differs(neighbour: Neighbour, model: Setting, scatter: Setting) -> str:
+    """Where a neighbour's corrected settings and the model's differ by more than `scatter`, in words; else empty."""
+    if neighbour.setting is None:
+        return ""
+    said = []
+    for name, words, unit in _WORDS:
+        off = getattr(neighbour.setting, name) - getattr(model, name)
+        if abs(off) > getattr(scatter, name):
+            said.append(f"{words} {abs(off):.1f} {unit} {'more' if off > 0.0 else 'less'}")
+    return f"{neighbour.bar.name} says {', '.join(said)} than the model" if said else ""
+
+
+SCATTER = Setting(2.0, 2.0, 4.0, 0.6, 0.6)
+"""Differences of settings that a bench's usual slips explain: twice their standard deviations."""
+
+_WORDS = (
+    ("inner_mark_mm", "inner mark", "mm"),
+    ("outer_mark_mm", "outer mark", "mm"),
+    ("tube_length_mm", "tube", "mm"),
+    ("stop_deg", "stop", "deg"),
+    ("clamp_reading_deg", "clamp reading", "deg"),
+)
+
+
+def _neighbour(
+    entry: Entry, order: Order, die: Die, tube_name: str, springback: Springback, bend_deg: float
+) -> Neighbour:
+    bar = _bar(entry)
+    far = distance(bar, order, die.name, tube_name)
+    was = _noted(bar)
+    setting, change = None, ""
+    if bar.die != die.name:
+        change = f"made on {bar.die}: its marks are no guide here"
+    elif was is None:
+        change = "its settings were not all noted"
+    else:
+        try:
+            now = model_setting(order, springback, die, bend_deg)
+            kept = float(springback.finished_bend_deg(was.stop_deg))
+            then = model_setting(bar.order, springback, die, kept)
+            steps = {name: getattr(now, name) - getattr(then, name) for name, _, _ in _WORDS}
+            setting = Setting(**{name: getattr(was, name) + step for name, step in steps.items()})
+            change = _told(steps)
+        except BendError as refusal:
+            change = f"no step from it to this order: {refusal}"
+    return Neighbour(entry, bar, far, setting, change, _missed(bar))
+
+
+def _setting(recipe: Recipe, springback: Springback, die: Die) -> Setting:
+    inner, outer = bench_marks_mm(recipe, die)
+    length = 2.0 * (
+        outer + die.line_up_offset_mm + recipe.radius_mm * np.radians(recipe.outer_bend_deg) + recipe.grip_mm
+    )
+    stop = springback.die_bend_deg(recipe.inner_bend_deg)
+    return Setting(*map(float, (inner, outer, length, stop, abs(clamp_reading_deg(recipe)))))
+
+
+def _noted(bar: BentBar) -> Setting | None:
+    values = (bar.inner_mark_mm, bar.outer_mark_mm, bar.tube_length_mm, bar.inner_stop_deg, bar.clamp_reading_deg)
+    return None if None in values else Setting(*values)  # type: ignore[arg-type]
+
+
+def _told(steps: dict[str, float]) -> str:
+    said = []
+    for name, words, unit in _WORDS:
+        step = steps[name]
+        if "mark" in name and "reading" not in name:
+            if abs(step) >= 0.5:
+                said.append(f"{words} {abs(step):.0f} mm further {'out' if step > 0.0 else 'in'}")
+        elif abs(step) >= (0.5 if unit == "mm" else 0.1):
+            figures = f"{abs(step):.0f}" if unit == "mm" else f"{abs(step):.1f}"
+            said.append(f"{words} {figures} {unit} {'more' if step > 0.0 else 'less'}")
+        elif name == "stop_deg":
+            said.append("same stop")
+    return ", ".join(said) if said else "as it was"
+
+
+def _missed(bar: BentBar) -> dict[str, float]:
+    found = {}
+    for name, ordered in (("rise", bar.order.rise_mm), ("backsweep", bar.order.backsweep_deg)):
+        read = [bar.readings[f"{name}_{side}"] for side in ("left", "right") if f"{name}_{side}" in bar.readings]
+        if read:
+            found[name] = float(np.mean(read)) - float(ordered)
+    return found
+
+
+def _bar(entry: Entry) -> BentBar:
+    if not isinstance(entry.holds, BentBar):
+        raise BendError(f"entry must be a {BAR}, got number {entry.number}, a test bend")
+    return entry.holds

@@ -1,0 +1,39 @@
+"""A record of 100 000 bars: opened and looked up without a visible wait, against a plain scan of the same bars."""
+
+import random
+import time
+from dataclasses import replace
+
+from barmath import Die, Order, Springback, Tube
+from barmath.demo_record import demo_bars
+from barmath.lookup import distance, nearest_bars
+from barmath.record import Record
+
+TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
+
+
+def best_of(count, work):
+    times = []
+    for _ in range(count):
+        start = time.perf_counter()
+        work()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def test_a_look_up_among_100_000_bars(tmp_path):
+    record, chance = Record(tmp_path / "record.db"), random.Random(3)
+    base = demo_bars(TUBE, DIE)
+    bars = [
+        replace(base[k % 40], name=f"order {k}", die=f"die {k % 5}" if k % 3 else "die 89",
+                order=Order(chance.uniform(50, 100), chance.uniform(6, 18), 780.0))
+        for k in range(100_000)
+    ]  # fmt: skip
+    record.add_all(bars)
+    order, spring = Order(78.0, 12.0, 780.0), Springback(0.03, 88.9)
+    looked = best_of(5, lambda: nearest_bars(record, order, DIE, TUBE.name, spring, 25.0))
+    scanned = best_of(1, lambda: sorted(record.bars(), key=lambda bar: distance(bar, order, DIE.name, TUBE.name))[:5])
+    opened = best_of(3, lambda: Record(record.path).count())
+    print(f"\nlook-up {1e3 * looked:.1f} ms, plain scan {1e3 * scanned:.0f} ms, ratio {looked / scanned:.5f}; "
+          f"open and count {1e3 * opened:.0f} ms")  # fmt: skip
+    assert looked < 0.02 * scanned

@@ -1,0 +1,223 @@
+"""Bars bent before, looked up; and bars to and from a spreadsheet."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order
+from barmath.bent_bar import BentBar
+from barmath.demo_record import demo_bars
+from barmath.lookup import SCATTER, differs, distance, model_setting, nearest_bars
+from barmath.record import Record
+from barmath.record_sheet import HEADINGS, bars_from_sheet, guessed_columns, headings_of_sheet, sheet_from_bars
+
+TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89", line_up_offset_mm=1.0)
+SPRINGBACK = Springback(0.03, 88.9)
+BARS = demo_bars(TUBE, DIE)
+ORDER_7 = Order(78.0, 12.0, 780.0, controls_mm=180.0)
+
+
+@pytest.fixture(scope="module")
+def record(tmp_path_factory):
+    record = Record(tmp_path_factory.mktemp("record") / "record.db")
+    record.add_all(list(BARS))
+    return record
+
+
+def look(record, order=ORDER_7, die=DIE, tube=TUBE.name, most=5):
+    return nearest_bars(record, order, die, tube, SPRINGBACK, 25.0, most)
+
+
+def test_the_nearest_bars_are_those_of_a_plain_scan(record):
+    for rise, sweep, width in ((78.0, 12.0, 780.0), (60.0, 8.0, 740.0), (95.0, 15.0, 800.0)):
+        order = Order(rise, sweep, width)
+        found = [neighbour.bar.name for neighbour in look(record, order)]
+        scanned = sorted(BARS, key=lambda bar: distance(bar, order, DIE.name, TUBE.name))
+        assert found == [bar.name for bar in scanned[:5]]
+
+
+def test_differences_count_by_what_a_builder_accepts():
+    bar = replace(BARS[0], order=Order(81.0, 12.0, 780.0))
+    assert distance(bar, ORDER_7, "die 89", TUBE.name) == pytest.approx(1.0)
+    assert distance(replace(bar, order=Order(78.0, 13.0, 780.0)), ORDER_7, "die 89", TUBE.name) == pytest.approx(1.0)
+    assert distance(replace(bar, order=Order(78.0, 12.0, 790.0)), ORDER_7, "die 89", TUBE.name) == pytest.approx(1.0)
+    assert distance(bar, ORDER_7, "die 165", TUBE.name) > 20.0
+    upsweep = replace(bar, order=Order(78.0, 12.0, 780.0, 3.0))
+    assert distance(upsweep, ORDER_7, "die 89", TUBE.name) == pytest.approx(1.0)
+
+
+def bar_set_by_the_model(order, bend=25.0, **changed):
+    setting = model_setting(order, SPRINGBACK, DIE, bend)
+    return replace(
+        BARS[0], order=order, inner_mark_mm=setting.inner_mark_mm, outer_mark_mm=setting.outer_mark_mm,
+        tube_length_mm=setting.tube_length_mm, inner_stop_deg=setting.stop_deg, outer_stop_deg=setting.stop_deg,
+        clamp_reading_deg=setting.clamp_reading_deg, **changed,
+    )  # fmt: skip
+
+
+def test_from_a_bar_set_by_the_model_the_corrections_lead_to_the_model(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add(bar_set_by_the_model(Order(72.0, 11.0, 770.0)))
+    (neighbour,) = look(record)
+    model = model_setting(ORDER_7, SPRINGBACK, DIE, 25.0)
+    for name in model.__dataclass_fields__:
+        assert getattr(neighbour.setting, name) == pytest.approx(getattr(model, name), abs=1e-9)
+    assert differs(neighbour, model, SCATTER) == ""
+
+
+def test_what_the_bar_was_set_otherwise_than_the_model_stays_in_and_is_said(tmp_path):
+    record = Record(tmp_path / "record.db")
+    bar = bar_set_by_the_model(Order(72.0, 12.0, 780.0))
+    record.add(replace(bar, name="order 3", outer_mark_mm=bar.outer_mark_mm + 5.0))
+    (neighbour,) = look(record)
+    model = model_setting(ORDER_7, SPRINGBACK, DIE, 25.0)
+    assert neighbour.setting.outer_mark_mm == pytest.approx(model.outer_mark_mm + 5.0)
+    assert differs(neighbour, model, SCATTER) == "order 3 says outer mark 5.0 mm more than the model"
+
+
+def test_six_mm_more_rise_are_so_many_mm_of_mark_and_the_same_stop(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add(bar_set_by_the_model(Order(72.0, 12.0, 780.0)))
+    change = look(record)[0].change
+    radius = SPRINGBACK.finished_radius_mm
+    marks = [marks_from_recipe(recipe_from_order(Order(rise, 12.0, 780.0), radius, 25.0)) for rise in (72.0, 78.0)]
+    further = marks[1].outer_start_mm - marks[0].outer_start_mm
+    assert f"outer mark {further:.0f} mm further out" in change
+    assert "same stop" in change
+
+
+def test_a_bar_of_another_die_or_without_its_settings_is_shown_and_is_no_guide(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add(replace(BARS[0], die="die 165", order=ORDER_7))
+    record.add(replace(BARS[1], inner_mark_mm=None, order=ORDER_7))
+    found = look(record)
+    assert [neighbour.setting for neighbour in found] == [None, None]
+    assert {neighbour.change for neighbour in found} == {
+        "made on die 165: its marks are no guide here", "its settings were not all noted",
+    }  # fmt: skip
+    assert differs(found[0], model_setting(ORDER_7, SPRINGBACK, DIE, 25.0), SCATTER) == ""
+    assert look(Record(tmp_path / "empty.db")) == []
+
+
+def test_a_bar_tells_by_how_much_it_missed_its_order(record):
+    for neighbour in look(record):
+        mean = np.mean([neighbour.bar.readings["rise_left"], neighbour.bar.readings["rise_right"]])
+        assert neighbour.missed["rise"] == pytest.approx(mean - neighbour.bar.order.rise_mm)
+
+
+# ---- the spreadsheet
+
+
+def test_a_sheet_reads_what_it_writes():
+    read = bars_from_sheet(sheet_from_bars(BARS))
+    assert read.refused == ()
+    assert list(read.bars) == BARS
+
+
+texts = st.text(st.characters(exclude_characters="\x00", exclude_categories=["Cs"]), max_size=40)
+
+
+@settings(max_examples=60)
+@given(texts, texts, st.floats(-300.0, 300.0))
+def test_any_text_comes_back_as_it_was(name, notes, gap):
+    bar = replace(BARS[0], name=name.strip() or "x", notes=notes, readings={"grips_gap": gap})
+    (again,) = bars_from_sheet(sheet_from_bars([bar])).bars
+    assert again.notes.replace("\r\n", "\n") == notes.replace("\r\n", "\n") or not notes.strip()
+    assert again.readings == bar.readings
+    assert again.name == bar.name
+
+
+@pytest.mark.parametrize("text", ["=1+1", "+A1", "-2", "@sum", "\t=1", "'=1"])
+def test_a_text_that_a_spreadsheet_would_take_for_a_formula_is_made_harmless(text):
+    bar = replace(BARS[0], notes=text)
+    sheet = sheet_from_bars([bar]).decode("utf-8-sig")
+    assert f"'{text}" in sheet
+    assert bars_from_sheet(sheet.encode()).bars[0].notes == text
+
+
+def test_every_heading_says_its_unit():
+    headings = headings_of_sheet(sheet_from_bars([]))
+    assert headings == list(HEADINGS.values())
+    for field, heading in HEADINGS.items():
+        if field.endswith(("_mm", "_deg")):
+            assert heading.endswith((" (mm)", " (deg)"))
+
+
+OWN = (
+    "Bar;Day;rise;sweep back;bar width;inner mark;outer mark;stop;remark\n"
+    "old 1;2023-05-01;3 in;12;30 3/4 in;64,9;185,1;25,7;fine\n"
+    "old 2;2023-05-09;;12;780;;;;no rise\n"
+    "old 3;last May;76;12;780;;;;no day\n"
+    "old 4;2023-06-01;80;120;780;;;;sweep in tenths\n"
+    "\n"
+    "old 5;2023-06-02;80;12;780;;;;\n"
+)
+COLUMNS = {
+    "name": "Bar", "date": "Day", "rise_mm": "rise", "backsweep_deg": "sweep back", "width_mm": "bar width",
+    "inner_mark_mm": "inner mark", "outer_mark_mm": "outer mark", "inner_stop_deg": "stop", "notes": "remark",
+}  # fmt: skip
+USUAL = {"tube": "7/8 x 0.058", "die": "die 89", "tube_diameter_mm": "7/8 in", "tube_wall_mm": "0.058 in",
+         "die_radius_mm": "3 1/2 in"}  # fmt: skip
+
+
+def test_a_builder_s_own_sheet_is_taken_in_with_the_rows_that_are_refused_and_why():
+    read = bars_from_sheet(OWN.encode(), COLUMNS, USUAL)
+    assert [bar.name for bar in read.bars] == ["old 1", "old 5"]
+    first = read.bars[0]
+    assert first.order.rise_mm == pytest.approx(76.2)
+    assert first.inner_mark_mm == pytest.approx(64.9)
+    assert first.die_radius_mm == pytest.approx(88.9)
+    assert [line for line, _ in read.refused] == [3, 4, 5]
+    assert "ordered rise (mm) must be given, got an empty cell" in read.refused[0][1]
+    assert "date must be a day such as 2026-03-14, got 'last May'" in read.refused[1][1]
+    assert "backsweep must be at most 85" in read.refused[2][1]
+
+
+def test_columns_are_guessed_by_their_words():
+    guessed = guessed_columns(["Name", "Date", "Rise (in)", "Backsweep", "Width", "my notes", "colour"])
+    assert guessed["name"] == "Name"
+    assert guessed["rise_mm"] == "Rise (in)"
+    assert guessed["notes"] == "my notes"
+    assert "colour" not in guessed.values()
+    inches = b"name,date,rise (in),backsweep,width (in)\nold,2023-01-02,3,12,30\n"
+    (bar,) = bars_from_sheet(inches, usual=USUAL).bars
+    assert (bar.order.rise_mm, bar.order.width_mm) == pytest.approx((76.2, 762.0))
+
+
+@pytest.mark.parametrize(
+    ("data", "words"),
+    [
+        (b"", "a sheet must have its headings in the first line, got none"),
+        (b"\n\n", "a sheet must have its headings in the first line"),
+        (b"PK\x03\x04\x00\x00", "null bytes: save it as CSV, in UTF-8"),
+        (b"name,date\na,b\n", "a sheet must have columns for ordered rise (mm)"),
+        (b'name,"date\na,b\n', "a sheet must be comma-separated text"),
+    ],
+)
+def test_what_is_no_sheet_is_refused(data, words):
+    with pytest.raises(BendError) as refusal:
+        bars_from_sheet(data)
+    assert words in str(refusal.value)
+
+
+def test_columns_that_are_not_there_are_refused_and_western_letters_read():
+    with pytest.raises(BendError, match="heading must be one of the sheet's"):
+        bars_from_sheet(OWN.encode(), {**COLUMNS, "tweaks": "nowhere"}, USUAL)
+    with pytest.raises(BendError, match="column must be for one of"):
+        bars_from_sheet(OWN.encode(), {**COLUMNS, "weight": "remark"}, USUAL)
+    western = OWN.replace("fine", "schön").encode("cp1252")
+    assert bars_from_sheet(western, COLUMNS, USUAL).bars[0].notes == "schön"
+
+
+def test_a_truncated_sheet_keeps_its_whole_rows():
+    whole = sheet_from_bars(BARS)
+    cut = bars_from_sheet(whole[: len(whole) // 2])
+    assert 10 < len(cut.bars) < 40
+    assert list(cut.bars[:-1]) == BARS[: len(cut.bars) - 1]
+
+
+def test_a_sheet_holds_bent_bars():
+    assert all(isinstance(bar, BentBar) for bar in bars_from_sheet(sheet_from_bars(BARS)).bars)
