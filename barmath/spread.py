@@ -6,7 +6,7 @@ stop, the mark and the springback at each bend. What was bent wrong is read agai
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -17,6 +17,7 @@ from barmath.error_budget import BenchErrors
 from barmath.lying import Hold
 from barmath.process import Setting, Slips, bent_row, settings_from_row
 from barmath.refusal import Number, checked_single, refuse_where
+from barmath.roll_reading import Flat
 from barmath.tooling import Die, Springback
 from barmath.two_sides import TwoSides, two_sides_from_row
 
@@ -24,6 +25,8 @@ TUBES = 4000
 """Tubes bent for one spread: its standard deviations are then good to about 1 part in 90."""
 
 MOST_TUBES = 1_000_000
+
+_SMALL_DEG = 0.01
 
 
 @dataclass(frozen=True)
@@ -122,6 +125,43 @@ def spread_from_sides(sides: TwoSides) -> Spread:
 
     apart = (float(sides.apart(measure).std()) for measure in ("rise_mm", "backsweep_deg", "upsweep_deg"))
     return Spread(side("rise_mm"), side("backsweep_deg"), side("upsweep_deg"), float(sides.twist_deg.std()), *apart)
+
+
+class ReadingSlope(NamedTuple):
+    """What a degree that one reading is wrong does to the finished bar, its later steps done by the book, degrees.
+
+    `backsweep_deg`, `upsweep_deg` of the side that moves most; `twist_deg` between the risers.
+    """
+
+    backsweep_deg: float
+    upsweep_deg: float
+    twist_deg: float
+
+
+def slope_of_reading(
+    row: TubeRow,
+    holds: tuple[Hold, ...],
+    step: int,
+    flat: Flat,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+) -> ReadingSlope:
+    """How the finished sweeps answer to the reading taken on `flat` at `step` (from 0) of the plan."""
+    settings = list(settings_from_row(row, holds, springback, die, bender))
+    settings[step] = replace(
+        settings[step], read_on=flat.straight, reading_deg=flat.reading_deg, toward_die=flat.toward_die
+    )
+    slips = np.zeros((2, len(holds)))
+    slips[:, step] = -_SMALL_DEG, _SMALL_DEG
+    length = float(cut_length_mm(row))
+    sides = two_sides_from_row(bent_row(tuple(settings), length, springback, die, bender, Slips(reading_deg=slips)))
+
+    def slope(values: Array) -> float:
+        change = (values[1] - values[0]) / (2.0 * _SMALL_DEG)
+        return float(np.max(np.abs(change)))
+
+    return ReadingSlope(slope(sides.backsweep_deg), slope(sides.upsweep_deg), slope(sides.twist_deg))
 
 
 def only(errors: ProcessErrors, *kept: str) -> ProcessErrors:

@@ -238,3 +238,24 @@ def test_a_plan_with_either_end_in_the_hook_is_taken(panel):
         hook.value = RIGHT
     assert panel.state.holds == tuple(Hold(hold.number, RIGHT) for hold in USUAL_HOLDS)
     assert FAULT not in panel.message.value
+
+
+def test_every_flat_left_to_read_is_told_with_its_reading_and_what_a_degree_does(panel):
+    panel.place.value = 2 * PLACES_A_BEND
+    names = [name for name, _, _ in panel.readout.flats]
+    assert names == ["clamp flat", "left grip to left riser"]
+    for name, flat, _ in panel.readout.flats:
+        assert name in panel.step.value
+        assert f"{abs(flat.reading_deg):.1f}" in panel.step.value
+    panel.place.value = 0
+    assert panel.readout.flats == ()
+
+
+def test_beside_each_order_stands_why_in_short(panel):
+    labels = [label.replace("\u00a0", " ") for label, _ in panel.orders.options[1:]]
+    for label, order in zip(labels, panel.readout.orders, strict=True):
+        assert label.startswith("yes") == order.fits
+        assert ("spare" in label) == order.fits
+    panel.rise.value = 55.0
+    usual = panel.orders.options[panel.orders.value + 1][0].replace("\u00a0", " ")
+    assert "3rd: hook -6 mm" in usual

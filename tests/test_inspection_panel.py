@@ -77,6 +77,15 @@ def test_a_wrong_unit_or_sign_is_refused_with_a_hint(panel, place, text, hint):
         assert panel.readout.advice is None
 
 
+@pytest.mark.parametrize("sign", ["±", "+-", " +/- "])
+def test_a_reading_may_say_how_sure_it_is(panel, sign):
+    type_in(panel, {0: f"12.2{sign}0.5", 1: "12", 4: f"77.5 {sign} 2 mm", 5: "78"})
+    errors = {reading.key: reading.error for reading in panel.readout.inspection.readings}
+    assert errors == {"backsweep_left": 0.5, "backsweep_right": 0.2, "rise_left": 2.0, "rise_right": 0.7}
+    panel.boxes[0].value = f"12.2 {sign} wide"
+    assert "backsweep_left" in panel.readout.refused
+
+
 def test_in_inches_a_bare_number_is_inches(panel):
     panel.unit.value = "in"
     type_in(panel, {0: "12", 1: "12", 4: "3.07", 5: "3 1/16"})

@@ -6,9 +6,10 @@ import pytest
 from barmath import Bender, BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
 from barmath.centerline import row_from_recipe
 from barmath.error_budget import BenchErrors, error_budget
-from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold
-from barmath.sensitivity import OUTER_BEND, sensitivities_from_recipe
-from barmath.spread import ProcessErrors, Spread, only, slips_from_errors, spread_of_order
+from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
+from barmath.roll_reading import flats_to_read
+from barmath.sensitivity import OUTER_BEND, ROLL, sensitivities_from_recipe
+from barmath.spread import ProcessErrors, Spread, only, slips_from_errors, slope_of_reading, spread_of_order
 
 DIE = Die(88.9)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
@@ -61,6 +62,25 @@ def test_one_outer_stop_moves_the_backsweep_by_its_sensitivity():
     slope = sensitivities_from_recipe(RECIPE)[OUTER_BEND].backsweep_deg * (1.0 - SPRINGBACK.ratio)
     slips = slips_from_errors(of(stop=SMALL), 4, 4000, 3).stop_deg[:, 2]
     assert np.std(slope * slips) == pytest.approx(abs(slope) * SMALL, rel=SCATTER)
+
+
+def test_a_degree_misread_on_the_clamp_flat_moves_the_sweep_by_the_closed_forms():
+    # d backsweep/d roll over d reading/d roll; and the level arm turns one half against the other by 1/sin a
+    made = made_so_far(USUAL_HOLDS)
+    flat = flats_to_read(ROW, USUAL_HOLDS[2], made[2])[0]
+    slopes = sensitivities_from_recipe(RECIPE)[ROLL]
+    found = slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SPRINGBACK, DIE)
+    assert found.backsweep_deg == pytest.approx(abs(slopes.backsweep_deg / slopes.clamp_reading_deg), rel=1e-5)
+    assert found.twist_deg == pytest.approx(0.0, abs=1e-9)
+    arm = flats_to_read(ROW, USUAL_HOLDS[1], made[1])[0]
+    twist = slope_of_reading(ROW, USUAL_HOLDS, 1, arm, SPRINGBACK, DIE).twist_deg
+    assert twist == pytest.approx(1.0 / np.sin(np.radians(25.0)), rel=1e-5)
+
+
+def test_a_flat_further_off_tells_the_roll_better_and_the_sweep_by_as_much_less():
+    near, far = flats_to_read(ROW, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])
+    slopes = [slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SPRINGBACK, DIE).backsweep_deg for flat in (near, far)]
+    assert slopes[1] / slopes[0] == pytest.approx(far.roll_per_reading / near.roll_per_reading, rel=1e-4)
 
 
 def test_no_errors_no_spread():

@@ -18,6 +18,7 @@ from barmath.panels.bending_state import (
     BendingState,
     asked_again,
     bending_readout,
+    flats_html,
     order_label,
     question,
     reason_html,
@@ -136,7 +137,7 @@ class BendingPanel(Shell):
             with self.figure.batch_update():
                 update_bending(self.figure, readout.scene, shown)
         self._show_controls()
-        self.step.value = step_html(readout, self.state)
+        self.step.value = step_html(readout, self.state) + flats_html(readout, self.state)
         self.reason.value = reason_html(readout)
         refused = [row.refused for row in self.rows if row.refused]
         order = readout.order

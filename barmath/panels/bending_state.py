@@ -7,15 +7,17 @@ from functools import lru_cache
 from html import escape
 
 from barmath.bar import Order, Recipe
-from barmath.bend_orders import BendOrder, bend_order, every_bend_order, failures_of
+from barmath.bend_orders import FINDER, BendOrder, bend_order, every_bend_order, failures_of
 from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
-from barmath.centerline import row_from_recipe
+from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
 from barmath.paper.bench_sheet import BenchSheet
 from barmath.refusal import BendError
+from barmath.roll_reading import Flat, flats_to_read
 from barmath.sequence import Step, bench_steps
 from barmath.shop import Shop
 from barmath.solve import recipe_from_order
+from barmath.spread import ReadingSlope, slope_of_reading
 from barmath.step_words import STRAIGHT_BACK
 from barmath.swing import Keepout, keepout_from_swing, swing
 from barmath.tooling import Die, Springback, springback_from_tube
@@ -71,6 +73,7 @@ class Verdict:
 class BendingReadout:
     """What the panel shows: all orders, the chosen one with its steps, the scene, or why there is none.
 
+    `flats` are those left to read at the step shown, by name, with what a degree misread does to the finished bar.
     `hidden` is True while the guesses of this step are still asked for. `choices` are the readings to choose from.
     """
 
@@ -79,6 +82,7 @@ class BendingReadout:
     steps: tuple[Step, ...]
     scene: BenderScene | None
     keepout: Keepout | None
+    flats: tuple[tuple[str, Flat, ReadingSlope], ...]
     hidden: bool
     choices: tuple[str, ...]
     verdicts: tuple[Verdict, ...]
@@ -96,7 +100,7 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
         order = bend_order(row, state.holds, springback, die, diameter, shop.bender)
         steps = bench_steps(recipe, springback, die, shop.bender, holds=state.holds)
     except BendError as refusal:
-        return BendingReadout(orders, None, (), None, None, False, (), (), (0, 0), str(refusal))
+        return BendingReadout(orders, None, (), None, None, (), False, (), (), (0, 0), str(refusal))
     asked = state.asking and steps[state.step].reading_deg is not None
     guess = state.guesses[state.step]
     hidden = asked and NO_ANSWER in guess
@@ -110,6 +114,7 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
         keepout=keepout_from_swing(
             swing(row, before, state.holds[step], springback, die, diameter, shop.bender), die, shop.bender
         ),
+        flats=_flats(row, state, springback, die, shop),
         hidden=hidden,
         choices=reading_choices(steps[state.step], recipe) if asked else (),
         verdicts=() if hidden or not asked else _verdicts(steps[state.step], guess, recipe),
@@ -128,13 +133,26 @@ def reading_choices(step: Step, recipe: Recipe) -> tuple[str, ...]:
 
 
 def order_label(order: BendOrder) -> str:
-    """One line: the four bends with what the hook holds for each, and whether the bender can do it."""
-    words = "  ".join(f"{_short(hold):<9}" for hold in order.holds)
-    return f"{'yes' if order.fits else 'no ':<4} {words}".replace(" ", "\u00a0")
+    """One line: the four bends with what the hook holds for each, whether the bender can do it, and why in short."""
+    words = " ".join(f"{_short(hold):<8}" for hold in order.holds)
+    return f"{'yes' if order.fits else 'no ':<4}{words} {_short_reason(order)}".replace(" ", "\u00a0")
 
 
-ORDER_HEAD = "can  1st       2nd       3rd       4th"
+ORDER_HEAD = "can 1st      2nd      3rd      4th      why"
 ORDER_KEY = "R, L: right, left. I, O: inner, outer bend. Then what lies in the hook."
+
+
+_PLACES = ("1st", "2nd", "3rd", "4th")
+
+
+def _short_reason(order: BendOrder) -> str:
+    # of an order that fits what it leaves least of; of another the first step and need that fail
+    for place, station in zip(_PLACES, order.stations, strict=True):
+        for need, spare in station.spare.items():
+            if spare < -1e-6:
+                return f"{place}: no flat" if need == FINDER else f"{place}: {need} {spare:.0f} mm"
+    near = order.least_clearance_mm
+    return f"{order.least_straight_mm:.0f} mm spare, " + ("free" if near == float("inf") else f"clear {near:.0f}")
 
 
 def reason_html(readout: BendingReadout) -> str:
@@ -161,6 +179,23 @@ def reason_html(readout: BendingReadout) -> str:
         "tube is turned wrong for a degree misread. Nearest: what the arms come closest to through the whole swing."
     )
     return f"<table class='barmath'>{head}{''.join(rows)}</table><p>{escape(notes)}</p>"
+
+
+def flats_html(readout: BendingReadout, state: BendingState) -> str:
+    """Every flat left to read at the step that is shown, what it should read, and what a degree misread does."""
+    if not readout.flats or readout.hidden:
+        return ""
+    rows = "".join(
+        f"<tr><td>{escape(name)}</td><td class='number'>{abs(flat.reading_deg):.1f}</td>"
+        f"<td class='number'>{flat.length_mm:.0f}</td><td class='number'>{flat.roll_per_reading:.1f}</td>"
+        f"<td class='number'>{slope.backsweep_deg:.2f}</td><td class='number'>{slope.twist_deg:.2f}</td></tr>"
+        for name, flat, slope in readout.flats
+    )
+    head = (
+        "<tr><th>Flat</th><th>should read, deg</th><th>long, mm</th><th>roll</th><th>backsweep</th><th>twist</th></tr>"
+    )
+    words = "Roll, backsweep, twist: by how many degrees a degree misread there turns the tube and the finished bar."
+    return f"<h4>Flats left to read</h4><table class='barmath'>{head}{rows}</table><p>{words} The first is used.</p>"
 
 
 def step_html(readout: BendingReadout, state: BendingState) -> str:
@@ -197,6 +232,19 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
 def asked_again(state: BendingState) -> BendingState:
     """`state` with every guess still to be made, at the first place."""
     return replace(state, place=0, guesses=NO_GUESSES)
+
+
+def _flats(
+    row: TubeRow, state: BendingState, springback: Springback, die: Die, shop: Shop
+) -> tuple[tuple[str, Flat, ReadingSlope], ...]:
+    if state.step == 0:
+        return ()
+    made = made_so_far(state.holds)[state.step]
+    return tuple(
+        (" to ".join(dict.fromkeys((STRAIGHTS[flat.straight], STRAIGHTS[flat.last]))), flat,
+         slope_of_reading(row, state.holds, state.step, flat, springback, die, shop.bender))
+        for flat in flats_to_read(row, state.holds[state.step], made, shop.bender)
+    )  # fmt: skip
 
 
 @lru_cache(maxsize=4)

@@ -71,9 +71,10 @@ class InspectionPanel(Shell):
         self.clear = widgets.Button(description="Clear all readings", layout=widgets.Layout(width="auto"))
         self.clear.on_click(self._cleared)
         self.fit = widgets.HTML()
+        how = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
         left = widgets.VBox(
             [widgets.HTML("<h4>The bar that was ordered</h4>"), *(row.widget for row in self.ordered), unit_row,
-             widgets.HTML("<h4>What was read</h4><p>Leave out what was not taken.</p>"), *rows, self.clear,
+             widgets.HTML(f"<h4>What was read</h4><p>{how}</p>"), *rows, self.clear,
              widgets.HTML("<h4>What you accept</h4>"), *(row.widget for row in self.tolerances)],
             layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
         )  # fmt: skip
@@ -142,7 +143,8 @@ def _reading_row(
     wanted = widgets.HTML(layout=widgets.Layout(flex="1 1 90px"))
     row = widgets.HBox([label, box, wanted], layout=widgets.Layout(width="100%"))
     row.add_class(ROW_CLASS)
-    how = widgets.HTML(f"<details><summary>how</summary>{escape(kind.how)}</details>")
+    usual = f"Usually good to ± {kind.error} {kind.unit}."
+    how = widgets.HTML(f"<details><summary>how</summary>{escape(kind.how)} {usual}</details>")
     return box, wanted, widgets.VBox([row, how])
 
 

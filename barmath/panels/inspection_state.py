@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from html import escape
 
@@ -19,12 +20,15 @@ from barmath.solve import recipe_from_order
 from barmath.tooling import springback_from_tube
 from barmath.tweaks import Advice, Tolerance, advice
 
+_PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
+
 
 @dataclass(frozen=True)
 class InspectionState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `typed` holds what stands in the box of each kind of reading, in their order, as it was typed; empty: not taken.
+    `typed` holds what stands in the box of each kind of reading, in their order, as it was typed, with its
+    uncertainty (one standard deviation) after "±" or "+-" where it is not the usual one; empty: not taken.
     """
 
     rise_mm: float = 78.0
@@ -81,7 +85,9 @@ def _readings(state: InspectionState) -> tuple[list[Reading], dict[str, str]]:
         if not text.strip():
             continue
         try:
-            taken.append(Reading(kind.key, _parsed(kind, text, state.unit)))
+            value, _, error = _PLUS_MINUS.sub("±", text).partition("±")
+            given = None if not error.strip() else _parsed(kind, error, state.unit)
+            taken.append(Reading(kind.key, _parsed(kind, value, state.unit), given))
         except BendError as refusal:
             refused[kind.key] = str(refusal)
     return taken, refused
