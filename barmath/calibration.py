@@ -176,6 +176,17 @@ def calibrate(
     )
 
 
+def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Array, Array, list[int]]:
+    """What bars should measure by their settings and `found`, and what was read: (m, 5) each, in `MEASURES`, nan where
+    not read; and the places among `bars` of the m that have their settings and a reading.
+    """
+    told = [(place, _told(bar)) for place, bar in enumerate(bars)]
+    usable = [(place, values) for place, values in told if values is not None]
+    parts = np.array([found.estimates[name].value for name in PARTS])
+    made = _Bars([bars[place] for place, _ in usable], [values for _, values in usable], parts, found.scatter)
+    return made.shown(parts), made.told, [place for place, _ in usable]
+
+
 class _Bars:
     """Bars as arrays: settings, what was read, and the matrices that make what was read equally sure and unrelated."""
 

@@ -7,9 +7,20 @@ import pytest
 import sympy as sp
 from tolerances import ANGLE_DEG, LENGTH_MM
 
+from barmath import Die, Tube, springback_from_tube
 from barmath import legs as shipped_legs
 from barmath.bar import Order, Recipe
-from barmath.derivation import QUANTITIES, forward, inverse, largest_difference, numeric, sensitivity, special, vanishes
+from barmath.derivation import (
+    QUANTITIES,
+    forward,
+    inverse,
+    largest_difference,
+    numeric,
+    sensitivity,
+    special,
+    springback,
+    vanishes,
+)
 from barmath.derivation.steps import (
     R,
     a,
@@ -688,3 +699,29 @@ def test_each_curve_is_named_at_its_last_number():
     figure = curves([0, 1, 2], {"short": [0, 1, np.nan], "long": [0, 2, 4]}, "across", "up")
     told = {note.text: (note.x, note.y) for note in figure.layout.annotations}
     assert told == {"short": (1.0, 1.0), "long": (2.0, 4.0)}
+
+
+# ---- springback
+
+
+def test_the_cubic_of_sheet_metal_is_the_unloading_law_of_a_flat_section():
+    # R_i/R_f = 4 X^3 - 3 X + 1: Kalpakjian and Schmid, Manufacturing Engineering and Technology (formula seen); exact
+    assert sp.expand(springback.sheet_ratio().right - (4 * springback.X**3 - 3 * springback.X + 1)) == 0
+    # their example, from memory: Y 40000 psi, E 29e6 psi, R_i 0.5 in, T 0.0359 in give X .0192 and .942
+    x = 40_000 * 0.5 / (29e6 * 0.0359)
+    assert x == pytest.approx(0.0192, abs=5e-5)
+    assert float(springback.sheet_ratio().right.subs(springback.X, x)) == pytest.approx(0.942, abs=5e-4)
+
+
+def test_the_springback_ratio_derived_is_the_one_shipped():
+    tube, die = Tube(22.225, 1.4732), Die(88.9)
+    values = {
+        springback.D: 22.225, springback.d: 22.225 - 2 * 1.4732, springback.R_die: 88.9,
+        springback.Y: tube.material.yield_mpa, springback.E: tube.material.elastic_modulus_mpa,
+    }  # fmt: skip
+    assert float(springback.tube_ratio().right.subs(values)) == pytest.approx(
+        springback_from_tube(tube, die).ratio, rel=1e-12
+    )
+    assert float(springback.tube_moment().right.subs(values)) == pytest.approx(
+        tube.plastic_moment_nm() * 1e3, rel=1e-12
+    )

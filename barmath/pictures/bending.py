@@ -55,7 +55,9 @@ def bending_figure(widget: bool = False) -> go.Figure:
         },
     )  # fmt: skip
     axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
-    figure.update_xaxes(title="along the tube from the hook, mm", range=[-REACH_MM, REACH_MM], row=2, col=1, **axis)
+    figure.update_xaxes(
+        title="along the tube from the hook, mm", range=[-REACH_MM, REACH_MM], constrain="domain", row=2, col=1, **axis
+    )
     figure.update_yaxes(
         title="to the left, mm", range=list(ABOVE_MM), scaleanchor="x", scaleratio=1.0, row=2, col=1, **axis
     )
