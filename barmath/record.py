@@ -40,10 +40,11 @@ _TABLES = (
     corrects integer references entry (id),
     added text not null default (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
     rise_mm real, backsweep_deg real, upsweep_deg real, width_mm real,
-    die text not null, tube text not null, date text not null,
+    die text not null, tube text not null, batch text not null, date text not null,
     body text not null
     )""",
     "create index entry_rise on entry (kind, die, tube, rise_mm)",
+    "create index entry_batch on entry (batch)",
     "create index entry_corrects on entry (corrects) where corrects is not null",
     "create trigger entry_stays before update on entry begin select raise(abort, 'entries are never changed'); end",
     "create trigger entry_kept before delete on entry begin select raise(abort, 'entries are never removed'); end",
@@ -51,8 +52,8 @@ _TABLES = (
     f"pragma user_version = {FORMAT}",
 )
 _INSERT = (
-    "insert into entry (kind, corrects, rise_mm, backsweep_deg, upsweep_deg, width_mm, die, tube, date, body) "
-    "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
+    "insert into entry (kind, corrects, rise_mm, backsweep_deg, upsweep_deg, width_mm, die, tube, batch, date, body) "
+    "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 )
 _CURRENT = "not exists (select 1 from entry later where later.corrects = entry.id)"
 _OTHER_FILE = "is no record of bars"
@@ -130,6 +131,20 @@ class Record:
         if not found:
             raise BendError(f"entry must be one of the record's, got number {number!r:.40}: look it up again")
         return found[0]
+
+    def recent(self, kind: str, die: str, tube: str, batch: str | None = None, most: int = 400) -> list[Entry]:
+        """The latest current entries of a kind made on a die from a tube (of one batch, or of all), oldest first."""
+        where, values = ["kind = ?", "die = ?", "tube = ?", _CURRENT], [kind, die, tube]
+        if batch is not None:
+            where.append("batch = ?")
+            values.append(batch)
+        with self._open() as file:
+            return _entries(file, f"where {' and '.join(where)} order by id desc limit ?", [*values, most])[::-1]
+
+    def batches(self) -> list[str]:
+        """The batches that any entry names, in the order of the alphabet."""
+        with self._open() as file:
+            return [row[0] for row in file.execute("select distinct batch from entry where batch <> '' order by batch")]
 
     def count(self) -> int:
         """How many current entries there are."""
@@ -227,8 +242,8 @@ def _columns(holds: BentBar | TestBend, corrects: int | None) -> tuple[Any, ...]
     if isinstance(holds, BentBar):
         order = holds.order
         measures = (order.rise_mm, order.backsweep_deg, order.upsweep_deg, order.width_mm)
-        return (BAR, corrects, *measures, holds.die, holds.tube, holds.date)
-    return (BEND, corrects, None, None, None, None, holds.die, holds.tube, holds.date)
+        return (BAR, corrects, *measures, holds.die, holds.tube, holds.batch, holds.date)
+    return (BEND, corrects, None, None, None, None, holds.die, holds.tube, holds.batch, holds.date)
 
 
 def _body(holds: BentBar | TestBend) -> str:

@@ -1,0 +1,179 @@
+"""The panel of the record: enter a bar, look up bars bent before, chart them, and calibrate from them."""
+
+from __future__ import annotations
+
+import datetime
+from dataclasses import replace
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.bench_readings import KINDS
+from barmath.panels.care import ROW_CLASS
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.record_state import (
+    ALL_BATCHES,
+    SETTINGS,
+    TEXTS,
+    RecordState,
+    bar_from_state,
+    calibration_html,
+    calibrations,
+    chart,
+    corrected_number,
+    entries_of,
+    lookup_html,
+)
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.pictures.record import record_figure, update_record
+from barmath.record import Record
+from barmath.record_sheet import sheet_from_bars
+from barmath.saving import save_bytes
+from barmath.shop import Shop, shop_from_file
+
+
+class RecordPanel(Shell):
+    """The record of one shop.
+
+    Attributes
+    ----------
+    record : Record
+    state : RecordState
+    """
+
+    refused, fits = "Not done", "Done"
+
+    def __init__(self, shop: Shop, record: Record, state: RecordState | None = None) -> None:
+        super().__init__()
+        self.shop, self.record = shop, record
+        self.state = state or RecordState()
+        self.figure = record_figure(widget=True)
+        self._busy = False
+        self._build()
+        self.refresh()
+
+    def _build(self) -> None:
+        s = self.state
+        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
+        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 40.0, 0.5, length=False)
+        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
+        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.rows = (self.rise, self.backsweep, self.width, self.bend)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.tube, tube_row = choice_row(
+            "Tube", [t.name for t in self.shop.tubes], self.shop.tubes[0].name, self._changed
+        )
+        self.die, die_row = choice_row("Die", [d.name for d in self.shop.dies], self.shop.dies[0].name, self._changed)
+        self.batch, batch_row = choice_row("Batch", [ALL_BATCHES], ALL_BATCHES, self._changed)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.boxes: dict[str, widgets.Text] = {}
+        today = {"date": datetime.date.today().isoformat()}
+        fields = [*TEXTS, *SETTINGS, *((f"read {kind.key}", f"Read: {kind.name.lower()}") for kind in KINDS)]
+        entry_rows = [self._box(key, words, s.typed.get(key, today.get(key, ""))) for key, words in fields]
+        self.corrects = widgets.Text(s.corrects, continuous_update=False, layout=widgets.Layout(width="96px"))
+        entry_rows.append(_row("Corrects entry no.", self.corrects))
+        self.add = widgets.Button(description="Put this bar into the record", layout=widgets.Layout(width="auto"))
+        self.add.on_click(self._add)
+        self.export = widgets.Button(
+            description="Write the record as a sheet (CSV)", layout=widgets.Layout(width="auto")
+        )
+        self.export.on_click(self._export)
+        entry = widgets.Accordion([widgets.VBox(entry_rows)], titles=["Enter a bar"], selected_index=None)
+        self.found, self.calibrated = widgets.HTML(), widgets.HTML()
+        left = widgets.VBox(
+            [widgets.HTML("<h4>The order looked up</h4>"), *(row.widget for row in self.rows), tube_row, die_row,
+             batch_row, unit_row, entry, self.add, self.export, self.calibrated],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        right = responsive(self.figure)
+        right.children = (self.message, self.found, *right.children)
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([left, right], layout=wrap))
+
+    def _box(self, key: str, words: str, text: str) -> widgets.HBox:
+        box = widgets.Text(text, continuous_update=False, layout=widgets.Layout(flex="1 1 96px", min_width="80px"))
+        self.boxes[key] = box
+        return _row(words, box)
+
+    def refresh(self) -> None:
+        """Look everything up again from `state` and show it."""
+        self._offer_batches()
+        self.found.value = lookup_html(self.record, self.shop, self.state)
+        bars, bends = entries_of(self.record, self.shop, self.state)
+        theory, found = calibrations(self.shop, self.state, bars, bends)
+        self.calibrated.value = calibration_html(found, self.state.bend_deg)
+        shown = chart(bars, theory, found)
+        with self.figure.batch_update():
+            update_record(
+                self.figure, shown.read, shown.theory, shown.calibrated, shown.days, shown.missed_rise,
+                shown.missed_sweep, shown.names,
+            )  # fmt: skip
+        count = self.record.count()
+        self.say(f"{count} entries in {self.record.path.name}", [row.refused for row in self.rows if row.refused])
+
+    def _offer_batches(self) -> None:
+        self._busy = True
+        try:
+            options = [ALL_BATCHES, *self.record.batches()]
+            if tuple(options) != tuple(self.batch.options):
+                self.batch.options = options
+            self.batch.value = self.state.batch if self.state.batch in options else ALL_BATCHES
+        finally:
+            self._busy = False
+
+    def _read(self) -> RecordState:
+        return replace(
+            self.state,
+            rise_mm=self.rise.value,
+            backsweep_deg=self.backsweep.value,
+            width_mm=self.width.value,
+            bend_deg=self.bend.value,
+            tube=self.tube.value,
+            die=self.die.value,
+            batch=self.batch.value,
+            typed={key: box.value for key, box in self.boxes.items()},
+            corrects=self.corrects.value,
+            unit=self.unit.value,
+        )
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        if self._busy:
+            return
+        for row in self.rows:
+            row.unit = self.unit.value
+        self.state = self._read()
+        self.refresh()
+
+    @guarded
+    def _add(self, _: object) -> None:
+        self.state = self._read()
+        bar = bar_from_state(self.shop, self.state)
+        number = self.record.add(bar, corrected_number(self.state))
+        self.refresh()
+        self.say(f"{bar.name} is in the record as entry {number}")
+
+    @guarded
+    def _export(self, _: object) -> None:
+        target = self.record.path.with_suffix(".csv")
+        saved = save_bytes(target, sheet_from_bars(self.record.bars()), overwrite=True)
+        self.say(f"written to {saved.name}, beside the record")
+
+
+def _row(words: str, box: widgets.Text) -> widgets.HBox:
+    label = widgets.HTML(f'<span class="barmath-label">{words}</span>', layout=widgets.Layout(width="150px"))
+    row = widgets.HBox([label, box], layout=widgets.Layout(width="100%"))
+    row.add_class(ROW_CLASS)
+    return row
+
+
+_panels: dict[tuple[str, str], RecordPanel] = {}
+
+
+def record_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox:
+    """The panel of the record for a notebook; running its cell again shows the same one."""
+    key = (str(Path(shop_file).resolve()), str(Path(record_file).resolve()))
+    if key not in _panels:
+        _panels[key] = RecordPanel(shop_from_file(shop_file), Record(record_file))
+    return _panels[key].box

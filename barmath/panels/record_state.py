@@ -1,0 +1,205 @@
+"""From what is typed in the panel of the record to entries, look-ups and charts: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from barmath.bar import Order
+from barmath.bench_readings import KINDS
+from barmath.bent_bar import BentBar, TestBend
+from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
+from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
+from barmath.record import BAR, BEND, Record
+from barmath.refusal import BendError
+from barmath.shop import Shop
+from barmath.stock import Tube
+from barmath.tooling import Die, springback_from_tube
+
+ALL_BATCHES = "all batches"
+SETTINGS = (
+    ("inner_mark_mm", "Inner mark"), ("outer_mark_mm", "Outer mark"), ("tube_length_mm", "Tube length"),
+    ("inner_stop_deg", "Stop, inner"), ("outer_stop_deg", "Stop, outer"), ("clamp_reading_deg", "Clamp reading"),
+)  # fmt: skip
+TEXTS = (("name", "Name"), ("date", "Date"), ("batch", "Batch"), ("tweaks", "Tweaks"), ("notes", "Notes"),
+         ("photo", "Photo, path"))  # fmt: skip
+
+
+@dataclass(frozen=True)
+class RecordState:
+    """Everything that can be set in the panel; what is typed, as it was typed, by field or reading."""
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    bend_deg: float = 25.0
+    tube: str = ""
+    die: str = ""
+    batch: str = ALL_BATCHES
+    typed: dict[str, str] = field(default_factory=dict)
+    corrects: str = ""
+    unit: str = "mm"
+
+    def order(self) -> Order:
+        """The order; raises BendError where a value lies outside its range."""
+        return Order(self.rise_mm, self.backsweep_deg, self.width_mm)
+
+
+def tools(shop: Shop, state: RecordState) -> tuple[Tube, Die]:
+    """The tube and the die that are chosen, or the shop's first."""
+    return (
+        shop.tube(state.tube) if state.tube else shop.tubes[0],
+        shop.die(state.die) if state.die else shop.dies[0],
+    )
+
+
+def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
+    """The bar that is typed; raises BendError where something is missing or cannot be understood."""
+    tube, die = tools(shop, state)
+    values: dict[str, Any] = {key: state.typed.get(key, "").strip() for key, _ in TEXTS}
+    if not values["name"]:
+        raise BendError("name must be given, got an empty box: such as order 7")
+    for key, words in SETTINGS:
+        text = state.typed.get(key, "").strip()
+        values[key] = None if not text else _number(key.endswith("_mm"), text, words.lower(), state.unit)
+    readings = {}
+    for kind in KINDS:
+        text = state.typed.get(f"read {kind.key}", "").strip()
+        if text:
+            readings[kind.key] = _number(kind.unit == "mm", text, kind.name.lower(), state.unit)
+    return BentBar(
+        order=state.order(), tube=tube.name, die=die.name, tube_diameter_mm=float(tube.outside_diameter_mm),
+        tube_wall_mm=float(tube.wall_mm), die_radius_mm=float(die.centerline_radius_mm), readings=readings, **values,
+    )  # fmt: skip
+
+
+def corrected_number(state: RecordState) -> int | None:
+    """The number of the entry to correct, or None; raises BendError where it is no number."""
+    text = state.corrects.strip()
+    if not text:
+        return None
+    if not text.isdecimal():
+        raise BendError(f"entry to correct must be a number such as 12, got {text!r:.40}")
+    return int(text)
+
+
+def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
+    """The nearest bars bent before, what to change from each, and the model's own settings."""
+    tube, die = tools(shop, state)
+    order, springback = state.order(), springback_from_tube(tube, die)
+    model = model_setting(order, springback, die, state.bend_deg)
+    rows = [_setting_row("the model", "", model, "from the formulas alone", state.unit)]
+    said = []
+    for neighbour in nearest_bars(record, order, die, tube.name, springback, state.bend_deg):
+        bar = neighbour.bar
+        missed = ", ".join(f"{name} {off:+.1f}" for name, off in neighbour.missed.items())
+        was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"
+        rows.append(_setting_row(f"{neighbour.entry.number}. {bar.name}", was, neighbour.setting, neighbour.change,
+                                 state.unit))  # fmt: skip
+        words = differs(neighbour, model, SCATTER)
+        said += [words] if words else []
+    columns = ("Bar", "ordered; missed by", "marks", "tube", "stop", "reading", "change")
+    head = "<tr>" + "".join(f"<th>{column}</th>" for column in columns) + "</tr>"
+    notes = "".join(f"<li>{escape(words)}: more than the bench's usual slips</li>" for words in said)
+    listed = f"<ul class='barmath'>{notes}</ul>" if notes else ""
+    return f"<h4>Bent before, nearest first</h4><table class='barmath'>{head}{''.join(rows)}</table>{listed}"
+
+
+def entries_of(record: Record, shop: Shop, state: RecordState) -> tuple[list[BentBar], list[TestBend]]:
+    """The latest bars and test bends of the chosen tube, die and batch."""
+    tube, die = tools(shop, state)
+    batch = None if state.batch == ALL_BATCHES else state.batch
+    bars, bends = ([entry.holds for entry in record.recent(kind, die.name, tube.name, batch)] for kind in (BAR, BEND))
+    return [one for one in bars if isinstance(one, BentBar)], [one for one in bends if isinstance(one, TestBend)]
+
+
+def calibrations(
+    shop: Shop, state: RecordState, bars: list[BentBar], bends: list[TestBend]
+) -> tuple[Calibration, Calibration]:
+    """The theory, and what the bars and bends make of it."""
+    tube, die = tools(shop, state)
+    return calibrate(tube, die), calibrate(tube, die, bends, bars)
+
+
+def calibration_html(found: Calibration, bend_deg: float) -> str:
+    """What was found, how surely, and which entries disagree."""
+    rows = "".join(
+        f"<tr><td>{_PART_WORDS[name]}</td><td class='number'>{_told(found, name, found.theory)}</td>"
+        f"<td class='number'>{_told(found, name, found.estimates)}</td></tr>"
+        for name in PARTS
+    )
+    stop, kept = found.stop_deg(bend_deg), found.kept_deg(bend_deg)
+    more = found.bends_to_reach(0.1, bend_deg)
+    words = [
+        f"from {found.bars} bars and {found.bends} test bends; ± is one standard error",
+        f"for {bend_deg:.1f} deg set the stop to {stop.value:.1f} ± {stop.error:.1f}; {bend_deg:.1f} on the stop keeps "
+        f"{kept.value:.1f} ± {kept.error:.1f}",
+        f"{more} more test bends would make that ± 0.1" if more else "more test bends would not make that much surer",
+        *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
+    ]
+    listed = "".join(f"<li>{escape(one)}</li>" for one in words)
+    head = "<tr><th></th><th>theory</th><th>with the record</th></tr>"
+    return f"<h4>Calibration</h4><table class='barmath'>{head}{rows}</table><ul class='barmath'>{listed}</ul>"
+
+
+@dataclass(frozen=True)
+class RecordChart:
+    """Values for the two charts; see `pictures.record.update_record`."""
+
+    read: np.ndarray
+    theory: np.ndarray
+    calibrated: np.ndarray
+    days: list[str]
+    missed_rise: list[float]
+    missed_sweep: list[float]
+    names: list[str]
+
+
+def chart(bars: list[BentBar], theory: Calibration, found: Calibration) -> RecordChart:
+    """What the charts of these bars show."""
+    by_theory, read, _ = predicted_and_read(bars, theory)
+    by_record, _, _ = predicted_and_read(bars, found)
+
+    def missed(name: str, ordered: str) -> list[float]:
+        off = []
+        for bar in bars:
+            sides = [bar.readings[key] for key in (f"{name}_left", f"{name}_right") if key in bar.readings]
+            off.append(float(np.mean(sides) - getattr(bar.order, ordered)) if sides else np.nan)
+        return off
+
+    return RecordChart(
+        read[:, 0], by_theory[:, 0], by_record[:, 0], [bar.date for bar in bars], missed("rise", "rise_mm"),
+        missed("backsweep", "backsweep_deg"), [bar.name for bar in bars],
+    )  # fmt: skip
+
+
+_PART_WORDS = {
+    "ratio": "Springback, share of the bend", "constant_deg": "Constant, deg", "offset_mm": "Line-up offset, mm",
+    "radius_mm": "Finished radius, mm",
+}  # fmt: skip
+
+
+def _told(found: Calibration, name: str, values: dict) -> str:
+    figures = 4 if name == "ratio" else 2
+    return f"{values[name].value:.{figures}f} ± {values[name].error:.{figures}f}"
+
+
+def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit: str) -> str:
+    cells = [name, was]
+    if setting is None:
+        cells += [""] * 4
+    else:
+        marks = [length_text(mark, unit) for mark in (setting.inner_mark_mm, setting.outer_mark_mm)]
+        cells += [" and ".join(marks), length_text(setting.tube_length_mm, unit), f"{setting.stop_deg:.1f}",
+                  f"{setting.clamp_reading_deg:.1f}"]  # fmt: skip
+    return "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in (*cells, change)) + "</tr>"
+
+
+def _number(length: bool, text: str, words: str, unit: str) -> float:
+    if length:
+        return length_mm(text, name=words, default_unit=unit, allow_negative=True)
+    return angle_deg(text, name=words)

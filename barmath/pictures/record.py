@@ -1,0 +1,77 @@
+"""The record in two charts: predicted against measured rise, and how far bars missed their order over time."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import plotly.graph_objects as go
+from numpy.typing import ArrayLike
+from plotly.subplots import make_subplots
+
+from barmath.pictures.live import LiveFigure
+from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, PAPER, STRAIGHT
+
+
+def record_figure(widget: bool = False) -> go.Figure:
+    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+    figure = make_subplots(
+        rows=2, cols=1, vertical_spacing=0.16, row_heights=[0.55, 0.45],
+        subplot_titles=("Rise: by the settings against as read", "Read less ordered, bar by bar"),
+    )  # fmt: skip
+    line = {"color": STRAIGHT, "width": 1, "dash": "dash"}
+    figure.add_traces(
+        [
+            go.Scatter(name="alike", x=[], y=[], mode="lines", line=line, hoverinfo="skip", showlegend=False),
+            _marks("by the theory", BEND, "circle-open"),
+            _marks("calibrated", DIMENSION, "x"),
+        ],
+        rows=[1] * 3, cols=[1] * 3,
+    )  # fmt: skip
+    figure.add_traces(
+        [_marks("rise, mm", DIMENSION, "circle"), _marks("backsweep, deg", BEND, "diamond")], rows=[2, 2], cols=[1, 1]
+    )
+    axis = {"gridcolor": GRID, "zeroline": False}
+    figure.update_xaxes(title="by the settings, mm", row=1, col=1, **axis)
+    figure.update_yaxes(title="as read, mm", row=1, col=1, **axis)
+    figure.update_xaxes(title="day", row=2, col=1, **axis)
+    figure.update_yaxes(row=2, col=1, gridcolor=GRID, zeroline=True, zerolinecolor=STRAIGHT)
+    figure.update_layout(
+        height=640, margin={"l": 60, "r": 12, "t": 28, "b": 44}, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
+        font={"family": FONT, "size": 12, "color": INK}, legend={"orientation": "h", "y": -0.12}, uirevision="record",
+    )  # fmt: skip
+    for title in figure.layout.annotations:
+        title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
+    return LiveFigure(figure) if widget else figure
+
+
+def update_record(
+    figure: go.Figure,
+    read: ArrayLike,
+    theory: ArrayLike,
+    calibrated: ArrayLike,
+    days: Sequence[str],
+    missed_rise: ArrayLike,
+    missed_sweep: ArrayLike,
+    names: Sequence[str],
+) -> None:
+    """Put the bars into the figure: rises (m,) as read, by the theory and calibrated; (n,) misses by day, nan where not
+    read; `names` (n,) of the bars in the second chart.
+    """
+    traces = {trace.name: trace for trace in figure.data}
+    as_read = np.asarray(read, float)
+    for name, values in (("by the theory", theory), ("calibrated", calibrated)):
+        traces[name].update(x=np.asarray(values, float), y=as_read)
+    both = np.concatenate([as_read, np.asarray(theory, float)])
+    both = both[np.isfinite(both)]
+    ends = [float(both.min()) - 2.0, float(both.max()) + 2.0] if both.size else []
+    traces["alike"].update(x=ends, y=ends)
+    for name, values in (("rise, mm", missed_rise), ("backsweep, deg", missed_sweep)):
+        traces[name].update(x=list(days), y=np.asarray(values, float), text=list(names))
+
+
+def _marks(name: str, colour: str, symbol: str) -> go.Scatter:
+    return go.Scatter(
+        name=name, x=[], y=[], mode="markers", marker={"color": colour, "symbol": symbol, "size": 9},
+        hovertemplate="%{x}: %{y:.1f}<extra>%{fullData.name}</extra>",
+    )  # fmt: skip
