@@ -20,14 +20,12 @@ import numpy as np
 from barmath.as_bent import Array
 from barmath.bar import Recipe
 from barmath.bent_bar import BentBar, TestBend
+from barmath.die_calibration import UNSURE_CONSTANT_DEG, UNSURE_OFFSET_MM, YIELD_BAND_KSI, DieCalibration
 from barmath.inspection import Estimate
 from barmath.refusal import BendError
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.stock import PSI, Tube
 from barmath.tooling import Die, springback_from_tube
-
-YIELD_BAND_KSI = (60.0, 90.0)
-"""Yield of the tube, taken as somewhere in this band: sources differ (see the tests of the published values)."""
 
 MEASURES = ("rise", "backsweep", "upsweep", "width", "between_risers")
 """What is compared of a bar, both sides taken together."""
@@ -57,8 +55,8 @@ class Scatter:
     sweep_deg: float = 0.2
     length_mm: float = 0.7
     shift_mm: float = 0.5
-    constant_deg: float = 0.3
-    offset_mm: float = 2.0
+    constant_deg: float = UNSURE_CONSTANT_DEG
+    offset_mm: float = UNSURE_OFFSET_MM
     radius_mm: float = 0.5
 
 
@@ -100,6 +98,14 @@ class Calibration:
         """What to set the stop to so that `wanted_deg` is kept."""
         stop = (wanted_deg + self.estimates["constant_deg"].value) / (1.0 - self.ratio.value)
         return Estimate(stop, self.kept_deg(stop).error / (1.0 - self.ratio.value))
+
+    def for_shop(self, die: str, tube: str, date: str, batch: str = "") -> DieCalibration:
+        """These values as they go into a shop's file."""
+        value = {name: estimate.value for name, estimate in self.estimates.items()}
+        return DieCalibration(
+            die, tube, date, f"{self.bars} bars and {self.bends} test bends", value["ratio"], value["constant_deg"],
+            value["offset_mm"], value["radius_mm"], self.kept_deg(25.0).error, self.estimates["offset_mm"].error, batch,
+        )  # fmt: skip
 
     def bends_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int:
         """How many more test bends would bring the standard error of a bend down to `error_deg`; 0 where it is there.

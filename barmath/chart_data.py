@@ -139,7 +139,7 @@ def inner_marks_mm(chart: Chart) -> Array:
 
 
 def _rise_line(chart: Chart, bend: float) -> RiseLine:
-    stop = float(chart.springback.die_bend_deg(bend))
+    stop = stop_deg(chart, bend)
     radius = chart.springback.finished_radius_mm
     none, order = np.empty(0), chart.order(1.0)
     if bend < least_bend_deg(order):
@@ -183,3 +183,8 @@ def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
         why_not[rises < line.rise_mm[0], column] = "straight too short"
         why_not[rises > line.rise_mm[-1], column] = "no room for controls"
     return SettingsBlock(sweep, rises, readings, outer, why_not)
+
+
+def stop_deg(chart: Chart, bend_deg: float) -> float:
+    """What the stop is set to so that `bend_deg` stays, degrees."""
+    return float(chart.springback.die_bend_deg(bend_deg)) + float(chart.die.stop_offset_deg)

@@ -146,7 +146,7 @@ def _neighbour(
     else:
         try:
             now = model_setting(order, springback, die, bend_deg)
-            kept = float(springback.finished_bend_deg(was.stop_deg))
+            kept = float(springback.finished_bend_deg(was.stop_deg - die.stop_offset_deg))
             then = model_setting(bar.order, springback, die, kept)
             steps = {name: getattr(now, name) - getattr(then, name) for name, _, _ in _WORDS}
             setting = Setting(**{name: getattr(was, name) + step for name, step in steps.items()})
@@ -161,7 +161,7 @@ def _setting(recipe: Recipe, springback: Springback, die: Die) -> Setting:
     length = 2.0 * (
         outer + die.line_up_offset_mm + recipe.radius_mm * np.radians(recipe.outer_bend_deg) + recipe.grip_mm
     )
-    stop = springback.die_bend_deg(recipe.inner_bend_deg)
+    stop = springback.die_bend_deg(recipe.inner_bend_deg) + die.stop_offset_deg
     return Setting(*map(float, (inner, outer, length, stop, abs(clamp_reading_deg(recipe)))))
 
 

@@ -118,7 +118,7 @@ def settings_from_row(
     settings = []
     for step, hold in enumerate(holds):
         name = bend_name(hold.number, row.bend_count)
-        stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number])))
+        stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number]))) + float(die.stop_offset_deg)
         if stop > die.largest_bend_deg + _ROUNDING:
             raise BendError(
                 f"bend on the die must be at most {plain(die.largest_bend_deg)} deg, the furthest stop, got "
@@ -193,7 +193,7 @@ def bent_row(
     for step, setting in enumerate(settings):
         number, onward = setting.hold.number, setting.hold.onward
         ratio = springback.ratio + k[..., step]
-        on_die = (setting.stop_deg + stop[..., step]) * RADIAN
+        on_die = (setting.stop_deg - die.stop_offset_deg + stop[..., step]) * RADIAN
         refuse_where(
             (ratio >= 1.0) | (on_die <= 0.0), "slips must leave a bend to make, got a stop of {stop} deg",
             stop=on_die / RADIAN,

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
 from barmath.bender import MEASURES, Bender
+from barmath.die_calibration import NUMBERS, DieCalibration
 from barmath.refusal import BendError, checked
 from barmath.stock import CHROMOLY_4130, Material, Tube
 from barmath.toml_reading import TomlReader, text_from_file
@@ -26,6 +27,31 @@ class Shop:
     stop_bends_deg: tuple[float, ...] = USUAL_BENDS_DEG
     stock_length_mm: float = 1000.0
     stem_width_mm: float | None = None
+    calibrations: tuple[DieCalibration, ...] = ()
+
+    def calibration(self, tube: Tube, die: Die, batch: str = "") -> DieCalibration | None:
+        """The last calibration of that tube on that die: of the batch where there is one, else of any."""
+        own = [one for one in self.calibrations if (one.tube, one.die) == (tube.name, die.name)]
+        of_batch = [one for one in own if batch and one.batch == batch]
+        found = of_batch or own
+        return found[-1] if found else None
+
+    def dies_for(self, tube: Tube) -> tuple[Die, ...]:
+        """The dies as they do with that tube: with what was calibrated, where it was.
+
+        A ratio that stands with a die itself was measured on the shop's first tube; another tube's is worked out.
+        """
+        return tuple(self._die_for(tube, die) for die in self.dies)
+
+    def die_for(self, tube: Tube, name: str) -> Die:
+        """The die of that name as it does with that tube; raises BendError where there is none."""
+        return self._die_for(tube, self.die(name))
+
+    def _die_for(self, tube: Tube, die: Die) -> Die:
+        calibration = self.calibration(tube, die)
+        if calibration is not None:
+            return calibration.on(die)
+        return die if tube == self.tubes[0] else replace(die, springback_ratio=None)
 
     def tube(self, name: str) -> Tube:
         """The tube of that name; raises BendError where there is none."""
@@ -68,7 +94,9 @@ class _ShopReader(TomlReader):
 
     def shop(self) -> Shop:
         parsed = self.parsed
-        self.known(parsed, "", 0, {"name", "bender", "stops", "stock", "stem", "material", "tube", "die"})
+        self.known(
+            parsed, "", 0, {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration"}
+        )
         materials = {CHROMOLY_4130.name: CHROMOLY_4130}
         for place, table in enumerate(self.tables(parsed, "material")):
             material = self.material(table, place)
@@ -80,6 +108,9 @@ class _ShopReader(TomlReader):
                 raise BendError(f"{self.source}: a shop must have at least one {what}: add a [[{what}]] table")
         for what in ("material", "tube", "die"):
             self.names_of_their_own(what)
+        calibrations = tuple(
+            self.calibration(table, place) for place, table in enumerate(self.tables(parsed, "calibration"))
+        )
         bender, stops, stock, stem = (self.table(parsed, key) for key in ("bender", "stops", "stock", "stem"))
         self.known(stops, "stops", 0, {"bends_deg"})
         self.known(stock, "stock", 0, {"longest"})
@@ -92,7 +123,16 @@ class _ShopReader(TomlReader):
             stop_bends_deg=self.made("stops", 0, "bends_deg", lambda: _stops(stops.get("bends_deg", USUAL_BENDS_DEG))),
             stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
             stem_width_mm=self.size(stem, "stem", "width"),
+            calibrations=calibrations,
         )
+
+    def calibration(self, table: Mapping, place: int) -> DieCalibration:
+        self.known(table, "calibration", place, {"die", "tube", "batch", "date", "source", *NUMBERS})
+        texts = {key: self.words(table, "calibration", place, key) for key in ("die", "tube", "date", "source")}
+        numbers = {key: self.needed(table, "calibration", place, key) for key in NUMBERS}
+        batch = str(table.get("batch", ""))
+        values: dict[str, Any] = {**texts, **numbers, "batch": batch}
+        return self.made("calibration", place, "", lambda: DieCalibration(**values))
 
     def names_of_their_own(self, what: str) -> None:
         names = [str(table["name"]).strip() for table in self.tables(self.parsed, what)]

@@ -24,6 +24,8 @@ class Die:
         How far the true tangent point lies ahead of the reference edge, toward the free end; measured once.
     largest_bend_deg : number or array, above 0
         Furthest setting of the stop.
+    stop_offset_deg : number
+        How much further the stop must be set than the tube is bent on the die: play of stop and hook.
     tube_diameter_mm : number, or None
         The tube its groove is cut for; None where it was not noted.
     springback_ratio : number in 0..1, or None
@@ -43,12 +45,14 @@ class Die:
     tube_diameter_mm: float | None = None
     springback_ratio: Number | None = None
     name: str = ""
+    stop_offset_deg: Number = 0.0
 
     def __post_init__(self) -> None:
         fields: dict[str, object] = {
             "centerline_radius_mm": checked("die radius", self.centerline_radius_mm, "mm", above=0.0),
             "least_straight_mm": checked("least straight", self.least_straight_mm, "mm", least=0.0),
             "line_up_offset_mm": checked("line-up offset", self.line_up_offset_mm, "mm"),
+            "stop_offset_deg": checked("stop offset", self.stop_offset_deg, "deg", least=-10.0, most=10.0),
             "largest_bend_deg": checked("largest bend", self.largest_bend_deg, "deg", above=0.0, most=180.0),
         }
         if self.tube_diameter_mm is not None:

@@ -10,6 +10,7 @@ from barmath.bar import Order, Recipe
 from barmath.bend_orders import FINDER, BendOrder, bend_order, every_bend_order, failures_of
 from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
 from barmath.centerline import TubeRow, row_from_recipe
+from barmath.die_calibration import unsure, unsure_words
 from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
 from barmath.paper.bench_sheet import BenchSheet
 from barmath.refusal import BendError
@@ -226,7 +227,9 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
     if not readout.order.fits:
         raise BendError(f"the order must be one that this bender can do, got one where {readout.order.reason()}")
     recipe, die, _, _ = _bar(shop, state)
-    return BenchSheet(name, _order(state), recipe, shop.tubes[0], die, shop.bender, holds=state.holds)
+    tube = shop.tubes[0]
+    sure = unsure_words(unsure(recipe, tube, die, shop.calibration(tube, die)), "mm")
+    return BenchSheet(name, _order(state), recipe, tube, die, shop.bender, holds=state.holds, springback_words=sure)
 
 
 def asked_again(state: BendingState) -> BendingState:
@@ -255,7 +258,8 @@ def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
 
 
 def _bar(shop: Shop, state: BendingState) -> tuple[Recipe, Die, Springback, float]:
-    tube, die = shop.tubes[0], shop.die(state.die) if state.die else shop.dies[0]
+    tube = shop.tubes[0]
+    die = shop.die_for(tube, state.die or shop.dies[0].name)
     springback = springback_from_tube(tube, die)
     recipe = recipe_from_order(_order(state), springback.finished_radius_mm, state.bend_deg)
     return recipe, die, springback, float(tube.outside_diameter_mm)

@@ -50,7 +50,7 @@ def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
     """Work out the panel; a refusal is part of the readout, never raised."""
     tube = shop.tubes[0]
     try:
-        die = shop.die(state.die) if state.die else shop.dies[0]
+        die = shop.die_for(shop.tubes[0], state.die or shop.dies[0].name)
         order = Order(
             state.rise_mm, state.backsweep_deg, state.width_mm, None, state.clamp_flat_mm, state.controls_mm
         )  # fmt: skip

@@ -52,7 +52,7 @@ class ChartsPanel(Shell):
         """The chart as it is set; raises BendError where it cannot be."""
         return Chart(
             tube=self.shop.tube(self.tube.value),
-            die=self.shop.die(self.die.value),
+            die=self.shop.die_for(self.shop.tube(self.tube.value), self.die.value),
             width_mm=self.width.value,
             clamp_flat_mm=self.clamp_flat.value,
             controls_mm=self.controls.value,

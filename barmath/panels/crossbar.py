@@ -58,7 +58,7 @@ def crossbar_readout(shop: Shop, state: CrossbarState) -> CrossbarReadout:
     recipe = None
     try:
         tube = shop.tubes[0]
-        radius = springback_from_tube(tube, shop.dies[0]).finished_radius_mm
+        radius = springback_from_tube(tube, shop.dies_for(tube)[0]).finished_radius_mm
         recipe = recipe_from_order(Order(state.rise_mm, state.backsweep_deg, state.width_mm), radius, state.bend_deg)
         height = None if state.place == AT_MARKS else state.height_mm
         branch = Tube(state.branch_diameter_mm, state.branch_wall_mm)

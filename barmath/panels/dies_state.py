@@ -61,7 +61,7 @@ def windows_readout(shop: Shop, state: WindowsState) -> WindowsReadout:
         tried = Die(state.radius_mm, least_straight_mm=shop.dies[0].least_straight_mm, name=TYPED)
     except BendError as refusal:
         return WindowsReadout((), (TYPED, None), (), (), (), str(refusal))
-    dies = (*shop.dies, tried)
+    dies = (*shop.dies_for(shop.tubes[0]), tried)
     curves = tuple((die.name, _curve(order, tube, die)) for die in dies)
     halves, begins = zip(*(_half(order, tube, die, state.bend_deg) for die in dies), strict=True)
     sentences = tuple(_sentence(name, curve, order.rise_mm) for name, curve in curves)
@@ -92,7 +92,7 @@ def choice_readout(shop: Shop, orders: Sequence[Order], state: ChoiceState) -> C
     """Work out the panel of the next die; a refusal is part of the readout, never raised."""
     tube = shop.tubes[0]
     forming = forming_from_bend(tube, RADII_MM)
-    owned = tuple(die for die in shop.dies if die.name in state.owned)
+    owned = tuple(die for die in shop.dies_for(shop.tubes[0]) if die.name in state.owned)
     named = tuple((die.name, float(die.centerline_radius_mm)) for die in owned)
     try:
         choice = _choice(tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm)

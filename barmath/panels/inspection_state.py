@@ -64,7 +64,7 @@ class InspectionReadout:
 def inspection_readout(shop: Shop, state: InspectionState) -> InspectionReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     try:
-        springback = springback_from_tube(shop.tubes[0], shop.dies[0])
+        springback = springback_from_tube(shop.tubes[0], shop.dies_for(shop.tubes[0])[0])
         order = state.order()
         recipe = recipe_from_order(order, springback.finished_radius_mm, state.bend_deg)
         wanted = dict(zip((kind.key for kind in KINDS), map(float, wanted_readings(recipe)), strict=True))

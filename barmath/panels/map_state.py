@@ -141,7 +141,7 @@ def die_of(shop: Shop, state: MapState) -> Die:
     """The die that is chosen; raises BendError where its name or radius cannot be."""
     if state.die == OWN_DIE:
         return Die(state.radius_mm, least_straight_mm=shop.dies[0].least_straight_mm, name=OWN_DIE)
-    return shop.die(state.die) if state.die else shop.dies[0]
+    return shop.die_for(shop.tubes[0], state.die or shop.dies[0].name)
 
 
 def dimensions(bar: ShownBar | None) -> dict[str, str]:
@@ -165,7 +165,10 @@ def recipe_html(bar: ShownBar | None) -> str:
     recipe, die = bar.recipe, bar.bars.die
     inner, outer = bench_marks_mm(recipe, die)
     rows = (
-        ("Stop, all four bends", f"{float(bar.bars.making.die_bend_deg):.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
+        (
+            "Stop, all four bends",
+            f"{_stop(bar, die):.1f} deg ({recipe.inner_bend_deg:.1f} stays)",
+        ),
         ("Outer marks, from the middle", length_text(outer)),
         ("Inner marks, from the middle", length_text(inner)),
         ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
@@ -330,3 +333,7 @@ def _told(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...]:
 
 def _percent(share: float) -> str:
     return f"{100.0 * share:.0f} %" if share >= 0.005 else "under 1 %"
+
+
+def _stop(bar: ShownBar, die: Die) -> float:
+    return float(bar.bars.making.die_bend_deg) + float(die.stop_offset_deg)

@@ -48,7 +48,8 @@ class MistakeReadout:
 def mistake_readout(shop: Shop, state: MistakeState) -> MistakeReadout:
     """Work out what comes of the mistake. A refusal is part of the readout, never raised."""
     try:
-        tube, die = shop.tubes[0], shop.dies[0]
+        tube = shop.tubes[0]
+        die = shop.dies_for(tube)[0]
         springback = springback_from_tube(tube, die)
         recipe = Recipe(
             50.0, state.inner_bend_deg, state.straight_mm, state.roll_deg, state.outer_bend_deg, 185.0,

@@ -142,6 +142,7 @@ class OrderPanel(Shell):
             bar.warnings,
             self.state.unit,
             PLANS[self.state.plan],
+            bar.springback_words(self.state.unit),
         )
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 

@@ -11,6 +11,7 @@ from barmath.bar import Order, Recipe, Shape
 from barmath.bend_orders import bend_order
 from barmath.centerline import row_from_recipe
 from barmath.clamping import clamping_warnings, stem_fits
+from barmath.die_calibration import Unsure, unsure, unsure_words
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import in_unit, length_text
 from barmath.limits import IN_SHORT
@@ -68,6 +69,11 @@ class Bar:
     steps: tuple[Step, ...]
     stock_left_mm: float
     warnings: tuple[str, ...]
+    unsure: Unsure
+
+    def springback_words(self, unit: str) -> str:
+        """Where the springback comes from, and how sure rise and backsweep are by it."""
+        return unsure_words(self.unsure, unit)
 
 
 @dataclass(frozen=True)
@@ -97,7 +103,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
     if not ways.feasible[row]:
         return OrderReadout(ways, row, None, in_unit(_why_not(ways, row), state.unit), "")
-    recipe, die = ways.recipe(row), shop.die(ways.die(row).name)
+    recipe, die = ways.recipe(row), shop.die_for(ways.tube, ways.die(row).name)
     springback = springback_from_tube(ways.tube, die)
     watch = (
         *ways.warnings(row),
@@ -115,6 +121,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         steps=bench_steps(recipe, springback, die, shop.bender, state.unit, PLANS[state.plan]),
         stock_left_mm=shop.stock_length_mm - shape_from_recipe(recipe).cut_length_mm,
         warnings=warnings,
+        unsure=unsure(recipe, ways.tube, die, shop.calibration(ways.tube, die)),
     )
     good = (
         f"{die.name}, four bends of {recipe.inner_bend_deg:.1f} deg, {ways.stance[row]}: "
@@ -202,6 +209,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
         ("Left of the longest stock", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
+        ("Springback", bar.springback_words(unit)),
         ("Rise, risers upright", mm(upright.rise_mm)),
         ("Rise, grips level", mm(level.rise_mm)),
         ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
@@ -248,7 +256,7 @@ def _ways(shop: Shop, state: OrderState) -> Ways:
     bends = sorted({*shop.stop_bends_deg, *([state.bend_deg] if state.bend_deg is not None else [])})
     stances = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
     holds = PLANS[state.plan]
-    dies = [replace(die, least_straight_mm=least_riser_mm(holds, shop.bender, die)) for die in shop.dies]
+    dies = [replace(die, least_straight_mm=least_riser_mm(holds, shop.bender, die)) for die in shop.dies_for(tube)]
     return every_way(order, tube, dies, bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm)
 
 

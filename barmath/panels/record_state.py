@@ -90,6 +90,7 @@ def corrected_number(state: RecordState) -> int | None:
 def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     """The nearest bars bent before, what to change from each, and the model's own settings."""
     tube, die = tools(shop, state)
+    die = shop.die_for(tube, die.name)  # with what was calibrated
     order, springback = state.order(), springback_from_tube(tube, die)
     model = model_setting(order, springback, die, state.bend_deg)
     rows = [_setting_row("the model", "", model, "from the formulas alone", state.unit)]

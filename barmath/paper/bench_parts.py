@@ -143,9 +143,10 @@ def _finder_setting(steps: Sequence[Step]) -> tuple[str, str, str]:
     return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in told)}, each on its own flat"
 
 
-def draw_habits(page: Page, x: float, y: float, width: float) -> float:
-    """The small habits that make a bar come out; returns where the next part begins."""
-    return page.paragraph(x, y + 3.0, width, " ".join(HABITS), 6.8) - 0.8
+def draw_habits(page: Page, x: float, y: float, width: float, also: str = "") -> float:
+    """The small habits that make a bar come out, and what `also` is to be known; returns where the next part begins."""
+    words = " ".join((*HABITS, f"{also[:1].upper()}{also[1:]}." if also else ""))
+    return page.paragraph(x, y + 3.0, width, words.strip(), 6.8) - 0.8
 
 
 def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:

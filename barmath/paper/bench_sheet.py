@@ -54,6 +54,8 @@ class BenchSheet:
     unit : "mm" or "in"
     holds : tuple of four Hold
         The order of the bends, and which end of the tube is in the hook for each.
+    springback_words : str
+        Where the springback comes from, and how sure rise and backsweep are by it.
 
     Raises
     ------
@@ -70,6 +72,7 @@ class BenchSheet:
     warnings: tuple[str, ...] = ()
     unit: str = "mm"
     holds: tuple[Hold, ...] = USUAL_HOLDS
+    springback_words: str = ""
 
     def __post_init__(self) -> None:
         length_text(0.0, self.unit)
@@ -118,7 +121,7 @@ def _laid_out(sheet: BenchSheet, size: str) -> Page:
     draw_foot(page, x, foot, width, sheet)
     finish = foot - FINISH_MM
     draw_finish(page, x, finish, width, sheet)
-    y = draw_habits(page, x, y + STRIP_MM, width)
+    y = draw_habits(page, x, y + STRIP_MM, width, sheet.springback_words)
     draw_steps(page, x, y, width, finish - y, sheet, steps)
     return page
 

@@ -17,6 +17,7 @@ from barmath.chart_data import (
     reading_lines,
     rise_lines,
     settings_blocks,
+    stop_deg,
 )
 from barmath.lengths import length_text
 from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
@@ -187,7 +188,12 @@ def _draw_reading(graph: Graph, chart: Chart) -> None:
 def _stops(page: Page, x: float, y: float, width: float, chart: Chart, unit: str, f: float) -> float:
     first, column = 34.0 * f, (width - 34.0 * f) / len(chart.bends_deg)
     rows = (
-        ("stop", [f"{float(chart.springback.die_bend_deg(bend)):.1f}°" for bend in chart.bends_deg], 15, True),
+        (
+            "stop",
+            [f"{stop_deg(chart, bend):.1f}°" for bend in chart.bends_deg],
+            15,
+            True,
+        ),
         ("leaves a bend of", [f"{bend:g}°" for bend in chart.bends_deg], 10, False),
         ("inner mark, " + unit, [_bare(mark, unit) for mark in inner_marks_mm(chart)], 13, True),
     )
