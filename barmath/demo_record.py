@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
+from pathlib import Path
 
 import numpy as np
 
@@ -20,6 +21,7 @@ from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import USUAL_HOLDS
 from barmath.marks import marks_from_recipe
 from barmath.process import Slips, bent_row, settings_from_row
+from barmath.record import Record
 from barmath.refusal import BendError
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order
@@ -68,6 +70,15 @@ def demo_bars(
         except BendError:
             continue  # no such bar with that bend
     return bars
+
+
+def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
+    """The invented shop's record in the file at `path`; filled with its bars and test bends where it is new."""
+    new = not Path(path).exists()
+    record = Record(path)
+    if new:
+        record.add_all([*demo_bends(tube, die), *demo_bars(tube, die)])
+    return record
 
 
 def demo_bends(

@@ -25,8 +25,8 @@ from barmath.saving import save_bytes
 APPLICATION = 0x42617221
 """Marks the file as a record of bars."""
 
-FORMAT = 1
-"""Of the file; a file of a later one is left alone."""
+FORMAT = 2
+"""Of the file. A file of an earlier one is copied and then brought up to date, one of a later one left alone."""
 
 WAIT_SECONDS = 20.0
 """How long a writer waits for another one to finish."""
@@ -55,6 +55,16 @@ _INSERT = (
     "insert into entry (kind, corrects, rise_mm, backsweep_deg, upsweep_deg, width_mm, die, tube, batch, date, body) "
     "values (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)"
 )
+_UPGRADES = {
+    # from format 1, which had no batch of its own
+    1: (
+        "drop trigger entry_stays",
+        "alter table entry add column batch text not null default ''",
+        "update entry set batch = coalesce(json_extract(body, '$.batch'), '')",
+        "create trigger entry_stays before update on entry begin select raise(abort, 'entries are never changed'); end",
+        "create index entry_batch on entry (batch)",
+    ),
+}
 _CURRENT = "not exists (select 1 from entry later where later.corrects = entry.id)"
 _OTHER_FILE = "is no record of bars"
 
@@ -84,6 +94,9 @@ class Record:
             if not file.execute("select count(*) from sqlite_master").fetchone()[0]:
                 self._make(file)
             self._check(file)
+            version = file.execute("pragma user_version").fetchone()[0]
+        if version < FORMAT:
+            self._upgrade(version)
 
     def add(self, holds: BentBar | TestBend, corrects: int | None = None) -> int:
         """Add an entry, or a correction of the entry numbered `corrects`; returns its number once it is on the disk."""
@@ -197,6 +210,19 @@ class Record:
             for statement in _TABLES:
                 file.execute(statement)
         file.execute("commit")
+
+    def _upgrade(self, version: int) -> None:
+        # a copy beside it first; then all of it in one transaction, so that a killed upgrade leaves the file as it was
+        copy = self.path.with_name(f"{self.path.name}.format-{version}")
+        if not copy.exists():
+            self.backup(copy)
+        with self._open("rw") as file:
+            file.execute("begin immediate")
+            for step in range(file.execute("pragma user_version").fetchone()[0], FORMAT):
+                for statement in _UPGRADES[step]:
+                    file.execute(statement)
+            file.execute(f"pragma user_version = {FORMAT}")
+            file.execute("commit")
 
     def _check(self, file: sqlite3.Connection) -> None:
         application = file.execute("pragma application_id").fetchone()[0]

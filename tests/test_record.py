@@ -14,8 +14,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from barmath import BendError, Order
+from barmath import record as record_module
 from barmath.bent_bar import BentBar, TestBend, checked_day
-from barmath.record import BAR, BEND, FORMAT, Record
+from barmath.record import APPLICATION, BAR, BEND, FORMAT, Record
 
 pytestmark = pytest.mark.filterwarnings("ignore:.*multi-threaded.*fork:DeprecationWarning")
 
@@ -289,3 +290,71 @@ def test_a_tube_that_bends_on_by_itself_is_refused():
     assert checked_day("2024-02-29") == "2024-02-29"
     assert json.loads('"ok"') == "ok"
     assert said(Record.add, Record.__new__(Record), "no bar") == "an entry must be a bar or a test bend, got str"
+
+
+FORMAT_1 = """
+create table entry (
+    id integer primary key, kind text not null, corrects integer references entry (id),
+    added text not null default (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
+    rise_mm real, backsweep_deg real, upsweep_deg real, width_mm real,
+    die text not null, tube text not null, date text not null, body text not null
+);
+create index entry_rise on entry (kind, die, tube, rise_mm);
+create index entry_corrects on entry (corrects) where corrects is not null;
+create trigger entry_stays before update on entry begin select raise(abort, 'entries are never changed'); end;
+create trigger entry_kept before delete on entry begin select raise(abort, 'entries are never removed'); end;
+"""
+
+
+def made_in_format_1(path, bars):
+    with sqlite3.connect(path) as file:
+        file.executescript(FORMAT_1 + f"pragma application_id = {APPLICATION}; pragma user_version = 1;")
+        for bar in bars:
+            plain = {name: getattr(bar, name) for name in bar.__dataclass_fields__}
+            plain |= {"order": vars(bar.order), "readings": dict(bar.readings)}
+            file.execute(
+                "insert into entry (kind, rise_mm, die, tube, date, body) values (?, ?, ?, ?, ?, ?)",
+                (BAR, bar.order.rise_mm, bar.die, bar.tube, bar.date, json.dumps(plain)),
+            )
+    file.close()
+
+
+def test_a_record_of_an_earlier_format_is_copied_and_brought_up_to_date(path):
+    bars = [BAR_7, replace(BAR_7, name="order 8", batch="autumn")]
+    made_in_format_1(path, bars)
+    before = path.read_bytes()
+    record = Record(path)
+    assert record.bars() == bars
+    assert record.batches() == ["autumn", "spring"]
+    assert [e.holds.name for e in record.recent(BAR, "die 89", "7/8 x 0.058", "autumn")] == ["order 8"]
+    copy = path.with_name("record.db.format-1")
+    with sqlite3.connect(copy) as file:
+        assert file.execute("pragma user_version").fetchone()[0] == 1
+        assert file.execute("select count(*) from entry").fetchone()[0] == 2
+    file.close()
+    assert len(copy.read_bytes()) == len(before)
+    with sqlite3.connect(path) as file, pytest.raises(sqlite3.IntegrityError, match="never"):
+        file.execute("update entry set body = '{}'")
+    file.close()
+    assert Record(path).bars() == bars
+
+
+def test_an_upgrade_that_fails_leaves_the_record_as_it_was(path, monkeypatch):
+    made_in_format_1(path, [BAR_7])
+    monkeypatch.setitem(record_module._UPGRADES, 1, (*record_module._UPGRADES[1][:3], "no such statement"))
+    assert "record.db cannot be used" in said(Record, path)
+    monkeypatch.undo()
+    assert Record(path).bars() == [BAR_7]
+
+
+def test_the_latest_of_a_batch_come_oldest_first(path):
+    record = Record(path)
+    for number in range(12):
+        record.add(replace(BAR_7, name=f"order {number}", batch="spring" if number % 2 else "autumn"))
+    assert [e.holds.name for e in record.recent(BAR, "die 89", BAR_7.tube, most=3)] == [
+        "order 9",
+        "order 10",
+        "order 11",
+    ]
+    assert [e.holds.name for e in record.recent(BAR, "die 89", BAR_7.tube, "autumn", 2)] == ["order 8", "order 10"]
+    assert record.recent(BAR, "die 89", BAR_7.tube, "summer") == []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -23,13 +24,26 @@ from barmath.panels.record_state import (
     corrected_number,
     entries_of,
     lookup_html,
+    preview_html,
+    tools,
+    usual_of,
 )
 from barmath.panels.shell import Shell, guarded, responsive
 from barmath.pictures.record import record_figure, update_record
 from barmath.record import Record
-from barmath.record_sheet import sheet_from_bars
+from barmath.record_sheet import (
+    HEADINGS,
+    SheetRead,
+    bars_from_sheet,
+    guessed_columns,
+    headings_of_sheet,
+    sheet_from_bars,
+)
 from barmath.saving import save_bytes
-from barmath.shop import Shop, shop_from_file
+from barmath.shop import shop_from_file
+from barmath.shop_calibration import put_into_file, take_last_out_of_file
+
+NO_COLUMN = "in no column"
 
 
 class RecordPanel(Shell):
@@ -43,12 +57,16 @@ class RecordPanel(Shell):
 
     refused, fits = "Not done", "Done"
 
-    def __init__(self, shop: Shop, record: Record, state: RecordState | None = None) -> None:
+    def __init__(self, shop_file: str | Path, record: Record, state: RecordState | None = None) -> None:
         super().__init__()
-        self.shop, self.record = shop, record
+        self.shop_file, self.record = Path(shop_file), record
+        self.shop = shop_from_file(shop_file)
         self.state = state or RecordState()
         self.figure = record_figure(widget=True)
         self._busy = False
+        self.sheet = b""
+        self.taken: SheetRead | None = None
+        self.choosers: dict[str, widgets.Dropdown] = {}
         self._build()
         self.refresh()
 
@@ -81,9 +99,21 @@ class RecordPanel(Shell):
         self.export.on_click(self._export)
         entry = widgets.Accordion([widgets.VBox(entry_rows)], titles=["Enter a bar"], selected_index=None)
         self.found, self.calibrated = widgets.HTML(), widgets.HTML()
+        self.use = _button("Write this calibration into the shop's file", self._use)
+        self.undo = _button("Take the last calibration out again", self._undo)
+        self.upload = widgets.FileUpload(accept=".csv,.txt", description="A sheet of your own", layout=_auto())
+        self.upload.observe(self._uploaded, "value")
+        self.columns, self.preview = widgets.VBox(), widgets.HTML()
+        self.take = _button("Take these bars into the record", self._take)
+        self.take.disabled = True
+        own = widgets.Accordion(
+            [widgets.VBox([self.upload, self.columns, self.preview, self.take])], titles=["Bars from a sheet"],
+            selected_index=None,
+        )  # fmt: skip
         left = widgets.VBox(
             [widgets.HTML("<h4>The order looked up</h4>"), *(row.widget for row in self.rows), tube_row, die_row,
-             batch_row, unit_row, entry, self.add, self.export, self.calibrated],
+             batch_row, unit_row, entry, self.add, own, self.export,
+             self.calibrated, self.use, self.undo],
             layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
         )  # fmt: skip
         right = responsive(self.figure)
@@ -102,6 +132,7 @@ class RecordPanel(Shell):
         self.found.value = lookup_html(self.record, self.shop, self.state)
         bars, bends = entries_of(self.record, self.shop, self.state)
         theory, found = calibrations(self.shop, self.state, bars, bends)
+        self.found_values = found
         self.calibrated.value = calibration_html(found, self.state.bend_deg)
         shown = chart(bars, theory, found)
         with self.figure.batch_update():
@@ -155,10 +186,75 @@ class RecordPanel(Shell):
         self.say(f"{bar.name} is in the record as entry {number}")
 
     @guarded
+    def _use(self, _: object) -> None:
+        tube, die = tools(self.shop, self.state)
+        batch = "" if self.state.batch == ALL_BATCHES else self.state.batch
+        today = datetime.date.today().isoformat()
+        calibration = self.found_values.for_shop(die.name, tube.name, today, batch)
+        self.shop = put_into_file(self.shop_file, calibration)
+        self.refresh()
+        self.say(
+            f"written at the end of {self.shop_file.name}; the order notebook uses it once it reads the file again"
+        )
+
+    @guarded
+    def _undo(self, _: object) -> None:
+        self.shop = take_last_out_of_file(self.shop_file)
+        self.refresh()
+        self.say(f"the last calibration is out of {self.shop_file.name} again")
+
+    @guarded
+    def _uploaded(self, change: dict) -> None:
+        if not change["new"]:
+            return
+        self.sheet = bytes(change["new"][0]["content"])
+        headings = headings_of_sheet(self.sheet)
+        guessed = guessed_columns(headings)
+        rows, self.choosers = [], {}
+        for field, words in HEADINGS.items():
+            chooser, row = choice_row(words, [(NO_COLUMN, ""), *((h, h) for h in dict.fromkeys(headings) if h)],
+                                      guessed.get(field, ""), self._mapped)  # fmt: skip
+            self.choosers[field] = chooser
+            rows.append(row)
+        self.columns.children = rows
+        self._preview()
+
+    @guarded
+    def _mapped(self, _: dict) -> None:
+        self._preview()
+
+    def _preview(self) -> None:
+        self.take.disabled = True
+        self.taken = None
+        columns = {field: chooser.value for field, chooser in self.choosers.items() if chooser.value}
+        self.taken = bars_from_sheet(self.sheet, columns, usual_of(self.shop, self.state), self.state.unit)
+        self.preview.value = preview_html(self.taken)
+        self.take.disabled = not self.taken.bars
+
+    @guarded
+    def _take(self, _: object) -> None:
+        if self.taken is None:
+            return
+        self.record.add_all(list(self.taken.bars))
+        count, self.taken, self.take.disabled = len(self.taken.bars), None, True
+        self.refresh()
+        self.say(f"{count} bars are in the record")
+
+    @guarded
     def _export(self, _: object) -> None:
         target = self.record.path.with_suffix(".csv")
         saved = save_bytes(target, sheet_from_bars(self.record.bars()), overwrite=True)
         self.say(f"written to {saved.name}, beside the record")
+
+
+def _auto() -> widgets.Layout:
+    return widgets.Layout(width="auto")
+
+
+def _button(words: str, pressed: Callable[[object], None]) -> widgets.Button:
+    button = widgets.Button(description=words, layout=_auto())
+    button.on_click(pressed)
+    return button
 
 
 def _row(words: str, box: widgets.Text) -> widgets.HBox:
@@ -175,5 +271,5 @@ def record_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox
     """The panel of the record for a notebook; running its cell again shows the same one."""
     key = (str(Path(shop_file).resolve()), str(Path(record_file).resolve()))
     if key not in _panels:
-        _panels[key] = RecordPanel(shop_from_file(shop_file), Record(record_file))
+        _panels[key] = RecordPanel(shop_file, Record(record_file))
     return _panels[key].box

@@ -15,6 +15,7 @@ from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_rea
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
 from barmath.record import BAR, BEND, Record
+from barmath.record_sheet import SheetRead
 from barmath.refusal import BendError
 from barmath.shop import Shop
 from barmath.stock import Tube
@@ -108,6 +109,31 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     notes = "".join(f"<li>{escape(words)}: more than the bench's usual slips</li>" for words in said)
     listed = f"<ul class='barmath'>{notes}</ul>" if notes else ""
     return f"<h4>Bent before, nearest first</h4><table class='barmath'>{head}{''.join(rows)}</table>{listed}"
+
+
+def usual_of(shop: Shop, state: RecordState) -> dict[str, str]:
+    """What is taken of a sheet that has no column for it: the chosen tube and die."""
+    tube, die = tools(shop, state)
+    return {
+        "tube": tube.name, "die": die.name, "tube_diameter_mm": f"{tube.outside_diameter_mm:.6g} mm",
+        "tube_wall_mm": f"{tube.wall_mm:.6g} mm", "die_radius_mm": f"{die.centerline_radius_mm:.6g} mm",
+    }  # fmt: skip
+
+
+def preview_html(read: SheetRead) -> str:
+    """The first bars of a sheet as they would be taken, and every row that is refused."""
+    rows = "".join(
+        f"<tr><td>{escape(bar.name)}</td><td>{bar.date}</td><td class='number'>{bar.order.rise_mm:.1f}</td>"
+        f"<td class='number'>{bar.order.backsweep_deg:.1f}</td><td class='number'>{bar.order.width_mm:.0f}</td></tr>"
+        for bar in read.bars[:5]
+    )
+    head = "<tr><th>Name</th><th>Date</th><th>Rise, mm</th><th>Backsweep</th><th>Width, mm</th></tr>"
+    refused = "".join(f"<li>line {line}: {escape(why)}</li>" for line, why in read.refused[:20])
+    more = f"<p>and {len(read.refused) - 20} more</p>" if len(read.refused) > 20 else ""
+    return (
+        f"<p>{len(read.bars)} bars can be taken, {len(read.refused)} rows are refused.</p>"
+        f"<table class='barmath'>{head}{rows}</table><ul class='barmath'>{refused}</ul>{more}"
+    )
 
 
 def entries_of(record: Record, shop: Shop, state: RecordState) -> tuple[list[BentBar], list[TestBend]]:

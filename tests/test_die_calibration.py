@@ -1,0 +1,171 @@
+"""A calibration in the shop's file, out of it again, and what it leaves unsure on a bar."""
+
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from barmath import BendError, Die, Order, Tube, recipe_from_order, shape_from_recipe, springback_from_tube
+from barmath.bend_orders import every_bend_order
+from barmath.calibration import calibrate
+from barmath.centerline import cut_length_mm, row_from_recipe
+from barmath.demo_record import demo_bars, demo_bends, demo_record
+from barmath.die_calibration import DieCalibration, unsure, unsure_words, with_calibration, without_last_calibration
+from barmath.lying import USUAL_HOLDS
+from barmath.process import bent_row, settings_from_row
+from barmath.shop import shop_from_file, shop_from_toml
+from barmath.shop_calibration import put_into_file, take_last_out_of_file
+
+DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
+TEXT = DEMO.read_text()
+SHOP = shop_from_file(DEMO)
+TUBE, DIE = SHOP.tubes[0], SHOP.dies[0]
+FOUND = DieCalibration("die 89", TUBE.name, "2026-03-14", "40 bars", 0.034, 0.25, 1.8, 92.0, 0.08, 0.25)
+
+
+def test_what_is_written_is_read_and_all_above_it_stays_letter_by_letter():
+    text = with_calibration(TEXT, FOUND)
+    assert text.startswith(TEXT.rstrip())
+    assert shop_from_toml(text).calibrations == (FOUND,)
+    assert without_last_calibration(text) == TEXT
+
+
+def test_of_several_the_last_one_counts_and_one_of_the_batch_before_one_of_any():
+    later = replace(FOUND, date="2026-04-01", ratio=0.031)
+    batch = replace(FOUND, batch="autumn", ratio=0.04)
+    text = with_calibration(with_calibration(with_calibration(TEXT, batch), FOUND), later)
+    shop = shop_from_toml(text)
+    assert shop.calibration(TUBE, DIE) == later
+    assert shop.calibration(TUBE, DIE, "autumn") == batch
+    assert shop.calibration(TUBE, DIE, "winter") == later
+    assert shop.calibration(SHOP.tubes[1], DIE) is None
+    assert shop_from_toml(without_last_calibration(text)).calibration(TUBE, DIE) == FOUND
+
+
+def test_the_die_does_as_it_was_calibrated_for_that_tube_alone():
+    shop = shop_from_toml(with_calibration(TEXT, FOUND))
+    die = shop.die_for(TUBE, "die 89")
+    spring = springback_from_tube(TUBE, die)
+    assert spring.ratio == pytest.approx(0.034)
+    assert spring.finished_radius_mm == pytest.approx(92.0)
+    assert die.line_up_offset_mm == 1.8
+    assert shop.die_for(SHOP.tubes[1], "die 89") == DIE
+    assert shop.die_for(TUBE, "die 165") == SHOP.dies[2]
+
+
+def test_a_ratio_measured_with_a_die_is_not_taken_for_every_tube():
+    shop = shop_from_toml(TEXT.replace("# springback_ratio = 0.033", "springback_ratio = 0.033"))
+    assert springback_from_tube(TUBE, shop.die_for(TUBE, "die 89")).ratio == pytest.approx(0.033)
+    thinner = shop.tubes[1]
+    assert (
+        springback_from_tube(thinner, shop.die_for(thinner, "die 89")).ratio == springback_from_tube(thinner, DIE).ratio
+    )
+
+
+def test_set_as_calibrated_a_bender_with_those_values_makes_the_bar():
+    # the shop truly keeps t - 0.034 t - 0.25 of a stop t, 1.8 mm off: the calibrated settings undo it
+    die = FOUND.on(DIE)
+    spring = springback_from_tube(TUBE, die)
+    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), spring.finished_radius_mm, 25.0)
+    row = row_from_recipe(recipe)
+    settings = settings_from_row(row, USUAL_HOLDS, spring, die)
+    for setting in settings:
+        assert setting.stop_deg * (1.0 - 0.034) - 0.25 == pytest.approx(25.0)
+    out = bent_row(settings, float(cut_length_mm(row)), spring, die)
+    np.testing.assert_allclose(out.bends_deg, 25.0, atol=1e-9)
+    np.testing.assert_allclose(out.straights_mm, row.straights_mm, atol=1e-9)
+    assert any(order.fits for order in every_bend_order(row, spring, die, 22.225, SHOP.bender))
+
+
+def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
+    # second route: the whole process again with the tube keeping a little more, and with the offset a little off
+    die = FOUND.on(DIE)
+    spring = springback_from_tube(TUBE, die)
+    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), spring.finished_radius_mm, 25.0)
+    row, h = row_from_recipe(recipe), 1e-3
+    settings = settings_from_row(row, USUAL_HOLDS, spring, die)
+    length = float(cut_length_mm(row))
+
+    def rise(die_true, more_deg):
+        from barmath.process import Slips
+        from barmath.two_sides import two_sides_from_row
+
+        out = bent_row(settings, length, spring, die_true, slips=Slips(stop_deg=more_deg / (1.0 - spring.ratio)))
+        sides = two_sides_from_row(out)
+        return np.array([sides.rise_mm[0], sides.backsweep_deg[0]])
+
+    by_bend = (rise(die, h) - rise(die, -h)) / (2.0 * h)
+    moved = [replace(die, line_up_offset_mm=die.line_up_offset_mm + sign * h) for sign in (1.0, -1.0)]
+    by_offset = (rise(moved[0], 0.0) - rise(moved[1], 0.0)) / (2.0 * h)
+    expected = np.hypot(by_bend * 0.08, by_offset * 0.25)
+    found = unsure(recipe, TUBE, die, FOUND)
+    assert (found.rise_mm, found.backsweep_deg) == pytest.approx(tuple(expected), rel=1e-3)
+
+
+def test_theory_is_less_sure_than_a_measurement_and_says_where_it_comes_from():
+    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), 91.472, 25.0)
+    theory, measured = unsure(recipe, TUBE, DIE, None), unsure(recipe, TUBE, DIE, FOUND)
+    assert theory.rise_mm > 3.0 * measured.rise_mm
+    assert theory.source == "springback from theory, yield 60 to 90 ksi"
+    assert unsure_words(measured, "mm") == (
+        f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, "
+        f"backsweep ± {measured.backsweep_deg:.1f} deg"
+    )
+    assert " in, backsweep" in unsure_words(measured, "in")
+    assert shape_from_recipe(recipe).rise_mm == pytest.approx(78.0)
+
+
+def test_it_goes_into_the_file_and_out_again(tmp_path):
+    path = tmp_path / "shop.toml"
+    path.write_text(TEXT)
+    found = calibrate(TUBE, DIE, demo_bends(TUBE, DIE), demo_bars(TUBE, DIE)).for_shop(
+        "die 89", TUBE.name, "2026-11-25"
+    )
+    shop = put_into_file(path, found)
+    assert shop.calibration(TUBE, DIE).ratio == pytest.approx(found.ratio, rel=1e-5)
+    assert shop_from_file(path) == shop
+    assert take_last_out_of_file(path) == SHOP
+    assert path.read_text() == TEXT
+    with pytest.raises(BendError, match="must end with a calibration to take one out"):
+        take_last_out_of_file(path)
+    assert path.read_text() == TEXT
+
+
+def test_a_file_that_would_not_be_understood_is_left_as_it_was(tmp_path):
+    path = tmp_path / "shop.toml"
+    path.write_text(TEXT + "\n[colour]\n")
+    before = path.read_text()
+    with pytest.raises(BendError):
+        put_into_file(path, FOUND)
+    assert path.read_text() == before
+
+
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [("ratio", -0.1), ("ratio", np.nan), ("constant_deg", 9.0), ("radius_mm", 0.0), ("date", "soon"), ("die", "a\nb"),
+     ("source", "x" * 81), ("kept_error_deg", "small"), ("offset_mm", np.ones(2))],
+)  # fmt: skip
+def test_what_is_no_calibration_is_refused(field, value):
+    with pytest.raises(BendError):
+        replace(FOUND, **{field: value})
+
+
+def test_a_name_with_quotes_comes_back():
+    odd = replace(FOUND, tube='7/8" "thin" \\ tube')
+    assert shop_from_toml(with_calibration(TEXT, odd)).calibrations == (odd,)
+
+
+@pytest.mark.parametrize("line", ["ratio = 2", "ratio = 'x'", "colour = 3", "date = 2026-01-01"])
+def test_a_broken_calibration_is_refused_with_its_line(line):
+    key = line.split(" ")[0]
+    text = with_calibration(TEXT, FOUND)
+    lines = [one for one in text.splitlines() if not one.startswith(f"{key} =") or "[[calib" in one]
+    with pytest.raises(BendError, match=r"shop file, line \d+: "):
+        shop_from_toml("\n".join([*lines, line]))
+
+
+def test_the_demo_record_is_made_once(tmp_path):
+    record = demo_record(tmp_path / "record.db", Tube(22.225, 1.4732, name="t"), Die(88.9, name="d"))
+    assert record.count() == 43
+    assert demo_record(tmp_path / "record.db", TUBE, DIE).count() == 43
