@@ -1,0 +1,172 @@
+"""The panel of the record, without a browser: entering, correcting, looking up, sheets, calibrating."""
+
+import datetime
+import shutil
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from barmath import BendError
+from barmath.bench_readings import KINDS
+from barmath.demo_record import demo_record
+from barmath.panels.record import RecordPanel, record_panel
+from barmath.panels.record_state import RecordState, bar_from_state
+from barmath.panels.shell import FAULT
+from barmath.record_sheet import sheet_from_bars
+from barmath.shop import shop_from_file
+
+DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
+SHOP = shop_from_file(DEMO)
+TYPED = {
+    "name": "order 7", "date": "2026-03-14", "batch": "second", "inner_mark_mm": "64,9", "outer_mark_mm": "185.1",
+    "tube_length_mm": "816.9", "inner_stop_deg": "25.7", "outer_stop_deg": "25.7", "clamp_reading_deg": "12",
+    "read rise_left": "77.8", "read backsweep_left": "11.9", "notes": "=<b>fine</b>",
+}  # fmt: skip
+
+
+@pytest.fixture
+def panel(tmp_path):
+    shutil.copy(DEMO, tmp_path / "shop.toml")
+    return RecordPanel(tmp_path / "shop.toml", demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0]))
+
+
+def type_in(panel, texts):
+    for key, text in texts.items():
+        panel.boxes[key].value = text
+
+
+def test_it_opens_with_the_nearest_bars_the_charts_and_the_calibration(panel):
+    assert "43 entries in record.db" in panel.message.value
+    assert panel.found.value.count("<tr>") == 1 + 1 + 5  # head, model, five bars
+    assert "from 40 bars and 3 test bends" in panel.calibrated.value
+    traces = {trace.name: trace for trace in panel.figure.data}
+    assert len(traces["calibrated"].x) == 40
+    assert np.abs(np.array(traces["calibrated"].x) - traces["calibrated"].y).mean() < 3.0
+
+
+def test_calibrated_predictions_lie_nearer_to_what_was_read_than_the_theory_s(panel):
+    traces = {trace.name: trace for trace in panel.figure.data}
+    theory, calibrated = (
+        abs(float(np.mean(np.array(traces[name].x) - traces[name].y))) for name in ("by the theory", "calibrated")
+    )
+    assert calibrated < 0.5 * theory
+
+
+def test_a_bar_that_is_typed_is_in_the_record_and_can_be_corrected(panel):
+    type_in(panel, TYPED)
+    panel.add.click()
+    assert "order 7 is in the record as entry 44" in panel.message.value
+    bar = panel.record.entry(44).holds
+    assert bar.inner_mark_mm == pytest.approx(64.9)
+    assert bar.readings == {"backsweep_left": 11.9, "rise_left": 77.8}
+    panel.boxes["read rise_left"].value, panel.corrects.value = "78.3", "44"
+    panel.add.click()
+    assert panel.record.entry(45).corrects == 44
+    assert panel.record.entry(44).holds.readings["rise_left"] == 77.8
+    panel.add.click()
+    assert "corrected by number 45 already: correct that one" in panel.message.value
+
+
+@pytest.mark.parametrize("key", [*TYPED, *(f"read {kind.key}" for kind in KINDS)])
+@pytest.mark.parametrize("text", ["wide", "1e400", "nan", "--1"])
+def test_nonsense_in_a_box_is_said_and_nothing_is_added(panel, key, text):
+    type_in(panel, TYPED | {key: text})
+    panel.add.click()
+    assert FAULT not in panel.message.value
+    if key in ("name", "batch", "notes"):
+        assert panel.record.count() == 44
+    else:
+        assert "Not done" in panel.message.value
+        assert panel.record.count() == 43
+        assert panel.boxes[key].value == text
+
+
+def test_a_bar_without_a_name_and_a_correction_of_nothing_are_refused():
+    with pytest.raises(BendError, match="name must be given, got an empty box"):
+        bar_from_state(SHOP, RecordState())
+
+
+@pytest.mark.parametrize("number", ["x", "-1", "999", "1.5"])
+def test_a_correction_of_no_entry_is_refused(panel, number):
+    type_in(panel, TYPED)
+    panel.corrects.value = number
+    panel.add.click()
+    assert "Not done" in panel.message.value
+    assert panel.record.count() == 43
+
+
+@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "bend"])
+@pytest.mark.parametrize("end", ["low", "high"])
+def test_every_slider_goes_to_both_its_ends(panel, name, end):
+    row = getattr(panel, name)
+    row.value = getattr(row, end)
+    assert FAULT not in panel.message.value
+
+
+def test_another_die_tube_or_batch_has_its_own_bars(panel):
+    panel.batch.value = "second"
+    assert "from 15 bars and 0 test bends" in panel.calibrated.value
+    panel.batch.value = "all batches"
+    panel.die.value = "die 165"
+    assert "from 0 bars and 0 test bends" in panel.calibrated.value
+    assert "made on die 89: its marks are no guide here" in panel.found.value
+    panel.unit.value = "in"
+    assert " in</td>" in panel.found.value
+    assert FAULT not in panel.message.value
+
+
+def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
+    before = panel.shop_file.read_text()
+    panel.use.click()
+    assert "written at the end of shop.toml" in panel.message.value
+    shop = shop_from_file(panel.shop_file)
+    assert shop.calibration(shop.tubes[0], shop.dies[0]).source == "40 bars and 3 test bends"
+    panel.undo.click()
+    assert panel.shop_file.read_text() == before
+    panel.undo.click()
+    assert "must end with a calibration to take one out" in panel.message.value
+
+
+def uploaded(content, name="own.csv"):
+    day = datetime.datetime.now(datetime.UTC)
+    return ({"name": name, "type": "text/csv", "size": len(content), "content": content, "last_modified": day},)
+
+
+def test_the_record_s_own_sheet_is_taken_back_after_a_preview(panel):
+    panel.export.click()
+    sheet = panel.record.path.with_suffix(".csv").read_bytes()
+    assert sheet == sheet_from_bars(panel.record.bars())
+    panel.upload.value = uploaded(sheet)
+    assert "40 bars can be taken, 0 rows are refused" in panel.preview.value
+    assert panel.record.count() == 43
+    panel.take.click()
+    assert panel.record.count() == 83
+    assert panel.take.disabled
+
+
+def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):
+    own = b"Bar,Day,how high,sweep,across\nold <i>1</i>,2020-01-02,77,12,780\nold 2,2020-01-03,,12,780\n"
+    panel.upload.value = uploaded(own)
+    assert "a sheet must have columns for" in panel.message.value
+    assert panel.take.disabled
+    for field, heading in (("name", "Bar"), ("date", "Day"), ("rise_mm", "how high"), ("backsweep_deg", "sweep"),
+                           ("width_mm", "across")):  # fmt: skip
+        panel.choosers[field].value = heading
+    assert "1 bars can be taken, 1 rows are refused" in panel.preview.value
+    assert "line 3: ordered rise (mm) must be given" in panel.preview.value
+    assert "<i>1" not in panel.preview.value
+    panel.take.click()
+    assert panel.record.bars()[-1].die == "die 89"
+
+
+@pytest.mark.parametrize("content", [b"", b"\x00\x01", b"PK\x03\x04", b'"open\n'])
+def test_a_file_that_is_no_sheet_is_said(panel, content):
+    panel.upload.value = uploaded(content)
+    assert "Not done" in panel.message.value
+    assert FAULT not in panel.message.value
+
+
+def test_running_the_cell_again_shows_the_same_panel(tmp_path):
+    record = demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0])
+    assert record_panel(DEMO, record.path) is record_panel(DEMO, record.path)
