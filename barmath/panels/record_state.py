@@ -98,7 +98,7 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     said = []
     for neighbour in nearest_bars(record, order, die, tube.name, springback, state.bend_deg):
         bar = neighbour.bar
-        missed = ", ".join(f"{name} {off:+.1f}" for name, off in neighbour.missed.items())
+        missed = ", ".join(f"{name} {round(off, 1) + 0.0:+.1f}" for name, off in neighbour.missed.items())
         was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"
         rows.append(_setting_row(f"{neighbour.entry.number}. {bar.name}", was, neighbour.setting, neighbour.change,
                                  state.unit))  # fmt: skip
