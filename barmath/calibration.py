@@ -35,6 +35,9 @@ PARTS = ("ratio", "constant_deg", "offset_mm", "radius_mm")
 FAR_OFF = 3.5
 """Of its own standard deviations: a bar beyond it disagrees with the others."""
 
+MOST_MORE = 10_000
+"""More bars than that are not worth asking for."""
+
 _HUBER = 2.5
 _REACH = 8.0  # how far, in what is not known beforehand, the answer may lie from the theory
 
@@ -73,6 +76,7 @@ class Calibration:
     """What was found, by the names in `PARTS`, with standard errors and their covariance (4, 4).
 
     `theory` is where it started from; `bends` and `bars` how many were used; `disagree` those that do not fit.
+    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, nought where there is none.
     """
 
     estimates: dict[str, Estimate]
@@ -82,6 +86,7 @@ class Calibration:
     bars: int
     disagree: tuple[Disagreement, ...]
     scatter: Scatter
+    told_by_a_bar: Array
 
     @property
     def ratio(self) -> Estimate:
@@ -117,6 +122,24 @@ class Calibration:
             return 0
         one = self.scatter.bend_deg**2 + self.scatter.kept_deg**2
         return int(np.ceil(one * (1.0 / error_deg**2 - 1.0 / now**2)))
+
+    def bars_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int | None:
+        """The same in bars like those used: None where there is none to go by, or no number of them would do."""
+        pull = np.array([self.stop_deg(wanted_deg).value, 1.0, 0.0, 0.0])
+        if not self.told_by_a_bar.any():
+            return None
+        known = np.linalg.inv(self.covariance)
+
+        def reached(more: float) -> bool:
+            return bool(np.sqrt(pull @ np.linalg.solve(known + more * self.told_by_a_bar, pull)) <= error_deg)
+
+        if not reached(MOST_MORE):
+            return None
+        few, many = -1, MOST_MORE
+        while many - few > 1:
+            middle = (few + many) // 2
+            few, many = (few, middle) if reached(middle) else (middle, many)
+        return many
 
 
 def calibrate(
@@ -179,7 +202,12 @@ def calibrate(
         bars=len(usable),
         disagree=_disagree(left, bends, [place for place, _ in usable], bars, made.counts),
         scatter=scatter,
+        told_by_a_bar=_information(found.jac[4 + len(bends) + len(shifts) :], len(usable)),
     )
+
+
+def _information(slopes: Array, bars: int) -> Array:
+    return slopes.T @ slopes / bars if bars else np.zeros((len(PARTS), len(PARTS)))
 
 
 def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Array, Array, list[int]]:

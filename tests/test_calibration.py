@@ -126,6 +126,18 @@ def test_more_bends_are_asked_for_until_the_error_is_small_enough():
     assert then.kept_deg(25.7).error == pytest.approx(0.12, abs=0.02)
 
 
+def test_more_bars_are_asked_for_by_what_a_bar_has_told_so_far():
+    few = calibrate(TUBE, DIE, [], BARS[:4])
+    now = few.kept_deg(few.stop_deg(25.0).value).error
+    more = few.bars_to_reach(0.6 * now)
+    assert 1 <= more < 36
+    then = calibrate(TUBE, DIE, [], BARS[: 4 + more])
+    assert then.kept_deg(then.stop_deg(25.0).value).error == pytest.approx(0.6 * now, rel=0.15)
+    assert few.bars_to_reach(2.0 * now) == 0
+    assert few.bars_to_reach(1e-6) is None
+    assert calibrate(TUBE, DIE, BENDS).bars_to_reach(0.1) is None
+
+
 def test_an_entry_of_another_die_is_refused():
     with pytest.raises(BendError, match=r"die radius must be the 88\.9 mm of the die calibrated, got 165\.1 mm"):
         calibrate(TUBE, DIE, [replace(BENDS[0], die_radius_mm=165.1)])

@@ -165,12 +165,19 @@ def calibration_html(found: Calibration, bend_deg: float) -> str:
         f"from {found.bars} bars and {found.bends} test bends; ± is one standard error",
         f"for {bend_deg:.1f} deg set the stop to {stop.value:.1f} ± {stop.error:.1f}; {bend_deg:.1f} on the stop keeps "
         f"{kept.value:.1f} ± {kept.error:.1f}",
-        f"{more} more test bends would make that ± 0.1" if more else "more test bends would not make that much surer",
+        _more_words(more, found.bars_to_reach(0.1, bend_deg)),
         *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
     ]
     listed = "".join(f"<li>{escape(one)}</li>" for one in words)
     head = "<tr><th></th><th>theory</th><th>with the record</th></tr>"
     return f"<h4>Calibration</h4><table class='barmath'>{head}{rows}</table><ul class='barmath'>{listed}</ul>"
+
+
+def _more_words(bends: int, bars: int | None) -> str:
+    if not bends:
+        return "that is known to ± 0.1 deg or better: more would help little"
+    also = f", or {bars} more bars like these" if bars is not None else ""
+    return f"{bends} more test bends{also} would make that ± 0.1 deg"
 
 
 @dataclass(frozen=True)
