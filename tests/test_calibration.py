@@ -132,7 +132,8 @@ def test_more_bars_are_asked_for_by_what_a_bar_has_told_so_far():
     more = few.bars_to_reach(0.6 * now)
     assert 1 <= more < 36
     then = calibrate(TUBE, DIE, [], BARS[: 4 + more])
-    assert then.kept_deg(then.stop_deg(25.0).value).error == pytest.approx(0.6 * now, rel=0.15)
+    error = then.kept_deg(then.stop_deg(25.0).value).error
+    assert 0.4 * now < error < 1.05 * 0.6 * now  # other orders than the first four tell a little more
     assert few.bars_to_reach(2.0 * now) == 0
     assert few.bars_to_reach(1e-6) is None
     assert calibrate(TUBE, DIE, BENDS).bars_to_reach(0.1) is None
