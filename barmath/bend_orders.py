@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 from barmath.bender import Bender
 from barmath.centerline import TubeRow, cut_length_mm
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Array, Hold, bend_name, check_holds
-from barmath.refusal import BendError, plain
+from barmath.process import stop_for_bend_deg
+from barmath.refusal import BendError
 from barmath.roll_reading import Flat, flats_to_read
 from barmath.shape import RADIAN
 from barmath.swing import clearances_mm, swing
@@ -206,7 +207,7 @@ def _stations_of(
     bender: Bender,
 ) -> list[Station]:
     # one hold, and many sets of bends (m, n) made before it
-    _check_stop(row, hold, springback, die)
+    stop_for_bend_deg(row, hold, springback, die)  # refuses what the stop cannot be set to
     swung = swing(row, made, hold, springback, die, tube_diameter_mm, bender)
     clear = clearances_mm(swung, die, bender)
     behind, ahead = _straight_behind_and_ahead(row, made, hold)
@@ -222,15 +223,6 @@ def _stations_of(
         flat = flats[0] if flats else None
         stations.append(Station(hold, float(behind[place]), float(ahead[place]), flat, clearance, spare | clearance))
     return stations
-
-
-def _check_stop(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> None:
-    stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number])))
-    if stop > die.largest_bend_deg + _ROUNDING:
-        raise BendError(
-            f"bend on the die must be at most {plain(die.largest_bend_deg)} deg, the furthest stop, got {plain(stop)} "
-            f"deg for the {bend_name(hold.number, row.bend_count)}: choose a smaller bend"
-        )
 
 
 def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:

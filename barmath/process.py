@@ -117,13 +117,7 @@ def settings_from_row(
     made = made_so_far(holds)
     settings = []
     for step, hold in enumerate(holds):
-        name = bend_name(hold.number, row.bend_count)
-        stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number]))) + float(die.stop_offset_deg)
-        if stop > die.largest_bend_deg + _ROUNDING:
-            raise BendError(
-                f"bend on the die must be at most {plain(die.largest_bend_deg)} deg, the furthest stop, got "
-                f"{plain(stop)} deg for the {name}: choose a smaller bend"
-            )
+        name, stop = bend_name(hold.number, row.bend_count), stop_for_bend_deg(row, hold, springback, die)
         flats = flats_to_read(row, hold, made[step], bender)
         if step and not flats:
             raise BendError(
@@ -218,6 +212,17 @@ def bent_row(
         tube.theta[..., number] = on_die * (1.0 - ratio)
         made[number] = True
     return _row_from_tube(tube, length_mm)
+
+
+def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> float:
+    """What the stop is set to for the bend of `hold`; raises BendError beyond the die's largest bend."""
+    stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number]))) + float(die.stop_offset_deg)
+    if stop > die.largest_bend_deg + _ROUNDING:
+        raise BendError(
+            f"bend on the die must be at most {plain(die.largest_bend_deg)} deg, the furthest stop, got "
+            f"{plain(stop)} deg for the {bend_name(hold.number, row.bend_count)}: choose a smaller bend"
+        )
+    return stop
 
 
 def tangent_points_mm(row: TubeRow, hold: Hold) -> Array:
