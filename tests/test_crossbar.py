@@ -77,7 +77,8 @@ def test_anywhere_on_the_riser_or_its_bends_each_thread_ends_on_the_bar_s_surfac
     ends = one.joint_mm + 4.7625 * (np.cos(t)[:, None] * leading + np.sin(t)[:, None] * aside)
     ends = ends - one.outside_mm[::9, None] * X
     nearest = np.linalg.norm(ends[:, None] - dense[None], axis=-1).min(1)
-    np.testing.assert_allclose(nearest, HEADER / 2.0, atol=2e-3)
+    # the tangent at the joint is taken between two of those points, which turns the threads by a thousandth
+    np.testing.assert_allclose(nearest, HEADER / 2.0, atol=0.01)
 
 
 def steep_enough(recipe, height_mm):
