@@ -106,6 +106,9 @@ def writing_on_and_on(path, pipe, start):
         number += 1
 
 
+needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system starts no process as a copy of another")
+
+
 def spawned(work, *args):
     child = os.fork()
     if child == 0:
@@ -118,6 +121,7 @@ def spawned(work, *args):
     return child
 
 
+@needs_fork
 def test_a_writer_killed_200_times_loses_no_bar_that_was_told_to_be_saved(path):
     Record(path)
     told, chance = set(), random.Random(7)
@@ -147,6 +151,7 @@ def writing_some(path, name, count):
         record.add(replace(BAR_7, name=f"{name} {number}"))
 
 
+@needs_fork
 def test_two_writing_at_once_both_get_in(path):
     children = [spawned(writing_some, path, name, 30) for name in ("one", "other")]
     assert [os.waitpid(child, 0)[1] for child in children] == [0, 0]
@@ -154,6 +159,7 @@ def test_two_writing_at_once_both_get_in(path):
     assert names == {f"{name} {number}" for name in ("one", "other") for number in range(30)}
 
 
+@needs_fork
 def test_two_making_the_record_at_once_make_one(path):
     children = [spawned(writing_some, path, f"w{k}", 3) for k in range(4)]
     assert [os.waitpid(child, 0)[1] for child in children] == [0] * 4
