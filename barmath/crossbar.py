@@ -50,13 +50,15 @@ class SawCut(NamedTuple):
 class Crossbar:
     """A crossbar fitted to a bar.
 
-    `height_mm` of its axis over the clamp axis, risers upright; `joint_mm` (3,) where it meets the right riser's axis,
-    in the bar's frame; `angle_deg` between the axes, acute; `on_bend` whether the cope lies wholly or partly on a bend.
-    `axis_length_mm` from riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from
-    tip to tip with the allowance. `outside_mm` and `inside_mm` (73,) are the ordinates at `STATIONS_DEG` of its outer
-    and inner surface; where the inside is larger by more than nothing, its edge must be filed back as far.
+    Its axis lies `station_mm` from the middle of the clamp flat along the bar, and `height_mm` over the clamp axis with
+    the risers upright; `joint_mm` (3,) is where it meets the right riser's axis, in the bar's frame, `angle_deg` the
+    acute angle between the axes; `on_bend` says whether the cope lies wholly or partly on a bend. `axis_length_mm` from
+    riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from tip to tip with the
+    allowance. `outside_mm` and `inside_mm` (73,) are the ordinates at `STATIONS_DEG` of its outer and inner surface;
+    where the inside is larger by more than nothing, its edge must be filed back as far.
     """
 
+    station_mm: float
     height_mm: float
     joint_mm: Array
     angle_deg: float
@@ -119,7 +121,7 @@ def crossbar(
     check_branch(diameter, header_diameter_mm)
     allowance = checked_single("allowance", allowance_mm, "mm", least=0.0)
     pieces = right_half(recipe)
-    joint, tangent = _joint(pieces, height_mm)
+    station, joint, tangent = _joint(pieces, height_mm)
     angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
     if angle < LEAST_ANGLE_DEG:
         raise BendError(
@@ -141,6 +143,7 @@ def crossbar(
         )
     weighed = 2.0 * (joint[0] - float(middle[:-1].mean()))
     return Crossbar(
+        station_mm=0.5 * float(pieces[0].length) + station,
         height_mm=float(joint[2]),
         joint_mm=joint,
         angle_deg=angle,
@@ -169,10 +172,10 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
     )
 
 
-def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[Array, Array]:
-    # point and tangent of the right half at a height; from the clamp flat's end to the end of the outer arc
+def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[float, Array, Array]:
+    # station, point and tangent of the right half at a height; from the clamp flat's end to the end of the outer arc
     if height_mm is None:
-        return pieces[3].start, pieces[3].tangent
+        return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent
     height = checked_single("height of the crossbar", height_mm, "mm")
     lengths = np.array([piece.length for piece in pieces[1:4]])
     edges = np.concatenate([[0.0], np.cumsum(lengths)])
@@ -187,7 +190,8 @@ def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[Array, A
         middle = 0.5 * (start + end)
         point, _ = _along(pieces[1:4], edges, middle)
         start, end = (middle, end) if point[2] < height else (start, middle)
-    return _along(pieces[1:4], edges, 0.5 * (start + end))
+    station = 0.5 * (start + end)
+    return station, *_along(pieces[1:4], edges, station)
 
 
 def _along(pieces: tuple[Piece, ...], edges: Array, station: float) -> tuple[Array, Array]:

@@ -1,0 +1,181 @@
+"""The panel of the screen: one bar under the load cases of the standard. It never approves a bar."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.bar import Order
+from barmath.crossbar import crossbar
+from barmath.lengths import length_text
+from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.pictures.strength import strength_figure, update_strength
+from barmath.refusal import BendError
+from barmath.shop import Shop, shop_from_file
+from barmath.solve import recipe_from_order
+from barmath.stock import Material, Tube
+from barmath.strength import STEM_WIDTH_MM, LoadedBar, loaded_bar
+from barmath.tooling import springback_from_tube
+
+WITHOUT, WITH = "without one", "3/8 x 0.035 in, at the outer marks"
+BRANCH = Tube(9.525, 0.889)
+ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1, 8 %", 0.08))
+
+
+@dataclass(frozen=True)
+class StrengthState:
+    """Everything that can be set in the panel. Lengths in mm, angles in degrees."""
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    bend_deg: float = 25.0
+    tube_diameter_mm: float = 22.225
+    wall_mm: float = 1.4732
+    stem_width_mm: float = STEM_WIDTH_MM
+    tilt_deg: float = 0.0
+    out_of_round: float = 0.08
+    case: str = LOAD_CASES[0].name
+    crossbar: str = WITHOUT
+    unit: str = "mm"
+
+
+@dataclass(frozen=True)
+class StrengthReadout:
+    """The loaded bar, or why there is none."""
+
+    bar: LoadedBar | None
+    refusal: str
+
+
+def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    try:
+        tube = Tube(state.tube_diameter_mm, state.wall_mm, _material(shop))
+        own = shop.tubes[0]
+        radius = springback_from_tube(own, shop.dies_for(own)[0]).finished_radius_mm
+        recipe = recipe_from_order(Order(state.rise_mm, state.backsweep_deg, state.width_mm), radius, state.bend_deg)
+        fitted = crossbar(recipe, state.tube_diameter_mm, BRANCH) if state.crossbar == WITH else None
+        case = next(case for case in LOAD_CASES if case.name == state.case)
+        bar = loaded_bar(recipe, tube, case, fitted, state.stem_width_mm, state.tilt_deg, state.out_of_round)
+    except BendError as refusal:
+        return StrengthReadout(None, str(refusal))
+    return StrengthReadout(bar, "")
+
+
+def strength_html(bar: LoadedBar, unit: str) -> str:
+    """What the screen says, where the load comes from, and what it leaves out."""
+    said = "".join(f"<li>{escape(words)}</li>" for words in bar.words())
+    times = f", {bar.case.cycles:,.0f} times".replace(",", " ") if bar.case.cycles > 1.0 else ""
+    fatigue = (
+        "<li>A fatigue load is not judged by first yield: a bar can crack far below it, from a notch, a weld or rust."
+        "</li>" if bar.case.cycles > 1.0 else ""
+    )  # fmt: skip
+    return (
+        f"<h4>{escape(bar.case.name.capitalize())}{escape(times)}</h4><ul class='barmath'>{said}{fatigue}</ul>"
+        f"<h4>The load</h4><p class='barmath'>{escape(bar.case.source)}. The standard allows a set of "
+        f"{length_text(MOST_SET_MM, unit)} and no crack in its lateral test; nothing here works out a set.</p>"
+        "<h4>Left out</h4><p class='barmath'>Brazed joints, the stem's bite, dents, scratches, rust, crashes, wear, "
+        "the metal's own history after bending and brazing.</p>"
+    )
+
+
+def _material(shop: Shop) -> Material:
+    return shop.tubes[0].material
+
+
+class StrengthPanel(Shell):
+    """A bar under a load case.
+
+    Attributes
+    ----------
+    state : StrengthState
+    readout : StrengthReadout
+    """
+
+    fits, refused = "Screened only", "Cannot be screened"
+
+    def __init__(self, shop: Shop, state: StrengthState | None = None) -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or StrengthState()
+        self.figure = strength_figure(widget=True)
+        s = self.state
+        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
+        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
+        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
+        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.diameter = NumberRow("Tube diameter", s.tube_diameter_mm, 15.0, 36.0, 0.1)
+        self.wall = NumberRow("Tube wall", s.wall_mm, 0.5, 4.0, 0.05)
+        self.stem = NumberRow("Stem's width", s.stem_width_mm, 20.0, 60.0, 1.0)
+        self.tilt = NumberRow("Load tilted", s.tilt_deg, -90.0, 90.0, 5.0, length=False)
+        self.case, case_row = choice_row("Load", [case.name for case in LOAD_CASES], s.case, self._changed)
+        self.crossbar, crossbar_row = choice_row("Crossbar", [WITHOUT, WITH], s.crossbar, self._changed)
+        self.round, round_row = choice_row("Bends are", list(ROUND), s.out_of_round, self._changed)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.rows = (self.rise, self.backsweep, self.width, self.bend, self.diameter, self.wall, self.stem, self.tilt)
+        for row in self.rows:
+            row.observe(self._changed, ["value", "refused"])
+        self.said = widgets.HTML()
+        controls = widgets.VBox(
+            [widgets.HTML("<h4>The bar</h4>"), *(row.widget for row in self.rows[:6]), crossbar_row, round_row,
+             widgets.HTML("<h4>The test</h4>"), case_row, self.stem.widget, self.tilt.widget, unit_row, self.said],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        shown = responsive(self.figure)
+        shown.children = (self.message, *shown.children)
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(
+            widgets.HTML(f'<div class="barmath-message barmath-warn"><b>{SCREENED_ONLY}</b></div>'),
+            widgets.HBox([controls, shown], layout=wrap),
+        )  # fmt: skip
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        self.readout = readout = strength_readout(self.shop, self.state)
+        good, watch = "", ""
+        self.said.value = ""
+        if readout.bar is not None:
+            with self.figure.batch_update():
+                update_strength(self.figure, readout.bar)
+            self.said.value = strength_html(readout.bar, self.state.unit)
+            valid = readout.bar.words()[2]
+            good, watch = (valid, "") if readout.bar.elastic_holds else ("", valid)
+        self.say(good, [words for words in (watch, *(row.refused for row in self.rows)) if words], readout.refusal)
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        for row in self.rows:
+            row.unit = self.unit.value
+        self.state = replace(
+            self.state,
+            rise_mm=self.rise.value,
+            backsweep_deg=self.backsweep.value,
+            width_mm=self.width.value,
+            bend_deg=self.bend.value,
+            tube_diameter_mm=self.diameter.value,
+            wall_mm=self.wall.value,
+            stem_width_mm=self.stem.value,
+            tilt_deg=self.tilt.value,
+            out_of_round=self.round.value,
+            case=self.case.value,
+            crossbar=self.crossbar.value,
+            unit=self.unit.value,
+        )
+        self.refresh()
+
+
+_panels: dict[str, StrengthPanel] = {}
+
+
+def strength_panel(shop_file: str | Path) -> widgets.VBox:
+    """The panel of the screen for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve())
+    if key not in _panels:
+        _panels[key] = StrengthPanel(shop_from_file(shop_file))
+    return _panels[key].box
