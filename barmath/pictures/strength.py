@@ -44,7 +44,8 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
     figure.add_traces(
         [
             line("centre line", FAINT, showlegend=False),
-            go.Scatter(name="stem", x=[], y=[], mode="lines", line={"color": INK, "width": 9}, hoverinfo="skip", showlegend=False),
+            go.Scatter(name="stem", x=[], y=[], mode="lines", line={"color": INK, "width": 9}, hoverinfo="skip",
+                       showlegend=False),
             go.Scatter(name="crossbar", x=[], y=[], mode="lines", line={"color": DIMENSION, "width": 4},
                        hoverinfo="skip", showlegend=False),
             *bar,

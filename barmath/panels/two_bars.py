@@ -1,0 +1,222 @@
+"""The panel of two bars compared, each in its own stem, and of another bar for the same hands."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.bar import Recipe
+from barmath.bent_bar import BentBar
+from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.two_bars_state import (
+    FALLS_OUT,
+    FIGURES,
+    GIVEN,
+    RECIPE,
+    RECORD,
+    BarChoice,
+    TwoBarsState,
+    chosen_recipe,
+    hands_html,
+    keeping_html,
+    two_bars_readout,
+)
+from barmath.pictures.two_bars import two_bars_figure, update_two_bars
+from barmath.record import BAR, Record
+from barmath.shop import Shop, shop_from_file
+
+MOST_OFFERED = 400
+NO_ENTRY = 0
+"""Stands for no bar of the record: a chooser shows nothing for None."""
+
+RECIPE_ROWS = (
+    ("clamp_flat_mm", "Clamp flat", 20.0, 120.0, 1.0, True),
+    ("inner_bend_deg", "Inner bend", 5.0, 80.0, 0.5, False),
+    ("straight_mm", "Riser straight", 0.0, 300.0, 1.0, True),
+    ("roll_deg", "Roll between", -90.0, 90.0, 0.5, False),
+    ("outer_bend_deg", "Outer bend", 5.0, 80.0, 0.5, False),
+    ("grip_mm", "Grip", 70.0, 400.0, 1.0, True),
+    ("radius_mm", "Radius", 40.0, 250.0, 1.0, True),
+)
+
+
+class BarRows:
+    """The controls of one bar and its stem; `changed` is called where one moves."""
+
+    def __init__(self, title: str, choice: BarChoice, recipe: Recipe, changed: Callable[[dict], None]) -> None:
+        self.source, source_row = choice_row("It is", [FIGURES, RECIPE, RECORD], choice.source, changed)
+        self.figures = {
+            "rise_mm": NumberRow("Rise", choice.rise_mm, 5.0, 200.0, 1.0),
+            "backsweep_deg": NumberRow("Backsweep", choice.backsweep_deg, 0.0, 40.0, 0.5, length=False),
+            "width_mm": NumberRow("Width", choice.width_mm, 350.0, 1000.0, 5.0),
+            "bend_deg": NumberRow("Bends of", choice.bend_deg, 10.0, 60.0, 0.5, length=False),
+            "upsweep_deg": NumberRow("Upsweep given", choice.upsweep_deg, -10.0, 15.0, 0.5, length=False),
+        }
+        self.upsweep, self.upsweep_row = choice_row("Upsweep", [FALLS_OUT, GIVEN], choice.upsweep, changed)
+        self.parts = {
+            name: NumberRow(words, min(max(float(getattr(recipe, name)), low), high), low, high, step, length=length)
+            for name, words, low, high, step, length in RECIPE_ROWS
+        }
+        self.entry, self.entry_row = choice_row("Bar", [("none kept yet", NO_ENTRY)], NO_ENTRY, changed)
+        self.mounting = {
+            "rolled_deg": NumberRow("Rolled by", choice.rolled_deg, -30.0, 30.0, 0.5, length=False),
+            "stem_length_mm": NumberRow("Stem's length", choice.stem_length_mm, 0.0, 150.0, 1.0),
+            "stem_angle_deg": NumberRow("Stem's angle", choice.stem_angle_deg, -40.0, 40.0, 1.0, length=False),
+        }
+        figures = [row.widget for name, row in self.figures.items() if name != "upsweep_deg"]
+        self.given = self.figures["upsweep_deg"].widget
+        self.groups = {
+            FIGURES: widgets.VBox([*figures, self.upsweep_row, self.given]),
+            RECIPE: widgets.VBox([row.widget for row in self.parts.values()]),
+            RECORD: widgets.VBox([self.entry_row]),
+        }
+        self.box = widgets.VBox(
+            [widgets.HTML(f"<h4>{title}</h4>"), source_row, *self.groups.values(),
+             *(row.widget for row in self.mounting.values())]
+        )  # fmt: skip
+        for row in self.rows:
+            row.observe(changed, ["value", "refused"])
+        self.show_group()
+
+    @property
+    def rows(self) -> tuple[NumberRow, ...]:
+        """Every row that takes a number."""
+        return (*self.figures.values(), *self.parts.values(), *self.mounting.values())
+
+    def choice(self) -> BarChoice:
+        """What is chosen; raises BendError where the recipe is none."""
+        values = {name: row.value for rows in (self.figures, self.mounting) for name, row in rows.items()}
+        recipe = (
+            Recipe(**{name: row.value for name, row in self.parts.items()}) if self.source.value == RECIPE else None
+        )
+        entry = None if self.entry.value == NO_ENTRY else self.entry.value
+        return BarChoice(self.source.value, upsweep=self.upsweep.value, recipe=recipe, entry=entry, **values)
+
+    def show_group(self) -> None:
+        """Show only the controls of the source that is chosen."""
+        for source, group in self.groups.items():
+            group.layout.display = "" if source == self.source.value else "none"
+        self.given.layout.display = "" if self.upsweep.value == GIVEN else "none"
+
+    def show_recipe(self, recipe: Recipe, rolled_deg: float) -> None:
+        """Put a recipe into the rows, and choose it."""
+        for name, row in self.parts.items():
+            row.value = min(max(float(getattr(recipe, name)), row.low), row.high)
+        self.mounting["rolled_deg"].value = rolled_deg
+        self.source.value = RECIPE
+
+    def offer(self, bars: list[tuple[str, int]]) -> None:
+        """Offer the bars of the record."""
+        if tuple(self.entry.options) != tuple(bars):
+            self.entry.options = bars
+
+
+class TwoBarsPanel(Shell):
+    """Two bars compared.
+
+    Attributes
+    ----------
+    state : TwoBarsState
+    readout : TwoBarsReadout
+    """
+
+    fits, refused = "Compared", "Cannot be compared"
+
+    record: Record | None
+
+    def __init__(self, shop: Shop, record_file: str | Path | None = None, state: TwoBarsState | None = None) -> None:
+        super().__init__()
+        self.shop, self.state = shop, state or TwoBarsState()
+        self.record_file, self.record = record_file, None
+        self.figure = two_bars_figure(widget=True)
+        self._busy = False
+        s = self.state
+        recipe = chosen_recipe(shop, self.record, replace(s.a, source=FIGURES, rolled_deg=0.0))
+        self.bars = (BarRows("Bar A", s.a, recipe, self._changed), BarRows("Bar B", s.b, recipe, self._changed))
+        self.head = NumberRow("Head angle", s.head_angle_deg, 60.0, 75.0, 0.5, length=False)
+        self.from_end = NumberRow("Hand from end", s.from_end_mm, 0.0, 150.0, 1.0)
+        self.more = NumberRow("More sweep", s.more_sweep_deg, -15.0, 15.0, 0.5, length=False)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        for row in (self.head, self.from_end, self.more):
+            row.observe(self._changed, ["value", "refused"])
+        self.take = widgets.Button(description="Make bar B the first of these", layout=widgets.Layout(width="auto"))
+        self.take.on_click(self._take)
+        self.hands, self.keeping = widgets.HTML(), widgets.HTML()
+        controls = widgets.VBox(
+            [bar.box for bar in self.bars] + [widgets.HTML("<h4>Both</h4>"), self.head.widget, self.from_end.widget,
+                                              unit_row, widgets.HTML("<h4>Same hands, other sweep</h4>"),
+                                              self.more.widget,],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )  # fmt: skip
+        shown = responsive(self.figure)
+        shown.children = (self.message, self.hands, self.keeping, self.take, *shown.children)
+        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
+        self.fill(widgets.HBox([controls, shown], layout=wrap))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Work everything out again from `state` and show it."""
+        if RECORD in (self.state.a.source, self.state.b.source):
+            self._offer_bars()
+        self.readout = readout = two_bars_readout(self.shop, self.record, self.state)
+        with self.figure.batch_update():
+            update_two_bars(self.figure, (readout.a.mounted, readout.b.mounted))
+        self.hands.value = hands_html(readout, self.state)
+        self.keeping.value = keeping_html(readout, self.state)
+        self.take.disabled = not readout.keeping
+        rows = (*self.bars[0].rows, *self.bars[1].rows, self.head, self.from_end, self.more)
+        refusal = " ".join(
+            f"Bar {name}: {one.refusal}." for name, one in (("A", readout.a), ("B", readout.b)) if one.refusal
+        )
+        good = "" if refusal else "both bars sit in their stems, one picture over the other"
+        self.say(good, [row.refused for row in rows if row.refused], refusal)
+
+    def _offer_bars(self) -> None:
+        # the record may have been begun, or written to, since the panel was opened
+        if self.record_file is None or not Path(self.record_file).exists():
+            return
+        self.record = self.record or Record(self.record_file)
+        kept = [(entry.number, entry.holds) for entry in self.record.entries(BAR)[: -MOST_OFFERED - 1 : -1]]
+        named = [(f"{number}: {bar.name}, {bar.date}", number) for number, bar in kept if isinstance(bar, BentBar)]
+        for bar in self.bars:
+            bar.offer(named or [("none kept yet", NO_ENTRY)])
+
+    @guarded
+    def _changed(self, _: dict) -> None:
+        if self._busy:
+            return
+        unit = self.unit.value
+        for bar in self.bars:
+            bar.show_group()
+            for row in bar.rows:
+                row.unit = unit
+        self.from_end.unit = unit
+        self.state = TwoBarsState(
+            self.bars[0].choice(), self.bars[1].choice(), self.head.value, self.from_end.value, self.more.value, unit
+        )
+        self.refresh()
+
+    @guarded
+    def _take(self, _: object) -> None:
+        first = self.readout.keeping[0]
+        self._busy = True
+        try:
+            self.bars[1].show_recipe(first.recipe, first.stem_roll_deg)
+        finally:
+            self._busy = False
+        self._changed({})
+
+
+_panels: dict[str, TwoBarsPanel] = {}
+
+
+def two_bars_panel(shop_file: str | Path, record_file: str | Path | None = None) -> widgets.VBox:
+    """The panel of two bars for a notebook; running its cell again shows the same one."""
+    key = str(Path(shop_file).resolve())
+    if key not in _panels:
+        _panels[key] = TwoBarsPanel(shop_from_file(shop_file), record_file)
+    return _panels[key].box

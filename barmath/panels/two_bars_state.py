@@ -1,0 +1,203 @@
+"""From two bars chosen in the panel to where they put the hands: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from html import escape
+
+import numpy as np
+
+from barmath.bar import Order, Recipe
+from barmath.bent_bar import BentBar
+from barmath.drawing import drawing_from_recipe
+from barmath.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_turn
+from barmath.lengths import length_text
+from barmath.other_bars import recipe_from_figures, recipe_from_record
+from barmath.pictures.two_bars import ROLLS_DEG, Mounted
+from barmath.record import Record
+from barmath.refusal import BendError
+from barmath.same_hands import SameHands, every_bend_that_keeps
+from barmath.shape import shape_from_recipe
+from barmath.shop import Shop
+from barmath.tooling import springback_from_tube
+
+FIGURES, RECIPE, RECORD = "an order, or figures", "its bends and straights", "a bar of the record"
+FALLS_OUT, GIVEN = "as it falls out", "as given below"
+MOST_TABLE_ROWS = 6
+
+
+@dataclass(frozen=True)
+class BarChoice:
+    """One bar and its stem, as chosen. Lengths in mm, angles in degrees; `rolled_deg` from its own position."""
+
+    source: str = FIGURES
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    bend_deg: float = 25.0
+    upsweep: str = FALLS_OUT
+    upsweep_deg: float = 5.0
+    recipe: Recipe | None = None
+    entry: int | None = None
+    rolled_deg: float = 0.0
+    stem_length_mm: float = 50.0
+    stem_angle_deg: float = 0.0
+
+
+@dataclass(frozen=True)
+class TwoBarsState:
+    """Everything that can be set in the panel."""
+
+    a: BarChoice = field(default_factory=BarChoice)
+    b: BarChoice = field(default_factory=lambda: BarChoice(backsweep_deg=14.0))
+    head_angle_deg: float = 65.0
+    from_end_mm: float = HAND_FROM_END_MM
+    more_sweep_deg: float = 2.0
+    unit: str = "mm"
+
+
+@dataclass(frozen=True)
+class BarReadout:
+    """One bar as it sits in its stem, or why there is none."""
+
+    recipe: Recipe | None
+    stem: Stem | None
+    hand: Hand | None
+    mounted: Mounted | None
+    refusal: str
+
+
+@dataclass(frozen=True)
+class TwoBarsReadout:
+    """Both bars, and the bars that keep the hands of bar A with more sweep, or why there are none."""
+
+    a: BarReadout
+    b: BarReadout
+    keeping: tuple[SameHands, ...]
+    not_keeping: str
+
+
+def two_bars_readout(shop: Shop, record: Record | None, state: TwoBarsState) -> TwoBarsReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    a, b = (_bar(shop, record, choice, state) for choice in (state.a, state.b))
+    keeping: tuple[SameHands, ...] = ()
+    not_keeping = ""
+    if a.recipe is not None and a.stem is not None and a.hand is not None:
+        try:
+            stem = Stem(state.b.stem_length_mm, state.b.stem_angle_deg, state.head_angle_deg)
+            die = shop.dies_for(shop.tubes[0])[0]
+            keeping = every_bend_that_keeps(
+                a.recipe, a.stem, float(a.hand.backsweep_deg) + state.more_sweep_deg, shop.stop_bends_deg,
+                float(a.recipe.radius_mm), new_stem=stem, from_end_mm=state.from_end_mm,
+                least_straight_mm=float(die.least_straight_mm),
+            )  # fmt: skip
+        except BendError as refusal:
+            not_keeping = str(refusal)
+    return TwoBarsReadout(a, b, keeping, not_keeping)
+
+
+def radius_of_shop(shop: Shop) -> float:
+    """Finished radius of the shop's first tube on its first die, mm."""
+    tube = shop.tubes[0]
+    return float(springback_from_tube(tube, shop.dies_for(tube)[0]).finished_radius_mm)
+
+
+def chosen_recipe(shop: Shop, record: Record | None, choice: BarChoice) -> Recipe:
+    """The bar of a choice as it is rolled; raises BendError where there is none."""
+    radius = radius_of_shop(shop)
+    if choice.source == RECIPE:
+        if choice.recipe is None:
+            raise BendError("a bar's bends and straights must be given, got none")
+        recipe = choice.recipe
+    elif choice.source == RECORD:
+        recipe = recipe_from_record(_recorded(record, choice.entry), radius, choice.bend_deg)
+    else:
+        upsweep = choice.upsweep_deg if choice.upsweep == GIVEN else None
+        order = Order(choice.rise_mm, choice.backsweep_deg, choice.width_mm, upsweep)
+        recipe = recipe_from_figures(order, radius, choice.bend_deg)
+    return replace(recipe, stem_roll_deg=float(recipe.stem_roll_deg) + choice.rolled_deg)
+
+
+def _recorded(record: Record | None, entry: int | None) -> BentBar:
+    if record is None or entry is None:
+        raise BendError("a bar of the record must be chosen, got none: keep a bar first (lesson 09)")
+    holds = record.entry(entry).holds
+    if not isinstance(holds, BentBar):
+        raise BendError(f"entry {entry} of the record must be a bar, got a test bend")
+    return holds
+
+
+def _bar(shop: Shop, record: Record | None, choice: BarChoice, state: TwoBarsState) -> BarReadout:
+    recipe, stem, hand = None, None, None
+    try:
+        recipe = chosen_recipe(shop, record, choice)
+        stem = Stem(choice.stem_length_mm, choice.stem_angle_deg, state.head_angle_deg)
+        hand = hand_from_recipe(recipe, stem, state.from_end_mm)
+        drawing = drawing_from_recipe(recipe, float(shop.tubes[0].outside_diameter_mm))
+        rolls = np.clip(float(recipe.stem_roll_deg) + ROLLS_DEG, -180.0, 180.0)
+        rolled = shape_from_recipe(replace(recipe, stem_roll_deg=rolls))
+    except BendError as refusal:
+        return BarReadout(recipe, stem, hand, None, str(refusal))
+    forward, up = (float(part) for part in stem.clamp_mm())
+    mounted = Mounted(
+        drawing, (forward, up), hand, rolled.backsweep_deg, rolled.upsweep_deg, float(stem.head_angle_deg)
+    )
+    return BarReadout(recipe, stem, hand, mounted, "")
+
+
+def hands_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
+    """Where both bars put the hands, and what changes from A to B."""
+    a, b = readout.a, readout.b
+    if a.hand is None or b.hand is None or a.recipe is None or b.recipe is None:
+        return ""
+
+    def mm(length: float) -> str:
+        return length_text(float(length), state.unit)
+
+    def more(length: float) -> str:
+        told = mm(abs(float(length)))
+        return told if told.startswith("0.0 ") else f"{'+' if length > 0 else '-'}{told}"
+
+    shapes = shape_from_recipe(a.recipe), shape_from_recipe(b.recipe)
+    turn = wrist_turn(a.hand, b.hand)
+    rows = [
+        ("Hand forward of the steering axis", mm(a.hand.forward_mm), mm(b.hand.forward_mm),
+         more(b.hand.forward_mm - a.hand.forward_mm)),
+        ("Hand up", mm(a.hand.up_mm), mm(b.hand.up_mm), more(b.hand.up_mm - a.hand.up_mm)),
+        ("Hand out from the middle", mm(a.hand.out_mm), mm(b.hand.out_mm), more(b.hand.out_mm - a.hand.out_mm)),
+        ("Backsweep", f"{a.hand.backsweep_deg:.1f} deg", f"{b.hand.backsweep_deg:.1f} deg", f"{turn.above_deg:+.1f}"),
+        ("Upsweep", f"{a.hand.upsweep_deg:.1f} deg", f"{b.hand.upsweep_deg:.1f} deg", f"{turn.front_deg:+.1f}"),
+        ("The wrist turns by", "", "", f"{turn.whole_deg:.1f} deg"),
+        ("Rise as rolled", mm(shapes[0].rise_mm), mm(shapes[1].rise_mm), more(shapes[1].rise_mm - shapes[0].rise_mm)),
+        ("Width", mm(shapes[0].width_mm), mm(shapes[1].width_mm), more(shapes[1].width_mm - shapes[0].width_mm)),
+    ]  # fmt: skip
+    head = "<tr><th></th><th>bar A</th><th>bar B</th><th>A to B</th></tr>"
+    return f"<h4>Where the hands go</h4><table class='barmath'>{head}{_table_rows(rows)}</table>"
+
+
+def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
+    """The bars that keep the hands of bar A with more sweep, most upright first, or why there are none."""
+    title = f"<h4>Same hands as bar A, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of bar B</h4>"
+    if readout.not_keeping:
+        return f"{title}<p class='barmath'>{escape(readout.not_keeping)}</p>"
+    if not readout.keeping:
+        return ""
+    rows = [
+        (f"bends of {float(one.recipe.inner_bend_deg):.1f} deg", length_text(one.rise_mm, state.unit),
+         f"{one.backsweep_deg:.1f} deg", length_text(one.width_mm, state.unit), f"{one.stem_roll_deg:+.1f} deg",
+         f"{one.wrist.front_deg:+.1f} deg")
+        for one in readout.keeping[:MOST_TABLE_ROWS]
+    ]  # fmt: skip
+    words = ("rise", "backsweep", "width", "then roll it by", "upsweep changes")
+    head = f"<tr><th></th>{''.join(f'<th>{word}</th>' for word in words)}</tr>"
+    note = (
+        "Rise, backsweep and width as ordered, with the risers upright; rolled, the backsweep is the wanted one. Plus "
+        "rolls rearward."
+    )
+    return f"{title}<table class='barmath'>{head}{_table_rows(rows)}</table><p class='barmath'>{note}</p>"
+
+
+def _table_rows(rows: Sequence[tuple[str, ...]]) -> str:
+    cells = ("".join(f"<td class='number'>{escape(cell)}</td>" for cell in row[1:]) for row in rows)
+    return "".join(f"<tr><td>{escape(row[0])}</td>{told}</tr>" for row, told in zip(rows, cells, strict=True))

@@ -1,0 +1,170 @@
+"""Two bars in their stems, one over the other: in space, from the front, from above, from the side; and their sweeps as
+they roll.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+import plotly.graph_objects as go
+from plotly.subplots import make_subplots
+
+from barmath.centerline import Array
+from barmath.drawing import Drawing, triangles
+from barmath.hands import Hand
+from barmath.pictures.live import LiveFigure
+from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, PAPER, STRAIGHT
+
+COLOURS = (DIMENSION, BEND)
+DASHES = ("solid", "dash")
+SYMBOLS = ("circle", "diamond")
+NAMES = ("bar A", "bar B")
+ROLLS_DEG = np.linspace(-30.0, 30.0, 61)
+_ACROSS = (-540.0, 540.0)
+_VIEWS = ("front", "above", "side")
+
+
+class Mounted(NamedTuple):
+    """A bar in its stem: its drawing in the bar's own frame, the middle of its clamp (forward, up) from the steering
+    axis, the hand, and its sweeps at `ROLLS_DEG` away from where it is rolled: backsweep and upsweep (61,) each.
+    """
+
+    drawing: Drawing
+    clamp: tuple[float, float]
+    hand: Hand
+    backsweep_deg: Array
+    upsweep_deg: Array
+    head_angle_deg: float
+
+
+def two_bars_figure(widget: bool = False) -> go.Figure:
+    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+    figure = make_subplots(
+        rows=4, cols=2, row_heights=[0.33, 0.18, 0.18, 0.31], vertical_spacing=0.07, horizontal_spacing=0.12,
+        specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
+        subplot_titles=("In space, as the rider sees it", "From the front, mm up", "From above, mm forward",
+                        "From the right side", "Sweeps as the bar rolls, deg"),
+    )  # fmt: skip
+    for number in range(2):
+        for view, place in zip(_VIEWS, ((2, 1), (3, 1), (4, 1)), strict=True):
+            figure.add_traces(_view_traces(view, number), rows=[place[0]] * 2, cols=[place[1]] * 2)
+        figure.add_trace(_stem(number), row=4, col=1)
+        figure.add_traces(_sweeps(number), rows=[4] * 3, cols=[2] * 3)
+    figure.add_traces([_tube(number) for number in range(2)])
+    _lay_out(figure)
+    return LiveFigure(figure) if widget else figure
+
+
+def update_two_bars(figure: go.Figure, bars: tuple[Mounted | None, Mounted | None]) -> None:
+    """Put two bars, or one, or none into the figure."""
+    traces = {trace.name: trace for trace in figure.data}
+    for name, bar in zip(NAMES, bars, strict=True):
+        if bar is None:
+            for trace in traces.values():
+                if trace.name.startswith(name):
+                    trace.update(visible=False)
+            continue
+        forward, up = bar.clamp
+        surface = bar.drawing.surface + np.array([0.0, forward, up])
+        x, y, z = surface.reshape(-1, 3).astype(np.float32).T
+        traces[name].update(x=x, y=y, z=z, visible=True)
+        front, above = (_ring(edges) for edges in (bar.drawing.front, bar.drawing.above))
+        _show(traces[f"{name} front"], front[:, 0], front[:, 1] + up)
+        _show(traces[f"{name} above"], above[:, 0], forward - above[:, 1])
+        line = bar.drawing.points
+        right = line[line[:, 0] >= 0.0]
+        _show(traces[f"{name} side"], right[:, 1] + forward, right[:, 2] + up)
+        hand = bar.hand
+        out, ahead, high = float(hand.out_mm), float(hand.forward_mm), float(hand.up_mm)
+        _show(traces[f"{name} front hand"], [-out, out], [high, high])
+        _show(traces[f"{name} above hand"], [-out, out], [ahead, ahead])
+        _show(traces[f"{name} side hand"], [ahead], [high])
+        theta = np.radians(bar.head_angle_deg)
+        low, tall = -60.0 / np.sin(theta), 130.0 / np.sin(theta)
+        steer = [(-np.cos(theta) * length, np.sin(theta) * length) for length in (low, tall)]
+        _show(traces[f"{name} stem"], [steer[0][0], steer[1][0], None, 0.0, forward],
+              [steer[0][1], steer[1][1], None, 0.0, up])  # fmt: skip
+        _show(traces[f"{name} backsweep"], ROLLS_DEG, bar.backsweep_deg)
+        _show(traces[f"{name} upsweep"], ROLLS_DEG, bar.upsweep_deg)
+        _show(traces[f"{name} now"], [0.0, 0.0], [float(hand.backsweep_deg), float(hand.upsweep_deg)])
+    for trace in (traces["bar A"], traces["bar B"]):
+        trace.visible = trace.visible if trace.x is not None and len(trace.x) else False
+
+
+def _show(trace: go.Scatter, x: object, y: object) -> None:
+    trace.update(x=x, y=y, visible=True)
+
+
+def _ring(edges: Array) -> Array:
+    return np.concatenate([edges[0], edges[1][::-1], edges[0][:1]])
+
+
+def _tube(number: int) -> go.Mesh3d:
+    i, j, k = triangles().T
+    return go.Mesh3d(
+        name=NAMES[number], x=[], y=[], z=[], i=i, j=j, k=k, color=COLOURS[number], opacity=(1.0, 0.6)[number],
+        flatshading=False, hoverinfo="skip", visible=False,
+        lighting={"ambient": 0.85, "diffuse": 0.5, "specular": 0.1},
+    )  # fmt: skip
+
+
+def _view_traces(view: str, number: int) -> list[go.Scatter]:
+    name, colour, dash = NAMES[number], COLOURS[number], DASHES[number]
+    side = view == "side"
+    return [
+        go.Scatter(name=f"{name} {view}", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
+                   line={"color": colour, "width": 5 if side else 2.2, "dash": dash}),
+        go.Scatter(name=f"{name} {view} hand", x=[], y=[], mode="markers", hoverinfo="skip", showlegend=False,
+                   marker={"color": colour, "symbol": SYMBOLS[number], "size": 13, "line": {"color": INK, "width": 1}}),
+    ]  # fmt: skip
+
+
+def _stem(number: int) -> go.Scatter:
+    line = {"color": (STRAIGHT, FAINT)[number], "width": 4, "dash": DASHES[number]}
+    return go.Scatter(name=f"{NAMES[number]} stem", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
+                      line=line)  # fmt: skip
+
+
+def _sweeps(number: int) -> list[go.Scatter]:
+    name, colour = NAMES[number], COLOURS[number]
+
+    def line(what: str, width: float) -> go.Scatter:
+        return go.Scatter(
+            name=f"{name} {what}", x=[], y=[], mode="lines", line={"color": colour, "width": width,
+            "dash": DASHES[number]}, hovertemplate="rolled %{x:.0f} deg: %{y:.1f}<extra>%{fullData.name}</extra>",
+            showlegend=False,
+        )  # fmt: skip
+
+    now = go.Scatter(name=f"{name} now", x=[], y=[], mode="markers", hoverinfo="skip", showlegend=False,
+                     marker={"color": colour, "symbol": SYMBOLS[number], "size": 11})  # fmt: skip
+    return [line("backsweep", 3.2), line("upsweep", 1.4), now]
+
+
+def _lay_out(figure: go.Figure) -> None:
+    spans = {"x": 1080.0, "y": 420.0, "z": 300.0}
+    figure.update_layout(
+        height=1080, margin={"l": 50, "r": 12, "t": 50, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
+        plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="two bars",
+        dragmode="turntable",
+        title={"text": "<b>bar A</b> blue, full lines, round hands; <b>bar B</b> orange, dashed, diamond hands",
+               "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"},
+        scene={
+            "aspectmode": "manual", "camera": CAMERA, "uirevision": "two bars",
+            "aspectratio": {axis: 4.2 * span / spans["x"] for axis, span in spans.items()},
+            "xaxis": {"visible": False, "range": list(_ACROSS)}, "yaxis": {"visible": False, "range": [-250, 170]},
+            "zaxis": {"visible": False, "range": [-80, 220]},
+        },
+    )  # fmt: skip
+    axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
+    for row, span in ((2, [-40, 200]), (3, [-160, 120])):
+        figure.update_xaxes(range=list(_ACROSS), constrain="domain", row=row, col=1, **axis)
+        across = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
+        figure.update_yaxes(range=span, scaleanchor=across, row=row, col=1, **axis)
+    figure.update_xaxes(range=[-190, 170], title="forward, mm", constrain="domain", row=4, col=1, **axis)
+    side = next(figure.select_xaxes(row=4, col=1)).plotly_name.replace("axis", "")
+    figure.update_yaxes(range=[-70, 230], title="up, mm", scaleanchor=side, row=4, col=1, **axis)
+    figure.update_xaxes(range=[-30, 30], title="rolled from where it is, deg (plus: rearward)", row=4, col=2, **axis)
+    figure.update_yaxes(title="thick: backsweep, thin: upsweep", row=4, col=2, **axis)
+    for title in figure.layout.annotations:
+        title.update(xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})
