@@ -1,0 +1,173 @@
+"""The panel of practice: an exercise from a seed, checked step by step; the worked solution after an honest try."""
+
+from __future__ import annotations
+
+import datetime
+import random
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.panels.entry import choice_row
+from barmath.panels.shell import Shell, guarded
+from barmath.practice.course import KINDS, LARGEST_SEED, exercise
+from barmath.practice.exercise import Question, check, worked
+from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
+from barmath.refusal import BendError
+from barmath.saving import file_name
+
+CHOOSE = "choose one"
+
+
+class PracticePanel(Shell):
+    """Exercises for one apprentice.
+
+    Attributes
+    ----------
+    exercise : Exercise
+    tries : dict of step to what was answered last
+    """
+
+    fits, refused = "Right", "Not done"
+
+    def __init__(self, folder: str | Path, seed: int | None = None) -> None:
+        super().__init__()
+        self.folder = Path(folder)
+        self._busy = False
+        names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
+        self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._renew)
+        start = random.randrange(LARGEST_SEED) if seed is None else seed
+        self.seed, seed_row = _text_row("Seed", str(start))
+        self.who, who_row = _text_row("Your name", "apprentice 1")
+        self.seed.observe(self._renew, "value")
+        self.who.observe(self._renew, "value")
+        self.another = widgets.Button(description="Another one", layout=widgets.Layout(width="auto"))
+        self.another.on_click(self._another)
+        self.given, self.kept = widgets.HTML(), widgets.HTML()
+        self.steps = widgets.VBox([])
+        self.solution = widgets.Button(description="Show the worked solution", layout=widgets.Layout(width="auto"))
+        self.solution.on_click(self._solve)
+        self.worked = widgets.HTML()
+        self.box.layout.max_width = "860px"
+        self.fill(who_row, kind_row, seed_row, self.another, self.kept, self.given, self.steps, self.message,
+                  self.solution, self.worked)  # fmt: skip
+        self._begin()
+
+    @property
+    def path(self) -> Path:
+        """The file of this apprentice's progress."""
+        return self.folder / file_name(self.who.value.strip() or "apprentice", ".json")
+
+    def _begin(self) -> None:
+        seed = self.seed.value.strip()
+        if not (seed.isascii() and seed.isdigit() and int(seed[:12]) <= LARGEST_SEED):
+            raise BendError(f"seed must be a whole number from 0 to {LARGEST_SEED}, got {seed[:40]!r}")
+        done = progress_from_file(self.path)
+        self.exercise = made = exercise(self.kind.value, int(seed), level_after(done, self.kind.value))
+        self.tries: dict[str, str] = {}
+        self.honest: dict[str, int] = {}
+        self.firsts: dict[str, bool] = {}
+        self.finished = self.shown = False
+        self.message.value = self.worked.value = ""
+        self.solution.disabled = True
+        self.kept.value = f"<p class='barmath'>{escape(_so_far(done, self.kind.value, made.level))}</p>"
+        lines = "".join(f"<p class='barmath'>{escape(line)}</p>" for line in made.given)
+        self.given.value = f"<h4>{escape(made.title)}</h4>{lines}"
+        self.entries = [self._entry(question) for question in made.questions]
+        self.steps.children = tuple(box for _, box in self.entries)
+
+    def _entry(self, question: Question) -> tuple[widgets.Widget, widgets.VBox]:
+        words = widgets.HTML(f"<p class='barmath'><b>{question.step}.</b> {escape(question.text)}</p>")
+        answer: widgets.Widget
+        if question.choices:
+            answer = widgets.Dropdown(options=[CHOOSE, *question.choices], value=CHOOSE)
+            answer.layout.width = "min(520px, 100%)"
+        else:
+            answer = widgets.Text("", placeholder=question.unit, continuous_update=False)
+            answer.layout.width = "160px"
+        press = widgets.Button(description=f"Check: {question.step.lower()}", layout=widgets.Layout(width="auto"))
+        said = widgets.HTML()
+        press.on_click(lambda _: self._check(question, answer, said))
+        return answer, widgets.VBox([words, widgets.HBox([answer, press]), said])
+
+    @guarded
+    def _check(self, question: Question, answer: widgets.Widget, said: widgets.HTML) -> None:
+        verdict = check(question, str(answer.value))
+        kind = "good" if verdict.right else "warn"
+        said.value = f'<div role="status" class="barmath-message barmath-{kind}">{escape(verdict.words)}</div>'
+        if not verdict.honest:
+            return
+        step = question.step
+        self.tries[step] = str(answer.value)
+        self.honest[step] = self.honest.get(step, 0) + 1
+        self.firsts.setdefault(step, verdict.right and not self.shown)
+        if verdict.right:
+            self.honest[step] = max(self.honest[step], 1)
+        self.solution.disabled = len(self.honest) < len(self.exercise.questions)
+        if not self.finished and len(self.honest) == len(self.exercise.questions) and self._all_right():
+            self._finish()
+
+    def _all_right(self) -> bool:
+        return all(check(q, self.tries.get(q.step, "")).right for q in self.exercise.questions)
+
+    def _finish(self) -> None:
+        self.finished = True
+        made = self.exercise
+        first = all(self.firsts.values()) and not self.shown
+        done = Done(made.kind, made.seed, made.level, sum(self.honest.values()), first, _today())
+        self.folder.mkdir(parents=True, exist_ok=True)
+        every = add_to_file(self.path, done)
+        self.kept.value = f"<p class='barmath'>{escape(_so_far(every, made.kind, level_after(every, made.kind)))}</p>"
+        self.say("every step is right; it is kept in your progress. Take another one.")
+
+    @guarded
+    def _solve(self, _: object) -> None:
+        if not self.finished and not self.shown:
+            self.shown = True
+            self.firsts = dict.fromkeys(self.firsts, False)
+        lines = "".join(f"<li>{escape(line)}</li>" for line in worked(self.exercise, self.tries))
+        self.worked.value = f"<h4>Worked</h4><ul class='barmath'>{lines}</ul>"
+
+    @guarded
+    def _another(self, _: object) -> None:
+        self._busy = True
+        try:
+            self.seed.value = str(random.randrange(LARGEST_SEED))
+        finally:
+            self._busy = False
+        self._begin()
+
+    @guarded
+    def _renew(self, _: dict) -> None:
+        if not self._busy:
+            self._begin()
+
+
+def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
+    own = [one for one in done if one.kind == kind]
+    first = sum(one.first_try for one in own)
+    return f"Level {level} of 3. Of this kind you have done {len(own)}, {first} of them right at the first try."
+
+
+def _today() -> str:
+    return datetime.date.today().isoformat()
+
+
+def _text_row(label: str, value: str) -> tuple[widgets.Text, widgets.HBox]:
+    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
+    text = widgets.Text(value, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
+    row = widgets.HBox([name, text], layout=widgets.Layout(width="100%"))
+    row.add_class("barmath-row")
+    return text, row
+
+
+_panels: dict[str, PracticePanel] = {}
+
+
+def practice_panel(folder: str | Path) -> widgets.VBox:
+    """The panel of practice for a notebook; `folder` holds the progress files."""
+    key = str(Path(folder).resolve())
+    if key not in _panels:
+        _panels[key] = PracticePanel(folder)
+    return _panels[key].box

@@ -1,0 +1,108 @@
+"""For a teacher: a page of seeds and answers for a class, and a page of questions for each apprentice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barmath.paper.page import RULE, SOFT, Page, pages_pdf
+from barmath.practice.course import LARGEST_SEED, exercise
+from barmath.practice.exercise import Exercise, answer_text
+from barmath.refusal import BendError, checked_single
+
+MARGIN_MM = 14.0
+MOST_APPRENTICES = 24
+_STRIDE = 7919  # a prime, so that seeds of one class lie apart
+
+
+@dataclass(frozen=True)
+class ClassSheet:
+    """One kind of exercise at one level for a class of 1 to 24, from one seed.
+
+    Raises BendError where a number lies outside its range.
+    """
+
+    kind: str
+    seed: int
+    level: int = 1
+    apprentices: int = 12
+
+    def __post_init__(self) -> None:
+        count = checked_single("apprentices", self.apprentices, least=1.0, most=float(MOST_APPRENTICES))
+        if count % 1.0:
+            raise BendError(f"apprentices must be a whole number, got {count}")
+        exercise(self.kind, self.seed, self.level)
+
+    def exercises(self) -> tuple[Exercise, ...]:
+        """One exercise for each apprentice."""
+        seeds = [(self.seed + place * _STRIDE) % (LARGEST_SEED + 1) for place in range(int(self.apprentices))]
+        return tuple(exercise(self.kind, seed, self.level) for seed in seeds)
+
+
+def class_sheet_pages(sheet: ClassSheet, size: str = "A4") -> list[Page]:
+    """The teacher's page, then one for each apprentice; `size` is "A4" or "Letter"."""
+    made = sheet.exercises()
+    return [_teachers(made, size), *(_apprentices(number, one, size) for number, one in enumerate(made, 1))]
+
+
+def class_sheet_pdf(sheet: ClassSheet, size: str = "A4") -> bytes:
+    """The sheets as one PDF; equal sheets give equal bytes."""
+    return pages_pdf(class_sheet_pages(sheet, size), f"Class sheet: {sheet.kind}")
+
+
+def class_sheet_png(sheet: ClassSheet, size: str = "A4", dpi: float = 110.0) -> bytes:
+    """The teacher's page as a picture for the screen."""
+    return _teachers(sheet.exercises(), size).png(dpi)
+
+
+def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
+    page = Page(size)
+    x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
+    first = made[0]
+    page.text(x, MARGIN_MM + 3.0, "FOR THE TEACHER: SEEDS AND ANSWERS", 8.0, colour=SOFT)
+    page.text(x, MARGIN_MM + 12.0, f"Lesson {first.lesson}: {first.title}, level {first.level}", 16.0, bold=True,
+              within=width)  # fmt: skip
+    y = page.paragraph(
+        x, MARGIN_MM + 19.0, width,
+        "Each apprentice types the seed in lesson 11, or works on paper. Estimates count as right when they are near.",
+    )  # fmt: skip
+    columns = [x, x + 14.0, x + 32.0, *(x + 32.0 + place * (width - 32.0) / 3.0 for place in (1, 2))]
+    for place, words in zip(columns, ("no.", "seed", *(q.step for q in first.questions)), strict=True):
+        page.text(place, y + 4.0, words, 8.0, bold=True)
+    y += 6.0
+    room = (width - 32.0) / 3.0 - 3.0
+    for number, one in enumerate(made, 1):
+        page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
+        page.text(columns[0], y + 4.2, str(number), 8.5, bold=True)
+        page.text(columns[1], y + 4.2, f"{one.seed:06d}", 8.5)
+        lowest = y
+        for place, question in zip(columns[2:], one.questions, strict=True):
+            lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), 7.5, most=2))
+        y = lowest - 0.8
+    page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
+    return page
+
+
+def _apprentices(number: int, one: Exercise, size: str) -> Page:
+    page = Page(size)
+    x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
+    page.text(x, MARGIN_MM + 3.0, f"Lesson {one.lesson}, seed {one.seed:06d}, level {one.level}", 8.0, colour=SOFT)
+    page.text(x + width, MARGIN_MM + 3.0, f"no. {number}", 8.0, align="right", colour=SOFT)
+    page.text(x, MARGIN_MM + 13.0, one.title, 18.0, bold=True, within=width)
+    y = MARGIN_MM + 22.0
+    for line in one.given:
+        y = page.paragraph(x, y, width, line, 10.0) + 1.6
+    for question in one.questions:
+        y = page.paragraph(x, y + 6.0, width, f"{question.step}. {question.text}", 10.5, bold=True)
+        for words in question.choices:
+            page.box(x + 2.0, y - 2.6, 3.0, 3.0)
+            y = page.paragraph(x + 8.0, y, width - 8.0, words, 10.0) + 1.4
+        if not question.choices:
+            page.box(x, y, 60.0, 12.0, edge=0.25)
+            page.text(x + 62.0, y + 8.0, question.unit, 10.0)
+            y += 16.0
+        page.box(x, y, width, 20.0, edge=0.1, colour=RULE)
+        page.text(x + 2.0, y + 4.0, "how you got there", 6.5, colour=SOFT)
+        y += 23.0
+    page.line([(x, page.height - MARGIN_MM), (x + 80.0, page.height - MARGIN_MM)], 0.2)
+    page.text(x, page.height - MARGIN_MM + 4.0, "Name", 6.5, colour=SOFT)
+    return page

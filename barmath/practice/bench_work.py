@@ -1,0 +1,198 @@
+"""Exercises of lessons 01 to 04: marks, rise, dies, slips."""
+
+from __future__ import annotations
+
+import math
+
+from barmath.bar import Order
+from barmath.marks import marks_from_recipe
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.scene import LEAST_RISER_MM, bend_deg, dice, radius_mm, scene, shuffled
+from barmath.refusal import BendError
+from barmath.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
+from barmath.shape import RADIAN
+from barmath.solve import rise_window_mm
+
+
+def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """Where the two pencil marks of a side go."""
+    rng = dice(kind, seed, level)
+    order, recipe = scene(rng, level)
+    at = marks_from_recipe(recipe)
+    half, arc, s = 25.0, float(at.inner_end_mm) - 25.0, float(recipe.straight_mm)
+    bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
+    inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
+    span = (0.0, 500.0)
+    return Exercise(
+        kind, lesson, "Place the marks", seed, level,
+        (
+            f"Clamp flat 50 mm, bends of {bend:.1f} deg on a finished radius of {radius:.1f} mm, riser straight "
+            f"{s:.1f} mm (a rise of {order.rise_mm:.0f} mm).",
+            "The hook will hold the riser for every bend, so the marks are the two ends of the riser, measured from "
+            "the middle of the tube.",
+        ),
+        (
+            numeric(ESTIMATE, "Roughly how long is the arc of one bend, along the tube's middle line?", "mm", arc,
+                    0.15 * arc, (1.0, 200.0), hint="57 deg of a circle are as long as its radius"),
+            numeric(COMPUTE, "How far from the middle is the inner mark?", "mm", inner, 0.5, span, (
+                (half + 0.5 * arc, "the middle of the bend is taken for its end"),
+                (half + radius * math.tan(0.5 * bend * RADIAN),
+                 "the corner, where the straights would meet, is taken for the end of the bend"),
+                (half, "the start of the bend is marked, and the riser begins at its end"),
+                (2.0 * half + arc, "the whole clamp flat is counted from the middle, not half of it"),
+            ), hint="half the clamp flat, then the arc"),
+            numeric(ACT, "And the outer mark?", "mm", outer, 0.5, span, (
+                (half + s, "the arc of the inner bend is left out"),
+                (outer + arc, "the end of the outer bend is marked, and the riser ends at its start"),
+                (outer + 0.5 * arc, "the middle of the outer bend is taken for its start"),
+            ), hint="the riser's straight comes after the inner mark"),
+        ),
+        (
+            f"Arc: {radius:.1f} x {bend:.1f} / 57.296 = {arc:.1f} mm.",
+            f"Inner mark: 25 + {arc:.1f} = {inner:.1f} mm.",
+            f"Outer mark: {inner:.1f} + {s:.1f} = {outer:.1f} mm.",
+        ),
+        recipe,
+    )  # fmt: skip
+
+
+def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """The rise of a bar without sweep, and what a longer straight adds."""
+    rng = dice(kind, seed, level)
+    radius, bend = radius_mm(rng, level), bend_deg(rng, level)
+    s = float(rng.randint(7, 14) * 10) if level == 1 else float(rng.randint(66, 150))
+    more = rng.choice((5.0, 8.0, 10.0))
+    sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
+    whole, longer = 2.0 * radius * turned + s * sine, more / sine
+    return Exercise(
+        kind, lesson, "Rise by hand", seed, level,
+        (
+            f"A bar without any sweep: bends of {bend:.1f} deg on a finished radius of {radius:.1f} mm, riser straight "
+            f"{s:.1f} mm, grips level.",
+        ),
+        (
+            numeric(ESTIMATE, "Roughly what rise will it have?", "mm", whole, 0.25 * whole, (1.0, 300.0), (
+                (s, "the riser's length is taken for its height"),
+            ), hint="the riser climbs by the sine of the bend; the two arcs add a little"),
+            numeric(COMPUTE, "What is its rise?", "mm", whole, 0.5, (0.0, 300.0), (
+                (s * sine, "the two arcs are left out"),
+                (radius * turned + s * sine, "only one of the two arcs is counted"),
+                (2.0 * radius * turned + s * math.cos(bend * RADIAN), "the cosine is taken for the sine"),
+                ((s + 2.0 * radius * bend * RADIAN) * sine, "the arcs are taken to climb as steeply as the riser"),
+            ), hint="each arc climbs by R (1 - cos a), the riser by s sin a"),
+            numeric(ACT, f"The rider wants {more:.0f} mm more rise. By how much must the riser be longer?", "mm",
+                    longer, 0.5, (0.0, 100.0), (
+                (more, "the straight is made longer by the rise itself"),
+                (more * sine, "one multiplies by the sine where one must divide"),
+                (more / math.cos(bend * RADIAN), "the cosine is taken for the sine"),
+            ), hint="a millimetre of riser gives sin a of rise"),
+        ),
+        (
+            f"Two arcs: 2 x {radius:.1f} x (1 - cos {bend:.1f}) = {2.0 * radius * turned:.1f} mm.",
+            f"Riser: {s:.1f} x sin {bend:.1f} = {s * sine:.1f} mm; together {whole:.1f} mm.",
+            f"{more:.0f} mm more: {more:.0f} / sin {bend:.1f} = {longer:.1f} mm of riser.",
+        ),
+    )  # fmt: skip
+
+
+def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """Which die an order needs."""
+    rng = dice(kind, seed, level)
+    for _ in range(500):
+        bend = bend_deg(rng, level)
+        small = radius_mm(rng, level)
+        middle, large = small + rng.randint(25, 40), small + rng.randint(60, 90)
+        order = Order(1.0, 0.0, rng.choice((760.0, 780.0, 800.0)), None, 50.0, 170.0)
+        radii = (small, middle, large)
+        try:
+            windows = [tuple(map(float, rise_window_mm(order, r, bend, LEAST_RISER_MM))) for r in radii]
+        except BendError:
+            continue
+        wanted = rng.randint(45, 110) + 0.0
+        fits = [low + 1.0 <= wanted <= high - 1.0 for low, high in windows]
+        misses = [not (low - 1.0 <= wanted <= high + 1.0) for low, high in windows]
+        if any(fits) and not all(fits) and all(f or m for f, m in zip(fits, misses, strict=True)):
+            break
+    else:
+        raise BendError("exercise must have dies to choose from, got none in 500 tries")
+    names = ("die A", "die B", "die C")
+    best = max(place for place, fit in enumerate(fits) if fit)
+    sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
+    lowest = 2.0 * middle * turned + LEAST_RISER_MM * sine
+    reasons = {
+        name: (
+            "the gentlest die that fits is wanted: it is kinder to the tube" if fits[place]
+            else f"the window of that die, {windows[place][0]:.0f} to {windows[place][1]:.0f} mm, is not looked at"
+        )
+        for place, name in enumerate(names) if place != best
+    }  # fmt: skip
+    tops = ", ".join(f"{name} {r:.1f} mm (highest {high:.1f} mm)" for name, r, (_, high) in
+                     zip(names, radii, windows, strict=True))  # fmt: skip
+    return Exercise(
+        kind, lesson, "Choose a die", seed, level,
+        (
+            f"A bar without sweep, {order.width_mm:.0f} mm wide, rise {wanted:.0f} mm, bends of {bend:.1f} deg. Hook "
+            f"and follower need a riser straight of {LEAST_RISER_MM:.0f} mm.",
+            f"Three dies by finished radius, with the highest rise the grips leave room for: {tops}.",
+        ),
+        (
+            choice(ESTIMATE, "With a larger radius and the same bend, the lowest rise of a die ...", "is higher", {
+                "is lower": "one thinks of a gentler bar as a lower one; but its two arcs climb more",
+                "stays the same": "only the straight is thought of, and not the arcs"},
+                shuffled(rng, "is higher", "is lower", "stays the same")),
+            numeric(COMPUTE, "What is the lowest rise of die B?", "mm", lowest, 0.5, (0.0, 300.0), (
+                (2.0 * middle * turned, "the straight that the tooling needs is left out"),
+                (middle * turned + LEAST_RISER_MM * sine, "only one of the two arcs is counted"),
+                (LEAST_RISER_MM * sine, "the two arcs are left out"),
+            ), hint="two arcs and the shortest straight, as in the lesson on rise"),
+            choice(ACT, "Which die do you take? Of those that fit, the gentlest.", names[best], reasons, names),
+        ),
+        (
+            *(f"{name}: from {low:.1f} to {high:.1f} mm{'' if fit else ', which leaves this order out'}."
+              for name, (low, high), fit in zip(names, windows, fits, strict=True)),
+            f"Lowest of die B: 2 x {middle:.1f} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f} = "
+            f"{lowest:.1f} mm.",
+        ),
+    )  # fmt: skip
+
+
+def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """What a slip of the stop does to the rise, and which setting to look at twice."""
+    rng = dice(kind, seed, level)
+    order, recipe = scene(rng, level)
+    over = 1.0 if level == 1 else rng.choice((0.5, 1.5, 2.0))
+    half = 0.5 * float(order.width_mm)
+    lever = half - 25.0
+    up = lever * over * RADIAN
+    slopes = sensitivities_from_recipe(recipe)
+    by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
+    right = "the stop of the inner bends"
+    return Exercise(
+        kind, lesson, "What a slip costs", seed, level,
+        (
+            f"A bar {order.width_mm:.0f} mm wide with a clamp flat of 50 mm. The stop of one inner bend was set "
+            f"{over:.1f} deg too far.",
+            "All beyond that bend turns about the start of its arc, at the end of the clamp flat.",
+        ),
+        (
+            numeric(ESTIMATE, "Roughly how much higher does that bar end come?", "mm", up, 0.4 * up, (0.1, 60.0), (
+                (over, "a degree is taken for a millimetre"),
+            ), hint="a degree at 57 mm is 1 mm"),
+            numeric(COMPUTE, "How much higher is it, seen from the front?", "mm", up, 0.3, (0.0, 60.0), (
+                (half * over * RADIAN, "the lever arm is taken from the middle, not from the end of the clamp flat"),
+                (2.0 * half * over * RADIAN, "the whole width is taken for the lever arm"),
+            ), hint="lever arm from the clamp flat's end to the bar end, times the turn in radians"),
+            choice(ACT, "Which setting do you look at twice before you pull, if rise matters most?", right, {
+                "the stop of the outer bends": "a degree is thought to count alike everywhere; the outer bend has the "
+                                               f"shorter lever arm, {by_outer:.1f} mm a degree",
+                "the outer mark": "a millimetre of mark is feared more than a degree of stop"},
+                shuffled(rng, right, "the stop of the outer bends", "the outer mark")),
+        ),
+        (
+            f"Lever arm: {half:.0f} - 25 = {lever:.0f} mm; {over:.1f} deg are {over * RADIAN:.4f} radians.",
+            f"{lever:.0f} x {over * RADIAN:.4f} = {up:.1f} mm.",
+            f"A degree of outer bend moves the rise by {by_outer:.1f} mm, a millimetre of the outer mark by "
+            f"{by_mark:.1f} mm.",
+        ),
+        recipe,
+    )  # fmt: skip

@@ -1,0 +1,217 @@
+"""Exercises of lessons 05 to 07: reading, order of bends, stop, faulty bend."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from barmath.as_bent import PARTS, parts_of_recipe
+from barmath.bench_readings import BY_KEY, readings_of_parts, wanted_readings
+from barmath.bender import Bender
+from barmath.plans import PLANS, USUAL, least_riser_mm
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.scene import bend_deg, dice, scene, shuffled
+from barmath.refusal import BendError
+from barmath.shape import RADIAN, clamp_reading_deg
+from barmath.tooling import Die, Springback
+
+_READ = ("backsweep_left", "backsweep_right", "upsweep_left", "upsweep_right", "rise_left", "rise_right")
+_FAULTY = ("left outer bend", "left inner bend", "right inner bend", "right outer bend")
+
+
+def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """What the angle finder on the clamp flat must show before the outer bend."""
+    rng = dice(kind, seed, level)
+    order, recipe = scene(rng, level)
+    a = float(recipe.inner_bend_deg)
+    roll = round(float(recipe.roll_deg), 0 if level == 1 else 1)
+    recipe = replace(recipe, roll_deg=roll)
+    shown = float(clamp_reading_deg(recipe))
+    sweep = float(order.backsweep_deg)
+    table = rng.choice((0.3, 0.4, 0.6, 0.7))
+    return Exercise(
+        kind, lesson, "Set the reading", seed, level,
+        (
+            f"Both inner bends, of {a:.1f} deg, are made. The tube must be rolled by {roll:.1f} deg about the riser "
+            "before the outer bend.",
+            "The riser lies in the hook; the finder stands on the clamp flat.",
+        ),
+        (
+            choice(ESTIMATE, "The finder will show ...", "less than the roll", {
+                "more than the roll": "the riser's slope is thought to add to the roll",
+                "just the roll": "the finder is taken to stand square to the riser; it stands on the clamp flat, which "
+                                 "leans only by part of the roll"},
+                shuffled(rng, "less than the roll", "more than the roll", "just the roll")),
+            numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
+                (roll, "the roll itself is set on the finder"),
+                (a, "the bend is set on the finder"),
+                (roll * math.sin(a * RADIAN), "the sine of the roll is left out: good enough only for small rolls"),
+                (math.degrees(math.asin(min(1.0, math.cos(a * RADIAN) * math.sin(roll * RADIAN)))),
+                 "the cosine of the bend is taken for its sine"),
+            ), hint="sin(reading) = sin(inner bend) x sin(roll)"),
+            numeric(ACT, f"On the level tube in the hook your finder shows {table:.1f} deg, not zero. Without zeroing "
+                    "it, to what do you turn?", "deg", shown + table, 0.15, (0.0, 90.0), (
+                (shown, "the finder's own zero is forgotten"),
+                (shown - table, "the finder's zero is taken off where it must be added"),
+            ), hint="it shows that much too much everywhere"),
+        ),
+        (
+            f"sin(reading) = sin {a:.1f} x sin {roll:.1f} = {math.sin(a * RADIAN) * math.sin(roll * RADIAN):.4f}: "
+            f"{shown:.1f} deg.",
+            f"Not zeroed: {shown:.1f} + {table:.1f} = {shown + table:.1f} deg.",
+            f"The bar's backsweep will be {sweep:.1f} deg: with equal bends the reading is very nearly that, and only "
+            "then.",
+        ),
+        recipe,
+    )  # fmt: skip
+
+
+def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """Which plan leaves hook and follower their straights."""
+    rng = dice(kind, seed, level)
+    names = tuple(PLANS)
+    for _ in range(500):
+        hook, follower = float(rng.randint(50, 80)), float(rng.randint(20, 45))
+        riser = float(rng.randint(15, 95))
+        bender, die = Bender(hook_mm=hook, follower_mm=follower), Die(89.0)
+        need = {name: least_riser_mm(PLANS[name], bender, die) for name in names}
+        usual_fits = riser >= need[USUAL]
+        fit = [name for name in names if riser >= need[name]]
+        miss = [name for name in names if riser < need[name]]
+        if min(abs(riser - value) for value in need.values()) >= 3.0 and fit and len(miss) >= 2:
+            break
+    else:
+        raise BendError("exercise must have plans to choose from, got none in 500 tries")
+    right = rng.choice(fit)
+    offered = shuffled(rng, right, *rng.sample(miss, 2))
+    reasons = {
+        name: f"the {need[name]:.0f} mm of riser that it needs are not looked for" for name in offered if name != right
+    }
+    return Exercise(
+        kind, lesson, "Name the order of bends", seed, level,
+        (
+            f"A bar with a riser straight of {riser:.0f} mm. The hook needs {hook:.0f} mm of straight tube behind the "
+            f"bend, the follower {follower:.0f} mm ahead of it. Clamp flat and grips are long enough.",
+            "Ask only whether hook and follower find their straights.",
+        ),
+        (
+            choice(ESTIMATE, "With inner bends first and the risers in the hook, when does the riser get short?",
+                   "at the outer bends", {
+                "at the inner bends": "it is forgotten that the riser is still one long straight with the grip then",
+                "never": "the riser between two bends is forgotten"},
+                shuffled(rng, "at the outer bends", "at the inner bends", "never")),
+            numeric(COMPUTE, "What is the shortest riser for that plan?", "mm", need[USUAL], 0.5, (0.0, 200.0), (
+                (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
+                (hook + follower, "hook and follower are both put on the riser"),
+            ), hint="what holds the riser while the second bend at its other end is made?"),
+            choice(ACT, "Which of these plans can be bent?", right, reasons, offered,
+                   hint="where the riser does not lie in the hook, the follower must find room on it"),
+        ),
+        (
+            *(f"{name}: needs a riser of {need[name]:.0f} mm, {'fits' if riser >= need[name] else 'does not fit'}."
+              for name in offered),
+            f"The usual plan {'fits' if usual_fits else 'does not fit'} here: {need[USUAL]:.0f} mm in the hook.",
+        ),
+    )  # fmt: skip
+
+
+def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """What the stop is set to, and where the mark goes on a die with a line-up offset."""
+    rng = dice(kind, seed, level)
+    kept = 30.0 - (rng.choice((0.9, 1.2, 1.5)) if level == 1 else rng.randint(6, 18) / 10.0)
+    k = (30.0 - kept) / 30.0
+    bend = rng.choice((15.0, 20.0, 45.0)) if level == 1 else bend_deg(rng, level) / (2.0 if rng.random() < 0.5 else 0.6)
+    bend = round(bend, 1)
+    setting = float(Springback(k, 89.0).die_bend_deg(bend))
+    tangent, ahead = float(rng.randint(1500, 2100)) / 10.0, rng.choice((1.5, 2.0, 2.5, 3.0))
+    return Exercise(
+        kind, lesson, "Choose the stop", seed, level,
+        (
+            f"A test bend of this tube on this die: stop at 30.0 deg, {kept:.1f} deg stayed.",
+            f"The bar wants a bend of {bend:.1f} deg.",
+        ),
+        (
+            numeric(ESTIMATE, "Roughly how much will spring back?", "deg", setting - bend, 0.35 * (setting - bend),
+                    (0.0, 20.0), (), hint="the loss goes with the bend"),
+            numeric(COMPUTE, "To what do you set the stop?", "deg", setting, 0.1, (0.0, 180.0), (
+                (bend, "springback is forgotten"),
+                (bend * (1.0 - k), "springback is taken the wrong way round"),
+                (bend + 30.0 - kept, "the loss of the test bend is added as it is, whatever the bend"),
+            ), hint="what stays is always the same share of what was set"),
+            numeric(ACT, f"On this die the bend begins {ahead:.1f} mm ahead of the die's edge, toward the free end. "
+                    f"The outer bend is to begin {tangent:.1f} mm from the middle; the free end is the bar's end. "
+                    "Where does the mark go that you line up with the edge?", "mm", tangent - ahead, 0.3,
+                    (0.0, 400.0), (
+                (tangent, "the die's line-up offset is forgotten"),
+                (tangent + ahead, "the offset is added where it must be taken off"),
+            ), hint="the mark lies at the edge when the bend begins further on"),
+        ),
+        (
+            f"k = (30.0 - {kept:.1f}) / 30.0 = {k:.4f}.",
+            f"Stop: {bend:.1f} / (1 - {k:.4f}) = {setting:.1f} deg.",
+            f"Mark: {tangent:.1f} - {ahead:.1f} = {tangent - ahead:.1f} mm.",
+        ),
+    )  # fmt: skip
+
+
+def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """Which bend is off, which way and by how much, from readings on both sides."""
+    rng = dice(kind, seed, level)
+    _, recipe = scene(rng, level)
+    name = rng.choice(_FAULTY)
+    off = rng.choice((-1.0, 1.0)) * (rng.choice((2.0, 3.0)) if level == 1 else rng.randint(12, 30) / 10.0)
+    parts = parts_of_recipe(recipe)
+    place = PARTS.index(name)
+    parts[place] += off
+    values = [float(value) for value in readings_of_parts(recipe, parts, _READ)[0]]
+    if level == 3:
+        values = [value + rng.uniform(-1.0, 1.0) * (0.1 if "sweep" in key else 0.3)
+                  for key, value in zip(_READ, values, strict=True)]  # fmt: skip
+    wanted = [float(value) for value in wanted_readings(recipe, _READ)]
+    side = name.split(" ", 1)[0]
+    middle = parts_of_recipe(recipe) + 0.5 * (parts - parts_of_recipe(recipe))
+    slopes = readings_of_parts(recipe, middle, (f"rise_{side}", f"backsweep_{side}"))[1]
+    per = {which: float(slopes[0, PARTS.index(f"{side} {which} bend")]) for which in ("inner", "outer")}
+    which = name.split(" ")[1]
+    other = "outer" if which == "inner" else "inner"
+    back = {w: float(slopes[1, PARTS.index(f"{side} {w} bend")]) for w in ("inner", "outer")}
+    lines = [
+        f"{BY_KEY[key].name}: wanted {want:.1f}, read {value:.1f} {BY_KEY[key].unit}"
+        for key, want, value in zip(_READ, wanted, values, strict=True)
+    ]
+    missed = values[_READ.index(f"rise_{side}")] - wanted[_READ.index(f"rise_{side}")]
+    found = missed / per[which]
+    reasons = {
+        f"{side} {other} bend": f"only the rise is looked at; the {other} bend would have moved the backsweep by "
+                                f"{back[other]:+.1f} deg a degree",
+        **{f"{'left' if side == 'right' else 'right'} {w} bend": "left and right are changed over" for w in per},
+    }  # fmt: skip
+    return Exercise(
+        kind, lesson, "Find the faulty bend", seed, level,
+        (
+            "One bend of a bar came out wrong, everything else as wanted. On the bench:",
+            *lines,
+            f"For this bar a degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} "
+            f"deg of backsweep on its side, a degree more of outer bend {per['outer']:+.1f} mm and "
+            f"{back['outer']:+.2f} deg.",
+        ),
+        (
+            choice(ESTIMATE, "On which side is it?", side, {
+                "left" if side == "right" else "right": "left and right are changed over"}, ("left", "right")),
+            choice(COMPUTE, "Which bend is it?", name, reasons, _FAULTY,
+                   hint="compare how rise and backsweep moved together"),
+            numeric(ACT, "By how many degrees is that bend off? Plus: bent too far.", "deg", found, 0.25,
+                    (-15.0, 15.0), (
+                (-found, "the sign is turned round: more bend is more rise where the slope is plus"),
+                (missed, "millimetres of rise are taken for degrees"),
+                (missed / per[other], f"the slope of the {other} bend is taken"),
+            ), hint="what the rise missed, over the rise a degree gives"),
+        ),
+        (
+            f"The {side} side misses: its rise by {missed:+.1f} mm.",
+            f"{missed:+.1f} / {per[which]:+.1f} = {found:+.1f} deg of {which} bend, which moves the backsweep by "
+            f"{back[which] * found:+.1f} deg, as was read; of {other} bend it would be {missed / per[other]:+.1f} deg "
+            f"and {back[other] * missed / per[other]:+.1f} deg of backsweep, which was not.",
+        ),
+        recipe,
+    )  # fmt: skip

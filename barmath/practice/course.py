@@ -1,0 +1,70 @@
+"""Every kind of exercise, by the lesson it belongs to."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from barmath.practice import bench_work, bending_work, finishing_work
+from barmath.practice.exercise import Exercise
+from barmath.practice.scene import LEVELS
+from barmath.refusal import BendError, checked_single
+
+LARGEST_SEED = 999_999
+
+
+class Kind(NamedTuple):
+    """A kind of exercise: its name, its lesson's number, what is practised, and what makes it."""
+
+    name: str
+    lesson: str
+    words: str
+    make: Callable[[str, str, int, int], Exercise]
+
+
+KINDS = (
+    Kind("marks", "01", "place the marks", bench_work.marks),
+    Kind("rise", "02", "work out a rise by hand", bench_work.rise),
+    Kind("die", "03", "choose a die", bench_work.die),
+    Kind("slip", "04", "say what a slip costs", bench_work.slip),
+    Kind("reading", "05", "set the reading", bending_work.reading),
+    Kind("order", "05", "name the order of bends", bending_work.order_of_bends),
+    Kind("stop", "06", "choose the stop and the mark", bending_work.stop),
+    Kind("faulty bend", "07", "find the faulty bend", bending_work.faulty_bend),
+    Kind("cope", "08", "lay out a cope", finishing_work.cope),
+    Kind("record", "09", "look it up", finishing_work.record),
+    Kind("print", "10", "trust the print or not", finishing_work.print_check),
+    Kind("hands", "12", "say where the hands go", finishing_work.hands),
+    Kind("moment", "13", "a moment, and what it says", finishing_work.moment),
+)
+"""In the order of the lessons."""
+
+BY_NAME = {kind.name: kind for kind in KINDS}
+
+
+def exercise(name: str, seed: int, level: int = 1) -> Exercise:
+    """The exercise of that kind; equal seeds and levels give equal exercises.
+
+    Parameters
+    ----------
+    name : str
+        One of `BY_NAME`.
+    seed : int, 0..999999
+    level : int, 1..3
+
+    Raises
+    ------
+    BendError
+        Where there is no such kind, or seed or level is no whole number in its range.
+    """
+    if name not in BY_NAME:
+        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {name!r:.40}")
+    kind = BY_NAME[name]
+    whole = [
+        checked_single("seed", seed, least=0.0, most=LARGEST_SEED),
+        checked_single("level", level, least=float(LEVELS[0]), most=float(LEVELS[-1])),
+    ]
+    for words, value in zip(("seed", "level"), whole, strict=True):
+        if value % 1.0:
+            raise BendError(f"{words} must be a whole number, got {value}")
+    return kind.make(name, kind.lesson, int(whole[0]), int(whole[1]))

@@ -1,0 +1,83 @@
+"""What an apprentice has done: kept in a small file, from which the next level follows."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+from pathlib import Path
+
+from barmath.bent_bar import checked_day
+from barmath.practice.course import BY_NAME, LARGEST_SEED
+from barmath.practice.scene import LEVELS
+from barmath.refusal import BendError, checked_single
+from barmath.saving import save_bytes
+
+FORMAT = 1
+MOST_BYTES = 4_000_000
+IN_A_ROW = 2
+"""So many exercises solved at the first try raise the level, so many missed lower it."""
+
+
+@dataclass(frozen=True)
+class Done:
+    """One exercise finished: `first_try` says whether every step was right at the first honest try."""
+
+    kind: str
+    seed: int
+    level: int
+    tries: int
+    first_try: bool
+    day: str
+
+    def __post_init__(self) -> None:
+        if self.kind not in BY_NAME:
+            raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {self.kind!r:.40}")
+        for name, low, high in (("seed", 0, LARGEST_SEED), ("level", LEVELS[0], LEVELS[-1]), ("tries", 1, 10_000)):
+            number = checked_single(name, getattr(self, name), least=float(low), most=float(high))
+            object.__setattr__(self, name, int(number))
+        if not isinstance(self.first_try, bool):
+            raise BendError(f"first try must be true or false, got {self.first_try!r:.40}")
+        object.__setattr__(self, "day", checked_day(self.day))
+
+
+def level_after(done: tuple[Done, ...], kind: str) -> int:
+    """The level of the next exercise of a kind: up after two solved at the first try, down after two missed."""
+    level, row = LEVELS[0], 0
+    for one in done:
+        if one.kind != kind:
+            continue
+        row = (max(row, 0) + 1) if one.first_try else (min(row, 0) - 1)
+        if abs(row) == IN_A_ROW:
+            level, row = min(max(level + (1 if row > 0 else -1), LEVELS[0]), LEVELS[-1]), 0
+    return level
+
+
+def progress_from_file(path: str | Path) -> tuple[Done, ...]:
+    """What stands in the file, oldest first; nothing where there is none yet.
+
+    Raises BendError where the file is no progress file: it is left as it is.
+    """
+    path = Path(path)
+    try:
+        if not path.exists():
+            return ()
+        if path.stat().st_size > MOST_BYTES:
+            raise BendError(f"{path.name} must be a small file of progress, got one of {path.stat().st_size} bytes")
+        held = json.loads(path.read_text(encoding="utf-8"))
+        if held.get("format") != FORMAT:
+            raise BendError(f"{path.name} must have format {FORMAT}, got {held.get('format')!r:.40}")
+        return tuple(Done(**one) for one in held["done"])
+    except BendError:
+        raise
+    except OSError as fault:
+        raise BendError(f"{path.name} could not be read ({fault.strerror}): choose another name") from None
+    except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
+        raise BendError(f"{path.name} must be a file of progress, got something else: choose another name") from None
+
+
+def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
+    """Add one exercise to the file, whole or not at all; raises BendError as `progress_from_file`."""
+    every = (*progress_from_file(path), done)
+    text = json.dumps({"format": FORMAT, "done": [asdict(one) for one in every]}, indent=1)
+    save_bytes(path, text.encode(), overwrite=True)
+    return every

@@ -1,0 +1,69 @@
+"""Bars for exercises: plausible ones, with rounder numbers for a beginner."""
+
+from __future__ import annotations
+
+import random
+from typing import NamedTuple
+
+from barmath.bar import Order, Recipe
+from barmath.refusal import BendError
+from barmath.solve import recipe_from_order, rise_window_mm
+
+LEVELS = (1, 2, 3)
+LEAST_RISER_MM = 65.0
+_TRIES = 500
+
+
+class Scene(NamedTuple):
+    """An order and the recipe for it on a finished radius."""
+
+    order: Order
+    recipe: Recipe
+
+
+def dice(kind: str, seed: int, level: int) -> random.Random:
+    """The same numbers for the same kind, seed and level, on any machine."""
+    return random.Random(f"{kind} {int(seed)} {int(level)}")
+
+
+def bend_deg(rng: random.Random, level: int) -> float:
+    """A bend: 20, 25 or 30 for a beginner, then by half degrees, then by tenths."""
+    if level == 1:
+        return rng.choice((20.0, 25.0, 30.0))
+    return rng.randint(36, 70) / 2.0 if level == 2 else rng.randint(170, 370) / 10.0
+
+
+def radius_mm(rng: random.Random, level: int) -> float:
+    """A finished radius: round for a beginner, then to the millimetre, then to the tenth."""
+    if level == 1:
+        return rng.choice((90.0, 100.0, 120.0))
+    return float(rng.randint(84, 130)) if level == 2 else rng.randint(840, 1300) / 10.0
+
+
+def sweep_deg(rng: random.Random, level: int) -> float:
+    """A backsweep: 8, 10 or 12 for a beginner, then by half degrees."""
+    return rng.choice((8.0, 10.0, 12.0)) if level == 1 else rng.randint(12, 30) / 2.0
+
+
+def scene(rng: random.Random, level: int) -> Scene:
+    """An order that can be made with equal bends, risers upright, and its recipe."""
+    for _ in range(_TRIES):
+        radius, bend = radius_mm(rng, level), bend_deg(rng, level)
+        width = rng.choice((740.0, 760.0, 780.0, 800.0)) if level == 1 else float(rng.randint(72, 84) * 10)
+        any_rise = Order(1.0, sweep_deg(rng, level), width, None, 50.0, 150.0)
+        try:
+            low, high = rise_window_mm(any_rise, radius, bend, LEAST_RISER_MM)
+        except BendError:
+            continue
+        low, high = max(float(low), 45.0), min(float(high), 110.0)
+        if high - low < 6.0:
+            continue
+        rise = float(rng.randint(int(low) + 1, int(high) - 1))
+        order = Order(rise, any_rise.backsweep_deg, width, None, 50.0, 150.0)
+        return Scene(order, recipe_from_order(order, radius, bend))
+    raise BendError(f"exercise must have a bar that can be made, got none in {_TRIES} tries")
+
+
+def shuffled(rng: random.Random, *names: str) -> tuple[str, ...]:
+    """The names in an order of their own."""
+    return tuple(rng.sample(names, len(names)))
