@@ -76,7 +76,7 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
         page.text(columns[1], y + 4.2, f"{one.seed:06d}", 8.5)
         lowest = y
         for place, question in zip(columns[2:], one.questions, strict=True):
-            lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), 7.5, most=2))
+            lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), 6.4, most=2))
         y = lowest - 0.8
     page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
     return page
