@@ -9,10 +9,11 @@ from barmath.lying import BENDS, LEFT, RIGHT, USUAL_HOLDS, Hold, check_holds
 from barmath.tooling import Die
 
 USUAL = "inner bends first, risers in the hook"
+GRIPS = "inner bends first, then grips in the hook"
 
 PLANS = MappingProxyType({
     USUAL: USUAL_HOLDS,
-    "inner bends first, then grips in the hook": (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, RIGHT), Hold(0, LEFT)),
+    GRIPS: (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, RIGHT), Hold(0, LEFT)),
     "outer bends first, risers in the hook": (Hold(3, LEFT), Hold(0, RIGHT), Hold(2, RIGHT), Hold(1, LEFT)),
     "outer bends first from the grips": (Hold(3, RIGHT), Hold(0, LEFT), Hold(2, RIGHT), Hold(1, LEFT)),
     "one side after the other": (Hold(2, RIGHT), Hold(3, LEFT), Hold(1, LEFT), Hold(0, RIGHT)),

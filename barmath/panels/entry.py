@@ -43,7 +43,6 @@ class NumberRow(traitlets.HasTraits):
         super().__init__()
         self.label, self.low, self.high, self.step, self.length = label, low, high, step, length
         self._busy = False
-        name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
         self.slider = widgets.FloatSlider(
             value=self._nearest_step(value),
             min=low,
@@ -53,8 +52,7 @@ class NumberRow(traitlets.HasTraits):
             layout=widgets.Layout(flex="1 1 90px", min_width="70px"),
         )
         self.box = widgets.Text(continuous_update=False, layout=widgets.Layout(width="96px"))
-        self.widget = widgets.HBox([name, self.slider, self.box], layout=widgets.Layout(width="100%"))
-        self.widget.add_class(ROW_CLASS)
+        self.widget = labelled_row(label, self.slider, self.box)
         self.value = value
         self._show()
         self.slider.observe(self._slid, "value")
@@ -128,9 +126,21 @@ def choice_row(
     label: str, options: list, value: object, on_change: Callable[[dict], None]
 ) -> tuple[widgets.Dropdown, widgets.HBox]:
     """A labelled dropdown as wide as a `NumberRow`, and the row that holds it."""
-    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
     chooser = widgets.Dropdown(options=options, value=value, layout=widgets.Layout(flex="1 1 120px", min_width="100px"))
     chooser.observe(on_change, "value")
-    row = widgets.HBox([name, chooser], layout=widgets.Layout(width="100%"))
+    return chooser, labelled_row(label, chooser)
+
+
+def text_row(label: str, value: str, on_change: Callable[[dict], None]) -> tuple[widgets.Text, widgets.HBox]:
+    """A labelled box for words as wide as a `NumberRow`, and the row that holds it."""
+    text = widgets.Text(value, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
+    text.observe(on_change, "value")
+    return text, labelled_row(label, text)
+
+
+def labelled_row(label: str, *parts: widgets.Widget) -> widgets.HBox:
+    """A row of the panel: its label, by which a screen reader calls the parts too, and the parts."""
+    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
+    row = widgets.HBox([name, *parts], layout=widgets.Layout(width="100%"))
     row.add_class(ROW_CLASS)
-    return chooser, row
+    return row

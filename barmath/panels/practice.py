@@ -9,12 +9,11 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.entry import choice_row
+from barmath.panels.entry import choice_row, text_row
 from barmath.panels.shell import Shell, guarded
-from barmath.practice.course import KINDS, LARGEST_SEED, exercise
+from barmath.practice.course import KINDS, LARGEST_SEED, exercise, seed_from_text
 from barmath.practice.exercise import Question, check, worked
 from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
-from barmath.refusal import BendError
 from barmath.saving import file_name
 
 CHOOSE = "choose one"
@@ -38,10 +37,8 @@ class PracticePanel(Shell):
         names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
         self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._renew)
         start = random.randrange(LARGEST_SEED) if seed is None else seed
-        self.seed, seed_row = _text_row("Seed", str(start))
-        self.who, who_row = _text_row("Your name", "apprentice 1")
-        self.seed.observe(self._renew, "value")
-        self.who.observe(self._renew, "value")
+        self.seed, seed_row = text_row("Seed", str(start), self._renew)
+        self.who, who_row = text_row("Your name", "apprentice 1", self._renew)
         self.another = widgets.Button(description="Another one", layout=widgets.Layout(width="auto"))
         self.another.on_click(self._another)
         self.given, self.kept = widgets.HTML(), widgets.HTML()
@@ -60,11 +57,9 @@ class PracticePanel(Shell):
         return self.folder / file_name(self.who.value.strip() or "apprentice", ".json")
 
     def _begin(self) -> None:
-        seed = self.seed.value.strip()
-        if not (seed.isascii() and seed.isdigit() and int(seed[:12]) <= LARGEST_SEED):
-            raise BendError(f"seed must be a whole number from 0 to {LARGEST_SEED}, got {seed[:40]!r}")
+        seed = seed_from_text(self.seed.value)
         done = progress_from_file(self.path)
-        self.exercise = made = exercise(self.kind.value, int(seed), level_after(done, self.kind.value))
+        self.exercise = made = exercise(self.kind.value, seed, level_after(done, self.kind.value))
         self.tries: dict[str, str] = {}
         self.honest: dict[str, int] = {}
         self.firsts: dict[str, bool] = {}
@@ -152,14 +147,6 @@ def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
 
 def _today() -> str:
     return datetime.date.today().isoformat()
-
-
-def _text_row(label: str, value: str) -> tuple[widgets.Text, widgets.HBox]:
-    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
-    text = widgets.Text(value, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
-    row = widgets.HBox([name, text], layout=widgets.Layout(width="100%"))
-    row.add_class("barmath-row")
-    return text, row
 
 
 _panels: dict[str, PracticePanel] = {}

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.entry import choice_row
+from barmath.panels.entry import choice_row, text_row
 from barmath.panels.shell import Shell, guarded
 from barmath.refusal import BendError
 from barmath.saving import file_name, save_bytes
@@ -26,6 +26,8 @@ class SheetWriter(Shell):
     title, name : str
         Heading, and the name offered.
     pages : sequence of (words, page size)
+    to_scale : bool
+        Whether the sheet has a line of 100 mm to measure its print by.
 
     Notes
     -----
@@ -41,20 +43,18 @@ class SheetWriter(Shell):
         title: str,
         name: str,
         pages: Sequence[tuple[str, str]] = (("A4", "A4"), ("US Letter", "Letter")),
+        *,
+        to_scale: bool = True,
     ) -> None:
         super().__init__()
-        self.folder, self.make = Path(folder), make
-        self.name = widgets.Text(name, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
-        label = widgets.HTML('<span class="barmath-label">Name</span>', layout=widgets.Layout(width="112px"))
-        named = widgets.HBox([label, self.name], layout=widgets.Layout(width="100%"))
-        named.add_class("barmath-row")
+        self.folder, self.make, self.to_scale = Path(folder), make, to_scale
+        self.name, named = text_row("Name", name, self._renamed)
         self.page, paper = choice_row("Paper", list(pages), pages[0][1], lambda _: None)
         self.write = widgets.Button(description=f"Write {title}", layout=widgets.Layout(width="auto"))
         hidden = widgets.Layout(width="auto", display="none")
         self.replace = widgets.Button(description="Replace the sheet of that name", layout=hidden)
         self.write.on_click(self._write)
         self.replace.on_click(self._replace)
-        self.name.observe(self._renamed, "value")
         self.preview = widgets.Image(format="png", layout=widgets.Layout(display="none"))
         self.box.layout.max_width = "620px"
         head = widgets.HTML(f"<h4>Print {escape(title)}</h4>")
@@ -84,7 +84,9 @@ class SheetWriter(Shell):
         self.replace.layout.display = "none"
         self.preview.value, self.preview.layout.display = preview, ""
         place = escape(f"{self.folder.name}/{saved.name}")
-        words = f"Written to {place}. Print it at actual size and measure the 100 mm line."
+        words = f"Written to {place}."
+        if self.to_scale:
+            words += " Print it at actual size and measure the 100 mm line."
         self.message.value = f'<div role="status"><div class="barmath-message barmath-good">{words}</div></div>'
 
 

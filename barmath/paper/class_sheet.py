@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from barmath.paper.page import RULE, SOFT, Page, pages_pdf
+from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
 from barmath.practice.course import LARGEST_SEED, exercise
 from barmath.practice.exercise import Exercise, answer_text
 from barmath.refusal import BendError, checked_single
 
 MARGIN_MM = 14.0
 MOST_APPRENTICES = 24
+ANSWER_SIZES = (9.0, 8.0, 7.2, 6.4)
 _STRIDE = 7919  # a prime, so that seeds of one class lie apart
 
 
@@ -70,16 +71,27 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
         page.text(place, y + 4.0, words, 8.0, bold=True)
     y += 6.0
     room = (width - 32.0) / 3.0 - 3.0
+    letters = _largest(made, room, page.height - MARGIN_MM - y)
     for number, one in enumerate(made, 1):
         page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
         page.text(columns[0], y + 4.2, str(number), 8.5, bold=True)
         page.text(columns[1], y + 4.2, f"{one.seed:06d}", 8.5)
         lowest = y
         for place, question in zip(columns[2:], one.questions, strict=True):
-            lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), 6.4, most=2))
-        y = lowest - 0.8
+            lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), letters, most=2))
+        y = lowest - 0.8 + 0.25 * (letters - 6.4)
     page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
     return page
+
+
+def _largest(made: tuple[Exercise, ...], room: float, height: float) -> float:
+    # the largest type in which every answer takes at most two lines and all rows fit into the height
+    for size in ANSWER_SIZES:
+        answers = [[len(broken(answer_text(q), room, size)) for q in one.questions] for one in made]
+        rows = sum(3.7 + max(lines) * line_height(size) for lines in answers)
+        if max(map(max, answers)) <= 2 and rows <= height:
+            return size
+    return ANSWER_SIZES[-1]
 
 
 def _apprentices(number: int, one: Exercise, size: str) -> Page:

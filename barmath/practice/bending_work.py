@@ -8,7 +8,7 @@ from dataclasses import replace
 from barmath.as_bent import PARTS, parts_of_recipe
 from barmath.bench_readings import BY_KEY, readings_of_parts, wanted_readings
 from barmath.bender import Bender
-from barmath.plans import PLANS, USUAL, least_riser_mm
+from barmath.plans import GRIPS, PLANS, USUAL, least_riser_mm
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.scene import bend_deg, dice, scene, shuffled
 from barmath.refusal import BendError
@@ -17,6 +17,12 @@ from barmath.tooling import Die, Springback
 
 _READ = ("backsweep_left", "backsweep_right", "upsweep_left", "upsweep_right", "rise_left", "rise_right")
 _FAULTY = ("left outer bend", "left inner bend", "right inner bend", "right outer bend")
+_HOLDS = {
+    "only the riser": (True, False),
+    "only the grip": (False, True),
+    "either of them": (True, True),
+    "neither: another order or a longer riser": (False, False),
+}
 
 
 def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
@@ -67,52 +73,63 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 
 
 def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
-    """Which plan leaves hook and follower their straights."""
+    """What hook and follower must find on the riser, by what lies in the hook for the outer bends."""
     rng = dice(kind, seed, level)
-    names = tuple(PLANS)
-    for _ in range(500):
-        hook, follower = float(rng.randint(50, 80)), float(rng.randint(20, 45))
-        riser = float(rng.randint(15, 95))
+    wanted, apart = rng.choice(tuple(_HOLDS)), 8 if level == 1 else 3
+    for _ in range(5000):
+        hook, follower, riser = float(rng.randint(25, 80)), float(rng.randint(20, 80)), float(rng.randint(20, 95))
         bender, die = Bender(hook_mm=hook, follower_mm=follower), Die(89.0)
-        need = {name: least_riser_mm(PLANS[name], bender, die) for name in names}
-        usual_fits = riser >= need[USUAL]
-        fit = [name for name in names if riser >= need[name]]
-        miss = [name for name in names if riser < need[name]]
-        if min(abs(riser - value) for value in need.values()) >= 3.0 and fit and len(miss) >= 2:
+        by_riser, by_grip = (least_riser_mm(PLANS[name], bender, die) for name in (USUAL, GRIPS))
+        works = (riser >= by_riser, riser >= by_grip)
+        if works == _HOLDS[wanted] and min(abs(riser - by_riser), abs(riser - by_grip), abs(hook - follower)) >= apart:
             break
     else:
-        raise BendError("exercise must have plans to choose from, got none in 500 tries")
-    right = rng.choice(fit)
-    offered = shuffled(rng, right, *rng.sample(miss, 2))
-    reasons = {
-        name: f"the {need[name]:.0f} mm of riser that it needs are not looked for" for name in offered if name != right
-    }
+        raise BendError("exercise must have plans to choose from, got none in 5000 tries")
+    reasons = {words: _misjudged(claimed, works, by_riser, by_grip) for words, claimed in _HOLDS.items()
+               if words != wanted}  # fmt: skip
+    mark = float(rng.randint(55, 75))
+    told = (
+        f"A bar with a riser straight of {riser:.0f} mm."
+        if level < 3
+        else f"A bar with its marks at {mark:.0f} and {mark + riser:.0f} mm from the middle: the ends of its riser."
+    )
     return Exercise(
         kind, lesson, "Name the order of bends", seed, level,
         (
-            f"A bar with a riser straight of {riser:.0f} mm. The hook needs {hook:.0f} mm of straight tube behind the "
-            f"bend, the follower {follower:.0f} mm ahead of it. Clamp flat and grips are long enough.",
-            "Ask only whether hook and follower find their straights.",
+            f"{told} The hook needs {hook:.0f} mm of straight tube behind the bend, the follower {follower:.0f} mm "
+            "ahead of it. Clamp flat and grips are long enough.",
+            "The inner bends come first. Ask only whether hook and follower find their straights.",
         ),
         (
-            choice(ESTIMATE, "With inner bends first and the risers in the hook, when does the riser get short?",
-                   "at the outer bends", {
+            choice(ESTIMATE, "With the risers in the hook, when does the riser get short?", "at the outer bends", {
                 "at the inner bends": "it is forgotten that the riser is still one long straight with the grip then",
                 "never": "the riser between two bends is forgotten"},
                 shuffled(rng, "at the outer bends", "at the inner bends", "never")),
-            numeric(COMPUTE, "What is the shortest riser for that plan?", "mm", need[USUAL], 0.5, (0.0, 200.0), (
+            numeric(COMPUTE, "What is the shortest riser if the risers lie in the hook?", "mm", by_riser, 0.5,
+                    (0.0, 200.0), (
                 (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
                 (hook + follower, "hook and follower are both put on the riser"),
             ), hint="what holds the riser while the second bend at its other end is made?"),
-            choice(ACT, "Which of these plans can be bent?", right, reasons, offered,
+            choice(ACT, "What may lie in the hook for the outer bends?", wanted, reasons, tuple(_HOLDS),
                    hint="where the riser does not lie in the hook, the follower must find room on it"),
         ),
         (
-            *(f"{name}: needs a riser of {need[name]:.0f} mm, {'fits' if riser >= need[name] else 'does not fit'}."
-              for name in offered),
-            f"The usual plan {'fits' if usual_fits else 'does not fit'} here: {need[USUAL]:.0f} mm in the hook.",
+            f"Riser in the hook: it needs {by_riser:.0f} mm of riser, {'fits' if works[0] else 'does not fit'}.",
+            f"Grip in the hook: the follower needs {by_grip:.0f} mm of riser, "
+            f"{'fits' if works[1] else 'does not fit'}.",
+            f"So: {wanted}.",
         ),
     )  # fmt: skip
+
+
+def _misjudged(claimed: tuple[bool, bool], works: tuple[bool, bool], by_riser: float, by_grip: float) -> str:
+    if claimed[0] and not works[0]:
+        return f"the {by_riser:.0f} mm of riser that the hook needs are not looked for"
+    if claimed[1] and not works[1]:
+        return f"the {by_grip:.0f} mm of riser that the follower needs are not looked for"
+    if works[0] and not claimed[0]:
+        return "the hook is thought to need more of the riser than it does"
+    return "the follower is thought to need as much of the riser as the hook"
 
 
 def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:

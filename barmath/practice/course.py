@@ -68,3 +68,11 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
         if value % 1.0:
             raise BendError(f"{words} must be a whole number, got {value}")
     return kind.make(name, kind.lesson, int(whole[0]), int(whole[1]))
+
+
+def seed_from_text(text: str) -> int:
+    """A seed as it is typed; raises BendError where it is no whole number in its range."""
+    digits = text.strip()
+    if not (digits.isascii() and digits.isdigit() and int(digits[:12]) <= LARGEST_SEED):
+        raise BendError(f"seed must be a whole number from 0 to {LARGEST_SEED}, got {digits[:40]!r}")
+    return int(digits)

@@ -1,0 +1,1 @@
+"""The words of the trade with a picture for each: sketches from the bar's own geometry, in `terms` by group."""

@@ -1,0 +1,106 @@
+"""The words of the trade: what each means, where it is taught, and its sketch."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import NamedTuple
+
+from barmath.glossary import of_the_bar as bar
+from barmath.glossary import of_the_bench as bench
+from barmath.glossary import of_the_metal as metal
+from barmath.glossary.sketch import Sketch
+
+
+class Term(NamedTuple):
+    """A word, its meaning in a sentence or two, the lesson ("02") that shows it at work, and its sketch."""
+
+    name: str
+    meaning: str
+    lesson: str
+    sketch: Callable[[], Sketch]
+
+
+GROUPS: dict[str, tuple[Term, ...]] = {
+    "The bar": (
+        Term("clamp flat", "The straight in the middle, which the stem holds. All is measured from its middle.", "00",
+             bar.clamp_flat),
+        Term("inner bend", "The bend beside the clamp flat, one on each side; it turns the tube upward.", "02",
+             bar.inner_bend),
+        Term("riser", "The straight between the two bends of a side; it lies in the hook for the outer bend.", "01",
+             bar.riser),
+        Term("outer bend", "The bend that turns the riser into the grip.", "02", bar.outer_bend),
+        Term("grip", "The outer straight, for hand, lever and shifter.", "00", bar.grip),
+        Term("centre line", "The line through the middle of the tube. Every length here is taken along it.", "02",
+             bar.centre_line),
+        Term("rise", "How high the middle of the bar's end stands over the clamp axis. It depends on how the bar is "
+             "turned in its stem.", "00", bar.rise),
+        Term("width", "From one end to the other, straight across.", "00", bar.width),
+        Term("setback", "How far the bar's ends lie behind the clamp axis.", "00", bar.setback),
+        Term("backsweep", "The angle between grip and clamp axis, seen from above.", "00", bar.backsweep),
+        Term("upsweep", "The angle between grip and clamp axis, seen from the front.", "00", bar.upsweep),
+        Term("roll", "The turn of the tube about its riser before the outer bend. It swings the grip backward.", "02",
+             bar.roll),
+        Term("stem roll", "The turn of the whole bar in its stem, seen from the side.", "12", bar.stem_roll),
+        Term("risers upright, grips level", "Two ways in which a bar may stand, with two rises. Say which one is "
+             "meant.", "00", bar.two_rises),
+        Term("room for controls", "The length of straight grip that hand, lever and shifter need.", "01",
+             bar.controls),
+        Term("cut length", "The length of the straight tube that the bar is bent from.", "01", bar.cut_length),
+        Term("mark", "A pencil line on the straight tube, where a bend begins or ends: lined up with the die's edge.",
+             "01", bar.mark),
+        Term("corner, take-out", "The corner is where the straights beside a bend would meet; the take-out is how far "
+             "it lies from the bend's start.", "02", bar.corner),
+        Term("twist", "One riser stands out of the other's plane, seen along the clamp axis.", "07", bar.twist),
+    ),
+    "Bender and angle finder": (
+        Term("die", "The round block with a groove, on which the tube is bent.", "03", bench.die),
+        Term("centre-line radius", "From the die's pivot to the middle of the tube in its groove: R.", "03",
+             bench.centre_line_radius),
+        Term("hook", "Holds the tube to the die, behind the bend.", "05", bench.hook),
+        Term("follower", "Presses the tube into the groove while it goes round.", "05", bench.follower),
+        Term("stop", "Ends the way of the handle: the angle that is set.", "01", bench.stop),
+        Term("tangent point", "Where a straight ends and an arc begins, or the other way round.", "02",
+             bench.tangent_point),
+        Term("free end", "The side of the tube that comes round as it is bent. It needs room.", "05", bench.free_end),
+        Term("line-up offset", "How far past the die's edge the bend truly begins.", "06", bench.line_up_offset),
+        Term("springback", "What a bend opens by when it is let go.", "06", bench.springback),
+        Term("least straight", "The straight tube that a bender needs beside a bend to hold on to.", "03",
+             bench.least_straight),
+        Term("angle finder", "A dial whose needle hangs down: it reads a slope.", "05", bench.angle_finder),
+        Term("clamp reading", "The slope of the clamp flat when the tube lies right for the outer bend.", "02",
+             bench.clamp_reading),
+        Term("rise window", "From the least to the largest rise that a die can give for an order.", "03",
+             bench.rise_window),
+    ),
+    "Checking and the crossbar": (
+        Term("gap on the table", "What is left under a grip of a bar that lies on a flat table.", "07",
+             bench.gap_on_the_table),
+        Term("tweak", "A small change of a bend by hand: open it or close it.", "07", bench.tweak),
+        Term("crossbar", "The thin tube brazed between the risers.", "08", bench.fitted_crossbar),
+        Term("joint angle", "Between the axes of two tubes that meet, on the acute side.", "08", bench.joint_angle),
+        Term("cope", "The end of a tube cut so that it sits on another one.", "08", bench.cope),
+        Term("wrap", "The curve of a cope on paper, to wrap round the tube and cut along.", "08", bench.wrap),
+        Term("fillet", "The filler metal in the corner of a brazed joint.", "08", bench.brazed_joint),
+    ),
+    "Tube, metal and hands": (
+        Term("outside diameter, wall", "The two sizes by which a tube is sold.", "03", metal.tube_size),
+        Term("wall thinning", "A bend stretches the wall on its outside and thickens it on its inside.", "03",
+             metal.wall_thinning),
+        Term("out of round", "How far a bend has flattened: largest less smallest diameter, over the nominal one.",
+             "03", metal.out_of_round),
+        Term("elastic, plastic", "Elastic comes back when let go; plastic stays.", "06", metal.elastic),
+        Term("yield", "The stress at which the metal begins to stay bent. It is a band, never one number.", "13",
+             metal.yield_band),
+        Term("bending moment", "Force times lever arm.", "13", metal.bending_moment),
+        Term("first yield", "The moment at which the outermost fibre yields.", "13", metal.first_yield),
+        Term("fully plastic moment", "The moment at which the whole section has yielded: the tube folds.", "13",
+             metal.plastic_moment),
+        Term("stem", "Holds the bar in front of the steering axis.", "12", metal.stem),
+        Term("head angle", "The slope of the steering axis, at its back.", "12", metal.head_angle),
+        Term("middle of the hand", "The place on the grip by which two bars are compared.", "12", metal.hand),
+        Term("turn of the wrist", "The angle between the grips of two bars.", "12", metal.wrist_turn),
+    ),
+}  # fmt: skip
+"""Every term, in groups as one meets them."""
+
+TERMS: tuple[Term, ...] = tuple(term for group in GROUPS.values() for term in group)

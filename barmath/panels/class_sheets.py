@@ -1,0 +1,68 @@
+"""The panel of a teacher: a class sheet of one kind of exercise, looked at and written."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.panels.entry import choice_row, text_row
+from barmath.panels.sheet import SheetWriter
+from barmath.panels.shell import Shell, guarded
+from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, class_sheet_pdf, class_sheet_png
+from barmath.practice.course import KINDS, seed_from_text
+from barmath.practice.scene import LEVELS
+
+
+class ClassSheetPanel(Shell):
+    """A kind, a level, a seed and a number of apprentices; the teacher's page beside them."""
+
+    refused = "No sheet"
+
+    def __init__(self, sheets_folder: str | Path) -> None:
+        super().__init__()
+        names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
+        self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._changed)
+        self.level, level_row = choice_row("Level", list(LEVELS), LEVELS[0], self._changed)
+        counts = list(range(1, MOST_APPRENTICES + 1))
+        self.count, count_row = choice_row("Apprentices", counts, 12, self._changed)
+        self.seed, seed_row = text_row("Seed", "31", self._changed)
+        self.writer = SheetWriter(sheets_folder, self._made, "the class sheet", "class marks", to_scale=False)
+        self.preview = widgets.Image(format="png", layout=widgets.Layout(width="100%", max_width="640px"))
+        controls = widgets.VBox(
+            [kind_row, level_row, count_row, seed_row, self.message, self.writer.box],
+            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        )
+        shown = widgets.VBox([self.preview], layout=widgets.Layout(flex="3 1 480px", min_width="0"))
+        self.fill(widgets.HBox([controls, shown], layout=widgets.Layout(flex_flow="row wrap", grid_gap="20px")))
+        self.refresh()
+
+    def sheet(self) -> ClassSheet:
+        """The sheet as it is set; raises BendError where the seed is none."""
+        return ClassSheet(self.kind.value, seed_from_text(self.seed.value), self.level.value, self.count.value)
+
+    def refresh(self) -> None:
+        """Draw the teacher's page again."""
+        self.preview.value = class_sheet_png(self.sheet())
+        self.message.value = ""
+
+    def _made(self, _: str, size: str) -> tuple[bytes, bytes]:
+        sheet = self.sheet()
+        return class_sheet_pdf(sheet, size), class_sheet_png(sheet, size, 60.0)
+
+    @guarded
+    def _changed(self, change: dict) -> None:
+        if change["owner"] is self.kind:
+            self.writer.name.value = f"class {self.kind.value}"
+        self.refresh()
+
+
+_panels: dict[str, ClassSheetPanel] = {}
+
+
+def class_sheet_panel(sheets_folder: str | Path = "sheets") -> widgets.VBox:
+    """The panel of class sheets for a notebook; running its cell again shows the same one."""
+    key = str(Path(sheets_folder).resolve())
+    if key not in _panels:
+        _panels[key] = ClassSheetPanel(sheets_folder)
+    return _panels[key].box

@@ -1,0 +1,73 @@
+"""The words of the trade on paper: a sketch and a sentence for each term, to hang beside the bender."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barmath.glossary.sketch import Sketch
+from barmath.glossary.terms import TERMS, Term
+from barmath.paper.page import RULE, SOFT, TINT, Page, pages_pdf
+
+MARGIN_MM, GAP_MM = 12.0, 4.0
+COLUMNS, ROWS = 4, 5
+_SKETCH_MM = 27.0
+_INK: dict[str, tuple[float, tuple[float, ...]]] = {"line": (0.2, ()), "dash": (0.2, (1.2, 0.8)), "strong": (0.7, ())}
+
+
+def glossary_pages(size: str = "A4") -> list[Page]:
+    """Pages of twenty terms, in their order; `size` is "A4", "A3" or "Letter"."""
+    every = TERMS
+    parts = [every[first : first + COLUMNS * ROWS] for first in range(0, len(every), COLUMNS * ROWS)]
+    return [_page(part, f"{number} of {len(parts)}", size) for number, part in enumerate(parts, 1)]
+
+
+def glossary_pdf(size: str = "A4") -> bytes:
+    """The pages as one PDF; equal sizes give equal bytes."""
+    return pages_pdf(glossary_pages(size), "Words of the trade")
+
+
+def _page(part: tuple[Term, ...], number: str, size: str) -> Page:
+    page = Page(size)
+    x, y = MARGIN_MM, MARGIN_MM
+    page.text(x, y + 5.0, "Words of the trade", 17.0, bold=True)
+    page.text(page.width - MARGIN_MM, y + 5.0, f"page {number}", 8.0, align="right", colour=SOFT)
+    width = (page.width - 2.0 * MARGIN_MM - (COLUMNS - 1) * GAP_MM) / COLUMNS
+    height = (page.height - 2.0 * MARGIN_MM - 10.0 - (ROWS - 1) * GAP_MM) / ROWS
+    for place, term in enumerate(part):
+        row, column = divmod(place, COLUMNS)
+        _card(page, x + column * (width + GAP_MM), y + 10.0 + row * (height + GAP_MM), width, height, term)
+    return page
+
+
+def _card(page: Page, x: float, y: float, width: float, height: float, term: Term) -> None:
+    page.box(x, y, width, height, edge=0.15, colour=RULE)
+    tall = max(_SKETCH_MM, 0.55 * height)
+    _draw(page, x, y, width, tall, term.sketch())
+    below = page.paragraph(x + 1.8, y + tall + 3.4, width - 3.6, term.name, 8.5, bold=True)
+    page.paragraph(x + 1.8, below + 0.3, width - 3.6, term.meaning, 7.4)
+    page.text(x + width - 1.8, y + height - 1.6, f"lesson {term.lesson}", 5.6, align="right", colour=SOFT)
+
+
+def _draw(page: Page, x: float, y: float, width: float, height: float, sketch: Sketch) -> None:
+    scale, shift = sketch.fitted(width, height, 2.5, 5.0)
+    for stroke in sketch.strokes:
+        points = _placed(scale * stroke.points + shift, x, y, height)
+        if stroke.look == "tube":
+            wide = max(scale * stroke.wide_mm, 0.5)
+            page.line(points, wide + 0.3, colour=SOFT)
+            page.line(points, wide, colour="0.85")
+        elif stroke.look == "tool":
+            page.shape(points, edge=0.2, fill=TINT)
+        else:
+            thick, dash = _INK[stroke.look]
+            page.line(points, thick, dash=dash)
+    for label in sketch.labels:
+        room = 0.55 * len(label.words)
+        across, up = scale * np.asarray(label.at) + shift
+        across = min(max(float(across), room + 0.8), width - room - 0.8)
+        up = min(max(float(up), 2.0), height - 2.4)
+        page.text(x + across, y + height - up + 0.8, label.words, 5.8, align="center")
+
+
+def _placed(points: np.ndarray, x: float, y: float, height: float) -> np.ndarray:
+    return np.column_stack([x + points[:, 0], y + height - points[:, 1]])

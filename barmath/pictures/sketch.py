@@ -1,0 +1,68 @@
+"""A sketch of the glossary as SVG, and the glossary as a page of them."""
+
+from __future__ import annotations
+
+from html import escape
+
+import numpy as np
+
+from barmath.glossary.sketch import Sketch, Stroke
+from barmath.glossary.terms import GROUPS, Term
+from barmath.pictures.palette import DIMENSION, FAINT, FONT, GRID, INK, PAPER, STRAIGHT
+
+WIDTH, HEIGHT = 230.0, 120.0
+_LETTERS = 11.0
+
+_STYLE = {
+    "tool": f'fill="{GRID}" stroke="{STRAIGHT}" stroke-width="1"',
+    "line": f'fill="none" stroke="{INK}" stroke-width="1"',
+    "dash": f'fill="none" stroke="{INK}" stroke-width="1" stroke-dasharray="5 3"',
+    "strong": f'fill="none" stroke="{DIMENSION}" stroke-width="3"',
+}
+
+
+def sketch_svg(sketch: Sketch, words: str) -> str:
+    """An SVG element 230 by 120; `words` is what a screen reader says."""
+    scale, shift = sketch.fitted(WIDTH, HEIGHT, 8.0, 10.0)
+    drawn = [_stroke(one, scale, shift) for one in sketch.strokes]
+    for label in sketch.labels:
+        x, y = scale * np.asarray(label.at) + shift
+        x = min(max(x, 3.2 * len(label.words)), WIDTH - 3.2 * len(label.words))
+        y = min(max(y, 8.0), HEIGHT - 6.0)
+        drawn.append(
+            f'<text x="{x:.1f}" y="{HEIGHT - y + 4.0:.1f}" text-anchor="middle" font-size="{_LETTERS}" '
+            f'paint-order="stroke" stroke="{PAPER}" stroke-width="3" fill="{INK}">{escape(label.words)}</text>'
+        )
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" width="{WIDTH:.0f}" '
+        f'height="{HEIGHT:.0f}" role="img" aria-label="{escape(words)}" font-family="{escape(FONT)}" '
+        f'style="background: {PAPER}; max-width: 100%">{"".join(drawn)}</svg>'
+    )
+
+
+def glossary_html() -> str:
+    """Every term with its sketch, meaning and lesson, in groups, as HTML that needs no scripts."""
+    return "".join(
+        f'<h3>{escape(group)}</h3><div style="display: flex; flex-wrap: wrap; gap: 12px">'
+        f"{''.join(_card(term) for term in terms)}</div>"
+        for group, terms in GROUPS.items()
+    )
+
+
+def _card(term: Term) -> str:
+    said = f"Sketch: {term.name}. {term.meaning}"
+    return (
+        f'<div style="width: 250px; border: 1px solid {FAINT}; border-radius: 4px; padding: 8px; background: {PAPER}; '
+        f'color: {INK}">{sketch_svg(term.sketch(), said)}<div><b>{escape(term.name)}</b></div>'
+        f'<div>{escape(term.meaning)} <span style="white-space: nowrap">(lesson {term.lesson})</span></div></div>'
+    )
+
+
+def _stroke(stroke: Stroke, scale: float, shift: np.ndarray) -> str:
+    points = scale * stroke.points + shift
+    path = " ".join(f"{x:.1f},{HEIGHT - y:.1f}" for x, y in points)
+    if stroke.look == "tube":
+        width = max(scale * stroke.wide_mm, 1.5)
+        edge = f'<polyline points="{path}" fill="none" stroke="{STRAIGHT}" stroke-width="{width + 1.4:.1f}"/>'
+        return edge + f'<polyline points="{path}" fill="none" stroke="{FAINT}" stroke-width="{width:.1f}"/>'
+    return f'<polyline points="{path}" {_STYLE[stroke.look]}/>'
