@@ -24,8 +24,10 @@ from barmath.chart_data import Chart
 from barmath.crossbar import crossbar
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
+from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf
+from barmath.paper.glossary_sheet import glossary_pdf
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.saving import save_bytes
 from barmath.shop import Shop, shop_from_file
@@ -61,6 +63,8 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), Tube(9.525, 0.889))
     yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
     yield "full_size_order_7.pdf", partial(full_size_pdf, FullSize("order 7", sheet.recipe, 22.225), LONG)
+    yield "words_of_the_trade.pdf", partial(glossary_pdf, "A4")
+    yield "class_sheet_marks.pdf", partial(class_sheet_pdf, ClassSheet("marks", 31, 1, 6))
 
 
 def alike(one: bytes, other: bytes) -> bool:

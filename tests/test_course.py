@@ -1,0 +1,101 @@
+"""The lessons read as one course: the same parts in the same order, links that lead on, one running example."""
+
+import json
+import re
+from itertools import pairwise
+
+import pytest
+from conftest import ROOT
+
+LESSONS = sorted((ROOT / "notebooks").glob("[0-9][0-9]_*.ipynb"))
+PARTS = ("After this lesson you can", "**Time:**", "**Read before:**", "## What we learned", "**Next:**")
+COURSE = [path for path in LESSONS if "02" <= path.name[:2] <= "13"]
+lesson = pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+course = pytest.mark.parametrize("path", COURSE, ids=lambda path: path.stem)
+
+
+def prose(path) -> list[str]:
+    book = json.loads(path.read_text(encoding="utf-8"))
+    return ["".join(cell["source"]) for cell in book["cells"] if cell["cell_type"] == "markdown"]
+
+
+def links(text: str) -> list[str]:
+    return re.findall(r"\]\(([^)#]+)\)", text)
+
+
+def test_lessons_are_numbered_without_a_gap():
+    assert [int(path.name[:2]) for path in LESSONS] == list(range(len(LESSONS)))
+
+
+@lesson
+def test_a_lesson_has_its_parts_in_their_order(path):
+    text = "\n".join(prose(path))
+    places = [text.index(part) for part in PARTS]
+    assert places == sorted(places)
+    assert all(text.count(part) == 1 for part in PARTS)
+
+
+@lesson
+def test_its_title_has_its_number_and_asks_something(path):
+    title = prose(path)[0].splitlines()[0]
+    assert title.startswith(f"# {path.name[:2]} ")
+    assert "?" in title
+
+
+@lesson
+def test_objectives_are_a_list_and_the_time_is_a_number(path):
+    first = prose(path)[0]
+    assert 2 <= len(re.findall(r"^- ", first.split("After this lesson you can")[1].split("**Time:**")[0], re.M)) <= 5
+    assert re.search(r"minute|hour", first.split("**Time:**")[1])
+
+
+@lesson
+def test_every_link_leads_to_something_that_is_there(path):
+    for target in links("\n".join(prose(path))):
+        assert (path.parent / target).exists() or target.startswith("demo/record"), target
+
+
+@lesson
+def test_what_to_read_before_comes_before(path):
+    told = prose(path)[0].split("**Read before:**")[1].split("\n")[0]
+    numbers = [target[:2] for target in links(told)]
+    assert numbers or path.name[:2] in {"00", "11"}
+    assert all(number < path.name[:2] for number in numbers)
+
+
+@pytest.mark.parametrize(("path", "after"), list(pairwise(LESSONS[:14])), ids=lambda p: p.stem)
+def test_next_is_the_next_lesson(path, after):
+    told = "\n".join(prose(path)).split("**Next:**")[1]
+    assert links(told)[0] == after.name
+
+
+@course
+def test_it_follows_order_7(path):
+    assert "rder 7" in "\n".join(prose(path)) or "rder 7" in path.read_text(encoding="utf-8")
+
+
+@course
+def test_it_asks_before_it_tells(path):
+    text = "\n".join(prose(path))
+    if not path.name.startswith("11"):
+        assert len(re.findall(r"\?", text)) >= 5
+
+
+@course
+def test_questions_at_the_end_have_answers(path):
+    text = "\n".join(prose(path))
+    if path.name[:2] in {"04", "05", "11"}:  # answered where they are asked; practice is nothing but questions
+        return
+    assert "our turn" in text
+    questions, answers = text.split("our turn")[-1].split("<details><summary>Answers</summary>")
+    answers = answers.split("</details>")[0]
+    asked = re.findall(r"^\d\. ", questions, re.M)
+    assert len(re.findall(r"^\d\. ", answers, re.M)) == len(asked)
+
+
+@course
+def test_an_apprentice_can_read_it(path):
+    text = re.sub(r"\$[^$]*\$|`[^`]*`|\]\([^)]*\)|<[^>]+>", " ", "\n".join(prose(path)))
+    sentences = [s.split() for s in re.split(r"[.?!:]\s|\n", text) if len(s.split()) > 2]
+    assert sum(map(len, sentences)) / len(sentences) < 16.0
+    assert max(map(len, sentences)) < 75
