@@ -25,9 +25,9 @@ from barmath.panels.bending_state import (
     sheet_from_readout,
     step_html,
 )
-from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, message_html, responsive
+from barmath.panels.shell import Shell, guarded, kept, message_html, responsive
 from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bending import bending_figure, update_bending
 from barmath.shop import Shop, shop_from_file
@@ -94,15 +94,9 @@ class BendingPanel(Shell):
         self.place.observe(self._placed, "value")
         self.play = widgets.Play(min=0, max=LAST_PLACE, interval=250, show_repeat=False, description="Play")
         self.play.observe(self._played, "value")
-        self.back = widgets.Button(description="Bend before", layout=widgets.Layout(width="auto"))
-        self.forward = widgets.Button(description="Next bend", layout=widgets.Layout(width="auto"))
-        self.back.on_click(lambda _: self._go(-1))
-        self.forward.on_click(lambda _: self._go(1))
-        label = widgets.HTML(
-            '<span class="barmath-label">Through the bends</span>', layout=widgets.Layout(width="112px")
-        )
-        place_row = widgets.HBox([label, self.place], layout=widgets.Layout(width="100%"))
-        place_row.add_class("barmath-row")
+        self.back = button("Bend before", lambda _: self._go(-1))
+        self.forward = button("Next bend", lambda _: self._go(1))
+        place_row = labelled_row("Through the bends", self.place)
         self.asking = widgets.Checkbox(s.asking, description="Ask me before each bend", indent=False)
         self.asking.observe(self._asked, "value")
         self.question = widgets.HTML()
@@ -247,12 +241,8 @@ class BendingPanel(Shell):
         self.refresh()
 
 
-_panels: dict[tuple[str, BendingState | None], BendingPanel] = {}
-
-
 def bending_panel(shop_file: str | Path, state: BendingState | None = None) -> widgets.VBox:
     """The panel of the bender for a notebook; running its cell again shows the same one."""
-    key = (str(Path(shop_file).resolve()), state)
-    if key not in _panels:
-        _panels[key] = BendingPanel(shop_from_file(shop_file), state)
-    return _panels[key].box
+    return kept(
+        BendingPanel, (str(Path(shop_file).resolve()), state), lambda: BendingPanel(shop_from_file(shop_file), state)
+    )

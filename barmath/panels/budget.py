@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from barmath.error_budget import WITHIN
 from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
 from barmath.shop import Shop, shop_from_file
 
@@ -77,12 +77,6 @@ class BudgetPanel(Shell):
         self.refresh()
 
 
-_panels: dict[str, BudgetPanel] = {}
-
-
 def budget_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of the error budget for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve())
-    if key not in _panels:
-        _panels[key] = BudgetPanel(shop_from_file(shop_file))
-    return _panels[key].box
+    return kept(BudgetPanel, str(Path(shop_file).resolve()), lambda: BudgetPanel(shop_from_file(shop_file)))

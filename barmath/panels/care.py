@@ -75,7 +75,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel table.barmath td, .barmath-panel table.barmath th {
         padding: 2px 8px 2px 0; text-align: left; vertical-align: top; line-height: 1.35;
         border-bottom: 1px solid var(--jp-border-color2, #ddd); }
-    .barmath-panel table.barmath td.number { text-align: right;
+    .barmath-panel table.barmath td.number, .barmath-panel table.barmath th.number { text-align: right;
         font-variant-numeric: tabular-nums; white-space: nowrap; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
     .barmath-panel .barmath-message { padding: 6px 10px; border-left: 4px solid; margin: 4px 0; line-height: 1.4; }

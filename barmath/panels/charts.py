@@ -9,7 +9,7 @@ import ipywidgets as widgets
 from barmath.chart_data import Chart
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded
+from barmath.panels.shell import Shell, guarded, kept
 from barmath.paper.page import Page
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.shop import Shop, shop_from_file
@@ -81,12 +81,7 @@ class ChartsPanel(Shell):
         self.refresh()
 
 
-_panels: dict[tuple[str, str], ChartsPanel] = {}
-
-
 def charts_panel(shop_file: str | Path, charts_folder: str | Path = "sheets") -> widgets.VBox:
     """The charts panel for a notebook; running its cell again shows the same one."""
     key = str(Path(shop_file).resolve()), str(charts_folder)
-    if key not in _panels:
-        _panels[key] = ChartsPanel(shop_from_file(shop_file), charts_folder)
-    return _panels[key].box
+    return kept(ChartsPanel, key, lambda: ChartsPanel(shop_from_file(shop_file), charts_folder))

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import choice_row, text_row
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded
+from barmath.panels.shell import Shell, guarded, kept
 from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, class_sheet_pdf, class_sheet_png
 from barmath.practice.course import KINDS, seed_from_text
 from barmath.practice.scene import LEVELS
@@ -57,12 +57,6 @@ class ClassSheetPanel(Shell):
         self.refresh()
 
 
-_panels: dict[str, ClassSheetPanel] = {}
-
-
 def class_sheet_panel(sheets_folder: str | Path = "sheets") -> widgets.VBox:
     """The panel of class sheets for a notebook; running its cell again shows the same one."""
-    key = str(Path(sheets_folder).resolve())
-    if key not in _panels:
-        _panels[key] = ClassSheetPanel(sheets_folder)
-    return _panels[key].box
+    return kept(ClassSheetPanel, str(Path(sheets_folder).resolve()), lambda: ClassSheetPanel(sheets_folder))

@@ -14,7 +14,7 @@ from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
@@ -200,12 +200,6 @@ class CrossbarPanel(Shell):
         self.refresh()
 
 
-_panels: dict[str, CrossbarPanel] = {}
-
-
 def crossbar_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of the crossbar for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve())
-    if key not in _panels:
-        _panels[key] = CrossbarPanel(shop_from_file(shop_file))
-    return _panels[key].box
+    return kept(CrossbarPanel, str(Path(shop_file).resolve()), lambda: CrossbarPanel(shop_from_file(shop_file)))

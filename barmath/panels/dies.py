@@ -11,7 +11,7 @@ import ipywidgets as widgets
 from barmath.orders import orders_from_file
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
 from barmath.shop import Shop, shop_from_file
 
@@ -123,20 +123,17 @@ def _sentences(sentences: tuple[str, ...]) -> str:
     return f"<ul class='barmath'>{''.join(f'<li>{escape(words)}</li>' for words in sentences)}</ul>"
 
 
-_panels: dict[tuple[str, ...], Shell] = {}
-
-
 def windows_panel(shop_file: str | Path) -> widgets.VBox:
     """The windows panel for a notebook; running its cell again shows the same one."""
-    key = ("windows", str(Path(shop_file).resolve()))
-    if key not in _panels:
-        _panels[key] = WindowsPanel(shop_from_file(shop_file))
-    return _panels[key].box
+    return kept(
+        WindowsPanel, ("windows", str(Path(shop_file).resolve())), lambda: WindowsPanel(shop_from_file(shop_file))
+    )
 
 
 def choice_panel(shop_file: str | Path, orders_file: str | Path) -> widgets.VBox:
     """The panel of the next die for a notebook; running its cell again shows the same one."""
-    key = ("choice", str(Path(shop_file).resolve()), str(Path(orders_file).resolve()))
-    if key not in _panels:
-        _panels[key] = ChoicePanel(shop_from_file(shop_file), orders_file)
-    return _panels[key].box
+    return kept(
+        ChoicePanel,
+        ("choice", str(Path(shop_file).resolve()), str(Path(orders_file).resolve())),
+        lambda: ChoicePanel(shop_from_file(shop_file), orders_file),
+    )

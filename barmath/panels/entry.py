@@ -131,6 +131,13 @@ def choice_row(
     return chooser, labelled_row(label, chooser)
 
 
+def button(words: str, pressed: Callable[[object], None]) -> widgets.Button:
+    """A button as wide as its words."""
+    made = widgets.Button(description=words, layout=widgets.Layout(width="auto", align_self="flex-start"))
+    made.on_click(pressed)
+    return made
+
+
 def text_row(label: str, value: str, on_change: Callable[[dict], None]) -> tuple[widgets.Text, widgets.HBox]:
     """A labelled box for words as wide as a `NumberRow`, and the row that holds it."""
     text = widgets.Text(value, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
@@ -138,9 +145,9 @@ def text_row(label: str, value: str, on_change: Callable[[dict], None]) -> tuple
     return text, labelled_row(label, text)
 
 
-def labelled_row(label: str, *parts: widgets.Widget) -> widgets.HBox:
+def labelled_row(label: str, *parts: widgets.Widget, label_width: str = "112px") -> widgets.HBox:
     """A row of the panel: its label, by which a screen reader calls the parts too, and the parts."""
-    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width="112px"))
+    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width=label_width))
     row = widgets.HBox([name, *parts], layout=widgets.Layout(width="100%"))
     row.add_class(ROW_CLASS)
     return row

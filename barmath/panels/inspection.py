@@ -10,8 +10,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS, Kind
-from barmath.panels.care import ROW_CLASS
-from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
 from barmath.panels.inspection_state import (
     InspectionState,
     drawings,
@@ -21,7 +20,7 @@ from barmath.panels.inspection_state import (
     verdict_words,
 )
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
@@ -68,8 +67,7 @@ class InspectionPanel(Shell):
             self.boxes.append(box)
             self.wanted.append(wanted)
             rows.append(row)
-        self.clear = widgets.Button(description="Clear all readings", layout=widgets.Layout(width="auto"))
-        self.clear.on_click(self._cleared)
+        self.clear = button("Clear all readings", self._cleared)
         self.fit = widgets.HTML()
         how = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
         left = widgets.VBox(
@@ -135,25 +133,19 @@ class InspectionPanel(Shell):
 def _reading_row(
     kind: Kind, text: str, changed: Callable[[dict], None]
 ) -> tuple[widgets.Text, widgets.HTML, widgets.VBox]:
-    label = widgets.HTML(
-        f'<span class="barmath-label">{escape(kind.name)}</span>', layout=widgets.Layout(width="160px")
-    )
     box = widgets.Text(value=text, continuous_update=False, layout=widgets.Layout(width="96px"))
     box.observe(changed, "value")
     wanted = widgets.HTML(layout=widgets.Layout(flex="1 1 90px"))
-    row = widgets.HBox([label, box, wanted], layout=widgets.Layout(width="100%"))
-    row.add_class(ROW_CLASS)
+    row = labelled_row(kind.name, box, wanted, label_width="160px")
     usual = f"Usually good to ± {kind.error} {kind.unit}."
     how = widgets.HTML(f"<details><summary>how</summary>{escape(kind.how)} {usual}</details>")
     return box, wanted, widgets.VBox([row, how])
 
 
-_panels: dict[tuple[str, InspectionState | None], InspectionPanel] = {}
-
-
 def inspection_panel(shop_file: str | Path, state: InspectionState | None = None) -> widgets.VBox:
     """The panel of the finished bar for a notebook; running its cell again shows the same one."""
-    key = (str(Path(shop_file).resolve()), state)
-    if key not in _panels:
-        _panels[key] = InspectionPanel(shop_from_file(shop_file), state)
-    return _panels[key].box
+    return kept(
+        InspectionPanel,
+        (str(Path(shop_file).resolve()), state),
+        lambda: InspectionPanel(shop_from_file(shop_file), state),
+    )

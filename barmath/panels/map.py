@@ -20,7 +20,7 @@ from barmath.panels.map_state import (
     map_readout,
     recipe_html,
 )
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.design_map import BARS, LINES, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
 from barmath.shop import Shop, shop_from_file
@@ -132,12 +132,6 @@ class MapPanel(Shell):
         self._changed({})
 
 
-_panels: dict[str, MapPanel] = {}
-
-
 def map_panel(shop_file: str | Path) -> widgets.VBox:
     """The map panel for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve())
-    if key not in _panels:
-        _panels[key] = MapPanel(shop_from_file(shop_file))
-    return _panels[key].box
+    return kept(MapPanel, str(Path(shop_file).resolve()), lambda: MapPanel(shop_from_file(shop_file)))

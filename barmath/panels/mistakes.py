@@ -14,7 +14,7 @@ from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.lying import USUAL_HOLDS, bend_name
 from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -148,12 +148,6 @@ class MistakePanel(Shell):
         self.refresh()
 
 
-_panels: dict[str, MistakePanel] = {}
-
-
 def mistake_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of mistakes for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve())
-    if key not in _panels:
-        _panels[key] = MistakePanel(shop_from_file(shop_file))
-    return _panels[key].box
+    return kept(MistakePanel, str(Path(shop_file).resolve()), lambda: MistakePanel(shop_from_file(shop_file)))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.order_state import (
     UPSWEEP_CHOICES,
     WAYS_HEAD,
@@ -24,7 +24,7 @@ from barmath.panels.order_state import (
     way_labels,
 )
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.plans import PLANS
@@ -99,8 +99,7 @@ class OrderPanel(Shell):
         self.rows = (self.rise, self.backsweep, self.width, self.upsweep, self.clamp_flat, self.controls)
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
-        self.reread = widgets.Button(description="Read the shop's file again", layout=widgets.Layout(width="auto"))
-        self.reread.on_click(self._reread)
+        self.reread = button("Read the shop's file again", self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
         head = f'<h4><span class="barmath-label">{WAYS_TITLE}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
@@ -251,12 +250,6 @@ def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:
     chooser.value = wanted if wanted in values else values[0]
 
 
-_panels: dict[tuple[str, OrderState | None], OrderPanel] = {}
-
-
 def order_panel(shop_file: str | Path, state: OrderState | None = None) -> widgets.VBox:
     """The order panel for a notebook; running its cell again shows the same one, for a figure costs the page dearly."""
-    key = (str(Path(shop_file).resolve()), state)
-    if key not in _panels:
-        _panels[key] = OrderPanel(shop_file, state)
-    return _panels[key].box
+    return kept(OrderPanel, (str(Path(shop_file).resolve()), state), lambda: OrderPanel(shop_file, state))

@@ -9,10 +9,13 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.entry import choice_row, text_row
-from barmath.panels.shell import Shell, guarded
+from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
+from barmath.glossary.sketch import Sketch
+from barmath.panels.entry import button, choice_row, labelled_row, text_row
+from barmath.panels.shell import Shell, guarded, kept
+from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, exercise, seed_from_text
-from barmath.practice.exercise import Question, check, worked
+from barmath.practice.exercise import Exercise, Question, check, worked
 from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
 from barmath.saving import file_name
 
@@ -39,12 +42,10 @@ class PracticePanel(Shell):
         start = random.randrange(LARGEST_SEED) if seed is None else seed
         self.seed, seed_row = text_row("Seed", str(start), self._renew)
         self.who, who_row = text_row("Your name", "apprentice 1", self._renew)
-        self.another = widgets.Button(description="Another one", layout=widgets.Layout(width="auto"))
-        self.another.on_click(self._another)
+        self.another = button("Another one", self._another)
         self.given, self.kept = widgets.HTML(), widgets.HTML()
         self.steps = widgets.VBox([])
-        self.solution = widgets.Button(description="Show the worked solution", layout=widgets.Layout(width="auto"))
-        self.solution.on_click(self._solve)
+        self.solution = button("Show the worked solution", self._solve)
         self.worked = widgets.HTML()
         self.box.layout.max_width = "860px"
         self.fill(who_row, kind_row, seed_row, self.another, self.kept, self.given, self.steps, self.message,
@@ -68,23 +69,22 @@ class PracticePanel(Shell):
         self.solution.disabled = True
         self.kept.value = f"<p class='barmath'>{escape(_so_far(done, self.kind.value, made.level))}</p>"
         lines = "".join(f"<p class='barmath'>{escape(line)}</p>" for line in made.given)
-        self.given.value = f"<h4>{escape(made.title)}</h4>{lines}"
+        self.given.value = f"<h4>{escape(made.title)}</h4>{lines}{_pictures(made)}"
         self.entries = [self._entry(question) for question in made.questions]
         self.steps.children = tuple(box for _, box in self.entries)
 
     def _entry(self, question: Question) -> tuple[widgets.Widget, widgets.VBox]:
-        words = widgets.HTML(f"<p class='barmath'><b>{question.step}.</b> {escape(question.text)}</p>")
+        words = widgets.HTML(f"<p class='barmath'>{escape(question.text)}</p>")
         answer: widgets.Widget
         if question.choices:
             answer = widgets.Dropdown(options=[CHOOSE, *question.choices], value=CHOOSE)
-            answer.layout.width = "min(520px, 100%)"
+            answer.layout.width = "min(420px, 100%)"
         else:
             answer = widgets.Text("", placeholder=question.unit, continuous_update=False)
             answer.layout.width = "160px"
-        press = widgets.Button(description=f"Check: {question.step.lower()}", layout=widgets.Layout(width="auto"))
         said = widgets.HTML()
-        press.on_click(lambda _: self._check(question, answer, said))
-        return answer, widgets.VBox([words, widgets.HBox([answer, press]), said])
+        press = button(f"Check: {question.step.lower()}", lambda _: self._check(question, answer, said))
+        return answer, widgets.VBox([words, labelled_row(question.step, answer, press), said])
 
     @guarded
     def _check(self, question: Question, answer: widgets.Widget, said: widgets.HTML) -> None:
@@ -139,6 +139,14 @@ class PracticePanel(Shell):
             self._begin()
 
 
+def _pictures(made: Exercise) -> str:
+    if made.recipe is None:
+        return ""
+    views = ((FRONT, "from the front"), (ABOVE, "from above"))
+    drawn = (sketch_svg(Sketch((whole(view, made.recipe),)), f"The bar {words}.") for view, words in views)
+    return "".join(drawn)
+
+
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
     own = [one for one in done if one.kind == kind]
     first = sum(one.first_try for one in own)
@@ -149,12 +157,6 @@ def _today() -> str:
     return datetime.date.today().isoformat()
 
 
-_panels: dict[str, PracticePanel] = {}
-
-
 def practice_panel(folder: str | Path) -> widgets.VBox:
     """The panel of practice for a notebook; `folder` holds the progress files."""
-    key = str(Path(folder).resolve())
-    if key not in _panels:
-        _panels[key] = PracticePanel(folder)
-    return _panels[key].box
+    return kept(PracticePanel, str(Path(folder).resolve()), lambda: PracticePanel(folder))

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS
-from barmath.panels.care import ROW_CLASS
-from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
 from barmath.panels.record_state import (
     ALL_BATCHES,
     SETTINGS,
@@ -28,7 +26,7 @@ from barmath.panels.record_state import (
     tools,
     usual_of,
 )
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.record import record_figure, update_record
 from barmath.record import Record
 from barmath.record_sheet import (
@@ -90,21 +88,19 @@ class RecordPanel(Shell):
         fields = [*TEXTS, *SETTINGS, *((f"read {kind.key}", f"Read: {kind.name.lower()}") for kind in KINDS)]
         entry_rows = [self._box(key, words, s.typed.get(key, today.get(key, ""))) for key, words in fields]
         self.corrects = widgets.Text(s.corrects, continuous_update=False, layout=widgets.Layout(width="96px"))
-        entry_rows.append(_row("Corrects entry no.", self.corrects))
-        self.add = widgets.Button(description="Put this bar into the record", layout=widgets.Layout(width="auto"))
-        self.add.on_click(self._add)
-        self.export = widgets.Button(
-            description="Write the record as a sheet (CSV)", layout=widgets.Layout(width="auto")
-        )
-        self.export.on_click(self._export)
+        entry_rows.append(labelled_row("Corrects entry no.", self.corrects, label_width="150px"))
+        self.add = button("Put this bar into the record", self._add)
+        self.export = button("Write the record as a sheet (CSV)", self._export)
         entry = widgets.Accordion([widgets.VBox(entry_rows)], titles=["Enter a bar"], selected_index=None)
         self.found, self.calibrated = widgets.HTML(), widgets.HTML()
-        self.use = _button("Write this calibration into the shop's file", self._use)
-        self.undo = _button("Take the last calibration out again", self._undo)
-        self.upload = widgets.FileUpload(accept=".csv,.txt", description="A sheet of your own", layout=_auto())
+        self.use = button("Write this calibration into the shop's file", self._use)
+        self.undo = button("Take the last calibration out again", self._undo)
+        self.upload = widgets.FileUpload(
+            accept=".csv,.txt", description="A sheet of your own", layout=widgets.Layout(width="auto")
+        )
         self.upload.observe(self._uploaded, "value")
         self.columns, self.preview = widgets.VBox(), widgets.HTML()
-        self.take = _button("Take these bars into the record", self._take)
+        self.take = button("Take these bars into the record", self._take)
         self.take.disabled = True
         own = widgets.Accordion(
             [widgets.VBox([self.upload, self.columns, self.preview, self.take])], titles=["Bars from a sheet"],
@@ -124,7 +120,7 @@ class RecordPanel(Shell):
     def _box(self, key: str, words: str, text: str) -> widgets.HBox:
         box = widgets.Text(text, continuous_update=False, layout=widgets.Layout(flex="1 1 96px", min_width="80px"))
         self.boxes[key] = box
-        return _row(words, box)
+        return labelled_row(words, box, label_width="150px")
 
     def refresh(self) -> None:
         """Look everything up again from `state` and show it."""
@@ -247,29 +243,10 @@ class RecordPanel(Shell):
         self.say(f"written to {saved.name}, beside the record")
 
 
-def _auto() -> widgets.Layout:
-    return widgets.Layout(width="auto")
-
-
-def _button(words: str, pressed: Callable[[object], None]) -> widgets.Button:
-    button = widgets.Button(description=words, layout=_auto())
-    button.on_click(pressed)
-    return button
-
-
-def _row(words: str, box: widgets.Text) -> widgets.HBox:
-    label = widgets.HTML(f'<span class="barmath-label">{words}</span>', layout=widgets.Layout(width="150px"))
-    row = widgets.HBox([label, box], layout=widgets.Layout(width="100%"))
-    row.add_class(ROW_CLASS)
-    return row
-
-
-_panels: dict[tuple[str, str], RecordPanel] = {}
-
-
 def record_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox:
     """The panel of the record for a notebook; running its cell again shows the same one."""
-    key = (str(Path(shop_file).resolve()), str(Path(record_file).resolve()))
-    if key not in _panels:
-        _panels[key] = RecordPanel(shop_file, Record(record_file))
-    return _panels[key].box
+    return kept(
+        RecordPanel,
+        (str(Path(shop_file).resolve()), str(Path(record_file).resolve())),
+        lambda: RecordPanel(shop_file, Record(record_file)),
+    )

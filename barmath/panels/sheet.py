@@ -8,7 +8,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.entry import choice_row, text_row
+from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.shell import Shell, guarded
 from barmath.refusal import BendError
 from barmath.saving import file_name, save_bytes
@@ -50,11 +50,9 @@ class SheetWriter(Shell):
         self.folder, self.make, self.to_scale = Path(folder), make, to_scale
         self.name, named = text_row("Name", name, self._renamed)
         self.page, paper = choice_row("Paper", list(pages), pages[0][1], lambda _: None)
-        self.write = widgets.Button(description=f"Write {title}", layout=widgets.Layout(width="auto"))
-        hidden = widgets.Layout(width="auto", display="none")
-        self.replace = widgets.Button(description="Replace the sheet of that name", layout=hidden)
-        self.write.on_click(self._write)
-        self.replace.on_click(self._replace)
+        self.write = button(f"Write {title}", self._write)
+        self.replace = button("Replace the sheet of that name", self._replace)
+        self.replace.layout.display = "none"
         self.preview = widgets.Image(format="png", layout=widgets.Layout(display="none"))
         self.box.layout.max_width = "620px"
         head = widgets.HTML(f"<h4>Print {escape(title)}</h4>")

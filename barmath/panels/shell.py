@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from functools import wraps
 from html import escape
 
@@ -66,6 +66,16 @@ def guarded(method: Callable) -> Callable:
                 raise
 
     return run
+
+
+_kept: dict[tuple[type, Hashable], Shell] = {}
+
+
+def kept(panel: type[Shell], key: Hashable, make: Callable[[], Shell]) -> widgets.VBox:
+    """The box of the panel of that class and key, made once: running its cell again shows the same panel."""
+    if (panel, key) not in _kept:
+        _kept[panel, key] = make()
+    return _kept[panel, key].box
 
 
 def message_html(text: str, kind: str, heading: str) -> str:

@@ -13,7 +13,7 @@ from barmath.crossbar import crossbar
 from barmath.lengths import length_text
 from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -170,12 +170,6 @@ class StrengthPanel(Shell):
         self.refresh()
 
 
-_panels: dict[str, StrengthPanel] = {}
-
-
 def strength_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of the screen for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve())
-    if key not in _panels:
-        _panels[key] = StrengthPanel(shop_from_file(shop_file))
-    return _panels[key].box
+    return kept(StrengthPanel, str(Path(shop_file).resolve()), lambda: StrengthPanel(shop_from_file(shop_file)))

@@ -10,8 +10,8 @@ import ipywidgets as widgets
 
 from barmath.bar import Recipe
 from barmath.bent_bar import BentBar
-from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.shell import Shell, guarded, responsive
+from barmath.panels.entry import NumberRow, button, choice_row
+from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.panels.two_bars_state import (
     FALLS_OUT,
     FIGURES,
@@ -143,8 +143,7 @@ class TwoBarsPanel(Shell):
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
         for row in (self.head, self.from_end, self.more):
             row.observe(self._changed, ["value", "refused"])
-        self.take = widgets.Button(description="Make bar B the first of these", layout=widgets.Layout(width="auto"))
-        self.take.on_click(self._take)
+        self.take = button("Make bar B the first of these", self._take)
         self.hands, self.keeping = widgets.HTML(), widgets.HTML()
         controls = widgets.VBox(
             [bar.box for bar in self.bars] + [widgets.HTML("<h4>Both</h4>"), self.head.widget, self.from_end.widget,
@@ -211,12 +210,8 @@ class TwoBarsPanel(Shell):
         self._changed({})
 
 
-_panels: dict[str, TwoBarsPanel] = {}
-
-
 def two_bars_panel(shop_file: str | Path, record_file: str | Path | None = None) -> widgets.VBox:
     """The panel of two bars for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve())
-    if key not in _panels:
-        _panels[key] = TwoBarsPanel(shop_from_file(shop_file), record_file)
-    return _panels[key].box
+    return kept(
+        TwoBarsPanel, str(Path(shop_file).resolve()), lambda: TwoBarsPanel(shop_from_file(shop_file), record_file)
+    )

@@ -41,10 +41,10 @@ class Mounted(NamedTuple):
 def two_bars_figure(widget: bool = False) -> go.Figure:
     """The figure with its traces and nothing in them; `widget` makes it a live one."""
     figure = make_subplots(
-        rows=4, cols=2, row_heights=[0.33, 0.18, 0.18, 0.31], vertical_spacing=0.07, horizontal_spacing=0.12,
+        rows=4, cols=2, row_heights=[0.26, 0.2, 0.2, 0.34], vertical_spacing=0.07, horizontal_spacing=0.12,
         specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
         subplot_titles=("In space, as the rider sees it", "From the front, mm up", "From above, mm forward",
-                        "From the right side", "Sweeps as the bar rolls, deg"),
+                        "From the right side", "Thick: backsweep, thin: upsweep, deg"),
     )  # fmt: skip
     for number in range(2):
         for view, place in zip(_VIEWS, ((2, 1), (3, 1), (4, 1)), strict=True):
@@ -144,14 +144,14 @@ def _sweeps(number: int) -> list[go.Scatter]:
 def _lay_out(figure: go.Figure) -> None:
     spans = {"x": 1080.0, "y": 420.0, "z": 300.0}
     figure.update_layout(
-        height=1080, margin={"l": 50, "r": 12, "t": 50, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
+        height=1000, margin={"l": 50, "r": 12, "t": 50, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="two bars",
         dragmode="turntable",
         title={"text": "<b>bar A</b> blue, full lines, round hands; <b>bar B</b> orange, dashed, diamond hands",
                "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"},
         scene={
             "aspectmode": "manual", "camera": CAMERA, "uirevision": "two bars",
-            "aspectratio": {axis: 4.2 * span / spans["x"] for axis, span in spans.items()},
+            "aspectratio": {axis: 6.0 * span / spans["x"] for axis, span in spans.items()},
             "xaxis": {"visible": False, "range": list(_ACROSS)}, "yaxis": {"visible": False, "range": [-250, 170]},
             "zaxis": {"visible": False, "range": [-80, 220]},
         },
@@ -164,7 +164,7 @@ def _lay_out(figure: go.Figure) -> None:
     figure.update_xaxes(range=[-190, 170], title="forward, mm", constrain="domain", row=4, col=1, **axis)
     side = next(figure.select_xaxes(row=4, col=1)).plotly_name.replace("axis", "")
     figure.update_yaxes(range=[-70, 230], title="up, mm", scaleanchor=side, row=4, col=1, **axis)
-    figure.update_xaxes(range=[-30, 30], title="rolled from where it is, deg (plus: rearward)", row=4, col=2, **axis)
-    figure.update_yaxes(title="thick: backsweep, thin: upsweep", row=4, col=2, **axis)
+    figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=4, col=2, **axis)
+    figure.update_yaxes(row=4, col=2, **axis)
     for title in figure.layout.annotations:
         title.update(xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})
