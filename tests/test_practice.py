@@ -171,7 +171,7 @@ def _answer(panel, right=True):
     for (box, row), question in zip(panel.entries, panel.exercise.questions, strict=True):
         wrong = next(iter(question.habits)).value if question.habits else question.low
         box.value = str(question.answer if right else wrong)
-        row.children[1].children[1].click()
+        row.children[1].children[-1].click()
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
@@ -190,7 +190,7 @@ def test_the_solution_comes_after_a_try_at_every_step_and_then_it_no_longer_coun
     panel = PracticePanel(tmp_path, seed=5)
     answers = [box for box, _ in panel.entries]
     answers[0].value = "far too much to be a try"
-    panel.entries[0][1].children[1].children[1].click()
+    panel.entries[0][1].children[1].children[-1].click()
     assert "Try it first" in panel.entries[0][1].children[2].value
     assert panel.solution.disabled
     _answer(panel, right=False)
