@@ -8,14 +8,13 @@ import ipywidgets as widgets
 
 from barmath.chart_data import Chart
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.sheet import SheetWriter
+from barmath.panels.sheet import WALL_SIZES, SheetWriter
 from barmath.panels.shell import Shell, guarded, kept
 from barmath.paper.page import Page
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.shop import Shop, shop_from_file
 
 RISES, SETTINGS_MM, SETTINGS_IN = "rise and reading", "settings, mm", "settings, inches"
-PAGES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
 
 
 class ChartsPanel(Shell):
@@ -34,7 +33,7 @@ class ChartsPanel(Shell):
         self.rows = (self.backsweep, self.width, self.clamp_flat, self.controls)
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
-        self.writer = SheetWriter(charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", PAGES)
+        self.writer = SheetWriter(charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", WALL_SIZES)
         one_screen = {"max_width": "720px", "max_height": "calc(100vh - 150px)", "object_fit": "contain"}
         whole = widgets.Layout(width="100%", object_position="left top", **one_screen)
         self.preview = widgets.Image(format="png", layout=whole)

@@ -1,8 +1,9 @@
-"""A row that takes one number: its label, a slider, and a box that takes what a shop writes (22,5 or 7/8 in)."""
+"""The rows of a panel: a number by slider or by what a shop writes (22,5 or 7/8 in), a choice, words; and its buttons."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from html import escape
 
 import ipywidgets as widgets
 import traitlets
@@ -147,7 +148,7 @@ def text_row(label: str, value: str, on_change: Callable[[dict], None]) -> tuple
 
 def labelled_row(label: str, *parts: widgets.Widget, label_width: str = "112px") -> widgets.HBox:
     """A row of the panel: its label, by which a screen reader calls the parts too, and the parts."""
-    name = widgets.HTML(f'<span class="barmath-label">{label}</span>', layout=widgets.Layout(width=label_width))
+    name = widgets.HTML(f'<span class="barmath-label">{escape(label)}</span>', layout=widgets.Layout(width=label_width))
     row = widgets.HBox([name, *parts], layout=widgets.Layout(width="100%"))
     row.add_class(ROW_CLASS)
     return row

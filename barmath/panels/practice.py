@@ -97,8 +97,6 @@ class PracticePanel(Shell):
         self.tries[step] = str(answer.value)
         self.honest[step] = self.honest.get(step, 0) + 1
         self.firsts.setdefault(step, verdict.right and not self.shown)
-        if verdict.right:
-            self.honest[step] = max(self.honest[step], 1)
         self.solution.disabled = len(self.honest) < len(self.exercise.questions)
         if not self.finished and len(self.honest) == len(self.exercise.questions) and self._all_right():
             self._finish()

@@ -13,6 +13,9 @@ from barmath.panels.shell import Shell, guarded
 from barmath.refusal import BendError
 from barmath.saving import file_name, save_bytes
 
+WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
+"""The papers offered for what hangs on a wall."""
+
 
 class SheetWriter(Shell):
     """Writes what a panel shows as a PDF, and shows the page.

@@ -6,12 +6,10 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell
+from barmath.panels.sheet import WALL_SIZES, SheetWriter
+from barmath.panels.shell import Shell, kept
 from barmath.paper.glossary_sheet import glossary_pages, glossary_pdf
 from barmath.pictures.sketch import glossary_html
-
-PAGES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
 
 
 def words_panel() -> widgets.VBox:
@@ -23,7 +21,12 @@ def words_panel() -> widgets.VBox:
 
 def words_writer(sheets_folder: str | Path = "sheets") -> widgets.VBox:
     """Writes the words of the trade as pages for the wall."""
-    return SheetWriter(sheets_folder, _made, "the words of the trade", "words of the trade", PAGES, to_scale=False).box
+    name = "words of the trade"
+    return kept(
+        SheetWriter,
+        (name, str(Path(sheets_folder).resolve())),
+        lambda: SheetWriter(sheets_folder, _made, f"the {name}", name, WALL_SIZES, to_scale=False),
+    )
 
 
 def _made(_: str, size: str) -> tuple[bytes, bytes]:

@@ -6,7 +6,7 @@ import numpy as np
 
 from barmath.glossary.sketch import Sketch
 from barmath.glossary.terms import TERMS, Term
-from barmath.paper.page import RULE, SOFT, TINT, Page, pages_pdf
+from barmath.paper.page import RULE, SIZES_MM, SOFT, TINT, Page, pages_pdf
 
 MARGIN_MM, GAP_MM = 12.0, 4.0
 COLUMNS, ROWS = 4, 5
@@ -16,8 +16,7 @@ _INK: dict[str, tuple[float, tuple[float, ...]]] = {"line": (0.2, ()), "dash": (
 
 def glossary_pages(size: str = "A4") -> list[Page]:
     """Pages of twenty terms, in their order; `size` is "A4", "A3" or "Letter"."""
-    every = TERMS
-    parts = [every[first : first + COLUMNS * ROWS] for first in range(0, len(every), COLUMNS * ROWS)]
+    parts = [TERMS[first : first + COLUMNS * ROWS] for first in range(0, len(TERMS), COLUMNS * ROWS)]
     return [_page(part, f"{number} of {len(parts)}", size) for number, part in enumerate(parts, 1)]
 
 
@@ -41,14 +40,15 @@ def _page(part: tuple[Term, ...], number: str, size: str) -> Page:
 
 def _card(page: Page, x: float, y: float, width: float, height: float, term: Term) -> None:
     page.box(x, y, width, height, edge=0.15, colour=RULE)
+    larger = page.width / SIZES_MM["A4"][0]  # type grows with the sheet
     tall = max(_SKETCH_MM, 0.55 * height)
-    _draw(page, x, y, width, tall, term.sketch())
-    below = page.paragraph(x + 1.8, y + tall + 3.4, width - 3.6, term.name, 8.5, bold=True)
-    page.paragraph(x + 1.8, below + 0.3, width - 3.6, term.meaning, 7.4)
-    page.text(x + width - 1.8, y + height - 1.6, f"lesson {term.lesson}", 5.6, align="right", colour=SOFT)
+    _draw(page, x, y, width, tall, term.sketch(), larger)
+    below = page.paragraph(x + 1.8, y + tall + 3.4 * larger, width - 3.6, term.name, 8.5 * larger, bold=True)
+    page.paragraph(x + 1.8, below + 0.3, width - 3.6, term.meaning, 7.4 * larger)
+    page.text(x + width - 1.8, y + height - 1.6, f"lesson {term.lesson}", 5.6 * larger, align="right", colour=SOFT)
 
 
-def _draw(page: Page, x: float, y: float, width: float, height: float, sketch: Sketch) -> None:
+def _draw(page: Page, x: float, y: float, width: float, height: float, sketch: Sketch, larger: float) -> None:
     scale, shift = sketch.fitted(width, height, 2.5, 5.0)
     for stroke in sketch.strokes:
         points = _placed(scale * stroke.points + shift, x, y, height)
@@ -62,11 +62,11 @@ def _draw(page: Page, x: float, y: float, width: float, height: float, sketch: S
             thick, dash = _INK[stroke.look]
             page.line(points, thick, dash=dash)
     for label in sketch.labels:
-        room = 0.55 * len(label.words)
+        room = 0.55 * larger * len(label.words)
         across, up = scale * np.asarray(label.at) + shift
         across = min(max(float(across), room + 0.8), width - room - 0.8)
         up = min(max(float(up), 2.0), height - 2.4)
-        page.text(x + across, y + height - up + 0.8, label.words, 5.8, align="center")
+        page.text(x + across, y + height - up + 0.8, label.words, 5.8 * larger, align="center")
 
 
 def _placed(points: np.ndarray, x: float, y: float, height: float) -> np.ndarray:
