@@ -1,4 +1,4 @@
-"""The rows of a panel: a number by slider or by what a shop writes (22,5 or 7/8 in), a choice, words; and its buttons."""
+"""The rows of a panel: a number by slider or as a shop writes it (22,5 or 7/8 in), a choice, words; its buttons."""
 
 from __future__ import annotations
 
