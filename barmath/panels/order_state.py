@@ -209,7 +209,6 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
         ("Left of the longest stock", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
-        ("Springback", bar.springback_words(unit)),
         ("Rise, risers upright", mm(upright.rise_mm)),
         ("Rise, grips level", mm(level.rise_mm)),
         ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
@@ -219,7 +218,12 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
     ]
     table = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
     fits = "".join(f"<li>{escape(fit.sentence)}</li>" for fit in stem_fits(bar.tube))
-    return f"<h4>Recipe</h4><table class='barmath'>{table}</table><h4>In the stem</h4><ul class='barmath'>{fits}</ul>"
+    source = bar.springback_words(unit)
+    source = source[:1].upper() + source[1:]
+    return (
+        f"<h4>Recipe</h4><table class='barmath'>{table}</table><p class='barmath'>{escape(source)}"
+        f".</p><h4>In the stem</h4><ul class='barmath'>{fits}</ul>"
+    )
 
 
 def _finder_row(steps: tuple[Step, ...]) -> tuple[str, str]:

@@ -30,7 +30,7 @@ def main() -> None:
         browser, lab = play.chromium.launch(executable_path=find_chromium()), Lab(root=copy, home=home)
         try:
             for name, (notebook, selector, width) in PICTURES.items():
-                page = NotebookPage(browser, lab, notebook, width, height=1700)
+                page = NotebookPage(browser, lab, notebook, width, height=2200)
                 page.run_all()
                 shown = page.page.locator(selector).first
                 shown.scroll_into_view_if_needed()
