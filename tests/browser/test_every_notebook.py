@@ -8,9 +8,13 @@ from barmath.panels.shell import FAULT
 NAMES = sorted(path.stem for path in (ROOT / "notebooks").glob("*.ipynb"))
 BROKEN = [FAULT, "WebGL is not supported", "Error displaying widget", "Click to show javascript error"]
 
-CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel .widget-html-content')]
-    .filter(box => box.clientWidth && box.scrollWidth > box.clientWidth + 1).map(box => box.innerText.slice(0, 60))"""
-"""What stands in a box too narrow for it: its right-hand part, numbers as a rule, cannot be seen."""
+CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-panel th')].filter(cell => {
+    const right = cell.getBoundingClientRect().right;
+    for (let box = cell.parentElement; right && !box.matches('.barmath-panel'); box = box.parentElement)
+        if (right > box.getBoundingClientRect().right + 1) return true;
+    return false;
+}).map(cell => cell.innerText)"""
+"""Cells of tables that reach beyond a box around them, where they are cut off or cover what stands beside it."""
 
 
 @pytest.mark.parametrize("name", NAMES)
