@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from html import escape
 
 from barmath.bar import Order, Recipe
 from barmath.bend_orders import FINDER, BendOrder, bend_order, every_bend_order, failures_of
@@ -12,6 +11,7 @@ from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
 from barmath.centerline import TubeRow, row_from_recipe
 from barmath.die_calibration import unsure, unsure_words
 from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
+from barmath.panels.markup import heading, numbered, paragraph, table
 from barmath.paper.bench_sheet import BenchSheet
 from barmath.refusal import BendError
 from barmath.roll_reading import Flat, flats_to_read
@@ -173,30 +173,30 @@ def reason_html(readout: BendingReadout) -> str:
             "no arm" if clear == float("inf") else f"{clear:.0f} mm, {near}",
             "; ".join(failures_of(station, len(BENDS))) or "can be done",
         ]
-        rows.append("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>")
-    head = "<tr><th>Bend</th><th>behind</th><th>ahead</th><th>flat</th><th>roll</th><th>nearest</th><th></th></tr>"
+        rows.append(cells)
+    head = ("Bend", "behind", "ahead", "flat", "roll", "nearest", "verdict")
     notes = (
         "Behind: straight tube for the hook. Ahead: for the follower, once the bend is made. Roll: degrees that the "
         "tube is turned wrong for a degree misread. Nearest: what the arms come closest to through the whole swing."
     )
-    return f"<table class='barmath'>{head}{''.join(rows)}</table><p>{escape(notes)}</p>"
+    return table(rows, head, words=(0, 3, 5, 6), caption="Why this order fits or fails") + paragraph(notes)
 
 
 def flats_html(readout: BendingReadout, state: BendingState) -> str:
     """Every flat left to read at the step that is shown, what it should read, and what a degree misread does."""
     if not readout.flats or readout.hidden:
         return ""
-    rows = "".join(
-        f"<tr><td>{escape(name)}</td><td class='number'>{abs(flat.reading_deg):.1f}</td>"
-        f"<td class='number'>{flat.length_mm:.0f}</td><td class='number'>{flat.roll_per_reading:.1f}</td>"
-        f"<td class='number'>{slope.backsweep_deg:.2f}</td><td class='number'>{slope.twist_deg:.2f}</td></tr>"
+    rows = [
+        (name, f"{abs(flat.reading_deg):.1f}", f"{flat.length_mm:.0f}", f"{flat.roll_per_reading:.1f}",
+         f"{slope.backsweep_deg:.2f}", f"{slope.twist_deg:.2f}")
         for name, flat, slope in readout.flats
+    ]  # fmt: skip
+    head = ("Flat", "should read, deg", "long, mm", "roll", "backsweep", "twist")
+    words = (
+        "Roll, backsweep, twist: by how many degrees a degree misread there turns the tube and the finished bar. The "
+        "first is used."
     )
-    head = (
-        "<tr><th>Flat</th><th>should read, deg</th><th>long, mm</th><th>roll</th><th>backsweep</th><th>twist</th></tr>"
-    )
-    words = "Roll, backsweep, twist: by how many degrees a degree misread there turns the tube and the finished bar."
-    return f"<h4>Flats left to read</h4><table class='barmath'>{head}{rows}</table><p>{words} The first is used.</p>"
+    return heading("Flats left to read") + table(rows, head, caption="Flats left to read") + paragraph(words)
 
 
 def step_html(readout: BendingReadout, state: BendingState) -> str:
@@ -205,14 +205,10 @@ def step_html(readout: BendingReadout, state: BendingState) -> str:
         return ""
     step = readout.steps[state.step]
     if readout.hidden:
-        return f"<h4>{escape(step.title)}</h4><p>Answer both questions, then the tube is laid into the bender.</p>"
-    keep = readout.keepout
-    do = "".join(f"<li>{escape(words)}</li>" for words in step.do)
-    check = escape(" ".join(step.check))
-    space = ""
-    if keep is not None:
-        space = f"<p><b>Keep out of it:</b> {escape(_keep_out(keep))}</p>"
-    return f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {check}</p>{space}"
+        return heading(step.title) + paragraph("Answer both questions, then the tube is laid into the bender.")
+    check = paragraph(" ".join(step.check), "Before going on:")
+    space = "" if readout.keepout is None else paragraph(_keep_out(readout.keepout), "Keep out of it:")
+    return heading(step.title) + numbered(step.do) + check + space
 
 
 def question(step: Step) -> str:

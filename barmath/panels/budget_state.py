@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from html import escape
 
 import numpy as np
 
 from barmath.bar import Order, Recipe
 from barmath.error_budget import FINDER, MARK, STOP, TOOLS, WITHIN, BenchErrors, ErrorBudget, error_budget
 from barmath.limits import limits_from_recipe, refuse_unmakeable
+from barmath.panels.markup import paragraph, table
 from barmath.refusal import BendError
 from barmath.sensitivity import ANGLE_SLIPS, LENGTH_SLIPS, sensitivities_from_recipe
 from barmath.shop import Shop
@@ -66,15 +66,13 @@ def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
 def budget_html(budget: ErrorBudget | None) -> str:
     """What each tool may be at most, as a table."""
     if budget is None:
-        return "<p>No bar, no budget: see the message.</p>"
+        return paragraph("No bar, no budget: see the message.")
     rows = []
     for tool in TOOLS:
         most = budget.most(tool)
         told = "any" if np.isinf(most) else "nothing left" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
-        cells = (tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", told)
-        rows.append(_row(cells))
-    head = "<tr><th>Off by</th><th>now</th><th>at most, the others as they are</th></tr>"
-    return f"<table class='barmath'>{head}{''.join(rows)}</table>"
+        rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", told))
+    return table(rows, ("Off by", "now", "at most, the others as they are"), caption="What each tool may be off by")
 
 
 def sensitivities_html(recipe: Recipe | None) -> str:
@@ -86,10 +84,9 @@ def sensitivities_html(recipe: Recipe | None) -> str:
     for slip in (*ANGLE_SLIPS, *LENGTH_SLIPS):
         unit, slope = "deg" if slip in ANGLE_SLIPS else "mm", slopes[slip]
         numbers = (slope.rise_mm, slope.setback_mm, slope.half_width_mm, slope.backsweep_deg, slope.upsweep_deg)
-        rows.append(_row((f"{slip}, per {unit}", *(f"{number:+.2f}" if number else "0" for number in numbers))))
-    names = ("rise, mm", "setback, mm", "half width, mm", "backsweep, deg", "upsweep, deg")
-    head = "".join(f"<th style='text-align:right'>{name}</th>" for name in names)
-    return f"<table class='barmath'><tr><th>The side that slips</th>{head}</tr>{''.join(rows)}</table>"
+        rows.append((f"{slip}, per {unit}", *(f"{number:+.2f}" if number else "0" for number in numbers)))
+    head = ("The side that slips", "rise, mm", "setback, mm", "half width, mm", "backsweep, deg", "upsweep, deg")
+    return table(rows, head, caption="What each slip does to the side that slips")
 
 
 def _told(budget: ErrorBudget) -> str:
@@ -103,9 +100,3 @@ def _told(budget: ErrorBudget) -> str:
         f"and {total.rise_mm:.1f} mm of rise apart; nearest its bound is the {measure}, and most of that comes from "
         f"{greatest.name} ({greatest.tool})"
     )
-
-
-def _row(cells: tuple[str, ...]) -> str:
-    first, *rest = map(escape, cells)
-    numbers = "".join(f"<td class='number'>{cell}</td>" for cell in rest)
-    return f"<tr><td>{first}</td>{numbers}</tr>"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -13,6 +12,7 @@ from barmath.crossbar import BRAZING, Crossbar, crossbar, level_and_square
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.markup import bullets, heading, table
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
@@ -89,13 +89,13 @@ def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
         ("Inner edge filed back by up to", mm(bar.file_back_mm)),
         ("Adds", f"{bar.mass_g:.0f} g"),
     ]  # fmt: skip
-    table = "".join(f"<tr><td>{escape(a)}</td><td class='number'>{escape(b)}</td></tr>" for a, b in rows)
-    checks = "".join(f"<li>{escape(words)}</li>" for words in level_and_square(bar))
-    cautions = "".join(f"<li>{escape(words)}</li>" for words in BRAZING)
-    return (
-        f"<h4>The crossbar</h4><table class='barmath'>{table}</table><h4>Level and square</h4>"
-        f"<ul class='barmath'>{checks}</ul><h4>Before you braze</h4><ul class='barmath'>{cautions}</ul>"
-    )
+    return "".join(
+        (
+            heading("The crossbar"), table(rows, caption="The crossbar"),
+            heading("Level and square"), bullets(level_and_square(bar)),
+            heading("Before you braze"), bullets(BRAZING),
+        )
+    )  # fmt: skip
 
 
 def _lean(angle_deg: float) -> str:

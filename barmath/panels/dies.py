@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -11,6 +10,7 @@ import ipywidgets as widgets
 from barmath.orders import orders_from_file
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow
+from barmath.panels.markup import bullets
 from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
 from barmath.shop import Shop, shop_from_file
@@ -53,7 +53,7 @@ class WindowsPanel(Shell):
                     self.figure, readout.curves, readout.typed, self.state.rise_mm, self.state.bend_deg,
                     readout.halves, readout.controls_begin_mm,
                 )  # fmt: skip
-        self.said.value = _sentences(readout.sentences)
+        self.said.value = bullets(readout.sentences)
         self.say(warnings=[row.refused for row in self.rows if row.refused], refusal=readout.refusal)
 
     @guarded
@@ -109,7 +109,7 @@ class ChoicePanel(Shell):
                     self.figure, RADII_MM, readout.forming, float(tube.outside_diameter_mm),
                     tube.material.elongation_percent, readout.choice, readout.owned, self.state.radius_mm,
                 )  # fmt: skip
-        self.said.value = _sentences(readout.sentences)
+        self.said.value = bullets(readout.sentences)
         self.say(warnings=[row.refused for row in (self.radius, self.least) if row.refused], refusal=readout.refusal)
 
     @guarded
@@ -117,10 +117,6 @@ class ChoicePanel(Shell):
         owned = tuple(name for name, box in self.boxes.items() if box.value)
         self.state = ChoiceState(self.radius.value, self.least.value, owned)
         self.refresh()
-
-
-def _sentences(sentences: tuple[str, ...]) -> str:
-    return f"<ul class='barmath'>{''.join(f'<li>{escape(words)}</li>' for words in sentences)}</ul>"
 
 
 def windows_panel(shop_file: str | Path) -> widgets.VBox:

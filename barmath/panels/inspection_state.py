@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
-from html import escape
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from barmath.bench_readings import KINDS, Kind, Reading, wanted_readings
 from barmath.drawing import Drawing, drawing_from_recipe, drawing_from_row
 from barmath.inspection import Estimate, Inspection, inspect
 from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.refusal import BendError
 from barmath.shop import Shop
 from barmath.solve import recipe_from_order
@@ -119,33 +120,26 @@ def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
     if found is None or got is None or readout.recipe is None:
         return ""
     was = dict(zip(PARTS, parts_of_recipe(readout.recipe), strict=True))
-    parts = "".join(
-        f"<tr><td>{escape(name)}</td><td class='number'>{was[name]:.1f}</td>"
-        f"<td class='number'>{_estimate(found.parts[name])}</td></tr>"
-        for name in PARTS
-    )
-    head = "<tr><th>Part, deg</th><th>wanted</th><th>most likely</th></tr>"
-    rows = "".join(_measure_row(kind, readout, state) for kind in KINDS)
-    top = "<tr><th>Measure</th><th>wanted</th><th>the bar</th><th>after the tweak</th><th></th></tr>"
-    notes = [*got.notes, *found.untold]
-    listed = f"<ul class='barmath'>{''.join(f'<li>{escape(note)}</li>' for note in notes)}</ul>" if notes else ""
-    return (
-        f"<h4>What the readings say</h4><table class='barmath'>{head}{parts}</table>{listed}"
-        f"<h4>All measures</h4><table class='barmath'>{top}{rows}</table>"
-        "<p>± is one standard error. A tweak moves its bend by the degrees told, not to them.</p>"
-    )
+    parts = [(name, f"{was[name]:.1f}", _estimate(found.parts[name])) for name in PARTS]
+    head = ("Part, deg", "wanted", "most likely")
+    rows = [_measure_row(kind, found, got, readout.wanted, state.unit) for kind in KINDS]
+    top = ("Measure", "wanted", "the bar", "after the tweak", "its reading")
+    return "".join(
+        (
+            heading("What the readings say"), table(parts, head, caption="What the readings say"),
+            bullets([*got.notes, *found.untold]),
+            heading("All measures"), table(rows, top, words=(0, 4), caption="All measures"),
+            paragraph("± is one standard error. A tweak moves its bend by the degrees told, not to them."),
+        )
+    )  # fmt: skip
 
 
-def _measure_row(kind: Kind, readout: InspectionReadout, state: InspectionState) -> str:
-    found, got = readout.inspection, readout.advice
-    if found is None or got is None:
-        return ""
+def _measure_row(kind: Kind, found: Inspection, got: Advice, wanted: Mapping[str, float], unit: str) -> tuple[str, ...]:
     now = found.measures[kind.key]
-    bar = "not told" if np.isinf(now.error) else f"{shown(kind, now.value, state.unit)} ± {now.error:.1f}"
-    after = shown(kind, got.after[kind.key], state.unit) if got.tweaks and not np.isinf(now.error) else ""
+    bar = "not told" if np.isinf(now.error) else f"{shown(kind, now.value, unit)} ± {now.error:.1f}"
+    after = shown(kind, got.after[kind.key], unit) if got.tweaks and not np.isinf(now.error) else ""
     misfit = "does not fit the others: read it again" if kind.key in found.misfits else ""
-    cells = (kind.name, shown(kind, readout.wanted[kind.key], state.unit), bar, after, misfit)
-    return "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in cells) + "</tr>"
+    return kind.name, shown(kind, wanted[kind.key], unit), bar, after, misfit
 
 
 def _estimate(estimate: Estimate) -> str:

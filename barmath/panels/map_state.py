@@ -17,6 +17,7 @@ from barmath.lengths import length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
+from barmath.panels.markup import paragraph, table
 from barmath.pictures.design_map import (
     BEND,
     CLAMP_READING,
@@ -161,7 +162,7 @@ def dimensions(bar: ShownBar | None) -> dict[str, str]:
 def recipe_html(bar: ShownBar | None) -> str:
     """The numbers of the bar at the point, as a table."""
     if bar is None:
-        return "<p>No bar at this point: see the message.</p>"
+        return paragraph("No bar at this point: see the message.")
     recipe, die = bar.recipe, bar.bars.die
     inner, outer = bench_marks_mm(recipe, die)
     rows = (
@@ -175,8 +176,7 @@ def recipe_html(bar: ShownBar | None) -> str:
         ("Straight, grip", f"{recipe.straight_mm:.1f} and {recipe.grip_mm:.1f} mm"),
         ("Cut length", length_text(2.0 * float(marks_from_recipe(recipe).end_mm))),
     )
-    cells = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
-    return f"<table class='barmath'>{cells}</table>"
+    return table(rows, caption="The bar at the point")
 
 
 def _without_point(state: MapState) -> MapState:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -14,6 +13,7 @@ from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.lying import USUAL_HOLDS, bend_name
 from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.markup import bullets, paragraph, table
 from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
@@ -70,18 +70,16 @@ def mistake_html(readout: MistakeReadout, state: MistakeState) -> str:
         return ""
     outcome, mistake = readout.outcome, TITLES[state.title]
     left, right = ([sides[side] for sides in _measures(outcome)] for side in (0, 1))
-    head = "<tr><th></th><th>left</th><th>right</th></tr>"
     names = ("Rise, mm", "Backsweep, deg", "Upsweep, deg", "Half width, mm")
-    rows = "".join(
-        f"<tr><td>{name}</td><td class='number'>{one:.1f}</td><td class='number'>{other:.1f}</td></tr>"
-        for name, one, other in zip(names, left, right, strict=True)
-    )
-    shows = outcome.shows or ("nothing that would be seen",)
-    listed = "".join(f"<li>{escape(words)}</li>" for words in shows)
-    return (
-        f"<p><b>What was done:</b> {escape(mistake.what)}.</p><table class='barmath'>{head}{rows}</table>"
-        f"<p><b>How it shows on the bench:</b></p><ul class='barmath'>{listed}</ul>"
-        f"<p><b>Can it be saved?</b> {escape(outcome.how)}.</p>"
+    rows = [(name, f"{one:.1f}", f"{other:.1f}") for name, one, other in zip(names, left, right, strict=True)]
+    return "".join(
+        (
+            paragraph(f"{mistake.what}.", "What was done:"),
+            table(rows, ("The bar", "left", "right"), caption="The two sides of the bar"),
+            paragraph("", "How it shows on the bench:"),
+            bullets(outcome.shows or ("nothing that would be seen",)),
+            paragraph(f"{outcome.how}.", "Can it be saved?"),
+        )
     )
 
 

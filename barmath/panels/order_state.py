@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from html import escape
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import in_unit, length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
+from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.pictures.bar import WindowLanes
 from barmath.plans import PLANS, USUAL, least_riser_mm
 from barmath.refusal import BendError
@@ -216,14 +216,13 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Roll in the stem", f"{recipe.stem_roll_deg:.1f} deg"),
         ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
     ]
-    table = "".join(f"<tr><td>{escape(name)}</td><td class='number'>{escape(value)}</td></tr>" for name, value in rows)
-    fits = "".join(f"<li>{escape(fit.sentence)}</li>" for fit in stem_fits(bar.tube))
     source = bar.springback_words(unit)
-    source = source[:1].upper() + source[1:]
-    return (
-        f"<h4>Recipe</h4><table class='barmath'>{table}</table><p class='barmath'>{escape(source)}"
-        f".</p><h4>In the stem</h4><ul class='barmath'>{fits}</ul>"
-    )
+    return "".join(
+        (
+            heading("Recipe"), table(rows, caption="Recipe"), paragraph(f"{source[:1].upper()}{source[1:]}."),
+            heading("In the stem"), bullets(fit.sentence for fit in stem_fits(bar.tube)),
+        )
+    )  # fmt: skip
 
 
 def _finder_row(steps: tuple[Step, ...]) -> tuple[str, str]:
@@ -238,20 +237,15 @@ def steps_html(readout: OrderReadout) -> str:
     """The steps at the bench as lists."""
     if readout.bar is None:
         return ""
-    parts = ["<h4>At the bench, in this order</h4>", f"<p>{escape(' '.join(HABITS))}</p>"]
+    parts = [heading("At the bench, in this order"), paragraph(" ".join(HABITS))]
     for step in readout.bar.steps:
-        do = "".join(f"<li>{escape(words)}</li>" for words in step.do)
-        check = " ".join(step.check)
-        parts.append(
-            f"<h4>{escape(step.title)}</h4><ol class='barmath'>{do}</ol><p><b>Before going on:</b> {escape(check)}</p>"
-        )
+        parts += [heading(step.title), numbered(step.do), paragraph(" ".join(step.check), "Before going on:")]
     return "".join(parts)
 
 
 def cautions_html() -> str:
     """The usual cautions."""
-    items = "".join(f"<li>{escape(caution)}</li>" for caution in CAUTIONS)
-    return f"<h4>Before you bend or ride</h4><ul class='barmath'>{items}</ul>"
+    return heading("Before you bend or ride") + bullets(CAUTIONS)
 
 
 def _ways(shop: Shop, state: OrderState) -> Ways:

@@ -12,6 +12,7 @@ import ipywidgets as widgets
 from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
 from barmath.glossary.sketch import Sketch
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
+from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.shell import Shell, guarded, kept
 from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, exercise, seed_from_text
@@ -67,14 +68,13 @@ class PracticePanel(Shell):
         self.finished = self.shown = False
         self.message.value = self.worked.value = ""
         self.solution.disabled = True
-        self.kept.value = f"<p class='barmath'>{escape(_so_far(done, self.kind.value, made.level))}</p>"
-        lines = "".join(f"<p class='barmath'>{escape(line)}</p>" for line in made.given)
-        self.given.value = f"<h4>{escape(made.title)}</h4>{lines}{_pictures(made)}"
+        self.kept.value = paragraph(_so_far(done, self.kind.value, made.level))
+        self.given.value = heading(made.title) + "".join(map(paragraph, made.given)) + _pictures(made)
         self.entries = [self._entry(question) for question in made.questions]
         self.steps.children = tuple(box for _, box in self.entries)
 
     def _entry(self, question: Question) -> tuple[widgets.Widget, widgets.VBox]:
-        words = widgets.HTML(f"<p class='barmath'>{escape(question.text)}</p>")
+        words = widgets.HTML(paragraph(question.text))
         answer: widgets.Widget
         if question.choices:
             answer = widgets.Dropdown(options=[CHOOSE, *question.choices], value=CHOOSE)
@@ -111,7 +111,7 @@ class PracticePanel(Shell):
         done = Done(made.kind, made.seed, made.level, sum(self.honest.values()), first, _today())
         self.folder.mkdir(parents=True, exist_ok=True)
         every = add_to_file(self.path, done)
-        self.kept.value = f"<p class='barmath'>{escape(_so_far(every, made.kind, level_after(every, made.kind)))}</p>"
+        self.kept.value = paragraph(_so_far(every, made.kind, level_after(every, made.kind)))
         self.say("every step is right; it is kept in your progress. Take another one.")
 
     @guarded
@@ -119,8 +119,7 @@ class PracticePanel(Shell):
         if not self.finished and not self.shown:
             self.shown = True
             self.firsts = dict.fromkeys(self.firsts, False)
-        lines = "".join(f"<li>{escape(line)}</li>" for line in worked(self.exercise, self.tries))
-        self.worked.value = f"<h4>Worked</h4><ul class='barmath'>{lines}</ul>"
+        self.worked.value = heading("Worked") + bullets(worked(self.exercise, self.tries))
 
     @guarded
     def _another(self, _: object) -> None:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from html import escape
 from typing import Any
 
 import numpy as np
@@ -14,6 +13,7 @@ from barmath.bent_bar import BentBar, TestBend
 from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
+from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.record import BAR, BEND, Record
 from barmath.record_sheet import SheetRead
 from barmath.refusal import BendError
@@ -105,10 +105,9 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
         words = differs(neighbour, model, SCATTER)
         said += [words] if words else []
     columns = ("Bar", "ordered; missed by", "marks", "tube", "stop", "reading", "change")
-    head = "<tr>" + "".join(f"<th>{column}</th>" for column in columns) + "</tr>"
-    notes = "".join(f"<li>{escape(words)}: more than the bench's usual slips</li>" for words in said)
-    listed = f"<ul class='barmath'>{notes}</ul>" if notes else ""
-    return f"<h4>Bent before, nearest first</h4><table class='barmath'>{head}{''.join(rows)}</table>{listed}"
+    told = table(rows, columns, words=(0, 1, 2, 6), caption="Bent before, nearest first")
+    notes = bullets(f"{words}: more than the bench's usual slips" for words in said)
+    return heading("Bent before, nearest first") + told + notes
 
 
 def usual_of(shop: Shop, state: RecordState) -> dict[str, str]:
@@ -122,17 +121,20 @@ def usual_of(shop: Shop, state: RecordState) -> dict[str, str]:
 
 def preview_html(read: SheetRead) -> str:
     """The first bars of a sheet as they would be taken, and every row that is refused."""
-    rows = "".join(
-        f"<tr><td>{escape(bar.name)}</td><td>{bar.date}</td><td class='number'>{bar.order.rise_mm:.1f}</td>"
-        f"<td class='number'>{bar.order.backsweep_deg:.1f}</td><td class='number'>{bar.order.width_mm:.0f}</td></tr>"
+    rows = [
+        (bar.name, bar.date, f"{bar.order.rise_mm:.1f}", f"{bar.order.backsweep_deg:.1f}", f"{bar.order.width_mm:.0f}")
         for bar in read.bars[:5]
-    )
-    head = "<tr><th>Name</th><th>Date</th><th>Rise, mm</th><th>Backsweep</th><th>Width, mm</th></tr>"
-    refused = "".join(f"<li>line {line}: {escape(why)}</li>" for line, why in read.refused[:20])
-    more = f"<p>and {len(read.refused) - 20} more</p>" if len(read.refused) > 20 else ""
-    return (
-        f"<p>{len(read.bars)} bars can be taken, {len(read.refused)} rows are refused.</p>"
-        f"<table class='barmath'>{head}{rows}</table><ul class='barmath'>{refused}</ul>{more}"
+    ]
+    head = ("Name", "Date", "Rise, mm", "Backsweep, deg", "Width, mm")
+    refused = [f"line {line}: {why}" for line, why in read.refused[:MOST_REFUSED]]
+    if len(read.refused) > MOST_REFUSED:
+        refused.append(f"and {len(read.refused) - MOST_REFUSED} more")
+    return "".join(
+        (
+            paragraph(f"{len(read.bars)} bars can be taken, {len(read.refused)} rows are refused."),
+            table(rows, head, words=(0, 1), caption="The first bars of the sheet"),
+            bullets(refused),
+        )
     )
 
 
@@ -154,11 +156,9 @@ def calibrations(
 
 def calibration_html(found: Calibration, bend_deg: float) -> str:
     """What was found, how surely, and which entries disagree."""
-    rows = "".join(
-        f"<tr><td>{_PART_WORDS[name]}</td><td class='number'>{_told(found, name, found.theory)}</td>"
-        f"<td class='number'>{_told(found, name, found.estimates)}</td></tr>"
-        for name in PARTS
-    )
+    rows = [
+        (_PART_WORDS[name], _told(found, name, found.theory), _told(found, name, found.estimates)) for name in PARTS
+    ]
     stop, kept = found.stop_deg(bend_deg), found.kept_deg(bend_deg)
     more = found.bends_to_reach(0.1, bend_deg)
     words = [
@@ -168,9 +168,8 @@ def calibration_html(found: Calibration, bend_deg: float) -> str:
         _more_words(more, found.bars_to_reach(0.1, bend_deg)),
         *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
     ]
-    listed = "".join(f"<li>{escape(one)}</li>" for one in words)
-    head = "<tr><th></th><th>theory</th><th>with the record</th></tr>"
-    return f"<h4>Calibration</h4><table class='barmath'>{head}{rows}</table><ul class='barmath'>{listed}</ul>"
+    told = table(rows, ("Value", "theory", "with the record"), caption="Calibration")
+    return heading("Calibration") + told + bullets(words)
 
 
 def _more_words(bends: int, bars: int | None) -> str:
@@ -211,6 +210,9 @@ def chart(bars: list[BentBar], theory: Calibration, found: Calibration) -> Recor
     )  # fmt: skip
 
 
+MOST_REFUSED = 20
+"""Refused rows of a sheet that are told one by one."""
+
 _PART_WORDS = {
     "ratio": "Springback, share of the bend", "constant_deg": "Constant, deg", "offset_mm": "Line-up offset, mm",
     "radius_mm": "Finished radius, mm",
@@ -222,7 +224,7 @@ def _told(found: Calibration, name: str, values: dict) -> str:
     return f"{values[name].value:.{figures}f} ± {values[name].error:.{figures}f}"
 
 
-def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit: str) -> str:
+def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit: str) -> list[str]:
     cells = [name, was]
     if setting is None:
         cells += [""] * 4
@@ -230,7 +232,7 @@ def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit
         marks = [length_text(mark, unit) for mark in (setting.inner_mark_mm, setting.outer_mark_mm)]
         cells += [" and ".join(marks), length_text(setting.tube_length_mm, unit), f"{setting.stop_deg:.1f}",
                   f"{setting.clamp_reading_deg:.1f}"]  # fmt: skip
-    return "<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in (*cells, change)) + "</tr>"
+    return [*cells, change]
 
 
 def _number(length: bool, text: str, words: str, unit: str) -> float:

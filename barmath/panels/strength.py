@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -13,6 +12,7 @@ from barmath.crossbar import crossbar
 from barmath.lengths import length_text
 from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.shell import Shell, guarded, kept, responsive
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
@@ -70,19 +70,27 @@ def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
 
 def strength_html(bar: LoadedBar, unit: str) -> str:
     """What the screen says, where the load comes from, and what it leaves out."""
-    said = "".join(f"<li>{escape(words)}</li>" for words in bar.words())
     times = f", {bar.case.cycles:,.0f} times".replace(",", " ") if bar.case.cycles > 1.0 else ""
-    fatigue = (
-        "<li>A fatigue load is not judged by first yield: a bar can crack far below it, from a notch, a weld or rust."
-        "</li>" if bar.case.cycles > 1.0 else ""
-    )  # fmt: skip
-    return (
-        f"<h4>{escape(bar.case.name.capitalize())}{escape(times)}</h4><ul class='barmath'>{said}{fatigue}</ul>"
-        f"<h4>The load</h4><p class='barmath'>{escape(bar.case.source)}. The standard allows a set of "
-        f"{length_text(MOST_SET_MM, unit)} and no crack in its lateral test; nothing here works out a set.</p>"
-        "<h4>Left out</h4><p class='barmath'>Brazed joints, the stem's bite, dents, scratches, rust, crashes, wear, "
-        "the metal's own history after bending and brazing.</p>"
+    said = list(bar.words())
+    if bar.case.cycles > 1.0:
+        said.append(
+            "A fatigue load is not judged by first yield: a bar can crack far below it, from a notch, a weld or rust."
+        )
+    load = (
+        f"{bar.case.source}. The standard allows a set of {length_text(MOST_SET_MM, unit)} and no crack in its lateral "
+        "test; nothing here works out a set."
     )
+    left_out = (
+        "Brazed joints, the stem's bite, dents, scratches, rust, crashes, wear, the metal's own history after bending "
+        "and brazing."
+    )
+    return "".join(
+        (
+            heading(bar.case.name.capitalize() + times), bullets(said),
+            heading("The load"), paragraph(load),
+            heading("Left out"), paragraph(left_out),
+        )
+    )  # fmt: skip
 
 
 def _material(shop: Shop) -> Material:

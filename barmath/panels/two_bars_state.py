@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
-from html import escape
 
 import numpy as np
 
@@ -14,6 +12,7 @@ from barmath.drawing import drawing_from_recipe
 from barmath.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_turn
 from barmath.lengths import length_text
 from barmath.other_bars import recipe_from_figures, recipe_from_record
+from barmath.panels.markup import heading, paragraph, table
 from barmath.pictures.two_bars import ROLLS_DEG, Mounted
 from barmath.record import Record
 from barmath.refusal import BendError
@@ -172,15 +171,15 @@ def hands_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
         ("Rise as rolled", mm(shapes[0].rise_mm), mm(shapes[1].rise_mm), more(shapes[1].rise_mm - shapes[0].rise_mm)),
         ("Width", mm(shapes[0].width_mm), mm(shapes[1].width_mm), more(shapes[1].width_mm - shapes[0].width_mm)),
     ]  # fmt: skip
-    head = "<tr><th></th><th>bar A</th><th>bar B</th><th>A to B</th></tr>"
-    return f"<h4>Where the hands go</h4><table class='barmath'>{head}{_table_rows(rows)}</table>"
+    told = table(rows, ("Measure", "bar A", "bar B", "A to B"), caption="Where the hands go")
+    return heading("Where the hands go") + told
 
 
 def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     """The bars that keep the hands of bar A with more sweep, most upright first, or why there are none."""
-    title = f"<h4>Same hands as bar A, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of bar B</h4>"
+    title = heading(f"Same hands as bar A, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of bar B")
     if readout.not_keeping:
-        return f"{title}<p class='barmath'>{escape(readout.not_keeping)}</p>"
+        return title + paragraph(readout.not_keeping)
     if not readout.keeping:
         return ""
     rows = [
@@ -189,15 +188,9 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
          f"{one.wrist.front_deg:+.1f} deg")
         for one in readout.keeping[:MOST_TABLE_ROWS]
     ]  # fmt: skip
-    words = ("rise", "backsweep", "width", "then roll it by", "upsweep changes")
-    head = f"<tr><th></th>{''.join(f'<th>{word}</th>' for word in words)}</tr>"
+    head = ("Bar", "rise", "backsweep", "width", "then roll it by", "upsweep changes")
     note = (
         "Rise, backsweep and width as ordered, with the risers upright; rolled, the backsweep is the wanted one. Plus "
         "rolls rearward."
     )
-    return f"{title}<table class='barmath'>{head}{_table_rows(rows)}</table><p class='barmath'>{note}</p>"
-
-
-def _table_rows(rows: Sequence[tuple[str, ...]]) -> str:
-    cells = ("".join(f"<td class='number'>{escape(cell)}</td>" for cell in row[1:]) for row in rows)
-    return "".join(f"<tr><td>{escape(row[0])}</td>{told}</tr>" for row, told in zip(rows, cells, strict=True))
+    return title + table(rows, head, caption="Bars with the same hands") + paragraph(note)
