@@ -77,6 +77,7 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
 def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]:
     """Left and right half of bars (...) with `parts_deg` (..., 7), each vector with its slopes."""
     parts = _checked(parts_deg) * RADIAN
+    check_single(recipe)
     left = _half(recipe, parts, 1, 0, 4, -0.5)
     right = _half(recipe, parts, 2, 3, 5, 0.5)
     return Half(*(jet * [-1.0, 1.0, 1.0] for jet in left)), right

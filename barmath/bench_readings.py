@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 from barmath.as_bent import Array, Half, Jet, halves_from_parts, parts_of_recipe
 from barmath.bar import Recipe
 from barmath.lengths import MM_PER_INCH
-from barmath.refusal import BendError, checked_single, plain
+from barmath.refusal import BendError, checked_choice, checked_single, plain, told
 from barmath.shape import RADIAN
 
 
@@ -62,6 +62,9 @@ KINDS = (
 )  # fmt: skip
 """Every reading that can be taken, in the order of the check sheet."""
 
+LEAST_ERROR, MOST_ERROR = 1e-3, 1e3
+"""Uncertainties of a reading that can be meant, mm or degrees."""
+
 BY_KEY = {kind.key: kind for kind in KINDS}
 
 
@@ -75,12 +78,12 @@ class Reading:
 
     def __post_init__(self) -> None:
         if self.key not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {self.key!r:.40}")
+            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(self.key)}")
         kind = self.kind
         object.__setattr__(self, "value", checked_single(kind.name.lower(), self.value, kind.unit))
         error = kind.error if self.error is None else self.error
         words = f"uncertainty of the {kind.name.lower()}"
-        object.__setattr__(self, "error", checked_single(words, error, kind.unit, above=0.0))
+        object.__setattr__(self, "error", checked_single(words, error, kind.unit, least=LEAST_ERROR, most=MOST_ERROR))
 
     @property
     def kind(self) -> Kind:
@@ -100,10 +103,14 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
 
     Returns
     -------
-    values (..., m) in mm or degrees, and slopes (..., m, 7) per degree
+    values (..., m) in mm or degrees, and slopes (..., m, 7) per degree; nan where a bar does not show it: without any
+    sweep both grips lie in one line, and there is no laying the bar on them
     """
+    for key in keys:
+        checked_choice("key of a reading", key, tuple(BY_KEY))
     left, right = halves_from_parts(recipe, parts_deg)
-    jets = np.stack([_SHOWN[key](left, right) for key in keys], -2)
+    with np.errstate(invalid="ignore", divide="ignore"):  # both grips in one line: no plane to lay them on
+        jets = np.stack([_SHOWN[key](left, right) for key in keys], -2)
     return jets[..., 0], jets[..., 1:] * RADIAN
 
 
@@ -121,6 +128,11 @@ def check_plausible(readings: Iterable[Reading], recipe: Recipe) -> None:
 
 def _check_plausible(reading: Reading, wanted: float) -> None:
     kind = reading.kind
+    if np.isnan(wanted):
+        raise BendError(
+            f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: both grips of this bar lie "
+            "in one line, so it does not stand on them"
+        )
     off = abs(reading.value - wanted)
     if off <= kind.room:
         return

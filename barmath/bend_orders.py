@@ -29,6 +29,9 @@ MOST_BENDS = 5
 
 HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
 
+FLAT_TELLS_NOTHING = 1000.0
+"""Twice the degrees of roll for a degree misread from which a reading is as good as none; orders are ranked alike."""
+
 ROOM_ENOUGH_MM = 50.0
 """Clearance above which more of it does not count in the ranking."""
 
@@ -240,7 +243,7 @@ def _rank(order: BendOrder) -> tuple[float, ...]:
     return (
         lacking > _ROUNDING,
         lacking,
-        round(2.0 * order.roll_per_reading),
+        round(min(2.0 * order.roll_per_reading, FLAT_TELLS_NOTHING)),
         -min(round(order.least_clearance_mm), ROOM_ENOUGH_MM),
         order.turns_end_for_end,
         -round(order.least_straight_mm),

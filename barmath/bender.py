@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_single, told
 from barmath.tooling import Die
 
 MEASURES = {
@@ -68,7 +68,7 @@ class Bender:
 
     def __post_init__(self) -> None:
         if self.turns not in ("left", "right"):
-            raise BendError(f'turns must be "left" or "right", got {self.turns!r:.40}')
+            raise BendError(f'turns must be "left" or "right", got {told(self.turns)}')
         for field in fields(self)[1:]:
             value = getattr(self, field.name)
             if value is None:

@@ -10,10 +10,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from barmath.bar import check_single
 from barmath.bender import Bender
-from barmath.centerline import TubeRow, placed, points_at, sample_stations
+from barmath.centerline import TubeRow, check_single_row, placed, points_at, sample_stations
 from barmath.drawing import PER_BEND, node_places, tube_surface
-from barmath.lying import Array, Hold, made_so_far, onward_of, partly_bent, placement_in_bender
+from barmath.lying import Array, Hold, check_holds, made_so_far, onward_of, partly_bent, placement_in_bender
+from barmath.refusal import checked_count, checked_single
 from barmath.roll_reading import flats_to_read
 from barmath.shape import RADIAN
 from barmath.swing import keepout_from_swing, swing, tubes_through_swing
@@ -66,9 +68,18 @@ def scene_of_step(
     tube_diameter_mm: float,
     bender: Bender,
 ) -> BenderScene:
-    """The tube in the bender at `moment` (0 to MOMENTS) of bend `step` of the plan, the bends before it finished."""
+    """The tube in the bender at `moment` (0 to MOMENTS) of bend `step` of the plan, the bends before it finished.
+
+    Raises BendError where the row is not one tube's, the plan does not make each of its bends once, or there is no such
+    step or moment.
+    """
+    check_single_row(row)
+    check_single(springback, die, bender)
+    check_holds(holds, row.bend_count)
+    step = checked_count("step of the plan", step, least=0, most=len(holds) - 1)
+    moment = checked_count("moment of a bend", moment, least=0, most=MOMENTS)
     hold, made = holds[step], made_so_far(holds)
-    diameter = float(tube_diameter_mm)
+    diameter = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0)
     if moment >= MOMENTS:
         tube = partly_bent(row, made[step + 1], onward_of(holds))
         angle = float(row.bends_deg[hold.number])

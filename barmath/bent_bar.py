@@ -14,9 +14,10 @@ from contextlib import suppress
 from dataclasses import dataclass, field, fields
 from types import MappingProxyType
 
-from barmath.bar import Order
+from barmath.bar import LEAST_BEND_DEG, Order
 from barmath.bench_readings import BY_KEY
-from barmath.refusal import BendError, checked_single
+from barmath.lengths import LONGEST_MM
+from barmath.refusal import BendError, checked_single, told
 
 LONGEST_TEXT = 2000
 
@@ -89,13 +90,13 @@ class BentBar:
             _set(self, name, _text(name, getattr(self, name)))
         _set(self, "date", checked_day(self.date))
         for name in _LENGTHS:
-            _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0))
+            _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
         for name in _SETTINGS:
             if getattr(self, name) is not None:
-                _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0))
+                _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
         for name in _ANGLES:
             if getattr(self, name) is not None:
-                low = {"least": -90.0} if name == "clamp_reading_deg" else {"above": 0.0}
+                low = {"least": -90.0} if name == "clamp_reading_deg" else {"least": LEAST_BEND_DEG}
                 _set(self, name, checked_single(_words(name), getattr(self, name), "deg", most=180.0, **low))
         _set(self, "readings", MappingProxyType(_checked_readings(self.readings)))
         for part in fields(self.order):
@@ -131,7 +132,7 @@ class TestBend:
             _set(self, name, _text(name, getattr(self, name)))
         _set(self, "date", checked_day(self.date))
         for name in _LENGTHS:
-            _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0))
+            _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
         _set(self, "stop_deg", checked_single("stop", self.stop_deg, "deg", above=0.0, most=180.0))
         _set(self, "kept_deg", checked_single("angle kept", self.kept_deg, "deg", above=0.0, most=180.0))
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:
@@ -148,16 +149,16 @@ def checked_day(text: object) -> str:
     if isinstance(text, str) and _DAY.fullmatch(text):
         with suppress(ValueError):
             return datetime.date.fromisoformat(text).isoformat()
-    raise BendError(f"date must be a day such as 2026-03-14, got {text!r:.40}")
+    raise BendError(f"date must be a day such as 2026-03-14, got {told(text)}")
 
 
 def _checked_readings(readings: object) -> dict[str, float]:
     if not isinstance(readings, Mapping):
-        raise BendError(f"readings must be values by name, got {readings!r:.40}")
+        raise BendError(f"readings must be values by name, got {told(readings)}")
     found = {}
     for key, value in readings.items():
         if key not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {key!r:.40}")
+            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(key)}")
         kind = BY_KEY[key]
         found[key] = checked_single(kind.name.lower(), value, kind.unit, least=-2000.0, most=2000.0)
     return {key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])}
@@ -165,7 +166,7 @@ def _checked_readings(readings: object) -> dict[str, float]:
 
 def _text(name: str, value: object) -> str:
     if not isinstance(value, str):
-        raise BendError(f"{_words(name)} must be text, got {value!r:.40}")
+        raise BendError(f"{_words(name)} must be text, got {told(value)}")
     if len(value) > LONGEST_TEXT:
         raise BendError(f"{_words(name)} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten it")
     if "\x00" in value:

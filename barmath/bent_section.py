@@ -25,6 +25,7 @@ from barmath.stock import Tube
 Array = NDArray[np.float64]
 
 MOST_OUT_OF_ROUND = 0.3
+MOST_RADIUS_MM = 1e6
 _ROUND, _THROUGH = 720, 5
 
 
@@ -116,7 +117,7 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
         Where the radius is no more than the tube's own, or a value lies outside its range.
     """
     check_single(tube)
-    radius = checked_single("centre-line radius", radius_mm, "mm")
+    radius = checked_single("centre-line radius", radius_mm, "mm", most=MOST_RADIUS_MM)
     forming_from_bend(tube, radius)
     flat = checked_single("out of round", out_of_round, least=0.0, most=MOST_OUT_OF_ROUND)
     half, wall = tube.outside_diameter_mm / 2.0, tube.wall_mm

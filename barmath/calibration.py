@@ -18,11 +18,11 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.as_bent import Array
-from barmath.bar import Recipe
+from barmath.bar import LEAST_BEND_DEG, MOST_BEND_DEG, Recipe, check_single
 from barmath.bent_bar import BentBar, TestBend
 from barmath.die_calibration import UNSURE_CONSTANT_DEG, UNSURE_OFFSET_MM, YIELD_BAND_KSI, DieCalibration
 from barmath.inspection import Estimate
-from barmath.refusal import BendError
+from barmath.refusal import BendError, checked_single
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.stock import PSI, Tube
 from barmath.tooling import Die, springback_from_tube
@@ -36,6 +36,7 @@ FAR_OFF = 3.5
 """Of its own standard deviations: a bar beyond it disagrees with the others."""
 
 MOST_MORE = 10_000
+LEAST_ERROR_DEG, MOST_STOP_DEG = 1e-9, 720.0
 """More bars than that are not worth asking for."""
 
 _HUBER = 2.5
@@ -94,13 +95,15 @@ class Calibration:
         return self.estimates["ratio"]
 
     def kept_deg(self, stop_deg: float) -> Estimate:
-        """What a bend set to `stop_deg` keeps, and the standard error of that."""
+        """What a bend set to `stop_deg` keeps, and the standard error of that; raises BendError where it is no stop."""
+        stop_deg = checked_single("stop", stop_deg, "deg", least=-MOST_STOP_DEG, most=MOST_STOP_DEG)
         value = stop_deg - self.ratio.value * stop_deg - self.estimates["constant_deg"].value
         pull = np.array([stop_deg, 1.0, 0.0, 0.0])
         return Estimate(value, float(np.sqrt(pull @ self.covariance @ pull)))
 
     def stop_deg(self, wanted_deg: float) -> Estimate:
-        """What to set the stop to so that `wanted_deg` is kept."""
+        """What to set the stop to so that `wanted_deg` is kept; raises BendError where it is no bend."""
+        wanted_deg = checked_single("wanted bend", wanted_deg, "deg", least=0.0, most=MOST_BEND_DEG)
         stop = (wanted_deg + self.estimates["constant_deg"].value) / (1.0 - self.ratio.value)
         return Estimate(stop, self.kept_deg(stop).error / (1.0 - self.ratio.value))
 
@@ -117,21 +120,23 @@ class Calibration:
 
         Beyond the scatter of a single bend nothing helps; this is of the bend that the stop gives on average.
         """
+        error = checked_single("standard error to reach", error_deg, "deg", least=LEAST_ERROR_DEG)
         now = self.kept_deg(self.stop_deg(wanted_deg).value).error
-        if now <= error_deg:
+        if now <= error:
             return 0
         one = self.scatter.bend_deg**2 + self.scatter.kept_deg**2
-        return int(np.ceil(one * (1.0 / error_deg**2 - 1.0 / now**2)))
+        return int(np.ceil(one * (1.0 / error**2 - 1.0 / now**2)))
 
     def bars_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int | None:
         """The same in bars like those used: None where there is none to go by, or no number of them would do."""
+        error = checked_single("standard error to reach", error_deg, "deg", least=LEAST_ERROR_DEG)
         pull = np.array([self.stop_deg(wanted_deg).value, 1.0, 0.0, 0.0])
         if not self.told_by_a_bar.any():
             return None
         known = np.linalg.inv(self.covariance)
 
         def reached(more: float) -> bool:
-            return bool(np.sqrt(pull @ np.linalg.solve(known + more * self.told_by_a_bar, pull)) <= error_deg)
+            return bool(np.sqrt(pull @ np.linalg.solve(known + more * self.told_by_a_bar, pull)) <= error)
 
         if not reached(MOST_MORE):
             return None
@@ -169,6 +174,7 @@ def calibrate(
     """
     from scipy.optimize import least_squares  # here, for it takes longer to import than all of barmath
 
+    check_single(tube, die)
     _check_die(die, [*bends, *bars])
     start, spread = _theory(tube, die, scatter)
     stops, kept = (np.array([getattr(bend, name) for bend in bends]) for name in ("stop_deg", "kept_deg"))
@@ -236,7 +242,7 @@ class _Bars:
         """What bars of these settings measure, (bars, measures); `slips` (6,) are added to the settings."""
         k, constant, offset, radius = parts
         inner, outer, length, inner_stop, outer_stop, reading = self.set + (0.0 if slips is None else slips[:, None])
-        a, b = (stop * (1.0 - k) - constant for stop in (inner_stop, outer_stop))
+        a, b = (np.maximum(stop * (1.0 - k) - constant, LEAST_BEND_DEG) for stop in (inner_stop, outer_stop))
         sine = np.clip(np.sin(reading * RADIAN) / np.sin(a * RADIAN), -0.999, 0.999)
         riser_start, riser_end = inner - offset, outer + offset
         flat = 2.0 * (riser_start - radius * a * RADIAN)

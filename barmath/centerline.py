@@ -14,8 +14,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from barmath.bar import Recipe
-from barmath.refusal import BendError, as_number, check_shapes, checked_single, refuse_where
+from barmath.bar import Recipe, checked_turn
+from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
 from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
@@ -168,13 +168,21 @@ def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
     Their number, 2 + n (per_bend + 1), is the same whatever the row measures. Shape (..., 2 + n (per_bend + 1)).
     Raises BendError where `per_bend` is no whole number from 1 to 10000.
     """
-    count = checked_single("parts of a bend", per_bend, least=1, most=10_000)
-    refuse_where(count % 1.0, "parts of a bend must be a whole number, got {got}", got=count)
+    count = checked_count("parts of a bend", per_bend, least=1, most=10_000)
     nodes = nodes_of_row(row).stations_mm
-    parts = np.linspace(0.0, 1.0, int(count) + 1)
+    parts = np.linspace(0.0, 1.0, count + 1)
     starts, ends = nodes[..., 1:-1:2], nodes[..., 2::2]
     arcs = starts[..., None] + (ends - starts)[..., None] * parts
-    return np.concatenate([nodes[..., :1], arcs.reshape(*arcs.shape[:-2], -1), nodes[..., -1:]], -1)
+    along = arcs.reshape(*arcs.shape[:-2], arcs.shape[-2] * arcs.shape[-1])
+    return np.concatenate([nodes[..., :1], along, nodes[..., -1:]], -1)
+
+
+def check_single_row(row: TubeRow) -> None:
+    """Raise BendError where a row has leading axes: here it must be one tube's."""
+    if row.bends_deg.ndim > 1:
+        raise BendError(
+            f"row of bends must be one tube's here, got arrays of shape {row.bends_deg.shape}: take one at a time"
+        )
 
 
 def reversed_row(row: TubeRow) -> TubeRow:
@@ -222,7 +230,9 @@ def bar_placement(row: TubeRow, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, 
     nodes = nodes_of_row(row)
     left_inner_end, right_inner_start = nodes.points_mm[..., 4, :], nodes.points_mm[..., 5, :]
     upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns x, z and -y
-    clamped = _rolled(upright, np.asarray(stem_roll_deg) * RADIAN)
+    roll = np.asarray(checked_turn("roll in the stem", stem_roll_deg))
+    check_shapes("the row and its roll in the stem", row.bends_deg[..., 0], roll)
+    clamped = _rolled(upright, roll * RADIAN)
     return 0.5 * (left_inner_end + right_inner_start), clamped @ np.swapaxes(nodes.frames[..., 5, :, :], -1, -2)
 
 

@@ -8,9 +8,9 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.bar import Order
+from barmath.bar import Order, check_single
 from barmath.lengths import MM_PER_INCH
-from barmath.refusal import checked
+from barmath.refusal import checked, checked_single
 from barmath.sequence import bench_marks_mm
 from barmath.shape import RADIAN, clamp_reading_deg
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
@@ -58,8 +58,9 @@ class Chart:
     springback: Springback = field(init=False)
 
     def __post_init__(self) -> None:
-        self.order(1.0)
-        checked("bend", np.array(self.bends_deg, float), "deg", least=0.1, below=90.0)
+        check_single(self.tube, self.die, self.order(1.0))
+        for bend in self.bends_deg:
+            checked("bend", checked_single("bend", bend, "deg"), "deg", least=0.1, below=90.0)
         object.__setattr__(self, "springback", springback_from_tube(self.tube, self.die))
 
     def order(self, rise_mm: float, backsweep_deg: float | None = None) -> Order:
@@ -99,10 +100,14 @@ class ReadingLine:
 
 
 def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[ReadingLine, ...]:
-    """One line a stop, equal bends, risers upright, from no sweep to the largest the bend can give."""
+    """One line a stop, equal bends, risers upright, from no sweep to the largest the bend can give.
+
+    Raises BendError where the largest sweep is no single sweep.
+    """
+    largest = checked_single("largest backsweep", largest_sweep_deg, "deg", least=0.0, most=85.0)
     lines = []
     for bend in chart.bends_deg:
-        sweeps = np.linspace(0.0, largest_sweep_deg, 41)
+        sweeps = np.linspace(0.0, largest, 41)
         possible = np.array([least_bend_deg(chart.order(1.0, sweep)) <= bend for sweep in sweeps])
         sweeps = sweeps[possible]
         readings = [_reading(sweep, bend) for sweep in sweeps]
@@ -128,8 +133,12 @@ class SettingsBlock:
 def settings_blocks(
     chart: Chart, rises_mm: Sequence[float] = CHART_RISES_MM, sweeps_deg: Sequence[float] = CHART_SWEEPS_DEG
 ) -> tuple[SettingsBlock, ...]:
-    """Settings for round rises and sweeps, one block a sweep; the inner marks are those of `rise_lines`."""
-    return tuple(_block(chart, np.array(rises_mm, float), sweep) for sweep in sweeps_deg)
+    """Settings for round rises and sweeps, one block a sweep; the inner marks are those of `rise_lines`.
+
+    Raises BendError where a rise or a sweep is no single number.
+    """
+    rises = np.array([checked_single("rise", rise, "mm") for rise in rises_mm])
+    return tuple(_block(chart, rises, checked_single("backsweep", sweep, "deg")) for sweep in sweeps_deg)
 
 
 def inner_marks_mm(chart: Chart) -> Array:
@@ -187,4 +196,5 @@ def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
 
 def stop_deg(chart: Chart, bend_deg: float) -> float:
     """What the stop is set to so that `bend_deg` stays, degrees."""
+    bend_deg = checked_single("bend", bend_deg, "deg")
     return float(chart.springback.die_bend_deg(bend_deg)) + float(chart.die.stop_offset_deg)

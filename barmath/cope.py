@@ -38,7 +38,16 @@ def cope_ordinates_mm(
     r = checked("branch diameter", branch_diameter_mm, "mm", above=0.0) / 2.0
     header = checked("header diameter", header_diameter_mm, "mm", above=0.0) / 2.0
     theta = (
-        checked("joint angle", angle_deg, "deg", above=0.0, below=180.0, remedy="tubes side by side have no cope")
+        checked(
+            "joint angle",
+            angle_deg,
+            "deg",
+            above=0.0,
+            least=0.01,
+            below=180.0,
+            most=179.99,
+            remedy="tubes side by side have no cope",
+        )
         * RADIAN
     )
     t = as_number("station", stations_deg, "deg") * RADIAN

@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from barmath.bar import Recipe
+from barmath.bar import Recipe, check_single
 from barmath.centerline import Array, nodes_of_row, placed, row_from_recipe
 from barmath.centerline import bar_placement as placement
 from barmath.refusal import BendError, checked_single, plain
@@ -36,7 +36,11 @@ class Piece(NamedTuple):
 
 
 def right_half(recipe: Recipe) -> tuple[Piece, ...]:
-    """Clamp flat, inner arc, riser, outer arc and grip to the right end, in the bar's frame with the risers upright."""
+    """Clamp flat, inner arc, riser, outer arc and grip to the right end, in the bar's frame with the risers upright.
+
+    Raises BendError where the recipe is not a single one.
+    """
+    check_single(recipe)
     row = row_from_recipe(recipe)
     nodes = nodes_of_row(row)
     points, frames = placed(nodes.points_mm, nodes.frames, *placement(row))

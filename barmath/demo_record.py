@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from barmath.bar import Order, Recipe
+from barmath.bar import Order, Recipe, check_single
 from barmath.bench_readings import BY_KEY
 from barmath.bent_bar import READ_WRONG_DEG, BentBar, TestBend
 from barmath.calibration import Scatter
@@ -22,7 +22,7 @@ from barmath.lying import USUAL_HOLDS
 from barmath.marks import marks_from_recipe
 from barmath.process import Slips, bent_row, settings_from_row
 from barmath.record import Record
-from barmath.refusal import BendError
+from barmath.refusal import BendError, checked_count
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order
 from barmath.stock import Tube
@@ -31,6 +31,7 @@ from barmath.two_sides import two_sides_from_row
 
 LEAST_RISER_MM, LEAST_GRIP_MM = 65.0, 150.0
 FIRST_DAY = date(2024, 3, 4)
+MOST_BARS, TRIES, LARGEST_SEED = 10_000, 50, 2**32
 
 
 @dataclass(frozen=True)
@@ -56,11 +57,16 @@ def demo_bars(
 ) -> list[BentBar]:
     """`count` bars of the invented shop, bent on the screen with slips and read with errors.
 
-    Equal seeds give equal bars.
+    Equal seeds give equal bars. Raises BendError where tube or die are not single ones, where there are more than
+    `MOST_BARS` to make, or where too few orders can be bent on that die.
     """
-    rng = np.random.default_rng(seed)
+    check_single(tube, die)
+    rng = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
+    wanted = checked_count("bars", count, least=0, most=MOST_BARS)
     bars: list[BentBar] = []
-    while len(bars) < count:
+    for _ in range(TRIES * wanted):
+        if len(bars) == wanted:
+            break
         order = Order(
             float(rng.integers(56, 96)), float(rng.integers(14, 33)) / 2.0, float(rng.integers(74, 81)) * 10.0
         )
@@ -69,6 +75,8 @@ def demo_bars(
             bars.append(_bar(len(bars), order, bend, tube, die, truth, rng, scatter))
         except BendError:
             continue  # no such bar with that bend
+    if len(bars) < wanted:
+        raise BendError(f"die must be able to make the demo's orders, got {die.name or 'a die'}, which makes too few")
     return bars
 
 
@@ -89,8 +97,9 @@ def demo_bends(
     seed: int = 11,
     scatter: Scatter = Scatter(),
 ) -> list[TestBend]:
-    """Test bends to `stops_deg`, made on the screen."""
-    rng = np.random.default_rng(seed + 1000)
+    """Test bends to `stops_deg`, made on the screen; raises BendError where tube or die are not single ones."""
+    check_single(tube, die)
+    rng = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED) + 1000)
     bends = []
     for place, stop in enumerate(stops_deg):
         kept = stop * (1.0 - truth.ratio) - truth.constant_deg + rng.normal(0.0, scatter.bend_deg)

@@ -15,8 +15,8 @@ from numpy.typing import ArrayLike, NDArray
 from barmath.bar import Order, Recipe, check_single, checked_stop
 from barmath.golden import highest_between
 from barmath.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
-from barmath.limits import LARGEST_STEM_ROLL_DEG, Limit, Making, limits_from_making
-from barmath.refusal import BendError, Number, check_shapes
+from barmath.limits import LARGEST_STEM_ROLL_DEG, Limit, Making, checked_stock, limits_from_making
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single
 from barmath.shape import RADIAN, half_tangent
 from barmath.solve import least_bend_deg
 from barmath.stock import Tube
@@ -196,6 +196,7 @@ def every_combination(
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
     check_single(tube, *dies)
+    stock_length_mm = checked_stock(stock_length_mm, single=True)
     bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
@@ -221,13 +222,7 @@ def every_combination(
 
 
 def even_bend_deg(
-    order: Order,
-    tube: Tube,
-    die: Die,
-    least_deg: float,
-    most_deg: float,
-    *,
-    setback_mm: Number | None = None,
+    order: Order, tube: Tube, die: Die, least_deg: float, most_deg: float, *, setback_mm: Number | None = None
 ) -> Array:
     """The bend on `die` that leaves straight and grip equally much to spare, for each order of a grid, as finished.
 
@@ -238,8 +233,11 @@ def even_bend_deg(
 
     Parameters as in `every_combination`.
     """
-    count = 2 + int((most_deg - least_deg) / COARSE_DEG)
-    bends = np.linspace(checked_stop(least_deg), checked_stop(most_deg), count)
+    check_single(tube, die)
+    least, most = (checked_single("bend", checked_stop(bend), "deg") for bend in (least_deg, most_deg))
+    most = checked_single("largest bend", most, "deg", least=least)
+    count = 2 + int((most - least) / COARSE_DEG)
+    bends = np.linspace(least, most, count)
     radius = springback_from_tube(tube, die).finished_radius_mm
 
     def margins(bend: Array) -> tuple[Array, Array]:
@@ -277,7 +275,8 @@ def bar_map(
     Parameters and refusals as in `every_combination`.
     """
     check_single(tube, die)
-    bend = checked_stop(bend_deg)
+    bend, stock_length_mm = checked_stop(bend_deg), checked_stock(stock_length_mm, single=True)
+    shape = check_shapes("the orders of a map and their bends", np.empty(_grid_shape(order, setback_mm)), bend)
     spring = springback_from_tube(tube, die)
     radius = spring.finished_radius_mm
     with np.errstate(invalid="ignore", divide="ignore"):
@@ -288,14 +287,14 @@ def bar_map(
         making = _making(order, legs, spring, bend, least_bend_deg(order) if setback_mm is None else 0.0)
         making = replace(making, lowest_rise_mm=window[0], highest_rise_mm=window[1])
         limits = limits_from_making(making, order, tube, die, stock_length_mm)
-    shape = np.broadcast_shapes(_grid_shape(order, setback_mm), np.shape(bend))
     return BarMap(order, die, float(radius), legs, making, limits, shape)
 
 
 def _grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
     numbers = (order.rise_mm, order.backsweep_deg, order.width_mm, order.upsweep_deg, order.clamp_flat_mm,
-               order.controls_mm, setback_mm)  # fmt: skip
-    return check_shapes("the orders of a map", *(number for number in numbers if number is not None))
+               order.controls_mm)  # fmt: skip
+    setback = 0.0 if setback_mm is None else as_number("setback", setback_mm, "mm")
+    return check_shapes("the orders of a map", setback, *(number for number in numbers if number is not None))
 
 
 def _legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
@@ -305,7 +304,7 @@ def _legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Num
                 "a setback must be asked for with the risers upright, got an upsweep: leave one of them open"
             )
         half_span = 0.5 * (order.width_mm - order.clamp_flat_mm)
-        return setback_legs(setback_mm, order.rise_mm, half_span, radius, bend_deg * RADIAN)
+        return setback_legs(as_number("setback", setback_mm, "mm"), order.rise_mm, half_span, radius, bend_deg * RADIAN)
     upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
     return equal_legs(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN)
 

@@ -14,7 +14,7 @@ import numpy as np
 from barmath.bar import Recipe, check_single
 from barmath.bent_bar import checked_day
 from barmath.lengths import MM_PER_INCH
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_choice, checked_single, told
 from barmath.sensitivity import INNER_BEND, INNER_MARK, OUTER_BEND, OUTER_MARK, ROLL, sensitivities_from_recipe
 from barmath.stock import PSI, Tube
 from barmath.tooling import Die, springback_from_tube
@@ -69,7 +69,7 @@ class DieCalibration:
         for name in ("die", "tube", "source", "batch"):
             text = getattr(self, name)
             if not isinstance(text, str) or len(text) > 80 or any(ord(letter) < 32 for letter in text):
-                raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {text!r:.40}")
+                raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {told(text)}")
         bounds = {
             "ratio": ("", 0.0, 0.5), "constant_deg": ("deg", -5.0, 5.0), "offset_mm": ("mm", -50.0, 50.0),
             "radius_mm": ("mm", 1.0, 1000.0), "kept_error_deg": ("deg", 0.0, 20.0),
@@ -123,7 +123,7 @@ def unsure(recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | N
         rise^2 = ((rise by inner bend + by outer bend + by the roll it takes with it) kept error)^2
                  + ((rise by outer mark - by inner mark) offset error)^2
     """
-    check_single(recipe)
+    check_single(recipe, tube, die)
     slopes = sensitivities_from_recipe(recipe)
     kept, offset = _errors(recipe, tube, die, calibration)
     per_reading = slopes[ROLL].clamp_reading_deg
@@ -144,7 +144,8 @@ def unsure(recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | N
 
 
 def unsure_words(sure: Unsure, unit: str) -> str:
-    """In words; `unit` "mm" or "in" is that of the rise."""
+    """In words; `unit` "mm" or "in" is that of the rise. Raises BendError for another unit."""
+    checked_choice("unit", unit, ("mm", "in"))
     rise = f"{sure.rise_mm:.1f} mm" if unit == "mm" else f"{sure.rise_mm / MM_PER_INCH:.2f} in"
     return f"{sure.source}: rise ± {rise}, backsweep ± {sure.backsweep_deg:.1f} deg"
 

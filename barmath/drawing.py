@@ -11,8 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Recipe, check_single
-from barmath.centerline import TubeRow, bar_placement, placed, points_at, row_from_recipe, sample_stations
-from barmath.refusal import checked_single
+from barmath.centerline import (
+    TubeRow,
+    bar_placement,
+    check_single_row,
+    placed,
+    points_at,
+    row_from_recipe,
+    sample_stations,
+)
+from barmath.refusal import BendError, checked_single
 
 Array = NDArray[np.float64]
 
@@ -52,11 +60,15 @@ def drawing_from_row(
     row: TubeRow, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
 ) -> Drawing:
     """The drawing of one bar as it came out, a row of four bends (no leading axes); its right riser stands upright, and
-    is then rolled in the stem.
+    is then rolled in the stem. Raises BendError where it is no such row.
     """
+    check_single_row(row)
+    if row.bend_count != len(PIECES) // 2:
+        raise BendError(f"row must be a bar's with {len(PIECES) // 2} bends, got {row.bend_count}")
+    roll = checked_single("roll in the stem", stem_roll_deg, "deg")
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)
-    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, stem_roll_deg))
+    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, roll))
     normals, binormals = _untwisted(frames)
     surface = _rings(points, normals, binormals, radius, FACETS)
     nodes = node_places()

@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bar import Recipe, check_single
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_choice, checked_single
 from barmath.sensitivity import (
     INNER_BEND,
     INNER_MARK,
@@ -63,8 +63,8 @@ class BenchErrors:
         checked_single("error of a mark", self.mark_mm, "mm", least=0.0, most=50.0)
 
     def of(self, tool: str) -> float:
-        """The error of one of `TOOLS`, degrees or mm."""
-        return {STOP: self.stop_deg, FINDER: self.finder_deg, MARK: self.mark_mm}[tool]
+        """The error of one of `TOOLS`, degrees or mm; raises BendError for another tool."""
+        return {STOP: self.stop_deg, FINDER: self.finder_deg, MARK: self.mark_mm}[checked_choice("tool", tool, TOOLS)]
 
 
 _TELLS_NOTHING = 1e-6
@@ -98,7 +98,8 @@ class ErrorBudget:
     total: Apart
 
     def greatest(self, measure: str) -> BudgetLine:
-        """The slip that sets the sides most apart in `measure`, a field of `Apart`."""
+        """The slip that sets the sides most apart in `measure`, a field of `Apart`; raises BendError for another."""
+        checked_choice("measure", measure, Apart._fields)
         return max(self.lines, key=lambda line: getattr(line.apart, measure))
 
     def keeps(self, within: Mapping[str, float] = WITHIN) -> bool:
@@ -108,8 +109,10 @@ class ErrorBudget:
     def most(self, tool: str, within: Mapping[str, float] = WITHIN) -> float:
         """Largest error of `tool` that keeps the two sides `within` what they may be apart, the others as they are.
 
-        0 where the others use that up by themselves, infinite where the tool moves none of the measures.
+        0 where the others use that up by themselves, infinite where the tool moves none of the measures. Raises
+        BendError for a tool that is none of `TOOLS`.
         """
+        checked_choice("tool", tool, TOOLS)
         allowed = np.inf
         for measure, goal in within.items():
             others = _sum_of_squares(getattr(line.apart, measure) for line in self.lines if line.tool != tool)

@@ -7,7 +7,7 @@ angle between the stem and the square to the steering axis, positive upward.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -98,7 +98,8 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
         Where the grip is shorter than that, or the bar has no shape.
     """
     back = checked("middle of the hand from the bar's end", from_end_mm, "mm", least=0.0)
-    check_shapes("the bar, its stem and its hands", recipe.grip_mm, recipe.stem_roll_deg, back, *stem.clamp_mm())
+    parts = (getattr(recipe, part.name) for part in fields(recipe))
+    check_shapes("the bar, its stem and its hands", *parts, back, *stem.clamp_mm())
     refuse_where(
         np.asarray(back) > np.asarray(recipe.grip_mm),
         "middle of the hand must lie on the grip of {grip} mm, got {back} mm from the bar's end",

@@ -17,7 +17,7 @@ import numpy as np
 from barmath.as_bent import PARTS, Array, parts_of_recipe, row_from_parts
 from barmath.bar import Recipe, check_single
 from barmath.bench_readings import BY_KEY, Reading, check_plausible, readings_of_parts
-from barmath.refusal import BendError
+from barmath.refusal import BendError, checked_single
 from barmath.two_sides import TwoSides, two_sides_from_row
 
 FEWEST_READINGS = 4
@@ -108,7 +108,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     inner = np.linalg.inv(found.jac.T @ found.jac)
     covariance = told @ inner @ told.T
     unknown = (lost**2).sum(-1) > UNKNOWN_SHARE
-    errors = np.where(unknown, np.inf, np.sqrt(np.diag(covariance)))
+    errors = np.where(unknown, np.inf, np.sqrt(np.maximum(np.diag(covariance), 0.0)))
     off = _off(found.fun, found.jac, inner)
     return Inspection(
         recipe=recipe,
@@ -124,6 +124,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
 
 
 def _checked(recipe: Recipe, readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    checked_single("grip of the bar", recipe.grip_mm, "mm", above=0.0)
     given = {reading.key: reading for reading in readings}
     if len(given) < len(readings):
         twice = next(r.kind.name.lower() for k, r in enumerate(readings) if r.key in {x.key for x in readings[:k]})
@@ -153,8 +154,9 @@ def _off(residuals: Array, pull: Array, inner: Array) -> Array:
 
 def _measures(recipe: Recipe, parts: Array, covariance: Array, lost: Array) -> dict[str, Estimate]:
     values, slopes = readings_of_parts(recipe, parts, tuple(BY_KEY))
-    spread = np.sqrt(np.einsum("ij,jk,ik->i", slopes, covariance, slopes))
-    blind = np.linalg.norm(slopes @ lost, axis=-1) * VAGUE_DEG > 3.0 * np.array([k.error for k in BY_KEY.values()])
+    spread = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", slopes, covariance, slopes), 0.0))
+    blind = np.isnan(values)
+    blind |= np.linalg.norm(slopes @ lost, axis=-1) * VAGUE_DEG > 3.0 * np.array([k.error for k in BY_KEY.values()])
     return {
         key: Estimate(float(value), float(np.inf if dark else error))
         for key, value, error, dark in zip(BY_KEY, values, spread, blind, strict=True)

@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 from numbers import Real
 
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 
 MM_PER_INCH = 25.4
 FINEST_INCH = Fraction(1, 32)
@@ -53,19 +53,19 @@ def length_mm(
         Where the text is no single length: told with what was written and an example of what is right.
     """
     if default_unit not in ("mm", "in"):
-        raise BendError(f'default unit must be "mm" or "in", got {_short(default_unit)}')
+        raise BendError(f'default unit must be "mm" or "in", got {told(default_unit)}')
     number = _plain_number(text, name)
     if number is not None:
         return _in_range(number * _UNITS[default_unit], name, number, allow_negative)
     match = _LENGTH.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2", got {_short(text)}')
+        raise BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2", got {told(text)}')
     if match["decimal"]:
         value = _decimal(match, name, text)
     else:
         if not match["unit"] and default_unit == "mm":
             raise BendError(
-                f"{name} must have a unit when it is a fraction, got {_short(text)}: "
+                f"{name} must have a unit when it is a fraction, got {told(text)}: "
                 f"write {match[0]} in, or a decimal number in mm"
             )
         value = _fraction(match, name, text)
@@ -79,7 +79,7 @@ def angle_deg(text: str | float, *, name: str = "angle") -> float:
         return number
     match = _ANGLE.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f"{name} must be one angle such as 12, 12.5 or 12 deg, got {_short(text)}")
+        raise BendError(f"{name} must be one angle such as 12, 12.5 or 12 deg, got {told(text)}")
     return _decimal(match, name, text) + 0.0
 
 
@@ -89,10 +89,10 @@ def length_text(length: float, unit: str = "mm") -> str:
     Raises BendError where the length is not one finite number, or the unit is neither "mm" nor "in".
     """
     if unit not in ("mm", "in"):
-        raise BendError(f'unit must be "mm" or "in", got {_short(unit)}')
+        raise BendError(f'unit must be "mm" or "in", got {told(unit)}')
     number = _plain_number(length, "length")
     if number is None:
-        raise BendError(f"length must be one number in mm, got {_short(length)}")
+        raise BendError(f"length must be one number in mm, got {told(length)}")
     if unit == "mm":
         return f"{round(number, 1) + 0.0:.1f} mm"
     steps = round(abs(number) / MM_PER_INCH / FINEST_INCH)
@@ -137,7 +137,7 @@ def _decimal(match: re.Match[str], name: str, text: object) -> float:
     whole, comma, rest = match["decimal"].partition(",")
     if comma and len(rest) == 3 and 0 < len(whole) < 4 and whole.strip("0"):
         raise BendError(
-            f"{name} must not have a comma before three figures, which may mean thousands, got {_short(text)}: "
+            f"{name} must not have a comma before three figures, which may mean thousands, got {told(text)}: "
             f"write {whole}{rest} or {whole}.{rest}"
         )
     return float(match["sign"] + match["decimal"].replace(",", "."))
@@ -146,10 +146,10 @@ def _decimal(match: re.Match[str], name: str, text: object) -> float:
 def _fraction(match: re.Match[str], name: str, text: object) -> float:
     over, under = int(match["over"] or match["top"]), int(match["under"] or match["bottom"])
     if under == 0:
-        raise BendError(f"{name} must not be divided by 0, got {_short(text)}: write for example 7/8 in")
+        raise BendError(f"{name} must not be divided by 0, got {told(text)}: write for example 7/8 in")
     if match["whole"] and over >= under:
         raise BendError(
-            f'{name} must have a fraction below 1 after its whole number, got {_short(text)}: write for example 3 1/2"'
+            f'{name} must have a fraction below 1 after its whole number, got {told(text)}: write for example 3 1/2"'
         )
     value = float(Fraction(over, under) + int(match["whole"] or 0))
     return -value if match["sign"] == "-" else value
@@ -157,13 +157,7 @@ def _fraction(match: re.Match[str], name: str, text: object) -> float:
 
 def _in_range(value: float, name: str, text: object, allow_negative: bool) -> float:
     if value < 0.0 and not allow_negative:
-        raise BendError(f"{name} must be at least 0, got {_short(text)}")
+        raise BendError(f"{name} must be at least 0, got {told(text)}")
     if abs(value) > LONGEST_MM:
-        raise BendError(f"{name} must be at most {LONGEST_MM / 1000:.0f} m, got {_short(text)}: check the unit")
+        raise BendError(f"{name} must be at most {LONGEST_MM / 1000:.0f} m, got {told(text)}: check the unit")
     return round(value, 9) + 0.0  # spares 7/8 in the 22.224999999999998 of binary fractions
-
-
-def _short(value: object) -> str:
-    if isinstance(value, str):
-        return repr(value if len(value) <= LONGEST_TEXT else value[:LONGEST_TEXT] + "...")
-    return " ".join(repr(value).split())[:LONGEST_TEXT]

@@ -12,10 +12,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.bar import Order, Recipe
+from barmath.bar import Order, Recipe, check_single
 from barmath.bent_bar import BentBar
 from barmath.record import BAR, Entry, Record
-from barmath.refusal import BendError
+from barmath.refusal import BendError, checked_single
 from barmath.sequence import bench_marks_mm
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order
@@ -103,8 +103,10 @@ def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
 
 
 def model_setting(order: Order, springback: Springback, die: Die, bend_deg: float) -> Setting:
-    """What the closed forms set for one order with four equal bends."""
-    recipe = recipe_from_order(order, springback.finished_radius_mm, bend_deg)
+    """What the closed forms set for one order with four equal bends; raises BendError where there is no such bar."""
+    check_single(order, springback, die)
+    bend = checked_single("bend", bend_deg, "deg")
+    recipe = recipe_from_order(order, springback.finished_radius_mm, bend)
     return _setting(recipe, springback, die)
 
 

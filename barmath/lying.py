@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from barmath.bar import Recipe, check_single
 from barmath.bender import Bender
 from barmath.centerline import TubeRow, nodes_of_row, placed, points_at, row_from_recipe, sample_stations
-from barmath.refusal import BendError
+from barmath.refusal import BendError, checked_choice, checked_count, told
 from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
@@ -48,6 +48,8 @@ class Hold(NamedTuple):
         return 1.0 if self.hooked == LEFT else -1.0
 
 
+MOST_BENDS_IN_A_ROW = 1000
+
 USUAL_HOLDS = (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, LEFT), Hold(0, RIGHT))
 """The usual order: both inner bends, then both outer ones, a riser in the hook for each."""
 
@@ -57,11 +59,9 @@ USUAL_ORDER = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
 
 def check_holds(holds: tuple[Hold, ...], count: int) -> None:
     """Raise BendError unless `holds` make each of `count` bends once, with one end of the tube in the hook."""
+    count = checked_count("bends of the row", count, least=1, most=MOST_BENDS_IN_A_ROW)
     for hold in holds:
-        if isinstance(hold.number, bool) or hold.number not in range(count):
-            raise BendError(f"bend must be one of the row's {count}, counted from 0, got {hold.number!r:.40}")
-        if hold.hooked not in (LEFT, RIGHT):
-            raise BendError(f'the end in the hook must be "left" or "right", got {hold.hooked!r:.40}')
+        check_hold(hold, count)
     numbers = [hold.number for hold in holds]
     for number in range(count):
         times = numbers.count(number)
@@ -70,13 +70,22 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
             raise BendError(f"each bend must be made once, got {bend_name(number, count)} {_times(times)}: {remedy}")
 
 
+def check_hold(hold: Hold, count: int) -> None:
+    """Raise BendError unless `hold` is of one of `count` bends, with one end of the tube in the hook."""
+    if type(hold.number) is not int or hold.number not in range(count):
+        raise BendError(f"bend must be one of the row's {count}, counted from 0, got {told(hold.number)}")
+    checked_choice("the end in the hook", hold.hooked, (LEFT, RIGHT))
+
+
 def bend_name(number: int, count: int = len(BENDS)) -> str:
-    """For example "right inner bend"; in a row that is no bar "bend 3"."""
+    """For example "right inner bend"; in a row that is no bar "bend 3"; raises BendError where there is none."""
+    number = checked_count("number of a bend", number, least=0, most=count - 1)
     return f"{BENDS[number][0]} {BENDS[number][1]} bend" if count == len(BENDS) else f"bend {number + 1}"
 
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
-    """For example "clamp flat"; in a row that is no bar "straight 3"."""
+    """For example "clamp flat"; in a row that is no bar "straight 3"; raises BendError where there is none."""
+    number = checked_count("number of a straight", number, least=0, most=bends)
     return STRAIGHTS[number] if bends == len(BENDS) else f"straight {number + 1}"
 
 

@@ -13,10 +13,10 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bender import Bender
-from barmath.centerline import TubeRow, cut_length_mm, nodes_of_row
+from barmath.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
 from barmath.lying import BENDS, Array, Hold, bend_name, check_holds, made_so_far, straight_name
 from barmath.process import Setting, Slips, bent_row, settings_from_row
-from barmath.refusal import BendError, Number
+from barmath.refusal import BendError, Number, checked_single, told
 from barmath.roll_reading import flats_to_read
 from barmath.shape import RADIAN
 from barmath.tooling import Die, Springback
@@ -96,19 +96,22 @@ def outcome_of_mistake(
     BendError
         Where the step has nothing that this mistake could go wrong with, or there is no such step.
     """
+    check_single_row(row)
     check_holds(holds, row.bend_count)
     settings = settings_from_row(row, holds, springback, die, bender)
-    if isinstance(step, bool) or step not in range(len(holds)):
-        raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {step!r:.40}")
+    roll = checked_single("stem roll", stem_roll_deg, "deg")
+    if type(step) is not int or step not in range(len(holds)):
+        raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {told(step)}")
     if mistake.needs_reading and settings[step].read_on is None:
         raise BendError(
             f"{mistake.title.lower()} must be made at a step with a reading, got step {step + 1}, where the tube is "
             "still straight: choose a later step"
         )
     wrong = _CHANGED[mistake.key](settings, step, row, springback, bender)
+    slack_deg = checked_single("slack", slack_deg, "deg")
     slips = Slips(roll_deg=np.where(np.arange(len(holds)) == step, slack_deg, 0.0)) if mistake is SLACK else Slips()
     out = bent_row(wrong, float(cut_length_mm(row)), springback, die, bender, slips)
-    sides = two_sides_from_row(out, stem_roll_deg)
+    sides = two_sides_from_row(out, roll)
     saved, how = _saved(out, row)
     return Outcome(out, row, sides, _shows(out, row, sides), saved, how)
 
@@ -254,11 +257,17 @@ def _places_mm(row: TubeRow) -> Array:
 def rock_of_risers_mm(row: TubeRow) -> float:
     """How far the outer end of one riser stands off the plane through the clamp flat and the other riser, mm: what a
     bar rocks by when both risers should lie on a flat table.
+
+    Raises BendError where the row is not one bar's of four bends, or has no length between its inner bends.
     """
+    check_single_row(row)
+    if row.bend_count != len(BENDS):
+        raise BendError(f"row must be a bar's with {len(BENDS)} bends, got {row.bend_count}")
     nodes = nodes_of_row(row).points_mm
     left_top, left_foot, right_foot, right_top = nodes[2], nodes[4], nodes[5], nodes[7]
     normal = np.cross(right_foot - left_foot, right_top - right_foot)
-    return float(abs((left_top - left_foot) @ normal) / np.linalg.norm(normal))
+    size = float(np.linalg.norm(normal))
+    return float(abs((left_top - left_foot) @ normal) / size) if size > 0.0 else 0.0
 
 
 def _unlike(what: str, sides: Array, unit: str, shows: float) -> list[str]:

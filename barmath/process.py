@@ -12,10 +12,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from barmath.bar import check_single
 from barmath.bender import Bender
-from barmath.centerline import TubeRow
-from barmath.lying import RIGHT, Array, Hold, bend_name, check_holds, made_so_far
-from barmath.refusal import BendError, Number, as_number, check_shapes, plain, refuse_where
+from barmath.centerline import TubeRow, check_single_row
+from barmath.lying import RIGHT, Array, Hold, bend_name, check_hold, check_holds, made_so_far
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where
 from barmath.roll_reading import alpha_from_reading, flats_to_read
 from barmath.shape import RADIAN
 from barmath.tooling import Die, Springback
@@ -175,6 +176,8 @@ def bent_row(
         Where a bend is missing or made twice, a reading is larger than its flat can show, or bends run into each other.
     """
     count = len(settings)
+    check_single(springback, die)
+    length = checked_single("length of the tube", length_mm, "mm", above=0.0)
     check_holds(tuple(setting.hold for setting in settings), count)
     check_shapes("the slips and the steps", np.zeros(count), *(getattr(slips, field.name) for field in fields(slips)))
     lead = np.broadcast_shapes(*(np.shape(getattr(slips, field.name)) for field in fields(slips)))
@@ -211,11 +214,14 @@ def bent_row(
         tube.alpha[..., number] -= onward * roll[..., step] * RADIAN
         tube.theta[..., number] = on_die * (1.0 - ratio)
         made[number] = True
-    return _row_from_tube(tube, length_mm)
+    return _row_from_tube(tube, length)
 
 
 def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> float:
-    """What the stop is set to for the bend of `hold`; raises BendError beyond the die's largest bend."""
+    """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend."""
+    check_single_row(row)
+    check_single(springback, die)
+    check_hold(hold, row.bend_count)
     stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number]))) + float(die.stop_offset_deg)
     if stop > die.largest_bend_deg + _ROUNDING:
         raise BendError(
@@ -226,7 +232,11 @@ def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die
 
 
 def tangent_points_mm(row: TubeRow, hold: Hold) -> Array:
-    """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...)."""
+    """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
+
+    Raises BendError where the row has no such bend.
+    """
+    check_hold(hold, row.bend_count)
     arcs = row.radii_mm * row.bends_deg * RADIAN
     start = row.straights_mm[..., : hold.number + 1].sum(-1) + arcs[..., : hold.number].sum(-1)
     return start + (arcs[..., hold.number] if hold.hooked == RIGHT else 0.0)

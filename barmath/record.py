@@ -19,7 +19,7 @@ from typing import Any
 
 from barmath.bar import Order
 from barmath.bent_bar import BentBar, TestBend
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 from barmath.saving import save_bytes
 
 APPLICATION = 0x42617221
@@ -142,7 +142,7 @@ class Record:
         with self._open() as file:
             found = _entries(file, "where id = ?", [number])
         if not found:
-            raise BendError(f"entry must be one of the record's, got number {number!r:.40}: look it up again")
+            raise BendError(f"entry must be one of the record's, got number {told(number)}: look it up again")
         return found[0]
 
     def recent(self, kind: str, die: str, tube: str, batch: str | None = None, most: int = 400) -> list[Entry]:
@@ -237,7 +237,7 @@ class Record:
 
     def _check_corrects(self, file: sqlite3.Connection, number: int) -> None:
         if not file.execute("select 1 from entry where id = ?", (number,)).fetchone():
-            raise BendError(f"entry must be one of the record's, got number {number!r:.40}: look it up again")
+            raise BendError(f"entry must be one of the record's, got number {told(number)}: look it up again")
         later = file.execute("select id from entry where corrects = ?", (number,)).fetchone()
         if later:
             raise BendError(

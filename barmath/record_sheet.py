@@ -17,7 +17,7 @@ from barmath.bar import Order
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar
 from barmath.lengths import angle_deg, length_mm
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 
 MOST_BYTES = 50_000_000
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r")
@@ -122,9 +122,9 @@ def bars_from_sheet(
     usual = usual or {}
     for field, heading in columns.items():
         if field not in HEADINGS:
-            raise BendError(f"column must be for one of {', '.join(HEADINGS)}, got {field!r:.40}")
+            raise BendError(f"column must be for one of {', '.join(HEADINGS)}, got {told(field)}")
         if heading not in rows[0]:
-            raise BendError(f"heading must be one of the sheet's {', '.join(rows[0])}, got {heading!r:.40}")
+            raise BendError(f"heading must be one of the sheet's {', '.join(rows[0])}, got {told(heading)}")
     lacking = [HEADINGS[field] for field in _NEEDED if field not in columns and not usual.get(field)]
     if lacking:
         raise BendError(

@@ -6,6 +6,7 @@ A refusal is one sentence: the quantity, the rule, the value with its unit, and 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -17,6 +18,9 @@ runs (a union of both cannot be followed through arithmetic by a type checker), 
 
 LARGEST = 1e50
 """The largest number taken: the fourth power of a much larger one, as in a section property, is beyond any float."""
+
+LONGEST_TOLD = 40
+"""Letters of what was given that a refusal shows."""
 
 _TOLD_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be told as that number
@@ -81,6 +85,23 @@ def checked_single(
     return float(number)
 
 
+def checked_count(name: str, value: object, *, least: int, most: int) -> int:
+    """`value` as a whole number inside its bounds; raises BendError for anything else, a truth value included."""
+    number = checked_single(name, value, least=least, most=most)
+    if number % 1.0:
+        raise BendError(f"{name} must be a whole number, got {plain(number)}")
+    return int(number)
+
+
+def checked_choice(name: str, value: object, choices: Sequence[str]) -> str:
+    """`value` where it is one of the words to choose from; raises BendError with all of them otherwise."""
+    if isinstance(value, str) and value in choices:
+        return value
+    *first, last = (f'"{choice}"' for choice in choices)
+    words = f"{', '.join(first)} or {last}" if first else last
+    raise BendError(f"{name} must be {words}, got {told(value)}")
+
+
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
     """Raise BendError with `sentence` where any element of `bad` is true; {names} in it are filled with the values
     of the first such element, and its place is told when there are several.
@@ -124,6 +145,14 @@ def plain(value: object) -> str:
     return text + "0" if text.endswith(".") else text
 
 
+def told(value: object) -> str:
+    """What was given, as a refusal shows it: on one line, in quotes where it is text, and cut where it is long."""
+    if isinstance(value, str):
+        return repr(value if len(value) <= LONGEST_TOLD else value[:LONGEST_TOLD] + "...")
+    text = " ".join(repr(value).split())
+    return text if len(text) <= LONGEST_TOLD else text[: LONGEST_TOLD - 3] + "..."
+
+
 def _inward(lowest: Number, highest: Number, scale: float) -> tuple[Number, Number]:
     return np.ceil(lowest * scale - _TOLD_SLACK) / scale, np.floor(highest * scale + _TOLD_SLACK) / scale
 
@@ -136,8 +165,10 @@ def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float
         array = np.asarray(value)
     except ValueError:
         raise BendError(f"{name} must be a number or an array of one shape, got a ragged list") from None
+    if isinstance(value, np.ma.MaskedArray) and np.ma.is_masked(value):
+        raise BendError(f"{name} must be a number{_in(unit)}, got an array with masked elements: leave those out")
     if array.dtype.kind not in "iuf":
-        raise BendError(f"{name} must be a number{_in(unit)}, got {_short(value)}")
+        raise BendError(f"{name} must be a number{_in(unit)}, got {told(value)}")
     array = array.astype(np.float64, copy=False)
     if not array.size:
         return array, math.inf, -math.inf
@@ -156,11 +187,6 @@ def _offender(number: Number, bad: object, unit: str) -> str:
         return plain(array) + _space(unit)
     place = tuple(int(i) for i in np.argwhere(flags)[0])
     return f"{plain(array[place])}{_space(unit)} (element {', '.join(map(str, place))} of {array.shape})"
-
-
-def _short(value: object) -> str:
-    text = repr(value)
-    return text if len(text) <= 40 else text[:37] + "..."
 
 
 def _space(unit: str) -> str:

@@ -22,9 +22,9 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bender import Bender
-from barmath.centerline import TubeRow
-from barmath.lying import Array, Hold, Made, bend_name, straight_name
-from barmath.refusal import BendError, plain, refuse_where
+from barmath.centerline import TubeRow, check_single_row
+from barmath.lying import Array, Hold, Made, bend_name, check_hold, straight_name
+from barmath.refusal import BendError, plain, refuse_where, told
 from barmath.shape import RADIAN
 
 LEADS_OFF = 1e-6
@@ -55,8 +55,11 @@ class Flat(NamedTuple):
 def flats_to_read(row: TubeRow, hold: Hold, made: Made, bender: Bender = Bender()) -> tuple[Flat, ...]:
     """Every flat that an angle finder can be laid on before the bend of `hold`, once those `made` (n) are bent.
 
-    The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best.
+    The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
+    BendError where the row is not one tube's or has no such bend.
     """
+    check_single_row(row)
+    check_hold(hold, row.bend_count)
     alpha = np.cumsum(row.rolls_deg, -1) * RADIAN
     towards, leads = _toward_bender(row.bends_deg * RADIAN * made, alpha, hold.number)
     cosine, sine = np.cos(alpha[hold.number]), np.sin(alpha[hold.number])
@@ -122,7 +125,7 @@ def alpha_from_reading(
     """
     count = theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):
-        raise BendError(f"flat to read must be one of the row's {count + 1}, counted from 0, got {flat!r:.40}")
+        raise BendError(f"flat to read must be one of the row's {count + 1}, counted from 0, got {told(flat)}")
     towards, leads = _toward_bender(theta, alpha, hold.number)
     h, omega = leads[..., flat], np.arctan2(towards[..., flat, 2], towards[..., flat, 1])
     name, on = bend_name(hold.number, count), straight_name(flat, count)

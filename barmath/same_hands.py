@@ -91,6 +91,7 @@ def same_hands(
     a = float(checked_stop(checked_single("bend", bend_deg, "deg"))) * RADIAN
     radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)
     shortest = checked_single("least straight", least_straight_mm, "mm", least=0.0)
+    from_end_mm = checked_single("middle of the hand from the bar's end", from_end_mm, "mm", least=0.0)
     room = max(checked_single("room for controls", controls_mm, "mm", least=0.0), from_end_mm)
     before = hand_from_recipe(recipe, stem, from_end_mm)
     forward, up = (new_stem or stem).clamp_mm()

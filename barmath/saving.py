@@ -12,7 +12,7 @@ import unicodedata
 from contextlib import suppress
 from pathlib import Path
 
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 
 PART = ".part"
 """Ending of the file that is written first; it stands beside the one wanted, and its name begins with a dot."""
@@ -97,7 +97,7 @@ def _target(path: str | Path) -> Path:
     try:
         return Path(os.path.realpath(path))
     except (ValueError, TypeError):
-        raise BendError(f"file name must be a path without null bytes, got {path!r:.40}: choose another name") from None
+        raise BendError(f"file name must be a path without null bytes, got {told(path)}: choose another name") from None
 
 
 def _refuse_taken(target: Path, overwrite: bool) -> None:

@@ -7,9 +7,10 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+from barmath.bar import check_single
 from barmath.bender import MEASURES, Bender
 from barmath.die_calibration import NUMBERS, DieCalibration
-from barmath.refusal import BendError, checked
+from barmath.refusal import BendError, checked, told
 from barmath.stock import CHROMOLY_4130, Material, Tube
 from barmath.toml_reading import TomlReader, text_from_file
 from barmath.tooling import Die
@@ -40,11 +41,14 @@ class Shop:
         """The dies as they do with that tube: with what was calibrated, where it was.
 
         A ratio that stands with a die itself was measured on the shop's first tube; another tube's is worked out.
+        Raises BendError where the tube is not a single one.
         """
+        check_single(tube)
         return tuple(self._die_for(tube, die) for die in self.dies)
 
     def die_for(self, tube: Tube, name: str) -> Die:
         """The die of that name as it does with that tube; raises BendError where there is none."""
+        check_single(tube)
         return self._die_for(tube, self.die(name))
 
     def _die_for(self, tube: Tube, die: Die) -> Die:
@@ -86,7 +90,7 @@ def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
     for thing in things:
         if thing.name == name:
             return thing
-    raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {name!r:.40}")
+    raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {told(name)}")
 
 
 class _ShopReader(TomlReader):
@@ -139,7 +143,7 @@ class _ShopReader(TomlReader):
         for place, name in enumerate(names):
             if name in names[:place]:
                 raise self.refusal(
-                    what, place, "name", f"each {what} must have a name of its own, got {name!r:.40} twice"
+                    what, place, "name", f"each {what} must have a name of its own, got {told(name)} twice"
                 )
 
     def size(self, table: Mapping, what: str, key: str) -> float | None:
@@ -169,7 +173,7 @@ class _ShopReader(TomlReader):
         material = self.words(table, "tube", place, "material", CHROMOLY_4130.name)
         if material not in materials:
             raise self.refusal(
-                "tube", place, "material", f"material must be one of {', '.join(materials)}, got {material!r:.40}"
+                "tube", place, "material", f"material must be one of {', '.join(materials)}, got {told(material)}"
             )
         return self.made("tube", place, "", lambda: Tube(diameter, wall, materials[material], name))
 
@@ -196,5 +200,5 @@ class _ShopReader(TomlReader):
 
 def _stops(bends: object) -> tuple[float, ...]:
     if not isinstance(bends, list | tuple) or not bends:
-        raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {bends!r:.40}")
+        raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {told(bends)}")
     return tuple(float(checked("stop", bend, "deg", least=0.1, below=90.0)) for bend in bends)

@@ -14,9 +14,9 @@ import numpy as np
 from barmath.bender import Bender
 from barmath.centerline import Array, TubeRow, cut_length_mm
 from barmath.error_budget import BenchErrors
-from barmath.lying import Hold
+from barmath.lying import MOST_BENDS_IN_A_ROW, Hold
 from barmath.process import Setting, Slips, bent_row, settings_from_row
-from barmath.refusal import Number, checked_single, refuse_where
+from barmath.refusal import Number, checked_count, checked_single
 from barmath.roll_reading import Flat
 from barmath.tooling import Die, Springback
 from barmath.two_sides import TwoSides, two_sides_from_row
@@ -24,7 +24,7 @@ from barmath.two_sides import TwoSides, two_sides_from_row
 TUBES = 4000
 """Tubes bent for one spread: its standard deviations are then good to about 1 part in 90."""
 
-MOST_TUBES = 1_000_000
+MOST_TUBES, LARGEST_SEED = 100_000, 2**32
 
 _SMALL_DEG = 0.01
 
@@ -58,9 +58,10 @@ class Spread(NamedTuple):
 
 def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) -> Slips:
     """Normal slips of mean 0 for `tubes` tubes of `steps` bends, shape (tubes, steps); equal seeds, equal slips."""
-    count = checked_single("tubes", tubes, least=2, most=MOST_TUBES)
-    refuse_where(count % 1.0, "tubes must be a whole number, got {got}", got=count)
-    scatter = np.random.default_rng(seed).standard_normal((4, int(count), steps))
+    count = checked_count("tubes", tubes, least=2, most=MOST_TUBES)
+    bends = checked_count("steps", steps, least=0, most=MOST_BENDS_IN_A_ROW)
+    luck = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
+    scatter = luck.standard_normal((4, count, bends))
     return Slips(
         mark_mm=errors.mark_mm * scatter[0],
         stop_deg=errors.stop_deg * scatter[1],
@@ -110,6 +111,7 @@ def spread_of_settings(
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
     """As `spread_of_order`, of settings made by hand, such as other flats to read."""
+    stem_roll_deg = checked_single("stem roll", stem_roll_deg, "deg")
     slips = slips_from_errors(errors, len(settings), tubes, seed)
     return spread_from_sides(
         two_sides_from_row(bent_row(settings, length_mm, springback, die, bender, slips), stem_roll_deg)

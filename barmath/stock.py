@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, check_shapes, checked, refuse_where
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, refuse_where, told
 
 PSI = 0.006894757293168
 """One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
@@ -54,7 +54,7 @@ class Material:
             ("elongation_percent", "%"),
         ):
             words = name.rsplit("_", 1)[0].replace("_", " ") if unit != "kg/m3" else "density"
-            object.__setattr__(self, name, checked(words, getattr(self, name), unit, above=0.0))
+            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, above=0.0))
         if not self.yield_low_mpa <= self.yield_mpa <= self.yield_high_mpa:
             raise BendError(
                 f"yield must lie in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
@@ -116,7 +116,7 @@ class Tube:
             wall=wall,
         )
         if not isinstance(self.material, Material):
-            raise BendError(f"material must be a Material, got {self.material!r:.40}")
+            raise BendError(f"material must be a Material, got {told(self.material)}")
         object.__setattr__(self, "outside_diameter_mm", diameter)
         object.__setattr__(self, "wall_mm", wall)
 

@@ -15,10 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Recipe, check_single
-from barmath.bent_section import Section, bent_section, straight_section
+from barmath.bent_section import MOST_OUT_OF_ROUND, Section, bent_section, straight_section
 from barmath.centerline import Array, bar_points
 from barmath.crossbar import Crossbar
 from barmath.forming import OUT_OF_ROUND_LIMIT
+from barmath.lengths import LONGEST_MM
 from barmath.load_cases import FROM_END_MM, LoadCase
 from barmath.marks import marks_from_recipe
 from barmath.refusal import BendError, checked_single, plain
@@ -30,7 +31,7 @@ STEM_WIDTH_MM = 40.0
 
 MOST_TILT_DEG = 90.0
 PLACES = ("in the clamp flat", "in the inner bend", "in the riser", "in the outer bend", "in the grip")
-_PER_PIECE, _DECIMALS = 12, 9
+_PER_PIECE, _DECIMALS, _SHORTEST_MM = 12, 9, 0.05
 
 
 @dataclass(frozen=True)
@@ -173,6 +174,8 @@ def loaded_bar(
     """
     check_single(recipe, tube)
     marks = marks_from_recipe(recipe)
+    checked_single("half the tube's length", marks.end_mm, "mm", most=LONGEST_MM)
+    flat = checked_single("out of round", out_of_round, least=0.0, most=MOST_OUT_OF_ROUND)
     stem = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
     tilt = checked_single("tilt of the load", tilt_deg, "deg", least=-MOST_TILT_DEG, most=MOST_TILT_DEG) * RADIAN
     if stem > recipe.clamp_flat_mm:
@@ -185,7 +188,7 @@ def loaded_bar(
             f"grip must be at least {plain(FROM_END_MM)} mm long, where the standard puts its load, got "
             f"{plain(recipe.grip_mm)} mm: choose a bar with longer grips"
         )
-    sections = straight_section(tube), _bent(tube, float(recipe.radius_mm), out_of_round)
+    sections = straight_section(tube), _bent(tube, float(recipe.radius_mm), flat)
     ends = (marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm)
     edges = [round(float(end), _DECIMALS) for end in (*ends, marks.end_mm - FROM_END_MM)]
     joint_at = [] if crossbar is None else [crossbar.station_mm]
@@ -234,7 +237,8 @@ def _joints(
     from barmath.braced import Chain, crossbar_on_risers  # the library of finite elements, only where it is needed
 
     joint = int(np.argmin(np.abs(stations - crossbar.station_mm)))
-    keep = np.unique([*range(0, stations.size, 2), *np.searchsorted(stations, edges), joint])
+    wanted = np.unique([*range(0, stations.size, 2), *np.searchsorted(stations, edges), joint])
+    keep = _apart(wanted, stations, joint)
     middles = 0.5 * (stations[keep][1:] + stations[keep][:-1])
     bent = np.searchsorted(edges, middles) % 2 == 1
     right, left = (
@@ -242,6 +246,20 @@ def _joints(
         for (points, _), load in zip(sides, loads, strict=True)
     )
     return crossbar_on_risers(right, left, tube, bend, crossbar.branch)
+
+
+def _apart(places: NDArray[np.intp], stations: Array, joint: int) -> NDArray[np.intp]:
+    # a piece of frame much shorter than the others is stiffer than a float can tell: the ends and the joint stay
+    kept = [int(places[0])]
+    fixed = {int(places[-1]), joint}
+    for place in map(int, places[1:]):
+        if stations[place] - stations[kept[-1]] < _SHORTEST_MM:
+            if place not in fixed:
+                continue
+            if kept[-1] not in fixed and len(kept) > 1:
+                kept.pop()
+        kept.append(place)
+    return np.array(kept)
 
 
 def _loaded(

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from barmath.bar import Order
+from barmath.bar import Order, check_single
 from barmath.centerline import Array
 from barmath.load_cases import LoadCase
-from barmath.refusal import BendError
+from barmath.refusal import BendError, checked_single
 from barmath.solve import recipe_from_order
 from barmath.stock import Tube
 from barmath.strength import STEM_WIDTH_MM, loaded_bar
@@ -30,9 +30,12 @@ def first_yield_by_width(
     The order at each width in turn, with equal bends; nan where it cannot be made so, or not be loaded. Raises
     BendError where a width lies outside the standard's range.
     """
-    found = np.full((len(tubes), len(widths_mm)), np.nan)
-    for column, width in enumerate(widths_mm):
-        wanted = replace(order, width_mm=float(width))
+    check_single(order, *tubes)
+    widths = [checked_single("width", width, "mm") for width in widths_mm]
+    stem_width_mm = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
+    found = np.full((len(tubes), len(widths)), np.nan)
+    for column, width in enumerate(widths):
+        wanted = replace(order, width_mm=width)
         for row, tube in enumerate(tubes):
             try:
                 recipe = recipe_from_order(wanted, radius_mm, bend_deg)

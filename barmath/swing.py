@@ -13,15 +13,17 @@ from typing import NamedTuple
 
 import numpy as np
 
+from barmath.bar import check_single
 from barmath.bender import Bender
-from barmath.centerline import TubeRow, cut_length_mm
-from barmath.lying import Array, Hold, Made, lines_in_bender, partly_bent
+from barmath.centerline import TubeRow, check_single_row, cut_length_mm
+from barmath.lying import Array, Hold, Made, check_hold, lines_in_bender, partly_bent
+from barmath.refusal import checked_single
 from barmath.shape import RADIAN
 from barmath.tooling import Die, Springback
 
 TABLE, FRAME, FLOOR, DIE = "table", "frame", "floor", "die"
 
-STEP_MM = 12.0
+STEP_MM, MOST_LENGTH_MM = 12.0, 20_000.0
 """Along the tube, and about as much at its free end between two moments of the swing; clearances are good to 1 mm."""
 
 _MOMENTS = 9
@@ -59,11 +61,17 @@ class Keepout(NamedTuple):
 def swing(
     row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
 ) -> Swing:
-    """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent."""
+    """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent.
+
+    Raises BendError where row, springback or die are not of one tube, or the row has no such bend.
+    """
+    check_single_row(row)
+    check_single(springback, die, bender)
+    check_hold(hold, row.bend_count)
     number = hold.number
     still = made & (np.arange(row.bend_count) != number)
     tubes = tubes_through_swing(row, still, hold, springback, die, np.linspace(0.0, 1.0, _MOMENTS))
-    length = float(cut_length_mm(row))
+    length = checked_single("length of the tube", float(cut_length_mm(row)), "mm", most=MOST_LENGTH_MM)
     edges = _arc_edges(row)
     even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
     stations = np.unique(np.minimum(np.append(even, edges), length))
@@ -75,7 +83,7 @@ def swing(
     right = np.where(still & (numbers > number), edges[:, 0], length).min(-1)
     arms = (stations <= left[..., None]) & (left[..., None] > 0.0)
     arms |= (stations >= right[..., None]) & (right[..., None] < length)
-    return Swing(points, moving, arms, 0.5 * tube_diameter_mm)
+    return Swing(points, moving, arms, 0.5 * checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0))
 
 
 def tubes_through_swing(

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from barmath.lengths import length_mm
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 
 LARGEST_FILE = 1_000_000
 """Bytes beyond which a file is surely none that a builder wrote by hand."""
@@ -102,7 +102,7 @@ class TomlReader:
         """Refuse keys that are not known, as a misspelt one would be ignored."""
         for key in table:
             if key not in keys:
-                raise self.refusal(what, place, key, f"{key!r:.40} is not known here: use {', '.join(sorted(keys))}")
+                raise self.refusal(what, place, key, f"{told(key)} is not known here: use {', '.join(sorted(keys))}")
 
     def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
         """The value of a key that must be there."""
@@ -114,7 +114,7 @@ class TomlReader:
         """A short text; refused where it is missing and there is no default."""
         value = table.get(key, default) if default is not None else self.needed(table, what, place, key)
         if not isinstance(value, str) or not value.strip() or len(value) > 80:
-            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {value!r:.40}")
+            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {told(value)}")
         return value.strip()
 
     def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
@@ -124,7 +124,7 @@ class TomlReader:
         value = self.needed(table, what, place, key)
         if isinstance(value, bool) or not isinstance(value, str | int | float):
             raise self.refusal(
-                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {value!r:.40}'
+                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {told(value)}'
             )
         words, negative = key.replace("_", " "), key == "line_up_offset"
         return self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))

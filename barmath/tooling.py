@@ -51,7 +51,7 @@ class Die:
         fields: dict[str, object] = {
             "centerline_radius_mm": checked("die radius", self.centerline_radius_mm, "mm", above=0.0),
             "least_straight_mm": checked("least straight", self.least_straight_mm, "mm", least=0.0),
-            "line_up_offset_mm": checked("line-up offset", self.line_up_offset_mm, "mm"),
+            "line_up_offset_mm": checked("line-up offset", self.line_up_offset_mm, "mm", least=-500.0, most=500.0),
             "stop_offset_deg": checked("stop offset", self.stop_offset_deg, "deg", least=-10.0, most=10.0),
             "largest_bend_deg": checked("largest bend", self.largest_bend_deg, "deg", above=0.0, most=180.0),
         }

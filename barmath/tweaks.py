@@ -14,7 +14,7 @@ from itertools import combinations
 import numpy as np
 
 from barmath.as_bent import PARTS, Array
-from barmath.bar import Order
+from barmath.bar import Order, check_single
 from barmath.bench_readings import BY_KEY, readings_of_parts
 from barmath.inspection import Inspection
 from barmath.mistakes import MOST_TWEAK_DEG, MOST_TWIST_DEG
@@ -87,7 +87,8 @@ class Advice:
 
 
 def advice(inspection: Inspection, order: Order, tolerance: Tolerance = Tolerance()) -> Advice:
-    """What to do with an inspected bar that was to be `order` (no arrays, risers upright)."""
+    """What to do with an inspected bar that was to be `order` (risers upright); raises BendError for several orders."""
+    check_single(order)
     parts = inspection.parts_deg
     now = _deviations(inspection, parts, order)
     out = _out_of(now, tolerance)

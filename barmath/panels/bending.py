@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -26,8 +25,9 @@ from barmath.panels.bending_state import (
     step_html,
 )
 from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
+from barmath.panels.markup import paragraph
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, kept, message_html, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
 from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bending import bending_figure, update_bending
 from barmath.shop import Shop, shop_from_file
@@ -106,16 +106,13 @@ class BendingPanel(Shell):
         self.shows, self.shows_row = choice_row("It shows", [("choose", NO_ANSWER)], NO_ANSWER, self._guessed)
         self.marked, self.step, self.reason = widgets.HTML(), widgets.HTML(), widgets.HTML()
         moving = widgets.HBox([self.back, self.play, self.forward], layout=widgets.Layout(width="100%", grid_gap="6px"))
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>The bar</h4>"), *(row.widget for row in self.rows), die_row, orders_box,
-             widgets.HTML("<h4>Or a plan of your own</h4>"), *plan_rows],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "The bar", *(row.widget for row in self.rows), die_row, orders_box, "Or a plan of your own", *plan_rows,
         )  # fmt: skip
         shown = responsive(self.figure)
         asked = (self.asking, self.question, self.leads_row, self.shows_row, self.marked)
-        shown.children = (place_row, moving, *asked, self.message, *shown.children, self.step)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, shown], layout=wrap), self.reason, self.sheet.box)
+        shown.children = (place_row, moving, *asked, self.message, self.step, *shown.children)
+        self.fill(beside(controls, shown), self.reason, self.sheet.box)
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the sheet in the order that is shown; raises BendError where this bender cannot do it."""
@@ -154,7 +151,7 @@ class BendingPanel(Shell):
             asked = bool(readout.choices)
             for row in (self.leads_row, self.shows_row):
                 row.layout.display = None if asked else "none"
-            self.question.value = f"<p>{escape(question(readout.steps[state.step]))}</p>" if asked else ""
+            self.question.value = paragraph(question(readout.steps[state.step])) if asked else ""
             leads, shows = state.guesses[state.step]
             choices = [("choose", NO_ANSWER), *((f"{choice} deg", choice) for choice in readout.choices)]
             if tuple(choices) != tuple(self.shows.options):
@@ -172,7 +169,7 @@ class BendingPanel(Shell):
         ]
         right, given = self.readout.score
         if self.state.asking and given:
-            said.append(f"<p>So far {right} of {given} right.</p>")
+            said.append(paragraph(f"So far {right} of {given} right."))
         return f'<div role="status">{"".join(said)}</div>'
 
     @guarded

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from barmath.error_budget import WITHIN
 from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
 from barmath.shop import Shop, shop_from_file
 
@@ -41,16 +41,13 @@ class BudgetPanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.most, self.slopes = widgets.HTML(), widgets.HTML()
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>Plus or minus, from one bend to the next</h4>"), self.stop.widget, self.finder.widget,
-             self.mark.widget, self.most, widgets.HTML("<h4>The bar</h4>"), die_row, self.bend.widget,
-             self.rise.widget, self.backsweep.widget],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "Plus or minus, from one bend to the next", self.stop.widget, self.finder.widget, self.mark.widget,
+            self.most, "The bar", die_row, self.bend.widget, self.rise.widget, self.backsweep.widget,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children, self.slopes)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, pictures], layout=wrap))
+        self.fill(beside(controls, pictures))
         self.refresh()
 
     def refresh(self) -> None:

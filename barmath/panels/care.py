@@ -13,9 +13,10 @@ class PageCare(anywidget.AnyWidget):
     """A widget of no height inside a panel that looks after four things in the page.
 
     A figure follows the width of its panel; while something in the panel has the focus, JupyterLab's one-letter keys
-    do not act on the notebook; the handles of sliders carry the name of their row for screen readers; and a figure has
-    a minute to load. Anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and
-    a figure that comes too late stays away, or stands still whatever the sliders say. Make it before the figure.
+    do not act on the notebook; the handles of sliders carry the name of their row for screen readers, and buttons that
+    show a sign alone, and pictures of pages, the words for it; and a figure has a minute to load. Anywidget gives every
+    widget two seconds, Plotly's five megabytes need more on a slow machine, and a figure that comes too late stays
+    away, or stands still whatever the sliders say. Make it before the figure.
     """
 
     _esm = """
@@ -31,11 +32,16 @@ class PageCare(anywidget.AnyWidget):
     function care(panel, el) {
         const focus = event => event.target.setAttribute('data-lm-suppress-shortcuts', 'true');
         panel.addEventListener('focusin', focus);
-        const label = () => panel.querySelectorAll('.barmath-row').forEach(row => {
-            row.querySelectorAll('.noUi-handle, input, select').forEach(part => {
-                if (!part.getAttribute('aria-label')) part.setAttribute('aria-label', name(row));
-            });
-        });
+        const call = (part, words) => {
+            if (!part.getAttribute('aria-label')) part.setAttribute('aria-label', words);
+        };
+        const label = () => {
+            panel.querySelectorAll('.barmath-row').forEach(row =>
+                row.querySelectorAll('.noUi-handle, input, select').forEach(part => call(part, name(row))));
+            panel.querySelectorAll('.widget-play button').forEach(part =>
+                call(part, part.querySelector('.fa-stop') ? 'Stop, back to the start' : 'Play or pause'));
+            panel.querySelectorAll('img.widget-image').forEach(part => { part.alt = 'The page as it is printed'; });
+        };
         const seen = new MutationObserver(label);
         seen.observe(panel, {childList: true, subtree: true});
         label();
@@ -77,6 +83,7 @@ class PageCare(anywidget.AnyWidget):
         border-bottom: 1px solid var(--jp-border-color2, #ddd); }
     .barmath-panel table.barmath td.number, .barmath-panel table.barmath th.number { text-align: right;
         font-variant-numeric: tabular-nums; white-space: nowrap; }
+    .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:link { text-decoration: underline; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
     .barmath-panel .barmath-message { padding: 6px 10px; border-left: 4px solid; margin: 4px 0; line-height: 1.4; }
     .barmath-panel .barmath-good { border-color: #00704f; background: #e9f5f0; color: #10241d; }

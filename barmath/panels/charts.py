@@ -8,8 +8,8 @@ import ipywidgets as widgets
 
 from barmath.chart_data import Chart
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.sheet import WALL_SIZES, SheetWriter
-from barmath.panels.shell import Shell, guarded, kept
+from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_picture
+from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
 from barmath.paper.page import Page
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.shop import Shop, shop_from_file
@@ -35,16 +35,12 @@ class ChartsPanel(Shell):
             row.observe(self._changed, ["value", "refused"])
         self.writer = SheetWriter(charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", WALL_SIZES)
         one_screen = {"max_width": "720px", "max_height": "calc(100vh - 150px)", "object_fit": "contain"}
-        whole = widgets.Layout(width="100%", object_position="left top", **one_screen)
-        self.preview = widgets.Image(format="png", layout=whole)
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>The chart</h4>"), kind_row, die_row, tube_row,
-             widgets.HTML("<h4>What it takes for granted</h4>"), *(row.widget for row in self.rows),
-             self.message, self.writer.box],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        self.preview = page_picture(object_position="left top", **one_screen)
+        controls = column(
+            "The chart", kind_row, die_row, tube_row, "What it takes for granted",
+            *(row.widget for row in self.rows), self.message, self.writer.box,
         )  # fmt: skip
-        shown = widgets.VBox([self.preview], layout=widgets.Layout(flex="3 1 520px", min_width="0"))
-        self.fill(widgets.HBox([controls, shown], layout=widgets.Layout(flex_flow="row wrap", grid_gap="20px")))
+        self.fill(beside(controls, wide(self.preview)))
         self.refresh()
 
     def chart(self) -> Chart:

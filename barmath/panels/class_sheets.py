@@ -7,8 +7,8 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.panels.entry import choice_row, text_row
-from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, kept
+from barmath.panels.sheet import SheetWriter, page_picture
+from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
 from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, class_sheet_pdf, class_sheet_png
 from barmath.practice.course import KINDS, seed_from_text
 from barmath.practice.scene import LEVELS
@@ -28,13 +28,9 @@ class ClassSheetPanel(Shell):
         self.count, count_row = choice_row("Apprentices", counts, 12, self._changed)
         self.seed, seed_row = text_row("Seed", "31", self._changed)
         self.writer = SheetWriter(sheets_folder, self._made, "the class sheet", "class marks", to_scale=False)
-        self.preview = widgets.Image(format="png", layout=widgets.Layout(width="100%", max_width="640px"))
-        controls = widgets.VBox(
-            [kind_row, level_row, count_row, seed_row, self.message, self.writer.box],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
-        )
-        shown = widgets.VBox([self.preview], layout=widgets.Layout(flex="3 1 480px", min_width="0"))
-        self.fill(widgets.HBox([controls, shown], layout=widgets.Layout(flex_flow="row wrap", grid_gap="20px")))
+        self.preview = page_picture(max_width="640px")
+        controls = column(kind_row, level_row, count_row, seed_row, self.message, self.writer.box)
+        self.fill(beside(controls, wide(self.preview)))
         self.refresh()
 
     def sheet(self) -> ClassSheet:

@@ -14,7 +14,7 @@ from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.markup import bullets, heading, table
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
@@ -139,16 +139,13 @@ class CrossbarPanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>The bar</h4>"), *(row.widget for row in self.rows[:4]),
-             widgets.HTML("<h4>Its crossbar</h4>"), place_row, *(row.widget for row in self.rows[4:]), unit_row,
-             self.said],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "The bar", *(row.widget for row in self.rows[:4]), "Its crossbar", place_row,
+            *(row.widget for row in self.rows[4:]), unit_row, self.said,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, *shown.children, self.wrap.box, self.full_size.box)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, shown], layout=wrap))
+        self.fill(beside(controls, shown))
         self.refresh()
 
     def cope_wrap(self, name: str, page: str) -> tuple[bytes, bytes]:

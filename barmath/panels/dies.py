@@ -11,7 +11,7 @@ from barmath.orders import orders_from_file
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow
 from barmath.panels.markup import bullets
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
 from barmath.shop import Shop, shop_from_file
 
@@ -34,14 +34,11 @@ class WindowsPanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>The die tried, and the bend</h4>"), self.radius.widget, self.bend.widget,
-             widgets.HTML("<h4>The order</h4>"), self.rise.widget, self.backsweep.widget, self.width.widget,
-             self.controls.widget, self.message, self.said],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "The die tried, and the bend", self.radius.widget, self.bend.widget, "The order", self.rise.widget,
+            self.backsweep.widget, self.width.widget, self.controls.widget, self.message, self.said,
         )  # fmt: skip
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, responsive(self.figure)], layout=wrap))
+        self.fill(beside(controls, responsive(self.figure)))
         self.refresh()
 
     def refresh(self) -> None:
@@ -90,13 +87,11 @@ class ChoicePanel(Shell):
         for box in self.boxes.values():
             box.observe(self._changed, "value")
         self.said = widgets.HTML()
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>The die thought of</h4>"), self.radius.widget, self.least.widget,
-             widgets.HTML("<h4>Dies the shop has</h4>"), *self.boxes.values(), self.message, self.said],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "The die thought of", self.radius.widget, self.least.widget, "Dies the shop has", *self.boxes.values(),
+            self.message, self.said,
         )  # fmt: skip
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, responsive(self.figure)], layout=wrap))
+        self.fill(beside(controls, responsive(self.figure)))
         self.refresh()
 
     def refresh(self) -> None:

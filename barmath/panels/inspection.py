@@ -19,8 +19,9 @@ from barmath.panels.inspection_state import (
     shown,
     verdict_words,
 )
+from barmath.panels.markup import paragraph
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
@@ -70,16 +71,14 @@ class InspectionPanel(Shell):
         self.clear = button("Clear all readings", self._cleared)
         self.fit = widgets.HTML()
         how = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
-        left = widgets.VBox(
-            [widgets.HTML("<h4>The bar that was ordered</h4>"), *(row.widget for row in self.ordered), unit_row,
-             widgets.HTML(f"<h4>What was read</h4><p>{how}</p>"), *rows, self.clear,
-             widgets.HTML("<h4>What you accept</h4>"), *(row.widget for row in self.tolerances)],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        left = column(
+            "The bar that was ordered", *(row.widget for row in self.ordered), unit_row,
+            "What was read", widgets.HTML(paragraph(how)), *rows, self.clear,
+            "What you accept", *(row.widget for row in self.tolerances),
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, *right.children, self.fit)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([left, right], layout=wrap), self.sheet.box)
+        self.fill(beside(left, right), self.sheet.box)
 
     def check_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the check sheet of the ordered bar; raises BendError where there is none."""

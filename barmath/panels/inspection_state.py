@@ -101,7 +101,9 @@ def _parsed(kind: Kind, text: str, unit: str) -> float:
 
 
 def shown(kind: Kind, value: float, unit: str) -> str:
-    """A value of that kind in words."""
+    """A value of that kind in words; "none" where a bar does not show it."""
+    if np.isnan(value):
+        return "none"
     return f"{value:.1f} deg" if kind.unit == "deg" else length_text(value, unit)
 
 

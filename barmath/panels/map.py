@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from html import escape
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -20,7 +19,8 @@ from barmath.panels.map_state import (
     map_readout,
     recipe_html,
 )
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.markup import paragraph
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.design_map import BARS, LINES, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
 from barmath.shop import Shop, shop_from_file
@@ -74,15 +74,12 @@ class MapPanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.told, self.recipe = widgets.HTML(), widgets.HTML()
-        controls = widgets.VBox(
-            [die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
-             widgets.HTML("<h4>The point: click the map, or set it here</h4>"),
-             *(row.widget for row in self.quantities.values()), self.controls.widget,
-             self.message, self.recipe, self.told],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
+            "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
+            self.controls.widget, self.message, self.recipe, self.told,
         )  # fmt: skip
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, responsive(self.figure)], layout=wrap))
+        self.fill(beside(controls, responsive(self.figure)))
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
@@ -99,7 +96,7 @@ class MapPanel(Shell):
         self.radius.set_enabled(self.state.die == OWN_DIE)
         self.stance.disabled = self.state.told_stance != self.state.stance
         self.recipe.value = recipe_html(bar)
-        self.told.value = f"<p>Of this map: {escape('; '.join(readout.sentences))}.</p>" if readout.sentences else ""
+        self.told.value = paragraph(f"Of this map: {'; '.join(readout.sentences)}.") if readout.sentences else ""
         self.say(readout.good, (*(row.refused for row in self.rows if row.refused), *readout.warnings), readout.refusal)
 
     @guarded

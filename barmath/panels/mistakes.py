@@ -14,7 +14,7 @@ from barmath.lying import USUAL_HOLDS, bend_name
 from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.markup import bullets, paragraph, table
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -110,12 +110,8 @@ class MistakePanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
-        controls = widgets.VBox(
-            [title_row, step_row, *(row.widget for row in self.rows), self.message, self.said],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
-        )
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, responsive(self.figure)], layout=wrap))
+        controls = column(title_row, step_row, *(row.widget for row in self.rows), self.message, self.said)
+        self.fill(beside(controls, responsive(self.figure)))
         self.refresh()
 
     def refresh(self) -> None:

@@ -24,7 +24,7 @@ from barmath.panels.order_state import (
     way_labels,
 )
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.plans import PLANS
@@ -108,23 +108,17 @@ class OrderPanel(Shell):
             self.ways_box.add_class(mark)
         self.recipe, self.steps, self.cautions = widgets.HTML(), widgets.HTML(), widgets.HTML(cautions_html())
         self._offer_shop()
-        controls = widgets.VBox(
-            [
-                widgets.HTML("<h4>The order</h4>"),
-                self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row, self.upsweep.widget,
-                self.clamp_flat.widget, self.controls.widget,
-                widgets.HTML("<h4>This shop</h4>"), tube_row, die_row, stop_row, plan_row, unit_row, self.reread,
-                self.ways_box, self.recipe,
-            ],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "The order", self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row,
+            self.upsweep.widget, self.clamp_flat.widget, self.controls.widget, "This shop", tube_row, die_row,
+            stop_row, plan_row, unit_row, self.reread, self.ways_box, self.recipe,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children)
         bench = widgets.VBox(
             [self.sheet.box, self.steps, self.cautions], layout=widgets.Layout(flex="1 1 420px", min_width="300px")
         )
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, pictures, bench], layout=wrap))
+        self.fill(beside(controls, pictures, bench))
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the sheet of the bar that is shown; raises BendError where there is none."""

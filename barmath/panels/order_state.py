@@ -186,7 +186,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
     """The recipe as a table."""
     bar = readout.bar
     if bar is None:
-        return "<p>No recipe: see the message above.</p>"
+        return paragraph("No recipe: see the message above.")
     recipe, shape, marks = bar.recipe, bar.shape, marks_from_recipe(bar.recipe)
     inner, outer = (
         next(step.mark_mm for step in bar.steps if (step.side, step.bend) == ("right", bend))

@@ -26,7 +26,7 @@ from barmath.panels.record_state import (
     tools,
     usual_of,
 )
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.record import record_figure, update_record
 from barmath.record import Record
 from barmath.record_sheet import (
@@ -106,16 +106,13 @@ class RecordPanel(Shell):
             [widgets.VBox([self.upload, self.columns, self.preview, self.take])], titles=["Bars from a sheet"],
             selected_index=None,
         )  # fmt: skip
-        left = widgets.VBox(
-            [widgets.HTML("<h4>The order looked up</h4>"), *(row.widget for row in self.rows), tube_row, die_row,
-             batch_row, unit_row, entry, self.add, own, self.export,
-             self.calibrated, self.use, self.undo],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        left = column(
+            "The order looked up", *(row.widget for row in self.rows), tube_row, die_row, batch_row, unit_row, entry,
+            self.add, own, self.export, self.calibrated, self.use, self.undo,
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, self.found, *right.children)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([left, right], layout=wrap))
+        self.fill(beside(left, right))
 
     def _box(self, key: str, words: str, text: str) -> widgets.HBox:
         box = widgets.Text(text, continuous_update=False, layout=widgets.Layout(flex="1 1 96px", min_width="80px"))

@@ -16,7 +16,7 @@ from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bar
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.record import BAR, BEND, Record
 from barmath.record_sheet import SheetRead
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 from barmath.shop import Shop
 from barmath.stock import Tube
 from barmath.tooling import Die, springback_from_tube
@@ -84,7 +84,7 @@ def corrected_number(state: RecordState) -> int | None:
     if not text:
         return None
     if not text.isdecimal():
-        raise BendError(f"entry to correct must be a number such as 12, got {text!r:.40}")
+        raise BendError(f"entry to correct must be a number such as 12, got {told(text)}")
     return int(text)
 
 

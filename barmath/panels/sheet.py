@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row, text_row
+from barmath.panels.markup import heading
 from barmath.panels.shell import Shell, guarded
 from barmath.refusal import BendError
 from barmath.saving import file_name, save_bytes
@@ -56,9 +57,9 @@ class SheetWriter(Shell):
         self.write = button(f"Write {title}", self._write)
         self.replace = button("Replace the sheet of that name", self._replace)
         self.replace.layout.display = "none"
-        self.preview = widgets.Image(format="png", layout=widgets.Layout(display="none"))
+        self.preview = page_picture(display="none")
         self.box.layout.max_width = "620px"
-        head = widgets.HTML(f"<h4>Print {escape(title)}</h4>")
+        head = widgets.HTML(heading(f"Print {title}"))
         self.fill(head, named, paper, self.write, self.replace, self.message, self.preview)
 
     @guarded
@@ -89,6 +90,11 @@ class SheetWriter(Shell):
         if self.to_scale:
             words += " Print it at actual size and measure the 100 mm line."
         self.message.value = f'<div role="status"><div class="barmath-message barmath-good">{words}</div></div>'
+
+
+def page_picture(**layout: str) -> widgets.Image:
+    """A picture of a printed page, as wide as its room."""
+    return widgets.Image(format="png", layout=widgets.Layout(**({"width": "100%"} | layout)))
 
 
 def _make_folder(folder: Path) -> None:

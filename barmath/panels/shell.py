@@ -11,6 +11,7 @@ import ipywidgets as widgets
 import plotly.graph_objects as go
 
 from barmath.panels.care import PANEL_CLASS, PageCare
+from barmath.panels.markup import heading
 from barmath.refusal import BendError
 
 FAULT = "fault to report"
@@ -78,15 +79,31 @@ def kept(panel: type[Shell], key: Hashable, make: Callable[[], Shell]) -> widget
     return _kept[panel, key].box
 
 
-def message_html(text: str, kind: str, heading: str) -> str:
-    """One message box; `kind` is good, warn or bad. The heading says in words what the colour says."""
-    return f'<div class="barmath-message barmath-{kind}"><b>{escape(heading)}.</b> {escape(text)}</div>'
+def message_html(text: str, kind: str, lead: str) -> str:
+    """One message box; `kind` is good, warn or bad. The lead says in words what the colour says."""
+    return f'<div class="barmath-message barmath-{kind}"><b>{escape(lead)}.</b> {escape(text)}</div>'
+
+
+def column(*parts: widgets.Widget | str) -> widgets.VBox:
+    """The controls of a panel, one below the other; words among them are headings."""
+    rows = [widgets.HTML(heading(part)) if isinstance(part, str) else part for part in parts]
+    return widgets.VBox(rows, layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"))
+
+
+def beside(*columns: widgets.Widget) -> widgets.HBox:
+    """Columns beside each other where there is room, else below each other."""
+    return widgets.HBox(columns, layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px"))
+
+
+def wide(*parts: widgets.Widget) -> widgets.VBox:
+    """The larger column of a panel, beside its controls."""
+    return widgets.VBox(parts, layout=widgets.Layout(flex="3 1 520px", min_width="0", overflow="visible"))
 
 
 def responsive(figure: go.FigureWidget) -> widgets.VBox:
     """`figure` in a box whose width it follows."""
     figure._config = {**figure._config, "responsive": True, "displaylogo": False, "displayModeBar": False}
-    return widgets.VBox([figure], layout=widgets.Layout(flex="3 1 520px", min_width="0"))
+    return wide(figure)
 
 
 def picture(figure: go.Figure) -> widgets.VBox:

@@ -13,7 +13,7 @@ from barmath.lengths import length_text
 from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.markup import bullets, heading, paragraph
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -129,17 +129,15 @@ class StrengthPanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
-        controls = widgets.VBox(
-            [widgets.HTML("<h4>The bar</h4>"), *(row.widget for row in self.rows[:6]), crossbar_row, round_row,
-             widgets.HTML("<h4>The test</h4>"), case_row, self.stem.widget, self.tilt.widget, unit_row, self.said],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            "The bar", *(row.widget for row in self.rows[:6]), crossbar_row, round_row, "The test", case_row,
+            self.stem.widget, self.tilt.widget, unit_row, self.said,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, *shown.children)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
         self.fill(
             widgets.HTML(f'<div class="barmath-message barmath-warn"><b>{SCREENED_ONLY}</b></div>'),
-            widgets.HBox([controls, shown], layout=wrap),
+            beside(controls, shown),
         )  # fmt: skip
         self.refresh()
 

@@ -11,7 +11,8 @@ import ipywidgets as widgets
 from barmath.bar import Recipe
 from barmath.bent_bar import BentBar
 from barmath.panels.entry import NumberRow, button, choice_row
-from barmath.panels.shell import Shell, guarded, kept, responsive
+from barmath.panels.markup import heading
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.panels.two_bars_state import (
     FALLS_OUT,
     FIGURES,
@@ -75,7 +76,7 @@ class BarRows:
             RECORD: widgets.VBox([self.entry_row]),
         }
         self.box = widgets.VBox(
-            [widgets.HTML(f"<h4>{title}</h4>"), source_row, *self.groups.values(),
+            [widgets.HTML(heading(title)), source_row, *self.groups.values(),
              *(row.widget for row in self.mounting.values())]
         )  # fmt: skip
         for row in self.rows:
@@ -145,16 +146,13 @@ class TwoBarsPanel(Shell):
             row.observe(self._changed, ["value", "refused"])
         self.take = button("Make bar B the first of these", self._take)
         self.hands, self.keeping = widgets.HTML(), widgets.HTML()
-        controls = widgets.VBox(
-            [bar.box for bar in self.bars] + [widgets.HTML("<h4>Both</h4>"), self.head.widget, self.from_end.widget,
-                                              unit_row, widgets.HTML("<h4>Same hands, other sweep</h4>"),
-                                              self.more.widget,],
-            layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"),
+        controls = column(
+            *(bar.box for bar in self.bars), "Both", self.head.widget, self.from_end.widget, unit_row,
+            "Same hands, other sweep", self.more.widget,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, self.hands, self.keeping, self.take, *shown.children)
-        wrap = widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px")
-        self.fill(widgets.HBox([controls, shown], layout=wrap))
+        self.fill(beside(controls, shown))
         self.refresh()
 
     def refresh(self) -> None:

@@ -23,7 +23,7 @@ from matplotlib.ft2font import FT2Font
 from matplotlib.patches import Circle, Patch, Polygon, Rectangle
 from numpy.typing import ArrayLike
 
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 
 SIZES_MM = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
 MM_PER_POINT = 25.4 / 72.0
@@ -57,7 +57,7 @@ class Page:
 
     def __init__(self, size: str | tuple[float, float] = "A4") -> None:
         if isinstance(size, str) and size not in SIZES_MM:
-            raise BendError(f"page must be one of {', '.join(SIZES_MM)}, got {size!r:.40}")
+            raise BendError(f"page must be one of {', '.join(SIZES_MM)}, got {told(size)}")
         self.width, self.height = SIZES_MM[size] if isinstance(size, str) else size
         self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4), facecolor="white")
         self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from barmath.practice import bench_work, bending_work, finishing_work
 from barmath.practice.exercise import Exercise
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_single, told
 
 LARGEST_SEED = 999_999
 
@@ -58,7 +58,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
         Where there is no such kind, or seed or level is no whole number in its range.
     """
     if name not in BY_NAME:
-        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {name!r:.40}")
+        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {told(name)}")
     kind = BY_NAME[name]
     whole = [
         checked_single("seed", seed, least=0.0, most=LARGEST_SEED),

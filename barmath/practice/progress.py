@@ -9,7 +9,7 @@ from pathlib import Path
 from barmath.bent_bar import checked_day
 from barmath.practice.course import BY_NAME, LARGEST_SEED
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_single, told
 from barmath.saving import save_bytes
 
 FORMAT = 1
@@ -31,12 +31,12 @@ class Done:
 
     def __post_init__(self) -> None:
         if self.kind not in BY_NAME:
-            raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {self.kind!r:.40}")
+            raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {told(self.kind)}")
         for name, low, high in (("seed", 0, LARGEST_SEED), ("level", LEVELS[0], LEVELS[-1]), ("tries", 1, 10_000)):
             number = checked_single(name, getattr(self, name), least=float(low), most=float(high))
             object.__setattr__(self, name, int(number))
         if not isinstance(self.first_try, bool):
-            raise BendError(f"first try must be true or false, got {self.first_try!r:.40}")
+            raise BendError(f"first try must be true or false, got {told(self.first_try)}")
         object.__setattr__(self, "day", checked_day(self.day))
 
 
@@ -65,7 +65,7 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
             raise BendError(f"{path.name} must be a small file of progress, got one of {path.stat().st_size} bytes")
         held = json.loads(path.read_text(encoding="utf-8"))
         if held.get("format") != FORMAT:
-            raise BendError(f"{path.name} must have format {FORMAT}, got {held.get('format')!r:.40}")
+            raise BendError(f"{path.name} must have format {FORMAT}, got {told(held.get('format'))}")
         return tuple(Done(**one) for one in held["done"])
     except BendError:
         raise

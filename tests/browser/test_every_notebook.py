@@ -1,6 +1,7 @@
-"""Every notebook opens in a real browser, runs, and the page complains of nothing."""
+"""Every notebook opens in a real browser, runs, and neither the page nor axe-core complains of anything."""
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from conftest import ROOT
 
 from barmath.panels.shell import FAULT
@@ -16,6 +17,26 @@ CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-pa
 }).map(cell => cell.innerText)"""
 """Cells of tables that reach beyond a box around them, where they are cut off or cover what stands beside it."""
 
+OURS = {"include": [".jp-OutputArea-output", ".jp-MarkdownOutput"]}
+"""What barmath puts into the page; JupyterLab's own cells, menus and editors are its makers' matter."""
+
+WCAG_22_AA = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa"]
+"""axe-core's names for the rules of WCAG 2.2, levels A and AA: https://www.w3.org/TR/WCAG22/."""
+
+
+ALL_IN_VIEW = ".jp-Cell { content-visibility: visible !important } body { min-height: 100vh }"
+"""JupyterLab leaves out what is scrolled away and makes the page's body 0 high: axe-core would look at nothing."""
+
+
+def accessibility(page):
+    """What axe-core finds wrong, and of how many pieces of the page it could tell that their contrast is enough."""
+    page.add_style_tag(content=ALL_IN_VIEW)
+    page.evaluate("() => { document.querySelector('.jp-WindowedPanel-outer').scrollTop = 0; }")
+    page.set_viewport_size({"width": 1280, "height": 9000})
+    found = Axe().run(page, context=OURS, options={"runOnly": WCAG_22_AA}).response
+    wrong = [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]]
+    return wrong, sum(len(rule["nodes"]) for rule in found["passes"] if rule["id"] == "color-contrast")
+
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_notebook_runs_in_the_browser_without_an_error(open_notebook, name):
@@ -25,3 +46,6 @@ def test_a_notebook_runs_in_the_browser_without_an_error(open_notebook, name):
     assert [words for words in BROKEN if notebook.shows(words)] == []
     assert notebook.problems == []
     assert notebook.page.evaluate(CUT_OFF) == []
+    wrong, enough_contrast = accessibility(notebook.page)
+    assert wrong == []
+    assert enough_contrast > 60

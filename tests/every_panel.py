@@ -1,0 +1,61 @@
+"""Every panel of the notebooks, made anew, for tests that go through all of them."""
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.demo_record import demo_record
+from barmath.panels.bending import BendingPanel
+from barmath.panels.budget import BudgetPanel
+from barmath.panels.charts import ChartsPanel
+from barmath.panels.class_sheets import ClassSheetPanel
+from barmath.panels.crossbar import CrossbarPanel
+from barmath.panels.dies import ChoicePanel, WindowsPanel
+from barmath.panels.inspection import InspectionPanel
+from barmath.panels.map import MapPanel
+from barmath.panels.mistakes import MistakePanel
+from barmath.panels.order import OrderPanel
+from barmath.panels.practice import PracticePanel
+from barmath.panels.record import RecordPanel
+from barmath.panels.shell import Shell
+from barmath.panels.strength import StrengthPanel
+from barmath.panels.two_bars import TwoBarsPanel
+from barmath.shop import shop_from_file
+
+
+def _record(shop_file: Path, folder: Path) -> Path:
+    shop = shop_from_file(shop_file)
+    return demo_record(folder / "record.db", shop.tubes[0], shop.dies[0]).path
+
+
+PANELS: dict[str, Callable[[Path, Path], Shell]] = {
+    "order": lambda shop, folder: OrderPanel(shop, sheets_folder=folder),
+    "windows": lambda shop, folder: WindowsPanel(shop_from_file(shop)),
+    "next die": lambda shop, folder: ChoicePanel(shop_from_file(shop), shop.parent / "orders.toml"),
+    "map": lambda shop, folder: MapPanel(shop_from_file(shop)),
+    "budget": lambda shop, folder: BudgetPanel(shop_from_file(shop)),
+    "bending": lambda shop, folder: BendingPanel(shop_from_file(shop), sheets_folder=folder),
+    "mistakes": lambda shop, folder: MistakePanel(shop_from_file(shop)),
+    "inspection": lambda shop, folder: InspectionPanel(shop_from_file(shop), sheets_folder=folder),
+    "crossbar": lambda shop, folder: CrossbarPanel(shop_from_file(shop), sheets_folder=folder),
+    "record": lambda shop, folder: RecordPanel(shop, demo_record(folder / "record.db", *_first(shop))),
+    "charts": lambda shop, folder: ChartsPanel(shop_from_file(shop), folder),
+    "practice": lambda shop, folder: PracticePanel(folder, seed=7),
+    "class sheets": lambda shop, folder: ClassSheetPanel(folder),
+    "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder)),
+    "strength": lambda shop, folder: StrengthPanel(shop_from_file(shop)),
+}
+"""How to make each panel of a shop's file; what it writes goes into the folder."""
+
+
+def _first(shop_file: Path) -> tuple:
+    shop = shop_from_file(shop_file)
+    return shop.tubes[0], shop.dies[0]
+
+
+def parts_of(widget: widgets.Widget) -> Iterator[widgets.Widget]:
+    """A widget and everything inside it."""
+    yield widget
+    for inner in getattr(widget, "children", ()):
+        yield from parts_of(inner)

@@ -1,0 +1,100 @@
+"""Whatever number or word is put in anywhere: a refusal in one whole sentence, or an answer; never a warning."""
+
+import importlib
+import inspect
+import pkgutil
+import re
+import warnings
+
+import numpy as np
+import pytest
+from faces import FACES, NOT_CALLED, Call
+from hypothesis import given
+from hypothesis import strategies as st
+from hypothesis.extra.numpy import arrays
+
+import barmath
+from barmath import BendError
+
+NAN, INF = float("nan"), float("inf")
+numbers = st.one_of(
+    st.sampled_from([NAN, INF, -INF, 0.0, -0.0, 1e-300, -1e-300, 5e-324, 1e-9, 1e9, 1e49, 1e51, 1e300, -1.0, 90.0,
+                     180.0, 360.0, 10**400]),
+    st.floats(), st.floats(-500.0, 1500.0), st.integers(-10, 2000),
+)  # fmt: skip
+several = st.one_of(
+    st.lists(numbers, max_size=3),
+    arrays(float, st.sampled_from([(0,), (1,), (2,), (3,), (2, 1), (2, 3)]), elements=st.floats(-200.0, 1000.0)),
+    st.just([1.0, [2.0, 3.0]]),
+    st.just(np.ma.masked_array([25.0, 30.0], [True, False])),
+)
+words = st.one_of(
+    st.text(max_size=12),
+    st.sampled_from(["", "7/8 in", "1/0 in", "nan", "\x00", "<b>x</b>", "=1+1", "٣", "9" * 300]),
+)
+anything = st.one_of(numbers, several, words, st.none(), st.booleans(), st.just(1j), st.just({}))
+
+SENTENCE = re.compile(r"\S.*\S", re.DOTALL)
+
+
+def check_sentence(sentence: str) -> None:
+    """One whole sentence: it says something, and holds no half-made text."""
+    assert SENTENCE.fullmatch(sentence), sentence
+    assert len(sentence) >= 20, sentence
+    assert "{" not in sentence or "got" in sentence, sentence
+    assert "object at 0x" not in sentence, sentence
+
+
+def test_nothing_public_is_forgotten():
+    called = set()
+
+    def walk(value):
+        if isinstance(value, Call):
+            called.add(value.make.__qualname__.split(".")[0])
+            for inner in value.given.values():
+                walk(inner)
+        elif isinstance(value, tuple | list):
+            for inner in value:
+                walk(inner)
+
+    for face in FACES:
+        walk(face)
+    public = set()
+    for module in pkgutil.iter_modules(barmath.__path__):
+        if not module.ispkg:
+            names = vars(importlib.import_module(f"barmath.{module.name}"))
+            public |= {
+                name
+                for name, thing in names.items()
+                if not name.startswith("_")
+                and getattr(thing, "__module__", "") == f"barmath.{module.name}"
+                and (inspect.isfunction(thing) or (inspect.isclass(thing) and hasattr(thing, "__post_init__")))
+            }
+    assert public - called == set(NOT_CALLED)
+
+
+@pytest.mark.parametrize("face", FACES, ids=lambda face: face.name)
+def test_a_call_as_it_is_meant_to_be_is_answered(face):
+    face.run()
+
+
+@st.composite
+def changed_leaves(draw, face):
+    leaves = list(face.leaves())
+    count = draw(st.sampled_from([1, 1, 1, 2, 3]))
+    chosen = [draw(st.sampled_from(leaves)) for _ in range(count)]
+    return {path: draw(words if isinstance(value, str) else anything) for path, value in chosen}
+
+
+@pytest.mark.parametrize("face", [face for face in FACES if list(face.leaves())], ids=lambda face: face.name)
+def test_whatever_is_put_in_is_refused_in_a_sentence_or_answered(face):
+    @given(changed_leaves(face))
+    def put_in(changed):
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            try:
+                face.run(changed)
+            except BendError as refusal:
+                check_sentence(str(refusal))
+
+    put_in()

@@ -1,0 +1,61 @@
+"""Every refusal of every public function, word by word, in one list to be read: refusals.txt.
+
+Each number of each call in faces.py is put at a few values that are often wrong, each word at a few, and two numbers at
+arrays that do not go together. What is refused is in the list with its sentence; what is not in the list is taken.
+After a change that is meant, `python tests/test_refusals.py` in the project's folder writes the list again; read what
+changed in it.
+"""
+
+import sys
+from pathlib import Path
+
+import numpy as np
+
+if __name__ == "__main__":
+    sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
+
+from faces import FACES, Call
+
+from barmath import BendError
+
+LIST = Path(__file__).with_name("refusals.txt")
+NUMBERS = (float("nan"), -1.0, 0.0, 0.5, 1e6)
+WORDS = ("", "other")
+
+
+def refused(face: Call, changed: dict) -> str | None:
+    try:
+        face.run(changed)
+    except BendError as refusal:
+        return str(refusal).replace("\n", " / ")
+    return None
+
+
+def lines_of(face: Call) -> list[str]:
+    leaves = list(face.leaves(deep=False))
+    said = []
+    for path, value in leaves:
+        name = ".".join(map(str, path))
+        for put_in in WORDS if isinstance(value, str) else NUMBERS:
+            sentence = refused(face, {path: put_in})
+            if sentence:
+                said.append(f"    {name} = {put_in!r}: {sentence}")
+    numbers = [(path, value) for path, value in leaves if isinstance(value, float)]
+    for (path, value), (other, beside) in zip(numbers, [*numbers[1:], *numbers[:1]], strict=True):
+        if path != other:
+            sentence = refused(face, {path: np.full(2, value), other: np.full(3, beside)})
+            if sentence:
+                said.append(f"    {'.'.join(map(str, path))} and {'.'.join(map(str, other))} apart: {sentence}")
+    return [face.name, *said] if said else []
+
+
+def whole_list() -> str:
+    return "\n".join(line for face in FACES for line in lines_of(face)) + "\n"
+
+
+def test_every_refusal_says_what_it_said():
+    assert whole_list().splitlines() == LIST.read_text(encoding="utf-8").splitlines()
+
+
+if __name__ == "__main__":
+    LIST.write_text(whole_list(), encoding="utf-8")
