@@ -7,9 +7,11 @@ changed in it.
 """
 
 import sys
+from functools import cache
 from pathlib import Path
 
 import numpy as np
+import pytest
 
 if __name__ == "__main__":
     sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
@@ -46,16 +48,34 @@ def lines_of(face: Call) -> list[str]:
             sentence = refused(face, {path: np.full(2, value), other: np.full(3, beside)})
             if sentence:
                 said.append(f"    {'.'.join(map(str, path))} and {'.'.join(map(str, other))} apart: {sentence}")
-    return [face.name, *said] if said else []
+    return said
 
 
-def whole_list() -> str:
-    return "\n".join(line for face in FACES for line in lines_of(face)) + "\n"
+def title(place: int) -> str:
+    return f"{place + 1}. {FACES[place].name}"
 
 
-def test_every_refusal_says_what_it_said():
-    assert whole_list().splitlines() == LIST.read_text(encoding="utf-8").splitlines()
+@cache
+def listed() -> dict[str, list[str]]:
+    """The list as it is written down: the lines below each title."""
+    found: dict[str, list[str]] = {}
+    for line in LIST.read_text(encoding="utf-8").splitlines():
+        if line.startswith("    "):
+            found[list(found)[-1]].append(line)
+        else:
+            found[line] = []
+    return found
+
+
+def test_the_list_is_of_these_calls():
+    assert list(listed()) == [title(place) for place in range(len(FACES))]
+
+
+@pytest.mark.parametrize("place", range(len(FACES)), ids=title)
+def test_every_refusal_says_what_it_said(place):
+    assert lines_of(FACES[place]) == listed()[title(place)]
 
 
 if __name__ == "__main__":
-    LIST.write_text(whole_list(), encoding="utf-8")
+    every = [line for place, face in enumerate(FACES) for line in (title(place), *lines_of(face))]
+    LIST.write_text("\n".join(every) + "\n", encoding="utf-8")
