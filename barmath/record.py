@@ -294,5 +294,5 @@ def _held(kind: str, body: str) -> BentBar | TestBend:
         if kind == BAR:
             return BentBar(**{**plain, "order": Order(**plain["order"])})
         return TestBend(**plain)
-    except (ValueError, TypeError, KeyError) as fault:
+    except (ValueError, TypeError, KeyError, RecursionError) as fault:
         raise BendError(f"an entry of the record cannot be understood ({fault}): go back to a backup") from None

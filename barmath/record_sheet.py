@@ -20,7 +20,8 @@ from barmath.lengths import angle_deg, length_mm
 from barmath.refusal import BendError, told
 
 MOST_BYTES = 50_000_000
-_DANGEROUS = ("=", "+", "-", "@", "\t", "\r")
+_DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
+"""What a spreadsheet takes for a formula at the start of a cell, wide letters and leading spaces included."""
 
 _ORDER = ("rise_mm", "backsweep_deg", "width_mm", "upsweep_deg", "clamp_flat_mm", "controls_mm")
 _BAR = (
@@ -180,11 +181,15 @@ def _written(field: str, bar: BentBar) -> str:
 
 
 def _harmless(text: str) -> str:
-    return f"'{text}" if text.startswith((*_DANGEROUS, "'")) else text
+    return f"'{text}" if _is_dangerous(text) else text
 
 
 def _plain(text: str) -> str:
-    return text[1:] if text.startswith("'") and text[1:2] in (*_DANGEROUS, "'") else text
+    return text[1:] if text.startswith("'") and _is_dangerous(text[1:]) else text
+
+
+def _is_dangerous(text: str) -> bool:
+    return text.startswith((*_DANGEROUS, "'")) or text.lstrip().startswith(_DANGEROUS)
 
 
 def _rows(data: bytes) -> list[list[str]]:

@@ -14,6 +14,9 @@ from barmath.refusal import BendError, told
 LARGEST_FILE = 1_000_000
 """Bytes beyond which a file is surely none that a builder wrote by hand."""
 
+LONGEST_LINE = 5000
+"""Letters of a line: a parser takes a minute over a name of fifty thousand dotted parts."""
+
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 
 _PLAIN_WORDS = {
@@ -64,6 +67,9 @@ class TomlReader:
 
     def __init__(self, text: str, source: str) -> None:
         self.lines, self.source = text.splitlines(), source
+        long = next((place for place, line in enumerate(self.lines, 1) if len(line) > LONGEST_LINE), None)
+        if long:
+            raise BendError(f"{source}, line {long}: a line must have at most {LONGEST_LINE} letters: break it")
         try:
             self.parsed: Mapping = tomllib.loads(text)
         except tomllib.TOMLDecodeError as fault:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from html import escape
 from typing import Any
 
 import numpy as np
@@ -27,6 +26,7 @@ from barmath.pictures.design_map import (
     Point,
     region_name,
 )
+from barmath.pictures.palette import as_written
 from barmath.refusal import BendError, Number
 from barmath.sequence import bench_marks_mm
 from barmath.shape import clamp_reading_deg, shape_from_recipe
@@ -195,7 +195,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     binding, lines = _binding(margins), _lines(state, bars)
     bend = "the bend that spares both" if state.bend_deg == EVEN_BEND else f"bends of {state.bend_deg:g} deg"
     picture = MapPicture(
-        title=f"<b>{escape(die.name)}, {bend}, {state.told_stance}</b><br>{_key(lines)}",
+        title=f"<b>{as_written(die.name)}, {bend}, {state.told_stance}</b><br>{_key(lines)}",
         x_title=f"{state.across.name}, {state.across.unit}",
         y_title=f"{state.up.name}, {state.up.unit}",
         place=f"{state.across.name} %{{x:.1f}} {state.across.unit}, {state.up.name} %{{y:.1f}} {state.up.unit}",

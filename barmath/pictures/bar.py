@@ -13,7 +13,7 @@ from plotly.subplots import make_subplots
 from barmath.bar import Shape
 from barmath.drawing import Drawing, piece_of_interval, triangles
 from barmath.pictures.live import LiveFigure
-from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT
+from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, as_written
 from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, update_views, view_traces
 
 SPAN_MM = (-540.0, 540.0)
@@ -104,7 +104,9 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
         y=[place + 0.45 for place in closed],
         text=["no stop setting leaves a window for this width, sweep and room for controls"] * len(closed),
     )
-    figure.layout.yaxis3.update(tickvals=ticks, ticktext=list(lanes.die_names), range=[-0.15, top])
+    figure.layout.yaxis3.update(
+        tickvals=ticks, ticktext=[as_written(name) for name in lanes.die_names], range=[-0.15, top]
+    )
 
 
 def tube_trace() -> go.Mesh3d:

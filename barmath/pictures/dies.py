@@ -13,7 +13,21 @@ from plotly.subplots import make_subplots
 from barmath.die_choice import PIECES, DieChoice, WindowCurve
 from barmath.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
 from barmath.pictures.live import LiveFigure
-from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, FONT, GOOD, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
+from barmath.pictures.palette import (
+    BAD,
+    BEND,
+    DIMENSION,
+    FAINT,
+    FONT,
+    GOOD,
+    GRID,
+    INK,
+    MARK,
+    PAPER,
+    SECOND,
+    STRAIGHT,
+    as_written,
+)
 
 Array = NDArray[np.float64]
 MOST_DIES = 6
@@ -104,12 +118,12 @@ def update_windows_figure(
         if curve is None or not curve.open.any():
             trace.update(x=[], y=[])
             if name:
-                names.append((9.0, 27.0 + 9.0 * empty, f"{name}: no window at any bend"))
+                names.append((9.0, 27.0 + 9.0 * empty, f"{as_written(name)}: no window at any bend"))
                 empty += 1
             continue
         bend, low, high = (column[curve.open] for column in (curve.bend_deg, curve.lowest_mm, curve.highest_mm))
         trace.update(x=np.concatenate([bend, bend[::-1], bend[:1]]), y=np.concatenate([low, high[::-1], low[:1]]))
-        names.append((bend[-1], (low[-1] + high[-1]) / 2.0, f" {name}"))
+        names.append((bend[-1], (low[-1] + high[-1]) / 2.0, f" {as_written(name)}"))
     traces["names"].update(x=[n[0] for n in names], y=[n[1] for n in names], text=[n[2] for n in names])
     traces["rise ordered"].update(x=[8, 66], y=[rise_mm, rise_mm])
     traces["bend chosen"].update(x=[bend_deg, bend_deg], y=[20, 180])
@@ -124,7 +138,7 @@ def update_windows_figure(
     lines = np.array([[(x, place - 0.45), (x, place + 0.45), (np.nan, np.nan)] for x, place in begins]).reshape(-1, 2)
     traces["controls"].update(x=lines[:, 0], y=lines[:, 1])
     figure.layout.yaxis2.update(
-        tickvals=places, ticktext=[half.name for half in halves], range=[-0.6, len(halves) - 0.4]
+        tickvals=places, ticktext=[as_written(half.name) for half in halves], range=[-0.6, len(halves) - 0.4]
     )
 
 
@@ -195,7 +209,7 @@ def update_choice_figure(
     )
     traces[ALONE].update(x=choice.radii_mm, y=100 * choice.share_alone)
     traces[ADDED].update(x=choice.radii_mm, y=100 * choice.share_added)
-    traces["shop's dies"].update(x=[r for _, r in owned], y=[-3.0] * len(owned), text=[n for n, _ in owned])
+    traces["shop's dies"].update(x=[r for _, r in owned], y=[-3.0] * len(owned), text=[as_written(n) for n, _ in owned])
     traces["radius 1"].update(x=[radius_mm] * 2, y=[0, 40])
     traces["radius 2"].update(x=[radius_mm] * 2, y=[-14, 106])
 

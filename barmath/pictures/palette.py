@@ -4,6 +4,8 @@ The colours are Okabe and Ito's, which colour-blind people can tell apart; what 
 shape, a dash or a word as well.
 """
 
+from html import escape
+
 INK = "#1f2933"
 FAINT = "#c9d1d9"
 GRID = "#e8ecef"
@@ -26,3 +28,8 @@ CAMERA = {
     "projection": {"type": "orthographic"},
 }
 """Seen as the rider sees the bar: from behind, a little from above and the left."""
+
+
+def as_written(words: str) -> str:
+    """What a user named, for a text of a figure: Plotly would take its angle brackets for tags."""
+    return escape(words, quote=False)

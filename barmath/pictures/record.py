@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike
 from plotly.subplots import make_subplots
 
 from barmath.pictures.live import LiveFigure
-from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, PAPER, STRAIGHT
+from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, PAPER, STRAIGHT, as_written
 
 
 def record_figure(widget: bool = False) -> go.Figure:
@@ -67,7 +67,7 @@ def update_record(
     ends = [float(both.min()) - 2.0, float(both.max()) + 2.0] if both.size else []
     traces["alike"].update(x=ends, y=ends)
     for name, values in (("rise, mm", missed_rise), ("backsweep, deg", missed_sweep)):
-        traces[name].update(x=list(days), y=np.asarray(values, float), text=list(names))
+        traces[name].update(x=list(days), y=np.asarray(values, float), text=[as_written(name) for name in names])
 
 
 def _marks(name: str, colour: str, symbol: str) -> go.Scatter:
