@@ -85,6 +85,11 @@ class TomlReader:
         line = self.lines[number - 1].strip() if number <= len(self.lines) else ""
         reason = _PLACE.sub("", fault)
         reason = _PLAIN_WORDS.get(reason, reason)
+        if _heading(line) and "twice" in reason:
+            return BendError(
+                f"{self.source}, line {number}: a heading may stand once only, unless each has two brackets as in "
+                f"[[{_heading(line)}]], got {line[:40]!r} again"
+            )
         return BendError(
             f'{self.source}, line {number}: a line must be a [heading] or name = value, as in wall = "0.058 in", '
             f"got {line!r:.60} ({reason[:1].lower()}{reason[1:]})"
@@ -113,7 +118,7 @@ class TomlReader:
     def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
         """The value of a key that must be there."""
         if key not in table:
-            raise self.refusal(what, place, "", f"this {what} must have a line {key} = ...")
+            raise self.refusal(what, place, "", f"this {what} must have a line that begins with {key} =")
         return table[key]
 
     def words(self, table: Mapping, what: str, place: int, key: str, default: str | None = None) -> str:
@@ -159,6 +164,10 @@ class TomlReader:
     def line(self, what: str, place: int, key: str) -> int:
         """Line of `key` in the `place`-th table `what`, or that table's own line, counted from 1."""
         heads = [number for number, line in enumerate(self.lines) if _heading(line) == what] if what else [0]
+        if not what and key:
+            own = next((number for number, line in enumerate(self.lines) if _heading(line) == key), None)
+            if own is not None:
+                return own + 1
         if place >= len(heads):  # written in one line, as in tube = [{...}] or stock.longest = 1000
             return self.line("", 0, what)
         start = heads[place]

@@ -64,7 +64,7 @@ from barmath.hands import Stem, grip_along, hand_from_recipe, wrist_turn
 from barmath.inspection import inspect
 from barmath.lengths import angle_deg, in_unit, length_mm, length_text
 from barmath.limits import checked_stock, limits_from_recipe
-from barmath.load_cases import LATERAL, LoadCase
+from barmath.load_cases import LATERAL, TORSION, LoadCase
 from barmath.lookup import model_setting
 from barmath.lying import USUAL_HOLDS, Hold, bend_name, check_holds, made_so_far, poses_from_recipe, straight_name
 from barmath.marks import marks_from_recipe
@@ -154,6 +154,10 @@ class Label(str):
 
 def call(make: Callable, **given: Any) -> Call:
     return Call(make, given)
+
+
+NOTHING = call(lambda: None)
+"""None where a record may be left out; a None by itself is taken for a number left out."""
 
 
 # ---- what most calls take
@@ -340,6 +344,8 @@ FACES = (
     CROSSBAR, call(level_and_square, bar=CROSSBAR), call(right_half, recipe=RECIPE),
     call(check_branch, branch_diameter_mm=9.525, header_diameter_mm=22.225),
     call(straight_section, tube=TUBE), call(bent_section, tube=TUBE, radius_mm=90.0, out_of_round=0.05),
+    call(loaded_bar, recipe=RECIPE, tube=TUBE, case=TORSION, crossbar=NOTHING, stem_width_mm=40.0, tilt_deg=0.0,
+         out_of_round=0.0),
     call(loaded_bar, recipe=RECIPE, tube=TUBE, case=LATERAL, crossbar=CROSSBAR, stem_width_mm=40.0, tilt_deg=10.0,
          out_of_round=0.05),
     call(first_yield_by_width, order=ORDER, radius_mm=90.0, bend_deg=25.0, tubes=(TUBE,), widths_mm=(700.0, 780.0),
@@ -357,6 +363,9 @@ FACES = (
     CALIBRATED,
     call(demo_bars, tube=TUBE, die=DIE, count=Fixed(3), seed=1), call(demo_bends, tube=TUBE, die=DIE, seed=1),
     call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=CALIBRATION),
+    call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING),
+    call(unsure, recipe=RECIPE, tube=TUBE, die=WIDE_DIE, calibration=NOTHING),
+    call(unsure_words, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING), unit="in"),
     call(unsure_words, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=CALIBRATION), unit="mm"),
     call(with_calibration, text=SHOP_TEXT, calibration=CALIBRATION),
     call(without_last_calibration, text=call(with_calibration, text=SHOP_TEXT, calibration=CALIBRATION)),

@@ -151,8 +151,8 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "measure its below too, or leave both out"),
         (SMALL + "[bender]\nfinder_foot = 0\n", AFTER_SMALL + 1,
          "finder foot of the bender must be above 0.0 mm, got 0.0 mm"),
-        (SMALL.replace('wall = "0.058 in"\n', ""), 3, "this tube must have a line wall = ..."),
-        (SMALL.replace('name = "tight"\n', ""), 8, "this die must have a line name = ..."),
+        (SMALL.replace('wall = "0.058 in"\n', ""), 3, "this tube must have a line that begins with wall ="),
+        (SMALL.replace('name = "tight"\n', ""), 8, "this die must have a line that begins with name ="),
         (SMALL.replace('"0.058 in"', '"-0.058 in"'), 6, "wall must be at least 0, got '-0.058 in'"),
         (SMALL.replace('"0.058 in"', '"0.058 ft"'), 6,
          'wall must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2", got \'0.058 ft\''),
@@ -206,7 +206,7 @@ def test_the_line_told_is_that_of_the_second_table_where_the_second_is_wrong():
     [
         ("", "shop.toml: a shop must have at least one tube: add a [[tube]] table"),
         (ANOTHER_TUBE, "shop.toml: a shop must have at least one die: add a [[die]] table"),
-        ("deep = " + "[" * 5000, "shop.toml: the file must not be nested so deeply"),
+        ("deep = " + "[" * 4000, "shop.toml: the file must not be nested so deeply"),
     ],
 )
 def test_a_file_that_is_wrong_as_a_whole_is_refused_in_these_words(text, sentence):
