@@ -124,7 +124,10 @@ def test_the_demo_orders_are_read():
             "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 'much'\nwidth = 780",
             "orders, line 4: backsweep must be one angle",
         ),
-        ("[[order]]\nname = 'a'\nrise = 80\nwidth = 780", "orders, line 1: this order must have a line that begins with backsweep"),
+        (
+            "[[order]]\nname = 'a'\nrise = 80\nwidth = 780",
+            "orders, line 1: this order must have a line that begins with backsweep",
+        ),
         (
             "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 8\nwidth = 78",
             "orders, line 5: width must be at least 350.0 mm",

@@ -158,12 +158,12 @@ def test_the_command_writes_what_is_missing_and_tells_what_differs(root, tmp_pat
     few = list(figures(shop_from_file(root / "notebooks" / "demo" / "shop.toml")))[:2]
     monkeypatch.setattr("barmath.paper.figures.figures", lambda shop: few)
     name = few[0][0]
-    assert main(["--check", "--folder", str(tmp_path)]) == 1
+    assert main(["--paper", "--check", "--folder", str(tmp_path)]) == 1
     assert f"{name}: is missing" in capsys.readouterr().out
-    assert main(["--folder", str(tmp_path)]) == 0
-    assert main(["--check", "--folder", str(tmp_path)]) == 0
+    assert main(["--paper", "--folder", str(tmp_path)]) == 0
+    assert main(["--paper", "--check", "--folder", str(tmp_path)]) == 0
     (tmp_path / name).write_bytes(wall_chart(Chart(CHART.tube, Die(90.0))).page.pdf("other"))
-    assert main(["--check", "--folder", str(tmp_path)]) == 1
+    assert main(["--paper", "--check", "--folder", str(tmp_path)]) == 1
     assert f"{name}: differs" in capsys.readouterr().out
 
 

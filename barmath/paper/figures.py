@@ -1,7 +1,9 @@
-"""Everything on paper in figures/, made by one command from the demo shop's file.
+"""Everything in figures/, made by one command: sheets and charts from the demo shop's file, pictures of the screen.
 
 python -m barmath.paper.figures            writes what has changed
 python -m barmath.paper.figures --check    writes nothing; says what differs and ends with 1 where something does
+
+The pictures of the screen are taken in a real browser, by tests/browser/take_pictures.py; `--paper` leaves them out.
 """
 
 from __future__ import annotations
@@ -9,6 +11,7 @@ from __future__ import annotations
 import argparse
 import io
 import re
+import subprocess
 import sys
 import zlib
 from collections.abc import Callable, Iterator
@@ -35,6 +38,7 @@ from barmath.stock import Tube
 from barmath.ways import every_way
 
 ROOT = Path(__file__).resolve().parents[2]
+SCREEN = ROOT / "tests" / "browser" / "take_pictures.py"
 POINT_TOLERANCE = 0.05
 """How far a number in a PDF may be off, points: far below what a printer shows, above what processors differ by."""
 
@@ -94,6 +98,7 @@ def main(arguments: list[str] | None = None) -> int:
     """The command; returns how many files differ where it only checks, else 0."""
     asked = argparse.ArgumentParser(prog="python -m barmath.paper.figures", description=str(__doc__).splitlines()[0])
     asked.add_argument("--check", action="store_true", help="write nothing, say what differs")
+    asked.add_argument("--paper", action="store_true", help="leave the pictures of the screen out")
     asked.add_argument("--folder", type=Path, default=ROOT / "figures")
     asked.add_argument("--shop", type=Path, default=ROOT / "notebooks" / "demo" / "shop.toml")
     options = asked.parse_args(arguments)
@@ -107,6 +112,9 @@ def main(arguments: list[str] | None = None) -> int:
             print(f"{name}: {'differs from what is made now' if place.exists() else 'is missing'}")
         else:
             print(f"{save_bytes(place, data, overwrite=True).name}: written")
+    if not options.paper:
+        command = [sys.executable, str(SCREEN), str(options.folder), *(["--check"] if options.check else [])]
+        differing += subprocess.run(command, check=not options.check).returncode
     return min(differing, 1) if options.check else 0
 
 
