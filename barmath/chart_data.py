@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from barmath.bar import Order, check_single
 from barmath.lengths import MM_PER_INCH
-from barmath.refusal import checked, checked_single
+from barmath.refusal import Number, checked, checked_single
 from barmath.sequence import bench_marks_mm
 from barmath.shape import RADIAN, clamp_reading_deg
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
@@ -63,7 +63,7 @@ class Chart:
             checked("bend", checked_single("bend", bend, "deg"), "deg", least=0.1, below=90.0)
         object.__setattr__(self, "springback", springback_from_tube(self.tube, self.die))
 
-    def order(self, rise_mm: float, backsweep_deg: float | None = None) -> Order:
+    def order(self, rise_mm: Number, backsweep_deg: Number | None = None) -> Order:
         """An order of that rise with what the chart takes for granted."""
         sweep = self.backsweep_deg if backsweep_deg is None else backsweep_deg
         return Order(rise_mm, sweep, self.width_mm, None, self.clamp_flat_mm, self.controls_mm)
@@ -105,14 +105,10 @@ def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[Readin
     Raises BendError where the largest sweep is no single sweep.
     """
     largest = checked_single("largest backsweep", largest_sweep_deg, "deg", least=0.0, most=85.0)
-    lines = []
-    for bend in chart.bends_deg:
-        sweeps = np.linspace(0.0, largest, 41)
-        possible = np.array([least_bend_deg(chart.order(1.0, sweep)) <= bend for sweep in sweeps])
-        sweeps = sweeps[possible]
-        readings = [_reading(sweep, bend) for sweep in sweeps]
-        lines.append(ReadingLine(bend, sweeps, np.array(readings)))
-    return tuple(lines)
+    every = np.linspace(0.0, largest, 41)
+    least = least_bend_deg(chart.order(1.0, every))
+    sweeps = [(bend, every[least <= bend]) for bend in chart.bends_deg]
+    return tuple(ReadingLine(bend, some, _reading(some, bend)) for bend, some in sweeps)
 
 
 @dataclass(frozen=True)
@@ -165,12 +161,12 @@ def _rise_line(chart: Chart, bend: float) -> RiseLine:
     return RiseLine(bend, stop, float(inner.flat[0]), outer - inner, rises, "")
 
 
-def _reading(sweep: float, bend: float) -> float:
+def _reading(sweep: Number, bend: float) -> Number:
     # the reading does not depend on rise or radius: any window will do, so one with nothing in the way is taken
     order = Order(1.0, sweep, 1000.0, None, 1.0, 0.0)
     lowest, highest = rise_window_mm(order, 1.0, bend, 0.0)
     middle = replace(order, rise_mm=(lowest + highest) / 2.0)
-    return float(clamp_reading_deg(recipe_from_order(middle, 1.0, bend)))
+    return clamp_reading_deg(recipe_from_order(middle, 1.0, bend))
 
 
 def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
