@@ -146,8 +146,14 @@ def unsure(recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | N
 def unsure_words(sure: Unsure, unit: str) -> str:
     """In words; `unit` "mm" or "in" is that of the rise. Raises BendError for another unit."""
     checked_choice("unit", unit, ("mm", "in"))
-    rise = f"{sure.rise_mm:.1f} mm" if unit == "mm" else f"{sure.rise_mm / MM_PER_INCH:.2f} in"
-    return f"{sure.source}: rise ± {rise}, backsweep ± {sure.backsweep_deg:.1f} deg"
+    rise = _at_least(sure.rise_mm, 0.1, "mm") if unit == "mm" else _at_least(sure.rise_mm / MM_PER_INCH, 0.01, "in")
+    return f"{sure.source}: rise {rise}, backsweep {_at_least(sure.backsweep_deg, 0.1, 'deg')}"
+
+
+def _at_least(error: float, finest: float, unit: str) -> str:
+    # nothing is sure to nothing: what rounds to 0 is told as less than the finest step shown
+    figures = 1 if finest >= 0.1 else 2
+    return f"± {error:.{figures}f} {unit}" if error >= finest else f"± under {finest:.{figures}f} {unit}"
 
 
 def with_calibration(text: str, calibration: DieCalibration) -> str:

@@ -109,10 +109,12 @@ def test_theory_is_less_sure_than_a_measurement_and_says_where_it_comes_from():
     assert theory.rise_mm > 3.0 * measured.rise_mm
     assert theory.source == "springback from theory, yield 60 to 90 ksi"
     assert unsure_words(measured, "mm") == (
-        f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, "
-        f"backsweep ± {measured.backsweep_deg:.1f} deg"
+        f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, backsweep ± under 0.1 deg"
     )
-    assert " in, backsweep" in unsure_words(measured, "in")
+    assert unsure_words(theory._replace(rise_mm=2.54, backsweep_deg=0.31), "in") == (
+        "springback from theory, yield 60 to 90 ksi: rise ± 0.10 in, backsweep ± 0.3 deg"
+    )
+    assert "rise ± under 0.01 in" in unsure_words(measured._replace(rise_mm=0.2), "in")
     assert shape_from_recipe(recipe).rise_mm == pytest.approx(78.0)
 
 

@@ -324,3 +324,20 @@ def test_the_sheet_and_the_steps_follow_the_order_of_bends(plan):
     for step in panel.readout.bar.steps:
         assert step.title in words
         assert step.hold in words
+
+
+def test_axes_are_told_in_the_unit_that_is_shown():
+    panel = OrderPanel(DEMO)
+    rise = panel.figure.layout.xaxis3
+    assert rise.title.text == "rise as the bar is ordered to stand, mm"
+    panel.unit.value = "in"
+    assert rise.title.text == "rise as the bar is ordered to stand, in"
+    assert list(rise.ticktext) == ["0", "1", "2", "3", "4", "5", "6", "7"]
+    assert list(rise.tickvals) == pytest.approx([25.4 * inches for inches in range(8)])
+    assert [axis.title.text for axis in (panel.figure.layout.yaxis, panel.figure.layout.yaxis2)] == [
+        "up, in",
+        "back, in",
+    ]
+    panel.unit.value = "mm"
+    assert rise.title.text == "rise as the bar is ordered to stand, mm"
+    assert rise.tickvals is None

@@ -18,6 +18,7 @@ from barmath.panels.shell import Shell, beside, column, guarded, kept, responsiv
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
+from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
 from barmath.shape import risers_upright
 from barmath.shop import Shop, shop_from_file
@@ -171,6 +172,7 @@ class CrossbarPanel(Shell):
             diameter = float(self.shop.tubes[0].outside_diameter_mm)
             with self.figure.batch_update():
                 update_crossbar(self.figure, drawing_from_recipe(risers_upright(readout.recipe), diameter), readout.bar)
+            axes_in(self.figure, self.state.unit)
             length = length_text(readout.bar.cut_length_mm, self.state.unit)
             good = f"cut {length}, joint angle {readout.bar.angle_deg:.1f} deg, {readout.bar.mass_g:.0f} g"
         self.said.value = crossbar_html(readout, self.state)

@@ -23,6 +23,7 @@ from barmath.panels.markup import paragraph
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
+from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -97,6 +98,7 @@ class InspectionPanel(Shell):
         if pair is not None:
             with self.figure.batch_update():
                 update_mistake(self.figure, *pair)
+            axes_in(self.figure, self.state.unit)
         for kind, box, wanted in zip(KINDS, self.boxes, self.wanted, strict=True):
             value = readout.wanted.get(kind.key)
             wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"

@@ -27,6 +27,7 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
+from barmath.pictures.inches import axes_in
 from barmath.plans import PLANS
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -114,10 +115,8 @@ class OrderPanel(Shell):
             stop_row, plan_row, unit_row, self.reread, self.ways_box, self.recipe,
         )  # fmt: skip
         pictures = responsive(self.figure)
-        pictures.children = (self.message, *pictures.children)
-        bench = widgets.VBox(
-            [self.sheet.box, self.steps, self.cautions], layout=widgets.Layout(flex="1 1 420px", min_width="300px")
-        )
+        pictures.children = (self.message, *pictures.children, self.cautions)
+        bench = widgets.VBox([self.sheet.box, self.steps], layout=widgets.Layout(flex="1 1 420px", min_width="300px"))
         self.fill(beside(controls, pictures, bench))
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
@@ -150,6 +149,7 @@ class OrderPanel(Shell):
             lanes = lanes_from_readout(self.readout)
             if lanes is not None:
                 update_windows(self.figure, lanes)
+        axes_in(self.figure, self.state.unit)
         self._show_ways()
         self.recipe.value = recipe_html(self.readout, unit)
         self.steps.value = steps_html(self.readout)

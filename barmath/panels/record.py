@@ -27,6 +27,7 @@ from barmath.panels.record_state import (
     usual_of,
 )
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.pictures.inches import axes_in
 from barmath.pictures.record import record_figure, update_record
 from barmath.record import Record
 from barmath.record_sheet import (
@@ -133,6 +134,7 @@ class RecordPanel(Shell):
                 self.figure, shown.read, shown.theory, shown.calibrated, shown.days, shown.missed_rise,
                 shown.missed_sweep, shown.names,
             )  # fmt: skip
+        axes_in(self.figure, self.state.unit)
         count = self.record.count()
         self.say(f"{count} entries in {self.record.path.name}", [row.refused for row in self.rows if row.refused])
 

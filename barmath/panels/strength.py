@@ -14,6 +14,7 @@ from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.pictures.inches import axes_in
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
@@ -149,6 +150,7 @@ class StrengthPanel(Shell):
         if readout.bar is not None:
             with self.figure.batch_update():
                 update_strength(self.figure, readout.bar)
+            axes_in(self.figure, self.state.unit)
             self.said.value = strength_html(readout.bar, self.state.unit)
             valid = readout.bar.words()[2]
             good, watch = (valid, "") if readout.bar.elastic_holds else ("", valid)

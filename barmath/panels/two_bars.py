@@ -26,6 +26,7 @@ from barmath.panels.two_bars_state import (
     keeping_html,
     two_bars_readout,
 )
+from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import two_bars_figure, update_two_bars
 from barmath.record import BAR, Record
 from barmath.shop import Shop, shop_from_file
@@ -162,6 +163,7 @@ class TwoBarsPanel(Shell):
         self.readout = readout = two_bars_readout(self.shop, self.record, self.state)
         with self.figure.batch_update():
             update_two_bars(self.figure, (readout.a.mounted, readout.b.mounted))
+        axes_in(self.figure, self.state.unit)
         self.hands.value = hands_html(readout, self.state)
         self.keeping.value = keeping_html(readout, self.state)
         self.take.disabled = not readout.keeping

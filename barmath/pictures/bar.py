@@ -49,7 +49,7 @@ def empty_figure(widget: bool = False) -> go.Figure:
             "In space, as the rider sees it: bends orange, marks red",
             "From the front",
             "From above, forward is up",
-            "Rise window of each die: one line a stop, smallest bend lowest; dashed: the rise ordered",
+            "Rise windows: a line for each stop, smallest bend lowest; dashed: the order",
         ),
     )
     figure.add_traces(_space_traces())

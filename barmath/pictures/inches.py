@@ -1,0 +1,58 @@
+"""The axes of a figure in millimetres or in inches: the data stay in mm, only what stands beside the axes changes."""
+
+from __future__ import annotations
+
+import re
+
+import numpy as np
+import plotly.graph_objects as go
+
+from barmath.lengths import MM_PER_INCH
+
+MOST_TICKS = 9
+STEPS_IN = (0.25, 0.5, 1.0, 2.0, 4.0, 5.0, 10.0, 20.0, 50.0)
+
+_LENGTH = re.compile(r", (mm|in)\b")
+
+
+def axes_in(figure: go.Figure, unit: str) -> None:
+    """Label every flat axis whose title tells a length, as in "rise, mm", in `unit`: "mm" or "in".
+
+    Call it once the data are in the figure, for an axis without a range of its own is spanned by them.
+    """
+    with figure.batch_update():
+        _label(figure, unit)
+
+
+def _label(figure: go.Figure, unit: str) -> None:
+    for which, axes in (("x", figure.select_xaxes()), ("y", figure.select_yaxes())):
+        for axis in axes:
+            title = axis.title.text or ""
+            told = _LENGTH.search(title)
+            if told is None or (told[1] == unit == "mm"):
+                continue
+            axis.title.text = _LENGTH.sub(f", {unit}", title)
+            ticks = None if unit == "mm" else _ticks(_span(figure, which, axis))
+            if ticks is None:
+                axis.update(tickmode="auto", tickvals=None, ticktext=None)
+            else:
+                axis.update(tickmode="array", tickvals=list(ticks * MM_PER_INCH), ticktext=[f"{t:g}" for t in ticks])
+
+
+def _span(figure: go.Figure, which: str, axis: go.layout.XAxis | go.layout.YAxis) -> tuple[float, float] | None:
+    if axis.range and None not in axis.range:
+        return min(axis.range), max(axis.range)
+    name = which + axis.plotly_name.removeprefix(f"{which}axis")
+    on_it = (trace for trace in figure.data if f"{which}axis" in trace and (trace[f"{which}axis"] or which) == name)
+    values = [np.asarray(trace[which], float).ravel() for trace in on_it if trace[which] is not None]
+    known = np.concatenate([np.empty(0), *values])
+    known = known[np.isfinite(known)]
+    return (float(known.min()), float(known.max())) if known.size else None
+
+
+def _ticks(span: tuple[float, float] | None) -> np.ndarray | None:
+    if span is None:
+        return None
+    low, high = (end / MM_PER_INCH for end in span)
+    step = next((step for step in STEPS_IN if high - low <= MOST_TICKS * step), STEPS_IN[-1])
+    return np.arange(np.ceil(low / step), np.floor(high / step) + 1.0) * step
