@@ -138,7 +138,7 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> N
         f"First cuts with the hacksaw: {saw}; they leave metal all round. Then file to the solid line.",
         f"The dashed line is the inner edge of the wall: file it back inside by up to {bar.file_back_mm:.1f} mm, so "
         "that the outer edge meets the bar without a gap.",
-        *bar.warnings(),
+        *(words[:1].upper() + words[1:] + "." for words in bar.warnings()),
     ]
     for words in lines:
         y = page.paragraph(x, y, width, words, 7.4) + 0.9
