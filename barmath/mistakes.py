@@ -100,7 +100,7 @@ def outcome_of_mistake(
     check_holds(holds, row.bend_count)
     settings = settings_from_row(row, holds, springback, die, bender)
     roll = checked_single("stem roll", stem_roll_deg, "deg")
-    if type(step) is not int or step not in range(len(holds)):
+    if not isinstance(step, int) or isinstance(step, bool) or step not in range(len(holds)):
         raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {told(step)}")
     if mistake.needs_reading and settings[step].read_on is None:
         raise BendError(

@@ -31,7 +31,7 @@ from barmath.as_bent import halves_from_parts, parts_of_recipe, row_from_parts
 from barmath.bar import checked_bend, checked_radius, checked_stop, checked_turn
 from barmath.bench_readings import Reading, check_plausible, readings_of_parts, wanted_readings
 from barmath.bend_orders import bend_order, every_bend_order
-from barmath.bender_scene import scene_of_step
+from barmath.bender_scene import MOMENTS, scene_of_step
 from barmath.bent_bar import BentBar, TestBend, checked_day
 from barmath.bent_section import bent_section, straight_section
 from barmath.calibration import Calibration, calibrate
@@ -187,6 +187,13 @@ BENDER = call(
     Bender, turns="left", hook_mm=65.0, follower_mm=40.0, finder_foot_mm=45.0, table_below_mm=120.0,
     table_reach_mm=400.0, floor_below_mm=980.0, frame_below_mm=35.0, frame_reach_mm=140.0, handle_reach_mm=900.0,
 )  # fmt: skip
+BARE_BENDER = call(Bender, turns="right")
+STRAIGHT_GRIPS = call(
+    Recipe, clamp_flat_mm=50.0, inner_bend_deg=25.0, straight_mm=75.0, roll_deg=0.0, outer_bend_deg=25.0,
+    grip_mm=185.0, radius_mm=90.0, stem_roll_deg=0.0,
+)  # fmt: skip
+INCH_TUBE = call(Tube, outside_diameter_mm=25.4, wall_mm=1.5)
+THICK_TUBE = call(Tube, outside_diameter_mm=40.0, wall_mm=2.0)
 ROW = call(row_from_recipe, recipe=RECIPE)
 HOLDS = tuple(call(Hold, number=hold.number, hooked=hold.hooked) for hold in USUAL_HOLDS)
 BRANCH = call(Tube, outside_diameter_mm=9.525, wall_mm=0.889)
@@ -279,7 +286,8 @@ FACES = (
     call(limits_from_recipe, recipe=RECIPE, order=ORDER, tube=TUBE, die=DIE, stock_length_mm=1000.0),
     call(every_way, order=ORDER, tube=TUBE, dies=(DIE, WIDE_DIE), bends_deg=(20.0, 25.0), stances=("risers upright",),
          stock_length_mm=1000.0),
-    call(stem_fits, tube=TUBE), call(controls_fit, tube=TUBE),
+    *(call(stem_fits, tube=tube) for tube in (TUBE, INCH_TUBE, THICK_TUBE)),
+    *(call(controls_fit, tube=tube) for tube in (TUBE, INCH_TUBE)),
     call(clamp_flat_spare_mm, clamp_flat_mm=50.0, stem_width_mm=45.0),
     call(clamping_warnings, tube=TUBE, clamp_flat_mm=50.0, stem_width_mm=45.0),
     # rows of bends
@@ -299,6 +307,9 @@ FACES = (
     call(window_curve, order=ORDER, tube=TUBE, die=DIE, bends_deg=(15.0, 25.0, 35.0)),
     call(makeable, orders=(ORDER, SWEPT_UP), tube=TUBE, radii_mm=(80.0, 90.0), bends_deg=(15.0, 25.0, 35.0),
          least_straight_mm=65.0),
+    call(window_curve, order=SWEPT_UP, tube=TUBE, die=WIDE_DIE, bends_deg=(15.0, 25.0, 35.0)),
+    call(die_choice, orders=(ORDER, SWEPT_UP), tube=TUBE, dies=(DIE, WIDE_DIE), radii_mm=(80.0, 90.0),
+         bends_deg=(15.0, 25.0), least_straight_mm=65.0),
     call(die_choice, orders=(ORDER,), tube=TUBE, dies=(DIE,), radii_mm=(80.0, 90.0), bends_deg=(15.0, 25.0),
          least_straight_mm=65.0),
     call(across_half_width, recipe=RECIPE),
@@ -322,10 +333,15 @@ FACES = (
     call(bend_order, holds=HOLDS, tube_diameter_mm=22.225, **SCENE),
     call(every_bend_order, tube_diameter_mm=22.225, **SCENE),
     call(scene_of_step, holds=HOLDS, step=1, moment=6, tube_diameter_mm=22.225, **SCENE),
+    call(scene_of_step, holds=HOLDS, step=2, moment=MOMENTS, tube_diameter_mm=22.225, **SCENE),
+    call(scene_of_step, holds=HOLDS, step=0, moment=0, tube_diameter_mm=22.225, row=ROW, springback=SPRINGBACK, die=DIE,
+         bender=BARE_BENDER),
     call(least_riser_mm, holds=HOLDS, bender=BENDER, die=DIE),
     call(bench_marks_mm, recipe=RECIPE, die=DIE),
     call(bench_steps, recipe=RECIPE, springback=SPRINGBACK, die=DIE, bender=BENDER, unit="mm", holds=HOLDS),
-    call(outcome_of_mistake, mistake=MISTAKES[0], step=1, holds=HOLDS, stem_roll_deg=3.0, slack_deg=3.0, **SCENE),
+    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), holds=HOLDS, stem_roll_deg=3.0, slack_deg=3.0,
+           **SCENE)
+      for step, mistake in zip((1, 2, 2, 3, 2, 1, 2, 3, 2), MISTAKES, strict=False)),
     call(slips_from_errors, errors=ERRORS, steps=4, tubes=5, seed=1),
     call(spread_of_order, holds=HOLDS, errors=ERRORS, tubes=Fixed(20), seed=1, stem_roll_deg=3.0, **SCENE),
     call(spread_of_settings, settings=SETTINGS, length_mm=820.0, errors=ERRORS, springback=SPRINGBACK, die=DIE,
@@ -365,6 +381,7 @@ FACES = (
     call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=CALIBRATION),
     call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING),
     call(unsure, recipe=RECIPE, tube=TUBE, die=WIDE_DIE, calibration=NOTHING),
+    call(unsure, recipe=STRAIGHT_GRIPS, tube=TUBE, die=DIE, calibration=CALIBRATION),
     call(unsure_words, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING), unit="in"),
     call(unsure_words, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=CALIBRATION), unit="mm"),
     call(with_calibration, text=SHOP_TEXT, calibration=CALIBRATION),

@@ -1,9 +1,9 @@
 """Every refusal of every public function, word by word, in one list to be read: refusals.txt.
 
-Each number of each call in faces.py is put at a few values that are often wrong, each word at a few, and two numbers at
-arrays that do not go together. What is refused is in the list with its sentence; what is not in the list is taken.
-After a change that is meant, `python tests/test_refusals.py` in the project's folder writes the list again; read what
-changed in it.
+Each number of each call in faces.py is put at a few values that are often wrong, each word at a few, two numbers at
+arrays that do not go together, and one number of each record at two values. What is refused is in the list with its
+sentence; what is not in the list is taken. After a change that is meant, `python tests/test_refusals.py` in the
+project's folder writes the list again; read what changed in it.
 """
 
 import sys
@@ -48,6 +48,13 @@ def lines_of(face: Call) -> list[str]:
             sentence = refused(face, {path: np.full(2, value), other: np.full(3, beside)})
             if sentence:
                 said.append(f"    {'.'.join(map(str, path))} and {'.'.join(map(str, other))} apart: {sentence}")
+    for name, inner in face.given.items():
+        found = [(path, value) for path, value in face.leaves() if path[0] == name and isinstance(value, float)]
+        if isinstance(inner, Call) and found:
+            path, value = found[0]
+            sentence = refused(face, {path: np.full(2, value)})
+            if sentence:
+                said.append(f"    several at {'.'.join(map(str, path))}: {sentence}")
     return said
 
 
