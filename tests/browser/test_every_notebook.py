@@ -17,6 +17,28 @@ CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-pa
 }).map(cell => cell.innerText)"""
 """Cells of tables that reach beyond a box around them, where they are cut off or cover what stands beside it."""
 
+MARK_CONTROLS = """panel => [...panel.querySelectorAll('input, select, button, .noUi-handle, summary')].filter(part =>
+    part.checkVisibility({visibilityProperty: true}) && !part.disabled && !part.closest('[disabled]') &&
+    part.type !== 'file' && !part.closest('.js-plotly-plot')
+).map((part, place) => { part.dataset.place = place; return part.outerHTML.slice(0, 100); })"""
+
+
+def missed_by_tab(page):
+    """The controls of every panel that the Tab key does not come to from the first one."""
+    missed = []
+    for panel in page.locator(".barmath-panel").all():
+        controls = panel.evaluate(MARK_CONTROLS)
+        if not controls:
+            continue
+        panel.locator("[data-place='0']").first.focus()
+        reached = set()
+        for _ in range(2 * len(controls) + 4):
+            reached.add(page.evaluate("() => document.activeElement.dataset.place"))
+            page.keyboard.press("Tab")
+        missed += [control for place, control in enumerate(controls) if str(place) not in reached]
+    return missed
+
+
 OURS = {"include": [".jp-OutputArea-output", ".jp-MarkdownOutput"]}
 """What barmath puts into the page; JupyterLab's own cells, menus and editors are its makers' matter."""
 
@@ -46,6 +68,7 @@ def test_a_notebook_runs_in_the_browser_without_an_error(open_notebook, name):
     assert [words for words in BROKEN if notebook.shows(words)] == []
     assert notebook.problems == []
     assert notebook.page.evaluate(CUT_OFF) == []
+    assert missed_by_tab(notebook.page) == []
     wrong, enough_contrast = accessibility(notebook.page)
     assert wrong == []
     assert enough_contrast > 15
