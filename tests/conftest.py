@@ -45,6 +45,14 @@ def committed(root, tmp_path_factory) -> Path:
     return folder
 
 
+@pytest.fixture
+def demo_copy(root, tmp_path) -> Path:
+    """The demo shop's folder, copied: its file may be changed, and a record made beside it."""
+    folder = tmp_path / "demo"
+    shutil.copytree(root / "notebooks" / "demo", folder, ignore=shutil.ignore_patterns("*.db*"))
+    return folder
+
+
 @pytest.fixture(scope="session")
 def project_copy(root, tmp_path_factory) -> Path:
     """Notebooks and figures, copied: what a notebook or a panel writes does not touch the checkout."""

@@ -3,7 +3,6 @@
 import csv
 import io
 import random
-import shutil
 import warnings
 from html.parser import HTMLParser
 
@@ -234,15 +233,13 @@ def words_of(figure: go.Figure):
 
 
 @pytest.mark.parametrize("name", list(PANELS))
-def test_html_in_the_names_of_a_shop_is_shown_as_it_is_written(name, tmp_path):
-    folder = tmp_path / "shop"
-    shutil.copytree(DEMO, folder, ignore=shutil.ignore_patterns("*.db*"))
-    for file in folder.glob("*.toml"):
+def test_html_in_the_names_of_a_shop_is_shown_as_it_is_written(name, demo_copy, tmp_path):
+    for file in demo_copy.glob("*.toml"):
         text = file.read_text(encoding="utf-8")
         for word in ("7/8 x 0.058", "die 89", "the training shop", "order 1"):
             text = text.replace(f'"{word}"', f'"{HTML} {word}"')
         file.write_text(text, encoding="utf-8")
-    panel = PANELS[name](folder / "shop.toml", tmp_path)
+    panel = PANELS[name](demo_copy / "shop.toml", tmp_path)
     for part in parts_of(panel.box):
         if isinstance(part, widgets.HTML):
             assert "img" not in Tags(part.value).found

@@ -1,10 +1,7 @@
 """Every control of every panel, moved at random: what cannot be is said, nothing fails, nothing typed becomes HTML."""
 
-import shutil
-
 import ipywidgets as widgets
 import pytest
-from conftest import ROOT
 from every_panel import PANELS, parts_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
@@ -20,13 +17,6 @@ typed = st.one_of(
 )  # fmt: skip
 SLOWER = {"charts": 10, "class sheets": 25}
 """Panels that draw a printed page at each move get so many times fewer examples."""
-
-
-@pytest.fixture(scope="module")
-def shop_file(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("shop") / "demo"
-    shutil.copytree(ROOT / "notebooks" / "demo", folder, ignore=shutil.ignore_patterns("*.db*"))
-    return folder / "shop.toml"
 
 
 CONTROLS = (
@@ -56,8 +46,8 @@ def move(part, words, share) -> None:
 
 
 @pytest.mark.parametrize("name", list(PANELS))
-def test_no_control_can_make_a_panel_fail(name, shop_file, tmp_path):
-    panel, touched = PANELS[name](shop_file, tmp_path), set()
+def test_no_control_can_make_a_panel_fail(name, demo_copy, tmp_path):
+    panel, touched = PANELS[name](demo_copy / "shop.toml", tmp_path), set()
 
     @settings(
         max_examples=settings.default.max_examples // SLOWER.get(name, 1), suppress_health_check=list(HealthCheck)

@@ -1,22 +1,13 @@
 """Every control of every panel moved once: how long its panel takes, against making that panel anew."""
 
-import shutil
 import statistics
 import time
 
 import ipywidgets as widgets
 import pytest
-from conftest import ROOT
 from every_panel import PANELS, parts_of
 
 ROUNDS = 3
-
-
-@pytest.fixture(scope="module")
-def shop_file(tmp_path_factory):
-    folder = tmp_path_factory.mktemp("shop") / "demo"
-    shutil.copytree(ROOT / "notebooks" / "demo", folder, ignore=shutil.ignore_patterns("*.db*"))
-    return folder / "shop.toml"
 
 
 def seconds(act) -> float:
@@ -38,7 +29,8 @@ def moves(panel):
 
 
 @pytest.mark.parametrize("name", list(PANELS))
-def test_an_update_of_a_panel_is_no_wait(name, shop_file, tmp_path):
+def test_an_update_of_a_panel_is_no_wait(name, demo_copy, tmp_path):
+    shop_file = demo_copy / "shop.toml"
     anew = statistics.median(seconds(lambda: PANELS[name](shop_file, tmp_path)) for _ in range(ROUNDS))
     panel = PANELS[name](shop_file, tmp_path)
     times = sorted(seconds(move) for _ in range(ROUNDS) for move in list(moves(panel)))
