@@ -31,7 +31,7 @@ STEM_WIDTH_MM = 40.0
 
 MOST_TILT_DEG = 90.0
 PLACES = ("in the clamp flat", "in the inner bend", "in the riser", "in the outer bend", "in the grip")
-_PER_PIECE, _DECIMALS, _SHORTEST_MM = 12, 9, 0.05
+_PER_PIECE, _DECIMALS, _SHORTEST_MM = 12, 9, 0.5
 
 
 @dataclass(frozen=True)

@@ -6,9 +6,18 @@ from hypothesis import given
 from hypothesis import strategies as st
 from tolerances import LENGTH_MM
 
-from barmath import Recipe, shape_from_recipe
+from barmath import BendError, Recipe, shape_from_recipe
 from barmath.anatomy import features_from_recipe
-from barmath.drawing import FACETS, PIECES, drawing_from_recipe, node_places, piece_of_interval, triangles
+from barmath.centerline import TubeRow
+from barmath.drawing import (
+    FACETS,
+    PIECES,
+    drawing_from_recipe,
+    drawing_from_row,
+    node_places,
+    piece_of_interval,
+    triangles,
+)
 from barmath.pictures.bar import empty_figure, update_bar
 from barmath.pictures.frame import frame_figure
 
@@ -106,3 +115,9 @@ def test_the_picture_of_the_frame_names_every_feature():
     figure = frame_figure(drawing_from_recipe(bar, 22.2), features_from_recipe(bar))
     (names,) = [trace.text for trace in figure.data if trace.name == "names"]
     assert {"backsweep", "upsweep", "roll phi", "inner bend a", "outer bend b", "rise", "setback"} <= set(names)
+
+
+def test_a_row_that_is_no_bar_is_refused():
+    row = TubeRow([50.0, 60.0, 50.0], [20.0, 30.0], [0.0, 40.0], [90.0, 90.0])
+    with pytest.raises(BendError, match="row must be a bar's with 4 bends, got 2"):
+        drawing_from_row(row, 22.2)

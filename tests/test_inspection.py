@@ -241,3 +241,27 @@ def test_an_unknown_reading_and_parts_of_another_shape_are_refused():
 def test_every_kind_says_how_it_is_taken():
     assert len({kind.key for kind in KINDS}) == len(KINDS) == 11
     assert all(kind.how.endswith(".") and kind.error > 0.0 for kind in KINDS)
+
+
+# ---- a bar without any sweep
+
+
+STRAIGHT_BACK = recipe_from_order(Order(78.0, 0.0, 780.0, controls_mm=180.0), 91.472, 25.0)
+
+
+def test_a_bar_without_sweep_does_not_stand_on_its_grips():
+    wanted = dict(zip(KEYS, wanted_readings(STRAIGHT_BACK), strict=True))
+    assert [key for key, value in wanted.items() if np.isnan(value)] == ["rise_on_grips", "grips_gap"]
+    assert said(check_plausible, [Reading("grips_gap", 0.5)], STRAIGHT_BACK) == (
+        "gap under a grip must be left out, got 0.5 mm: both grips of this bar lie in one line, so it does not stand "
+        "on them"
+    )
+
+
+def test_its_other_readings_tell_its_angles():
+    keys = ("backsweep_left", "backsweep_right", "upsweep_left", "upsweep_right", "rise_left", "rise_right", "width")
+    parts = parts_of_recipe(STRAIGHT_BACK) + np.array([0.3, -0.2, 0.1, 0.2, 0.4, -0.3, 0.0])
+    values = readings_of_parts(STRAIGHT_BACK, parts, keys)[0]
+    found = inspect(STRAIGHT_BACK, [Reading(key, float(value)) for key, value in zip(keys, values, strict=True)])
+    assert found.parts["left inner bend"].value == pytest.approx(parts[1], abs=0.3)
+    assert np.isfinite([estimate.value for estimate in found.parts.values()]).all()

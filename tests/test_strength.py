@@ -340,3 +340,13 @@ def test_an_upright_bar_and_a_bar_turned_with_its_load_are_stressed_alike():
     turned = loaded_bar(rolled, TUBE, LATERAL, tilt_deg=20.0).right
     assert turned.elastic_mpa == pytest.approx(upright.elastic_mpa, rel=1e-9)
     assert isinstance(rolled, Recipe)
+
+
+@pytest.mark.parametrize("straight", [0.0, 1e-4, 0.001, 0.04])
+def test_a_riser_of_next_to_no_length_carries_its_crossbar_all_the_same(straight):
+    steep = replace(RECIPE, straight_mm=straight, inner_bend_deg=40.0, outer_bend_deg=40.0)
+    fitted = crossbar(steep, 22.225, BRANCH)
+    carried = loaded_bar(steep, TUBE, LATERAL, fitted).crossbar_mpa
+    beside = replace(RECIPE, straight_mm=0.2, inner_bend_deg=40.0, outer_bend_deg=40.0)
+    assert carried == pytest.approx(loaded_bar(beside, TUBE, LATERAL, crossbar(beside, 22.225, BRANCH)).crossbar_mpa,
+                                    rel=0.02)  # fmt: skip

@@ -82,7 +82,7 @@ class PageCare(anywidget.AnyWidget):
         padding: 2px 8px 2px 0; text-align: left; vertical-align: top; line-height: 1.35;
         border-bottom: 1px solid var(--jp-border-color2, #ddd); }
     .barmath-panel table.barmath td.number, .barmath-panel table.barmath th.number { text-align: right;
-        font-variant-numeric: tabular-nums; white-space: nowrap; }
+        font-variant-numeric: tabular-nums; white-space: nowrap; padding-right: 14px; }
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:link { text-decoration: underline; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
