@@ -41,13 +41,13 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
         "right": _axis("x, right", 250.0 * RIGHT),
         "forward": _axis("y, forward", -100.0 * BACK),
         "up": _axis("z, up", 130.0 * UP),
-        "clamp flat": _place("clamp flat", points[4], inner_start, -34.0 * UP),
-        "straight": _place("straight", inner_end, outer_start, 26.0 * UP - 34.0 * RIGHT),
-        "grip": _place("grip", outer_end, end, -34.0 * UP + 30.0 * RIGHT),
-        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, 0.35),
+        "clamp flat": _place("clamp flat", points[4], inner_start, -58.0 * UP - 14.0 * RIGHT),
+        "straight": _place("straight", inner_end, outer_start, 44.0 * UP - 22.0 * RIGHT),
+        "grip": _place("grip", outer_end, end, -64.0 * UP + 30.0 * RIGHT),
+        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, -0.95, 0.85),
         "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0),
-        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0),
-        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.0),
+        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0, -0.55, 1.15),
+        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.25, 1.25),
         "upsweep": _angle("upsweep", outer_corner, RIGHT, front_grip / np.linalg.norm(front_grip), 245.0, 0.0),
         "rise": _length("rise", end * [1.0, 1.0, 0.0], end),
         "setback": _length("setback", end * [1.0, 0.0, 0.0], end * [1.0, 1.0, 0.0]),
@@ -79,8 +79,11 @@ def _length(name: str, start: Array, end: Array, label_at: float = 0.5) -> Featu
     return Feature(name, np.stack([start, end]), start + label_at * (end - start) - 9.0 * UP)
 
 
-def _angle(name: str, vertex: Array, first: Array, second: Array, reach: float, label_at: float = 0.5) -> Feature:
+def _angle(
+    name: str, vertex: Array, first: Array, second: Array, reach: float, label_at: float = 0.5, beyond: float = 1.18
+) -> Feature:
     # both legs and the arc between two unit vectors, as one line; the name stands `label_at` of the way along the arc
+    # and `beyond` times as far out
     turn = np.arccos(np.clip(first @ second, -1.0, 1.0))
     aside = second - (second @ first) * first
     aside = aside / max(float(np.linalg.norm(aside)), 1e-12)
@@ -88,4 +91,4 @@ def _angle(name: str, vertex: Array, first: Array, second: Array, reach: float, 
     arc = vertex + reach * (np.cos(theta) * first + np.sin(theta) * aside)
     line = np.concatenate([vertex[None], arc, vertex[None]])
     toward = np.cos(label_at * turn) * first + np.sin(label_at * turn) * aside
-    return Feature(name, line, vertex + 1.18 * reach * toward)
+    return Feature(name, line, vertex + beyond * reach * toward)
