@@ -29,8 +29,21 @@ def type_in(panel, texts):
 
 
 def test_without_readings_it_says_what_to_begin_with(panel):
-    assert "a fit must have at least 4 readings, got 0" in panel.message.value
+    assert "No readings yet" in panel.message.value
+    assert "both backsweeps and both rises are a good beginning" in panel.message.value
     assert panel.fit.value == ""
+    meant, came_out = panel.figure.data[:2]
+    assert len(meant.x) > 100
+    assert len(came_out.x) == 0
+
+
+def test_too_few_readings_are_refused_and_cleared_ones_leave_no_bar(panel):
+    type_in(panel, dict(zip(FOUR[:2], ("12.7", "11.8"), strict=True)))
+    assert "a fit must have at least 4 readings, got 2" in panel.message.value
+    type_in(panel, dict(zip(FOUR, ("12.7", "11.8", "78", "78"), strict=True)))
+    assert len(panel.figure.data[1].x) > 100
+    panel.clear.click()
+    assert len(panel.figure.data[1].x) == 0
 
 
 def test_the_trade_s_own_example_is_worth_a_touch(panel):
@@ -113,7 +126,7 @@ def test_clearing_leaves_no_reading(panel):
     type_in(panel, dict(zip(FOUR, ("12", "12", "78", "78"), strict=True)))
     panel.clear.click()
     assert panel.state.typed == ("",) * len(KINDS)
-    assert "got 0" in panel.message.value
+    assert "No readings yet" in panel.message.value
 
 
 @pytest.mark.parametrize("page", ["A4", "Letter"])

@@ -21,13 +21,17 @@ from barmath.panels.inspection_state import (
 )
 from barmath.panels.markup import paragraph
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
 from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
 from barmath.tweaks import Tolerance
+
+NOTHING_YET = (
+    "Type at least four: both backsweeps and both rises are a good beginning. Dashed stands the bar as ordered."
+)
 
 
 class InspectionPanel(Shell):
@@ -94,17 +98,18 @@ class InspectionPanel(Shell):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = inspection_readout(self.shop, self.state)
-        pair = drawings(readout, float(self.shop.tubes[0].outside_diameter_mm))
-        if pair is not None:
-            with self.figure.batch_update():
-                update_mistake(self.figure, *pair)
-            axes_in(self.figure, self.state.unit)
+        with self.figure.batch_update():
+            update_mistake(self.figure, *drawings(readout, float(self.shop.tubes[0].outside_diameter_mm)))
+        axes_in(self.figure, self.state.unit)
         for kind, box, wanted in zip(KINDS, self.boxes, self.wanted, strict=True):
             value = readout.wanted.get(kind.key)
             wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"
             (box.add_class if kind.key in readout.refused else box.remove_class)("barmath-refused")
         self.fit.value = fit_html(readout, self.state)
         typed = [row.refused for row in (*self.ordered, *self.tolerances) if row.refused]
+        if readout.recipe is not None and not typed and not any(text.strip() for text in self.state.typed):
+            self.message.value = f'<div role="status">{message_html(NOTHING_YET, "warn", "No readings yet")}</div>'
+            return
         self.say(verdict_words(readout), [*typed, *readout.refused.values()], readout.refusal)
 
     @guarded

@@ -150,9 +150,12 @@ def _estimate(estimate: Estimate) -> str:
     return f"{estimate.value:.1f} ± {estimate.error:.1f}"
 
 
-def drawings(readout: InspectionReadout, tube_diameter_mm: float) -> tuple[Drawing, Drawing] | None:
-    """The bar that was wanted and the bar as it is, to be drawn over each other; None where there is no fit."""
-    if readout.inspection is None or readout.recipe is None:
-        return None
+def drawings(readout: InspectionReadout, tube_diameter_mm: float) -> tuple[Drawing | None, Drawing | None]:
+    """The bar that was wanted and the bar as it is, to be drawn over each other; None for what is not known."""
+    if readout.recipe is None:
+        return None, None
+    wanted = drawing_from_recipe(readout.recipe, tube_diameter_mm)
+    if readout.inspection is None:
+        return wanted, None
     row = row_from_parts(readout.recipe, readout.inspection.parts_deg)
-    return drawing_from_recipe(readout.recipe, tube_diameter_mm), drawing_from_row(row, tube_diameter_mm)
+    return wanted, drawing_from_row(row, tube_diameter_mm)

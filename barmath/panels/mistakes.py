@@ -117,13 +117,13 @@ class MistakePanel(Shell):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = mistake_readout(self.shop, self.state)
+        diameter = float(self.shop.tubes[0].outside_diameter_mm)
+        meant = came_out = None
         if readout.outcome is not None and readout.recipe is not None:
-            diameter = float(self.shop.tubes[0].outside_diameter_mm)
-            with self.figure.batch_update():
-                update_mistake(
-                    self.figure, drawing_from_recipe(readout.recipe, diameter),
-                    drawing_from_row(readout.outcome.row, diameter),
-                )  # fmt: skip
+            meant = drawing_from_recipe(readout.recipe, diameter)
+            came_out = drawing_from_row(readout.outcome.row, diameter)
+        with self.figure.batch_update():
+            update_mistake(self.figure, meant, came_out)
         self.said.value = mistake_html(readout, self.state)
         self.say(warnings=[row.refused for row in self.rows if row.refused], refusal=readout.refusal)
 

@@ -48,11 +48,14 @@ def mistake_figure(widget: bool = False) -> go.Figure:
     return LiveFigure(figure) if widget else figure
 
 
-def update_mistake(figure: go.Figure, meant: Drawing, came_out: Drawing) -> None:
-    """Put both bars into the figure."""
+def update_mistake(figure: go.Figure, meant: Drawing | None, came_out: Drawing | None) -> None:
+    """Put both bars into the figure; None leaves one out."""
     traces = {trace.name: trace for trace in figure.data}
     for view in _VIEWS:
         for drawing, what in ((meant, "meant"), (came_out, "came out")):
+            if drawing is None:
+                traces[f"{view} {what}"].update(x=[], y=[])
+                continue
             edges = getattr(drawing, view)
             ring = np.concatenate([edges[0], edges[1][::-1], edges[0][:1]])
             traces[f"{view} {what}"].update(x=ring[:, 0], y=ring[:, 1])
