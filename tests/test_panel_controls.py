@@ -18,6 +18,9 @@ typed = st.one_of(
 SLOWER = {"charts": 10, "class sheets": 25}
 """Panels that draw a printed page at each move get so many times fewer examples."""
 
+EXAMPLES = settings.default.max_examples // (1 if settings.default.max_examples > 1000 else 3)
+"""A panel takes longer than a function: a third of the examples, but for the nightly run."""
+
 
 CONTROLS = (
     widgets.Text, widgets.FloatSlider, widgets.IntSlider, widgets.Play, widgets.Dropdown, widgets.Select,
@@ -49,9 +52,7 @@ def move(part, words, share) -> None:
 def test_no_control_can_make_a_panel_fail(name, demo_copy, tmp_path):
     panel, touched = PANELS[name](demo_copy / "shop.toml", tmp_path), set()
 
-    @settings(
-        max_examples=settings.default.max_examples // SLOWER.get(name, 1), suppress_health_check=list(HealthCheck)
-    )
+    @settings(max_examples=max(3, EXAMPLES // SLOWER.get(name, 1)), suppress_health_check=list(HealthCheck))
     @given(st.lists(moves, min_size=1, max_size=4))
     def at_random(several):
         for place, words, share in several:
