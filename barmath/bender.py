@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-from barmath.refusal import BendError, checked_single, told
+from barmath.refusal import BendError, checked_choice, checked_single
 from barmath.tooling import Die
 
 MEASURES = {
@@ -67,8 +67,7 @@ class Bender:
     handle_reach_mm: float | None = None
 
     def __post_init__(self) -> None:
-        if self.turns not in ("left", "right"):
-            raise BendError(f'turns must be "left" or "right", got {told(self.turns)}')
+        checked_choice("turns", self.turns, ("left", "right"))
         for field in fields(self)[1:]:
             value = getattr(self, field.name)
             if value is None:

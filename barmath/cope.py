@@ -42,9 +42,7 @@ def cope_ordinates_mm(
             "joint angle",
             angle_deg,
             "deg",
-            above=0.0,
             least=0.01,
-            below=180.0,
             most=179.99,
             remedy="tubes side by side have no cope",
         )

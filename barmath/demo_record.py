@@ -25,13 +25,14 @@ from barmath.record import Record
 from barmath.refusal import BendError, checked_count
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order
+from barmath.spread import LARGEST_SEED
 from barmath.stock import Tube
 from barmath.tooling import Die, Springback
 from barmath.two_sides import two_sides_from_row
 
 LEAST_RISER_MM, LEAST_GRIP_MM = 65.0, 150.0
 FIRST_DAY = date(2024, 3, 4)
-MOST_BARS, TRIES, LARGEST_SEED = 10_000, 50, 2**32
+MOST_BARS, TRIES = 10_000, 50
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 from numbers import Real
 
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, checked_choice, told
 
 MM_PER_INCH = 25.4
 FINEST_INCH = Fraction(1, 32)
@@ -52,8 +52,7 @@ def length_mm(
     BendError
         Where the text is no single length: told with what was written and an example of what is right.
     """
-    if default_unit not in ("mm", "in"):
-        raise BendError(f'default unit must be "mm" or "in", got {told(default_unit)}')
+    checked_choice("default unit", default_unit, ("mm", "in"))
     number = _plain_number(text, name)
     if number is not None:
         return _in_range(number * _UNITS[default_unit], name, number, allow_negative)
@@ -88,8 +87,7 @@ def length_text(length: float, unit: str = "mm") -> str:
 
     Raises BendError where the length is not one finite number, or the unit is neither "mm" nor "in".
     """
-    if unit not in ("mm", "in"):
-        raise BendError(f'unit must be "mm" or "in", got {told(unit)}')
+    checked_choice("unit", unit, ("mm", "in"))
     number = _plain_number(length, "length")
     if number is None:
         raise BendError(f"length must be one number in mm, got {told(length)}")

@@ -49,6 +49,7 @@ class Hold(NamedTuple):
 
 
 MOST_BENDS_IN_A_ROW = 1000
+"""Far more than any tube has room for."""
 
 USUAL_HOLDS = (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, LEFT), Hold(0, RIGHT))
 """The usual order: both inner bends, then both outer ones, a riser in the hook for each."""

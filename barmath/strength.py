@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Recipe, check_single
-from barmath.bent_section import MOST_OUT_OF_ROUND, Section, bent_section, straight_section
+from barmath.bent_section import Section, bent_section, straight_section
 from barmath.centerline import Array, bar_points
 from barmath.crossbar import Crossbar
 from barmath.forming import OUT_OF_ROUND_LIMIT
@@ -175,7 +175,7 @@ def loaded_bar(
     check_single(recipe, tube)
     marks = marks_from_recipe(recipe)
     checked_single("half the tube's length", marks.end_mm, "mm", most=LONGEST_MM)
-    flat = checked_single("out of round", out_of_round, least=0.0, most=MOST_OUT_OF_ROUND)
+    flat = checked_single("out of round", out_of_round)  # one number, for its section is kept; its bounds stand there
     stem = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
     tilt = checked_single("tilt of the load", tilt_deg, "deg", least=-MOST_TILT_DEG, most=MOST_TILT_DEG) * RADIAN
     if stem > recipe.clamp_flat_mm:

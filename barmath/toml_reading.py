@@ -80,15 +80,15 @@ class TomlReader:
     def unreadable(self, fault: str) -> BendError:
         """A fault of the TOML itself as a refusal that shows the line."""
         place = _PLACE.search(fault)
-        told = place and place["line"]
-        number = int(told) if told else max(len(self.lines), 1)
+        at = place and place["line"]
+        number = int(at) if at else max(len(self.lines), 1)
         line = self.lines[number - 1].strip() if number <= len(self.lines) else ""
         reason = _PLACE.sub("", fault)
         reason = _PLAIN_WORDS.get(reason, reason)
         if _heading(line) and "twice" in reason:
             return BendError(
                 f"{self.source}, line {number}: a heading may stand once only, unless each has two brackets as in "
-                f"[[{_heading(line)}]], got {line[:40]!r} again"
+                f"[[{_heading(line)}]], got {told(line)} again"
             )
         return BendError(
             f'{self.source}, line {number}: a line must be a [heading] or name = value, as in wall = "0.058 in", '

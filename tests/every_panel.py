@@ -21,12 +21,13 @@ from barmath.panels.record import RecordPanel
 from barmath.panels.shell import Shell
 from barmath.panels.strength import StrengthPanel
 from barmath.panels.two_bars import TwoBarsPanel
+from barmath.record import Record
 from barmath.shop import shop_from_file
 
 
-def _record(shop_file: Path, folder: Path) -> Path:
+def _record(shop_file: Path, folder: Path) -> Record:
     shop = shop_from_file(shop_file)
-    return demo_record(folder / "record.db", shop.tubes[0], shop.dies[0]).path
+    return demo_record(folder / "record.db", shop.tubes[0], shop.dies[0])
 
 
 PANELS: dict[str, Callable[[Path, Path], Shell]] = {
@@ -39,19 +40,14 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "mistakes": lambda shop, folder: MistakePanel(shop_from_file(shop)),
     "inspection": lambda shop, folder: InspectionPanel(shop_from_file(shop), sheets_folder=folder),
     "crossbar": lambda shop, folder: CrossbarPanel(shop_from_file(shop), sheets_folder=folder),
-    "record": lambda shop, folder: RecordPanel(shop, demo_record(folder / "record.db", *_first(shop))),
+    "record": lambda shop, folder: RecordPanel(shop, _record(shop, folder)),
     "charts": lambda shop, folder: ChartsPanel(shop_from_file(shop), folder),
     "practice": lambda shop, folder: PracticePanel(folder, seed=7),
     "class sheets": lambda shop, folder: ClassSheetPanel(folder),
-    "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder)),
+    "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder).path),
     "strength": lambda shop, folder: StrengthPanel(shop_from_file(shop)),
 }
 """How to make each panel of a shop's file; what it writes goes into the folder."""
-
-
-def _first(shop_file: Path) -> tuple:
-    shop = shop_from_file(shop_file)
-    return shop.tubes[0], shop.dies[0]
 
 
 def parts_of(widget: widgets.Widget) -> Iterator[widgets.Widget]:

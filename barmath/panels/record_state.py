@@ -105,9 +105,9 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
         words = differs(neighbour, model, SCATTER)
         said += [words] if words else []
     columns = ("Bar", "ordered; missed by", "marks", "tube", "stop", "reading", "change")
-    told = table(rows, columns, words=(0, 1, 2, 6), caption="Bent before, nearest first")
+    shown = table(rows, columns, words=(0, 1, 2, 6), caption="Bent before, nearest first")
     notes = bullets(f"{words}: more than the bench's usual slips" for words in said)
-    return heading("Bent before, nearest first") + told + notes
+    return heading("Bent before, nearest first") + shown + notes
 
 
 def usual_of(shop: Shop, state: RecordState) -> dict[str, str]:
@@ -168,8 +168,8 @@ def calibration_html(found: Calibration, bend_deg: float) -> str:
         _more_words(more, found.bars_to_reach(0.1, bend_deg)),
         *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
     ]
-    told = table(rows, ("Value", "theory", "with the record"), caption="Calibration")
-    return heading("Calibration") + told + bullets(words)
+    shown = table(rows, ("Value", "theory", "with the record"), caption="Calibration")
+    return heading("Calibration") + shown + bullets(words)
 
 
 def _more_words(bends: int, bars: int | None) -> str:

@@ -94,6 +94,20 @@ def in_sixteen_greys(png: bytes) -> bytes:
     return small.getvalue()
 
 
+def settled(place: Path, data: bytes, same: Callable[[bytes, bytes], bool], check: bool) -> bool:
+    """Whether the file at `place` is missing or not the `same` as `data`: that is printed, or put right unless asked
+    to `check` only.
+    """
+    there = place.exists()
+    if there and same(place.read_bytes(), data):
+        return False
+    if check:
+        print(f"{place.name}: {'differs from what is made now' if there else 'is missing'}")
+    else:
+        print(f"{save_bytes(place, data, overwrite=True).name}: written")
+    return True
+
+
 def main(arguments: list[str] | None = None) -> int:
     """The command; returns how many files differ where it only checks, else 0."""
     asked = argparse.ArgumentParser(prog="python -m barmath.paper.figures", description=str(__doc__).splitlines()[0])
@@ -104,14 +118,7 @@ def main(arguments: list[str] | None = None) -> int:
     options = asked.parse_args(arguments)
     differing = 0
     for name, make in figures(shop_from_file(options.shop)):
-        place, data = options.folder / name, make()
-        if place.exists() and alike(place.read_bytes(), data):
-            continue
-        differing += 1
-        if options.check:
-            print(f"{name}: {'differs from what is made now' if place.exists() else 'is missing'}")
-        else:
-            print(f"{save_bytes(place, data, overwrite=True).name}: written")
+        differing += settled(options.folder / name, make(), alike, options.check)
     if not options.paper:
         command = [sys.executable, str(SCREEN), str(options.folder), *(["--check"] if options.check else [])]
         differing += subprocess.run(command, check=not options.check).returncode

@@ -1,6 +1,5 @@
 """Every notebook from its first cell to its last, and a class of twelve kernels: seconds and memory."""
 
-import shutil
 import time
 
 import nbformat
@@ -15,12 +14,9 @@ CLASS = 12
 MB = 2**20
 
 
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory):
-    copy = tmp_path_factory.mktemp("project")
-    for part in ("notebooks", "figures"):
-        shutil.copytree(ROOT / part, copy / part, ignore=shutil.ignore_patterns(".*", "*.db*"))
-    return copy / "notebooks"
+@pytest.fixture
+def folder(project_copy):
+    return project_copy / "notebooks"
 
 
 def ran(name, folder):

@@ -1,11 +1,9 @@
 """From a key on a slider to the picture that has followed, in a real browser."""
 
-import shutil
 import statistics
 
 import pytest
 from browser.driver import Lab, NotebookPage, find_chromium
-from conftest import ROOT
 from playwright.sync_api import sync_playwright
 
 SLIDERS = {
@@ -29,13 +27,10 @@ WATCH = """label => {
 
 
 @pytest.fixture(scope="module")
-def opened(tmp_path_factory):
+def opened(project_copy, tmp_path_factory):
     if find_chromium() is None:
         pytest.skip("no browser")
-    root = tmp_path_factory.mktemp("project")
-    for part in ("notebooks", "figures"):
-        shutil.copytree(ROOT / part, root / part, ignore=shutil.ignore_patterns(".*", "*.db*"))
-    lab = Lab(root, tmp_path_factory.mktemp("lab"))
+    lab = Lab(project_copy, tmp_path_factory.mktemp("lab"))
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=find_chromium())
         yield lambda name: NotebookPage(browser, lab, name, 1280)

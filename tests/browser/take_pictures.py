@@ -19,6 +19,8 @@ sys.path.insert(0, str(ROOT / "tests"))
 
 from browser.driver import Lab, NotebookPage, find_chromium  # noqa: E402
 
+from barmath.paper.figures import settled  # noqa: E402
+
 PICTURES = {
     "order_panel": ("01_order_to_bench", ".barmath-panel", 1700),
     "frame": ("00_start_here", ".barmath-panel", 1200),
@@ -65,22 +67,12 @@ def alike(one: bytes, other: bytes) -> bool:
 
 
 def main(folder: Path, check: bool) -> int:
-    """Take or compare every picture; how many differ where it only compares, else 0."""
+    """Take or compare every picture; 1 where it only compares and one differs, else 0."""
     if find_chromium() is None:
         print("pictures of the screen left as they are: there is no browser here")
         return 0
-    differing = 0
-    for name, data in taken().items():
-        place = folder / name
-        if place.exists() and alike(place.read_bytes(), data):
-            continue
-        differing += 1
-        if check:
-            print(f"{name}: {'differs from the screen as it is now' if place.exists() else 'is missing'}")
-        else:
-            place.write_bytes(data)
-            print(f"{name}: taken")
-    return min(differing, 1) if check else 0
+    differing = [settled(folder / name, data, alike, check) for name, data in taken().items()]
+    return int(check and any(differing))
 
 
 if __name__ == "__main__":
