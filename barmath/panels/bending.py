@@ -25,6 +25,7 @@ from barmath.panels.bending_state import (
     step_html,
 )
 from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import paragraph
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
@@ -50,7 +51,7 @@ class BendingPanel(Shell):
         super().__init__()
         self.shop = shop
         self.state = replace(state or BendingState(), die=state.die if state and state.die else shop.dies[0].name)
-        self.figure = bending_figure(widget=True)
+        self.figure = LiveFigure(bending_figure())
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this order", "order 7")
         self._busy = False
         self._build()

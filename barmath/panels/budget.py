@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from barmath.error_budget import WITHIN
 from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
 from barmath.shop import Shop, shop_from_file
@@ -28,7 +29,7 @@ class BudgetPanel(Shell):
     def __init__(self, shop: Shop, state: BudgetState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or BudgetState(die=shop.dies[0].name)
-        self.figure = budget_figure(widget=True)
+        self.figure = LiveFigure(budget_figure())
         s = self.state
         self.stop = NumberRow("Stop off by", s.stop_deg, 0.0, 2.0, 0.1, length=False)
         self.finder = NumberRow("Angle finder", s.finder_deg, 0.0, 2.0, 0.1, length=False)

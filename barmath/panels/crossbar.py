@@ -12,6 +12,7 @@ from barmath.crossbar import BRAZING, Crossbar, crossbar, level_and_square
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, table
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
@@ -118,7 +119,7 @@ class CrossbarPanel(Shell):
     def __init__(self, shop: Shop, state: CrossbarState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or CrossbarState()
-        self.figure = crossbar_figure(widget=True)
+        self.figure = LiveFigure(crossbar_figure())
         self.wrap = SheetWriter(sheets_folder, self.cope_wrap, "the wrap templates", "order 7 cope")
         pages = (("A4, tiled", "A4"), ("US Letter, tiled", "Letter"), ("one long sheet for a plotter", LONG))
         self.full_size = SheetWriter(

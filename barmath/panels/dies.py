@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from barmath.orders import orders_from_file
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
@@ -22,7 +23,7 @@ class WindowsPanel(Shell):
     def __init__(self, shop: Shop, state: WindowsState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or WindowsState()
-        self.figure = windows_figure(widget=True)
+        self.figure = LiveFigure(windows_figure())
         s = self.state
         self.radius = NumberRow("Die radius", s.radius_mm, 12.0, 250.0, 1.0)
         self.bend = NumberRow("Bend", s.bend_deg, 5.0, 60.0, 0.5, length=False)
@@ -75,7 +76,7 @@ class ChoicePanel(Shell):
         self.shop = shop
         self.orders = tuple(named.order for named in orders_from_file(orders_file))
         self.state = state or ChoiceState(owned=tuple(die.name for die in shop.dies))
-        self.figure = choice_figure(widget=True)
+        self.figure = LiveFigure(choice_figure())
         self.radius = NumberRow("Die radius", self.state.radius_mm, float(RADII_MM[0]), float(RADII_MM[-1]), 1.0)
         self.least = NumberRow("Least straight", self.state.least_straight_mm, 0.0, 150.0, 1.0)
         self.boxes = {

@@ -19,6 +19,7 @@ from barmath.panels.inspection_state import (
     shown,
     verdict_words,
 )
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import paragraph
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
@@ -48,7 +49,7 @@ class InspectionPanel(Shell):
     def __init__(self, shop: Shop, state: InspectionState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or InspectionState()
-        self.figure = mistake_figure(widget=True)
+        self.figure = LiveFigure(mistake_figure())
         self.sheet = SheetWriter(sheets_folder, self.check_sheet, "the check sheet", "order 7")
         self._build()
         self.refresh()

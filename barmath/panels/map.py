@@ -9,6 +9,7 @@ import ipywidgets as widgets
 from plotly.callbacks import InputDeviceState, Points
 
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_state import (
     EVEN_BEND,
@@ -40,7 +41,7 @@ class MapPanel(Shell):
     def __init__(self, shop: Shop, state: MapState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or MapState(die=shop.dies[0].name)
-        self.figure = map_figure(widget=True)
+        self.figure = LiveFigure(map_figure())
         self._drawn: object = None
         self._busy = False
         self._build()

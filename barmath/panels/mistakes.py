@@ -13,6 +13,7 @@ from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.lying import USUAL_HOLDS, bend_name
 from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, paragraph, table
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.mistakes import mistake_figure, update_mistake
@@ -96,7 +97,7 @@ class MistakePanel(Shell):
     def __init__(self, shop: Shop, state: MistakeState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or MistakeState()
-        self.figure = mistake_figure(widget=True)
+        self.figure = LiveFigure(mistake_figure())
         s = self.state
         self.title, title_row = choice_row("Mistake", list(TITLES), s.title, self._changed)
         steps = [(f"{step + 1}. {bend_name(hold.number)}", step) for step, hold in enumerate(USUAL_HOLDS)]

@@ -8,6 +8,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, button, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
     UPSWEEP_CHOICES,
     WAYS_HEAD,
@@ -74,7 +75,7 @@ class OrderPanel(Shell):
         self.shop: Shop | None = None
         self.shop_refusal = ""
         self._read_shop()
-        self.figure = empty_figure(widget=True)
+        self.figure = LiveFigure(empty_figure())
         self._busy = False
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet", "order 7")
         self._build()

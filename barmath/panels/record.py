@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS
 from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.record_state import (
     ALL_BATCHES,
     SETTINGS,
@@ -61,7 +62,7 @@ class RecordPanel(Shell):
         self.shop_file, self.record = Path(shop_file), record
         self.shop = shop_from_file(shop_file)
         self.state = state or RecordState()
-        self.figure = record_figure(widget=True)
+        self.figure = LiveFigure(record_figure())
         self._busy = False
         self.sheet = b""
         self.taken: SheetRead | None = None

@@ -11,6 +11,7 @@ import ipywidgets as widgets
 import plotly.graph_objects as go
 
 from barmath.panels.care import PANEL_CLASS, PageCare
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
 from barmath.refusal import BendError
 
@@ -109,5 +110,5 @@ def responsive(figure: go.FigureWidget) -> widgets.VBox:
 def picture(figure: go.Figure) -> widgets.VBox:
     """A figure to look at in a notebook, as wide as its cell, without controls."""
     shell = Shell()  # before the figure: the page must care for what loads slowly
-    shell.fill(responsive(go.FigureWidget(figure)))
+    shell.fill(responsive(LiveFigure(figure)))
     return shell.box

@@ -12,6 +12,7 @@ from barmath.crossbar import crossbar
 from barmath.lengths import length_text
 from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.inches import axes_in
@@ -112,7 +113,7 @@ class StrengthPanel(Shell):
     def __init__(self, shop: Shop, state: StrengthState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or StrengthState()
-        self.figure = strength_figure(widget=True)
+        self.figure = LiveFigure(strength_figure())
         s = self.state
         self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)

@@ -11,6 +11,7 @@ import ipywidgets as widgets
 from barmath.bar import Recipe
 from barmath.bent_bar import BentBar
 from barmath.panels.entry import NumberRow, button, choice_row
+from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.panels.two_bars_state import (
@@ -134,7 +135,7 @@ class TwoBarsPanel(Shell):
         super().__init__()
         self.shop, self.state = shop, state or TwoBarsState()
         self.record_file, self.record = record_file, None
-        self.figure = two_bars_figure(widget=True)
+        self.figure = LiveFigure(two_bars_figure())
         self._busy = False
         s = self.state
         recipe = chosen_recipe(shop, self.record, replace(s.a, source=FIGURES, rolled_deg=0.0))

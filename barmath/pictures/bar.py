@@ -12,7 +12,6 @@ from plotly.subplots import make_subplots
 
 from barmath.bar import Shape
 from barmath.drawing import Drawing, piece_of_interval, triangles
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, as_written
 from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, update_views, view_traces
 
@@ -37,8 +36,8 @@ class WindowLanes(NamedTuple):
     ordered_mm: float
 
 
-def empty_figure(widget: bool = False) -> go.Figure:
-    """The figure with all its traces and nothing in them; `widget` makes it a live one."""
+def empty_figure() -> go.Figure:
+    """The figure with all its traces and nothing in them."""
     figure = make_subplots(
         rows=4,
         cols=1,
@@ -57,7 +56,7 @@ def empty_figure(widget: bool = False) -> go.Figure:
         figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
     figure.add_traces(_window_traces(), rows=[4] * 4, cols=[1] * 4)
     _lay_out(figure)
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_bar(figure: go.Figure, drawing: Drawing | None, shape: Shape | None, shown: dict[str, str]) -> None:

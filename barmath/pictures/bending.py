@@ -8,7 +8,6 @@ from plotly.subplots import make_subplots
 
 from barmath.bender_scene import AROUND, BenderScene
 from barmath.pictures.bar import tube_trace
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, WARN
 
 REACH_MM = 560.0
@@ -32,8 +31,8 @@ _BOX = np.array([
 _DIE_HIGH = 18.0
 
 
-def bending_figure(widget: bool = False) -> go.Figure:
-    """The figure with all its traces and nothing in them; `widget` makes it a live one."""
+def bending_figure() -> go.Figure:
+    """The figure with all its traces and nothing in them."""
     figure = make_subplots(
         rows=2, cols=1, specs=[[{"type": "scene"}], [{}]], row_heights=[0.6, 0.4], vertical_spacing=0.06,
         subplot_titles=(
@@ -63,7 +62,7 @@ def bending_figure(widget: bool = False) -> go.Figure:
     )
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_bending(figure: go.Figure, scene: BenderScene, reading: str) -> None:

@@ -8,7 +8,6 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.error_budget import ErrorBudget
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, STRAIGHT
 from barmath.pictures.views import AXIS
 
@@ -21,7 +20,7 @@ _BARS = {
 """Measure: its field in `Apart`, colour, hatching and column."""
 
 
-def budget_figure(widget: bool = False) -> go.Figure:
+def budget_figure() -> go.Figure:
     """Sweeps on the left, rise on the right: all traces, nothing in them."""
     titles = ("Sweeps apart, degrees; dashed: at most", "Rise apart, mm")
     figure = make_subplots(
@@ -49,7 +48,7 @@ def budget_figure(widget: bool = False) -> go.Figure:
     for title in figure.layout.annotations:
         title.update(xanchor="left", font={"size": 13, "color": INK})
     figure.layout.annotations[0].x, figure.layout.annotations[1].x = 0.0, figure.layout.xaxis2.domain[0]
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: Mapping[str, float]) -> None:

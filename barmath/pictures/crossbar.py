@@ -9,15 +9,14 @@ from plotly.subplots import make_subplots
 from barmath.crossbar import STATIONS_DEG, Crossbar
 from barmath.drawing import Drawing
 from barmath.pictures.bar import tube_trace
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
 
 _SPAN = {"x": (-440.0, 440.0), "y": (-180.0, 60.0), "z": (-40.0, 140.0)}
 _SIZE = 3.6
 
 
-def crossbar_figure(widget: bool = False) -> go.Figure:
-    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+def crossbar_figure() -> go.Figure:
+    """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=2, cols=2, specs=[[{"type": "scene", "colspan": 2}, None], [{}, {}]], row_heights=[0.48, 0.52],
         vertical_spacing=0.09, horizontal_spacing=0.13,
@@ -55,7 +54,7 @@ def crossbar_figure(widget: bool = False) -> go.Figure:
     figure.update_yaxes(title="from the tip, mm", scaleanchor="x2", row=2, col=2, **axis)
     for title in figure.layout.annotations:
         title.update(xanchor="left", x=title.x - (0.5 if title.x == 0.5 else 0.217), font={"size": 13, "color": INK})
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_crossbar(figure: go.Figure, bar: Drawing, fitted: Crossbar) -> None:

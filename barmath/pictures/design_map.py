@@ -10,7 +10,6 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
 from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
 
@@ -91,7 +90,7 @@ class Point(NamedTuple):
     outside: str
 
 
-def map_figure(widget: bool = False) -> go.Figure:
+def map_figure() -> go.Figure:
     """The map above, the bar from the front and from above below: all traces, nothing in them."""
     figure = make_subplots(
         rows=3,
@@ -114,7 +113,7 @@ def map_figure(widget: bool = False) -> go.Figure:
     figure.update_xaxes(showticklabels=False, row=2, col=1)
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", align="left", font={"size": 13, "color": INK})
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "") -> None:

@@ -12,7 +12,6 @@ from plotly.subplots import make_subplots
 
 from barmath.die_choice import PIECES, DieChoice, WindowCurve
 from barmath.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import (
     BAD,
     BEND,
@@ -77,7 +76,7 @@ class HalfBar(NamedTuple):
     remark: str
 
 
-def windows_figure(widget: bool = False) -> go.Figure:
+def windows_figure() -> go.Figure:
     """Rise windows over the bend above, the half width below: all traces, nothing in them."""
     titles = ("Rise that each die can give, for each bend", "What fills the half width, for this bend and rise")
     figure = make_subplots(rows=2, cols=1, row_heights=[0.6, 0.4], vertical_spacing=0.13, subplot_titles=titles)
@@ -96,7 +95,7 @@ def windows_figure(widget: bool = False) -> go.Figure:
     figure.update_yaxes(title="rise, mm", range=[20, 180], row=1, col=1)
     across = "across from the middle, mm; dashed: where the room for controls must begin"
     figure.update_xaxes(title=across, range=[0, 620], row=2, col=1)
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_windows_figure(
@@ -142,7 +141,7 @@ def update_windows_figure(
     )
 
 
-def choice_figure(widget: bool = False) -> go.Figure:
+def choice_figure() -> go.Figure:
     """What a tight bend costs above, the share of the orders a die makes below: all traces, nothing in them."""
     titles = ("What a bend costs the tube, against die radius", "Share of the orders a die can make")
     figure = make_subplots(rows=2, cols=1, row_heights=[0.5, 0.5], vertical_spacing=0.15, subplot_titles=titles)
@@ -170,7 +169,7 @@ def choice_figure(widget: bool = False) -> go.Figure:
     figure.update_layout(showlegend=True, legend={"orientation": "h", "y": -0.13, "x": 0.0, "font": {"size": 12}})
     for trace in figure.data:
         trace.showlegend = trace.name in (*_COSTS, ALONE, ADDED, "rows of B31.1")
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_choice_figure(

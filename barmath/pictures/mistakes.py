@@ -7,15 +7,14 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.drawing import Drawing
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BAD, FONT, GRID, INK, PAPER, STRAIGHT
 
 _ACROSS_MM, _UP_MM, _BACK_MM = (-470.0, 470.0), (-190.0, 260.0), (200.0, -160.0)
 _VIEWS = ("front", "above")
 
 
-def mistake_figure(widget: bool = False) -> go.Figure:
-    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+def mistake_figure() -> go.Figure:
+    """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=2, cols=1, vertical_spacing=0.12,
         subplot_titles=("From the front: dashed the bar meant, solid what came out", "From above, forward is up"),
@@ -45,7 +44,7 @@ def mistake_figure(widget: bool = False) -> go.Figure:
         figure.update_yaxes(range=list(span), scaleanchor=across, title=title, dtick=100, **axis)
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_mistake(figure: go.Figure, meant: Drawing | None, came_out: Drawing | None) -> None:

@@ -9,12 +9,11 @@ import plotly.graph_objects as go
 from numpy.typing import ArrayLike
 from plotly.subplots import make_subplots
 
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, PAPER, STRAIGHT, as_written
 
 
-def record_figure(widget: bool = False) -> go.Figure:
-    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+def record_figure() -> go.Figure:
+    """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=2, cols=1, vertical_spacing=0.16, row_heights=[0.55, 0.45],
         subplot_titles=("Rise: by the settings against as read", "Read less ordered, bar by bar"),
@@ -42,7 +41,7 @@ def record_figure(widget: bool = False) -> go.Figure:
     )  # fmt: skip
     for title in figure.layout.annotations:
         title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_record(

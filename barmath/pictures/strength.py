@@ -10,7 +10,6 @@ from plotly.subplots import make_subplots
 
 from barmath.centerline import Array
 from barmath.load_cases import SCREENED_ONLY
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, FONT, GOOD, GRID, INK, MARK, PAPER, STRAIGHT, WARN
 from barmath.strength import LoadedBar
 
@@ -23,8 +22,8 @@ LEVELS = (
 NOT_VALID = "above: the elastic answer stops being valid"
 
 
-def strength_figure(widget: bool = False) -> go.Figure:
-    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+def strength_figure() -> go.Figure:
+    """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=3, cols=1, row_heights=[0.3, 0.32, 0.38], vertical_spacing=0.115,
 subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
@@ -91,7 +90,7 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
         name="not valid", text=NOT_VALID, x=-REACH_MM + 8.0, y=0.0, xanchor="left", yanchor="bottom", showarrow=False,
         font={"color": WARN, "size": 12}, row=3, col=1,
     )  # fmt: skip
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_strength(figure: go.Figure, bar: LoadedBar) -> None:

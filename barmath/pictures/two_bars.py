@@ -13,7 +13,6 @@ from plotly.subplots import make_subplots
 from barmath.centerline import Array
 from barmath.drawing import Drawing, triangles
 from barmath.hands import Hand
-from barmath.pictures.live import LiveFigure
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, PAPER, STRAIGHT
 
 COLOURS = (DIMENSION, BEND)
@@ -38,8 +37,8 @@ class Mounted(NamedTuple):
     head_angle_deg: float
 
 
-def two_bars_figure(widget: bool = False) -> go.Figure:
-    """The figure with its traces and nothing in them; `widget` makes it a live one."""
+def two_bars_figure() -> go.Figure:
+    """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=4, cols=2, row_heights=[0.26, 0.2, 0.2, 0.34], vertical_spacing=0.07, horizontal_spacing=0.12,
         specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
@@ -53,7 +52,7 @@ def two_bars_figure(widget: bool = False) -> go.Figure:
         figure.add_traces(_sweeps(number), rows=[4] * 3, cols=[2] * 3)
     figure.add_traces([_tube(number) for number in range(2)])
     _lay_out(figure)
-    return LiveFigure(figure) if widget else figure
+    return figure
 
 
 def update_two_bars(figure: go.Figure, bars: tuple[Mounted | None, Mounted | None]) -> None:

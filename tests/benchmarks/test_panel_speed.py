@@ -4,6 +4,7 @@ import statistics
 import time
 from pathlib import Path
 
+from barmath.panels.live import LiveFigure
 from barmath.panels.order import OrderPanel
 from barmath.panels.order_state import dimensions_from_readout, drawing_from_readout, lanes_from_readout
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
@@ -15,7 +16,7 @@ def test_an_update_costs_at_most_a_quarter_of_rebuilding_the_figure():
     panel = OrderPanel(DEMO)
 
     def rebuild() -> None:
-        figure = empty_figure(widget=True)
+        figure = LiveFigure(empty_figure())
         update_bar(
             figure,
             drawing_from_readout(panel.readout),

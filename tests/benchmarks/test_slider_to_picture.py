@@ -3,7 +3,7 @@
 import statistics
 
 import pytest
-from browser.driver import Lab, NotebookPage, find_chromium
+from browser.driver import Lab, NotebookPage, find_chromium, open_lab
 from playwright.sync_api import sync_playwright
 
 SLIDERS = {
@@ -33,7 +33,7 @@ def opened(project_copy, tmp_path_factory):
     lab = Lab(project_copy, tmp_path_factory.mktemp("lab"))
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=find_chromium())
-        yield lambda name: NotebookPage(browser, lab, name, 1280)
+        yield lambda name: NotebookPage(open_lab(browser, lab), lab, name)
         browser.close()
     lab.stop()
 

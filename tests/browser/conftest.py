@@ -1,11 +1,11 @@
-"""The browser tests' fixtures: one server and one browser for all of them, one page a test."""
+"""The browser tests' fixtures: one server, one browser and one page with JupyterLab in it for all of them."""
 
 import os
 from pathlib import Path
 
 import pytest
-from browser.driver import Lab, NotebookPage, find_chromium
-from playwright.sync_api import sync_playwright
+from browser.driver import Lab, NotebookPage, find_chromium, open_lab
+from playwright.sync_api import Page, sync_playwright
 
 HERE = Path(__file__).parent
 
@@ -42,15 +42,26 @@ def lab(browser, project_copy, tmp_path_factory):
     server.stop()
 
 
-@pytest.fixture
-def open_notebook(browser, lab):
-    """`open_notebook(name, width=1280)` opens notebooks/NAME.ipynb; what was opened is closed after the test."""
-    pages = []
+@pytest.fixture(scope="session")
+def lab_page(browser, lab):
+    """JupyterLab, open; it takes one notebook after the other."""
+    return open_lab(browser, lab)
 
-    def open_one(name: str, width: int = 1280) -> NotebookPage:
-        pages.append(NotebookPage(browser, lab, name, width))
-        return pages[-1]
+
+@pytest.fixture
+def open_notebook(lab_page, lab):
+    """`open_notebook(name, width=1280)` opens notebooks/NAME.ipynb; it is closed after the test.
+
+    With `page=open_lab(browser, lab)` it opens in a page of its own: one that has loaded nothing yet.
+    """
+    opened = []
+
+    def open_one(name: str, width: int = 1280, page: Page | None = None) -> NotebookPage:
+        opened.append(NotebookPage(page or lab_page, lab, name, width))
+        return opened[-1]
 
     yield open_one
-    for page in pages:
-        page.close()
+    for notebook in reversed(opened):
+        notebook.close()
+        if notebook.page is not lab_page:
+            notebook.page.context.close()

@@ -1,4 +1,4 @@
-"""JupyterLab in a real browser: a server of its own on a copy of the notebooks, and a notebook's page to drive.
+"""JupyterLab in a real browser: a server of its own on a copy of the notebooks, and a notebook in it to drive.
 
 Use, in a test under tests/browser/ (the fixtures and the marker `browser` come by themselves)::
 
@@ -27,18 +27,25 @@ import time
 import urllib.request
 from pathlib import Path
 
-from playwright.sync_api import Browser, Error, Page
+from playwright.sync_api import Browser, Page
 
 CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
 START_S, RUN_S, CHANGE_S = 120, 180, 20
 
+STARTED = "() => window.jupyterapp?.restored.then(() => true)"
+OPEN = "path => jupyterapp.commands.execute('docmanager:open', {path}).then(() => null)"
+SHOWN = "() => window.jupyterapp?.shell.currentWidget?.context?.path"
 READY = """() => {
     const shown = window.jupyterapp?.shell.currentWidget;
     return shown?.context?.sessionContext.session?.kernel?.status === 'idle';
 }"""
+CLOSE = """() => {
+    const shown = jupyterapp.shell.currentWidget;
+    return shown.context.sessionContext.shutdown().then(() => shown.dispose());
+}"""
 CELLS = "jupyterapp.shell.currentWidget.content.widgets.map(cell => cell.model).filter(model => model.type === 'code')"
 RAN = f"() => {CELLS}.every(cell => cell.executionCount || !cell.sharedModel.getSource().trim())"
-OUTPUTS = f"() => {CELLS}.flatMap(cell => cell.outputs.toJSON())"
+ERRORS = f"() => {CELLS}.flatMap(cell => cell.outputs.toJSON()).filter(one => one.output_type === 'error')"
 FIGURES = """() => [...document.querySelectorAll('.js-plotly-plot')].map(plot => plot._fullData.map(
     ({name, type, visible, x, y, z}) => Object.fromEntries(Object.entries({name, type, visible, x, y, z})
         .map(([key, value]) => [key, ArrayBuffer.isView(value) ? Array.from(value) : value]))))"""
@@ -123,18 +130,34 @@ class Lab:
             self.process.wait()
 
 
-class NotebookPage:
-    """One notebook, open in a browser context of its own; `problems` gathers what the page complains of."""
+def open_lab(browser: Browser, lab: Lab) -> Page:
+    """A page with JupyterLab in it and no notebook yet, in a browser context of its own."""
+    page = browser.new_context().new_page()
+    page.goto(lab.url("lab"))
+    page.wait_for_function(STARTED, timeout=START_S * 1000)
+    page.evaluate(FOLD_SIDE_BARS)
+    return page
 
-    def __init__(self, browser: Browser, lab: Lab, name: str, width: int, height: int = 900) -> None:
-        self.folder = lab.root / "notebooks"
+
+class NotebookPage:
+    """A notebook, open in JupyterLab on `page`; `problems` gathers what the page complains of while it is.
+
+    A page takes one notebook after the other, as a reader of the course does: each is closed before the next.
+    """
+
+    def __init__(self, page: Page, lab: Lab, name: str, width: int = 1280, height: int = 900) -> None:
+        self.page, self.folder = page, lab.root / "notebooks"
         self.problems: list[str] = []
-        self.page: Page = browser.new_context(viewport={"width": width, "height": height}).new_page()
-        self.page.on("pageerror", lambda error: self.problems.append(f"page error: {error}"))
-        self.page.on("console", self._listen)
-        self.page.goto(lab.url(f"lab/tree/notebooks/{name}.ipynb"))
-        self.page.wait_for_function(READY, timeout=START_S * 1000)
-        self.page.evaluate(FOLD_SIDE_BARS)
+        self._listeners = {
+            "pageerror": lambda error: self.problems.append(f"page error: {error}"),
+            "console": self._listen,
+        }
+        for event, listener in self._listeners.items():
+            page.on(event, listener)
+        page.set_viewport_size({"width": width, "height": height})
+        page.evaluate(OPEN, f"notebooks/{name}.ipynb")
+        assert page.evaluate(SHOWN) == f"notebooks/{name}.ipynb"
+        page.wait_for_function(READY, timeout=START_S * 1000)
 
     def _listen(self, message) -> None:
         if message.type == "error":
@@ -152,8 +175,7 @@ class NotebookPage:
 
     def errors(self) -> list[str]:
         """What each failed cell says."""
-        outputs = self.page.evaluate(OUTPUTS)
-        return [f"{output['ename']}: {output['evalue']}" for output in outputs if output["output_type"] == "error"]
+        return [f"{error['ename']}: {error['evalue']}" for error in self.page.evaluate(ERRORS)]
 
     def figure_data(self, place: int = 0) -> list[dict]:
         """The traces of the figure at `place` on the page, once it is drawn: name, type, visible, x, y and z."""
@@ -186,9 +208,7 @@ class NotebookPage:
         return self.page.get_by_text(words).count() > 0
 
     def close(self) -> None:
-        """Shut the notebook's kernel down and close its browser context."""
-        try:
-            self.page.evaluate("() => jupyterapp.shell.currentWidget.context.sessionContext.shutdown()")
-        except Error as error:
-            self.problems.append(f"closing: {error}")
-        self.page.context.close()
+        """Shut the notebook's kernel down and put the notebook away, unsaved; the page stays."""
+        for event, listener in self._listeners.items():
+            self.page.remove_listener(event, listener)
+        self.page.evaluate(CLOSE)

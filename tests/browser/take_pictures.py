@@ -17,7 +17,7 @@ from playwright.sync_api import sync_playwright
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT / "tests"))
 
-from browser.driver import Lab, NotebookPage, find_chromium  # noqa: E402
+from browser.driver import Lab, NotebookPage, find_chromium, open_lab  # noqa: E402
 
 from barmath.paper.figures import settled  # noqa: E402
 
@@ -41,7 +41,7 @@ def taken() -> dict[str, bytes]:
         browser, lab = play.chromium.launch(executable_path=find_chromium()), Lab(root=copy, home=home)
         try:
             for name, (notebook, selector, width) in PICTURES.items():
-                page = NotebookPage(browser, lab, notebook, width, height=2200)
+                page = NotebookPage(open_lab(browser, lab), lab, notebook, width, height=2200)
                 page.run_all()
                 shown = page.page.locator(selector).first
                 shown.scroll_into_view_if_needed()

@@ -52,10 +52,11 @@ ALL_IN_VIEW = ".jp-Cell { content-visibility: visible !important } body { min-he
 
 def accessibility(page):
     """What axe-core finds wrong, and of how many pieces of the page it could tell that their contrast is enough."""
-    page.add_style_tag(content=ALL_IN_VIEW)
+    style = page.add_style_tag(content=ALL_IN_VIEW)
     page.evaluate("() => { document.querySelector('.jp-WindowedPanel-outer').scrollTop = 0; }")
     page.set_viewport_size({"width": 1280, "height": 9000})
     found = Axe().run(page, context=OURS, options={"runOnly": WCAG_22_AA}).response
+    style.evaluate("tag => tag.remove()")
     wrong = [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]]
     return wrong, sum(len(rule["nodes"]) for rule in found["passes"] if rule["id"] == "color-contrast")
 

@@ -1,23 +1,14 @@
 """A panel works on a machine several times slower than the one that runs the tests."""
 
+from browser.driver import open_lab
+
 SLOWER = 5
 
 
-def slowed(notebook):
-    tools = notebook.page.context.new_cdp_session(notebook.page)
-    tools.send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
-    return notebook
-
-
-def test_a_picture_that_loads_slowly_still_appears(open_notebook):
-    notebook = slowed(open_notebook("00_start_here"))
-    notebook.run_all()
-    notebook.figure_data()
-    assert notebook.problems == []
-
-
-def test_a_figure_that_loads_slowly_still_appears_and_moves(open_notebook):
-    notebook = slowed(open_notebook("01_order_to_bench"))
+def test_a_figure_that_loads_slowly_still_appears_and_moves(open_notebook, browser, lab):
+    page = open_lab(browser, lab)  # one that has loaded no figure yet
+    page.context.new_cdp_session(page).send("Emulation.setCPUThrottlingRate", {"rate": SLOWER})
+    notebook = open_notebook("01_order_to_bench", page=page)
     notebook.run_all()
     before = notebook.figure_data()
     notebook.focus("Rise")

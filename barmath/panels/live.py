@@ -1,0 +1,65 @@
+"""A figure in a notebook that shows itself as it is now, and shares its drawing program with every other."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any, ClassVar
+
+import ipywidgets as widgets
+import plotly
+import plotly.graph_objects as go
+import traitlets
+
+
+class DrawingProgram(widgets.Widget):
+    """Plotly's drawing program, five megabytes of it, for the page to load once and not with each figure."""
+
+    text = traitlets.Unicode(str(go.FigureWidget._esm)).tag(sync=True)
+
+    _in_this_kernel: ClassVar[DrawingProgram | None] = None
+
+    @classmethod
+    def in_this_kernel(cls) -> DrawingProgram:
+        """The one of this kernel, made when the first figure asks for it."""
+        if cls._in_this_kernel is None or cls._in_this_kernel.comm is None:  # never made, or closed with all widgets
+            cls._in_this_kernel = cls()
+        return cls._in_this_kernel
+
+
+class LiveFigure(go.FigureWidget):
+    """A FigureWidget that a page loaded again, or opened later, shows as it is now and not as it was made.
+
+    A page keeps its own copy of the traces and is only told of changes; a new page asks for the whole state, which
+    Plotly leaves as it was when the figure was made. And each of Plotly's own figures carries the whole drawing
+    program to the page, where it is read and started again; these ask for the one copy of their kernel.
+    """
+
+    _esm = """
+    async function loaded(model) {
+        const programs = globalThis.barmathDrawingPrograms ??= {};
+        programs[model.get('_version')] ??= model.widget_manager.get_model(model.get('_program')).then(program =>
+            import(URL.createObjectURL(new Blob([program.get('text')], {type: 'text/javascript'}))));
+        return (await programs[model.get('_version')]).default();
+    }
+    export default () => {
+        let figure;
+        return {
+            async initialize(page) { figure = await loaded(page.model); return figure.initialize(page); },
+            render(page) { return figure.render(page); },
+        };
+    };
+    """
+    _program = traitlets.Unicode().tag(sync=True)
+    _version = traitlets.Unicode(plotly.__version__).tag(sync=True)
+
+    @traitlets.default("_program")
+    def _program_in_this_kernel(self) -> str:
+        return DrawingProgram.in_this_kernel().model_id
+
+    def get_state(self, key: Any = None, drop_defaults: bool = False) -> dict[str, Any]:
+        """The state for a page; where all of it is asked for, with the traces and the layout of this moment."""
+        made = hasattr(self, "_layout_obj")  # it is also asked for while the figure is being made
+        if key is None and made:  # past the traits' own setters, which would send all of it to pages that have it
+            self._trait_values["_widget_data"] = deepcopy(self._data)
+            self._trait_values["_widget_layout"] = deepcopy(self._layout_obj._props)
+        return super().get_state(key, drop_defaults)
