@@ -1,6 +1,10 @@
-"""Every notebook runs from top to bottom in its own folder, and no panel in it reports a fault."""
+"""Every notebook runs from top to bottom in its own folder, and no panel in it reports a fault.
+
+Where a browser is asked for, `tests/browser/test_every_notebook.py` holds the same and more of each of them.
+"""
 
 import json
+import os
 
 import nbformat
 import pytest
@@ -16,6 +20,7 @@ def test_there_are_notebooks_to_run():
     assert NOTEBOOKS
 
 
+@pytest.mark.skipif(os.environ.get("BARMATH_REQUIRE_BROWSER") == "1", reason="the browser tests run every notebook")
 @pytest.mark.parametrize("notebook", NOTEBOOKS, ids=lambda path: path.stem)
 def test_a_notebook_runs_and_reports_no_fault(notebook, project_copy, monkeypatch, tmp_path):
     monkeypatch.setenv("IPYTHONDIR", str(tmp_path))
