@@ -15,7 +15,7 @@ import numpy as np
 from barmath.bar import Order, Recipe, check_single
 from barmath.bent_bar import BentBar
 from barmath.record import BAR, Entry, Record
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_count, checked_single
 from barmath.sequence import bench_marks_mm
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order
@@ -27,10 +27,7 @@ ALIKE = {"rise_mm": 3.0, "backsweep_deg": 1.0, "upsweep_deg": 1.0, "width_mm": 1
 OTHER_TOOLS = 20.0
 """What another die or tube counts, as so many of these."""
 
-WITHIN_MM = (3.0, 8.0, 20.0, 60.0, 400.0)
-"""How far around the rise is looked, step by step, until there are enough."""
-
-ENOUGH = 24
+MOST_LOOKED_UP = 1000
 
 
 @dataclass(frozen=True)
@@ -76,18 +73,19 @@ def nearest_bars(
         For the closed forms, of this tube on this die.
     bend_deg : number
         Of the four equal bends that are to be made.
-    most : int
+    most : int, 1..1000
     """
-    found: list[Entry] = []
-    for within in WITHIN_MM:
-        found = record.near(float(order.rise_mm), within, die.name, tube_name, ENOUGH)
-        if len(found) >= ENOUGH:
-            break
-    if len(found) < most:
-        seen = {entry.number for entry in found}
-        found += [e for e in record.near(float(order.rise_mm), 60.0, None, None, ENOUGH) if e.number not in seen]
-    ranked = sorted(found, key=lambda entry: distance(_bar(entry), order, die.name, tube_name))
-    return [_neighbour(entry, order, die, tube_name, springback, bend_deg) for entry in ranked[:most]]
+    most = checked_count("number of bars", most, least=1, most=MOST_LOOKED_UP)
+
+    def far(entry: Entry) -> float:
+        return distance(_bar(entry), order, die.name, tube_name)
+
+    ranked: list[Entry] = []
+    for other in range(3):
+        if len(ranked) < most or far(ranked[-1]) > other * OTHER_TOOLS:
+            ranked += record.nearest(order, ALIKE, die.name, tube_name, other, most)
+            ranked = sorted(ranked, key=far)[:most]
+    return [_neighbour(entry, order, die, tube_name, springback, bend_deg) for entry in ranked]
 
 
 def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:

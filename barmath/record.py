@@ -11,7 +11,7 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import asdict, dataclass, fields
 from pathlib import Path
@@ -164,22 +164,28 @@ class Record:
         with self._open() as file:
             return int(file.execute(f"select count(*) from entry where {_CURRENT}").fetchone()[0])
 
-    def near(self, rise_mm: float, within_mm: float, die: str | None, tube: str | None, most: int = 200) -> list[Entry]:
-        """Current bars whose ordered rise lies within so many mm, nearest first, at most `most` of them."""
-        found: list[Entry] = []
+    def nearest(
+        self, order: Order, alike: Mapping[str, float], die: str, tube: str, other: int, most: int
+    ) -> list[Entry]:
+        """Current bars that differ in `other` of die and tube (0, 1 or 2), the `most` nearest to one `order`.
+
+        Differences of the order's values are counted in those of `alike` and squared; an upsweep ordered of one of two
+        bars only counts as one difference.
+        """
+        squares, values = _squares(order, alike)
+        tools = "die = ? and tube = ?" if other == 0 else f"(die <> ?) + (tube <> ?) = {other:d}"
+        rise, rows = float(order.rise_mm), []
         with self._open() as file:
-            dies = [die] if die is not None else [row[0] for row in file.execute("select distinct die from entry")]
-            tubes = [tube] if tube is not None else [row[0] for row in file.execute("select distinct tube from entry")]
-            for one in dies:
-                for other in tubes:
-                    found += _entries(
-                        file,
-                        f"where kind = ? and die = ? and tube = ? and rise_mm between ? and ? and {_CURRENT} "
-                        "order by abs(rise_mm - ?) limit ?",
-                        [BAR, one, other, rise_mm - within_mm, rise_mm + within_mm, rise_mm, most],
-                    )
-        found.sort(key=lambda entry: abs(entry.holds.order.rise_mm - rise_mm))  # type: ignore[union-attr]
-        return found[:most]
+            for differences in (1.0, 8.0, 1e9):  # the index finds the bars about that rise: all are seldom looked at
+                within = differences * alike["rise_mm"]
+                rows = file.execute(
+                    f"select id, {squares} as far from entry where kind = ? and {tools} and {_CURRENT} "
+                    "and rise_mm between ? and ? order by far, id limit ?",
+                    [*values, BAR, die, tube, rise - within, rise + within, most],
+                ).fetchall()
+                if len(rows) == most and rows[-1][1] <= differences**2:
+                    break
+            return [entry for number, _ in rows for entry in _entries(file, "where id = ?", [number])]
 
     def backup(self, path: str | Path) -> Path:
         """A copy of the whole record at `path`, whole or not at all; raises BendError where one is there already."""
@@ -262,6 +268,19 @@ class Record:
         if "unable to open" in words:
             return f"{name} cannot be opened in {self.path.parent}: choose another place"
         return f"{name} cannot be used ({words}): nothing was added"
+
+
+def _squares(order: Order, alike: Mapping[str, float]) -> tuple[str, list[float]]:
+    # the columns are named as the order's values are
+    terms, values = [], []
+    for name, one in alike.items():
+        wanted = getattr(order, name)
+        if wanted is None:
+            terms.append(f"({name} is not null)")
+        else:
+            terms.append(f"coalesce(({name} - ?) * ({name} - ?) / ?, 1.0)")
+            values += [float(wanted), float(wanted), one**2]
+    return " + ".join(terms), values
 
 
 def _columns(holds: BentBar | TestBend, corrects: int | None) -> tuple[Any, ...]:

@@ -31,12 +31,52 @@ def look(record, order=ORDER_7, die=DIE, tube=TUBE.name, most=5):
     return nearest_bars(record, order, die, tube, SPRINGBACK, 25.0, most)
 
 
+def scanned(bars, order, most=5):
+    """The plain way: every bar, ranked; of equals the one written first."""
+    return sorted(bars, key=lambda bar: distance(bar, order, DIE.name, TUBE.name))[:most]
+
+
 def test_the_nearest_bars_are_those_of_a_plain_scan(record):
     for rise, sweep, width in ((78.0, 12.0, 780.0), (60.0, 8.0, 740.0), (95.0, 15.0, 800.0)):
         order = Order(rise, sweep, width)
-        found = [neighbour.bar.name for neighbour in look(record, order)]
-        scanned = sorted(BARS, key=lambda bar: distance(bar, order, DIE.name, TUBE.name))
-        assert found == [bar.name for bar in scanned[:5]]
+        assert [neighbour.bar for neighbour in look(record, order)] == scanned(BARS, order)
+
+
+sweeps = st.floats(2.0, 25.0)
+upsweeps = st.none() | st.floats(0.0, 8.0)
+bent_before = st.builds(
+    lambda die, tube, *order: replace(BARS[0], die=die, tube=tube, order=Order(*order)),
+    st.sampled_from(["die 89", "die 89", "die 89", "die 165"]), st.sampled_from([TUBE.name, TUBE.name, "1 x 0.058"]),
+    st.floats(40.0, 140.0), sweeps, st.floats(600.0, 820.0), upsweeps,
+)  # fmt: skip
+
+
+@given(st.lists(bent_before, min_size=1, max_size=40), sweeps, upsweeps, st.integers(1, 8), st.data())
+@settings(max_examples=settings.default.max_examples // 3)
+def test_in_any_record_the_nearest_are_those_of_a_plain_scan(tmp_path_factory, bars, sweep, upsweep, most, data):
+    record, order = Record(tmp_path_factory.mktemp("any") / "record.db"), Order(78.0, sweep, 780.0, upsweep)
+    record.add_all(bars)
+    if data.draw(st.booleans()):
+        record.add(bars[-1], corrects=1)
+        bars = [*bars[1:], bars[-1]]
+    found = [neighbour.bar for neighbour in look(record, order, most=most)]
+    far = [distance(bar, order, DIE.name, TUBE.name) for bar in found]
+    assert far == [distance(bar, order, DIE.name, TUBE.name) for bar in scanned(bars, order, most)]
+    assert all(bar in bars for bar in found)
+
+
+def test_a_bar_a_little_off_the_rise_and_right_in_all_else_is_nearest_among_many(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add_all([replace(BARS[0], order=Order(78.0 + 0.01 * k, 22.0, 700.0)) for k in range(60)])
+    right = replace(BARS[0], name="order 3", order=Order(82.0, 12.0, 780.0))
+    record.add(right)
+    assert look(record, most=1)[0].bar == right
+
+
+@pytest.mark.parametrize("most", [0, -1, 2.5, "five", None])
+def test_a_number_of_bars_that_is_none_is_refused(record, most):
+    with pytest.raises(BendError, match="number of bars must be"):
+        look(record, most=most)
 
 
 def test_differences_count_by_what_a_builder_accepts():

@@ -264,15 +264,22 @@ def test_a_backup_is_a_record_too_and_never_overwrites(path, tmp_path):
     assert "exists already" in said(record.backup, copy)
 
 
-def test_bars_near_a_rise_come_nearest_first_and_only_current_ones(path):
-    record = Record(path)
-    rises = [60.0, 75.0, 78.0, 81.0, 95.0]
+def test_the_nearest_bars_come_by_their_tools_and_only_current_ones(path):
+    record, alike = Record(path), {"rise_mm": 3.0, "width_mm": 10.0}
+    rises = [60.0, 75.0, 78.0, 81.5, 95.0]
     numbers = [record.add(replace(BAR_7, order=Order(rise, 12.0, 780.0))) for rise in rises]
     record.add(replace(BAR_7, die="die 165", order=Order(78.5, 12.0, 780.0)))
     record.add(replace(BAR_7, order=Order(40.0, 12.0, 780.0)), corrects=numbers[2])
-    found = record.near(78.0, 10.0, "die 89", "7/8 x 0.058")
-    assert [entry.holds.order.rise_mm for entry in found] == [75.0, 81.0]
-    assert [e.holds.order.rise_mm for e in record.near(78.0, 10.0, None, None)] == [78.5, 75.0, 81.0]
+
+    def nearest(other, most):
+        order = Order(78.0, 12.0, 780.0)
+        found = record.nearest(order, alike, "die 89", "7/8 x 0.058", other, most)
+        return [entry.holds.order.rise_mm for entry in found]
+
+    assert nearest(0, 2) == [75.0, 81.5]
+    assert nearest(0, 9) == [75.0, 81.5, 95.0, 60.0, 40.0]
+    assert nearest(1, 9) == [78.5]
+    assert nearest(2, 9) == []
     assert record.entries(BEND) == []
 
 
