@@ -188,3 +188,16 @@ def test_a_long_row_is_looked_at_one_order_at_a_time():
 def test_a_stop_beyond_the_die_is_refused():
     with pytest.raises(BendError, match="bend on the die must be at most 20"):
         orders_of(ORDER_7, die=replace(DIE, largest_bend_deg=20.0))
+
+
+def test_an_order_that_fits_says_what_it_spares_worked_out_again_from_its_steps():
+    best = orders_of(ORDER_7)[0]
+    straight = min(min(s.spare[HOOK], s.spare[FOLLOWER]) for s in best.stations)
+    near = min(min(s.clearance_mm.values()) for s in best.stations)
+    worst = max(s.flat.roll_per_reading for s in best.stations if s.flat)
+    assert best.reason() == (
+        f"{straight:.0f} mm of straight to spare, arms clear by {near:.0f} mm, "
+        f"a degree misread rolls the tube {worst:.1f} deg at worst"
+    )
+    assert best.least_straight_mm == straight
+    assert best.least_clearance_mm == near

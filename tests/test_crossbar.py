@@ -211,3 +211,19 @@ def test_what_cannot_be_coped_is_refused():
 @pytest.mark.parametrize("bad", [np.nan, np.inf, "high", np.ones(2)])
 def test_a_height_that_is_no_number_is_refused(bad):
     assert said(RECIPE, HEADER, BRANCH, bad).startswith("height of the crossbar must be")
+
+
+def test_a_crossbar_is_on_a_bend_as_soon_as_one_thread_ends_beyond_the_riser():
+    # two cylinders at an angle b: on the header its threads end from -(r + R cos b)/sin b to (r - R cos b)/sin b of the
+    # joint, measured up the riser: by hand
+    recipe = Recipe(60.0, 40.0, 120.0, 20.0, 40.0, 180.0, 90.0)
+    b, r, big = np.radians(40.0), 0.5 * BRANCH.outside_diameter_mm, 0.5 * HEADER
+    foot = recipe.radius_mm * (1.0 - np.cos(b))
+    lowest, highest = (r + big * np.cos(b)) / np.sin(b), recipe.straight_mm - (r - big * np.cos(b)) / np.sin(b)
+    for along, on_bend in ((lowest - 0.02, True), (lowest + 0.02, False), (highest - 0.02, False)):
+        assert fitted(foot + along * np.sin(b), recipe).on_bend is on_bend
+    thick = Tube(20.0, 2.0)  # this one reaches further up the riser than its joint
+    highest = recipe.straight_mm - (0.5 * 20.0 - big * np.cos(b)) / np.sin(b)
+    assert highest < recipe.straight_mm
+    for along, on_bend in ((highest - 0.02, False), (highest + 0.02, True)):
+        assert fitted(foot + along * np.sin(b), recipe, thick).on_bend is on_bend

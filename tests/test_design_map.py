@@ -1,6 +1,7 @@
 """The design map against the functions that do one order at a time, by hand, and at its edges."""
 
 from dataclasses import replace
+from itertools import product
 from math import cos, radians, sin, tan
 
 import numpy as np
@@ -21,9 +22,9 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.design_map import CAN_BE_MADE, bar_map, even_bend_deg, every_combination
+from barmath.design_map import CAN_BE_MADE, MOST_ROLL_DEG, bar_map, even_bend_deg, every_combination
 from barmath.sequence import bench_marks_mm
-from barmath.ways import every_way
+from barmath.ways import ENOUGH_SPARE_MM, every_way
 
 TUBE = Tube(22.225, 1.4732)
 DIE_89 = Die(88.9, least_straight_mm=65, line_up_offset_mm=1.5, name="die 89")
@@ -76,6 +77,21 @@ def test_the_even_bend_spares_straight_and_grip_alike(rise, backsweep, width):
         assert (straight >= beside).all(), "nowhere else is the straight longer"
     steeper = bar_map(order, TUBE, DIE_89, np.arange(bend + 0.1, 45, 0.5))
     assert (steeper.spare_mm <= one.spare_mm + 0.1).all()
+
+
+def test_the_even_bend_is_what_a_plain_search_finds_or_the_one_that_leaves_most():
+    bends, balanced = np.arange(10.0, 45.001, 0.05), 0
+    for rise, backsweep, controls in product(np.arange(30.0, 141.0, 10.0), (0.0, 6.0, 12.0, 20.0), (150.0, 200.0)):
+        order = replace(ORDER_7, rise_mm=rise, backsweep_deg=backsweep, width_mm=720.0, controls_mm=controls)
+        tried = bar_map(order, TUBE, DIE_89, bends)
+        straight, grip = tried.limit("straight").margin, tried.limit("controls").margin
+        spare = np.where(np.abs(np.degrees(tried.legs.phi)) <= MOST_ROLL_DEG, np.minimum(straight, grip), -np.inf)
+        largest = np.flatnonzero(straight >= grip)[-1:]
+        even = largest.size > 0 and spare[largest[0]] >= ENOUGH_SPARE_MM
+        wanted = bends[largest[0]] if even else bends[np.argmax(spare)]
+        assert even_bend_deg(order, TUBE, DIE_89, 10, 45) == pytest.approx(wanted, abs=0.2)
+        balanced += even
+    assert 20 < balanced < 76
 
 
 def test_the_even_bends_of_a_grid_are_those_of_its_orders_one_by_one():

@@ -237,12 +237,23 @@ def test_what_cannot_be_screened_is_refused(change, words):
         ({"left_n": np.nan}, "force on the left must be a finite number in N"),
         ({"couple_nm": 1e5}, "turning about the clamp axis must be at most 2000.0 N m"),
         ({"right_n": 1.0, "cycles": 0.0}, "cycles must be at least 1.0"),
+        ({"right_n": 1.0, "cycles": 0.999}, "cycles must be at least 1.0"),
+        ({"left_n": -20000.1}, "force on the left must be at least -20000.0 N"),
+        ({"couple_nm": -2000.1}, "turning about the clamp axis must be at least -2000.0 N m"),
     ],
 )
 def test_a_load_that_is_none_is_refused(load, words):
     with pytest.raises(BendError) as refused:
         LoadCase("mine", **load)
     assert str(refused.value).startswith(words)
+
+
+def test_a_load_of_one_part_is_one_and_is_put_on_once():
+    for part in ("right_n", "left_n", "couple_nm"):
+        load = LoadCase("mine", **{part: -3})
+        assert (getattr(load, part), load.cycles) == (-3.0, 1.0)
+    assert LoadCase("mine", right_n=1, cycles=1).cycles == 1.0
+    assert LoadCase("mine", right_n=20000, left_n=-20000, couple_nm=2000).couple_nm == 2000.0
 
 
 def test_wider_bars_are_stressed_more_and_thicker_ones_less():
