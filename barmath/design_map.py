@@ -257,8 +257,13 @@ def even_bend_deg(
     even = count - 1 - longer[::-1].argmax(axis=0)
     enough = np.take_along_axis(spare, even[None], axis=0)[0] >= ENOUGH_SPARE_MM
     at = np.where(enough, even, spare.argmax(axis=0))
-    low, high = bends[np.maximum(at - 1, 0)], bends[np.minimum(at + 1, count - 1)]
-    return highest_between(lambda bend: np.minimum(*margins(bend)), low, high)
+    low, high = bends[np.where(enough, at, np.maximum(at - 1, 0))], bends[np.minimum(at + 1, count - 1)]
+
+    def worth(bend: Array) -> Array:
+        straight, controls = margins(bend)
+        return np.where(enough, -np.abs(straight - controls), np.minimum(straight, controls))
+
+    return highest_between(worth, low, high)
 
 
 def bar_map(

@@ -120,9 +120,9 @@ def test_a_first_leg_along_y_measures_its_first_roll_from_z():
 
 def test_just_beside_y_the_first_roll_is_still_measured_from_y():
     # the first leg in the plane of x and y, a hundredth of a radian off y: the plane of the bend holds y, so no roll
-    leg = 50.0 * np.array([np.sin(0.01), np.cos(0.01), 0.0])
-    close(row_from_corners([[0, 0, 0], leg, leg + [-60.0, 0, 0]], 10).rolls_deg, [0], ANGLE_DEG)
-    close(row_from_corners([[0, 0, 0], leg, leg + [0, 0, 60.0]], 10).rolls_deg, [90], ANGLE_DEG)
+    x, y = 50.0 * np.sin(0.01), 50.0 * np.cos(0.01)
+    close(row_from_corners([[0, 0, 0], [x, y, 0], [x - 60, y, 0]], 10).rolls_deg, [0], ANGLE_DEG)
+    close(row_from_corners([[0, 0, 0], [x, y, 0], [x, y, 60]], 10).rolls_deg, [90], ANGLE_DEG)
 
 
 def test_arcs_that_just_meet_leave_a_straight_of_zero():
