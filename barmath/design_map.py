@@ -13,28 +13,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, check_single, checked_stop
-from barmath.golden import highest_between
 from barmath.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
-from barmath.limits import LARGEST_STEM_ROLL_DEG, Limit, Making, checked_stock, limits_from_making
-from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single
+from barmath.limits import Limit, Making, checked_stock, limits_from_making
+from barmath.refusal import BendError, Number, as_number, check_shapes
 from barmath.shape import RADIAN, half_tangent
 from barmath.solve import least_bend_deg
 from barmath.stock import Tube
 from barmath.tooling import Die, Springback, springback_from_tube
-from barmath.ways import ENOUGH_SPARE_MM
 
 Array = NDArray[np.float64]
 
 CAN_BE_MADE = 0
 """Code of a bar that breaks no limit; 1 and up count the refusing limits of `barmath.limits` in their order."""
-
-MOST_ROLL_DEG = 60.0
-"""Roll at which a straight lifts the grip by half of what it does without, for a riser's lever is sin a cos phi."""
-
-COARSE_DEG = 1.0
-"""Steps in which `even_bend_deg` looks through the bends."""
-
-_CLEAR_MM = 9e4  # more than any straight or grip is long
 
 
 @dataclass(frozen=True)
@@ -202,16 +192,16 @@ def every_combination(
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
     springs = [springback_from_tube(tube, die) for die in dies]
     least_bend = least_bend_deg(order) if setback_mm is None else 0.0
-    shape = (len(dies), bends.size, *_grid_shape(order, setback_mm))
+    shape = (len(dies), bends.size, *grid_shape(order, setback_mm))
     binding, warned = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
     spare = np.empty(shape)
     keys: tuple[str, ...] = ()
     with np.errstate(invalid="ignore", divide="ignore"):
         for column, bend in enumerate(bends):
-            legs = None if setback_mm is not None else _legs(order, None, 0.0, bend)
+            legs = None if setback_mm is not None else grid_legs(order, None, 0.0, bend)
             for row, (die, spring) in enumerate(zip(dies, springs, strict=True)):
                 radius = spring.finished_radius_mm
-                here = legs or _legs(order, setback_mm, radius, bend)
+                here = legs or grid_legs(order, setback_mm, radius, bend)
                 making = _making(order, here, spring, bend, least_bend)
                 limits = limits_from_making(making, order, tube, die, stock_length_mm)
                 spare[row, column] = _spare_mm(limits)
@@ -219,51 +209,6 @@ def every_combination(
                 _put_warned(warned[row, column, ...], limits)
                 keys = _refusing_keys(limits)
     return Combinations(bends, binding, warned, spare, keys)
-
-
-def even_bend_deg(
-    order: Order, tube: Tube, die: Die, least_deg: float, most_deg: float, *, setback_mm: Number | None = None
-) -> Array:
-    """The bend on `die` that leaves straight and grip equally much to spare, for each order of a grid, as finished.
-
-    A larger bend makes a steeper riser: a shorter straight and a longer grip. So the largest bend is taken that leaves
-    both equally much, and where that is no 10 mm the one that leaves most. Where none makes the bar it is the one that
-    misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01 degrees; left out
-    are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.limits` warns of.
-
-    Parameters as in `every_combination`.
-    """
-    check_single(tube, die)
-    least, most = (checked_single("bend", checked_stop(bend), "deg") for bend in (least_deg, most_deg))
-    most = checked_single("largest bend", most, "deg", least=least)
-    count = 2 + int((most - least) / COARSE_DEG)
-    bends = np.linspace(least, most, count)
-    radius = springback_from_tube(tube, die).finished_radius_mm
-
-    def margins(bend: Array) -> tuple[Array, Array]:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            legs = _legs(order, setback_mm, radius, bend)
-            straight, grip, _ = straight_and_grip(
-                legs, order.rise_mm, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius
-            )
-        stands = (np.abs(legs.phi) <= MOST_ROLL_DEG * RADIAN) & (np.abs(legs.psi) <= LARGEST_STEM_ROLL_DEG * RADIAN)
-        fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one stands sooner
-        return np.where(stands, straight - die.least_straight_mm, fallen), np.where(
-            stands, grip - order.controls_mm, fallen
-        )
-
-    straight, controls = margins(bends.reshape(-1, *[1] * len(_grid_shape(order, setback_mm))))
-    spare, longer = np.minimum(straight, controls), (straight >= controls) & (straight > -_CLEAR_MM)
-    even = count - 1 - longer[::-1].argmax(axis=0)
-    enough = np.take_along_axis(spare, even[None], axis=0)[0] >= ENOUGH_SPARE_MM
-    at = np.where(enough, even, spare.argmax(axis=0))
-    low, high = bends[np.where(enough, at, np.maximum(at - 1, 0))], bends[np.minimum(at + 1, count - 1)]
-
-    def worth(bend: Array) -> Array:
-        straight, controls = margins(bend)
-        return np.where(enough, -np.abs(straight - controls), np.minimum(straight, controls))
-
-    return highest_between(worth, low, high)
 
 
 def bar_map(
@@ -281,11 +226,11 @@ def bar_map(
     """
     check_single(tube, die)
     bend, stock_length_mm = checked_stop(bend_deg), checked_stock(stock_length_mm, single=True)
-    shape = check_shapes("the orders of a map and their bends", np.empty(_grid_shape(order, setback_mm)), bend)
+    shape = check_shapes("the orders of a map and their bends", np.empty(grid_shape(order, setback_mm)), bend)
     spring = springback_from_tube(tube, die)
     radius = spring.finished_radius_mm
     with np.errstate(invalid="ignore", divide="ignore"):
-        legs = _legs(order, setback_mm, radius, bend)
+        legs = grid_legs(order, setback_mm, radius, bend)
         window = window_from_legs(
             legs, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius, order.controls_mm, die.least_straight_mm
         )
@@ -295,14 +240,16 @@ def bar_map(
     return BarMap(order, die, float(radius), legs, making, limits, shape)
 
 
-def _grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
+def grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
+    """Shape of the map of an order that may hold arrays; raises BendError where they do not go together."""
     numbers = (order.rise_mm, order.backsweep_deg, order.width_mm, order.upsweep_deg, order.clamp_flat_mm,
                order.controls_mm)  # fmt: skip
     setback = 0.0 if setback_mm is None else as_number("setback", setback_mm, "mm")
     return check_shapes("the orders of a map", setback, *(number for number in numbers if number is not None))
 
 
-def _legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
+def grid_legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
+    """Directions of riser and grip of every bar of a map with equal bends; nan where the bend is too small."""
     if setback_mm is not None:
         if order.upsweep_deg is not None:
             raise BendError(

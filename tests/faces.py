@@ -54,11 +54,12 @@ from barmath.corners import corner_points_mm, row_from_corners
 from barmath.crossbar import crossbar, level_and_square
 from barmath.curved_cope import check_branch, right_half
 from barmath.demo_record import demo_bars, demo_bends
-from barmath.design_map import bar_map, even_bend_deg, every_combination
+from barmath.design_map import bar_map, every_combination
 from barmath.die_calibration import DieCalibration, unsure, unsure_words, with_calibration, without_last_calibration
 from barmath.die_choice import across_half_width, die_choice, makeable, window_curve
 from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.error_budget import STOP, BenchErrors, ErrorBudget, error_budget
+from barmath.even_bend import even_bend_deg
 from barmath.forming import forming_from_bend, out_of_round, wall_before_bending
 from barmath.hands import Stem, grip_along, hand_from_recipe, wrist_turn
 from barmath.inspection import inspect
@@ -422,6 +423,7 @@ NOT_CALLED: Mapping[str, str] = {
     "free_legs": _KERNEL, "straight_and_grip": _KERNEL, "window_from_legs": _KERNEL, "distance_mm": _KERNEL,
     "ordinates_on_header_mm": _KERNEL, "alpha_from_reading": _KERNEL, "tubes_through_swing": _KERNEL,
     "lines_in_bender": _KERNEL, "placement_in_bender": _KERNEL, "bender_axes": _KERNEL, "partly_bent": _KERNEL,
+    "grid_shape": _KERNEL, "grid_legs": _KERNEL,
     "placed": _KERNEL, "tube_surface": _KERNEL, "limits_from_making": _KERNEL, "applied": _KERNEL,
     "crossbar_on_risers": _BETWEEN, "failures_of": _BETWEEN, "predicted_and_read": _BETWEEN, "node_places": _BETWEEN,
     "piece_of_interval": _BETWEEN, "triangles": _BETWEEN, "refusals": _BETWEEN, "warnings": _BETWEEN,

@@ -22,7 +22,8 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.design_map import CAN_BE_MADE, MOST_ROLL_DEG, bar_map, even_bend_deg, every_combination
+from barmath.design_map import CAN_BE_MADE, bar_map, every_combination
+from barmath.even_bend import MOST_ROLL_DEG, even_bend_deg
 from barmath.sequence import bench_marks_mm
 from barmath.ways import ENOUGH_SPARE_MM, every_way
 

@@ -8,7 +8,7 @@ import pytest
 from plotly.callbacks import InputDeviceState, Points
 
 from barmath import shape_from_recipe
-from barmath.design_map import even_bend_deg
+from barmath.even_bend import even_bend_deg
 from barmath.panels.budget import BudgetPanel, budget_panel
 from barmath.panels.budget_state import BudgetState, budget_readout
 from barmath.panels.map import MapPanel, map_panel

@@ -2,6 +2,7 @@
 
 import datetime
 import shutil
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -60,12 +61,67 @@ def test_a_bar_that_is_typed_is_in_the_record_and_can_be_corrected(panel):
     bar = panel.record.entry(44).holds
     assert bar.inner_mark_mm == pytest.approx(64.9)
     assert bar.readings == {"backsweep_left": 11.9, "rise_left": 77.8}
-    panel.boxes["read rise_left"].value, panel.corrects.value = "78.3", "44"
+    panel.corrects.value = "44"
+    panel.fetched.click()
+    assert "entry 44 is filled in" in panel.message.value
+    panel.boxes["read rise_left"].value = "78.3"
     panel.add.click()
     assert panel.record.entry(45).corrects == 44
+    assert panel.record.entry(45).holds == replace(bar, readings=bar.readings | {"rise_left": 78.3})
     assert panel.record.entry(44).holds.readings["rise_left"] == 77.8
+    type_in(panel, TYPED)
+    panel.corrects.value = "44"
     panel.add.click()
     assert "corrected by number 45 already: correct that one" in panel.message.value
+
+
+def test_a_bar_is_added_once_however_often_the_button_is_pressed(panel):
+    type_in(panel, TYPED)
+    panel.add.click()
+    panel.add.click()
+    assert panel.record.count() == 44
+    assert "name must be given" in panel.message.value
+    assert panel.boxes["batch"].value == "second"  # the next bar is of the same, more often than not
+
+
+def test_the_settings_of_the_formulas_are_filled_in_and_nothing_else(panel):
+    type_in(panel, {"name": "order 7", "outer_mark_mm": "190"})
+    panel.filled.click()
+    texts = {key: box.value for key, box in panel.boxes.items() if box.value}
+    assert texts == {
+        "name": "order 7", "date": datetime.date.today().isoformat(), "inner_mark_mm": "64.9 mm",
+        "outer_mark_mm": "185.1 mm", "tube_length_mm": "816.9 mm", "inner_stop_deg": "25.7", "outer_stop_deg": "25.7",
+        "clamp_reading_deg": "12.0",
+    }  # fmt: skip
+    panel.add.click()
+    assert panel.record.entry(44).holds.outer_mark_mm == pytest.approx(185.1)
+
+
+def test_an_ordered_upsweep_goes_into_the_record_and_comes_back(panel):
+    assert panel.upsweep.slider.disabled
+    panel.upsweep_kind.value, panel.upsweep.value = True, 4.0
+    panel.rise.value = 70.0
+    type_in(panel, TYPED)
+    panel.add.click()
+    order = panel.record.entry(44).holds.order
+    assert (order.rise_mm, order.upsweep_deg) == (70.0, 4.0)
+    panel.upsweep_kind.value, panel.rise.value, panel.corrects.value = False, 90.0, "44"
+    panel.fetched.click()
+    assert (panel.upsweep_kind.value, panel.upsweep.value, panel.rise.value) == (True, 4.0, 70.0)
+
+
+def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
+    bend = panel.record.entries("test bend")[0].number
+    for number, words in (("", "got an empty box"), ("999", "one of the record"), (str(bend), "must be a bar")):
+        panel.corrects.value = number
+        panel.fetched.click()
+        assert words in panel.message.value
+    bar = panel.record.entry(44 - 1 - 3).holds
+    number = panel.record.add(replace(bar, die="die 77"))
+    panel.corrects.value = str(number)
+    panel.fetched.click()
+    assert "Not done" in panel.message.value
+    assert "die 77" in panel.message.value
 
 
 @pytest.mark.parametrize("key", [*TYPED, *(f"read {kind.key}" for kind in KINDS)])
@@ -96,7 +152,7 @@ def test_a_correction_of_no_entry_is_refused(panel, number):
     assert panel.record.count() == 43
 
 
-@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "bend"])
+@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "upsweep", "bend"])
 @pytest.mark.parametrize("end", ["low", "high"])
 def test_every_slider_goes_to_both_its_ends(panel, name, end):
     row = getattr(panel, name)
@@ -112,7 +168,7 @@ def test_another_die_tube_or_batch_has_its_own_bars(panel):
     assert "from 0 bars and 0 test bends" in panel.calibrated.value
     assert "made on die 89: its marks are no guide here" in panel.found.value
     panel.unit.value = "in"
-    assert " in</td>" in panel.found.value
+    assert "inner mark, in" in panel.found.value
     assert FAULT not in panel.message.value
 
 

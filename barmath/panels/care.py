@@ -83,6 +83,7 @@ class PageCare(anywidget.AnyWidget):
         border-bottom: 1px solid var(--jp-border-color2, #ddd); }
     .barmath-panel table.barmath td.number, .barmath-panel table.barmath th.number { text-align: right;
         font-variant-numeric: tabular-nums; white-space: nowrap; padding-right: 14px; }
+    .barmath-panel table.barmath th.number { white-space: normal; }
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:link { text-decoration: underline; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }

@@ -10,8 +10,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Order, Recipe, Shape
-from barmath.design_map import CAN_BE_MADE, BarMap, bar_map, even_bend_deg
+from barmath.design_map import CAN_BE_MADE, BarMap, bar_map
 from barmath.drawing import Drawing, drawing_from_recipe
+from barmath.even_bend import even_bend_deg
 from barmath.lengths import length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe

@@ -24,7 +24,9 @@ from barmath.panels.record_state import (
     entries_of,
     lookup_html,
     preview_html,
+    state_from_entry,
     tools,
+    typed_from_model,
     usual_of,
 )
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
@@ -39,6 +41,7 @@ from barmath.record_sheet import (
     headings_of_sheet,
     sheet_from_bars,
 )
+from barmath.refusal import BendError
 from barmath.saving import save_bytes
 from barmath.shop import shop_from_file
 from barmath.shop_calibration import put_into_file, take_last_out_of_file
@@ -75,8 +78,12 @@ class RecordPanel(Shell):
         self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 40.0, 0.5, length=False)
         self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
+        self.upsweep_kind, upsweep_row = choice_row(
+            "Upsweep", [("falls out", False), ("as ordered", True)], s.upsweep_ordered, self._changed
+        )
+        self.upsweep = NumberRow("Upsweep ordered", s.upsweep_deg, -10.0, 20.0, 0.5, length=False)
         self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
-        self.rows = (self.rise, self.backsweep, self.width, self.bend)
+        self.rows = (self.rise, self.backsweep, self.width, self.upsweep, self.bend)
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.tube, tube_row = choice_row(
@@ -87,10 +94,14 @@ class RecordPanel(Shell):
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
         self.boxes: dict[str, widgets.Text] = {}
         today = {"date": datetime.date.today().isoformat()}
-        fields = [*TEXTS, *SETTINGS, *((f"read {kind.key}", f"Read: {kind.name.lower()}") for kind in KINDS)]
+        self.filled = button("Fill in the settings of the formulas", self._fill)
+        readings = ((f"read {kind.key}", f"Read: {kind.name.lower()}") for kind in KINDS)
+        fields = [*TEXTS[:3], *SETTINGS, *readings, *TEXTS[3:]]  # as a bar comes about
         entry_rows = [self._box(key, words, s.typed.get(key, today.get(key, ""))) for key, words in fields]
+        entry_rows.insert(3, self.filled)
         self.corrects = widgets.Text(s.corrects, continuous_update=False, layout=widgets.Layout(width="96px"))
-        entry_rows.append(labelled_row("Corrects entry no.", self.corrects, label_width="150px"))
+        self.fetched = button("Fetch it", self._fetch)
+        entry_rows.append(labelled_row("Corrects entry no.", self.corrects, self.fetched, label_width="150px"))
         self.add = button("Put this bar into the record", self._add)
         self.export = button("Write the record as a sheet (CSV)", self._export)
         entry = widgets.Accordion([widgets.VBox(entry_rows)], titles=["Enter a bar"], selected_index=None)
@@ -109,7 +120,8 @@ class RecordPanel(Shell):
             selected_index=None,
         )  # fmt: skip
         left = column(
-            "The order looked up", *(row.widget for row in self.rows), tube_row, die_row, batch_row, unit_row, entry,
+            "The order looked up", self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row,
+            self.upsweep.widget, self.bend.widget, tube_row, die_row, batch_row, unit_row, entry,
             self.add, own, self.export, self.calibrated, self.use, self.undo,
         )  # fmt: skip
         right = responsive(self.figure)
@@ -123,6 +135,7 @@ class RecordPanel(Shell):
 
     def refresh(self) -> None:
         """Look everything up again from `state` and show it."""
+        self.upsweep.set_enabled(self.state.upsweep_ordered)
         self._offer_batches()
         self.found.value = lookup_html(self.record, self.shop, self.state)
         bars, bends = entries_of(self.record, self.shop, self.state)
@@ -155,6 +168,8 @@ class RecordPanel(Shell):
             rise_mm=self.rise.value,
             backsweep_deg=self.backsweep.value,
             width_mm=self.width.value,
+            upsweep_ordered=self.upsweep_kind.value,
+            upsweep_deg=self.upsweep.value,
             bend_deg=self.bend.value,
             tube=self.tube.value,
             die=self.die.value,
@@ -178,8 +193,44 @@ class RecordPanel(Shell):
         self.state = self._read()
         bar = bar_from_state(self.shop, self.state)
         number = self.record.add(bar, corrected_number(self.state))
-        self.refresh()
+        kept = {key: self.state.typed[key] for key in ("date", "batch")}  # the rest is another bar's
+        self._show(replace(self.state, typed=kept, corrects=""))
         self.say(f"{bar.name} is in the record as entry {number}")
+
+    @guarded
+    def _fill(self, _: object) -> None:
+        self.state = self._read()
+        self._show(replace(self.state, typed=self.state.typed | typed_from_model(self.shop, self.state)))
+        self.say("the settings of the formulas are filled in: change what was set otherwise")
+
+    @guarded
+    def _fetch(self, _: object) -> None:
+        self.state = self._read()
+        number = corrected_number(self.state)
+        if number is None:
+            raise BendError("entry to correct must be given by its number, got an empty box: such as 12")
+        self._show(state_from_entry(self.shop, self.state, self.record.entry(number)))
+        self.say(f"entry {number} is filled in: correct it, and put it into the record")
+
+    def _show(self, state: RecordState) -> None:
+        """Set every control to `state`, and look everything up from it."""
+        self._busy = True
+        try:
+            for row, value in (
+                (self.rise, state.rise_mm), (self.backsweep, state.backsweep_deg), (self.width, state.width_mm),
+                (self.upsweep, state.upsweep_deg),
+            ):  # fmt: skip
+                row.value = value
+            self.upsweep_kind.value = state.upsweep_ordered
+            self.tube.value = state.tube or self.tube.value
+            self.die.value = state.die or self.die.value
+            for key, box in self.boxes.items():
+                box.value = state.typed.get(key, "")
+            self.corrects.value = state.corrects
+        finally:
+            self._busy = False
+        self.state = state
+        self.refresh()
 
     @guarded
     def _use(self, _: object) -> None:

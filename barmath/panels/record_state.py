@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -14,7 +15,7 @@ from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_rea
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
 from barmath.panels.markup import bullets, heading, paragraph, table
-from barmath.record import BAR, BEND, Record
+from barmath.record import BAR, BEND, Entry, Record
 from barmath.record_sheet import SheetRead
 from barmath.refusal import BendError, told
 from barmath.shop import Shop
@@ -37,6 +38,8 @@ class RecordState:
     rise_mm: float = 78.0
     backsweep_deg: float = 12.0
     width_mm: float = 780.0
+    upsweep_ordered: bool = False
+    upsweep_deg: float = 3.0
     bend_deg: float = 25.0
     tube: str = ""
     die: str = ""
@@ -47,7 +50,8 @@ class RecordState:
 
     def order(self) -> Order:
         """The order; raises BendError where a value lies outside its range."""
-        return Order(self.rise_mm, self.backsweep_deg, self.width_mm)
+        upsweep = self.upsweep_deg if self.upsweep_ordered else None
+        return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep)
 
 
 def tools(shop: Shop, state: RecordState) -> tuple[Tube, Die]:
@@ -78,6 +82,45 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     )  # fmt: skip
 
 
+def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
+    """The settings of the formulas for the order, as they would be typed, by field."""
+    tube, die = tools(shop, state)
+    die = shop.die_for(tube, die.name)
+    model = model_setting(state.order(), springback_from_tube(tube, die), die, state.bend_deg)
+    return _settings_typed(
+        (model.inner_mark_mm, model.outer_mark_mm, model.tube_length_mm, model.stop_deg, model.stop_deg,
+         model.clamp_reading_deg), state.unit,
+    )  # fmt: skip
+
+
+def state_from_entry(shop: Shop, state: RecordState, entry: Entry) -> RecordState:
+    """The panel's state with everything that a bar's `entry` holds, ready to be corrected.
+
+    Raises BendError where the entry is no bar, or its tube or die is not in the shop's file.
+    """
+    bar = entry.holds
+    if not isinstance(bar, BentBar):
+        raise BendError(f"entry to correct must be a bar, got a test bend, number {entry.number}: choose another one")
+    typed = {key: str(getattr(bar, key)) for key, _ in TEXTS}
+    typed |= _settings_typed([getattr(bar, key) for key, _ in SETTINGS], state.unit)
+    for kind in KINDS:
+        if kind.key in bar.readings:
+            typed[f"read {kind.key}"] = _typed(bar.readings[kind.key], kind.unit == "mm", state.unit)
+    upsweep = bar.order.upsweep_deg
+    return replace(
+        state,
+        rise_mm=float(bar.order.rise_mm),
+        backsweep_deg=float(bar.order.backsweep_deg),
+        width_mm=float(bar.order.width_mm),
+        upsweep_ordered=upsweep is not None,
+        upsweep_deg=state.upsweep_deg if upsweep is None else float(upsweep),
+        tube=shop.tube(bar.tube).name,
+        die=shop.die(bar.die).name,
+        typed=typed,
+        corrects=str(entry.number),
+    )
+
+
 def corrected_number(state: RecordState) -> int | None:
     """The number of the entry to correct, or None; raises BendError where it is no number."""
     text = state.corrects.strip()
@@ -104,8 +147,9 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
                                  state.unit))  # fmt: skip
         words = differs(neighbour, model, SCATTER)
         said += [words] if words else []
-    columns = ("Bar", "ordered; missed by", "marks", "tube", "stop", "reading", "change")
-    shown = table(rows, columns, words=(0, 1, 2, 6), caption="Bent before, nearest first")
+    columns = ("Bar", "ordered; missed by", "change to it", f"so set: inner mark, {state.unit}", "outer mark", "tube",
+               "stop, deg", "reading, deg")  # fmt: skip
+    shown = table(rows, columns, words=(0, 1, 2), caption="Bent before, nearest first")
     notes = bullets(f"{words}: more than the bench's usual slips" for words in said)
     return heading("Bent before, nearest first") + shown + notes
 
@@ -225,14 +269,23 @@ def _told(found: Calibration, name: str, values: dict) -> str:
 
 
 def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit: str) -> list[str]:
-    cells = [name, was]
+    cells = [name, was, change]
     if setting is None:
-        cells += [""] * 4
-    else:
-        marks = [length_text(mark, unit) for mark in (setting.inner_mark_mm, setting.outer_mark_mm)]
-        cells += [" and ".join(marks), length_text(setting.tube_length_mm, unit), f"{setting.stop_deg:.1f}",
-                  f"{setting.clamp_reading_deg:.1f}"]  # fmt: skip
-    return [*cells, change]
+        return [*cells, *[""] * 5]
+    lengths = (setting.inner_mark_mm, setting.outer_mark_mm, setting.tube_length_mm)
+    texts = [length_text(length, unit).removesuffix(f" {unit}") for length in lengths]
+    return [*cells, *texts, f"{setting.stop_deg:.1f}", f"{setting.clamp_reading_deg:.1f}"]
+
+
+def _settings_typed(values: Sequence[float | None], unit: str) -> dict[str, str]:
+    return {
+        key: "" if value is None else _typed(value, key.endswith("_mm"), unit)
+        for (key, _), value in zip(SETTINGS, values, strict=True)
+    }
+
+
+def _typed(value: float, length: bool, unit: str) -> str:
+    return length_text(value, unit) if length else f"{value:.1f}"
 
 
 def _number(length: bool, text: str, words: str, unit: str) -> float:
