@@ -16,6 +16,7 @@ from barmath.panels.record_state import RecordState, bar_from_state
 from barmath.panels.shell import FAULT
 from barmath.record_sheet import sheet_from_bars
 from barmath.shop import shop_from_file
+from barmath.ways import LEVEL, ORDERED
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
 SHOP = shop_from_file(DEMO)
@@ -98,16 +99,18 @@ def test_the_settings_of_the_formulas_are_filled_in_and_nothing_else(panel):
 
 
 def test_an_ordered_upsweep_goes_into_the_record_and_comes_back(panel):
-    assert panel.upsweep.slider.disabled
-    panel.upsweep_kind.value, panel.upsweep.value = True, 4.0
-    panel.rise.value = 70.0
+    assert panel.ordered.upsweep.slider.disabled
+    panel.ordered.upsweep_kind.value, panel.ordered.upsweep.value = ORDERED, 4.0
+    panel.ordered.rise.value = 70.0
     type_in(panel, TYPED)
     panel.add.click()
     order = panel.record.entry(44).holds.order
     assert (order.rise_mm, order.upsweep_deg) == (70.0, 4.0)
-    panel.upsweep_kind.value, panel.rise.value, panel.corrects.value = False, 90.0, "44"
+    panel.ordered.upsweep_kind.value, panel.ordered.rise.value, panel.corrects.value = LEVEL, 90.0, "44"
     panel.fetched.click()
-    assert (panel.upsweep_kind.value, panel.upsweep.value, panel.rise.value) == (True, 4.0, 70.0)
+    bar = panel.state.bar
+    assert (bar.upsweep, bar.upsweep_deg, bar.rise_mm) == (ORDERED, 4.0, 70.0)
+    assert panel.ordered.read() == bar
 
 
 def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
@@ -152,19 +155,11 @@ def test_a_correction_of_no_entry_is_refused(panel, number):
     assert panel.record.count() == 43
 
 
-@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "upsweep", "bend"])
-@pytest.mark.parametrize("end", ["low", "high"])
-def test_every_slider_goes_to_both_its_ends(panel, name, end):
-    row = getattr(panel, name)
-    row.value = getattr(row, end)
-    assert FAULT not in panel.message.value
-
-
 def test_another_die_tube_or_batch_has_its_own_bars(panel):
     panel.batch.value = "second"
     assert "from 15 bars and 0 test bends" in panel.calibrated.value
     panel.batch.value = "all batches"
-    panel.die.value = "die 165"
+    panel.ordered.die.value = "die 165"
     assert "from 0 bars and 0 test bends" in panel.calibrated.value
     assert "made on die 89: its marks are no guide here" in panel.found.value
     panel.unit.value = "in"

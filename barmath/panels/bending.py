@@ -24,9 +24,10 @@ from barmath.panels.bending_state import (
     sheet_from_readout,
     step_html,
 )
-from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
+from barmath.panels.entry import button, choice_row, labelled_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import paragraph
+from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
 from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
@@ -50,24 +51,17 @@ class BendingPanel(Shell):
     def __init__(self, shop: Shop, state: BendingState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop = shop
-        self.state = replace(state or BendingState(), die=state.die if state and state.die else shop.dies[0].name)
+        self.state = state or BendingState()
         self.figure = LiveFigure(bending_figure())
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this order", "order 7")
         self._busy = False
         self._build()
+        self.state = replace(self.state, bar=self.ordered.read())
         self.refresh()
 
     def _build(self) -> None:
         s = self.state
-        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
-        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
-        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
-        self.bend = NumberRow("Bend", s.bend_deg, 10.0, 60.0, 0.5, length=False)
-        self.rows = (self.rise, self.backsweep, self.width, self.bend)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
-        dies = [(die.name, die.name) for die in self.shop.dies]
-        self.die, die_row = choice_row("Die", dies, s.die or self.shop.dies[0].name, self._changed)
+        self.ordered = OrderedBarRows(self.shop, s.bar, self._changed, controls=True)
         self.orders = widgets.Select(options=[], rows=7, layout=widgets.Layout(width="100%"))
         self.orders.observe(self._picked, "value")
         title = '<h4><span class="barmath-label">All orders, the best first</span></h4>'
@@ -108,7 +102,7 @@ class BendingPanel(Shell):
         self.marked, self.step, self.reason = widgets.HTML(), widgets.HTML(), widgets.HTML()
         moving = widgets.HBox([self.back, self.play, self.forward], layout=widgets.Layout(width="100%", grid_gap="6px"))
         controls = column(
-            "The bar", *(row.widget for row in self.rows), die_row, orders_box, "Or a plan of your own", *plan_rows,
+            "The bar", *self.ordered.widgets, orders_box, "Or a plan of your own", *plan_rows,
         )  # fmt: skip
         shown = responsive(self.figure)
         asked = (self.asking, self.question, self.leads_row, self.shows_row, self.marked)
@@ -131,7 +125,7 @@ class BendingPanel(Shell):
         self._show_controls()
         self.step.value = step_html(readout, self.state) + flats_html(readout, self.state)
         self.reason.value = reason_html(readout)
-        refused = [row.refused for row in self.rows if row.refused]
+        refused = self.ordered.refused()
         order = readout.order
         good = order.reason() if order is not None and order.fits else ""
         failed = "" if order is None or order.fits else f"this bender cannot do this order: {order.reason()}"
@@ -179,11 +173,7 @@ class BendingPanel(Shell):
             return
         self.state = replace(
             self.state,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            bend_deg=self.bend.value,
-            die=self.die.value,
+            bar=self.ordered.read(),
         )
         self.state = asked_again(self.state) if self.state.asking else self.state
         self.refresh()

@@ -5,23 +5,23 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from barmath.bar import Order, Recipe
+from barmath.bar import Recipe
 from barmath.bend_orders import FINDER, BendOrder, bend_order, every_bend_order, failures_of
 from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
 from barmath.centerline import TubeRow, row_from_recipe
 from barmath.die_calibration import unsure, unsure_words
 from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
 from barmath.panels.markup import heading, numbered, paragraph, table
+from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.paper.bench_sheet import BenchSheet
 from barmath.refusal import BendError
 from barmath.roll_reading import Flat, flats_to_read
 from barmath.sequence import Step, bench_steps
 from barmath.shop import Shop
-from barmath.solve import recipe_from_order
 from barmath.spread import ReadingSlope, slope_of_reading
 from barmath.step_words import STRAIGHT_BACK
 from barmath.swing import Keepout, keepout_from_swing, swing
-from barmath.tooling import Die, Springback, springback_from_tube
+from barmath.tooling import Die, Springback
 
 PLACES_A_BEND = MOMENTS + 1
 """Places of the slider that one bend takes: lying in the bender, going round, sprung back."""
@@ -40,12 +40,7 @@ class BendingState:
     to read until both guesses are made: `leads` and `shows` hold them by step ("?" not made yet).
     """
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    controls_mm: float = 180.0
-    bend_deg: float = 25.0
-    die: str = ""
+    bar: OrderedBar = OrderedBar()
     holds: tuple[Hold, ...] = USUAL_HOLDS
     place: int = 0
     asking: bool = False
@@ -222,10 +217,9 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
         raise BendError(readout.refusal)
     if not readout.order.fits:
         raise BendError(f"the order must be one that this bender can do, got one where {readout.order.reason()}")
-    recipe, die, _, _ = _bar(shop, state)
-    tube = shop.tubes[0]
+    recipe, (tube, die) = state.bar.recipe(shop), state.bar.tools(shop)
     sure = unsure_words(unsure(recipe, tube, die, shop.calibration(tube, die)), "mm")
-    return BenchSheet(name, _order(state), recipe, tube, die, shop.bender, holds=state.holds, springback_words=sure)
+    return BenchSheet(name, state.bar.order(), recipe, tube, die, shop.bender, holds=state.holds, springback_words=sure)
 
 
 def asked_again(state: BendingState) -> BendingState:
@@ -254,15 +248,8 @@ def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
 
 
 def _bar(shop: Shop, state: BendingState) -> tuple[Recipe, Die, Springback, float]:
-    tube = shop.tubes[0]
-    die = shop.die_for(tube, state.die or shop.dies[0].name)
-    springback = springback_from_tube(tube, die)
-    recipe = recipe_from_order(_order(state), springback.finished_radius_mm, state.bend_deg)
-    return recipe, die, springback, float(tube.outside_diameter_mm)
-
-
-def _order(state: BendingState) -> Order:
-    return Order(state.rise_mm, state.backsweep_deg, state.width_mm, controls_mm=state.controls_mm)
+    tube, die = state.bar.tools(shop)
+    return state.bar.recipe(shop), die, state.bar.springback(shop), float(tube.outside_diameter_mm)
 
 
 def _verdicts(step: Step, guess: tuple[str, str], recipe: Recipe) -> tuple[Verdict, ...]:

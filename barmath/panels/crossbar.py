@@ -7,13 +7,15 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bar import Order, Recipe
+from barmath.bar import Recipe
 from barmath.crossbar import BRAZING, Crossbar, crossbar, level_and_square
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, table
+from barmath.panels.ordered_bar import OrderedBarRows
+from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
@@ -23,9 +25,7 @@ from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
 from barmath.shape import risers_upright
 from barmath.shop import Shop, shop_from_file
-from barmath.solve import recipe_from_order
 from barmath.stock import Tube
-from barmath.tooling import springback_from_tube
 
 AT_MARKS, AT_HEIGHT = "at the outer marks", "at a height"
 
@@ -34,10 +34,7 @@ AT_MARKS, AT_HEIGHT = "at the outer marks", "at a height"
 class CrossbarState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees."""
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    bend_deg: float = 25.0
+    bar: OrderedBar = OrderedBar()
     place: str = AT_MARKS
     height_mm: float = 50.0
     branch_diameter_mm: float = 9.525
@@ -59,12 +56,10 @@ def crossbar_readout(shop: Shop, state: CrossbarState) -> CrossbarReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     recipe = None
     try:
-        tube = shop.tubes[0]
-        radius = springback_from_tube(tube, shop.dies_for(tube)[0]).finished_radius_mm
-        recipe = recipe_from_order(Order(state.rise_mm, state.backsweep_deg, state.width_mm), radius, state.bend_deg)
+        recipe = state.bar.recipe(shop)
         height = None if state.place == AT_MARKS else state.height_mm
         branch = Tube(state.branch_diameter_mm, state.branch_wall_mm)
-        bar = crossbar(recipe, float(tube.outside_diameter_mm), branch, height, state.allowance_mm)
+        bar = crossbar(recipe, state.bar.diameter_mm(shop), branch, height, state.allowance_mm)
     except BendError as refusal:
         return CrossbarReadout(recipe, None, str(refusal))
     return CrossbarReadout(recipe, bar, "")
@@ -126,24 +121,20 @@ class CrossbarPanel(Shell):
             sheets_folder, self.full_size_drawing, "the full-size drawing", "order 7 full size", pages
         )
         s = self.state
-        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
-        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
-        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
-        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.ordered = OrderedBarRows(shop, s.bar, self._changed)
         self.place, place_row = choice_row("Crossbar", [AT_MARKS, AT_HEIGHT], s.place, self._changed)
         self.height = NumberRow("Height", s.height_mm, 5.0, 170.0, 1.0)
         self.diameter = NumberRow("Its diameter", s.branch_diameter_mm, 5.0, 30.0, 0.5)
         self.wall = NumberRow("Its wall", s.branch_wall_mm, 0.5, 3.0, 0.1)
         self.allowance = NumberRow("To file", s.allowance_mm, 0.0, 5.0, 0.5)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
-        self.rows = (self.rise, self.backsweep, self.width, self.bend, self.height, self.diameter, self.wall,
-                     self.allowance)  # fmt: skip
+        self.rows = (self.height, self.diameter, self.wall, self.allowance)
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
         controls = column(
-            "The bar", *(row.widget for row in self.rows[:4]), "Its crossbar", place_row,
-            *(row.widget for row in self.rows[4:]), unit_row, self.said,
+            "The bar", *self.ordered.widgets, "Its crossbar", place_row, *(row.widget for row in self.rows), unit_row,
+            self.said,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, *shown.children, self.wrap.box, self.full_size.box)
@@ -161,7 +152,7 @@ class CrossbarPanel(Shell):
         """PDF and a small preview of the full-size drawing; raises BendError where there is no bar."""
         if self.readout.recipe is None:
             raise BendError(self.readout.refusal)
-        drawing = FullSize(name, self.readout.recipe, float(self.shop.tubes[0].outside_diameter_mm), self.state.unit)
+        drawing = FullSize(name, self.readout.recipe, self.state.bar.diameter_mm(self.shop), self.state.unit)
         return full_size_pdf(drawing, page), long_page(drawing).png(34)
 
     def refresh(self) -> None:
@@ -170,7 +161,7 @@ class CrossbarPanel(Shell):
         self.height.set_enabled(self.state.place == AT_HEIGHT)
         good = ""
         if readout.bar is not None and readout.recipe is not None:
-            diameter = float(self.shop.tubes[0].outside_diameter_mm)
+            diameter = self.state.bar.diameter_mm(self.shop)
             with self.figure.batch_update():
                 update_crossbar(self.figure, drawing_from_recipe(risers_upright(readout.recipe), diameter), readout.bar)
             axes_in(self.figure, self.state.unit)
@@ -178,7 +169,8 @@ class CrossbarPanel(Shell):
             good = f"cut {length}, joint angle {readout.bar.angle_deg:.1f} deg, {readout.bar.mass_g:.0f} g"
         self.said.value = crossbar_html(readout, self.state)
         watch = readout.bar.warnings() if readout.bar else ()
-        self.say(good, [*(row.refused for row in self.rows if row.refused), *watch], readout.refusal)
+        refused = [*self.ordered.refused(), *(row.refused for row in self.rows if row.refused)]
+        self.say(good, [*refused, *watch], readout.refusal)
 
     @guarded
     def _changed(self, _: dict) -> None:
@@ -186,10 +178,7 @@ class CrossbarPanel(Shell):
             row.unit = self.unit.value
         self.state = replace(
             self.state,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            bend_deg=self.bend.value,
+            bar=self.ordered.read(self.unit.value),
             place=self.place.value,
             height_mm=self.height.value,
             branch_diameter_mm=self.diameter.value,

@@ -21,6 +21,7 @@ from barmath.panels.inspection_state import (
 )
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import paragraph
+from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
@@ -56,16 +57,12 @@ class InspectionPanel(Shell):
 
     def _build(self) -> None:
         s = self.state
-        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
-        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 40.0, 0.5, length=False)
-        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
-        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.ordered = OrderedBarRows(self.shop, s.bar, self._changed)
         self.sweep_tolerance = NumberRow("Sweeps within", s.sweep_tolerance_deg, 0.1, 5.0, 0.1, length=False)
         self.rise_tolerance = NumberRow("Rise within", s.rise_tolerance_mm, 0.5, 15.0, 0.5)
         self.rock_tolerance = NumberRow("Rocking within", s.rock_tolerance_mm, 0.5, 15.0, 0.5)
-        self.ordered = (self.rise, self.backsweep, self.width, self.bend)
         self.tolerances = (self.sweep_tolerance, self.rise_tolerance, self.rock_tolerance)
-        for row in (*self.ordered, *self.tolerances):
+        for row in self.tolerances:
             row.observe(self._changed, ["value", "refused"])
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
         self.boxes, self.wanted, rows = [], [], []
@@ -78,7 +75,7 @@ class InspectionPanel(Shell):
         self.fit = widgets.HTML()
         how = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
         left = column(
-            "The bar that was ordered", *(row.widget for row in self.ordered), unit_row,
+            "The bar that was ordered", *self.ordered.widgets, unit_row,
             "What was read", widgets.HTML(paragraph(how)), *rows, self.clear,
             "What you accept", *(row.widget for row in self.tolerances),
         )  # fmt: skip
@@ -93,21 +90,21 @@ class InspectionPanel(Shell):
             raise BendError(self.readout.refusal)
         s = self.state
         tolerance = Tolerance(s.sweep_tolerance_deg, s.rise_tolerance_mm, s.rock_tolerance_mm)
-        sheet = CheckSheet(name, recipe, float(self.shop.tubes[0].outside_diameter_mm), tolerance, s.unit)
+        sheet = CheckSheet(name, recipe, s.bar.diameter_mm(self.shop), tolerance, s.unit)
         return check_sheet_pdf(sheet, page), check_sheet_png(sheet, page, 160)
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = inspection_readout(self.shop, self.state)
         with self.figure.batch_update():
-            update_mistake(self.figure, *drawings(readout, float(self.shop.tubes[0].outside_diameter_mm)))
+            update_mistake(self.figure, *drawings(readout, self.state.bar.diameter_mm(self.shop)))
         axes_in(self.figure, self.state.unit)
         for kind, box, wanted in zip(KINDS, self.boxes, self.wanted, strict=True):
             value = readout.wanted.get(kind.key)
             wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"
             (box.add_class if kind.key in readout.refused else box.remove_class)("barmath-refused")
         self.fit.value = fit_html(readout, self.state)
-        typed = [row.refused for row in (*self.ordered, *self.tolerances) if row.refused]
+        typed = [*self.ordered.refused(), *(row.refused for row in self.tolerances if row.refused)]
         if readout.recipe is not None and not typed and not any(text.strip() for text in self.state.typed):
             self.message.value = f'<div role="status">{message_html(NOTHING_YET, "warn", "No readings yet")}</div>'
             return
@@ -115,14 +112,11 @@ class InspectionPanel(Shell):
 
     @guarded
     def _changed(self, _: dict) -> None:
-        for row in (*self.ordered, *self.tolerances):
+        for row in self.tolerances:
             row.unit = self.unit.value
         self.state = replace(
             self.state,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            bend_deg=self.bend.value,
+            bar=self.ordered.read(self.unit.value),
             typed=tuple(box.value for box in self.boxes),
             sweep_tolerance_deg=self.sweep_tolerance.value,
             rise_tolerance_mm=self.rise_tolerance.value,

@@ -9,16 +9,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmath.as_bent import PARTS, parts_of_recipe, row_from_parts
-from barmath.bar import Order, Recipe
+from barmath.bar import Recipe
 from barmath.bench_readings import KINDS, Kind, Reading, wanted_readings
 from barmath.drawing import Drawing, drawing_from_recipe, drawing_from_row
 from barmath.inspection import Estimate, Inspection, inspect
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.markup import bullets, heading, paragraph, table
+from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.refusal import BendError
 from barmath.shop import Shop
-from barmath.solve import recipe_from_order
-from barmath.tooling import springback_from_tube
 from barmath.tweaks import Advice, Tolerance, advice
 
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
@@ -32,19 +31,12 @@ class InspectionState:
     uncertainty (one standard deviation) after "±" or "+-" where it is not the usual one; empty: not taken.
     """
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    bend_deg: float = 25.0
+    bar: OrderedBar = OrderedBar()
     typed: tuple[str, ...] = ("",) * len(KINDS)
     sweep_tolerance_deg: float = 1.0
     rise_tolerance_mm: float = 3.0
     rock_tolerance_mm: float = 2.0
     unit: str = "mm"
-
-    def order(self) -> Order:
-        """The order; raises BendError where a value lies outside its range."""
-        return Order(self.rise_mm, self.backsweep_deg, self.width_mm)
 
 
 @dataclass(frozen=True)
@@ -65,9 +57,7 @@ class InspectionReadout:
 def inspection_readout(shop: Shop, state: InspectionState) -> InspectionReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     try:
-        springback = springback_from_tube(shop.tubes[0], shop.dies_for(shop.tubes[0])[0])
-        order = state.order()
-        recipe = recipe_from_order(order, springback.finished_radius_mm, state.bend_deg)
+        order, recipe = state.bar.order(), state.bar.recipe(shop)
         wanted = dict(zip((kind.key for kind in KINDS), map(float, wanted_readings(recipe)), strict=True))
     except BendError as refusal:
         return InspectionReadout(None, None, None, {}, {}, str(refusal))

@@ -10,7 +10,6 @@ import ipywidgets as widgets
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
-    UPSWEEP_CHOICES,
     WAYS_HEAD,
     OrderReadout,
     OrderState,
@@ -24,6 +23,7 @@ from barmath.panels.order_state import (
     steps_html,
     way_labels,
 )
+from barmath.panels.ordered_bar_state import UPSWEEP_WORDS
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
@@ -38,11 +38,6 @@ BEST_DIE, BEST_STOP = "", 0.0
 """Values of the choosers that leave the choice to the table; a chooser shows nothing for None."""
 
 WAYS_TITLE = "Every way this shop can make it, best first"
-_UPSWEEP_WORDS = {
-    "risers upright": "falls out, risers upright",
-    "grips level": "none, grips level",
-    "upsweep as ordered": "as ordered",
-}
 
 
 class OrderPanel(Shell):
@@ -87,7 +82,7 @@ class OrderPanel(Shell):
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 45.0, 0.5, length=False)
         self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
         self.upsweep_kind, upsweep_row = choice_row(
-            "Upsweep", [(_UPSWEEP_WORDS[choice], choice) for choice in UPSWEEP_CHOICES], s.upsweep, self._changed
+            "Upsweep", [(words, choice) for choice, words in UPSWEEP_WORDS.items()], s.upsweep, self._changed
         )
         self.upsweep = NumberRow("Upsweep ordered", s.upsweep_deg, -10.0, 20.0, 0.5, length=False)
         self.clamp_flat = NumberRow("Clamp flat", s.clamp_flat_mm, 20.0, 120.0, 1.0)

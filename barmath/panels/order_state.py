@@ -24,16 +24,14 @@ from barmath.shape import grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube
 from barmath.tooling import Die, Springback, springback_from_tube
-from barmath.ways import LEVEL, ORDERED, UPRIGHT, Ways, every_way
-
-UPSWEEP_CHOICES = (UPRIGHT, LEVEL, ORDERED)
+from barmath.ways import ORDERED, UPRIGHT, Ways, every_way
 
 
 @dataclass(frozen=True)
 class OrderState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `die` and `bend_deg` are None where the best is wanted. `upsweep` is one of `UPSWEEP_CHOICES`; `upsweep_deg` counts
+    `die` and `bend_deg` are None where the best is wanted. `upsweep` is one of `UPSWEEP_WORDS`; `upsweep_deg` counts
     only where it is ordered. `plan` is one of `PLANS`: the order of the bends and what lies in the hook.
     """
 

@@ -9,8 +9,9 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS
-from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
+from barmath.panels.entry import button, choice_row, labelled_row
 from barmath.panels.live import LiveFigure
+from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.record_state import (
     ALL_BATCHES,
     SETTINGS,
@@ -75,21 +76,7 @@ class RecordPanel(Shell):
 
     def _build(self) -> None:
         s = self.state
-        self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
-        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 40.0, 0.5, length=False)
-        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
-        self.upsweep_kind, upsweep_row = choice_row(
-            "Upsweep", [("falls out", False), ("as ordered", True)], s.upsweep_ordered, self._changed
-        )
-        self.upsweep = NumberRow("Upsweep ordered", s.upsweep_deg, -10.0, 20.0, 0.5, length=False)
-        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
-        self.rows = (self.rise, self.backsweep, self.width, self.upsweep, self.bend)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
-        self.tube, tube_row = choice_row(
-            "Tube", [t.name for t in self.shop.tubes], self.shop.tubes[0].name, self._changed
-        )
-        self.die, die_row = choice_row("Die", [d.name for d in self.shop.dies], self.shop.dies[0].name, self._changed)
+        self.ordered = OrderedBarRows(self.shop, s.bar, self._changed, controls=True)
         self.batch, batch_row = choice_row("Batch", [ALL_BATCHES], ALL_BATCHES, self._changed)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
         self.boxes: dict[str, widgets.Text] = {}
@@ -120,8 +107,7 @@ class RecordPanel(Shell):
             selected_index=None,
         )  # fmt: skip
         left = column(
-            "The order looked up", self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row,
-            self.upsweep.widget, self.bend.widget, tube_row, die_row, batch_row, unit_row, entry,
+            "The order looked up", *self.ordered.widgets, batch_row, unit_row, entry,
             self.add, own, self.export, self.calibrated, self.use, self.undo,
         )  # fmt: skip
         right = responsive(self.figure)
@@ -135,13 +121,12 @@ class RecordPanel(Shell):
 
     def refresh(self) -> None:
         """Look everything up again from `state` and show it."""
-        self.upsweep.set_enabled(self.state.upsweep_ordered)
         self._offer_batches()
         self.found.value = lookup_html(self.record, self.shop, self.state)
         bars, bends = entries_of(self.record, self.shop, self.state)
         theory, found = calibrations(self.shop, self.state, bars, bends)
         self.found_values = found
-        self.calibrated.value = calibration_html(found, self.state.bend_deg)
+        self.calibrated.value = calibration_html(found, self.state.bar.bend_deg)
         shown = chart(bars, theory, found)
         with self.figure.batch_update():
             update_record(
@@ -150,7 +135,7 @@ class RecordPanel(Shell):
             )  # fmt: skip
         axes_in(self.figure, self.state.unit)
         count = self.record.count()
-        self.say(f"{count} entries in {self.record.path.name}", [row.refused for row in self.rows if row.refused])
+        self.say(f"{count} entries in {self.record.path.name}", self.ordered.refused())
 
     def _offer_batches(self) -> None:
         self._busy = True
@@ -165,14 +150,7 @@ class RecordPanel(Shell):
     def _read(self) -> RecordState:
         return replace(
             self.state,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            upsweep_ordered=self.upsweep_kind.value,
-            upsweep_deg=self.upsweep.value,
-            bend_deg=self.bend.value,
-            tube=self.tube.value,
-            die=self.die.value,
+            bar=self.ordered.read(self.unit.value),
             batch=self.batch.value,
             typed={key: box.value for key, box in self.boxes.items()},
             corrects=self.corrects.value,
@@ -183,8 +161,6 @@ class RecordPanel(Shell):
     def _changed(self, _: dict) -> None:
         if self._busy:
             return
-        for row in self.rows:
-            row.unit = self.unit.value
         self.state = self._read()
         self.refresh()
 
@@ -216,14 +192,7 @@ class RecordPanel(Shell):
         """Set every control to `state`, and look everything up from it."""
         self._busy = True
         try:
-            for row, value in (
-                (self.rise, state.rise_mm), (self.backsweep, state.backsweep_deg), (self.width, state.width_mm),
-                (self.upsweep, state.upsweep_deg),
-            ):  # fmt: skip
-                row.value = value
-            self.upsweep_kind.value = state.upsweep_ordered
-            self.tube.value = state.tube or self.tube.value
-            self.die.value = state.die or self.die.value
+            self.ordered.show(state.bar)
             for key, box in self.boxes.items():
                 box.value = state.typed.get(key, "")
             self.corrects.value = state.corrects

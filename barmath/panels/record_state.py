@@ -8,19 +8,20 @@ from typing import Any
 
 import numpy as np
 
-from barmath.bar import Order
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar, TestBend
 from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
 from barmath.panels.markup import bullets, heading, paragraph, table
+from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.record import BAR, BEND, Entry, Record
 from barmath.record_sheet import SheetRead
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, Number, told
 from barmath.shop import Shop
 from barmath.stock import Tube
-from barmath.tooling import Die, springback_from_tube
+from barmath.tooling import Die
+from barmath.ways import LEVEL, ORDERED, UPRIGHT
 
 ALL_BATCHES = "all batches"
 SETTINGS = (
@@ -35,31 +36,17 @@ TEXTS = (("name", "Name"), ("date", "Date"), ("batch", "Batch"), ("tweaks", "Twe
 class RecordState:
     """Everything that can be set in the panel; what is typed, as it was typed, by field or reading."""
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    upsweep_ordered: bool = False
-    upsweep_deg: float = 3.0
-    bend_deg: float = 25.0
-    tube: str = ""
-    die: str = ""
+    bar: OrderedBar = OrderedBar()
     batch: str = ALL_BATCHES
     typed: dict[str, str] = field(default_factory=dict)
     corrects: str = ""
     unit: str = "mm"
 
-    def order(self) -> Order:
-        """The order; raises BendError where a value lies outside its range."""
-        upsweep = self.upsweep_deg if self.upsweep_ordered else None
-        return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep)
-
 
 def tools(shop: Shop, state: RecordState) -> tuple[Tube, Die]:
-    """The tube and the die that are chosen, or the shop's first."""
-    return (
-        shop.tube(state.tube) if state.tube else shop.tubes[0],
-        shop.die(state.die) if state.die else shop.dies[0],
-    )
+    """The tube and the die that are chosen, as they stand in the shop's file: without what was calibrated."""
+    tube, die = state.bar.tools(shop)
+    return tube, shop.die(die.name)
 
 
 def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
@@ -77,16 +64,15 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
         if text:
             readings[kind.key] = _number(kind.unit == "mm", text, kind.name.lower(), state.unit)
     return BentBar(
-        order=state.order(), tube=tube.name, die=die.name, tube_diameter_mm=float(tube.outside_diameter_mm),
+        order=state.bar.order(), tube=tube.name, die=die.name, tube_diameter_mm=float(tube.outside_diameter_mm),
         tube_wall_mm=float(tube.wall_mm), die_radius_mm=float(die.centerline_radius_mm), readings=readings, **values,
     )  # fmt: skip
 
 
 def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
     """The settings of the formulas for the order, as they would be typed, by field."""
-    tube, die = tools(shop, state)
-    die = shop.die_for(tube, die.name)
-    model = model_setting(state.order(), springback_from_tube(tube, die), die, state.bend_deg)
+    die = state.bar.tools(shop)[1]
+    model = model_setting(state.bar.order(), state.bar.springback(shop), die, state.bar.bend_deg)
     return _settings_typed(
         (model.inner_mark_mm, model.outer_mark_mm, model.tube_length_mm, model.stop_deg, model.stop_deg,
          model.clamp_reading_deg), state.unit,
@@ -106,19 +92,26 @@ def state_from_entry(shop: Shop, state: RecordState, entry: Entry) -> RecordStat
     for kind in KINDS:
         if kind.key in bar.readings:
             typed[f"read {kind.key}"] = _typed(bar.readings[kind.key], kind.unit == "mm", state.unit)
-    upsweep = bar.order.upsweep_deg
-    return replace(
-        state,
-        rise_mm=float(bar.order.rise_mm),
-        backsweep_deg=float(bar.order.backsweep_deg),
-        width_mm=float(bar.order.width_mm),
-        upsweep_ordered=upsweep is not None,
-        upsweep_deg=state.upsweep_deg if upsweep is None else float(upsweep),
+    order, stance = bar.order, _upsweep_kind(bar.order.upsweep_deg)
+    ordered = replace(
+        state.bar,
+        rise_mm=float(order.rise_mm),
+        backsweep_deg=float(order.backsweep_deg),
+        width_mm=float(order.width_mm),
+        upsweep=stance,
+        upsweep_deg=float(order.upsweep_deg or 0.0) if stance == ORDERED else state.bar.upsweep_deg,
+        clamp_flat_mm=float(order.clamp_flat_mm),
+        controls_mm=float(order.controls_mm),
         tube=shop.tube(bar.tube).name,
         die=shop.die(bar.die).name,
-        typed=typed,
-        corrects=str(entry.number),
     )
+    return replace(state, bar=ordered, typed=typed, corrects=str(entry.number))
+
+
+def _upsweep_kind(upsweep_deg: Number | None) -> str:
+    if upsweep_deg is None:
+        return UPRIGHT
+    return ORDERED if upsweep_deg else LEVEL
 
 
 def corrected_number(state: RecordState) -> int | None:
@@ -133,13 +126,12 @@ def corrected_number(state: RecordState) -> int | None:
 
 def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     """The nearest bars bent before, what to change from each, and the model's own settings."""
-    tube, die = tools(shop, state)
-    die = shop.die_for(tube, die.name)  # with what was calibrated
-    order, springback = state.order(), springback_from_tube(tube, die)
-    model = model_setting(order, springback, die, state.bend_deg)
+    tube, die = state.bar.tools(shop)
+    order, springback, bend = state.bar.order(), state.bar.springback(shop), state.bar.bend_deg
+    model = model_setting(order, springback, die, bend)
     rows = [_setting_row("the model", "", model, "from the formulas alone", state.unit)]
     said = []
-    for neighbour in nearest_bars(record, order, die, tube.name, springback, state.bend_deg):
+    for neighbour in nearest_bars(record, order, die, tube.name, springback, bend):
         bar = neighbour.bar
         missed = ", ".join(f"{name} {round(off, 1) + 0.0:+.1f}" for name, off in neighbour.missed.items())
         was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"

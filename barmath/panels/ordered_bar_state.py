@@ -1,0 +1,61 @@
+"""The bar that a panel is about: its order, and the tube, die and bend it is made with. No widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barmath.bar import Order, Recipe
+from barmath.shop import Shop
+from barmath.solve import recipe_from_order
+from barmath.stock import Tube
+from barmath.tooling import Die, Springback, springback_from_tube
+from barmath.ways import LEVEL, ORDERED, UPRIGHT
+
+UPSWEEP_WORDS = {
+    UPRIGHT: "falls out, risers upright",
+    LEVEL: "none, grips level",
+    ORDERED: "as ordered",
+}
+"""How the upsweep is ordered, and with it how the rise is meant."""
+
+
+@dataclass(frozen=True)
+class OrderedBar:
+    """An order and what it is made with. Lengths in mm, angles in degrees.
+
+    `upsweep` is a key of `UPSWEEP_WORDS`; `upsweep_deg` counts where it is ordered. `tube` and `die` are names of the
+    shop's file, empty for its first.
+    """
+
+    rise_mm: float = 78.0
+    backsweep_deg: float = 12.0
+    width_mm: float = 780.0
+    upsweep: str = UPRIGHT
+    upsweep_deg: float = 3.0
+    clamp_flat_mm: float = 50.0
+    controls_mm: float = 180.0
+    bend_deg: float = 25.0
+    tube: str = ""
+    die: str = ""
+
+    def order(self) -> Order:
+        """The order; raises BendError where a value lies outside its range."""
+        upsweep = {UPRIGHT: None, LEVEL: 0.0}.get(self.upsweep, self.upsweep_deg)
+        return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep, self.clamp_flat_mm, self.controls_mm)
+
+    def tools(self, shop: Shop) -> tuple[Tube, Die]:
+        """The tube and the die, with what was calibrated for them; raises BendError where the shop has none such."""
+        tube = shop.tube(self.tube) if self.tube else shop.tubes[0]
+        return tube, shop.die_for(tube, self.die or shop.dies[0].name)
+
+    def springback(self, shop: Shop) -> Springback:
+        """What the tube springs back on the die."""
+        return springback_from_tube(*self.tools(shop))
+
+    def recipe(self, shop: Shop) -> Recipe:
+        """The bar with four equal bends; raises BendError where there is none."""
+        return recipe_from_order(self.order(), self.springback(shop).finished_radius_mm, self.bend_deg)
+
+    def diameter_mm(self, shop: Shop) -> float:
+        """Of the tube."""
+        return float(self.tools(shop)[0].outside_diameter_mm)
