@@ -8,7 +8,16 @@ from conftest import ROOT
 from Pynite import FEModel3D
 from scipy.integrate import dblquad
 
-from barmath import CHROMOLY_4130, BendError, Order, Recipe, Tube, recipe_from_order, shape_from_recipe
+from barmath import (
+    CHROMOLY_4130,
+    BendError,
+    Order,
+    Recipe,
+    Tube,
+    recipe_from_order,
+    shape_from_recipe,
+    springback_from_tube,
+)
 from barmath.bent_section import bent_section, straight_section
 from barmath.braced import Chain, crossbar_on_risers
 from barmath.crossbar import crossbar
@@ -311,11 +320,22 @@ def test_the_panel_takes_every_control_to_both_ends_and_says_why_where_it_cannot
     panel.wall.box.value = "a lot"
     assert "tube wall must be" in panel.message.value
     assert panel.state == start
-    for chooser in (panel.case, panel.crossbar, panel.round, panel.unit):
+    for chooser in (panel.case, panel.crossbar, panel.round, panel.die, panel.unit):
         for value in chooser.options:
             chooser.value = value[1] if isinstance(value, tuple) else value
             assert panel.readout.bar is not None
     assert panel.diameter.box.value.endswith("in")
+
+
+def test_a_larger_die_bends_a_larger_radius():
+    panel = StrengthPanel(shop_from_file(DEMO))
+    small = panel.readout.bar
+    panel.die.value = panel.shop.dies[1].name
+    shop, die = panel.shop, panel.shop.die_for(panel.shop.tubes[0], panel.die.value)
+    recipe = recipe_from_order(Order(78, 12, 780), springback_from_tube(shop.tubes[0], die).finished_radius_mm, 25.0)
+    expected = loaded_bar(recipe, shop.tubes[0], LATERAL, out_of_round=panel.state.out_of_round)
+    assert panel.readout.bar.elastic_mpa == pytest.approx(expected.elastic_mpa)
+    assert panel.readout.bar.elastic_mpa != pytest.approx(small.elastic_mpa, rel=1e-3)
 
 
 def test_a_screen_that_finds_yield_is_shown_as_something_to_watch():

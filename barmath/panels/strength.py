@@ -37,6 +37,7 @@ class StrengthState:
     backsweep_deg: float = 12.0
     width_mm: float = 780.0
     bend_deg: float = 25.0
+    die: str = ""
     tube_diameter_mm: float = 22.225
     wall_mm: float = 1.4732
     stem_width_mm: float = STEM_WIDTH_MM
@@ -60,7 +61,7 @@ def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
     try:
         tube = Tube(state.tube_diameter_mm, state.wall_mm, _material(shop))
         own = shop.tubes[0]
-        radius = springback_from_tube(own, shop.dies_for(own)[0]).finished_radius_mm
+        radius = springback_from_tube(own, shop.die_for(own, state.die or shop.dies[0].name)).finished_radius_mm
         recipe = recipe_from_order(Order(state.rise_mm, state.backsweep_deg, state.width_mm), radius, state.bend_deg)
         fitted = crossbar(recipe, state.tube_diameter_mm, BRANCH) if state.crossbar == WITH else None
         case = next(case for case in LOAD_CASES if case.name == state.case)
@@ -112,13 +113,15 @@ class StrengthPanel(Shell):
 
     def __init__(self, shop: Shop, state: StrengthState | None = None) -> None:
         super().__init__()
-        self.shop, self.state = shop, state or StrengthState()
+        self.shop, self.state = shop, state or StrengthState(die=shop.dies[0].name)
         self.figure = LiveFigure(strength_figure())
         s = self.state
         self.rise = NumberRow("Rise", s.rise_mm, 20.0, 180.0, 1.0)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
         self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
         self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        dies = [die.name for die in shop.dies]
+        self.die, die_row = choice_row("Die", dies, s.die or dies[0], self._changed)
         self.diameter = NumberRow("Tube diameter", s.tube_diameter_mm, 15.0, 36.0, 0.1)
         self.wall = NumberRow("Tube wall", s.wall_mm, 0.5, 4.0, 0.05)
         self.stem = NumberRow("Stem's width", s.stem_width_mm, 20.0, 60.0, 1.0)
@@ -132,7 +135,7 @@ class StrengthPanel(Shell):
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
         controls = column(
-            "The bar", *(row.widget for row in self.rows[:6]), crossbar_row, round_row, "The test", case_row,
+            "The bar", *(row.widget for row in self.rows[:6]), die_row, crossbar_row, round_row, "The test", case_row,
             self.stem.widget, self.tilt.widget, unit_row, self.said,
         )  # fmt: skip
         shown = responsive(self.figure)
@@ -167,6 +170,7 @@ class StrengthPanel(Shell):
             backsweep_deg=self.backsweep.value,
             width_mm=self.width.value,
             bend_deg=self.bend.value,
+            die=self.die.value,
             tube_diameter_mm=self.diameter.value,
             wall_mm=self.wall.value,
             stem_width_mm=self.stem.value,
