@@ -69,7 +69,25 @@ class PageCare(anywidget.AnyWidget):
     export default { render };
     """
     _css = """
-    .barmath-panel { color: var(--jp-ui-font-color1, #111); }
+    .barmath-panel { color: var(--jp-ui-font-color1, #111); container-type: inline-size; width: 100%; }
+    .barmath-panel .barmath-beside { display: grid; gap: 0 20px; width: 100%; overflow: visible;
+        grid-template: auto 1fr auto / minmax(300px, min(36%, 460px)) minmax(0, 1fr); }
+    .barmath-panel .barmath-beside > * { min-width: 0; }
+    .barmath-panel .barmath-controls { grid-area: 1 / 1; }
+    .barmath-panel .barmath-shown { grid-area: 1 / 2 / span 2; }
+    .barmath-panel .barmath-told { grid-area: 2 / 1; }
+    .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
+    @container (min-width: 1500px) {
+        .barmath-panel .barmath-beside:has(> .barmath-third) {
+            grid-template: auto 1fr / minmax(300px, 400px) minmax(0, 2fr) minmax(420px, 1fr); }
+        .barmath-panel .barmath-third { grid-area: 1 / 3 / span 2; }
+    }
+    @container (max-width: 860px) {
+        .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); }
+        .barmath-panel .barmath-beside > * { grid-area: auto; }
+        .barmath-panel .barmath-told { order: 1; }
+        .barmath-panel .barmath-third { order: 2; }
+    }
     .barmath-panel .barmath-row { align-items: center; }
     .barmath-panel .barmath-ways { align-items: stretch; }
     .barmath-panel .barmath-refused input { border-color: #b3261e !important; outline: 1px solid #b3261e; }

@@ -134,11 +134,10 @@ class CrossbarPanel(Shell):
         self.said = widgets.HTML()
         controls = column(
             "The bar", *self.ordered.widgets, "Its crossbar", place_row, *(row.widget for row in self.rows), unit_row,
-            self.said,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, *shown.children, self.wrap.box, self.full_size.box)
-        self.fill(beside(controls, shown))
+        self.fill(beside(controls, shown, self.said))
         self.refresh()
 
     def cope_wrap(self, name: str, page: str) -> tuple[bytes, bytes]:

@@ -37,9 +37,9 @@ class WindowsPanel(Shell):
         self.said = widgets.HTML()
         controls = column(
             "The die tried, and the bend", self.radius.widget, self.bend.widget, "The order", self.rise.widget,
-            self.backsweep.widget, self.width.widget, self.controls.widget, self.message, self.said,
+            self.backsweep.widget, self.width.widget, self.controls.widget, self.message,
         )  # fmt: skip
-        self.fill(beside(controls, responsive(self.figure)))
+        self.fill(beside(controls, responsive(self.figure), self.said))
         self.refresh()
 
     def refresh(self) -> None:
@@ -90,9 +90,9 @@ class ChoicePanel(Shell):
         self.said = widgets.HTML()
         controls = column(
             "The die thought of", self.radius.widget, self.least.widget, "Dies the shop has", *self.boxes.values(),
-            self.message, self.said,
+            self.message,
         )  # fmt: skip
-        self.fill(beside(controls, responsive(self.figure)))
+        self.fill(beside(controls, responsive(self.figure), self.said))
         self.refresh()
 
     def refresh(self) -> None:

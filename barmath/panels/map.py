@@ -78,9 +78,9 @@ class MapPanel(Shell):
         controls = column(
             die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
             "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
-            self.controls.widget, self.message, self.recipe, self.told,
+            self.controls.widget, self.message,
         )  # fmt: skip
-        self.fill(beside(controls, responsive(self.figure)))
+        self.fill(beside(controls, responsive(self.figure), widgets.VBox([self.recipe, self.told])))
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""

@@ -111,8 +111,8 @@ class MistakePanel(Shell):
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
         self.said = widgets.HTML()
-        controls = column(title_row, step_row, *(row.widget for row in self.rows), self.message, self.said)
-        self.fill(beside(controls, responsive(self.figure)))
+        controls = column(title_row, step_row, *(row.widget for row in self.rows), self.message)
+        self.fill(beside(controls, responsive(self.figure), self.said))
         self.refresh()
 
     def refresh(self) -> None:

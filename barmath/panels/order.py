@@ -108,12 +108,12 @@ class OrderPanel(Shell):
         controls = column(
             "The order", self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row,
             self.upsweep.widget, self.clamp_flat.widget, self.controls.widget, "This shop", tube_row, die_row,
-            stop_row, plan_row, unit_row, self.reread, self.ways_box, self.recipe,
+            stop_row, plan_row, unit_row, self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children, self.cautions)
-        bench = widgets.VBox([self.sheet.box, self.steps], layout=widgets.Layout(flex="1 1 420px", min_width="300px"))
-        self.fill(beside(controls, pictures, bench))
+        bench = widgets.VBox([self.sheet.box, self.steps])
+        self.fill(beside(controls, pictures, self.recipe, bench))
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the sheet of the bar that is shown; raises BendError where there is none."""

@@ -108,11 +108,11 @@ class RecordPanel(Shell):
         )  # fmt: skip
         left = column(
             "The order looked up", *self.ordered.widgets, batch_row, unit_row, entry,
-            self.add, own, self.export, self.calibrated, self.use, self.undo,
+            self.add, own, self.export,
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, self.found, *right.children)
-        self.fill(beside(left, right))
+        self.fill(beside(left, right, widgets.VBox([self.calibrated, self.use, self.undo])))
 
     def _box(self, key: str, words: str, text: str) -> widgets.HBox:
         box = widgets.Text(text, continuous_update=False, layout=widgets.Layout(flex="1 1 96px", min_width="80px"))

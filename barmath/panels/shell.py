@@ -88,17 +88,32 @@ def message_html(text: str, kind: str, lead: str) -> str:
 def column(*parts: widgets.Widget | str) -> widgets.VBox:
     """The controls of a panel, one below the other; words among them are headings."""
     rows = [widgets.HTML(heading(part)) if isinstance(part, str) else part for part in parts]
-    return widgets.VBox(rows, layout=widgets.Layout(flex="1 1 330px", min_width="300px", max_width="460px"))
+    return widgets.VBox(rows)
 
 
-def beside(*columns: widgets.Widget) -> widgets.HBox:
-    """Columns beside each other where there is room, else below each other."""
-    return widgets.HBox(columns, layout=widgets.Layout(flex_flow="row wrap", width="100%", grid_gap="20px"))
+def beside(
+    controls: widgets.Widget,
+    shown: widgets.Widget,
+    told: widgets.Widget | None = None,
+    third: widgets.Widget | None = None,
+) -> widgets.VBox:
+    """What is set to the left, what is shown of it to the right; on a narrow page one below the other.
+
+    What is `told` in words stands below the controls, and on a narrow page below what is shown. A `third` column stands
+    beside the others on a very wide page, else below them.
+    """
+    places = {"controls": controls, "shown": shown, "told": told, "third": third}
+    for place, part in places.items():
+        if part is not None:
+            part.add_class(f"barmath-{place}")
+    box = widgets.VBox([part for part in places.values() if part is not None])
+    box.add_class("barmath-beside")
+    return box
 
 
 def wide(*parts: widgets.Widget) -> widgets.VBox:
     """The larger column of a panel, beside its controls."""
-    return widgets.VBox(parts, layout=widgets.Layout(flex="3 1 520px", min_width="0", overflow="visible"))
+    return widgets.VBox(parts, layout=widgets.Layout(overflow="visible"))
 
 
 def responsive(figure: go.FigureWidget) -> widgets.VBox:

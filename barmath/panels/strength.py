@@ -136,13 +136,13 @@ class StrengthPanel(Shell):
         self.said = widgets.HTML()
         controls = column(
             "The bar", *(row.widget for row in self.rows[:6]), die_row, crossbar_row, round_row, "The test", case_row,
-            self.stem.widget, self.tilt.widget, unit_row, self.said,
+            self.stem.widget, self.tilt.widget, unit_row,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, *shown.children)
         self.fill(
             widgets.HTML(f'<div class="barmath-message barmath-warn"><b>{SCREENED_ONLY}</b></div>'),
-            beside(controls, shown),
+            beside(controls, shown, self.said),
         )  # fmt: skip
         self.refresh()
 

@@ -19,6 +19,24 @@ _FACES = np.array([
 _COLOURS = ["#b9c2c9"] * 2 + [SECOND] * 2 + [PAPER] * 2 + [PAPER] * 2 + [PAPER] * 2 + [BEND] * 2
 """Back cover grey, front cover blue, pages white, spine orange."""
 
+_EDGES = np.array([[0, 1], [1, 2], [2, 3], [3, 0], [4, 5], [5, 6], [6, 7], [7, 4], [0, 4], [1, 5], [2, 6], [3, 7]])
+_STROKES = {
+    "T": [[(0.0, 1.0), (1.0, 1.0)], [(0.5, 1.0), (0.5, 0.0)]],
+    "I": [[(0.5, 1.0), (0.5, 0.0)]],
+    "L": [[(0.0, 1.0), (0.0, 0.0)], [(0.0, 0.0), (1.0, 0.0)]],
+    "E": [[(0.0, 1.0), (0.0, 0.0)], [(0.0, 1.0), (1.0, 1.0)], [(0.0, 0.5), (0.8, 0.5)], [(0.0, 0.0), (1.0, 0.0)]],
+}
+_TITLE = np.array([
+    [(-1.15 + 0.5 * place + 0.32 * x, 0.9 + 0.55 * y, 0.5 * _SIZE[2] + 0.03) for x, y in stroke]
+    for place, letter in enumerate("TITLE") for stroke in _STROKES[letter]
+])  # fmt: skip
+"""The word on the front cover, in strokes that lie on it and turn with it, (strokes, 2, 3)."""
+
+
+def _broken(strokes: Array) -> Array:
+    # (strokes, 2, 3) as one line that lifts its pen between them
+    return np.concatenate([strokes, np.full((len(strokes), 1, 3), np.nan)], axis=1).reshape(-1, 3)
+
 
 def book_figure(steps: dict[str, Array]) -> go.Figure:
     """Books side by side, each turned by one of `steps`: what is written over it, and its rotation (3, 3)."""
@@ -30,22 +48,16 @@ def book_figure(steps: dict[str, Array]) -> go.Figure:
     for column, rotation in enumerate(steps.values(), 1):
         x, y, z = rotation @ (corners * _SIZE).T
         i, j, k = _FACES.T
-        cover = rotation @ np.array([[0.0], [0.0], [0.5 * _SIZE[2] + 0.05]])
         figure.add_trace(
             go.Mesh3d(x=x, y=y, z=z, i=i, j=j, k=k, facecolor=_COLOURS, flatshading=True, hoverinfo="skip"),
             row=1, col=column,
         )  # fmt: skip
-        edge = np.array([corners[c] for c in (0, 1, 2, 3, 0, 4, 5, 6, 7, 4)]) * _SIZE @ rotation.T
-        figure.add_trace(
-            go.Scatter3d(x=edge[:, 0], y=edge[:, 1], z=edge[:, 2], mode="lines", line={"color": INK, "width": 3},
-                         hoverinfo="skip"),
-            row=1, col=column,
-        )  # fmt: skip
-        figure.add_trace(
-            go.Scatter3d(x=cover[0], y=cover[1], z=cover[2], mode="text", text=["TITLE"], hoverinfo="skip",
-                         textfont={"size": 13, "color": INK}),
-            row=1, col=column,
-        )  # fmt: skip
+        for strokes, width in ((corners[_EDGES] * _SIZE, 3), (_TITLE, 4)):
+            x, y, z = _broken(strokes @ rotation.T).T
+            figure.add_trace(
+                go.Scatter3d(x=x, y=y, z=z, mode="lines", line={"color": INK, "width": width}, hoverinfo="skip"),
+                row=1, col=column,
+            )  # fmt: skip
     hidden = {"visible": False, "range": [-2.8, 2.8]}
     figure.update_scenes(
         xaxis=hidden, yaxis=hidden, zaxis=hidden, aspectmode="cube", dragmode="turntable",
