@@ -10,13 +10,14 @@ ROW_CLASS = "barmath-row"
 
 
 class PageCare(anywidget.AnyWidget):
-    """A widget of no height inside a panel that looks after four things in the page.
+    """A widget of no height inside a panel that looks after five things in the page.
 
-    A figure follows the width of its panel; while something in the panel has the focus, JupyterLab's one-letter keys
-    do not act on the notebook; the handles of sliders carry the name of their row for screen readers, and buttons that
-    show a sign alone, and pictures of pages, the words for it; and a figure has a minute to load. Anywidget gives every
-    widget two seconds, Plotly's five megabytes need more on a slow machine, and a figure that comes too late stays
-    away, or stands still whatever the sliders say. Make it before the figure.
+    A figure follows the width of its panel. Its cell is laid out also where it is scrolled out of sight, for Plotly
+    measures words as it draws them and remembers what it measured. While something in the panel has the focus,
+    JupyterLab's one-letter keys do not act on the notebook. The handles of sliders carry the name of their row for
+    screen readers, and buttons that show a sign alone, and pictures of pages, the words for it. And a figure has a
+    minute to load: anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and a
+    figure that comes too late stays away, or stands still whatever the sliders say. Make it before the figure.
     """
 
     _esm = """
@@ -69,6 +70,7 @@ class PageCare(anywidget.AnyWidget):
     export default { render };
     """
     _css = """
+    .jp-Cell:has(.barmath-panel) { content-visibility: visible !important; }
     .barmath-panel { color: var(--jp-ui-font-color1, #111); container-type: inline-size; width: 100%; }
     .barmath-panel .barmath-beside { display: grid; gap: 0 20px; width: 100%; overflow: visible;
         grid-template: auto 1fr auto / minmax(300px, min(36%, 460px)) minmax(0, 1fr); }

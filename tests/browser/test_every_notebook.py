@@ -1,5 +1,7 @@
 """Every notebook opens in a real browser, runs, and neither the page nor axe-core complains of anything."""
 
+import time
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from conftest import ROOT
@@ -39,6 +41,27 @@ def missed_by_tab(page):
     return missed
 
 
+UNREADABLE = """plot => [...plot.querySelectorAll('.annotation-text')].some(
+    words => words.textContent.trim() && !words.getBoundingClientRect().width
+) || Math.abs(plot._fullLayout.width - plot.getBoundingClientRect().width) > 1"""
+"""Whether a figure in view was drawn while it was out of sight: words of no size, or another width than its place."""
+
+SEEN_S = 5
+
+
+def unreadable(page):
+    """Which figures, counted from 0, are not drawn as they should be some seconds after they are scrolled to."""
+    wrong = []
+    for place, plot in enumerate(page.locator(".js-plotly-plot").all()):
+        plot.evaluate("plot => plot.scrollIntoView({block: 'center'})")
+        give_up = time.monotonic() + SEEN_S
+        while plot.evaluate(UNREADABLE) and time.monotonic() < give_up:
+            page.wait_for_timeout(100)
+        if plot.evaluate(UNREADABLE):
+            wrong.append(place)
+    return wrong
+
+
 OURS = {"include": [".jp-OutputArea-output", ".jp-MarkdownOutput"]}
 """What barmath puts into the page; JupyterLab's own cells, menus and editors are its makers' matter."""
 
@@ -69,6 +92,7 @@ def test_a_notebook_runs_in_the_browser_without_an_error(open_notebook, name):
     assert [words for words in BROKEN if notebook.shows(words)] == []
     assert notebook.problems == []
     assert notebook.page.evaluate(CUT_OFF) == []
+    assert unreadable(notebook.page) == []
     assert missed_by_tab(notebook.page) == []
     wrong, enough_contrast = accessibility(notebook.page)
     assert wrong == []
