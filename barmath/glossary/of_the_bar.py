@@ -131,7 +131,7 @@ def roll() -> Sketch:
     return Sketch(
         (disc((0.0, 0.0), TUBE_MM), line([(0.0, 0.0), (0.0, -92.0)], "dash"),
          *angle_between((0.0, 0.0), -90.0, -50.0, 62.0, 1.5)),
-        (Label("roll", (34.0, -84.0)), Label("bend in one plane", (-66.0, -84.0)),
+        (Label("roll", (34.0, -84.0)), Label("bend in one plane", (-74.0, -84.0)),
          Label("along the riser", (0.0, 40.0))),
     )  # fmt: skip
 
@@ -173,7 +173,7 @@ def controls() -> Sketch:
     end, start = _seen(_along(8, 9)[-1], ABOVE), _seen(_along(8, 9)[0], ABOVE)
     inside = end + (start - end) * 150.0 / float(np.hypot(*(start - end)))
     aside = np.array([0.0, -30.0])
-    return Sketch((whole(ABOVE), *measure(inside + aside, end + aside)), (Label("room for controls", (190.0, -110.0)),))
+    return Sketch((whole(ABOVE), *measure(inside + aside, end + aside)), (Label("room for controls", (150.0, -118.0)),))
 
 
 def cut_length() -> Sketch:
