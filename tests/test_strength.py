@@ -294,13 +294,13 @@ def test_the_picture_shows_load_level_and_where_it_stops_being_valid():
     traces = {trace.name: trace for trace in figure.data}
     assert [words for words in traces["load"].text if words] == ["1000 N"]
     assert sum(len(traces[name].x) for name, _, _ in LEVELS) == 2 * bar.right.stations_mm.size
-    assert len(traces["above the yield band"].x) > 0
+    assert len(traces["above yield"].x) > 0
     note = next(note for note in figure.layout.annotations if note.name == "not valid")
     assert note.y == CHROMOLY_4130.yield_low_mpa
     update_strength(figure, loaded_bar(RECIPE, TUBE, TORSION, FITTED))
     assert [words for words in traces["load"].text if words] == ["40 N m about the clamp axis"] * 2
     assert len(traces["crossbar"].x) == 2
-    assert len(traces["above the yield band"].x) == 0
+    assert len(traces["above yield"].x) == 0
 
 
 def test_the_panel_takes_every_control_to_both_ends_and_says_why_where_it_cannot():

@@ -15,9 +15,9 @@ from barmath.strength import LoadedBar
 
 REACH_MM = 520.0
 LEVELS = (
-    ("below the yield band", GOOD, "circle"),
-    ("inside the yield band", WARN, "diamond"),
-    ("above the yield band", BAD, "x"),
+    ("below yield", GOOD, "circle"),
+    ("in the yield band", WARN, "diamond"),
+    ("above yield", BAD, "x"),
 )
 NOT_VALID = "above: the elastic answer stops being valid"
 
