@@ -14,6 +14,7 @@ from Pynite import FEModel3D
 
 from barmath.bent_section import Section
 from barmath.centerline import Array
+from barmath.refusal import BendError
 from barmath.stock import Material, Tube
 
 POISSON = 0.29
@@ -44,6 +45,11 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
     -------
     right, left : array (6,)
         Force in N and couple in N mm on each side's joint, in the frame of the points.
+
+    Raises
+    ------
+    BendError
+        Where the frame's stiffnesses lie further apart than the library's floats can tell.
     """
     frame = FEModel3D()
     for name, material in (("bar", tube.material), ("branch", branch.material)):
@@ -65,7 +71,15 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
         for axis, load in zip(_AXES, chain.load, strict=True):
             frame.add_node_load(f"{side} {len(chain.bent)}", axis, float(load))
     frame.add_member("crossbar", f"right {right.joint}", f"left {left.joint}", "branch", "branch")
-    frame.analyze_linear()
+    try:
+        frame.analyze_linear()
+    except Exception as fault:  # the library has no kind of its own for it
+        if "singular" not in str(fault):
+            raise
+        raise BendError(
+            "bar and crossbar must be a frame that can be solved, got one that floats cannot tell from a loose one: "
+            "choose straights of lengths that are less far apart"
+        ) from None
     ends = -np.asarray(frame.members["crossbar"].F(), dtype=np.float64).ravel()
     return ends[:6], ends[6:]
 

@@ -94,7 +94,7 @@ def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -
     """(D_max - D_min)/D of a bent section (formula of PFI ES-24, from memory); compare with `OUT_OF_ROUND_LIMIT`."""
     largest = checked("largest diameter", largest_mm, "mm", above=0.0)
     smallest = checked("smallest diameter", smallest_mm, "mm", above=0.0)
-    diameter = checked("tube diameter", diameter_mm, "mm", above=0.0)
+    diameter = checked("tube diameter", diameter_mm, "mm", least=1e-3)
     check_shapes("diameters", largest, smallest, diameter)
     refuse_where(
         np.asarray(smallest) > np.asarray(largest),

@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 from numbers import Real
 
-from barmath.refusal import BendError, checked_choice, told
+from barmath.refusal import LARGEST, BendError, checked_choice, told
 
 MM_PER_INCH = 25.4
 FINEST_INCH = Fraction(1, 32)
@@ -100,14 +100,14 @@ def length_text(length: float, unit: str = "mm") -> str:
 
 
 def _plain_number(value: object, name: str) -> float | None:
-    """`value` as a float where it is a number, None where it is anything else; raises BendError if it is not finite."""
+    """`value` as a float where it is a number, None where it is anything else; raises BendError where it is none."""
     if not isinstance(value, Real) or isinstance(value, bool):
         return None
     try:
         number = float(value)
     except OverflowError:
         number = math.inf
-    if not math.isfinite(number):
+    if not abs(number) <= LARGEST:
         raise BendError(f"{name} must be a finite number, got {number}")
     return number
 

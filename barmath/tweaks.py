@@ -37,6 +37,10 @@ _TWEAKED = (6, 1, 2, 0, 3)  # places in PARTS, in the order in which they are tw
 _KEYS = ("backsweep_left", "backsweep_right", "rise_left", "rise_right", "risers_gap")
 
 
+LEAST_TOLERANCE = 0.001
+"""Of whatever is accepted, in its own unit: no bench reads as finely."""
+
+
 @dataclass(frozen=True)
 class Tolerance:
     """What a builder accepts; the usual values are common practice, no source.
@@ -51,7 +55,7 @@ class Tolerance:
     def __post_init__(self) -> None:
         for name, unit in (("sweep_deg", "deg"), ("rise_mm", "mm"), ("rock_mm", "mm")):
             words = f"tolerance of the {name.partition('_')[0]}"
-            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, above=0.0))
+            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, least=LEAST_TOLERANCE))
 
 
 @dataclass(frozen=True)

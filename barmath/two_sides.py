@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmath.centerline import Array, TubeRow, nodes_of_row
-from barmath.refusal import BendError, Number, as_number
+from barmath.refusal import BendError, Number, as_number, check_shapes
 from barmath.shape import RADIAN
 
 
@@ -53,12 +53,13 @@ def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
     Raises
     ------
     BendError
-        Where the row has not four bends.
+        Where the row has not four bends, or there are other rolls than bars.
     """
     if row.bend_count != 4:
         raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
     psi = np.asarray(as_number("stem roll", stem_roll_deg, "deg")) * RADIAN
     nodes = nodes_of_row(row)
+    check_shapes("the bars and their rolls in the stem", nodes.points_mm[..., 0, 0], psi)
     # along the clamp flat the row's frame is to the right, to the inside of the left inner bend, and square to both
     axes = np.moveaxis(nodes.frames[..., 4, :, :], -1, 0)
     middle = 0.5 * (nodes.points_mm[..., 4, :] + nodes.points_mm[..., 5, :])

@@ -98,3 +98,21 @@ def test_whatever_is_put_in_is_refused_in_a_sentence_or_answered(face):
                 check_sentence(str(refusal))
 
     put_in()
+
+
+FOUND_BY_LONG_RUNS = [
+    ("length_text", {("length",): 1.4e308, ("unit",): "in"}),
+    ("out_of_round", {("diameter_mm",): [5e-324]}),
+    ("two_sides_from_row", {("row", "recipe", "clamp_flat_mm"): [], ("stem_roll_deg",): np.zeros(2)}),
+    ("advice", {("tolerance", "sweep_deg"): 5e-324}),
+    ("loaded_bar", {("recipe", "straight_mm"): 1815}),
+]
+
+
+@pytest.mark.parametrize(("name", "changed"), FOUND_BY_LONG_RUNS, ids=[name for name, _ in FOUND_BY_LONG_RUNS])
+def test_what_the_long_runs_found_is_refused(name, changed):
+    called = [face for face in FACES if face.make.__name__ == name]
+    faces = [face for face in called if set(changed) <= {path for path, _ in face.leaves()}]
+    with pytest.raises(BendError) as refusal:
+        faces[-1].run(changed)
+    check_sentence(str(refusal.value))
