@@ -66,16 +66,16 @@ class TomlReader:
     """
 
     def __init__(self, text: str, source: str) -> None:
-        self.lines, self.source = text.splitlines(), source
+        self.lines, self.source = text.splitlines(), " ".join(source.split()) or "the file"
         long = next((place for place, line in enumerate(self.lines, 1) if len(line) > LONGEST_LINE), None)
         if long:
-            raise BendError(f"{source}, line {long}: a line must have at most {LONGEST_LINE} letters: break it")
+            raise BendError(f"{self.source}, line {long}: a line must have at most {LONGEST_LINE} letters: break it")
         try:
             self.parsed: Mapping = tomllib.loads(text)
         except tomllib.TOMLDecodeError as fault:
             raise self.unreadable(str(fault)) from None
         except RecursionError:
-            raise BendError(f"{source}: the file must not be nested so deeply") from None
+            raise BendError(f"{self.source}: the file must not be nested so deeply") from None
 
     def unreadable(self, fault: str) -> BendError:
         """A fault of the TOML itself as a refusal that shows the line."""

@@ -106,6 +106,7 @@ FOUND_BY_LONG_RUNS = [
     ("two_sides_from_row", {("row", "recipe", "clamp_flat_mm"): [], ("stem_roll_deg",): np.zeros(2)}),
     ("advice", {("tolerance", "sweep_deg"): 5e-324}),
     ("loaded_bar", {("recipe", "straight_mm"): 1815}),
+    ("shop_from_toml", {("text",): ":", ("source",): "\r"}),
 ]
 
 
