@@ -78,7 +78,7 @@ def nearest_bars(
     most = checked_count("number of bars", most, least=1, most=MOST_LOOKED_UP)
 
     def far(entry: Entry) -> float:
-        return distance(_bar(entry), order, die.name, tube_name)
+        return distance(bar_of_entry(entry), order, die.name, tube_name)
 
     ranked: list[Entry] = []
     for other in range(3):
@@ -135,7 +135,7 @@ _WORDS = (
 def _neighbour(
     entry: Entry, order: Order, die: Die, tube_name: str, springback: Springback, bend_deg: float
 ) -> Neighbour:
-    bar = _bar(entry)
+    bar = bar_of_entry(entry)
     far = distance(bar, order, die.name, tube_name)
     was = _noted(bar)
     setting, change = None, ""
@@ -174,7 +174,7 @@ def _told(steps: dict[str, float]) -> str:
     said = []
     for name, words, unit in _WORDS:
         step = steps[name]
-        if "mark" in name and "reading" not in name:
+        if "mark" in name:
             if abs(step) >= 0.5:
                 said.append(f"{words} {abs(step):.0f} mm further {'out' if step > 0.0 else 'in'}")
         elif abs(step) >= (0.5 if unit == "mm" else 0.1):
@@ -182,7 +182,7 @@ def _told(steps: dict[str, float]) -> str:
             said.append(f"{words} {figures} {unit} {'more' if step > 0.0 else 'less'}")
         elif name == "stop_deg":
             said.append("same stop")
-    return ", ".join(said) if said else "as it was"
+    return ", ".join(said)
 
 
 def _missed(bar: BentBar) -> dict[str, float]:
@@ -194,7 +194,8 @@ def _missed(bar: BentBar) -> dict[str, float]:
     return found
 
 
-def _bar(entry: Entry) -> BentBar:
+def bar_of_entry(entry: Entry) -> BentBar:
+    """The bar of an entry; raises BendError where it holds a test bend."""
     if not isinstance(entry.holds, BentBar):
         raise BendError(f"entry must be a {BAR}, got number {entry.number}, a test bend")
     return entry.holds

@@ -165,8 +165,11 @@ def test_the_inner_edge_is_filed_back_where_the_wall_meets_the_header_first():
 
 
 def test_a_flat_joint_is_warned_of_and_a_steep_one_is_not():
-    assert "got 25.0 deg" in fitted(40.0).warnings()[0]
+    (words,) = fitted(40.0).warnings()
+    assert "got 25.0 deg" in words
+    assert words.endswith("fit it with care and let the filler run round, or bend steeper")
     assert fitted(100.0, STEEP).warnings() == ()
+    assert replace(fitted(40.0), angle_deg=45.0).warnings() == ()
 
 
 def test_how_to_check_it_tells_its_height():

@@ -9,9 +9,9 @@ from hypothesis import strategies as st
 
 from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order
 from barmath.bent_bar import BentBar
-from barmath.demo_record import demo_bars
-from barmath.lookup import SCATTER, differs, distance, model_setting, nearest_bars
-from barmath.record import Record
+from barmath.demo_record import demo_bars, demo_bends
+from barmath.lookup import SCATTER, bar_of_entry, differs, distance, model_setting, nearest_bars
+from barmath.record import Entry, Record
 from barmath.record_sheet import HEADINGS, bars_from_sheet, guessed_columns, headings_of_sheet, sheet_from_bars
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89", line_up_offset_mm=1.0)
@@ -73,7 +73,7 @@ def test_a_bar_a_little_off_the_rise_and_right_in_all_else_is_nearest_among_many
     assert look(record, most=1)[0].bar == right
 
 
-@pytest.mark.parametrize("most", [0, -1, 2.5, "five", None])
+@pytest.mark.parametrize("most", [0, -1, 2.5, "five", None, 1001])
 def test_a_number_of_bars_that_is_none_is_refused(record, most):
     with pytest.raises(BendError, match="number of bars must be"):
         look(record, most=most)
@@ -140,6 +140,65 @@ def test_a_bar_of_another_die_or_without_its_settings_is_shown_and_is_no_guide(t
     }  # fmt: skip
     assert differs(found[0], model_setting(ORDER_7, SPRINGBACK, DIE, 25.0), SCATTER) == ""
     assert look(Record(tmp_path / "empty.db")) == []
+
+
+CHANGES = [
+    (ORDER_7, 25.0, "same stop"),
+    (Order(72.0, 11.0, 770.0), 25.0, "outer mark 11 mm further out, tube 13 mm more, same stop, "
+     "clamp reading 1.0 deg more"),
+    (Order(84.0, 13.5, 800.0), 27.5, "inner mark 4 mm further in, outer mark 6 mm further out, tube 28 mm less, "
+     "stop 2.6 deg less, clamp reading 1.5 deg less"),
+    (Order(78.4, 12.05, 780.6), 25.05, "outer mark 1 mm further in, tube 1 mm less, same stop"),
+    (Order(79.5, 12.15, 783.0), 24.85, "outer mark 4 mm further in, tube 4 mm less, stop 0.2 deg more, "
+     "clamp reading 0.1 deg less"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("order", "bend", "change"), CHANGES)
+def test_the_change_is_told_in_what_a_bench_can_set(tmp_path, order, bend, change):
+    # half a millimetre and a tenth of a degree; the numbers are differences of two models, rounded by hand
+    record = Record(tmp_path / "record.db")
+    record.add(bar_set_by_the_model(order, bend))
+    assert look(record)[0].change == change
+
+
+def test_a_neighbour_holds_its_entry_and_how_far_it_is(record):
+    for neighbour in look(record, most=3):
+        assert neighbour.entry.holds == neighbour.bar == record.entry(neighbour.entry.number).holds
+        assert neighbour.distance == distance(neighbour.bar, ORDER_7, DIE.name, TUBE.name)
+    assert len(nearest_bars(record, ORDER_7, DIE, TUBE.name, SPRINGBACK, 25.0)) == 5
+
+
+def test_a_stop_that_reads_more_than_it_bends_is_allowed_for(tmp_path):
+    record, die = Record(tmp_path / "record.db"), replace(DIE, stop_offset_deg=0.4)
+    setting = model_setting(ORDER_7, SPRINGBACK, die, 25.0)
+    bar = bar_set_by_the_model(ORDER_7)
+    record.add(replace(bar, inner_stop_deg=setting.stop_deg, outer_stop_deg=setting.stop_deg))
+    (neighbour,) = look(record, die=die)
+    assert neighbour.change == "same stop"
+    assert neighbour.setting.inner_mark_mm == pytest.approx(setting.inner_mark_mm, abs=1e-9)
+
+
+def test_where_no_step_leads_to_the_order_it_is_said(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add(bar_set_by_the_model(ORDER_7))
+    (neighbour,) = look(record, Order(400.0, 12.0, 780.0))
+    assert neighbour.change.startswith("no step from it to this order: rise must be ")
+    assert neighbour.setting is None
+
+
+def test_several_differences_from_the_model_are_told_one_after_the_other(tmp_path):
+    record = Record(tmp_path / "record.db")
+    bar = bar_set_by_the_model(ORDER_7)
+    record.add(replace(bar, name="order 3", inner_mark_mm=bar.inner_mark_mm - 5.0, clamp_reading_deg=13.0))
+    (neighbour,) = look(record)
+    words = differs(neighbour, model_setting(ORDER_7, SPRINGBACK, DIE, 25.0), SCATTER)
+    assert words == "order 3 says inner mark 5.0 mm less, clamp reading 1.0 deg more than the model"
+
+
+def test_a_test_bend_is_no_bar(tmp_path):
+    with pytest.raises(BendError, match="entry must be a bar, got number 3, a test bend"):
+        bar_of_entry(Entry(3, None, "", demo_bends(TUBE, DIE)[0]))
 
 
 def test_a_bar_tells_by_how_much_it_missed_its_order(record):
