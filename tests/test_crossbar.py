@@ -139,6 +139,23 @@ def test_the_saw_leaves_metal_all_round_and_takes_most_of_the_waste():
         assert left.mean() < 0.35 * np.ptp(one.outside_mm)
 
 
+@pytest.mark.parametrize(
+    ("bend", "diameter", "cuts"), [(20, 1.6, 1), (20, 2.0, 2), (45, 2.0, 1), (45, 2.5, 2), (60, 2.5, 1)]
+)
+def test_a_second_cut_is_made_where_it_takes_a_fifth_of_a_millimetre_more(bend, diameter, cuts):
+    recipe = Recipe(60.0, float(bend), 140.0, 20.0, 30.0, 180.0, 80.0)
+    height = 0.5 * (80.0 * (1.0 - np.cos(np.radians(bend))) + 140.0 * np.sin(np.radians(bend)))
+    one = fitted(height, recipe, Tube(diameter, diameter / 8.0))
+    cosine = np.cos(np.radians(STATIONS_DEG))
+    planes = [0.5 * (c.at_0_mm + c.at_180_mm) + 0.5 * (c.at_0_mm - c.at_180_mm) * cosine for c in one.saw_cuts]
+    assert len(planes) == cuts
+    if cuts == 1:
+        assert np.max(one.outside_mm - planes[0]) < 0.2 + 0.02
+    else:
+        assert 0.2 < np.max(planes[0] - planes[1]) < 0.32
+        assert 0.2 < np.max(planes[1] - planes[0]) < 0.32
+
+
 def test_equal_tubes_at_right_angles_are_sawn_twice_at_45():
     # US Navy, NAVEDTRA 14251 fig. 3-49; seen: z = R |cos t| is two flat cuts at 45 degrees
     upright = (Piece(np.array([0.0, 0.0, -500.0]), Z, X, 1000.0, np.inf),)

@@ -261,7 +261,7 @@ def test_a_load_of_one_part_is_one_and_is_put_on_once():
     for part in ("right_n", "left_n", "couple_nm"):
         load = LoadCase("mine", **{part: -3})
         assert (getattr(load, part), load.cycles) == (-3.0, 1.0)
-    assert LoadCase("mine", right_n=1, cycles=1).cycles == 1.0
+    assert type(LoadCase("mine", right_n=1, cycles=1).cycles) is float
     assert LoadCase("mine", right_n=20000, left_n=-20000, couple_nm=2000).couple_nm == 2000.0
 
 
