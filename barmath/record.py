@@ -67,6 +67,8 @@ _UPGRADES = {
 }
 _CURRENT = "not exists (select 1 from entry later where later.corrects = entry.id)"
 _OTHER_FILE = "is no record of bars"
+_NUMBERS = range(1, 2**63)
+"""What an entry can be numbered: SQLite's own whole numbers."""
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ class Record:
     def entry(self, number: int) -> Entry:
         """The entry of that number, current or not; raises BendError where there is none."""
         with self._open() as file:
-            found = _entries(file, "where id = ?", [number])
+            found = _entries(file, "where id = ?", [number]) if number in _NUMBERS else []
         if not found:
             raise BendError(f"entry must be one of the record's, got number {told(number)}: look it up again")
         return found[0]
@@ -242,7 +244,7 @@ class Record:
             )
 
     def _check_corrects(self, file: sqlite3.Connection, number: int) -> None:
-        if not file.execute("select 1 from entry where id = ?", (number,)).fetchone():
+        if number not in _NUMBERS or not file.execute("select 1 from entry where id = ?", (number,)).fetchone():
             raise BendError(f"entry must be one of the record's, got number {told(number)}: look it up again")
         later = file.execute("select id from entry where corrects = ?", (number,)).fetchone()
         if later:

@@ -371,3 +371,12 @@ def test_the_latest_of_a_batch_come_oldest_first(path):
     ]
     assert [e.holds.name for e in record.recent(BAR, "die 89", BAR_7.tube, "autumn", 2)] == ["order 8", "order 10"]
     assert record.recent(BAR, "die 89", BAR_7.tube, "summer") == []
+
+
+@pytest.mark.parametrize("number", [0, -1, 2**63, 10**400])
+def test_a_number_that_no_entry_can_have_is_refused(path, number):
+    record = Record(path)
+    record.add(BAR_7)
+    assert "must be one of the record's" in said(record.entry, number)
+    assert "must be one of the record's" in said(record.add, BAR_7, number)
+    assert record.count() == 1

@@ -115,7 +115,12 @@ def test_an_ordered_upsweep_goes_into_the_record_and_comes_back(panel):
 
 def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
     bend = panel.record.entries("test bend")[0].number
-    for number, words in (("", "got an empty box"), ("999", "one of the record"), (str(bend), "must be a bar")):
+    for number, words in (
+        ("", "got an empty box"),
+        ("999", "one of the record"),
+        ("9" * 300, "must be a number"),
+        (str(bend), "must be a bar"),
+    ):
         panel.corrects.value = number
         panel.fetched.click()
         assert words in panel.message.value
@@ -146,7 +151,7 @@ def test_a_bar_without_a_name_and_a_correction_of_nothing_are_refused():
         bar_from_state(SHOP, RecordState())
 
 
-@pytest.mark.parametrize("number", ["x", "-1", "999", "1.5"])
+@pytest.mark.parametrize("number", ["x", "-1", "999", "1.5", "9" * 17, "9" * 19, "9" * 300, "9" * 5000])
 def test_a_correction_of_no_entry_is_refused(panel, number):
     type_in(panel, TYPED)
     panel.corrects.value = number

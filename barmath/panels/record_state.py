@@ -24,6 +24,9 @@ from barmath.tooling import Die
 from barmath.ways import LEVEL, ORDERED, UPRIGHT
 
 ALL_BATCHES = "all batches"
+LONGEST_NUMBER = 18
+"""Digits of an entry's number: no record has as many entries."""
+
 SETTINGS = (
     ("inner_mark_mm", "Inner mark"), ("outer_mark_mm", "Outer mark"), ("tube_length_mm", "Tube length"),
     ("inner_stop_deg", "Stop, inner"), ("outer_stop_deg", "Stop, outer"), ("clamp_reading_deg", "Clamp reading"),
@@ -119,7 +122,7 @@ def corrected_number(state: RecordState) -> int | None:
     text = state.corrects.strip()
     if not text:
         return None
-    if not text.isdecimal():
+    if not text.isdecimal() or len(text) > LONGEST_NUMBER:
         raise BendError(f"entry to correct must be a number such as 12, got {told(text)}")
     return int(text)
 
