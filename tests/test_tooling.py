@@ -142,3 +142,10 @@ def test_a_bender_turns_to_either_side(turns):
 @pytest.mark.parametrize("turns", ["up", "", None, 1])
 def test_a_bender_turns_to_no_other_side(turns):
     assert said(Bender, turns) == f'turns must be "left" or "right", got {turns!r}'
+
+
+@pytest.mark.parametrize("offset", [-10.0, 10.0])
+def test_a_stop_may_be_off_by_ten_degrees_and_no_more(offset):
+    assert Die(88.9, stop_offset_deg=offset).stop_offset_deg == offset
+    with pytest.raises(BendError, match="stop offset must be at"):
+        Die(88.9, stop_offset_deg=1.001 * offset)
