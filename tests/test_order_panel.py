@@ -52,8 +52,8 @@ def test_recipe_is_that_of_the_closed_form_on_the_finished_radius(shop):
 
 @pytest.mark.parametrize("name", ["rise", "backsweep", "width", "clamp_flat", "controls", "upsweep"])
 def test_a_slider_at_either_end_gives_a_bar_or_a_reason(panel, name):
-    panel.upsweep_kind.value = "upsweep as ordered" if name == "upsweep" else "risers upright"
-    row = getattr(panel, name)
+    panel.ordered.upsweep_kind.value = "upsweep as ordered" if name == "upsweep" else "risers upright"
+    row = getattr(panel.ordered, name)
     for value in (row.low, row.high):
         row.slider.value = value
         assert getattr(panel.state, f"{name}_{'mm' if row.length else 'deg'}") == pytest.approx(value)
@@ -66,7 +66,7 @@ def test_a_slider_at_either_end_gives_a_bar_or_a_reason(panel, name):
 
 def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
     before = np.array(traces(panel)["marks"].x), panel.recipe.value
-    panel.rise.slider.value = 84
+    panel.ordered.rise.slider.value = 84
     assert not np.array_equal(before[0], traces(panel)["marks"].x)
     assert panel.recipe.value != before[1]
     assert "rise 84.0 mm" in traces(panel)["front dimensions"].text
@@ -76,38 +76,40 @@ def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
     ("typed", "expected"), [("80", 80.0), ("80,5", 80.5), ("3 1/8 in", 79.375), ("81.25 mm", 81.25)]
 )
 def test_a_length_may_be_typed_as_a_shop_writes_it(panel, typed, expected):
-    panel.rise.box.value = typed
+    panel.ordered.rise.box.value = typed
     assert panel.state.rise_mm == pytest.approx(expected)
-    assert panel.rise.slider.value == round(expected), "a page would move a slider between its steps, and the value too"
+    assert panel.ordered.rise.slider.value == round(expected), (
+        "a page would move a slider between its steps, and the value too"
+    )
 
 
 @pytest.mark.parametrize("typed", ["eighty", "", "12 mm in", "1e9", "-4", "<script>alert(1)</script>", "nan"])
 def test_a_refused_entry_keeps_the_bar_and_says_why(panel, typed):
     before = panel.readout.bar.recipe
-    panel.rise.box.value = typed
+    panel.ordered.rise.box.value = typed
     assert panel.readout.bar.recipe == before
-    assert panel.rise.box.value == typed, "what was typed stays, to be mended"
+    assert panel.ordered.rise.box.value == typed, "what was typed stays, to be mended"
     assert "rise must be" in panel.message.value
     assert "<script" not in panel.message.value
-    panel.rise.box.value = "80"
+    panel.ordered.rise.box.value = "80"
     assert "rise must be" not in panel.message.value
 
 
 def test_a_page_that_answers_with_a_rounded_step_does_not_change_what_was_typed(panel):
-    panel.rise.box.value = "3 1/8 in"
-    panel.rise.slider.value = 78.99999999999999
+    panel.ordered.rise.box.value = "3 1/8 in"
+    panel.ordered.rise.slider.value = 78.99999999999999
     assert panel.state.rise_mm == pytest.approx(79.375)
 
 
 def test_a_refused_entry_is_forgotten_where_the_box_is_shown_in_another_unit(panel):
-    panel.rise.box.value = "eighty"
+    panel.ordered.rise.box.value = "eighty"
     panel.unit.value = "in"
-    assert panel.rise.box.value == "3 1/16 in"
+    assert panel.ordered.rise.box.value == "3 1/16 in"
     assert "rise must be" not in panel.message.value
 
 
 def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
-    panel.rise.slider.value = 84
+    panel.ordered.rise.slider.value = 84
     state = panel.figure.get_state()
     names = [trace["name"] for trace in state["_widget_data"]]
     assert "rise 84.0 mm" in state["_widget_data"][names.index("front dimensions")]["text"]
@@ -115,19 +117,19 @@ def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
 
 
 def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
-    panel.rise.slider.value = 200
+    panel.ordered.rise.slider.value = 200
     assert panel.readout.bar is None
     assert not any(traces(panel)[name].visible for name in ("tube", "marks"))
-    panel.rise.slider.value = 78
+    panel.ordered.rise.slider.value = 78
     assert all(traces(panel)[name].visible for name in ("tube", "marks"))
-    panel.rise.slider.value = 200
+    panel.ordered.rise.slider.value = 200
     assert "the rise must be from" in panel.message.value
     assert len(traces(panel)["front straights"].x) == 0
     assert traces(panel)["rise ordered"].x[0] == 200
 
 
 def test_more_sweep_than_any_bend_gives_is_refused_with_the_least_bend(panel):
-    panel.stop.value, panel.backsweep.slider.value = 10.0, 45
+    panel.stop.value, panel.ordered.backsweep.slider.value = 10.0, 45
     assert "bend must be at least" in panel.message.value
 
 
@@ -136,7 +138,7 @@ def test_a_picked_way_becomes_the_bar_shown_and_stays_while_the_order_changes(pa
     ways = panel.readout.ways
     die, bend = panel.die.value, panel.stop.value
     assert (ways.die(panel.readout.row).name, ways.bend_deg[panel.readout.row]) == (die, bend)
-    panel.rise.slider.value = 79
+    panel.ordered.rise.slider.value = 79
     assert panel.readout.bar.die.name == die
     assert panel.readout.bar.recipe.inner_bend_deg == bend
     panel.die.value, panel.stop.value = "", 0.0
@@ -154,26 +156,26 @@ def test_every_die_and_every_stop_can_be_chosen(panel):
 
 
 def test_level_grips_and_ordered_upsweep_measure_so(panel):
-    panel.upsweep_kind.value = "grips level"
+    panel.ordered.upsweep_kind.value = "grips level"
     assert panel.readout.bar.shape.upsweep_deg == pytest.approx(0, abs=1e-9)
-    panel.upsweep_kind.value = "upsweep as ordered"
-    panel.upsweep.slider.value = 4
+    panel.ordered.upsweep_kind.value = "upsweep as ordered"
+    panel.ordered.upsweep.slider.value = 4
     assert panel.readout.bar.shape.upsweep_deg == pytest.approx(4, abs=1e-9)
 
 
 def test_the_upsweep_row_works_only_where_an_upsweep_is_ordered(panel):
-    assert panel.upsweep.slider.disabled
-    panel.upsweep_kind.value = "upsweep as ordered"
-    assert not panel.upsweep.slider.disabled
+    assert panel.ordered.upsweep.slider.disabled
+    panel.ordered.upsweep_kind.value = "upsweep as ordered"
+    assert not panel.ordered.upsweep.slider.disabled
 
 
 def test_inches_are_shown_everywhere_and_the_order_stays(panel):
     panel.unit.value = "in"
     assert panel.state.rise_mm == 78
-    assert panel.rise.box.value == "3 1/16 in"
+    assert panel.ordered.rise.box.value == "3 1/16 in"
     assert " mm" not in panel.recipe.value.split("In the stem")[0]
     panel.unit.value = "mm"
-    assert panel.rise.box.value == "78.0 mm"
+    assert panel.ordered.rise.box.value == "78.0 mm"
 
 
 def test_labels_of_ways_say_which_fit_and_why_not(shop):
@@ -204,7 +206,7 @@ def test_a_panel_opens_on_a_broken_or_missing_file_and_recovers(tmp_path):
     panel = OrderPanel(mine)
     assert "could not be read" in panel.message.value
     assert panel.readout.bar is None
-    panel.rise.slider.value = 90
+    panel.ordered.rise.slider.value = 90
     shutil.copy(DEMO, mine)
     panel.reread.click()
     assert panel.readout.bar is not None
@@ -217,7 +219,7 @@ def test_a_fault_is_shown_and_raised(panel, monkeypatch):
 
     monkeypatch.setattr("barmath.panels.order.readout_from_state", broken)
     with pytest.raises(ZeroDivisionError):
-        panel.rise.slider.value = 90
+        panel.ordered.rise.slider.value = 90
     assert FAULT in panel.message.value
     assert "<b>" not in panel.message.value.split("fault of ours")[1]
 
@@ -238,7 +240,7 @@ def test_running_the_cell_again_shows_the_same_panel():
 def test_traces_are_changed_in_place_and_the_camera_is_left_alone(panel):
     before = [id(trace) for trace in panel.figure.data]
     camera = panel.figure.layout.scene.camera.to_plotly_json()
-    panel.rise.slider.value = 70
+    panel.ordered.rise.slider.value = 70
     assert [id(trace) for trace in panel.figure.data] == before
     assert panel.figure.layout.scene.camera.to_plotly_json() == camera
     assert panel.figure.layout.uirevision == "bar"
@@ -252,7 +254,7 @@ def test_the_bench_sheet_is_written_and_never_overwritten_without_asking(tmp_pat
     assert first.startswith(b"%PDF")
     assert "Written to sheets/order 7.pdf" in panel.sheet.message.value
     assert bytes(panel.sheet.preview.value).startswith(b"\x89PNG")
-    panel.rise.slider.value = 80
+    panel.ordered.rise.slider.value = 80
     panel.sheet.write.click()
     assert written.read_bytes() == first
     assert "Not written" in panel.sheet.message.value
@@ -265,7 +267,7 @@ def test_the_bench_sheet_is_written_and_never_overwritten_without_asking(tmp_pat
 
 def test_no_sheet_is_written_where_there_is_no_bar(tmp_path):
     panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
-    panel.rise.slider.value = 200
+    panel.ordered.rise.slider.value = 200
     panel.sheet.write.click()
     assert "a sheet must have a bar on it" in panel.sheet.message.value
     assert not (tmp_path / "sheets").exists()
@@ -283,7 +285,7 @@ def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name
 
 def test_refusals_and_warnings_are_told_in_inches_too(panel):
     panel.unit.value = "in"
-    panel.rise.slider.value = 200
+    panel.ordered.rise.slider.value = 200
     said = panel.message.value
     assert " mm" not in said
     assert "the rise must be from" in said

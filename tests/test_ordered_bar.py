@@ -12,6 +12,7 @@ from barmath.bench_readings import KINDS, wanted_readings
 from barmath.crossbar import crossbar
 from barmath.lookup import model_setting
 from barmath.panels.bending_state import sheet_from_readout
+from barmath.panels.order_state import OrderState, readout_from_state
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, OrderedBar
 from barmath.panels.shell import FAULT
@@ -50,6 +51,15 @@ def test_the_first_tube_and_die_are_meant_where_none_is_named():
 def test_how_the_upsweep_is_ordered_says_how_the_rise_is_meant():
     upsweeps = {kind: OrderedBar(upsweep=kind, upsweep_deg=4.0).order().upsweep_deg for kind in UPSWEEP_WORDS}
     assert upsweeps == {UPRIGHT: None, LEVEL: 0.0, ORDERED: 4.0}
+
+
+@pytest.mark.parametrize("kind", UPSWEEP_WORDS)
+def test_a_bar_of_the_order_panel_is_the_same_bar_where_it_is_checked(kind):
+    asked = {"upsweep": kind, "upsweep_deg": 2.5, "clamp_flat_mm": 54.0, "bend_deg": 30.0}
+    made = readout_from_state(SHOP, OrderState(**asked, die=SHOP.dies[0].name)).bar.recipe
+    checked = OrderedBar(**asked).recipe(SHOP)
+    for field in ("straight_mm", "roll_deg", "grip_mm", "stem_roll_deg", "radius_mm", "clamp_flat_mm"):
+        assert getattr(made, field) == pytest.approx(getattr(checked, field), abs=1e-9)
 
 
 def test_rows_show_a_bar_and_read_it_back():

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.entry import NumberRow, button, choice_row
+from barmath.panels.entry import button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
     WAYS_HEAD,
@@ -23,7 +23,7 @@ from barmath.panels.order_state import (
     steps_html,
     way_labels,
 )
-from barmath.panels.ordered_bar_state import UPSWEEP_WORDS
+from barmath.panels.ordered_bar import OrderRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
@@ -32,7 +32,6 @@ from barmath.pictures.inches import axes_in
 from barmath.plans import PLANS
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
-from barmath.ways import ORDERED
 
 BEST_DIE, BEST_STOP = "", 0.0
 """Values of the choosers that leave the choice to the table; a chooser shows nothing for None."""
@@ -78,24 +77,13 @@ class OrderPanel(Shell):
 
     def _build(self) -> None:
         s = self.state
-        self.rise = NumberRow("Rise", s.rise_mm, 5.0, 200.0, 1.0)
-        self.backsweep = NumberRow("Backsweep", s.backsweep_deg, -10.0, 45.0, 0.5, length=False)
-        self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
-        self.upsweep_kind, upsweep_row = choice_row(
-            "Upsweep", [(words, choice) for choice, words in UPSWEEP_WORDS.items()], s.upsweep, self._changed
-        )
-        self.upsweep = NumberRow("Upsweep ordered", s.upsweep_deg, -10.0, 20.0, 0.5, length=False)
-        self.clamp_flat = NumberRow("Clamp flat", s.clamp_flat_mm, 20.0, 120.0, 1.0)
-        self.controls = NumberRow("Room for controls", s.controls_mm, 0.0, 300.0, 5.0)
+        self.ordered = OrderRows(s, self._changed)
         self.tube, tube_row = choice_row("Tube", [], None, self._changed)
         self.die, die_row = choice_row("Die", [], None, self._changed)
         self.stop, stop_row = choice_row("Stop setting", [], None, self._changed)
         plans = [(name, name) for name in PLANS]
         self.plan, plan_row = choice_row("Order of bends", plans, s.plan, self._changed)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
-        self.rows = (self.rise, self.backsweep, self.width, self.upsweep, self.clamp_flat, self.controls)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
         self.reread = button("Read the shop's file again", self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
@@ -106,9 +94,8 @@ class OrderPanel(Shell):
         self.recipe, self.steps, self.cautions = widgets.HTML(), widgets.HTML(), widgets.HTML(cautions_html())
         self._offer_shop()
         controls = column(
-            "The order", self.rise.widget, self.backsweep.widget, self.width.widget, upsweep_row,
-            self.upsweep.widget, self.clamp_flat.widget, self.controls.widget, "This shop", tube_row, die_row,
-            stop_row, plan_row, unit_row, self.reread, self.ways_box,
+            "The order", *self.ordered.widgets, "This shop", tube_row, die_row, stop_row, plan_row, unit_row,
+            self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children, self.cautions)
@@ -149,7 +136,7 @@ class OrderPanel(Shell):
         self._show_ways()
         self.recipe.value = recipe_html(self.readout, unit)
         self.steps.value = steps_html(self.readout)
-        typed = tuple(row.refused for row in self.rows if row.refused)
+        typed = self.ordered.refused()
         kept = (f"{self.shop_refusal}. What was read before stays in use",) if self.shop_refusal and self.shop else ()
         self.say(self.readout.good, (*kept, *typed, *(bar.warnings if bar else ())), self.readout.refusal)
         return self.readout
@@ -160,13 +147,7 @@ class OrderPanel(Shell):
             return
         self.state = replace(
             self.state,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            upsweep=self.upsweep_kind.value,
-            upsweep_deg=self.upsweep.value,
-            clamp_flat_mm=self.clamp_flat.value,
-            controls_mm=self.controls.value,
+            **self.ordered.values(),
             tube=self.tube.value or "",
             die=self.die.value or None,
             bend_deg=self.stop.value or None,
@@ -175,9 +156,7 @@ class OrderPanel(Shell):
         )
         self._busy = True
         try:
-            self.upsweep.set_enabled(self.state.upsweep == ORDERED)
-            for row in self.rows:
-                row.unit = self.state.unit
+            self.ordered.show_in(self.state.unit)
         finally:
             self._busy = False
         self.refresh()
@@ -217,7 +196,6 @@ class OrderPanel(Shell):
             _offer(self.die, [("the best", BEST_DIE), *dies], self.state.die)
             stops = [(f"{bend:.1f} deg", float(bend)) for bend in self.shop.stop_bends_deg]
             _offer(self.stop, [("the best", BEST_STOP), *stops], self.state.bend_deg)
-            self.upsweep.set_enabled(self.state.upsweep == ORDERED)
         finally:
             self._busy = False
 

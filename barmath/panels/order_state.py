@@ -16,6 +16,7 @@ from barmath.lengths import in_unit, length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
+from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.bar import WindowLanes
 from barmath.plans import PLANS, USUAL, least_riser_mm
 from barmath.refusal import BendError
@@ -28,20 +29,13 @@ from barmath.ways import ORDERED, UPRIGHT, Ways, every_way
 
 
 @dataclass(frozen=True)
-class OrderState:
+class OrderState(Ordered):
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `die` and `bend_deg` are None where the best is wanted. `upsweep` is one of `UPSWEEP_WORDS`; `upsweep_deg` counts
-    only where it is ordered. `plan` is one of `PLANS`: the order of the bends and what lies in the hook.
+    `die` and `bend_deg` are None where the best is wanted. `plan` is one of `PLANS`: the order of the bends and what
+    lies in the hook.
     """
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    upsweep: str = UPRIGHT
-    upsweep_deg: float = 3.0
-    clamp_flat_mm: float = 50.0
-    controls_mm: float = 180.0
     tube: str = ""
     die: str | None = None
     bend_deg: float | None = None
@@ -49,9 +43,9 @@ class OrderState:
     plan: str = USUAL
 
     def order(self) -> Order:
-        """The order; raises BendError where a value lies outside its range."""
-        upsweep = self.upsweep_deg if self.upsweep == ORDERED else None
-        return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep, self.clamp_flat_mm, self.controls_mm)
+        """The order, without an upsweep where the stance settles it; raises BendError where a value is out of range."""
+        order = super().order()
+        return order if self.upsweep == ORDERED else replace(order, upsweep_deg=None)
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The bar that a panel is about: its order, and the tube, die and bend it is made with. No widgets."""
+"""The order that a panel is about, and the tube, die and bend it is made with. No widgets."""
 
 from __future__ import annotations
 
@@ -20,11 +20,10 @@ UPSWEEP_WORDS = {
 
 
 @dataclass(frozen=True)
-class OrderedBar:
-    """An order and what it is made with. Lengths in mm, angles in degrees.
+class Ordered:
+    """An order as it is set in a panel. Lengths in mm, angles in degrees.
 
-    `upsweep` is a key of `UPSWEEP_WORDS`; `upsweep_deg` counts where it is ordered. `tube` and `die` are names of the
-    shop's file, empty for its first.
+    `upsweep` is a key of `UPSWEEP_WORDS`; `upsweep_deg` counts where it is ordered.
     """
 
     rise_mm: float = 78.0
@@ -34,14 +33,20 @@ class OrderedBar:
     upsweep_deg: float = 3.0
     clamp_flat_mm: float = 50.0
     controls_mm: float = 180.0
-    bend_deg: float = 25.0
-    tube: str = ""
-    die: str = ""
 
     def order(self) -> Order:
         """The order; raises BendError where a value lies outside its range."""
         upsweep = {UPRIGHT: None, LEVEL: 0.0}.get(self.upsweep, self.upsweep_deg)
         return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep, self.clamp_flat_mm, self.controls_mm)
+
+
+@dataclass(frozen=True)
+class OrderedBar(Ordered):
+    """An order and what it is made with; `tube` and `die` are names of the shop's file, empty for its first."""
+
+    bend_deg: float = 25.0
+    tube: str = ""
+    die: str = ""
 
     def tools(self, shop: Shop) -> tuple[Tube, Die]:
         """The tube and the die, with what was calibrated for them; raises BendError where the shop has none such."""

@@ -27,7 +27,7 @@ def test_an_update_costs_at_most_a_quarter_of_rebuilding_the_figure():
 
     updates, rebuilds = [], []
     for step in range(60):
-        updates.append(_seconds(lambda value=70 + step % 15: setattr(panel.rise.slider, "value", value)))
+        updates.append(_seconds(lambda value=70 + step % 15: setattr(panel.ordered.rise.slider, "value", value)))
         if step % 6 == 0:
             rebuilds.append(_seconds(rebuild))
     update, anew = statistics.median(updates), statistics.median(rebuilds)
