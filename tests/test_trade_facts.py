@@ -18,6 +18,7 @@ from barmath import (
     rise_window_mm,
     shape_from_recipe,
 )
+from barmath.forming import forming_from_bend
 from barmath.limits import limits_from_recipe, warnings
 
 TUBE, DIE_RADIUS = Tube(22.2, 1.47), 88.9
@@ -92,3 +93,10 @@ def test_25_mm_of_clamp_flat_either_side_of_the_middle_are_usual():
     """Common practice, no source: what an order has unless told otherwise."""
     marks = marks_from_recipe(recipe_from_order(Order(78.0, 12.0, 780.0), DIE_RADIUS, 27.5))
     assert marks.inner_start_mm == 25.0
+
+
+@pytest.mark.parametrize(("radius_in", "thinning"), [(4.0, 0.0986), (6.0, 0.0680)])
+def test_the_outer_wall_thins_by_the_rule_of_thumb(radius_in, thinning):
+    """Common practice, no source: t R/(R + D/2) is left of a wall t, here for a tube of 7/8 in."""
+    forming = forming_from_bend(Tube(22.225, 1.651), radius_in * 25.4)
+    assert 1.0 - forming.rule_of_thumb_wall == pytest.approx(thinning, abs=5e-5)

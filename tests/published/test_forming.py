@@ -21,7 +21,9 @@ AS_PRINTED_3, AS_PRINTED_2 = 6e-4, 6e-3  # half a unit in the last place printed
     ],
 )
 def test_bend_thickness_index_of_b31_3(diameter, radius, inside, outside, printed):
-    """ASME B31.3-2016, 304.2.1 (3c)-(3e), and worked calculation sheets (seen)."""
+    """ASME B31.3-2016, 304.2.1, formulas (3c) to (3e), seen. The two-figure rows: a published sheet "1.5 D Bend
+    Calculation per B31.1-2018", seen; the three-figure rows: a calculation sheet without a title, seen.
+    """
     forming = forming_from_bend(Tube(diameter, 5.0), radius)
     assert forming.index_inside == pytest.approx(inside, abs=printed)
     assert forming.index_outside == pytest.approx(outside, abs=printed)
@@ -29,7 +31,9 @@ def test_bend_thickness_index_of_b31_3(diameter, radius, inside, outside, printe
 
 @pytest.mark.parametrize(("diameters", "wall"), [(6, 1.06), (5, 1.08), (4, 1.14), (3, 1.25), (4.5, 1.11), (9, 1.06)])
 def test_minimum_wall_before_bending_of_b31_1(diameters, wall):
-    """ASME B31.1, table 102.4.5 (seen); between its rows by straight lines."""
+    """ASME B31.1, table 102.4.5, seen; the same rows stand in the US Unified Facilities Guide Specifications, table
+    5-4, seen. Between its rows by straight lines, as its note allows.
+    """
     assert wall_before_bending(diameters) == pytest.approx(wall)
     assert forming_from_bend(Tube(22.225, 1.4732), diameters * 22.225).wall_before_bending == pytest.approx(wall)
 
@@ -38,15 +42,8 @@ def test_the_table_ends_at_three_diameters():
     assert np.isnan(wall_before_bending(2.9))
 
 
-@pytest.mark.parametrize(("radius_in", "thinning"), [(3.5, 0.1111), (6.5, 0.0631)])
-def test_thinning_rule_of_thumb(radius_in, thinning):
-    """Trade formula sheets, "rule of thumb only" (seen), for 7/8 in tube."""
-    forming = forming_from_bend(Tube(7 / 8 * INCH, 0.058 * INCH), radius_in * INCH)
-    assert 1 - forming.rule_of_thumb_wall == pytest.approx(thinning, abs=5e-5)
-
-
 def test_the_rule_of_thumb_is_not_bounded_by_b31_1():
-    """At 5 D and above the rule of thumb takes more wall than the code asks to be added."""
+    """At 5 D and above the usual rule of thumb takes more wall than the code's table asks to be added."""
     ratios = np.array([3.0, 4.0, 5.0, 6.0])
     forming = forming_from_bend(Tube(22.225, 1.4732), ratios * 22.225)
     taken, added = 1 / forming.rule_of_thumb_wall, forming.wall_before_bending
@@ -61,12 +58,8 @@ def test_outer_fibre_of_the_shop_tube_stretches_12_5_percent_at_3_5_in():
 
 
 def test_out_of_round_limit_of_b31_1():
-    """ASME B31.1, 104.2.1: at most 8 % (seen); the formula as in PFI ES-24 (from memory)."""
-    assert OUT_OF_ROUND_LIMIT == 0.08
+    """ASME B31.1, 104.2.1: the largest and the smallest diameter differ by at most 8 % of the diameter before bending;
+    seen, also in the US Unified Facilities Guide Specifications beside table 5-4. The formula: PFI ES-24, from memory.
+    """
     assert out_of_round(23.1, 21.3, 22.5) == pytest.approx(0.08)
-
-
-def test_inside_and_outside_radius():
-    """R - D/2 and R + D/2: trade formula sheets (seen)."""
-    forming = forming_from_bend(Tube(22.0, 1.5), 89.0)
-    assert (forming.inside_radius_mm, forming.outside_radius_mm) == (78.0, 100.0)
+    assert out_of_round(23.0, 21.3, 22.5) < OUT_OF_ROUND_LIMIT < out_of_round(23.2, 21.3, 22.5)

@@ -14,13 +14,14 @@ LAST_FIGURE = 0.000501
 """Half a unit of the last figure of a table with three decimals, a half rounded up."""
 
 KSI = 6.894757
-"""MPa in a thousand pounds-force per square inch."""
+"""MPa in a thousand pounds-force per square inch: 0.45359237 kg (exact), 9.80665 m/s2 (exact), 25.4 mm (exact)."""
 
 SEVEN_EIGHTHS = Tube(7 / 8 * MM_PER_INCH, 0.058 * MM_PER_INCH)
 
 
 # Properties of round tubing, inches: outside diameter, wall; area, second moment, radius of gyration, section modulus.
-# A table of round tubing, seen; as in Shigley's Mechanical Engineering Design, appendix A, from memory.
+# J. E. Shigley, Mechanical Engineering Design, appendix A, "Properties of round tubing" (table A-8); values seen in a
+# reprint, number of the table from memory.
 ROUND_TUBING_IN = [
     (1.0, 1 / 8, 0.344, 0.034, 0.313, 0.067),
     (1.0, 1 / 4, 0.589, 0.046, 0.280, 0.092),
@@ -90,5 +91,6 @@ def test_normalised_tube_stretches_by_12_percent_before_it_breaks():
     ids=["solid", "thin", "7/8 x 0.058"],
 )
 def test_the_plastic_over_the_elastic_modulus_is_the_shape_factor_of_the_textbooks(tube, factor, within):
-    # d^3/6 solid, (D^3 - d^3)/6 for a tube: statics texts, seen; the last one worked out
+    # d^3/6 solid, (D^3 - d^3)/6 for a tube, so 16/(3 pi) and, for a thin wall, 4/pi: J. M. Gere, Mechanics of
+    # Materials, inelastic bending; from memory. The last one is worked out.
     assert tube.plastic_modulus_mm3 / tube.section_modulus_mm3 == pytest.approx(factor, abs=within)
