@@ -21,6 +21,7 @@ from barmath.centerline import (
     sample_stations,
 )
 from barmath.refusal import BendError, checked_single
+from barmath.two_sides import two_sides_from_row
 
 Array = NDArray[np.float64]
 
@@ -59,8 +60,8 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
 def drawing_from_row(
     row: TubeRow, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
 ) -> Drawing:
-    """The drawing of one bar as it came out, a row of four bends (no leading axes); its right riser stands upright, and
-    is then rolled in the stem. Raises BendError where it is no such row.
+    """The drawing of one bar as it came out, a row of four bends (no leading axes), rolled as it is measured by
+    `two_sides_from_row`. Raises BendError where it is no such row.
     """
     check_single_row(row)
     if row.bend_count != len(PIECES) // 2:
@@ -68,7 +69,8 @@ def drawing_from_row(
     roll = checked_single("roll in the stem", stem_roll_deg, "deg")
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)
-    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, roll))
+    lean = float(two_sides_from_row(row, roll).right_lean_deg)
+    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, lean))
     normals, binormals = _untwisted(frames)
     surface = _rings(points, normals, binormals, radius, FACETS)
     nodes = node_places()

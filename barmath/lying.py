@@ -9,6 +9,7 @@ Bends that are made have their finished angle; a bend not yet made keeps the len
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import NamedTuple
 
@@ -63,12 +64,13 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
     count = checked_count("bends of the row", count, least=1, most=MOST_BENDS_IN_A_ROW)
     for hold in holds:
         check_hold(hold, count)
-    numbers = [hold.number for hold in holds]
-    for number in range(count):
-        times = numbers.count(number)
-        if times != 1:
-            remedy = "leave the second one out" if times else "add it"
-            raise BendError(f"each bend must be made once, got {bend_name(number, count)} {_times(times)}: {remedy}")
+    times = Counter(hold.number for hold in holds)
+    repeated = [f"{bend_name(number, count)} {_times(times[number])}" for number in range(count) if times[number] > 1]
+    missing = [bend_name(number, count) for number in range(count) if not times[number]]
+    if repeated or missing:
+        found = " and ".join([*repeated[:1], *(f"{name} not at all" for name in missing[:1])])
+        remedy = f"make the {missing[0]} in place of one of them" if missing else "leave the second one out"
+        raise BendError(f"each bend must be made once, got {found}: {remedy if repeated else 'add it'}")
 
 
 def check_hold(hold: Hold, count: int) -> None:
@@ -256,4 +258,4 @@ def _ends(straight: int, count: int) -> tuple[int, int]:
 
 
 def _times(times: int) -> str:
-    return {0: "not at all", 2: "twice"}.get(times, f"{times} times")
+    return "twice" if times == 2 else f"{times} times"

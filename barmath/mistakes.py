@@ -192,7 +192,7 @@ def _shows(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
     said = []
     rock = rock_of_risers_mm(out)
     if abs(sides.twist_deg) > 90.0:
-        said.append("one riser stands up and the other hangs down: an S seen from the front")
+        said.append("one riser stands up and the other hangs down")
     elif rock > SHOWS_MM:
         said.append(
             f"laid on a flat table with both risers the bar rocks: the fourth point stands off by {rock:.0f} mm"
@@ -200,7 +200,8 @@ def _shows(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
     left, right = sides.backsweep_deg
     if left * right < 0.0 and min(abs(left), abs(right)) > SHOWS_DEG:
         said.append(
-            f"the grips sweep to opposite sides, {left:.1f} deg left and {right:.1f} deg right: an S seen from above"
+            "one grip sweeps to the rear and the other to the front: "
+            f"backsweep {left:.1f} deg left and {right:.1f} deg right"
         )
     else:
         said += _unlike("backsweep", sides.backsweep_deg, "deg", SHOWS_DEG)

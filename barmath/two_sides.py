@@ -1,7 +1,8 @@
 """What a bar measures on each side by itself, however it came out: the two halves need not be alike.
 
 The bar lies as clamped: the clamp flat along x, and rolled so that its two risers lean to the front and to the rear by
-the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane.
+the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane. Where it is
+more than 90 degrees one riser hangs down, and no roll makes them alike: there the right riser has the stem roll itself.
 """
 
 from __future__ import annotations
@@ -27,6 +28,8 @@ class TwoSides:
         Left and right: of the grip to the clamp axis, seen from above and from the front.
     twist_deg : array (...)
         Turn about the clamp axis from the left riser to the right one, positive where the right one leans further back.
+    right_lean_deg : array (...)
+        How far the right riser leans back from upright as the bar is measured.
     """
 
     rise_mm: Array
@@ -35,6 +38,7 @@ class TwoSides:
     backsweep_deg: Array
     upsweep_deg: Array
     twist_deg: Array
+    right_lean_deg: Array
 
     @property
     def width_mm(self) -> Array:
@@ -69,7 +73,8 @@ def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
     x, inside, square = (np.einsum("...vi,...i->...v", vectors, axis) for axis in axes)
     lean = np.arctan2(square[..., 1:3], inside[..., 1:3])
     twist = np.angle(np.exp(1j * (lean[..., 1] - lean[..., 0])))
-    turn = (lean[..., 0] + 0.5 * twist - psi)[..., None]
+    right_lean = np.where(np.abs(twist) > 0.5 * np.pi, 0.0, 0.5 * twist) + psi
+    turn = (lean[..., 1] - right_lean)[..., None]
     up = inside * np.cos(turn) + square * np.sin(turn)
     back = square * np.cos(turn) - inside * np.sin(turn)
     out = x[..., [0, 3, 4, 5]] * np.array([-1.0, 1.0, -1.0, 1.0])
@@ -81,4 +86,5 @@ def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
         backsweep_deg=np.arctan2(back[..., grips], out[..., :2]) / RADIAN,
         upsweep_deg=np.arctan2(up[..., grips], out[..., :2]) / RADIAN,
         twist_deg=twist / RADIAN,
+        right_lean_deg=right_lean / RADIAN,
     )

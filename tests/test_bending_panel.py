@@ -25,6 +25,7 @@ from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
 from barmath.pictures.bending import bending_figure, update_bending
 from barmath.pictures.book import book_figure
+from barmath.pictures.palette import BAD
 from barmath.refusal import BendError
 from barmath.shop import shop_from_file
 
@@ -97,13 +98,35 @@ def test_an_order_of_the_list_is_the_plan_that_is_shown(panel):
         assert ("Cannot be done" in panel.message.value) == (not panel.readout.orders[place].fits)
 
 
-def test_a_plan_that_makes_a_bend_twice_says_which_is_missing_and_keeps_the_picture(panel):
-    before = np.array(traces(panel)["tube"].x)
+def test_a_plan_that_makes_a_bend_twice_says_so_and_draws_nothing(panel):
     panel.bends[0].value = 3
-    assert "each bend must be made once, got right inner bend not at all: add it" in panel.message.value
-    np.testing.assert_array_equal(traces(panel)["tube"].x, before)
+    assert (
+        "each bend must be made once, got right outer bend twice and right inner bend not at all: "
+        "make the right inner bend in place of one of them"
+    ) in panel.message.value
+    drawn = {name for name, trace in traces(panel).items() if trace.x is not None and len(trace.x)}
+    assert drawn == set()
+    assert panel.figure.layout.annotations[0].text == "Nothing to draw: this plan is not possible"
+    assert (panel.step.value, panel.reason.value) == ("", "")
     panel.bends[0].value = 2
     assert "Can be done" in panel.message.value
+    assert len(traces(panel)["tube"].x) > 100
+    assert panel.figure.layout.annotations[0].text.startswith("In space:")
+
+
+def test_a_plan_that_this_bender_cannot_do_is_drawn_as_one(panel):
+    good = (traces(panel)["tube"].facecolor[0], traces(panel)["tube from above"].line.color)
+    panel.ordered.rise.value = 55.0  # the riser is too short for the hook
+    assert "Cannot be done" in panel.message.value
+    assert "Can be done" not in panel.message.value
+    assert set(traces(panel)["tube"].facecolor) == {BAD} != {good[0]}
+    assert traces(panel)["tube from above"].line.color == BAD
+    title = panel.figure.layout.annotations[0]
+    assert title.text == "This bender cannot do this plan: the bar is drawn in red"
+    assert title.font.color == BAD
+    panel.orders.value = 0  # the best one of the list
+    assert "Can be done" in panel.message.value
+    assert (traces(panel)["tube"].facecolor[0], traces(panel)["tube from above"].line.color) == good
 
 
 def test_asked_first_a_bend_is_hidden_until_both_guesses_are_made(panel):
@@ -209,6 +232,44 @@ def test_every_mistake_at_every_bend_is_shown_or_refused_in_words(shop, title, s
     if readout.outcome is not None:
         assert "Can it be saved?" in panel.said.value
         assert len(panel.figure.data[1].x) > 100
+
+
+@pytest.mark.parametrize("title", TITLES)
+@pytest.mark.parametrize("step", range(4))
+def test_the_picture_of_a_mistake_is_the_bar_of_the_table_beside_it(shop, title, step):
+    # second route: rise, half width and backsweep of each side are read off the drawn edges
+    panel = MistakePanel(shop, MistakeState(title=title, step=step, roll_deg=34.0))
+    outcome = panel.readout.outcome
+    if outcome is None:
+        assert len(traces(panel)["front came out"].x) == 0
+        return
+    ends = {}
+    for view in ("front", "above"):
+        trace = traces(panel)[f"{view} came out"]
+        points = np.stack([trace.x, trace.y], -1)[:-1]
+        half = len(points) // 2
+        middle = 0.5 * (points[:half] + points[half:][::-1])
+        ends[view] = middle[[0, 1, -2, -1]]
+    for side, (tip, root) in enumerate(((0, 1), (-1, -2))):
+        assert ends["front"][tip, 1] == pytest.approx(outcome.sides.rise_mm[side], abs=0.05)
+        assert abs(ends["front"][tip, 0]) == pytest.approx(outcome.sides.half_width_mm[side], abs=0.05)
+        assert (ends["front"][tip, 0] > 0.0) == (side == 1)
+        out, back = np.abs(ends["above"][tip, 0]) - abs(ends["above"][root, 0]), np.diff(ends["above"][[root, tip], 1])
+        assert np.degrees(np.arctan2(back[0], out)) == pytest.approx(outcome.sides.backsweep_deg[side], abs=0.1)
+
+
+def test_left_and_right_are_named_where_they_are_drawn(shop):
+    panel = MistakePanel(shop)
+    assert [title.text for title in panel.figure.layout.annotations] == [
+        "From behind, as the rider sees it: dashed the bar meant, filled what came out",
+        "From above, forward is up",
+    ]
+    for view in ("front", "above"):
+        letters = traces(panel)[f"{view} ends"]
+        assert dict(zip(letters.text, np.sign(letters.x), strict=True)) == {"<b>L</b>": -1.0, "<b>R</b>": 1.0}
+    for row in (1, 2):
+        (axis,) = panel.figure.select_xaxes(row=row, col=1)
+        assert axis.range[0] < axis.range[1]  # the rider's right is on the right
 
 
 @pytest.mark.parametrize("name", ["inner", "outer", "roll", "straight", "slack"])

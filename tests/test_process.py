@@ -249,10 +249,19 @@ def plan(*numbers, hooked=LEFT):
 @pytest.mark.parametrize(
     ("holds", "sentence"),
     [
-        (plan(0, 1, 2, 2), "each bend must be made once, got right inner bend twice: leave the second one out"),
+        (
+            plan(0, 1, 2, 2),
+            "each bend must be made once, got right inner bend twice and right outer bend not at all: "
+            "make the right outer bend in place of one of them",
+        ),
         (plan(0, 1, 2), "each bend must be made once, got right outer bend not at all: add it"),
         (plan(), "each bend must be made once, got left outer bend not at all: add it"),
-        (plan(1, 1, 1, 1), "each bend must be made once, got left outer bend not at all: add it"),
+        (
+            plan(1, 1, 1, 1),
+            "each bend must be made once, got left inner bend 4 times and left outer bend not at all: "
+            "make the left outer bend in place of one of them",
+        ),
+        (plan(0, 1, 2, 3, 3), "each bend must be made once, got right outer bend twice: leave the second one out"),
         (plan(0, 1, 2, 4), "bend must be one of the row's 4, counted from 0, got 4"),
         (plan(0, 1, 2, "3"), "bend must be one of the row's 4, counted from 0, got '3'"),
         (plan(0, 1, 2, 3, hooked="up"), 'the end in the hook must be "left" or "right", got \'up\''),

@@ -8,6 +8,7 @@ from scipy.spatial.transform import Rotation
 
 from barmath import BendError, Recipe, shape_from_recipe
 from barmath.centerline import TubeRow, points_at, row_from_recipe, sample_stations
+from barmath.drawing import drawing_from_row
 from barmath.two_sides import two_sides_from_row
 
 halves = st.builds(
@@ -62,6 +63,24 @@ def test_a_twist_turns_the_two_halves_apart_about_the_clamp_axis(recipe, twist):
         forward_up = turned.apply([0.0, -plain.setback_mm[side], plain.rise_mm[side]])[1:]
         assert forward_up == pytest.approx([-twisted.setback_mm[side], twisted.rise_mm[side]], abs=1e-9)
         assert twisted.half_width_mm[side] == pytest.approx(plain.half_width_mm[side], abs=1e-9)
+
+
+@given(halves, halves, st.floats(-179.0, 179.0), stem_rolls)
+def test_a_bar_is_drawn_as_it_is_measured(left, right, twist, psi):
+    row = joined(left, right, twist)
+    sides, drawing = two_sides_from_row(row, psi), drawing_from_row(row, 22.2, psi)
+    for side, end in ((0, 0), (1, -1)):
+        across, forward, up = drawing.points[end]
+        assert (abs(across), -forward, up) == pytest.approx(
+            (abs(sides.half_width_mm[side]), sides.setback_mm[side], sides.rise_mm[side]), abs=1e-6
+        )
+
+
+@given(halves, st.floats(90.5, 180.0), st.sampled_from((-1.0, 1.0)))
+def test_where_one_riser_hangs_down_the_right_one_stands_upright(recipe, twist, sign):
+    plain, turned = two_sides_from_row(joined(recipe, recipe)), two_sides_from_row(joined(recipe, recipe, sign * twist))
+    assert turned.rise_mm[1] == pytest.approx(plain.rise_mm[1], abs=1e-9)
+    assert turned.setback_mm[1] == pytest.approx(plain.setback_mm[1], abs=1e-9)
 
 
 @given(halves, halves, st.floats(-40.0, 40.0))

@@ -117,11 +117,12 @@ class BendingPanel(Shell):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = bending_readout(self.shop, self.state)
-        if readout.scene is not None:
-            step = readout.steps[self.state.step]
-            shown = "" if readout.hidden or step.reading_deg is None else f"{abs(step.reading_deg):.1f} deg"
-            with self.figure.batch_update():
-                update_bending(self.figure, readout.scene, shown)
+        shown = ""
+        if readout.steps and not readout.hidden:
+            reading = readout.steps[self.state.step].reading_deg
+            shown = "" if reading is None else f"{abs(reading):.1f} deg"
+        with self.figure.batch_update():
+            update_bending(self.figure, readout.scene, shown, fits=readout.order is not None and readout.order.fits)
         self._show_controls()
         self.step.value = step_html(readout, self.state) + flats_html(readout, self.state)
         self.reason.value = reason_html(readout)

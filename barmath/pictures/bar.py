@@ -1,4 +1,4 @@
-"""The bar in space, from the front and from above, and the rise windows of the dies: one figure, changed in place."""
+"""The bar in space, from behind and from above, and the rise windows of the dies: one figure, changed in place."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ def empty_figure() -> go.Figure:
         vertical_spacing=0.06,
         subplot_titles=(
             "In space, as the rider sees it: bends orange, marks red",
-            "From the front",
+            "From behind, as the rider sees it",
             "From above, forward is up",
             "Rise windows: a line for each stop, smallest bend lowest; dashed: the order",
         ),
@@ -111,14 +111,19 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
 def tube_trace() -> go.Mesh3d:
     """The surface of a tube with nothing in it yet: bends told apart from straights, two triangles a facet."""
     i, j, k = triangles().T
-    colours = {"bend": BEND, "grip": GRIP, "riser": STRAIGHT, "clamp flat": STRAIGHT}
-    per_interval = len(i) // len(piece_of_interval())
     return go.Mesh3d(
         name="tube", x=[], y=[], z=[], i=i, j=j, k=k, flatshading=False, hoverinfo="skip",
-        facecolor=[colours[piece] for piece in piece_of_interval() for _ in range(per_interval)],
+        facecolor=tube_colours(),
         lighting={"ambient": 0.9, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05},
         lightposition={"x": -300, "y": -900, "z": 1200},
     )  # fmt: skip
+
+
+def tube_colours() -> list[str]:
+    """The colour of each triangle of a tube's surface, by the piece of the bar it belongs to."""
+    colours = {"bend": BEND, "grip": GRIP, "riser": STRAIGHT, "clamp flat": STRAIGHT}
+    pieces = piece_of_interval()
+    return [colours[piece] for piece in pieces for _ in range(len(triangles()) // len(pieces))]
 
 
 def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:

@@ -7,8 +7,8 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.bender_scene import AROUND, BenderScene
-from barmath.pictures.bar import tube_trace
-from barmath.pictures.palette import DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, WARN
+from barmath.pictures.bar import tube_colours, tube_trace
+from barmath.pictures.palette import BAD, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, WARN
 
 REACH_MM = 560.0
 HEIGHT_MM = (-250.0, 250.0)
@@ -29,6 +29,9 @@ _BOX = np.array([
     [3, 0, 4], [3, 4, 7],
 ])  # fmt: skip
 _DIE_HIGH = 18.0
+_IN_SPACE = "In space: die grey, hook dark, follower blue; the dial is the angle finder"
+_CANNOT = "This bender cannot do this plan: the bar is drawn in red"
+_IMPOSSIBLE = "Nothing to draw: this plan is not possible"
 
 
 def bending_figure() -> go.Figure:
@@ -36,7 +39,7 @@ def bending_figure() -> go.Figure:
     figure = make_subplots(
         rows=2, cols=1, specs=[[{"type": "scene"}], [{}]], row_heights=[0.6, 0.4], vertical_spacing=0.06,
         subplot_titles=(
-            "In space: die grey, hook dark, follower blue; the dial is the angle finder",
+            _IN_SPACE,
             "From above: tube, die, and (shaded) all that the moving side sweeps",
         ),
     )  # fmt: skip
@@ -65,9 +68,21 @@ def bending_figure() -> go.Figure:
     return figure
 
 
-def update_bending(figure: go.Figure, scene: BenderScene, reading: str) -> None:
-    """Put one moment of one bend into the figure; `reading` stands beside the angle finder, "" for nothing."""
+def update_bending(figure: go.Figure, scene: BenderScene | None, reading: str, *, fits: bool = True) -> None:
+    """Put one moment of one bend into the figure, or nothing where `scene` is None.
+
+    `reading` is written beside the angle finder, "" for nothing. Where the plan does not fit, the bar is red.
+    """
     traces = {trace.name: trace for trace in figure.data}
+    title = figure.layout.annotations[0]
+    title.text = _IMPOSSIBLE if scene is None else _IN_SPACE if fits else _CANNOT
+    title.font.color = INK if fits and scene is not None else BAD
+    if scene is None:
+        for trace in traces.values():
+            trace.update({axis: [] for axis in ("x", "y", "z") if axis in trace})
+        return
+    traces["tube"].facecolor = tube_colours() if fits else [BAD] * len(tube_colours())
+    traces["tube from above"].line.color = INK if fits else BAD
     _mesh(traces["tube"], scene.surface_mm.reshape(-1, 3))
     _mesh(traces["die"], _drum(scene.die_mm))
     _mesh(traces["hook"], scene.hook_mm)

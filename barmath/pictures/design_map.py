@@ -91,13 +91,13 @@ class Point(NamedTuple):
 
 
 def map_figure() -> go.Figure:
-    """The map above, the bar from the front and from above below: all traces, nothing in them."""
+    """The map above, the bar from behind and from above below: all traces, nothing in them."""
     figure = make_subplots(
         rows=3,
         cols=1,
         row_heights=[0.63, 0.19, 0.18],
         vertical_spacing=0.095,
-        subplot_titles=(" ", "The bar at the point, from the front", "From above, forward is up"),
+        subplot_titles=(" ", "The bar at the point, from behind as the rider sees it", "From above, forward is up"),
     )
     figure.add_traces(_map_traces(), rows=[1] * len(_map_traces()), cols=[1] * len(_map_traces()))
     for row, view in enumerate(VIEWS, start=2):

@@ -1,4 +1,4 @@
-"""The bar that came of a mistake over the bar that was meant, from the front and from above; changed in place."""
+"""The bar that came of a mistake over the bar that was meant, from behind and from above; changed in place."""
 
 from __future__ import annotations
 
@@ -17,7 +17,8 @@ def mistake_figure() -> go.Figure:
     """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=2, cols=1, vertical_spacing=0.12,
-        subplot_titles=("From the front: dashed the bar meant, solid what came out", "From above, forward is up"),
+        subplot_titles=("From behind, as the rider sees it: dashed the bar meant, filled what came out",
+                        "From above, forward is up"),
     )  # fmt: skip
     for row, view in enumerate(_VIEWS, 1):
         figure.add_traces(
@@ -30,8 +31,12 @@ def mistake_figure() -> go.Figure:
                     name=f"{view} came out", x=[], y=[], mode="lines", hoverinfo="skip",
                     line={"color": BAD, "width": 1.5}, fill="toself", fillcolor="rgba(179,38,30,0.18)",
                 ),
+                go.Scatter(
+                    name=f"{view} ends", x=[_ACROSS_MM[0] + 20.0, _ACROSS_MM[1] - 20.0], y=[0.0, 0.0],
+                    text=["<b>L</b>", "<b>R</b>"], mode="text", hoverinfo="skip", textfont={"size": 15, "color": INK},
+                ),
             ],
-            rows=[row, row], cols=[1, 1],
+            rows=[row] * 3, cols=[1] * 3,
         )  # fmt: skip
     figure.update_layout(
         height=560, margin={"l": 60, "r": 12, "t": 28, "b": 40}, showlegend=False, paper_bgcolor=PAPER,

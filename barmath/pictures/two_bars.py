@@ -1,4 +1,4 @@
-"""Two bars in their stems, one over the other: in space, from the front, from above, from the side; and their sweeps as
+"""Two bars in their stems, one over the other: in space, from behind, from above, from the side; and their sweeps as
 they roll.
 """
 
@@ -42,7 +42,7 @@ def two_bars_figure() -> go.Figure:
     figure = make_subplots(
         rows=4, cols=2, row_heights=[0.26, 0.2, 0.2, 0.34], vertical_spacing=0.07, horizontal_spacing=0.12,
         specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
-        subplot_titles=("In space, as the rider sees it", "From the front, mm up", "From above, mm forward",
+        subplot_titles=("In space, as the rider sees it", "From behind, mm up", "From above, mm forward",
                         "From the right side", "Thick: backsweep, thin: upsweep, deg"),
     )  # fmt: skip
     for number in range(2):

@@ -1,4 +1,4 @@
-"""The true views of a bar, from the front and from above, with dimensions: traces of any figure, changed in place."""
+"""The true views of a bar, from behind and from above, with dimensions: traces of any figure, changed in place."""
 
 from __future__ import annotations
 
