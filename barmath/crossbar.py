@@ -1,7 +1,8 @@
 """A crossbar between the risers: where it sits, how long it is cut, how its ends are sawn and coped, what it weighs.
 
 The crossbar runs level from riser to riser, risers upright. Station 0 of a cope lies on the acute side, between
-crossbar and riser; stations count toward the rear on the right end, and as its mirror image on the left one.
+crossbar and riser. On the right end stations count from there as a right-handed screw turns that comes out of the
+right end: toward the rear where station 0 is underneath. The left end is the mirror image.
 """
 
 from __future__ import annotations
@@ -14,14 +15,16 @@ import numpy as np
 from barmath.bar import Recipe, check_single
 from barmath.centerline import Array
 from barmath.curved_cope import LEAST_ANGLE_DEG, Piece, check_branch, ordinates_on_header_mm, right_half
-from barmath.refusal import BendError, checked_single, plain
+from barmath.refusal import BendError, checked_single, plain, told
 from barmath.shape import RADIAN
 from barmath.stock import Tube
 
 EASY_ANGLE_DEG = 45.0
 """Joint angle below which the narrow side is hard to fill: NAVEDTRA 14251 p. 104, for welded pipe."""
 
-STATIONS_DEG = np.arange(0.0, 361.0, 5.0)
+ENDS = ("right end", "left end")
+
+STATIONS_DEG = np.arange(0.0, 361.0, 2.5)
 """Stations at which a cope is told, degrees."""
 
 BRAZING = (
@@ -54,8 +57,9 @@ class Crossbar:
     the risers upright; `joint_mm` (3,) is where it meets the right riser's axis, in the bar's frame, `angle_deg` the
     acute angle between the axes; `on_bend` says whether the cope lies wholly or partly on a bend. `axis_length_mm` from
     riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from tip to tip with the
-    allowance. `outside_mm` and `inside_mm` (73,) are the ordinates at `STATIONS_DEG` of its outer and inner surface;
-    where the inside is larger by more than nothing, its edge must be filed back as far.
+    allowance. `outside_mm` and `inside_mm` (145,) are the ordinates at `STATIONS_DEG` of its outer and inner surface;
+    where the inside is larger by more than nothing, its edge must be filed back as far. `acute_side` (3,) is the unit
+    vector square to the crossbar toward station 0.
     """
 
     station_mm: float
@@ -73,6 +77,33 @@ class Crossbar:
     mass_g: float
     branch: Tube
     header_diameter_mm: float
+    acute_side: Array
+
+    @property
+    def aside(self) -> Array:
+        """Unit vector (3,) square to the crossbar toward station 90 of the right end."""
+        return np.cross([-1.0, 0.0, 0.0], self.acute_side)
+
+    def edge_mm(self) -> Array:
+        """The outer edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers upright."""
+        t = STATIONS_DEG[:, None] * RADIAN
+        ring = 0.5 * float(self.branch.outside_diameter_mm) * (np.cos(t) * self.acute_side + np.sin(t) * self.aside)
+        return self.joint_mm + ring - self.outside_mm[:, None] * [1.0, 0.0, 0.0]
+
+    def pencil_line(self) -> str:
+        """Where station 0 is on the crossbar in its place with the risers upright, in words."""
+        _, forward, up = self.acute_side
+        lean = float(np.arctan2(forward, abs(up)) / RADIAN)
+        where = "on top" if up > 0.0 else "underneath"
+        if abs(lean) < 0.05:
+            return where
+        return f"{where}, turned {abs(lean):.1f}° toward the {'front' if lean > 0.0 else 'rear'}"
+
+    def longer_side(self, cut: SawCut) -> str:
+        """On which side a saw cut leaves the tube longer, in words."""
+        if cut.angle_deg > 0.0:
+            return "longer opposite the pencil line"
+        return "longer along the pencil line" if cut.angle_deg < 0.0 else "square"
 
     @property
     def file_back_mm(self) -> float:
@@ -158,7 +189,46 @@ def crossbar(
         mass_g=float(branch.mass_g(weighed)),
         branch=branch,
         header_diameter_mm=float(header_diameter_mm),
+        acute_side=toward,
     )
+
+
+def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
+    """The outer and the inner edge (145, 2) of a template seen from its printed side, tip up: mm to the right from the
+    pencil line, and down from the tip.
+
+    Parameters
+    ----------
+    bar : Crossbar
+    end : "right end" or "left end"
+
+    Raises
+    ------
+    BendError
+        Where it is neither.
+
+    Notes
+    -----
+    Who looks at a tube from outside, its tip up, sees the stations of the left end run to the right, and those of the
+    right end to the left.
+    """
+    turns = slice(None, None, _sense(end))
+    around = STATIONS_DEG / 360.0 * np.pi * float(bar.branch.outside_diameter_mm)
+    tip = float(bar.outside_mm.min())
+    outside, inside = (np.stack([around, (edge - tip)[turns]], -1) for edge in (bar.outside_mm, bar.inside_mm))
+    return outside, inside
+
+
+def facing(bar: Crossbar, end: str, share: float) -> str:
+    """Which way a template's printed side faces at a `share` of its width, 0..1: front, rear, top or underneath.
+
+    Raises BendError where `end` is neither "right end" nor "left end", or `share` is out of its range.
+    """
+    turn = 2.0 * np.pi * _sense(end) * checked_single("share of the width", share, least=0.0, most=1.0)
+    _, forward, up = np.cos(turn) * bar.acute_side + np.sin(turn) * bar.aside
+    if abs(forward) >= abs(up):
+        return "front" if forward > 0.0 else "rear"
+    return "top" if up > 0.0 else "underneath"
 
 
 def level_and_square(bar: Crossbar) -> tuple[str, ...]:
@@ -170,6 +240,13 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
         "Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.",
         "In plane: sighted from above, clamp flat, risers and crossbar lie in one line.",
     )
+
+
+def _sense(end: str) -> int:
+    # whether stations run to the right on the template of an end
+    if end not in ENDS:
+        raise BendError(f"end must be {ENDS[0]} or {ENDS[1]}, got {told(end)}")
+    return -1 if end == ENDS[0] else 1
 
 
 def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[float, Array, Array]:

@@ -51,7 +51,7 @@ from barmath.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines,
 from barmath.clamping import clamp_flat_spare_mm, clamping_warnings, controls_fit, stem_fits
 from barmath.cope import cope_ordinates_mm
 from barmath.corners import corner_points_mm, row_from_corners
-from barmath.crossbar import crossbar, level_and_square
+from barmath.crossbar import crossbar, facing, level_and_square, unrolled_mm
 from barmath.curved_cope import check_branch, right_half
 from barmath.demo_record import demo_bars, demo_bends
 from barmath.design_map import bar_map, every_combination
@@ -358,7 +358,9 @@ FACES = (
     INSPECTION, call(advice, inspection=INSPECTION, order=ORDER, tolerance=TOLERANCE),
     call(rocking_words, inspection=INSPECTION, tolerance=TOLERANCE),
     call(cope_ordinates_mm, branch_diameter_mm=9.525, header_diameter_mm=22.225, angle_deg=70.0, stations_deg=30.0),
-    CROSSBAR, call(level_and_square, bar=CROSSBAR), call(right_half, recipe=RECIPE),
+    CROSSBAR, call(level_and_square, bar=CROSSBAR), call(facing, bar=CROSSBAR, end="left end", share=0.25),
+    call(unrolled_mm, bar=CROSSBAR, end="right end"),
+    call(right_half, recipe=RECIPE),
     call(check_branch, branch_diameter_mm=9.525, header_diameter_mm=22.225),
     call(straight_section, tube=TUBE), call(bent_section, tube=TUBE, radius_mm=90.0, out_of_round=0.05),
     call(loaded_bar, recipe=RECIPE, tube=TUBE, case=TORSION, crossbar=NOTHING, stem_width_mm=40.0, tilt_deg=0.0,

@@ -10,11 +10,11 @@ import pytest
 from pypdf import PdfReader
 
 from barmath import BendError, Order, Tube, recipe_from_order, shape_from_recipe
-from barmath.crossbar import STATIONS_DEG, crossbar
+from barmath.crossbar import STATIONS_DEG, crossbar, unrolled_mm
 from barmath.drawing import drawing_from_recipe
 from barmath.panels.crossbar import AT_HEIGHT, CrossbarPanel, crossbar_panel
 from barmath.panels.shell import FAULT
-from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, wrap_outline
+from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import EDGE_MM, LONG, OVERLAP_MM, FullSize, full_size_pdf, long_page, tile_count, tiles
 from barmath.paper.page import SIZES_MM
 from barmath.shop import shop_from_file
@@ -102,16 +102,15 @@ def test_the_wrap_is_as_long_as_the_tube_is_round(tmp_path):
     assert max(runs) / MM == pytest.approx(np.pi * 9.525 + 0.25, abs=TRUE_MM)
 
 
-def test_the_wrap_is_the_cope_unrolled_and_the_left_one_its_mirror_image():
-    outside, inside = wrap_outline(BAR, mirrored=False)
-    np.testing.assert_allclose(outside[:, 0], np.radians(STATIONS_DEG) * 9.525 / 2.0)
-    np.testing.assert_allclose(np.diff(outside[:, 1]), np.diff(BAR.outside_mm))
-    assert outside[:, 1].min() == 0.0
-    np.testing.assert_allclose(inside[:, 1] - outside[:, 1], BAR.inside_mm - BAR.outside_mm, atol=1e-9)
-    mirrored, _ = wrap_outline(crossbar(RECIPE, 22.225, Tube(9.525, 0.889), 66.0), mirrored=True)
-    plain, _ = wrap_outline(crossbar(RECIPE, 22.225, Tube(9.525, 0.889), 66.0), mirrored=False)
-    np.testing.assert_allclose(mirrored[:, 1], plain[::-1, 1])
-    assert np.abs(mirrored[:, 1] - plain[:, 1]).max() > 0.1  # on a bend the two are not the same
+def test_the_wrap_is_the_cope_unrolled_and_the_right_one_its_mirror_image():
+    high = crossbar(RECIPE, 22.225, Tube(9.525, 0.889), 66.0)
+    left, right = (unrolled_mm(high, end)[0] for end in ("left end", "right end"))
+    np.testing.assert_allclose(left[:, 0], np.radians(STATIONS_DEG) * 9.525 / 2.0)
+    np.testing.assert_allclose(left[:, 1] + high.outside_mm.min(), high.outside_mm)
+    np.testing.assert_allclose(right[:, 1], left[::-1, 1])
+    assert np.abs(right[:, 1] - left[:, 1]).max() > 0.1  # on a bend the two are not the same
+    with pytest.raises(BendError, match="end must be right end or left end, got 'top'"):
+        unrolled_mm(high, "top")
 
 
 @pytest.mark.parametrize("page", ["A4", "Letter"])
@@ -119,7 +118,7 @@ def test_the_template_tells_what_is_cut_and_how(page):
     pdf = PdfReader(io.BytesIO(cope_wrap_pdf(CopeWrap("order <7>", BAR), page)))
     words = " ".join(pdf.pages[0].extract_text().split())
     numbers = (f"{BAR.cut_length_mm:.1f} mm", "25.0°")
-    for told in (*numbers, "order <7>", "right end", "left end", "top mark", "Fumes and flux", "100 mm long"):
+    for told in (*numbers, "order <7>", "right end", "left end", "pencil line", "Fumes and flux", "100 mm long"):
         assert told in words
 
 

@@ -235,16 +235,15 @@ def cope() -> Sketch:
 
 
 def wrap() -> Sketch:
-    """The cope's curve unrolled."""
-    stations = np.linspace(-180.0, 180.0, 120)
+    """The cope's curve unrolled, its tip up."""
+    stations = np.linspace(0.0, 360.0, 120)
     radius = 6.35
     cut = np.asarray(cope_ordinates_mm(2.0 * radius, TUBE_MM, 35.0, stations))
-    curve = np.column_stack([np.radians(stations) * radius, cut - cut.min()])
-    left, right = curve[0][0], curve[-1][0]
+    curve = np.column_stack([np.radians(stations) * radius, cut.min() - cut])
+    right, base = curve[-1][0], float(curve[:, 1].min()) - 14.0
     return Sketch(
-        (line([(left, curve[0][1]), (left, -14.0), (right, -14.0), (right, curve[-1][1])]), line(curve, "strong"),
-         line([(0.0, -14.0), (0.0, float(curve[:, 1].max()))], "dash")),
-        (Label("top mark", (0.0, -18.0)), Label("cut along here", (0.0, float(curve[:, 1].max()) + 4.0))),
+        (line([(0.0, curve[0][1]), (0.0, base), (right, base), (right, curve[-1][1])]), line(curve, "strong")),
+        (Label("pencil line", (0.0, base - 4.0)), Label("file to here", (0.5 * right, 4.0))),
     )  # fmt: skip
 
 

@@ -79,7 +79,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("crossbar", "The thin tube brazed between the risers.", "08", bench.fitted_crossbar),
         Term("joint angle", "Between the axes of two tubes that meet, on the acute side.", "08", bench.joint_angle),
         Term("cope", "The end of a tube cut so that it sits on another one.", "08", bench.cope),
-        Term("wrap", "The curve of a cope on paper, to wrap round the tube and cut along.", "08", bench.wrap),
+        Term("wrap", "The curve of a cope on paper, to wrap round the tube and file to.", "08", bench.wrap),
         Term("fillet", "The filler metal in the corner of a brazed joint.", "08", bench.brazed_joint),
     ),
     "Tube, metal and hands": (

@@ -81,7 +81,8 @@ def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
         ("From riser axis to riser axis", mm(bar.axis_length_mm)),
         ("Height of its axis over the clamp axis", mm(bar.height_mm)),
         ("Angle at the joint", f"{bar.angle_deg:.1f} deg, {'on a bend' if bar.on_bend else 'on the straight'}"),
-        *((f"Saw cut {number}", f"{abs(cut.angle_deg):.0f} deg off square, {_lean(cut.angle_deg)}")
+        ("Pencil line, with the risers upright", bar.pencil_line()),
+        *((f"Saw cut {number}", f"{abs(cut.angle_deg):.0f} deg off square, {bar.longer_side(cut)}")
           for number, cut in enumerate(bar.saw_cuts, 1)),
         ("Inner edge filed back by up to", mm(bar.file_back_mm)),
         ("Adds", f"{bar.mass_g:.0f} g"),
@@ -93,10 +94,6 @@ def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
             heading("Before you braze"), bullets(BRAZING),
         )
     )  # fmt: skip
-
-
-def _lean(angle_deg: float) -> str:
-    return "longer on top" if angle_deg > 0.0 else "longer below"
 
 
 class CrossbarPanel(Shell):

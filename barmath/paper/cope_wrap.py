@@ -1,8 +1,8 @@
 """The cope of a crossbar as a wrap template at true scale: cut out, wrapped round the tube, marked along its edge.
 
-Both ends are drawn on one sheet. Each wrap is as wide as the tube is round; its top mark, the line at station 0, goes
-to the same pencil line along the tube, so that the two ends are clocked to each other. The left end is the mirror
-image.
+Both ends are drawn on one sheet, as they look from outside the tube. Each wrap is as wide as the tube is round; its two
+edges meet on one pencil line along the tube, so that the two ends are clocked to each other. The left end is the mirror
+image of the right one.
 """
 
 from __future__ import annotations
@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.crossbar import BRAZING, STATIONS_DEG, Crossbar
+from barmath.crossbar import BRAZING, ENDS, Crossbar, facing, unrolled_mm
 from barmath.lengths import length_text
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting, printable
 
@@ -48,18 +48,6 @@ def cope_wrap_png(wrap: CopeWrap, page: str = "A4", dpi: float = 110.0) -> bytes
     return _laid_out(wrap, page).png(dpi)
 
 
-def wrap_outline(bar: Crossbar, mirrored: bool) -> tuple[np.ndarray, np.ndarray]:
-    """Edge of the wrap for the outer and the inner surface, each (73, 2) in mm: round the tube from the top mark, and
-    along it from the tip.
-    """
-    around = STATIONS_DEG / 360.0 * np.pi * bar.branch.outside_diameter_mm
-    deepest = float(bar.outside_mm.min())
-    outside, inside = bar.outside_mm - deepest, bar.inside_mm - deepest
-    if mirrored:
-        outside, inside = outside[::-1], inside[::-1]
-    return np.stack([around, outside], -1), np.stack([around, inside], -1)
-
-
 def _laid_out(wrap: CopeWrap, size: str) -> Page:
     page = Page(size)
     x, width, bar = MARGIN_MM, page.width - 2.0 * MARGIN_MM, wrap.bar
@@ -72,10 +60,10 @@ def _laid_out(wrap: CopeWrap, size: str) -> Page:
     y = _draw_numbers(page, x, y + 6.0, width, wrap)
     tall = float(np.ptp(bar.outside_mm)) + BAND_MM
     side_by_side = 2.0 * wrap.around_mm + GAP_MM <= width
-    for number, words in enumerate(("right end", "left end")):
+    for number, end in enumerate(ENDS):
         left = x + number * (wrap.around_mm + GAP_MM) * side_by_side
         top = y + 10.0 + number * (tall + 16.0) * (not side_by_side)
-        _draw_wrap(page, left, top, wrap, words, mirrored=number == 1)
+        _draw_wrap(page, left, top, wrap, end)
     below = y + 14.0 + tall + (0.0 if side_by_side else tall + 16.0)
     _draw_how(page, x, below + 6.0, width, wrap)
     foot = page.height - MARGIN_MM
@@ -107,37 +95,39 @@ def _draw_numbers(page: Page, x: float, y: float, width: float, wrap: CopeWrap) 
     return y + 15.4
 
 
-def _draw_wrap(page: Page, x: float, y: float, wrap: CopeWrap, words: str, *, mirrored: bool) -> None:
-    outside, inside = wrap_outline(wrap.bar, mirrored)
-    around, deep = wrap.around_mm, float(outside[:, 1].max())
-    base = y + deep + BAND_MM
-    page.text(x, y - 4.2, words, 8.5, bold=True)
+def _draw_wrap(page: Page, x: float, y: float, wrap: CopeWrap, end: str) -> None:
+    bar, around = wrap.bar, wrap.around_mm
+    outside, inside = (edge + np.array([x, y]) for edge in unrolled_mm(bar, end))
+    base = float(outside[:, 1].max()) + BAND_MM
+    page.text(x, y - 4.2, end, 8.5, bold=True)
     page.text(x + around, y - 4.2, "tip side", 6.2, align="right", colour=SOFT)
-    edge = np.stack([x + outside[:, 0], y + outside[:, 1]], -1)
-    page.shape(np.concatenate([edge, [[x + around, base], [x, base]]]), edge=0.25, fill="0.96")
-    page.line(np.stack([x + inside[:, 0], y + inside[:, 1]], -1), 0.2, dash=(1.2, 0.8), colour="0.35")
-    front, rear = ("front", "rear") if mirrored else ("rear", "front")
-    for share, label in ((0.0, "top mark"), (0.25, front), (0.5, "180°"), (0.75, rear), (1.0, "top mark")):
-        place = x + share * around
-        start = y + float(np.interp(share * around, outside[:, 0], outside[:, 1]))
+    page.shape(np.concatenate([outside, [[x + around, base], [x, base]]]), edge=0.25, fill="0.96")
+    page.line(inside, 0.2, dash=(1.2, 0.8), colour="0.35")
+    for quarter in range(5):
+        place = x + 0.25 * quarter * around
+        start = float(np.interp(place, outside[:, 0], outside[:, 1]))
         page.line([(place, start), (place, base)], 0.15, dash=(2.0, 1.0), colour=RULE)
-        if around > 45.0 or share in (0.0, 0.5):
-            align = "left" if share < 0.2 else "right" if share > 0.9 else "center"
-            if share < 1.0 or around > 45.0:
-                page.text(place + (0.6 if share == 0.0 else -0.6 if share == 1.0 else 0.0), base - 1.6, label, 5.4,
-                          align=align)  # fmt: skip
+    for share in (0.25, 0.75):
+        page.text(x + share * around + 0.6, base - 5.0, facing(bar, end, share), 5.4)
+    page.text(x + 0.6, base - 1.6, "pencil line", 5.4)
+    if around > 45.0:
+        page.text(x + around - 0.6, base - 1.6, "pencil line", 5.4, align="right")
 
 
 def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> None:
     bar = wrap.bar
-    saw = " and ".join(f"{abs(cut.angle_deg):.0f}° off square" for cut in bar.saw_cuts)
+    saw = " and ".join(f"{abs(cut.angle_deg):.0f}° off square, {bar.longer_side(cut)}" for cut in bar.saw_cuts)
+    allowance = length_text(bar.allowance_mm, wrap.unit)
+    between = length_text(bar.cut_length_mm - 2.0 * bar.allowance_mm, wrap.unit)
     lines = [
-        "Draw a straight line along the crossbar. Wrap each template round its end with both edges of the paper "
-        "meeting on that line, printed side out, the tip side toward the end. The line is the top mark: it lies on the "
-        "acute side of the joint, underneath when the crossbar is in place.",
-        f"First cuts with the hacksaw: {saw}; they leave metal all round. Then file to the solid line.",
-        f"The dashed line is the inner edge of the wall: file it back inside by up to {bar.file_back_mm:.1f} mm, so "
-        "that the outer edge meets the bar without a gap.",
+        "Draw a straight line along the crossbar with a pencil. Wrap each template round its own end, printed side out,"
+        " with both edges of the paper meeting on that line and the tip side toward the end of the tube. Set the tip "
+        f"of each template {allowance} from the end: the tips are then {between} apart.",
+        "The pencil line lies on the acute side of the joint: with the risers upright it is "
+        f"{bar.pencil_line()}. Check: on both ends the paper says which side faces the front and which the rear.",
+        f"First cuts with the hacksaw: {saw}. They leave metal all round. Then file to the solid line.",
+        "The dashed line is the inner edge of the wall. File it back inside by up to "
+        f"{length_text(bar.file_back_mm, wrap.unit)}, so that the outer edge meets the bar without a gap.",
         *(words[:1].upper() + words[1:] + "." for words in bar.warnings()),
     ]
     for words in lines:

@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.crossbar import STATIONS_DEG, Crossbar
+from barmath.crossbar import ENDS, STATIONS_DEG, Crossbar, unrolled_mm
 from barmath.drawing import Drawing
 from barmath.pictures.bar import tube_trace
 from barmath.pictures.palette import CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
@@ -50,7 +50,7 @@ def crossbar_figure() -> go.Figure:
     axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
     figure.update_xaxes(title="across, mm", row=2, col=1, **axis)
     figure.update_yaxes(title="up, mm", scaleanchor="x", row=2, col=1, **axis)
-    figure.update_xaxes(title="round the tube from the top mark, mm", row=2, col=2, **axis)
+    figure.update_xaxes(title="round the tube from the pencil line, mm", row=2, col=2, **axis)
     figure.update_yaxes(title="from the tip, mm", scaleanchor="x2", row=2, col=2, **axis)
     for title in figure.layout.annotations:
         title.update(xanchor="left", x=title.x - (0.5 if title.x == 0.5 else 0.217), font={"size": 13, "color": INK})
@@ -68,19 +68,16 @@ def update_crossbar(figure: go.Figure, bar: Drawing, fitted: Crossbar) -> None:
     traces["bar side"].update(x=ring[:, 0], y=ring[:, 1])
     outline = _side(fitted)
     traces["crossbar side"].update(x=outline[:, 0], y=outline[:, 1])
-    around = STATIONS_DEG / 360.0 * np.pi * fitted.branch.outside_diameter_mm
-    tip = float(fitted.outside_mm.min())
-    deep = float(np.ptp(fitted.outside_mm)) + 12.0
-    traces["wrap"].update(
-        x=[*around, around[-1], around[0], around[0]],
-        y=[*(fitted.outside_mm - tip), deep, deep, fitted.outside_mm[0] - tip],
-    )
-    traces["wrap inside"].update(x=around, y=fitted.inside_mm - tip)
+    outside, inside = unrolled_mm(fitted, ENDS[0])
+    wide, deep = float(outside[-1, 0]), float(outside[:, 1].max()) + 12.0
+    outline = np.concatenate([outside, [[wide, deep], [0.0, deep]], outside[:1]])
+    traces["wrap"].update(x=outline[:, 0], y=outline[:, 1])
+    traces["wrap inside"].update(x=inside[:, 0], y=inside[:, 1])
     joint = fitted.joint_mm
     reach = max(45.0, float(fitted.outside_mm.max()) + 15.0)
     figure.layout.xaxis.range = [joint[0] - reach - 10.0, joint[0] + 0.6 * reach]
     figure.layout.yaxis.range = [joint[2] - 0.8 * reach, joint[2] + 0.8 * reach]
-    figure.layout.xaxis2.range = [-3.0, float(around[-1]) + 3.0]
+    figure.layout.xaxis2.range = [-3.0, wide + 3.0]
     figure.layout.yaxis2.range = [deep + 3.0, -4.0]
 
 
@@ -96,21 +93,15 @@ def _crossbar_trace() -> go.Mesh3d:
 
 
 def _surface(fitted: Crossbar) -> np.ndarray:
-    # both rings of the crossbar's outside where it meets the bar, right and then left; a level tube along x
-    t = np.radians(STATIONS_DEG[:-1])
-    radius = 0.5 * fitted.branch.outside_diameter_mm
-    back, up = radius * np.sin(t), -radius * np.cos(t)
-    right = np.stack(
-        [fitted.joint_mm[0] - fitted.outside_mm[:-1], fitted.joint_mm[1] - back, fitted.joint_mm[2] + up], -1
-    )
+    # both rings of the crossbar's outside where it meets the bar, right and then left
+    right = fitted.edge_mm()[:-1]
     return np.concatenate([right, right * [-1.0, 1.0, 1.0]])
 
 
 def _side(fitted: Crossbar) -> np.ndarray:
-    # the crossbar seen from the rear, back to 60 mm from the joint
-    t = np.radians(STATIONS_DEG)
-    radius = 0.5 * fitted.branch.outside_diameter_mm
-    half = STATIONS_DEG <= 180.0
-    edge = np.stack([fitted.joint_mm[0] - fitted.outside_mm, fitted.joint_mm[2] - radius * np.cos(t)], -1)[half]
+    # the rear half of the right end seen from the rear, back to 130 mm from the joint
+    edge = fitted.edge_mm()[:-1]
+    edge = edge[edge[:, 1] <= fitted.joint_mm[1] + 1e-9][:, [0, 2]]
+    edge = edge[np.argsort(edge[:, 1])]
     start = fitted.joint_mm[0] - 130.0
     return np.concatenate([edge, [[start, edge[-1, 1]], [start, edge[0, 1]]], edge[:1]])

@@ -1,0 +1,116 @@
+"""What is on a printed page, read back from its PDF: every line with its places in mm, and every word."""
+
+import io
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+from pypdf import PdfReader
+from pypdf.generic import ContentStream
+
+MM = 25.4 / 72.0
+
+
+class Line(NamedTuple):
+    """A path: places (m, 2) in mm from the upper left corner, y downward; `width_mm` of its pen; how it is inked."""
+
+    places: np.ndarray
+    width_mm: float
+    dashed: bool
+    filled: bool
+
+
+class Word(NamedTuple):
+    """A line of text and where its baseline starts, mm from the upper left corner."""
+
+    text: str
+    x: float
+    y: float
+
+
+def pages_of(pdf: bytes):
+    return PdfReader(io.BytesIO(pdf)).pages
+
+
+def lines_of(page) -> list[Line]:
+    """Every line and shape that is inked on a page, clip paths left out."""
+    height = float(page.mediabox.height)
+    matrix, pen, dash, saved = np.eye(3), 1.0, False, []
+    parts: list[np.ndarray] = []
+    here: list[np.ndarray] = []
+    inked: list[Line] = []
+
+    def at(x, y):
+        across, up, _ = np.array([float(x), float(y), 1.0]) @ matrix
+        return np.array([across, height - up]) * MM
+
+    def end(drawn: bool, filled: bool) -> None:
+        nonlocal parts, here
+        parts += [np.array(here)] if here else []
+        if drawn or filled:
+            scale = np.sqrt(abs(np.linalg.det(matrix[:2, :2])))
+            inked.extend(Line(part, pen * scale * MM * drawn, dash, filled) for part in parts)
+        parts, here = [], []
+
+    for values, operator in ContentStream(page.get_contents(), page.pdf).operations:
+        sign = operator.decode()
+        if sign == "q":
+            saved.append((matrix, pen, dash))
+        elif sign == "Q":
+            matrix, pen, dash = saved.pop()
+        elif sign == "cm":
+            a, b, c, d, e, f = map(float, values)
+            matrix = np.array([[a, b, 0.0], [c, d, 0.0], [e, f, 1.0]]) @ matrix
+        elif sign == "w":
+            pen = float(values[0])
+        elif sign == "d":
+            dash = len(values[0]) > 0
+        elif sign == "m":
+            parts += [np.array(here)] if here else []
+            here = [at(*values)]
+        elif sign == "l":
+            here.append(at(*values))
+        elif sign == "c":
+            knots = [here[-1], at(*values[:2]), at(*values[2:4]), at(*values[4:])]
+            for t in np.linspace(0.0, 1.0, 9)[1:]:
+                weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
+                here.append(sum(w * knot for w, knot in zip(weights, knots, strict=True)))
+        elif sign == "h" and here:
+            here.append(here[0])
+        elif sign == "re":
+            x, y, w, h = map(float, values)
+            parts.append(np.array([at(x, y), at(x + w, y), at(x + w, y + h), at(x, y + h), at(x, y)]))
+        elif sign in {"s", "b", "b*"} and here:
+            here.append(here[0])
+        if sign in {"S", "s", "f", "F", "f*", "B", "B*", "b", "b*", "n"}:
+            end(sign in {"S", "s", "B", "B*", "b", "b*"}, sign in {"f", "F", "f*", "B", "B*", "b", "b*"})
+    return inked
+
+
+def words_of(page) -> list[Word]:
+    """Every line of text on a page."""
+    height = float(page.mediabox.height)
+    found = []
+
+    def take(text, matrix, text_matrix, *_):
+        if text.strip():
+            _, _, _, _, x, y = text_matrix
+            a, b, c, d, e, f = matrix
+            found.append(Word(text.strip(), (a * x + c * y + e) * MM, (height - (b * x + d * y + f)) * MM))
+
+    page.extract_text(visitor_text=take)
+    return found
+
+
+def text_of(pdf: bytes) -> str:
+    """All words of a PDF on one line."""
+    return " ".join(" ".join(page.extract_text().split()) for page in pages_of(pdf))
+
+
+def along(places: np.ndarray, step: float = 0.1) -> np.ndarray:
+    """Points laid closely along a line, its corners included."""
+    pieces = [
+        start + np.linspace(0.0, 1.0, max(2, int(np.linalg.norm(stop - start) / step) + 2))[:-1, None] * (stop - start)
+        for start, stop in pairwise(places)
+    ]
+    return np.concatenate([*pieces, places[-1:]])
