@@ -22,6 +22,7 @@ from barmath.bar import LEAST_BEND_DEG, MOST_BEND_DEG, Recipe, check_single
 from barmath.bent_bar import BentBar, TestBend
 from barmath.die_calibration import UNSURE_CONSTANT_DEG, UNSURE_OFFSET_MM, YIELD_BAND_KSI, DieCalibration
 from barmath.inspection import Estimate
+from barmath.offsets import kept_deg, play_deg, riser_from_marks_mm, stop_setting_deg
 from barmath.refusal import BendError, checked_single
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.stock import PSI, Tube
@@ -97,14 +98,15 @@ class Calibration:
     def kept_deg(self, stop_deg: float) -> Estimate:
         """What a bend set to `stop_deg` keeps, and the standard error of that; raises BendError where it is no stop."""
         stop_deg = checked_single("stop", stop_deg, "deg", least=-MOST_STOP_DEG, most=MOST_STOP_DEG)
-        value = stop_deg - self.ratio.value * stop_deg - self.estimates["constant_deg"].value
+        value = kept_deg(stop_deg, self.ratio.value, self.estimates["constant_deg"].value)
         pull = np.array([stop_deg, 1.0, 0.0, 0.0])
         return Estimate(value, float(np.sqrt(pull @ self.covariance @ pull)))
 
     def stop_deg(self, wanted_deg: float) -> Estimate:
         """What to set the stop to so that `wanted_deg` is kept; raises BendError where it is no bend."""
         wanted_deg = checked_single("wanted bend", wanted_deg, "deg", least=0.0, most=MOST_BEND_DEG)
-        stop = (wanted_deg + self.estimates["constant_deg"].value) / (1.0 - self.ratio.value)
+        k = self.ratio.value
+        stop = stop_setting_deg(wanted_deg / (1.0 - k), play_deg(self.estimates["constant_deg"].value, k))
         return Estimate(stop, self.kept_deg(stop).error / (1.0 - self.ratio.value))
 
     def for_shop(self, die: str, tube: str, date: str, batch: str = "") -> DieCalibration:
@@ -189,7 +191,7 @@ def calibrate(
         known = np.array([k, constant, offset, start[3] + radius - float(die.centerline_radius_mm) / (1.0 - k)])
         return np.concatenate([
             (known - start) / spread,
-            (stops * (1.0 - k) - constant - kept) / bend_error,
+            (kept_deg(stops, k, constant) - kept) / bend_error,
             (shifts - offset) / scatter.shift_mm,
             made.residuals(parts),
         ])  # fmt: skip
@@ -242,9 +244,9 @@ class _Bars:
         """What bars of these settings measure, (bars, measures); `slips` (6,) are added to the settings."""
         k, constant, offset, radius = parts
         inner, outer, length, inner_stop, outer_stop, reading = self.set + (0.0 if slips is None else slips[:, None])
-        a, b = (np.maximum(stop * (1.0 - k) - constant, LEAST_BEND_DEG) for stop in (inner_stop, outer_stop))
+        a, b = (np.maximum(kept_deg(stop, k, constant), LEAST_BEND_DEG) for stop in (inner_stop, outer_stop))
         sine = np.clip(np.sin(reading * RADIAN) / np.sin(a * RADIAN), -0.999, 0.999)
-        riser_start, riser_end = inner - offset, outer + offset
+        riser_start, riser_end = riser_from_marks_mm(inner, outer, offset)
         flat = 2.0 * (riser_start - radius * a * RADIAN)
         grip = 0.5 * length - riser_end - radius * b * RADIAN
         flat, riser, grip = (np.maximum(length, 0.0) for length in (flat, riser_end - riser_start, grip))

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from barmath.bar import Order, check_single
 from barmath.lengths import MM_PER_INCH
+from barmath.offsets import bench_marks_mm, marks_from_riser_mm, stop_from_bend_deg
 from barmath.refusal import Number, checked, checked_single
-from barmath.sequence import bench_marks_mm
 from barmath.shape import RADIAN, clamp_reading_deg
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
 from barmath.stock import Tube
@@ -140,7 +140,7 @@ def settings_blocks(
 def inner_marks_mm(chart: Chart) -> Array:
     """The inner mark from the middle for each stop: half the clamp flat, the arc, and the die's line-up offset."""
     arcs = chart.springback.finished_radius_mm * np.array(chart.bends_deg) * RADIAN
-    return 0.5 * chart.clamp_flat_mm + arcs + chart.die.line_up_offset_mm
+    return marks_from_riser_mm(0.5 * chart.clamp_flat_mm + arcs, 0.0, chart.die.line_up_offset_mm)[0]
 
 
 def _rise_line(chart: Chart, bend: float) -> RiseLine:
@@ -193,4 +193,4 @@ def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
 def stop_deg(chart: Chart, bend_deg: float) -> float:
     """What the stop is set to so that `bend_deg` stays, degrees."""
     bend_deg = checked_single("bend", bend_deg, "deg")
-    return float(chart.springback.die_bend_deg(bend_deg)) + float(chart.die.stop_offset_deg)
+    return float(stop_from_bend_deg(bend_deg, chart.springback, chart.die))

@@ -20,6 +20,7 @@ from barmath.calibration import Scatter
 from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import USUAL_HOLDS
 from barmath.marks import marks_from_recipe
+from barmath.offsets import kept_deg, play_deg
 from barmath.process import Slips, bent_row, settings_from_row
 from barmath.record import Record
 from barmath.refusal import BendError, checked_count
@@ -103,7 +104,7 @@ def demo_bends(
     rng = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED) + 1000)
     bends = []
     for place, stop in enumerate(stops_deg):
-        kept = stop * (1.0 - truth.ratio) - truth.constant_deg + rng.normal(0.0, scatter.bend_deg)
+        kept = kept_deg(stop, truth.ratio, truth.constant_deg) + rng.normal(0.0, scatter.bend_deg)
         kept = min(kept + rng.normal(0.0, scatter.kept_deg), stop + READ_WRONG_DEG)
         shift = truth.offset_mm + rng.normal(0.0, scatter.shift_mm)
         bends.append(
@@ -164,7 +165,7 @@ def _true_row(
     true = Springback(truth.ratio, true_die.centerline_radius_mm)
     slips = Slips(
         mark_mm=rng.normal(0.0, scatter.mark_mm, 4),
-        stop_deg=(rng.normal(0.0, scatter.bend_deg, 4) - truth.constant_deg) / (1.0 - truth.ratio),
+        stop_deg=play_deg(rng.normal(0.0, scatter.bend_deg, 4) - truth.constant_deg, truth.ratio),
         reading_deg=np.append(0.0, rng.normal(0.0, scatter.finder_deg, 3)),
     )
     return bent_row(settings, length_mm, true, true_die, slips=slips)

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike, NDArray
 from barmath.bar import Order, Recipe, check_single, checked_stop
 from barmath.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
 from barmath.limits import Limit, Making, checked_stock, limits_from_making
+from barmath.offsets import marks_from_riser_mm, stop_setting_deg
 from barmath.refusal import BendError, Number, as_number, check_shapes
 from barmath.shape import RADIAN, half_tangent
 from barmath.solve import least_bend_deg
@@ -97,7 +98,7 @@ class BarMap:
         """From the middle of the straight tube to the mark of the outer bend, the die's line-up offset in it."""
         arc = self.radius_mm * self.making.bend_deg * RADIAN
         start = 0.5 * self.order.clamp_flat_mm + arc + self.making.straight_mm
-        return self._full(start - self.die.line_up_offset_mm)
+        return self._full(marks_from_riser_mm(0.0, start, self.die.line_up_offset_mm)[1])
 
     @property
     def clamp_reading_deg(self) -> Array:
@@ -202,7 +203,7 @@ def every_combination(
             for row, (die, spring) in enumerate(zip(dies, springs, strict=True)):
                 radius = spring.finished_radius_mm
                 here = legs or grid_legs(order, setback_mm, radius, bend)
-                making = _making(order, here, spring, bend, least_bend)
+                making = _making(order, here, spring, die, bend, least_bend)
                 limits = limits_from_making(making, order, tube, die, stock_length_mm)
                 spare[row, column] = _spare_mm(limits)
                 _put_binding(binding[row, column, ...], limits, making.straight_mm)
@@ -234,7 +235,7 @@ def bar_map(
         window = window_from_legs(
             legs, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius, order.controls_mm, die.least_straight_mm
         )
-        making = _making(order, legs, spring, bend, least_bend_deg(order) if setback_mm is None else 0.0)
+        making = _making(order, legs, spring, die, bend, least_bend_deg(order) if setback_mm is None else 0.0)
         making = replace(making, lowest_rise_mm=window[0], highest_rise_mm=window[1])
         limits = limits_from_making(making, order, tube, die, stock_length_mm)
     return BarMap(order, die, float(radius), legs, making, limits, shape)
@@ -261,13 +262,13 @@ def grid_legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg:
     return equal_legs(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN)
 
 
-def _making(order: Order, legs: Legs, spring: Springback, bend: Number, least_bend: Number) -> Making:
+def _making(order: Order, legs: Legs, spring: Springback, die: Die, bend: Number, least_bend: Number) -> Making:
     radius = spring.finished_radius_mm
     straight, grip, _ = straight_and_grip(legs, order.rise_mm, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius)
     return Making(
         bend_deg=bend,
         least_bend_deg=least_bend,
-        die_bend_deg=spring.die_bend_deg(bend),
+        stop_deg=stop_setting_deg(spring.die_bend_deg(bend), die.stop_offset_deg),
         straight_mm=straight,
         grip_mm=grip,
         roll_deg=legs.phi / RADIAN,

@@ -14,6 +14,7 @@ import numpy as np
 from barmath.bar import Recipe, check_single
 from barmath.bent_bar import checked_day
 from barmath.lengths import MM_PER_INCH
+from barmath.offsets import play_deg
 from barmath.refusal import BendError, checked_choice, checked_single, told
 from barmath.sensitivity import INNER_BEND, INNER_MARK, OUTER_BEND, OUTER_MARK, ROLL, sensitivities_from_recipe
 from barmath.stock import PSI, Tube
@@ -86,7 +87,7 @@ class DieCalibration:
             centerline_radius_mm=self.radius_mm * (1.0 - self.ratio),
             springback_ratio=self.ratio,
             line_up_offset_mm=self.offset_mm,
-            stop_offset_deg=self.constant_deg / (1.0 - self.ratio),
+            stop_offset_deg=play_deg(self.constant_deg, self.ratio),
         )
 
     def toml(self) -> str:

@@ -12,6 +12,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bar import Order, Recipe
+from barmath.offsets import BEYOND_THE_STOP, stop_from_bend_deg
 from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, told_bounds
 from barmath.shape import shape_from_recipe
 from barmath.solve import least_bend_deg, rise_window_mm
@@ -130,7 +131,7 @@ class Making:
 
     bend_deg: Number
     least_bend_deg: Number
-    die_bend_deg: Number
+    stop_deg: Number
     straight_mm: Number
     grip_mm: Number
     roll_deg: Number
@@ -176,8 +177,8 @@ def limits_from_making(
             "what the sweeps need", "choose a larger bend or less sweep",
         ),
         Limit(
-            "stop", "bend on the die", "deg", making.die_bend_deg, die.largest_bend_deg, False, True,
-            "the furthest stop", "choose a smaller bend",
+            "stop", "stop", "deg", making.stop_deg, die.largest_bend_deg, False, True,
+            BEYOND_THE_STOP, "choose a smaller bend",
         ),
         Limit(
             "groove", "difference between tube and groove", "mm", misfit, GROOVE_FIT_MM, False, True,
@@ -237,7 +238,7 @@ def limits_from_recipe(
     making = Making(
         bend_deg=recipe.inner_bend_deg,
         least_bend_deg=least_bend_deg(order),
-        die_bend_deg=springback_from_tube(tube, die).die_bend_deg(recipe.inner_bend_deg),
+        stop_deg=stop_from_bend_deg(recipe.inner_bend_deg, springback_from_tube(tube, die), die),
         straight_mm=recipe.straight_mm,
         grip_mm=recipe.grip_mm,
         roll_deg=recipe.roll_deg,

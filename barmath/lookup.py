@@ -14,9 +14,10 @@ import numpy as np
 
 from barmath.bar import Order, Recipe, check_single
 from barmath.bent_bar import BentBar
+from barmath.marks import marks_from_recipe
+from barmath.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.record import BAR, Entry, Record
 from barmath.refusal import BendError, checked_count, checked_single
-from barmath.sequence import bench_marks_mm
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order
 from barmath.tooling import Die, Springback
@@ -146,7 +147,7 @@ def _neighbour(
     else:
         try:
             now = model_setting(order, springback, die, bend_deg)
-            kept = float(springback.finished_bend_deg(was.stop_deg - die.stop_offset_deg))
+            kept = float(bend_from_stop_deg(was.stop_deg, springback, die))
             then = model_setting(bar.order, springback, die, kept)
             steps = {name: getattr(now, name) - getattr(then, name) for name, _, _ in _WORDS}
             setting = Setting(**{name: getattr(was, name) + step for name, step in steps.items()})
@@ -158,10 +159,8 @@ def _neighbour(
 
 def _setting(recipe: Recipe, springback: Springback, die: Die) -> Setting:
     inner, outer = bench_marks_mm(recipe, die)
-    length = 2.0 * (
-        outer + die.line_up_offset_mm + recipe.radius_mm * np.radians(recipe.outer_bend_deg) + recipe.grip_mm
-    )
-    stop = springback.die_bend_deg(recipe.inner_bend_deg) + die.stop_offset_deg
+    length = 2.0 * marks_from_recipe(recipe).end_mm
+    stop = stop_from_bend_deg(recipe.inner_bend_deg, springback, die)
     return Setting(*map(float, (inner, outer, length, stop, abs(clamp_reading_deg(recipe)))))
 
 

@@ -16,6 +16,7 @@ from barmath.bar import check_single
 from barmath.bender import Bender
 from barmath.centerline import TubeRow, check_single_row
 from barmath.lying import RIGHT, Array, Hold, bend_name, check_hold, check_holds, made_so_far
+from barmath.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
 from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where
 from barmath.roll_reading import alpha_from_reading, flats_to_read
 from barmath.shape import RADIAN
@@ -130,7 +131,7 @@ def settings_from_row(
         settings.append(
             Setting(
                 hold,
-                float(tangent_points_mm(row, hold) - hold.onward * die.line_up_offset_mm),
+                float(edge_mark_mm(tangent_points_mm(row, hold), hold.onward, die)),
                 stop,
                 flat.straight if flat else None,
                 flat.reading_deg if flat else 0.0,
@@ -190,12 +191,12 @@ def bent_row(
     for step, setting in enumerate(settings):
         number, onward = setting.hold.number, setting.hold.onward
         ratio = springback.ratio + k[..., step]
-        on_die = (setting.stop_deg - die.stop_offset_deg + stop[..., step]) * RADIAN
+        on_die = on_die_deg(setting.stop_deg + stop[..., step], die) * RADIAN
         refuse_where(
             (ratio >= 1.0) | (on_die <= 0.0), "slips must leave a bend to make, got a stop of {stop} deg",
             stop=on_die / RADIAN,
         )  # fmt: skip
-        tangent = setting.mark_mm + mark[..., step] + onward * die.line_up_offset_mm
+        tangent = tangent_from_mark_mm(setting.mark_mm + mark[..., step], onward, die)
         tube.arc[..., number] = die.centerline_radius_mm * on_die
         tube.start[..., number] = tangent - np.where(onward > 0.0, 0.0, tube.arc[..., number])
         tube.radius[..., number] = die.centerline_radius_mm / (1.0 - ratio)
@@ -222,10 +223,10 @@ def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die
     check_single_row(row)
     check_single(springback, die)
     check_hold(hold, row.bend_count)
-    stop = float(springback.die_bend_deg(float(row.bends_deg[hold.number]))) + float(die.stop_offset_deg)
+    stop = float(stop_from_bend_deg(float(row.bends_deg[hold.number]), springback, die))
     if stop > die.largest_bend_deg + _ROUNDING:
         raise BendError(
-            f"bend on the die must be at most {plain(die.largest_bend_deg)} deg, the furthest stop, got "
+            f"stop must be at most {plain(die.largest_bend_deg)} deg, {BEYOND_THE_STOP}, got "
             f"{plain(stop)} deg for the {bend_name(hold.number, row.bend_count)}: choose a smaller bend"
         )
     return stop

@@ -16,7 +16,6 @@ from barmath.centerline import row_from_recipe
 from barmath.lying import RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, Pose, made_so_far, poses_from_recipe
 from barmath.marks import marks_from_recipe
 from barmath.process import settings_from_row
-from barmath.refusal import Number
 from barmath.roll_reading import flats_to_read
 from barmath.step_words import Situation, check_words, do_words, hold_words, lie_words, measure_words
 from barmath.tooling import Die, Springback
@@ -147,16 +146,6 @@ def bench_steps(
         )
         steps.append(_step(at, half))
     return tuple(steps)
-
-
-def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
-    """Inner and outer mark of one side in the usual order, mm from the middle, moved by the die's line-up offset.
-
-    The tangent point lies `line_up_offset_mm` ahead of the die's edge, toward the free end: inward for the inner bend,
-    outward for the outer one.
-    """
-    marks = marks_from_recipe(recipe)
-    return marks.inner_end_mm + die.line_up_offset_mm, marks.outer_start_mm - die.line_up_offset_mm
 
 
 def _step(at: Situation, half_mm: float) -> Step:

@@ -11,6 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 from barmath.bar import Order, Recipe, Shape, check_single, checked_stop
 from barmath.legs import equal_legs, straight_and_grip, window_from_legs
 from barmath.limits import Limit, Making, checked_stock, limits_from_making
+from barmath.offsets import stop_setting_deg
 from barmath.refusal import BendError, Number
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.solve import least_bend_deg
@@ -44,7 +45,7 @@ class Ways:
     stance: NDArray[np.str_]
     radius_mm: NDArray[np.float64]
     bend_deg: NDArray[np.float64]
-    die_bend_deg: NDArray[np.float64]
+    stop_deg: NDArray[np.float64]
     straight_mm: NDArray[np.float64]
     roll_deg: NDArray[np.float64]
     grip_mm: NDArray[np.float64]
@@ -161,7 +162,7 @@ def every_way(
     making = Making(
         bend_deg=bend,
         least_bend_deg=least,
-        die_bend_deg=bend / (1.0 - ratio),
+        stop_deg=stop_setting_deg(bend / (1.0 - ratio), spread([die.stop_offset_deg for die in dies], 1)),
         straight_mm=straight,
         grip_mm=grip,
         roll_deg=roll,
@@ -252,7 +253,7 @@ def _sorted(
         stance=stance[rank],
         radius_mm=radius[rank],
         bend_deg=making.bend_deg[rank],
-        die_bend_deg=making.die_bend_deg[rank],
+        stop_deg=making.stop_deg[rank],
         straight_mm=making.straight_mm[rank],
         roll_deg=making.roll_deg[rank],
         grip_mm=making.grip_mm[rank],

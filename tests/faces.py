@@ -70,6 +70,7 @@ from barmath.lookup import model_setting
 from barmath.lying import USUAL_HOLDS, Hold, bend_name, check_holds, made_so_far, poses_from_recipe, straight_name
 from barmath.marks import marks_from_recipe
 from barmath.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
+from barmath.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.old_marks import bend_from_straight_deg
 from barmath.orders import orders_from_toml
 from barmath.other_bars import recipe_from_figures, recipe_from_inspection, recipe_from_record
@@ -80,7 +81,7 @@ from barmath.roll_reading import flats_to_read
 from barmath.same_hands import every_bend_that_keeps, same_hands
 from barmath.saving import file_name
 from barmath.sensitivity import sensitivities_from_recipe
-from barmath.sequence import bench_marks_mm, bench_steps
+from barmath.sequence import bench_steps
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop, shop_from_toml
 from barmath.solve import least_bend_deg
@@ -339,6 +340,8 @@ FACES = (
          bender=BARE_BENDER),
     call(least_riser_mm, holds=HOLDS, bender=BENDER, die=DIE),
     call(bench_marks_mm, recipe=RECIPE, die=DIE),
+    call(stop_from_bend_deg, bend_deg=25.0, springback=SPRINGBACK, die=DIE),
+    call(bend_from_stop_deg, stop_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bench_steps, recipe=RECIPE, springback=SPRINGBACK, die=DIE, bender=BENDER, unit="mm", holds=HOLDS),
     *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), holds=HOLDS, stem_roll_deg=3.0, slack_deg=3.0,
            **SCENE)
@@ -425,7 +428,9 @@ NOT_CALLED: Mapping[str, str] = {
     "free_legs": _KERNEL, "straight_and_grip": _KERNEL, "window_from_legs": _KERNEL, "distance_mm": _KERNEL,
     "ordinates_on_header_mm": _KERNEL, "alpha_from_reading": _KERNEL, "tubes_through_swing": _KERNEL,
     "lines_in_bender": _KERNEL, "placement_in_bender": _KERNEL, "bender_axes": _KERNEL, "partly_bent": _KERNEL,
-    "grid_shape": _KERNEL, "grid_legs": _KERNEL,
+    "stop_setting_deg": _KERNEL, "on_die_deg": _KERNEL, "kept_deg": _KERNEL, "play_deg": _KERNEL,
+    "edge_mark_mm": _KERNEL, "tangent_from_mark_mm": _KERNEL, "marks_from_riser_mm": _KERNEL,
+    "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL,
     "placed": _KERNEL, "tube_surface": _KERNEL, "limits_from_making": _KERNEL, "applied": _KERNEL,
     "crossbar_on_risers": _BETWEEN, "failures_of": _BETWEEN, "predicted_and_read": _BETWEEN, "node_places": _BETWEEN,
     "piece_of_interval": _BETWEEN, "triangles": _BETWEEN, "refusals": _BETWEEN, "warnings": _BETWEEN,

@@ -65,7 +65,7 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm; "
     ("key", "case", "sentence"),
     [
         ("stop", {"die": replace(DIE, largest_bend_deg=28.0)},
-         "bend on the die must be at most 28.0 deg, the furthest stop, got {stop} deg: choose a smaller bend"),
+         "stop must be at most 28.0 deg, the furthest that it can be set, got {stop} deg: choose a smaller bend"),
         ("groove", {"tube": Tube(25.4, 1.4732)},
          "difference between tube and groove must be at most 0.3 mm, what a groove forgives, got 3.175 mm: "
          "choose a die cut for this tube"),

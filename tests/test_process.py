@@ -313,7 +313,7 @@ def test_bends_that_run_into_each_other_are_refused():
 
 def test_a_stop_beyond_the_die_and_a_flat_too_short_for_the_finder_are_refused():
     assert said(settings_from_row, ROW, USUAL_HOLDS, SPRINGBACK, Die(88.9, largest_bend_deg=20.0)) == (
-        "bend on the die must be at most 20.0 deg, the furthest stop, got 25.723 deg for the right inner bend: "
+        "stop must be at most 20.0 deg, the furthest that it can be set, got 25.723 deg for the right inner bend: "
         "choose a smaller bend"
     )
     sentence = said(settings_from_row, ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(finder_foot_mm=500.0))

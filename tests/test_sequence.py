@@ -26,7 +26,8 @@ from barmath.centerline import row_from_recipe
 from barmath.lengths import length_text
 from barmath.lying import LEFT, RIGHT, STRAIGHTS, Hold, poses_from_recipe
 from barmath.mistakes import FLIPPED, SIGN, outcome_of_mistake
-from barmath.sequence import bench_marks_mm, bench_steps
+from barmath.offsets import bench_marks_mm
+from barmath.sequence import bench_steps
 from barmath.shape import grips_level
 from barmath.step_words import LEVEL_DEG, STRAIGHT_BACK
 
@@ -100,7 +101,7 @@ def test_a_bend_beyond_the_furthest_stop_is_refused():
         steps_of(UPRIGHT, die=Die(88.9, largest_bend_deg=25.0))
     stop = 28.0 / (1.0 - SPRINGBACK.ratio)
     assert str(refusal.value) == (
-        f"bend on the die must be at most 25.0 deg, the furthest stop, got {round(stop, 3)} deg for the right inner "
+        f"stop must be at most 25.0 deg, the furthest that it can be set, got {round(stop, 3)} deg for the right inner "
         "bend: choose a smaller bend"
     )
 

@@ -143,7 +143,7 @@ def test_the_table_says_what_a_loop_over_the_dies_and_stops_says(order, stock_mm
     for row in range(len(ways)):
         die, bend, asked = ways.die(row), float(ways.bend_deg[row]), stood[ways.stance[row]]
         spring = springback_from_tube(TUBE, die)
-        assert ways.die_bend_deg[row] == pytest.approx(spring.die_bend_deg(bend), abs=ANGLE_DEG)
+        assert ways.stop_deg[row] == pytest.approx(spring.die_bend_deg(bend), abs=ANGLE_DEG)
         if bend < least_bend_deg(asked):
             assert not ways.feasible[row]
             assert np.isnan(ways.straight_mm[row])
@@ -175,7 +175,7 @@ def test_the_table_says_what_a_loop_over_the_dies_and_stops_says(order, stock_mm
     [
         (ORDER, DIES[0], 11.0, "bend must be at least 11.746 deg, what the sweeps need, got 11.0 deg"),
         (ORDER, replace(DIES[0], largest_bend_deg=30.0), 30.0,
-         "bend on the die must be at most 30.0 deg, the furthest stop, got 30.8"),
+         "stop must be at most 30.0 deg, the furthest that it can be set, got 30.8"),
         (ORDER, replace(DIES[0], tube_diameter_mm=25.4), 30.0,
          "difference between tube and groove must be at most 0.3 mm, what a groove forgives, got 3.175 mm"),
         (ORDER, DIES[0], 40.0, "straight between bends must be at least 65.0 mm, what the tooling can hold, got "),

@@ -16,6 +16,7 @@ from barmath.even_bend import even_bend_deg
 from barmath.lengths import length_text
 from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
+from barmath.offsets import bench_marks_mm
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.panels.markup import paragraph, table
 from barmath.pictures.design_map import (
@@ -29,7 +30,6 @@ from barmath.pictures.design_map import (
 )
 from barmath.pictures.palette import as_written
 from barmath.refusal import BendError, Number
-from barmath.sequence import bench_marks_mm
 from barmath.shape import clamp_reading_deg, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube
@@ -337,4 +337,4 @@ def _percent(share: float) -> str:
 
 
 def _stop(bar: ShownBar, die: Die) -> float:
-    return float(bar.bars.making.die_bend_deg) + float(die.stop_offset_deg)
+    return float(bar.bars.making.stop_deg)

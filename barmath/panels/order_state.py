@@ -95,6 +95,13 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
     if not ways.feasible[row]:
         return OrderReadout(ways, row, None, in_unit(_why_not(ways, row), state.unit), "")
+    try:
+        return _made_readout(shop, state, ways, row)
+    except BendError as refusal:  # what only the steps meet, such as no flat for the angle finder
+        return OrderReadout(ways, row, None, in_unit(str(refusal), state.unit), "")
+
+
+def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderReadout:
     recipe, die = ways.recipe(row), shop.die_for(ways.tube, ways.die(row).name)
     springback = springback_from_tube(ways.tube, die)
     watch = (

@@ -20,6 +20,7 @@ from barmath.chart_data import (
     stop_deg,
 )
 from barmath.lengths import length_text
+from barmath.offsets import marks_from_riser_mm
 from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
 from barmath.paper.labels import clear_shifts
 from barmath.paper.page import SOFT, TINT, Page, largest_fitting
@@ -139,7 +140,8 @@ def _draw_rise(graph: Graph, chart: Chart, lines: tuple[RiseLine, ...]) -> None:
     graph.numbers_left(round_steps(graph.y_range, 10.0), 13, "rise, risers upright, mm")
     graph.inches_above(9, "in")
     graph.inches_right(9, "in")
-    least = chart.die.least_straight_mm - 2.0 * chart.die.line_up_offset_mm
+    inner, outer = marks_from_riser_mm(0.0, chart.die.least_straight_mm, chart.die.line_up_offset_mm)
+    least = outer - inner
     if graph.x_range[0] < least < graph.x_range[1]:
         graph.curve("least straight", [least] * 2, graph.y_range, DASHES[2], 0.35).set_zorder(BELOW)
         graph.words(least + 0.8, graph.y_range[0] + 1.5, "shortest that can be held", 8)

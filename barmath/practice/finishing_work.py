@@ -9,10 +9,10 @@ import numpy as np
 from barmath.bar import Order
 from barmath.cope import cope_ordinates_mm
 from barmath.hands import Stem
+from barmath.offsets import bench_marks_mm
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.scene import LEAST_RISER_MM, dice, scene, shuffled
 from barmath.refusal import BendError
-from barmath.sequence import bench_marks_mm
 from barmath.shape import RADIAN, shape_from_recipe
 from barmath.solve import recipe_from_order, rise_window_mm
 from barmath.stock import Tube
