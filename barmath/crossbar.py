@@ -27,17 +27,6 @@ ENDS = ("right end", "left end")
 STATIONS_DEG = np.arange(0.0, 361.0, 2.5)
 """Stations at which a cope is told, degrees."""
 
-BRAZING = (
-    "Fumes and flux: fresh air or extraction, a respirator where the filler's data sheet asks for one; no cadmium, no "
-    "galvanised or painted tube.",
-    "Burns and fire: gloves, sleeves, eye shade for the flame; clear what burns, an extinguisher at hand, and stay "
-    "half an hour after the last flame.",
-    "Clean and fit first: bright metal, a gap as the filler's data sheet says, both tubes vented so that no hot air is "
-    "shut in.",
-    "The filler's data sheet, local rules and licensed practice come first. Nothing here says that a joint will hold.",
-)
-"""The usual cautions for brazing."""
-
 
 class SawCut(NamedTuple):
     """One flat first cut: how far off square it leans, and where it crosses the tube at stations 0 and 180, mm from the

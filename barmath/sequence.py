@@ -27,15 +27,6 @@ HABITS = (
     "Zero the angle finder on the bed of the bender. Take up the slack in the hook before reading mark and finder.",
 )
 
-CAUTIONS = (
-    "Eyes and hands: glasses on; fingers clear of die, hook and follower, which pinch. A tube that slips lets the "
-    "handle go.",
-    "The bar swings as it bends: clear the space it sweeps and the floor under it.",
-    "Brazing and welding are hot work with fumes: ventilation, gloves, fire watch, the filler's data sheet.",
-    "A bar carries a rider: this screens geometry and approves nothing. Have bars tested to ISO 4210 before they are "
-    "ridden. Local rules and licensed practice come first.",
-)
-
 
 @dataclass(frozen=True)
 class Step:

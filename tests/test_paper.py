@@ -22,13 +22,13 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
+from barmath.cautions import BENDING, PLUGS, SCREEN
 from barmath.lengths import length_text
 from barmath.lying import poses_from_recipe
 from barmath.paper.bench_parts import MOST_WATCH_LINES, watched
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
 from barmath.paper.page import SIZES_MM, Page, broken, printable, shortened, text_width
-from barmath.sequence import CAUTIONS
 from barmath.shape import grips_level, risers_upright
 
 TUBE = Tube(22.225, 1.4732, name="7/8 x 0.058")
@@ -188,7 +188,7 @@ def test_a_bar_rolled_to_its_ordered_upsweep_has_a_column_of_its_own():
 
 def test_the_cautions_and_the_tolerances_stand_on_the_sheet():
     words = sheet_text(UPRIGHT)
-    for caution in CAUTIONS:
+    for caution in (*BENDING, SCREEN, PLUGS):
         assert caution in words
     assert "± 3 mm" in words
     assert "within 1°" in words

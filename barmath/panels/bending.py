@@ -7,6 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.cautions import BENDING
 from barmath.lying import BENDS, LEFT, RIGHT, Hold, bend_name
 from barmath.panels.bending_state import (
     LAST_PLACE,
@@ -45,6 +46,8 @@ class BendingPanel(Shell):
     state : BendingState
     readout : BendingReadout
     """
+
+    cautions = BENDING
 
     refused, fits = "Cannot be done", "Can be done"
 

@@ -107,6 +107,8 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:link { text-decoration: underline; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
+    .barmath-panel .barmath-cautions { max-width: 75ch; border-left: 4px solid #b45309; }
+    .barmath-panel .barmath-cautions { padding: 2px 12px; margin-top: 12px; }
     .barmath-panel .barmath-message { padding: 6px 10px; border-left: 4px solid; margin: 4px 0; line-height: 1.4; }
     .barmath-panel .barmath-good { border-color: #00704f; background: #e9f5f0; color: #10241d; }
     .barmath-panel .barmath-warn { border-color: #9a6700; background: #fff6df; color: #2d2103; }

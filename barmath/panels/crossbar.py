@@ -8,7 +8,8 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bar import Recipe
-from barmath.crossbar import BRAZING, Crossbar, crossbar, level_and_square
+from barmath.cautions import BRAZING, SAWING
+from barmath.crossbar import Crossbar, crossbar, level_and_square
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
@@ -66,7 +67,7 @@ def crossbar_readout(shop: Shop, state: CrossbarState) -> CrossbarReadout:
 
 
 def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
-    """The crossbar's numbers, how to check it, and the cautions."""
+    """The crossbar's numbers, and how to check it."""
     bar = readout.bar
     if bar is None:
         return ""
@@ -91,7 +92,6 @@ def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
         (
             heading("The crossbar"), table(rows, caption="The crossbar"),
             heading("Level and square"), bullets(level_and_square(bar)),
-            heading("Before you braze"), bullets(BRAZING),
         )
     )  # fmt: skip
 
@@ -104,6 +104,8 @@ class CrossbarPanel(Shell):
     state : CrossbarState
     readout : CrossbarReadout
     """
+
+    cautions = (*SAWING, *BRAZING)
 
     fits = "Fits"
     refused = "Cannot be fitted"

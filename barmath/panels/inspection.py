@@ -10,6 +10,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS, Kind
+from barmath.cautions import CHECKING
 from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
 from barmath.panels.inspection_state import (
     InspectionState,
@@ -44,6 +45,8 @@ class InspectionPanel(Shell):
     state : InspectionState
     readout : InspectionReadout
     """
+
+    cautions = CHECKING
 
     refused, fits = "No advice yet", "Advice"
 

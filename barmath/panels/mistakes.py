@@ -8,6 +8,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bar import Recipe
+from barmath.cautions import CHECKING
 from barmath.centerline import row_from_recipe
 from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.lying import USUAL_HOLDS, bend_name
@@ -91,6 +92,8 @@ def _measures(outcome: Outcome) -> tuple:
 
 class MistakePanel(Shell):
     """One mistake at a time."""
+
+    cautions = CHECKING
 
     refused = "Nothing to go wrong here"
 

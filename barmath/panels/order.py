@@ -7,13 +7,13 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.cautions import BENDING, PLUGS, SCREEN
 from barmath.panels.entry import button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
     WAYS_HEAD,
     OrderReadout,
     OrderState,
-    cautions_html,
     dimensions_from_readout,
     drawing_from_readout,
     lanes_from_readout,
@@ -60,6 +60,8 @@ class OrderPanel(Shell):
         What is shown now; `readout.bar` is the bar, or None.
     """
 
+    cautions = (*BENDING, SCREEN, PLUGS)
+
     def __init__(
         self, shop_file: str | Path, state: OrderState | None = None, sheets_folder: str | Path = "sheets"
     ) -> None:
@@ -91,14 +93,14 @@ class OrderPanel(Shell):
         self.ways_box = widgets.VBox([widgets.HTML(head), self.ways])
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
-        self.recipe, self.steps, self.cautions = widgets.HTML(), widgets.HTML(), widgets.HTML(cautions_html())
+        self.recipe, self.steps = widgets.HTML(), widgets.HTML()
         self._offer_shop()
         controls = column(
             "The order", *self.ordered.widgets, "This shop", tube_row, die_row, stop_row, plan_row, unit_row,
             self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
-        pictures.children = (self.message, *pictures.children, self.cautions)
+        pictures.children = (self.message, *pictures.children)
         bench = widgets.VBox([self.sheet.box, self.steps])
         self.fill(beside(controls, pictures, self.recipe, bench))
 

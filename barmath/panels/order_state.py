@@ -20,7 +20,7 @@ from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.bar import WindowLanes
 from barmath.plans import PLANS, USUAL, least_riser_mm
 from barmath.refusal import BendError
-from barmath.sequence import CAUTIONS, HABITS, Step, bench_steps
+from barmath.sequence import HABITS, Step, bench_steps
 from barmath.shape import grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube
@@ -240,11 +240,6 @@ def steps_html(readout: OrderReadout) -> str:
     for step in readout.bar.steps:
         parts += [heading(step.title), numbered(step.do), paragraph(" ".join(step.check), "Before going on:")]
     return "".join(parts)
-
-
-def cautions_html() -> str:
-    """The usual cautions."""
-    return heading("Before you bend or ride") + bullets(CAUTIONS)
 
 
 def _ways(shop: Shop, state: OrderState) -> Ways:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.cautions import GLASSES, NEAR_JOINT, PLANNING
 from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
 from barmath.glossary.sketch import Sketch
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
@@ -31,6 +32,8 @@ class PracticePanel(Shell):
     exercise : Exercise
     tries : dict of step to what was answered last
     """
+
+    cautions = (*PLANNING, GLASSES, NEAR_JOINT)
 
     fits, refused = "Right", "Not done"
 

@@ -9,6 +9,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS
+from barmath.cautions import CHECKING
 from barmath.panels.entry import button, choice_row, labelled_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
@@ -58,6 +59,8 @@ class RecordPanel(Shell):
     record : Record
     state : RecordState
     """
+
+    cautions = CHECKING
 
     refused, fits = "Not done", "Done"
 

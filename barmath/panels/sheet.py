@@ -38,6 +38,8 @@ class SheetWriter(Shell):
     A sheet of the same name is never overwritten without asking: the second button appears and does it.
     """
 
+    cautions = ()
+
     refused = "Not written"
 
     def __init__(

@@ -10,9 +10,10 @@ from html import escape
 import ipywidgets as widgets
 import plotly.graph_objects as go
 
+from barmath.cautions import PLANNING
 from barmath.panels.care import PANEL_CLASS, PageCare
 from barmath.panels.live import LiveFigure
-from barmath.panels.markup import heading
+from barmath.panels.markup import bullets, heading
 from barmath.refusal import BendError
 
 FAULT = "fault to report"
@@ -25,6 +26,9 @@ class Shell:
     refused, fits = "Cannot be made", "Can be made"
     """Headings of a refusal, and of what is good."""
 
+    cautions: tuple[str, ...] = PLANNING
+    """What to take care of in the work that the panel is about, from `barmath.cautions`; it stands below the panel."""
+
     def __init__(self) -> None:
         self.lock = threading.RLock()
         self.message = widgets.HTML()
@@ -32,8 +36,9 @@ class Shell:
         self.box.add_class(PANEL_CLASS)
 
     def fill(self, *children: widgets.Widget) -> None:
-        """Put `children` into the panel, below the care of the page."""
-        self.box.children = (self.box.children[0], *children)
+        """Put `children` into the panel, below the care of the page and above the cautions."""
+        cautions = (widgets.HTML(cautions_html(self.cautions)),) if self.cautions else ()
+        self.box.children = (self.box.children[0], *children, *cautions)
 
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped."""
@@ -85,6 +90,11 @@ def message_html(text: str, kind: str, lead: str) -> str:
     return f'<div class="barmath-message barmath-{kind}"><b>{escape(lead)}.</b> {escape(text)}</div>'
 
 
+def cautions_html(texts: tuple[str, ...]) -> str:
+    """The cautions that belong to a panel, as a list below it."""
+    return f'<section class="barmath-cautions" aria-label="Cautions">{heading("Take care")}{bullets(texts)}</section>'
+
+
 def column(*parts: widgets.Widget | str) -> widgets.VBox:
     """The controls of a panel, one below the other; words among them are headings."""
     rows = [widgets.HTML(heading(part)) if isinstance(part, str) else part for part in parts]
@@ -122,8 +132,12 @@ def responsive(figure: go.FigureWidget) -> widgets.VBox:
     return wide(figure)
 
 
+class _Picture(Shell):
+    cautions = ()  # the lesson around it has its own
+
+
 def picture(figure: go.Figure) -> widgets.VBox:
     """A figure to look at in a notebook, as wide as its cell, without controls."""
-    shell = Shell()  # before the figure: the page must care for what loads slowly
+    shell = _Picture()  # before the figure: the page must care for what loads slowly
     shell.fill(responsive(LiveFigure(figure)))
     return shell.box

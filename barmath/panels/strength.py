@@ -8,6 +8,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bar import Order
+from barmath.cautions import RIDING
 from barmath.crossbar import crossbar
 from barmath.lengths import length_text
 from barmath.load_cases import LOAD_CASES, MOST_SET_MM, SCREENED_ONLY
@@ -108,6 +109,8 @@ class StrengthPanel(Shell):
     state : StrengthState
     readout : StrengthReadout
     """
+
+    cautions = RIDING
 
     fits, refused = "Screened only", "Cannot be screened"
 

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from barmath.bar import Recipe
 from barmath.bent_bar import BentBar
+from barmath.cautions import RIDING
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
@@ -126,6 +127,8 @@ class TwoBarsPanel(Shell):
     state : TwoBarsState
     readout : TwoBarsReadout
     """
+
+    cautions = RIDING
 
     fits, refused = "Compared", "Cannot be compared"
 

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from barmath.bar import Shape
+from barmath.cautions import BENDING, PLUGS, SCREEN, in_one
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
-from barmath.sequence import CAUTIONS, HABITS, Step
+from barmath.sequence import HABITS, Step
 from barmath.shape import grips_level, risers_upright, shape_from_recipe
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ ALIKE = 0.05
 
 MOST_WATCH_LINES = 5
 NAME_SIZES = (20.0, 17.0, 14.0, 11.0)
-_CAUTIONS_MM = 58.0
+_CAUTIONS_MM = 62.0
 
 
 def watched(sheet: BenchSheet) -> list[str]:
@@ -156,8 +157,7 @@ def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet)
     left, y = x + width - _CAUTIONS_MM, y + 4.6
     page.text(left, y, "Before you bend or ride", 8.5, bold=True)
     y += 4.0
-    for caution in CAUTIONS:
-        y = page.paragraph(left, y, _CAUTIONS_MM, caution, 6.2) + 0.7
+    page.paragraph(left, y, _CAUTIONS_MM, in_one(*BENDING, SCREEN, PLUGS), 6.2)
 
 
 def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:

@@ -9,10 +9,10 @@ from matplotlib.figure import Figure
 
 from barmath.bar import Recipe
 from barmath.bench_readings import KINDS, Kind, wanted_readings
+from barmath.cautions import CHECKING, in_one
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
-from barmath.sequence import CAUTIONS
 from barmath.tweaks import Tolerance
 
 MARGIN_MM = 12.0
@@ -113,7 +113,7 @@ def _draw_end(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -
         "notebook: it says which bend to tweak, which way and by how much, or to leave the bar alone."
     )
     y = page.paragraph(x, y + 3.0, width, words, 7.4) + 1.2
-    y = page.paragraph(x, y, width, CAUTIONS[3], 6.8)
+    y = page.paragraph(x, y, width, in_one(*CHECKING), 6.8)
     foot = page.height - MARGIN_MM
     page.check_line(x, foot - 5.0)
     page.text(x, foot - 1.4, "This line must be 100 mm long. If it is not, print again at 100 % (actual size).", 6.4)

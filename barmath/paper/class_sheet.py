@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from barmath.cautions import PLANNING, in_one
 from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
 from barmath.practice.course import LARGEST_SEED, exercise
 from barmath.practice.exercise import Exercise, answer_text
@@ -117,4 +118,5 @@ def _apprentices(number: int, one: Exercise, size: str) -> Page:
         y += 23.0
     page.line([(x, page.height - MARGIN_MM), (x + 80.0, page.height - MARGIN_MM)], 0.2)
     page.text(x, page.height - MARGIN_MM + 4.0, "Name", 6.5, colour=SOFT)
+    page.paragraph(x + 84.0, page.height - MARGIN_MM, width - 84.0, in_one(*PLANNING), 6.5)
     return page

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.crossbar import BRAZING, ENDS, Crossbar, facing, unrolled_mm
+from barmath.cautions import BRAZING, EDGES
+from barmath.crossbar import ENDS, Crossbar, facing, unrolled_mm
 from barmath.lengths import length_text
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting, printable
 
@@ -132,7 +133,7 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> N
     ]
     for words in lines:
         y = page.paragraph(x, y, width, words, 7.4) + 0.9
-    page.text(x, y + 2.4, "Before you braze", 8.0, bold=True)
+    page.text(x, y + 2.4, "Before you saw and braze", 8.0, bold=True)
     y += 6.4
-    for words in BRAZING:
+    for words in (EDGES, *BRAZING):
         y = page.paragraph(x, y, width, words, 6.8) + 0.5

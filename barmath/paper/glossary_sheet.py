@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from barmath.cautions import PLANNING, in_one
 from barmath.glossary.sketch import Sketch
 from barmath.glossary.terms import TERMS, Term
 from barmath.paper.page import RULE, SIZES_MM, SOFT, TINT, Page, pages_pdf
@@ -32,6 +33,7 @@ def _page(part: tuple[Term, ...], number: str, size: str) -> Page:
     page.text(page.width - MARGIN_MM, y + 5.0, f"page {number}", 8.0, align="right", colour=SOFT)
     width = (page.width - 2.0 * MARGIN_MM - (COLUMNS - 1) * GAP_MM) / COLUMNS
     height = (page.height - 2.0 * MARGIN_MM - 10.0 - (ROWS - 1) * GAP_MM) / ROWS
+    page.paragraph(x, page.height - MARGIN_MM + 4.0, page.width - 2.0 * MARGIN_MM, in_one(*PLANNING), 6.5)
     for place, term in enumerate(part):
         row, column = divmod(place, COLUMNS)
         _card(page, x + column * (width + GAP_MM), y + 10.0 + row * (height + GAP_MM), width, height, term)

@@ -7,6 +7,7 @@ from itertools import cycle
 
 import numpy as np
 
+from barmath.cautions import PLANNING, in_one
 from barmath.chart_data import (
     CHART_RISES_IN_MM,
     CHART_RISES_MM,
@@ -26,11 +27,6 @@ from barmath.paper.labels import clear_shifts
 from barmath.paper.page import SOFT, TINT, Page, largest_fitting
 
 A4_WIDTH = 210.0
-CAUTION = (
-    "A chart works out shapes and approves no bar. Bend a trial first; have bars tested to ISO 4210 before they are "
-    "ridden; local rules and licensed practice come first."
-)
-
 LABEL_MM = (45.0, 10.0)
 """Room the name of a line takes on A4: two lines of type."""
 
@@ -266,7 +262,7 @@ def _foot(page: Page, chart: Chart, f: float, table: bool = False) -> None:
     grips = f"{length_text(chart.controls_mm)} of grip for the controls, four equal bends."
     held = f"straight at least {length_text(chart.die.least_straight_mm)}, "
     last = TABLE_WORDS if table else CHART_WORDS
-    page.paragraph(x, y, width, f"{bars}{held}{grips} {DEFINITIONS} {last} {CAUTION}", 7.2 * f)
+    page.paragraph(x, y, width, f"{bars}{held}{grips} {DEFINITIONS} {last} {in_one(*PLANNING)}", 7.2 * f)
     base = page.height - 7.0 * f
     page.check_line(x, base)
     page.text(x + 103.0, base, "100 mm: if this line is not, print again at actual size", 7.2)
