@@ -6,13 +6,13 @@ taking it out again leaves the file as it was. Of several for one die and tube t
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-import numpy as np
-
 from barmath.bar import Recipe, check_single
 from barmath.bent_bar import checked_day
+from barmath.error_budget import USUAL_ERRORS, BenchErrors, error_budget
 from barmath.lengths import MM_PER_INCH
 from barmath.offsets import play_deg
 from barmath.refusal import BendError, checked_choice, checked_single, told
@@ -108,21 +108,58 @@ class DieCalibration:
 NUMBERS = ("ratio", "constant_deg", "offset_mm", "radius_mm", "kept_error_deg", "offset_error_mm")
 
 
+class Cause(NamedTuple):
+    """One cause: its name, and the standard errors of rise and backsweep that it alone leaves on a bar."""
+
+    name: str
+    rise_mm: float
+    backsweep_deg: float
+
+
 class Unsure(NamedTuple):
-    """Standard errors that springback and line-up leave on a finished bar, and where the springback comes from."""
+    """How far one side of a bar may come out off, by one standard error: in all, and cause by cause.
+
+    `source` says where the springback comes from.
+    """
 
     rise_mm: float
     backsweep_deg: float
     source: str
+    causes: tuple[Cause, ...]
 
 
-def unsure(recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | None) -> Unsure:
-    """How sure one recipe's rise and backsweep are, as far as springback and line-up offset go.
+BENCH = "slips at the bench"
 
-    All four bends are off by the same, the clamp reading stands as set, and both marks of a side move apart together:
+
+def unsure(
+    recipe: Recipe,
+    tube: Tube,
+    die: Die,
+    calibration: DieCalibration | None,
+    errors: BenchErrors = USUAL_ERRORS,
+) -> Unsure:
+    """How sure rise and backsweep of one side of a bar are: springback, line-up offset, and the slips of the bench.
+
+    The bends of a bar are off alike by the springback, the clamp reading stands as set, and both marks of a side move
+    apart together by the offset; the slips of the bench are new at each bend (`barmath.error_budget`):
 
         rise^2 = ((rise by inner bend + by outer bend + by the roll it takes with it) kept error)^2
-                 + ((rise by outer mark - by inner mark) offset error)^2
+                 + ((rise by outer mark - by inner mark) offset error)^2 + (slips at the bench)^2
+
+    Parameters
+    ----------
+    recipe : Recipe
+        One bar (no arrays).
+    tube : Tube
+    die : Die
+    calibration : DieCalibration or None
+        None where the springback comes from theory, or was measured once without saying how surely.
+    errors : BenchErrors
+
+    Returns
+    -------
+    Unsure
+        Standard errors, mm and degrees; the total is the root of the sum of squares of the causes.
     """
     check_single(recipe, tube, die)
     slopes = sensitivities_from_recipe(recipe)
@@ -130,25 +167,47 @@ def unsure(recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | N
     per_reading = slopes[ROLL].clamp_reading_deg
     with_roll = 0.0 if abs(per_reading) < 1e-6 else -slopes[INNER_BEND].clamp_reading_deg / per_reading
 
-    def error(measure: str) -> float:
+    def by_bends(measure: str) -> float:
         bends = sum(getattr(slopes[slip], measure) for slip in (INNER_BEND, OUTER_BEND))
-        bends += with_roll * getattr(slopes[ROLL], measure)
-        marks = getattr(slopes[OUTER_MARK], measure) - getattr(slopes[INNER_MARK], measure)
-        return float(np.hypot(bends * kept, marks * offset))
+        return float(abs(bends + with_roll * getattr(slopes[ROLL], measure)))
 
-    source = (
-        "springback from theory, yield 60 to 90 ksi"
-        if calibration is None
-        else f"springback measured, {calibration.date}, {calibration.source}"
-    )
-    return Unsure(error("rise_mm"), error("backsweep_deg"), source)
+    def by_offset(measure: str) -> float:
+        return float(abs(getattr(slopes[OUTER_MARK], measure) - getattr(slopes[INNER_MARK], measure)))
+
+    causes = [Cause(name, by_bends("rise_mm") * error, by_bends("backsweep_deg") * error) for name, error in kept]
+    causes.append(Cause("line-up offset", by_offset("rise_mm") * offset, by_offset("backsweep_deg") * offset))
+    if abs(per_reading) >= 1e-6:  # at a roll of 90 deg the clamp reading does not set the roll: no budget
+        side = error_budget(recipe, errors).of_a_side
+        causes.append(Cause(BENCH, side.rise_mm, side.backsweep_deg))
+    if calibration is not None:
+        source = f"springback measured, {calibration.date}, {calibration.source}"
+    elif die.springback_ratio is not None:
+        source = "springback as in the shop's file, where nobody noted how sure it is"
+    else:
+        source = "springback from theory, yield 60 to 90 ksi"
+    rise, backsweep = (math.hypot(*(getattr(cause, name) for cause in causes)) for name in Cause._fields[1:])
+    return Unsure(rise, backsweep, source, tuple(causes))
 
 
 def unsure_words(sure: Unsure, unit: str) -> str:
-    """In words; `unit` "mm" or "in" is that of the rise. Raises BendError for another unit."""
+    """In a sentence, the bar's own total first; `unit` "mm" or "in" is that of the rise, else it raises BendError."""
+    total, *causes = unsure_rows(sure, unit)
+    by_cause = ", ".join(f"{name} {rise}" for name, rise, _ in causes)
+    return f"{sure.source}: rise {total[1]}, backsweep {total[2]} (standard errors); the rise by cause: {by_cause}"
+
+
+def unsure_rows(sure: Unsure, unit: str) -> tuple[tuple[str, str, str], ...]:
+    """Rows of words: this bar's total, then one row a cause, each with its rise and its backsweep.
+
+    `unit` "mm" or "in" is that of the rise. Raises BendError for another unit.
+    """
     checked_choice("unit", unit, ("mm", "in"))
-    rise = _at_least(sure.rise_mm, 0.1, "mm") if unit == "mm" else _at_least(sure.rise_mm / MM_PER_INCH, 0.01, "in")
-    return f"{sure.source}: rise {rise}, backsweep {_at_least(sure.backsweep_deg, 0.1, 'deg')}"
+    rows = []
+    for error in (Cause("this bar in all", sure.rise_mm, sure.backsweep_deg), *sure.causes):
+        mm = unit == "mm"
+        rise = _at_least(error.rise_mm, 0.1, "mm") if mm else _at_least(error.rise_mm / MM_PER_INCH, 0.01, "in")
+        rows.append((error.name, rise, _at_least(error.backsweep_deg, 0.1, "deg")))
+    return tuple(rows)
 
 
 def _at_least(error: float, finest: float, unit: str) -> str:
@@ -172,14 +231,18 @@ def without_last_calibration(text: str) -> str:
     return before.rstrip() + "\n"
 
 
-def _errors(recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | None) -> tuple[float, float]:
+def _errors(
+    recipe: Recipe, tube: Tube, die: Die, calibration: DieCalibration | None
+) -> tuple[list[tuple[str, float]], float]:
+    # what may be wrong with what a bend keeps, degrees by cause; and with the line-up offset, mm
     if calibration is not None:
-        return calibration.kept_error_deg, calibration.offset_error_mm
-    low, high = (springback_from_tube(tube, die, ksi * 1e3 * PSI).ratio for ksi in YIELD_BAND_KSI)
+        return [("springback as calibrated", calibration.kept_error_deg)], calibration.offset_error_mm
     if die.springback_ratio is not None:  # measured once, but nobody noted how surely: a fifth of it
-        return float(0.2 * die.springback_ratio * recipe.inner_bend_deg), UNSURE_OFFSET_MM
-    bend = 0.5 * float(high - low) * float(recipe.inner_bend_deg)
-    return float(np.hypot(bend, UNSURE_CONSTANT_DEG)), UNSURE_OFFSET_MM
+        fifth = float(0.2 * die.springback_ratio * recipe.inner_bend_deg)
+        return [("springback as measured once", fifth)], UNSURE_OFFSET_MM
+    low, high = (springback_from_tube(tube, die, ksi * 1e3 * PSI).ratio for ksi in YIELD_BAND_KSI)
+    by_yield = 0.5 * float(high - low) * float(recipe.inner_bend_deg)
+    return [("yield of the tube", by_yield), ("constant of the stop", UNSURE_CONSTANT_DEG)], UNSURE_OFFSET_MM
 
 
 def _escaped(text: str) -> str:

@@ -18,7 +18,8 @@ from barmath.bar import Order, check_single
 from barmath.bench_readings import BY_KEY, readings_of_parts
 from barmath.inspection import Inspection
 from barmath.mistakes import MOST_TWEAK_DEG, MOST_TWIST_DEG
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError
+from barmath.tolerance import USUAL, Tolerance
 
 LEAVE, TOUCH, TWEAK, SCRAP = "leave it alone", "worth a touch", "tweak it", "scrap"
 
@@ -35,27 +36,6 @@ SMALLEST_TWEAK_DEG = 0.1
 
 _TWEAKED = (6, 1, 2, 0, 3)  # places in PARTS, in the order in which they are tweaked: twist, inner, then outer bends
 _KEYS = ("backsweep_left", "backsweep_right", "rise_left", "rise_right", "risers_gap")
-
-
-LEAST_TOLERANCE = 0.001
-"""Of whatever is accepted, in its own unit: no bench reads as finely."""
-
-
-@dataclass(frozen=True)
-class Tolerance:
-    """What a builder accepts; the usual values are common practice, no source.
-
-    `sweep_deg` between the sides and to the order, `rise_mm` of each side to the order, `rock_mm` on a flat table.
-    """
-
-    sweep_deg: float = 1.0
-    rise_mm: float = 3.0
-    rock_mm: float = 2.0
-
-    def __post_init__(self) -> None:
-        for name, unit in (("sweep_deg", "deg"), ("rise_mm", "mm"), ("rock_mm", "mm")):
-            words = f"tolerance of the {name.partition('_')[0]}"
-            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, least=LEAST_TOLERANCE))
 
 
 @dataclass(frozen=True)
@@ -90,7 +70,7 @@ class Advice:
     notes: tuple[str, ...]
 
 
-def advice(inspection: Inspection, order: Order, tolerance: Tolerance = Tolerance()) -> Advice:
+def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -> Advice:
     """What to do with an inspected bar that was to be `order` (risers upright); raises BendError for several orders."""
     check_single(order)
     parts = inspection.parts_deg
@@ -114,7 +94,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = Toleranc
     return Advice(verdict, "; ".join(out), tweaks, after, (*notes, *_heat(tweaks), *_unsure(tweaks, inspection)))
 
 
-def rocking_words(inspection: Inspection, tolerance: Tolerance = Tolerance()) -> tuple[str, ...]:
+def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple[str, ...]:
     """Where the bar rocks on a flat table: on which side, by how much, and which bend does it."""
     risers, grips = (inspection.measures[key].value for key in ("risers_gap", "grips_gap"))
     said = []

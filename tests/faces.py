@@ -55,7 +55,14 @@ from barmath.crossbar import crossbar, facing, level_and_square, unrolled_mm
 from barmath.curved_cope import check_branch, right_half
 from barmath.demo_record import demo_bars, demo_bends
 from barmath.design_map import bar_map, every_combination
-from barmath.die_calibration import DieCalibration, unsure, unsure_words, with_calibration, without_last_calibration
+from barmath.die_calibration import (
+    DieCalibration,
+    unsure,
+    unsure_rows,
+    unsure_words,
+    with_calibration,
+    without_last_calibration,
+)
 from barmath.die_choice import across_half_width, die_choice, makeable, window_curve
 from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.error_budget import STOP, BenchErrors, ErrorBudget, error_budget
@@ -90,8 +97,9 @@ from barmath.stock import CHROMOLY_4130, Material
 from barmath.strength import loaded_bar
 from barmath.strength_study import first_yield_by_width
 from barmath.swing import swing
+from barmath.tolerance import Tolerance
 from barmath.tooling import check_die_takes_tube
-from barmath.tweaks import Tolerance, advice, rocking_words
+from barmath.tweaks import advice, rocking_words
 from barmath.two_sides import two_sides_from_row
 from barmath.ways import every_way
 
@@ -389,6 +397,7 @@ FACES = (
     call(unsure, recipe=RECIPE, tube=TUBE, die=WIDE_DIE, calibration=NOTHING),
     call(unsure, recipe=STRAIGHT_GRIPS, tube=TUBE, die=DIE, calibration=CALIBRATION),
     call(unsure_words, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING), unit="in"),
+    call(unsure_rows, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING), unit="in"),
     call(unsure_words, sure=call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=CALIBRATION), unit="mm"),
     call(with_calibration, text=SHOP_TEXT, calibration=CALIBRATION),
     call(without_last_calibration, text=call(with_calibration, text=SHOP_TEXT, calibration=CALIBRATION)),
@@ -404,7 +413,7 @@ FACES = (
     call(Chart.order, self=CHART, rise_mm=78.0, backsweep_deg=12.0),
     call(BenchErrors.of, self=ERRORS, tool=STOP),
     call(ErrorBudget.greatest, self=BUDGET, measure="backsweep_deg"),
-    call(ErrorBudget.most, self=BUDGET, tool=STOP),
+    call(ErrorBudget.most, self=BUDGET, tool=STOP), call(ErrorBudget.share, self=BUDGET),
     call(Shop.tube, self=SHOP, name="7/8 x 0.058"), call(Shop.die, self=SHOP, name="die 89"),
     call(Shop.die_for, self=SHOP, tube=TUBE, name="die 89"), call(Shop.dies_for, self=SHOP, tube=TUBE),
     call(Calibration.kept_deg, self=CALIBRATED, stop_deg=25.0),

@@ -11,11 +11,19 @@ from barmath.bend_orders import every_bend_order
 from barmath.calibration import calibrate
 from barmath.centerline import cut_length_mm, row_from_recipe
 from barmath.demo_record import demo_bars, demo_bends, demo_record
-from barmath.die_calibration import DieCalibration, unsure, unsure_words, with_calibration, without_last_calibration
+from barmath.die_calibration import (
+    DieCalibration,
+    unsure,
+    unsure_rows,
+    unsure_words,
+    with_calibration,
+    without_last_calibration,
+)
 from barmath.lying import USUAL_HOLDS
 from barmath.process import bent_row, settings_from_row
 from barmath.shop import shop_from_file, shop_from_toml
 from barmath.shop_calibration import put_into_file, take_last_out_of_file
+from barmath.spread import ProcessErrors, spread_of_order
 
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
 TEXT = DEMO.read_text()
@@ -98,23 +106,50 @@ def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
     by_bend = (rise(die, h) - rise(die, -h)) / (2.0 * h)
     moved = [replace(die, line_up_offset_mm=die.line_up_offset_mm + sign * h) for sign in (1.0, -1.0)]
     by_offset = (rise(moved[0], 0.0) - rise(moved[1], 0.0)) / (2.0 * h)
-    expected = np.hypot(by_bend * 0.08, by_offset * 0.25)
     found = unsure(recipe, TUBE, die, FOUND)
-    assert (found.rise_mm, found.backsweep_deg) == pytest.approx(tuple(expected), rel=1e-3)
+    by_name = {cause.name: np.array(cause[1:]) for cause in found.causes}
+    np.testing.assert_allclose(by_name["springback as calibrated"], np.abs(by_bend) * 0.08, rtol=1e-3)
+    np.testing.assert_allclose(by_name["line-up offset"], np.abs(by_offset) * 0.25, rtol=1e-3, atol=1e-9)
+
+
+def test_the_slips_of_the_bench_are_in_it_as_a_simulated_bench_has_them():
+    # second route: 4000 tubes bent on the screen; one standard deviation of a side
+    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), springback_from_tube(TUBE, DIE).finished_radius_mm, 25.0)
+    bent = spread_of_order(
+        row_from_recipe(recipe), USUAL_HOLDS, ProcessErrors(springback=0.0), springback_from_tube(TUBE, DIE), DIE
+    )
+    found = unsure(recipe, TUBE, DIE, None)
+    bench = found.causes[-1]
+    assert bench.name == "slips at the bench"
+    assert (bench.rise_mm, bench.backsweep_deg) == pytest.approx((bent.rise_mm, bent.backsweep_deg), rel=0.04)
+    assert [cause.name for cause in found.causes[:-1]] == [
+        "yield of the tube",
+        "constant of the stop",
+        "line-up offset",
+    ]
+    assert found.rise_mm == pytest.approx(np.sqrt(sum(cause.rise_mm**2 for cause in found.causes)))
+    assert found.rise_mm > bench.rise_mm > 1.5
+    once = unsure(recipe, TUBE, replace(DIE, springback_ratio=0.03), None)
+    assert once.source == "springback as in the shop's file, where nobody noted how sure it is"
 
 
 def test_theory_is_less_sure_than_a_measurement_and_says_where_it_comes_from():
     recipe = recipe_from_order(Order(78.0, 12.0, 780.0), 91.472, 25.0)
     theory, measured = unsure(recipe, TUBE, DIE, None), unsure(recipe, TUBE, DIE, FOUND)
-    assert theory.rise_mm > 3.0 * measured.rise_mm
+    assert measured.causes[-1] == theory.causes[-1]  # no calibration makes the bench's own slips smaller
+    assert np.hypot(*(c.rise_mm for c in theory.causes[1:3])) > 3.0 * np.hypot(
+        *(c.rise_mm for c in measured.causes[:2])
+    )
     assert theory.source == "springback from theory, yield 60 to 90 ksi"
     assert unsure_words(measured, "mm") == (
-        f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, backsweep ± under 0.1 deg"
+        f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, backsweep ± 0.3 deg "
+        f"(standard errors); the rise by cause: springback as calibrated ± {measured.causes[0].rise_mm:.1f} mm, "
+        f"line-up offset ± {measured.causes[1].rise_mm:.1f} mm, slips at the bench ± 1.9 mm"
     )
-    assert unsure_words(theory._replace(rise_mm=2.54, backsweep_deg=0.31), "in") == (
-        "springback from theory, yield 60 to 90 ksi: rise ± 0.10 in, backsweep ± 0.3 deg"
-    )
-    assert "rise ± under 0.01 in" in unsure_words(measured._replace(rise_mm=0.2), "in")
+    rows = unsure_rows(theory._replace(rise_mm=2.54, backsweep_deg=0.01), "in")
+    assert rows[0] == ("this bar in all", "± 0.10 in", "± under 0.1 deg")
+    assert len(rows) == 1 + len(theory.causes)
+    assert unsure_rows(theory._replace(rise_mm=0.2), "in")[0][1] == "± under 0.01 in"
     assert shape_from_recipe(recipe).rise_mm == pytest.approx(78.0)
 
 

@@ -11,7 +11,8 @@ from barmath.inspection import inspect
 from barmath.lying import USUAL_HOLDS
 from barmath.process import bent_row, settings_from_row
 from barmath.spread import ProcessErrors, slips_from_errors
-from barmath.tweaks import LEAVE, SCRAP, TOUCH, TWEAK, Tolerance, Tweak, advice, applied, rocking_words
+from barmath.tolerance import Tolerance
+from barmath.tweaks import LEAVE, SCRAP, TOUCH, TWEAK, Tweak, advice, applied, rocking_words
 
 DIE = Die(88.9)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)

@@ -43,7 +43,7 @@ class BudgetPanel(Shell):
             row.observe(self._changed, ["value", "refused"])
         self.most, self.slopes = widgets.HTML(), widgets.HTML()
         controls = column(
-            "Plus or minus, from one bend to the next", self.stop.widget, self.finder.widget, self.mark.widget,
+            "Off from bend to bend (standard deviation)", self.stop.widget, self.finder.widget, self.mark.widget,
             self.most, "The bar", die_row, self.bend.widget, self.rise.widget, self.backsweep.widget,
         )  # fmt: skip
         pictures = responsive(self.figure)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmath.bar import Order, Recipe
-from barmath.error_budget import FINDER, MARK, STOP, TOOLS, WITHIN, BenchErrors, ErrorBudget, error_budget
+from barmath.error_budget import FINDER, KEPT_SHARE, MARK, STOP, TOOLS, WITHIN, BenchErrors, ErrorBudget, error_budget
 from barmath.limits import limits_from_recipe, refuse_unmakeable
 from barmath.panels.markup import paragraph, table
 from barmath.refusal import BendError
@@ -70,9 +70,13 @@ def budget_html(budget: ErrorBudget | None) -> str:
     rows = []
     for tool in TOOLS:
         most = budget.most(tool)
-        told = "any" if np.isinf(most) else "nothing left" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
+        told = "any" if np.isinf(most) else "too late" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
         rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", told))
-    return table(rows, ("Off by", "now", "at most, the others as they are"), caption="What each tool may be off by")
+    head = ("Off by", "now", "at most, the others as now")
+    return table(rows, head, caption="What each tool may be off by") + paragraph(
+        f"Each number is one standard deviation: two bends in three are off by less. At most means that "
+        f"{100 * KEPT_SHARE:.0f} of 100 bars keep the goal. “Too late” means that the other tools alone are too coarse."
+    )
 
 
 def sensitivities_html(recipe: Recipe | None) -> str:
@@ -94,9 +98,10 @@ def _told(budget: ErrorBudget) -> str:
     worst = max(WITHIN, key=lambda measure: getattr(total, measure) / WITHIN[measure])
     greatest = budget.greatest(worst)
     measure = worst.rsplit("_", 1)[0]
+    goal = f"{WITHIN['backsweep_deg']:g} deg between the sweeps of its sides and {WITHIN['rise_mm']:g} mm of rise"
     return (
-        "the two sides come out about "
-        f"{total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep "
-        f"and {total.rise_mm:.1f} mm of rise apart; nearest its bound is the {measure}, and most of that comes from "
-        f"{greatest.name} ({greatest.tool})"
+        f"{int(100 * budget.share())} of 100 bars keep {goal}. One standard deviation apart is "
+        f"{total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep and "
+        f"{total.rise_mm:.1f} mm of rise. "
+        f"The {measure} is nearest its bound; most of that comes from {greatest.name} ({greatest.tool})"
     )

@@ -30,7 +30,7 @@ from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
-from barmath.tweaks import Tolerance
+from barmath.tolerance import Tolerance
 
 NOTHING_YET = (
     "Type at least four: both backsweeps and both rises are a good beginning. Dashed stands the bar as ordered."

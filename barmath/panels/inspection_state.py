@@ -18,7 +18,8 @@ from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.refusal import BendError
 from barmath.shop import Shop
-from barmath.tweaks import Advice, Tolerance, advice
+from barmath.tolerance import USUAL, Tolerance
+from barmath.tweaks import Advice, advice
 
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 
@@ -33,9 +34,9 @@ class InspectionState:
 
     bar: OrderedBar = OrderedBar()
     typed: tuple[str, ...] = ("",) * len(KINDS)
-    sweep_tolerance_deg: float = 1.0
-    rise_tolerance_mm: float = 3.0
-    rock_tolerance_mm: float = 2.0
+    sweep_tolerance_deg: float = USUAL.sweep_deg
+    rise_tolerance_mm: float = USUAL.rise_mm
+    rock_tolerance_mm: float = USUAL.rock_mm
     unit: str = "mm"
 
 

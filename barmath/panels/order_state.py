@@ -10,7 +10,7 @@ from barmath.bar import Order, Recipe, Shape
 from barmath.bend_orders import bend_order
 from barmath.centerline import row_from_recipe
 from barmath.clamping import clamping_warnings, stem_fits
-from barmath.die_calibration import Unsure, unsure, unsure_words
+from barmath.die_calibration import Unsure, unsure, unsure_rows, unsure_words
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import in_unit, length_text
 from barmath.limits import IN_SHORT
@@ -215,10 +215,12 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Roll in the stem", f"{recipe.stem_roll_deg:.1f} deg"),
         ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
     ]
-    source = bar.springback_words(unit)
+    source = bar.unsure.source
+    sure = unsure_rows(bar.unsure, unit)
     return "".join(
         (
             heading("Recipe"), table(rows, caption="Recipe"), paragraph(f"{source[:1].upper()}{source[1:]}."),
+            table(sure, ("Standard error", "rise", "backsweep"), caption="How sure this bar is, cause by cause"),
             heading("In the stem"), bullets(fit.sentence for fit in stem_fits(bar.tube)),
         )
     )  # fmt: skip

@@ -11,15 +11,13 @@ from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
 from barmath.sequence import HABITS, Step
 from barmath.shape import grips_level, risers_upright, shape_from_recipe
+from barmath.tolerance import USUAL
 
 if TYPE_CHECKING:
     from barmath.paper.bench_sheet import BenchSheet
     from barmath.stock import Tube
 
 FINISH_MM, FOOT_MM = 45.0, 10.5
-RISE_TOLERANCE_MM = 3.0
-SIDES_TOLERANCE_DEG = 1.0
-"""What a careful builder accepts: 3 mm of rise, 1 degree between the sides. Common practice, no source."""
 
 ALIKE = 0.05
 """Differences of mm or degrees that one decimal does not show."""
@@ -222,9 +220,9 @@ def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
 
 
 def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> list[tuple[str, list[str], str]]:
-    sides = f"L to R within {SIDES_TOLERANCE_DEG:.0f}°"
+    sides = f"L to R within {USUAL.sweep_deg:.0f}°"
     return [
-        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {_about(RISE_TOLERANCE_MM, sheet.unit)}"),
+        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {_about(USUAL.rise_mm, sheet.unit)}"),
         ("Backsweep", [_angle(shape.backsweep_deg) for shape in shapes], sides),
         ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),

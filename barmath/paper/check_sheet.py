@@ -13,7 +13,7 @@ from barmath.cautions import CHECKING, in_one
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
-from barmath.tweaks import Tolerance
+from barmath.tolerance import USUAL, Tolerance
 
 MARGIN_MM = 12.0
 VIEWS_MM = 62.0
@@ -28,7 +28,7 @@ class CheckSheet:
     name: str
     recipe: Recipe
     tube_diameter_mm: float
-    tolerance: Tolerance = Tolerance()
+    tolerance: Tolerance = USUAL
     unit: str = "mm"
 
     def __post_init__(self) -> None:

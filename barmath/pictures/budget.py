@@ -1,4 +1,7 @@
-"""How far each slip sets the two sides of a bar apart, and all of them together: a bar chart, changed in place."""
+"""How far each slip sets the two sides of a bar apart, and all of them together: a bar chart, changed in place.
+
+The bars are standard deviations, so the goal is drawn where one measure alone keeps it in 95 of 100 bars.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,9 @@ from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, ST
 from barmath.pictures.views import AXIS
 
 ALL = "all together"
+STEADY = 1.959964
+"""A goal this many standard deviations wide is kept by 95 of 100 bars."""
+
 _BARS = {
     "backsweep": ("backsweep_deg", DIMENSION, "", 1),
     "upsweep": ("upsweep_deg", BEND, "/", 1),
@@ -22,7 +28,7 @@ _BARS = {
 
 def budget_figure() -> go.Figure:
     """Sweeps on the left, rise on the right: all traces, nothing in them."""
-    titles = ("Sweeps apart, degrees; dashed: at most", "Rise apart, mm")
+    titles = ("Sweeps apart, deg; dashed: 95 of 100 bars keep 1 deg", "Rise apart, mm")
     figure = make_subplots(
         rows=1, cols=2, shared_yaxes=True, column_widths=[0.6, 0.4], horizontal_spacing=0.04, subplot_titles=titles
     )
@@ -60,7 +66,7 @@ def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: 
         apart = [*(line.apart for line in budget.lines), budget.total] if budget else []
         lengths = [getattr(each, field) for each in apart]
         traces[name].update(x=lengths, y=names, text=[f"{length:.2f}" if length >= 0.005 else "" for length in lengths])
-        traces[f"goal {column}"].update(x=[within[field]] * 2, y=[names[0], ALL] if names else [])
-        longest[column] = max(longest[column], within[field], *lengths)
+        traces[f"goal {column}"].update(x=[within[field] / STEADY] * 2, y=[names[0], ALL] if names else [])
+        longest[column] = max(longest[column], within[field] / STEADY, *lengths)
     for column, axis in ((1, figure.layout.xaxis), (2, figure.layout.xaxis2)):
         axis.range = [0.0, 1.15 * longest[column]]
