@@ -150,7 +150,8 @@ class CrossbarPanel(Shell):
         """PDF and a small preview of the full-size drawing; raises BendError where there is no bar."""
         if self.readout.recipe is None:
             raise BendError(self.readout.refusal)
-        drawing = FullSize(name, self.readout.recipe, self.state.bar.diameter_mm(self.shop), self.state.unit)
+        diameter = self.state.bar.diameter_mm(self.shop)
+        drawing = FullSize(name, self.readout.recipe, diameter, self.state.unit, self.readout.bar)
         return full_size_pdf(drawing, page), long_page(drawing).png(34)
 
     def refresh(self) -> None:

@@ -68,8 +68,8 @@ def _laid_out(wrap: CopeWrap, size: str) -> Page:
     below = y + 14.0 + tall + (0.0 if side_by_side else tall + 16.0)
     _draw_how(page, x, below + 6.0, width, wrap)
     foot = page.height - MARGIN_MM
-    page.check_line(x, foot - 4.0)
-    page.text(x, foot - 0.4, "This line must be 100 mm long. If it is not, print again at 100 % (actual size).", 6.4)
+    told = page.check_line(x, foot - 4.0, wrap.unit)
+    page.text(x, foot - 0.4, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
     return page
 
 

@@ -153,12 +153,17 @@ class Page:
         """A circle."""
         return self._shape(Circle(centre, radius), edge, fill, colour)
 
-    def check_line(self, x: float, y: float) -> None:
-        """A line of 100 mm with a tick every 10, to check a printer with; its left end at (x, y)."""
-        self.line([(x, y), (x + 100.0, y)], 0.3)
-        for tick in range(11):
-            place = x + min(max(10.0 * tick, 0.1), 99.9)  # the outer ticks end with the line
-            self.line([(place, y), (place, y - (2.4 if tick % 5 == 0 else 1.4))], 0.2)
+    def check_line(self, x: float, y: float, unit: str = "mm") -> str:
+        """Draw a line to check a printer with, its left end at (x, y), and say how long it must be.
+
+        It is 100 mm long with a tick every 10, or 4 in with a tick every quarter.
+        """
+        long, step, each = (100.0, 10.0, 5) if unit == "mm" else (101.6, 6.35, 4)
+        self.line([(x, y), (x + long, y)], 0.3)
+        for tick in range(round(long / step) + 1):
+            place = x + min(max(step * tick, 0.1), long - 0.1)  # the outer ticks end with the line
+            self.line([(place, y), (place, y - (2.4 if tick % each == 0 else 1.4))], 0.2)
+        return "100 mm" if unit == "mm" else "4 in"
 
     def pdf(self, title: str) -> bytes:
         """The sheet as PDF: fonts embedded, nothing that changes from one day to the next."""
