@@ -87,7 +87,7 @@ class BentBar:
 
     def __post_init__(self) -> None:
         for name in _TEXTS:
-            _set(self, name, _text(name, getattr(self, name)))
+            _set(self, name, checked_text(name, getattr(self, name)))
         _set(self, "date", checked_day(self.date))
         for name in _LENGTHS:
             _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
@@ -129,7 +129,7 @@ class TestBend:
 
     def __post_init__(self) -> None:
         for name in ("tube", "die", "batch", "notes"):
-            _set(self, name, _text(name, getattr(self, name)))
+            _set(self, name, checked_text(name, getattr(self, name)))
         _set(self, "date", checked_day(self.date))
         for name in _LENGTHS:
             _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
@@ -164,7 +164,8 @@ def _checked_readings(readings: object) -> dict[str, float]:
     return {key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])}
 
 
-def _text(name: str, value: object) -> str:
+def checked_text(name: str, value: object) -> str:
+    """`value` as text that can be kept; raises BendError where it is none, too long, or has null characters."""
     if not isinstance(value, str):
         raise BendError(f"{_words(name)} must be text, got {told(value)}")
     if len(value) > LONGEST_TEXT:

@@ -16,7 +16,8 @@ from barmath.bar import Order, Recipe, check_single
 from barmath.bent_bar import BentBar
 from barmath.marks import marks_from_recipe
 from barmath.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
-from barmath.record import BAR, Entry, Record
+from barmath.record import Record
+from barmath.record_entry import BAR, Entry
 from barmath.refusal import BendError, checked_count, checked_single
 from barmath.shape import clamp_reading_deg
 from barmath.solve import recipe_from_order

@@ -61,7 +61,7 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
     BendError
         Where the file exists and `overwrite` is False, or it cannot be written; what was there is left as it was.
     """
-    target = _target(path)
+    target = real_path(path)
     try:
         _refuse_taken(target, overwrite)
         _sweep(target)
@@ -93,11 +93,15 @@ def file_name(words: str, ending: str) -> str:
     return kept + ending
 
 
-def _target(path: str | Path) -> Path:
+def real_path(path: str | Path) -> Path:
+    """The absolute path of a file, links followed; raises BendError where it is no path, or links that never end."""
     try:
-        return Path(os.path.realpath(path))
+        found = Path(os.path.realpath(path))
     except (ValueError, TypeError):
         raise BendError(f"file name must be a path without null bytes, got {told(path)}: choose another name") from None
+    if any(os.path.islink(one) for one in (found, *found.parents)):  # followed as far as it goes, and a link still
+        raise BendError(f"{found.name} must be a file, got a link that leads back to itself: choose another name")
+    return found
 
 
 def _refuse_taken(target: Path, overwrite: bool) -> None:

@@ -20,6 +20,7 @@ from barmath.lookup import nearest_bars
 from barmath.orders import orders_from_file, orders_from_toml
 from barmath.practice.progress import progress_from_file
 from barmath.record import Record
+from barmath.record_entry import readable
 from barmath.record_sheet import bars_from_sheet, headings_of_sheet, sheet_from_bars
 from barmath.saving import file_name
 from barmath.shop import shop_from_file, shop_from_toml
@@ -155,7 +156,7 @@ def test_a_broken_record_is_refused_or_read(record, tmp_path):
 @pytest.mark.parametrize(
     "body", ["", "null", "[]", "{}", "1e999", "[" * 100_000, '{"order": null}', '{"order": {"rise_mm": NaN}}', "\x00"]
 )
-def test_an_entry_made_by_hand_is_refused(record, body):
+def test_an_entry_made_by_hand_is_refused_and_hides_no_other(record, body):
     import sqlite3
 
     with sqlite3.connect(record.path) as file:
@@ -165,7 +166,9 @@ def test_an_entry_made_by_hand_is_refused(record, body):
         marks = ", ".join("?" * len(values))
         file.execute(f"insert into entry ({', '.join(values)}) values ({marks})", list(values.values()))
     file.close()
-    assert isinstance(refused_or_read(used, record.path), str)
+    entries = refused_or_read(used, record.path)[0]
+    assert len(readable(entries)) == 6
+    assert "entry 99 of the record cannot be read" in refused_or_read(record.entry, 99)
 
 
 @given(st.text(max_size=200))

@@ -11,7 +11,8 @@ from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, 
 from barmath.bent_bar import BentBar
 from barmath.demo_record import demo_bars, demo_bends
 from barmath.lookup import SCATTER, bar_of_entry, differs, distance, model_setting, nearest_bars
-from barmath.record import Entry, Record
+from barmath.record import Record
+from barmath.record_entry import BEND, Entry, body
 from barmath.record_sheet import HEADINGS, bars_from_sheet, guessed_columns, headings_of_sheet, sheet_from_bars
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89", line_up_offset_mm=1.0)
@@ -198,7 +199,7 @@ def test_several_differences_from_the_model_are_told_one_after_the_other(tmp_pat
 
 def test_a_test_bend_is_no_bar(tmp_path):
     with pytest.raises(BendError, match="entry must be a bar, got number 3, a test bend"):
-        bar_of_entry(Entry(3, None, "", demo_bends(TUBE, DIE)[0]))
+        bar_of_entry(Entry(3, None, "", BEND, body(demo_bends(TUBE, DIE)[0])))
 
 
 def test_a_bar_tells_by_how_much_it_missed_its_order(record):

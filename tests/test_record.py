@@ -1,22 +1,25 @@
 """The record loses nothing: killed writers, two at once, full disks, damaged and later files, corrections kept."""
 
 import json
+import nturl2path
 import os
 import random
 import signal
 import sqlite3
 import time
 from dataclasses import replace
+from pathlib import PurePosixPath, PureWindowsPath
 
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from barmath import BendError, Order
-from barmath import record as record_module
+from barmath import BendError, Order, record_file
 from barmath.bent_bar import BentBar, TestBend, checked_day
-from barmath.record import APPLICATION, BAR, BEND, FORMAT, Record
+from barmath.record import Imported, Record
+from barmath.record_entry import BAR, BEND, readable
+from barmath.record_file import APPLICATION, FORMAT, database_uri
 
 pytestmark = pytest.mark.filterwarnings("ignore:.*multi-threaded.*fork:DeprecationWarning")
 
@@ -97,15 +100,6 @@ def test_nothing_recorded_can_be_changed_even_by_hand(path):
     assert Record(path).bars() == [BAR_7]
 
 
-def writing_on_and_on(path, pipe, start):
-    # in a process of its own, until it is killed: every number told has been added
-    record, number = Record(path), start
-    while True:
-        record.add(replace(BAR_7, name=f"order {number}"))
-        os.write(pipe, f"{number}\n".encode())
-        number += 1
-
-
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system starts no process as a copy of another")
 
 
@@ -121,28 +115,80 @@ def spawned(work, *args):
     return child
 
 
-@needs_fork
-def test_a_writer_killed_200_times_loses_no_bar_that_was_told_to_be_saved(path):
-    Record(path)
-    told, chance = set(), random.Random(7)
-    for attempt in range(200):
+def killed_again_and_again(path, times, work):
+    """What was told to be done before a kill: `work(record, attempt)` yields it, in processes killed at any moment."""
+    told, chance = [], random.Random(7)
+    start = time.perf_counter()
+    Record(path.with_name("slow.db")).add(BAR_7)
+    one = time.perf_counter() - start  # how long this disk takes
+
+    def until_killed(pipe, attempt):
+        os.write(pipe, b"begun\n")
+        for done in work(Record(path), attempt):
+            os.write(pipe, f"{done}\n".encode())
+
+    for attempt in range(times):
         out, into = os.pipe()
-        child = spawned(writing_on_and_on, path, into, attempt * 1000)
+        child = spawned(until_killed, into, attempt)
         os.close(into)
-        time.sleep(chance.uniform(0.0005, 0.02))
-        os.kill(child, signal.SIGKILL)
-        os.waitpid(child, 0)
-        with os.fdopen(out) as heard:
-            told |= {int(line) for line in heard.read().split("\n")[:-1]}
+        with os.fdopen(out, "rb", buffering=0) as heard:
+            heard.read(1)
+            time.sleep(chance.uniform(0.0, 3.0 * one))
+            os.kill(child, signal.SIGKILL)
+            os.waitpid(child, 0)
+            told += heard.read().decode().split("\n")[1:-1]
         if attempt % 20 == 0:
             Record(path).count()  # it opens
+    with sqlite3.connect(path) as file:
+        assert file.execute("pragma integrity_check").fetchone()[0] == "ok"
+    file.close()
+    return told
+
+
+def numbered(number):
+    return replace(BAR_7, name=f"order {number}")
+
+
+@needs_fork
+def test_a_writer_killed_200_times_loses_no_bar_that_was_told_to_be_saved(path):
+    def work(record, attempt):
+        for number in range(attempt * 1000, attempt * 1000 + 1000):
+            record.add(numbered(number))
+            yield number
+
+    told = {int(number) for number in killed_again_and_again(path, 200, work)}
     names = [bar.name for bar in Record(path).bars()]
     assert told <= {int(name.split()[1]) for name in names}
     assert len(names) == len(set(names)) <= len(told) + 200  # one a kill may have been saved and not told
     assert len(told) > 50
-    with sqlite3.connect(path) as file:
-        assert file.execute("pragma integrity_check").fetchone()[0] == "ok"
-    file.close()
+
+
+@needs_fork
+def test_withdrawing_and_importing_killed_60_times_do_all_that_was_told_and_nothing_by_halves(path):
+    def work(record, attempt):
+        for batch in range(attempt * 100, attempt * 100 + 100):
+            names = [f"{batch} {k}" for k in range(5)]
+            record.import_all([replace(BAR_7, name=name, batch=str(batch)) for name in names], names)
+            yield batch
+            record.withdraw(next(one.number for one in record.listed(BAR, 9) if one.name == names[2]), "bent twice")
+            yield f"withdrawn {batch}"
+
+    told = killed_again_and_again(path, 60, work)
+    record = Record(path)
+    kept, withdrawn = {}, set()
+    for entry in record.entries(corrected=True):
+        if entry.kind == BAR:
+            kept.setdefault(entry.holds.batch, []).append(entry.holds.name)
+        else:
+            withdrawn.add(record.entry(entry.corrects).holds.batch)
+    assert all(names == [f"{batch} {k}" for k in range(5)] for batch, names in kept.items())
+    assert {one for one in told if one.isdecimal()} <= set(kept)
+    assert {one.split()[1] for one in told if not one.isdecimal()} <= withdrawn
+    assert record.count() == sum(map(len, kept.values())) - len(withdrawn)
+    assert len(told) > 10
+    for batch, names in kept.items():  # a second import adds nothing, whatever was killed
+        bars = [replace(BAR_7, name=name, batch=batch) for name in names]
+        assert record.import_all(bars, names).added == 0
 
 
 def writing_some(path, name, count):
@@ -249,8 +295,7 @@ def test_a_record_where_none_can_be_is_said(tmp_path):
 
 def test_many_are_added_all_or_none(path):
     record = Record(path)
-    with pytest.raises(AttributeError):
-        record.add_all([BAR_7, "no bar"])
+    assert said(record.add_all, [BAR_7, "no bar"]) == "an entry must be a bar or a test bend, got str"
     assert record.count() == 0
     record.add_all([BAR_7, BEND_30])
     assert record.count() == 2
@@ -352,9 +397,68 @@ def test_a_record_of_an_earlier_format_is_copied_and_brought_up_to_date(path):
     assert Record(path).bars() == bars
 
 
+def test_a_record_of_format_2_is_brought_up_to_date_with_names_to_list_and_known_when_imported(path):
+    record = Record(path)
+    record.add_all([BAR_7, BEND_30, numbered(8), numbered(9)])
+    as_format_2(path)
+    spoil(path, 3, "{")
+    again = Record(path)
+    assert [one.name for one in again.listed(BAR, 9)] == ["order 9", "", "order 7"]  # the spoilt one has none
+    assert again.import_all([BAR_7, numbered(9)], ["row 2", "row 3"]) == Imported(0, 2)
+    assert again.bars() == [BAR_7, numbered(9)]
+    with sqlite3.connect(path.with_name("record.db.format-2")) as file:
+        assert file.execute("pragma user_version").fetchone() == (2,)
+        assert file.execute("select count(*) from entry").fetchone() == (4,)
+    file.close()
+    fresh = Record(path.with_name("fresh.db"))
+    with sqlite3.connect(path) as old, sqlite3.connect(fresh.path) as new:
+        known = "select type, name from sqlite_master where name <> 'entry_stays' order by 1, 2"
+        assert old.execute(known).fetchall() == new.execute(known).fetchall()
+        columns = "select name from pragma_table_info('entry') order by 1"
+        assert old.execute(columns).fetchall() == new.execute(columns).fetchall()
+    old.close()
+    new.close()
+
+
+def as_format_2(path):
+    with sqlite3.connect(path) as file:
+        for statement in ("drop index entry_content", "drop index entry_origin", "drop trigger entry_kept",
+                          *(f"alter table entry drop column {one}" for one in ("name", "content", "origin")),
+                          "create trigger entry_kept before delete on entry begin select raise(abort, 'never'); end",
+                          "pragma user_version = 2"):  # fmt: skip
+            file.execute(statement)
+    file.close()
+
+
+@needs_fork
+@pytest.mark.parametrize("attempt", range(5))
+def test_four_bringing_the_record_up_to_date_at_once_all_succeed(path, attempt):
+    bars = [numbered(k) for k in range(200)]
+    made_in_format_1(path, bars)
+    children = [spawned(writing_some, path, f"w{k}", 1) for k in range(4)]
+    assert [os.waitpid(child, 0)[1] for child in children] == [0] * 4
+    names = {bar.name for bar in Record(path).bars()}
+    assert names == {bar.name for bar in bars} | {f"w{k} 0" for k in range(4)}
+    (copy,) = path.parent.glob("record.db.*")
+    with sqlite3.connect(copy) as file:
+        assert file.execute("pragma user_version").fetchone() == (1,)
+        assert file.execute("select count(*) from entry").fetchone() == (200,)
+    file.close()
+
+
+def test_the_copy_of_an_upgrade_is_never_another_record_s(path):
+    copy = path.with_name("record.db.format-1")
+    copy.write_bytes(b"an earlier one")
+    made_in_format_1(path, [BAR_7])
+    before = path.read_bytes()
+    assert Record(path).bars() == [BAR_7]
+    assert copy.read_bytes() == b"an earlier one"
+    assert path.with_name("record.db.format-1-2").read_bytes() == before
+
+
 def test_an_upgrade_that_fails_leaves_the_record_as_it_was(path, monkeypatch):
     made_in_format_1(path, [BAR_7])
-    monkeypatch.setitem(record_module._UPGRADES, 1, (*record_module._UPGRADES[1][:3], "no such statement"))
+    monkeypatch.setitem(record_file._UPGRADES, 1, (*record_file._UPGRADES[1][:3], "no such statement"))
     assert "record.db cannot be used" in said(Record, path)
     monkeypatch.undo()
     assert Record(path).bars() == [BAR_7]
@@ -373,10 +477,183 @@ def test_the_latest_of_a_batch_come_oldest_first(path):
     assert record.recent(BAR, "die 89", BAR_7.tube, "summer") == []
 
 
-@pytest.mark.parametrize("number", [0, -1, 2**63, 10**400])
+@pytest.mark.parametrize("number", [0, -1, 2**63, 10**400, 1.5, 1.0, np.nan, True, "1", None])
 def test_a_number_that_no_entry_can_have_is_refused(path, number):
     record = Record(path)
     record.add(BAR_7)
     assert "must be one of the record's" in said(record.entry, number)
-    assert "must be one of the record's" in said(record.add, BAR_7, number)
+    if number is not None:  # which says that it corrects none
+        assert "must be one of the record's" in said(record.add, BAR_7, number)
+    assert "must be one of the record's" in said(record.withdraw, number)
     assert record.count() == 1
+
+
+# ---- withdrawn
+
+
+def test_a_withdrawn_entry_is_no_longer_current_and_can_still_be_read(path):
+    record = Record(path)
+    first, other = record.add(BAR_7), record.add(numbered(8))
+    gone = record.withdraw(first, "entered twice")
+    assert record.bars() == [numbered(8)]
+    assert record.count() == 1
+    assert [one.number for one in record.listed(BAR, 9)] == [other]
+    assert record.entry(first).holds == BAR_7
+    assert record.entry(gone).holds.why == "entered twice"
+    assert [one.number for one in record.entries(corrected=True)] == [first, other, gone]
+    assert record.recent(BAR, BAR_7.die, BAR_7.tube)[0].number == other
+    assert record.nearest(BAR_7.order, {"rise_mm": 3.0}, BAR_7.die, BAR_7.tube, 0, 9)[0].number == other
+    assert said(record.withdraw, first) == (
+        f"entry to correct must be a current one, got number 1, withdrawn by number {gone} already: correct that one"
+    )
+    assert "to bring back what it withdrew, correct it" in said(record.withdraw, gone)
+    back = record.add(BAR_7, corrects=gone)
+    assert [one.number for one in record.listed(BAR, 9)] == [back, other]
+
+
+# ---- imported
+
+
+def test_what_is_imported_twice_is_there_once(path):
+    record, bars, rows = Record(path), [BAR_7, numbered(8)], ["row 2", "row 3"]
+    assert record.import_all(bars, rows) == Imported(2, 0)
+    assert record.import_all(bars, rows) == Imported(0, 2)
+    assert record.import_all([*bars, numbered(9)], [*rows, "row 4"]) == Imported(1, 2)
+    assert record.import_all(bars, ["another sheet 2", "another sheet 3"]) == Imported(0, 2)
+    other_die = [replace(bar, die="die 165", die_radius_mm=165.0) for bar in bars]
+    assert record.import_all(other_die, rows) == Imported(0, 2)  # the same rows, taken for another die
+    assert record.bars() == [*bars, numbered(9)]
+
+
+def test_what_was_corrected_or_withdrawn_does_not_come_back_by_an_import(path):
+    record = Record(path)
+    record.import_all([BAR_7, numbered(8)], ["row 2", "row 3"])
+    record.add(replace(BAR_7, notes="read again"), corrects=1)
+    record.withdraw(2)
+    assert record.import_all([BAR_7, numbered(8)], ["row 2", "row 3"]) == Imported(0, 2)
+    assert record.import_all([replace(BAR_7, die="die 165")], ["row 2"]) == Imported(0, 1)
+    assert [bar.notes for bar in record.bars()] == ["read again"]
+
+
+def test_rows_taken_for_the_wrong_die_can_be_taken_again_once_they_are_withdrawn(path):
+    record = Record(path)
+    record.import_all([BAR_7], ["row 2"])
+    record.withdraw(1)
+    assert record.import_all([replace(BAR_7, die="die 165")], ["row 2"]) == Imported(1, 0)
+
+
+def test_two_bars_that_are_the_same_in_everything_are_two(path):
+    record = Record(path)
+    assert record.import_all([BAR_7, BAR_7], ["row 2", "row 3"]) == Imported(2, 0)
+    assert record.import_all([BAR_7, BAR_7], ["row 2", "row 3"]) == Imported(0, 2)
+    assert record.import_all([BAR_7] * 3, ["row 2", "row 3", "row 4"]) == Imported(1, 2)
+
+
+@needs_fork
+def test_two_importing_the_same_at_once_add_it_once(path):
+    bars = [numbered(k) for k in range(50)]
+    rows = [str(k) for k in range(50)]
+
+    def importing():
+        Record(path).import_all(bars, rows)
+
+    children = [spawned(importing) for _ in range(3)]
+    assert [os.waitpid(child, 0)[1] for child in children] == [0] * 3
+    assert Record(path).bars() == bars
+
+
+# ---- one bad entry
+
+
+def spoil(path, number, body):
+    with sqlite3.connect(path) as file:
+        file.execute("drop trigger if exists entry_stays")
+        file.execute("update entry set body = ? where id = ?", (body, number))
+    file.close()
+
+
+@pytest.mark.parametrize("body", ["", "{", "null", "[]", '{"name": 7}', "[" * 100_000, b"\xff\xfe"])
+def test_one_entry_that_cannot_be_read_does_not_hide_the_others(path, body):
+    record = Record(path)
+    record.add_all([numbered(k) for k in range(1, 6)])
+    spoil(path, 3, body)
+    others = [numbered(k) for k in (1, 2, 4, 5)]
+    assert record.bars() == others
+    assert [entry.number for entry in record.entries(BAR)] == [1, 2, 3, 4, 5]
+    near = record.nearest(BAR_7.order, {"rise_mm": 3.0}, BAR_7.die, BAR_7.tube, 0, 3)
+    assert [entry.number for entry in near] == [1, 2, 4]
+    faults = []
+    assert readable(record.recent(BAR, BAR_7.die, BAR_7.tube), faults) == others
+    assert len(faults) == 1
+    assert faults[0].startswith("entry 3 of the record cannot be read (")
+    assert faults == [said(record.entry, 3)]
+    record.withdraw(3)
+    assert [entry.number for entry in record.entries(BAR)] == [1, 2, 4, 5]
+
+
+# ---- another program's file, and the record's own
+
+
+@pytest.mark.parametrize("statement", ["create table t (a); drop table t", "pragma user_version = 4", "vacuum"])
+def test_another_programme_s_empty_database_is_not_taken_over(path, statement):
+    with sqlite3.connect(path) as file:
+        file.executescript(statement)
+    file.close()
+    before = path.read_bytes()
+    assert before
+    assert said(Record, path) == "record.db is no record of bars: choose another file"
+    assert path.read_bytes() == before
+
+
+def test_a_file_left_empty_by_a_killed_maker_is_a_new_record(path):
+    path.touch()
+    assert Record(path).add(BAR_7) == 1
+
+
+def test_nothing_is_ever_saved_over_the_record_itself(path, tmp_path):
+    record = Record(path)
+    (tmp_path / "link.db").symlink_to(path)
+    os.link(path, tmp_path / "second name.db")
+    (tmp_path / "folder").symlink_to(tmp_path)
+    for spelled in (path, str(path), tmp_path / "link.db", tmp_path / "second name.db", tmp_path / "RECORD.DB",
+                    tmp_path / "folder" / "record.db", tmp_path / "x" / ".." / "record.db", f"{path}-journal",
+                    os.path.relpath(path)):  # fmt: skip
+        assert "it is the record itself" in said(record.refuse_own, spelled)
+        assert "it is the record itself" in said(record.backup, spelled)
+    record.refuse_own(tmp_path / "other.db")
+
+
+def test_a_link_that_leads_back_to_itself_is_refused_in_words(tmp_path):
+    (tmp_path / "a.db").symlink_to(tmp_path / "b.db")
+    (tmp_path / "b.db").symlink_to(tmp_path / "a.db")
+    words = "must be a file, got a link that leads back to itself: choose another name"
+    assert words in said(Record, tmp_path / "a.db")
+    assert words in said(Record, tmp_path / "a.db" / "record.db")
+
+
+# ---- Windows' paths, by pathlib's and nturl2path's own rules
+
+
+@pytest.mark.parametrize(
+    ("path", "uri"),
+    [
+        (r"C:\bars\record.db", "file:///C:/bars/record.db?mode=rw"),
+        (r"\\server\share\record.db", "file:////server/share/record.db?mode=rw"),
+        (r"\\server\the share\100% ä#?.db", "file:////server/the%20share/100%25%20%C3%A4%23%3F.db?mode=rw"),
+    ],
+)
+def test_a_windows_path_is_a_uri_without_a_host(path, uri):
+    assert database_uri(PureWindowsPath(path), "rw") == uri
+    assert nturl2path.url2pathname(uri.removeprefix("file:").partition("?")[0]) == path  # Python's own way back
+
+
+@pytest.mark.parametrize("name", ["record.db", "100% ä#?&=.db", "\udcff.db"])
+def test_a_path_with_two_slashes_before_it_opens_as_the_one_with_one(tmp_path, name):
+    # as SQLite reads what stands for a Windows share: no host, a path that begins with two slashes
+    assert Record(f"/{tmp_path / name}").add(BAR_7) == 1
+    assert Record(tmp_path / name).count() == 1
+    uri = database_uri(PurePosixPath(f"/{tmp_path / name}"), "ro")
+    assert uri.startswith("file:////")
+    with sqlite3.connect(uri, uri=True) as file:
+        assert file.execute("select count(*) from entry").fetchone() == (1,)
+    file.close()

@@ -126,7 +126,7 @@ class RecordPanel(Shell):
         """Look everything up again from `state` and show it."""
         self._offer_batches()
         self.found.value = lookup_html(self.record, self.shop, self.state)
-        bars, bends = entries_of(self.record, self.shop, self.state)
+        bars, bends, unreadable = entries_of(self.record, self.shop, self.state)
         theory, found = calibrations(self.shop, self.state, bars, bends)
         self.found_values = found
         self.calibrated.value = calibration_html(found, self.state.bar.bend_deg)
@@ -138,7 +138,7 @@ class RecordPanel(Shell):
             )  # fmt: skip
         axes_in(self.figure, self.state.unit)
         count = self.record.count()
-        self.say(f"{count} entries in {self.record.path.name}", self.ordered.refused())
+        self.say(f"{count} entries in {self.record.path.name}", [*self.ordered.refused(), *unreadable])
 
     def _offer_batches(self) -> None:
         self._busy = True

@@ -15,7 +15,8 @@ from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.record import BAR, BEND, Entry, Record
+from barmath.record import Record
+from barmath.record_entry import BAR, BEND, Entry, readable
 from barmath.record_sheet import SheetRead
 from barmath.refusal import BendError, Number, told
 from barmath.shop import Shop
@@ -177,12 +178,17 @@ def preview_html(read: SheetRead) -> str:
     )
 
 
-def entries_of(record: Record, shop: Shop, state: RecordState) -> tuple[list[BentBar], list[TestBend]]:
-    """The latest bars and test bends of the chosen tube, die and batch."""
+def entries_of(record: Record, shop: Shop, state: RecordState) -> tuple[list[BentBar], list[TestBend], list[str]]:
+    """The latest bars and test bends of the chosen tube, die and batch, and which of them cannot be read."""
     tube, die = tools(shop, state)
     batch = None if state.batch == ALL_BATCHES else state.batch
-    bars, bends = ([entry.holds for entry in record.recent(kind, die.name, tube.name, batch)] for kind in (BAR, BEND))
-    return [one for one in bars if isinstance(one, BentBar)], [one for one in bends if isinstance(one, TestBend)]
+    faults: list[str] = []
+    bars, bends = (readable(record.recent(kind, die.name, tube.name, batch), faults) for kind in (BAR, BEND))
+    return (
+        [one for one in bars if isinstance(one, BentBar)],
+        [one for one in bends if isinstance(one, TestBend)],
+        faults,
+    )
 
 
 def calibrations(

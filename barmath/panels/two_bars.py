@@ -9,7 +9,6 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bar import Recipe
-from barmath.bent_bar import BentBar
 from barmath.cautions import RIDING
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.live import LiveFigure
@@ -30,7 +29,8 @@ from barmath.panels.two_bars_state import (
 )
 from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import two_bars_figure, update_two_bars
-from barmath.record import BAR, Record
+from barmath.record import Record
+from barmath.record_entry import BAR
 from barmath.shop import Shop, shop_from_file
 
 MOST_OFFERED = 400
@@ -183,8 +183,8 @@ class TwoBarsPanel(Shell):
         if self.record_file is None or not Path(self.record_file).exists():
             return
         self.record = self.record or Record(self.record_file)
-        kept = [(entry.number, entry.holds) for entry in self.record.entries(BAR)[: -MOST_OFFERED - 1 : -1]]
-        named = [(f"{number}: {bar.name}, {bar.date}", number) for number, bar in kept if isinstance(bar, BentBar)]
+        kept = self.record.listed(BAR, MOST_OFFERED)
+        named = [(f"{one.number}: {one.name}, {one.date}", one.number) for one in kept]
         for bar in self.bars:
             bar.offer(named or [("none kept yet", NO_ENTRY)])
 
