@@ -16,12 +16,12 @@ from numpy.typing import NDArray
 
 from barmath.bender import Bender
 from barmath.centerline import TubeRow, cut_length_mm
+from barmath.clearance import clearances_mm
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Array, Hold, bend_name, check_holds
 from barmath.process import stop_for_bend_deg
 from barmath.refusal import BendError
 from barmath.roll_reading import Flat, flats_to_read
 from barmath.shape import RADIAN
-from barmath.swing import clearances_mm, swing
 from barmath.tooling import Die, Springback
 
 MOST_BENDS = 5
@@ -45,8 +45,8 @@ class Station(NamedTuple):
 
     `behind_mm` and `ahead_mm` are the straight tube behind the tangent point and ahead of the finished bend; `flat` the
     flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from each thing in their way
-    through the whole swing, infinite where there is no arm. `spare` holds what is left of each need, in mm, below 0
-    where it is not met; for the angle finder 0 or -1.
+    through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it. `spare` holds what is
+    left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
     """
 
     hold: Hold
@@ -133,7 +133,7 @@ def failures_of(station: Station, count: int) -> list[str]:
         elif need == FINDER:
             said.append("the angle finder has no flat to sit on")
         else:
-            said.append(f"an arm meets the {need}, by {-spare:.0f} mm")
+            said.append(f"an arm meets the {need}")
     return said
 
 
@@ -144,7 +144,8 @@ def every_bend_order(
 
     Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
     whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the most straight to spare, and
-    at last those that keep longest to the usual order. Of the others those first that lack the least.
+    at last those that keep longest to the usual order. Of the others those first that miss the fewest needs, then those
+    that lack the least straight.
 
     Raises
     ------
@@ -211,8 +212,7 @@ def _stations_of(
 ) -> list[Station]:
     # one hold, and many sets of bends (m, n) made before it
     stop_for_bend_deg(row, hold, springback, die)  # refuses what the stop cannot be set to
-    swung = swing(row, made, hold, springback, die, tube_diameter_mm, bender)
-    clear = clearances_mm(swung, die, bender)
+    clear = clearances_mm(row, made, hold, springback, die, tube_diameter_mm, bender)
     behind, ahead = _straight_behind_and_ahead(row, made, hold)
     stations = []
     for place in range(len(made)):
@@ -239,12 +239,12 @@ def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold
 
 
 def _rank(order: BendOrder) -> tuple[float, ...]:
-    lacking = -sum(min(spare, 0.0) for station in order.stations for spare in station.spare.values())
+    missed = [(need, spare) for s in order.stations for need, spare in s.spare.items() if spare < -_ROUNDING]
     return (
-        lacking > _ROUNDING,
-        lacking,
+        len(missed),
+        -sum(spare for need, spare in missed if need in _HELD),
         round(min(2.0 * order.roll_per_reading, FLAT_TELLS_NOTHING)),
-        -min(round(order.least_clearance_mm), ROOM_ENOUGH_MM),
+        -round(min(max(order.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
         order.turns_end_for_end,
         -round(order.least_straight_mm),
         *(hold != usual for hold, usual in zip(order.holds, USUAL_HOLDS, strict=False)),

@@ -14,6 +14,7 @@ from barmath.bar import check_single
 from barmath.bender import Bender
 from barmath.centerline import TubeRow, check_single_row, placed, points_at, sample_stations
 from barmath.drawing import PER_BEND, node_places, tube_surface
+from barmath.groove import section_from_die
 from barmath.lying import Array, Hold, check_holds, made_so_far, onward_of, partly_bent, placement_in_bender
 from barmath.refusal import checked_count, checked_single
 from barmath.roll_reading import flats_to_read
@@ -27,6 +28,11 @@ MOMENTS = 12
 AROUND = 48
 """Corners of what is round."""
 
+_GROOVE_PARTS = 8
+
+DIE_RINGS = _GROOVE_PARTS + 5
+"""Rings of a die's rim: two edges and the groove between them."""
+
 FINDER_MM = 60.0
 """Height of the angle finder's picture over its flat."""
 
@@ -38,8 +44,9 @@ _BLOCK = np.array([[x, y, z] for z in (-1.0, 1.0) for x, y in ((0.0, 0.0), (1.0,
 class BenderScene:
     """One moment of one bend.
 
-    `points_mm` (m, 3) and `surface_mm` (m, facets, 3) of the tube from its left end; `die_mm`, `table_mm`, `frame_mm`
-    (AROUND, 3) rims, the table's and frame's None where they have not been measured; `hook_mm`, `follower_mm` (8, 3)
+    `points_mm` (m, 3) and `surface_mm` (m, facets, 3) of the tube from its left end; `die_mm`
+    (k, AROUND, 3) rings of the die's rim from its upper edge through the groove to its lower one; `table_mm`,
+    `frame_mm` (AROUND, 3) rims, None where they have not been measured; `hook_mm`, `follower_mm` (8, 3)
     corners; `handle_mm` (2, 3) or None; `finder_mm` (2, 3): on the flat and above it, None where there is nothing to
     read; `ends_mm` (2, 3) the tube's left and right end; `outline_mm` (k, 2) the area that the moving side sweeps,
     seen from above.
@@ -91,11 +98,12 @@ def scene_of_step(
     stations = sample_stations(row, PER_BEND)
     points, frames = placed(*points_at(tube, stations), *placement_in_bender(tube, hold, bender))
     flats = flats_to_read(row, hold, made[step], bender)
+    rim = section_from_die(die, diameter).outline_mm(_GROOVE_PARTS)
     swung = swing(row, made[step], hold, springback, die, diameter, bender)
     return BenderScene(
         points_mm=points,
         surface_mm=tube_surface(points, frames, diameter),
-        die_mm=_circle(die, bender, die.centerline_radius_mm - 0.15 * diameter, 0.0),
+        die_mm=np.stack([_circle(die, bender, rho, z) for rho, z in rim]),
         hook_mm=_block(-_HOOK_LONG - 6.0, -6.0, -0.8 * diameter, 0.8 * diameter, diameter),
         follower_mm=_turned(
             _block(4.0, 4.0 + _FOLLOWER_LONG, -bender.die_side * 0.5 * diameter, -bender.die_side * 1.7 * diameter,

@@ -201,11 +201,11 @@ def onward_of(holds: tuple[Hold, ...]) -> Array:
 
 
 def partly_bent(finished: TubeRow, made: Made, onward: Array) -> TubeRow:
-    """`finished` (no leading axes) with only the bends `made` (..., n); what is not yet bent is straight, and as long.
+    """`finished` (...) with only the bends `made` (..., n); what is not yet bent is straight, and as long.
 
     `onward` (..., n) says at which end of each arc its straight tube is added: 1 to the straight on the right.
     """
-    lead = np.broadcast_shapes(made.shape, onward.shape)
+    lead = np.broadcast_shapes(finished.bends_deg.shape, made.shape, onward.shape)
     arcs = np.where(made, 0.0, finished.radii_mm * finished.bends_deg * RADIAN)
     straights = np.broadcast_to(finished.straights_mm, (*lead[:-1], finished.bend_count + 1)).copy()
     straights[..., 1:] += np.where(onward > 0.0, arcs, 0.0)

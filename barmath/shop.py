@@ -178,7 +178,14 @@ class _ShopReader(TomlReader):
         return self.made("tube", place, "", lambda: Tube(diameter, wall, materials[material], name))
 
     def die(self, table: Mapping, place: int) -> Die:
-        lengths = {"centerline_radius", "least_straight", "line_up_offset", "tube_diameter"}
+        lengths = {
+            "centerline_radius",
+            "least_straight",
+            "line_up_offset",
+            "tube_diameter",
+            "groove_depth",
+            "rim_height",
+        }
         self.known(table, "die", place, {"name", "largest_bend_deg", "springback_ratio", *lengths})
         name = self.words(table, "die", place, "name")
         radius = self.length(table, "die", place, "centerline_radius")
@@ -194,6 +201,8 @@ class _ShopReader(TomlReader):
                 tube_diameter_mm=self.length(table, "die", place, "tube_diameter", None),
                 springback_ratio=table.get("springback_ratio"),
                 name=name,
+                groove_depth_mm=self.length(table, "die", place, "groove_depth", None),
+                rim_height_mm=self.length(table, "die", place, "rim_height", None),
             ),
         )
 

@@ -28,6 +28,10 @@ class Die:
         How much further the stop must be set than the tube is bent on the die: play of stop and hook.
     tube_diameter_mm : number, or None
         The tube its groove is cut for; None where it was not noted.
+    groove_depth_mm : number above 0, or None
+        From the rim of the die in to the bottom of its groove; None: half the tube.
+    rim_height_mm : number above 0, or None
+        From the middle of the tube in the groove up to the upper face of the rim; None: one tube diameter.
     springback_ratio : number in 0..1, or None
         k measured by the shop: angle kept = (1 - k) angle on the die. None: worked out from the tube.
     name : str
@@ -46,6 +50,8 @@ class Die:
     springback_ratio: Number | None = None
     name: str = ""
     stop_offset_deg: Number = 0.0
+    groove_depth_mm: float | None = None
+    rim_height_mm: float | None = None
 
     def __post_init__(self) -> None:
         fields: dict[str, object] = {
@@ -57,6 +63,10 @@ class Die:
         }
         if self.tube_diameter_mm is not None:
             fields["tube_diameter_mm"] = checked("tube diameter of the die", self.tube_diameter_mm, "mm", above=0.0)
+        if self.groove_depth_mm is not None:
+            fields["groove_depth_mm"] = checked("groove depth of the die", self.groove_depth_mm, "mm", above=0.0)
+        if self.rim_height_mm is not None:
+            fields["rim_height_mm"] = checked("rim height of the die", self.rim_height_mm, "mm", above=0.0)
         if self.springback_ratio is not None:
             fields["springback_ratio"] = checked("springback ratio", self.springback_ratio, least=0.0, below=1.0)
         check_shapes("the die", *fields.values())

@@ -49,6 +49,7 @@ from barmath.centerline import (
 )
 from barmath.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks, stop_deg
 from barmath.clamping import clamp_flat_spare_mm, clamping_warnings, controls_fit, stem_fits
+from barmath.clearance import clearances_mm
 from barmath.cope import cope_ordinates_mm
 from barmath.corners import corner_points_mm, row_from_corners
 from barmath.crossbar import crossbar, facing, level_and_square, unrolled_mm
@@ -68,6 +69,7 @@ from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.error_budget import STOP, BenchErrors, ErrorBudget, error_budget
 from barmath.even_bend import even_bend_deg
 from barmath.forming import forming_from_bend, out_of_round, wall_before_bending
+from barmath.groove import section_from_die
 from barmath.hands import Stem, grip_along, hand_from_recipe, wrist_turn
 from barmath.inspection import inspect
 from barmath.lengths import angle_deg, in_unit, length_mm, length_text
@@ -189,7 +191,8 @@ MATERIAL = call(
 TUBE = call(Tube, outside_diameter_mm=22.225, wall_mm=1.4732, material=CHROMOLY_4130, name="7/8 x 0.058")
 DIE = call(
     Die, centerline_radius_mm=88.9, least_straight_mm=65.0, line_up_offset_mm=1.5, largest_bend_deg=90.0,
-    tube_diameter_mm=22.225, springback_ratio=0.028, name="die 89", stop_offset_deg=0.2,
+    tube_diameter_mm=22.225, springback_ratio=0.028, name="die 89", stop_offset_deg=0.2, groove_depth_mm=10.0,
+    rim_height_mm=20.0,
 )  # fmt: skip
 WIDE_DIE = call(Die, centerline_radius_mm=114.3, tube_diameter_mm=22.225, name="die 115")
 SPRINGBACK = call(Springback, ratio=0.028, die_radius_mm=88.9)
@@ -339,6 +342,9 @@ FACES = (
     call(bent_row, settings=SETTINGS, length_mm=820.0, springback=SPRINGBACK, die=DIE, bender=BENDER,
          slips=call(Slips, mark_mm=0.5, stop_deg=0.2)),
     call(flats_to_read, row=ROW, hold=HOLDS[1], made=made_so_far(USUAL_HOLDS)[1], bender=BENDER),
+    call(clearances_mm, rows=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], tube_diameter_mm=22.225,
+         **{name: value for name, value in SCENE.items() if name != "row"}),
+    call(section_from_die, die=DIE, tube_diameter_mm=22.225),
     call(swing, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], tube_diameter_mm=22.225, **SCENE),
     call(bend_order, holds=HOLDS, tube_diameter_mm=22.225, **SCENE),
     call(every_bend_order, tube_diameter_mm=22.225, **SCENE),
@@ -447,7 +453,7 @@ NOT_CALLED: Mapping[str, str] = {
     "onward_of": _BETWEEN, "spread_from_sides": _BETWEEN, "slope_of_reading": _BETWEEN, "other": _BETWEEN,
     "bar_of_entry": _BETWEEN, "hold_words": _BETWEEN, "do_words": _BETWEEN, "lie_words": _BETWEEN,
     "check_words": _BETWEEN,
-    "measure_words": _BETWEEN, "clearances_mm": _BETWEEN, "keepout_from_swing": _BETWEEN,
+    "measure_words": _BETWEEN, "keepout_from_swing": _BETWEEN,
     "demo_record": _DISK, "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,
     "shop_from_file": _DISK, "put_into_file": _DISK, "take_last_out_of_file": _DISK, "text_from_file": _DISK,
 }  # fmt: skip

@@ -71,8 +71,10 @@ def test_those_that_fit_come_first_and_the_rest_by_what_they_lack():
     fits = [order.fits for order in orders]
     assert fits == sorted(fits, reverse=True)
     assert 0 < sum(fits) < 384
-    lacking = [-sum(min(x, 0.0) for s in order.stations for x in s.spare.values()) for order in orders]
+    missed = [[(need, x) for s in order.stations for need, x in s.spare.items() if x < -1e-6] for order in orders]
+    lacking = [(len(one), -sum(x for need, x in one if need in (HOOK, FOLLOWER))) for one in missed]
     assert lacking == sorted(lacking)
+    assert lacking[-1] > lacking[0]
 
 
 def test_a_bar_with_short_risers_cannot_be_made_in_the_usual_order_but_in_another():
@@ -105,9 +107,9 @@ def test_a_bender_that_can_hold_nothing_fits_no_order_and_says_why():
          "the follower finds 50 mm of straight ahead of the bend and needs 60 mm"),
         (replace(SHOP.bender, finder_foot_mm=51.0, follower_mm=None), None),
         (replace(SHOP.bender, finder_foot_mm=400.0), "the angle finder has no flat to sit on"),
-        (replace(SHOP.bender, table_below_mm=90.0), "an arm meets the table, by "),
-        (replace(SHOP.bender, frame_reach_mm=300.0), "an arm meets the frame, by "),
-        (replace(SHOP.bender, floor_below_mm=100.0), "an arm meets the floor, by "),
+        (replace(SHOP.bender, table_below_mm=90.0), "an arm meets the table"),
+        (replace(SHOP.bender, frame_reach_mm=300.0), "an arm meets the frame"),
+        (replace(SHOP.bender, floor_below_mm=100.0), "an arm meets the floor"),
     ],
 )  # fmt: skip
 def test_each_need_that_is_not_met_is_named(bender, words):
@@ -162,6 +164,10 @@ def test_one_order_by_itself_meets_what_it_meets_among_all():
             assert one.spare == pytest.approx(other.spare)
 
 
+def orders_of_row(row):
+    return every_bend_order(row, SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+
+
 def row_of(count):
     return TubeRow(np.full(count + 1, 150.0), np.full(count, 20.0), np.arange(count) * 15.0, np.full(count, 91.5))
 
@@ -188,6 +194,18 @@ def test_a_long_row_is_looked_at_one_order_at_a_time():
 def test_a_stop_beyond_the_die_is_refused():
     with pytest.raises(BendError, match="bend on the die must be at most 20"):
         orders_of(ORDER_7, die=replace(DIE, largest_bend_deg=20.0))
+
+
+def test_how_deep_an_arm_meets_something_is_not_said():
+    orders = orders_of(ORDER_7, replace(SHOP.bender, table_below_mm=60.0, frame_reach_mm=300.0))
+    reasons = {part.split(": ")[-1] for order in orders for part in order.reason().split("; ") if "meets" in part}
+    assert reasons == {"an arm meets the table", "an arm meets the frame"}
+
+
+def test_a_row_of_one_bend_has_two_orders_and_no_arm_to_meet_anything():
+    orders = orders_of_row(row_of(1))
+    assert [order.fits for order in orders] == [True, True]
+    assert "no arm near anything" in orders[0].reason()
 
 
 def test_an_order_that_fits_says_what_it_spares_worked_out_again_from_its_steps():

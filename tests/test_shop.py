@@ -246,3 +246,14 @@ def test_a_missing_file_a_folder_and_a_name_that_cannot_be_are_refused(tmp_path)
         shop_from_file(tmp_path / "folder")
     with pytest.raises(BendError, match=r"the file could not be read \(embedded null byte\): check its name$"):
         shop_from_file("shop\0.toml")
+
+
+def test_the_groove_of_a_die_is_read_where_it_was_measured():
+    text = (
+        DEMO.read_text(encoding="utf-8")
+        .replace("# groove_depth", "groove_depth")
+        .replace('# rim_height = "20 mm"', 'rim_height = "3/4 in"')
+    )
+    measured, other = shop_from_toml(text).dies[:2]
+    assert (measured.groove_depth_mm, measured.rim_height_mm) == (11.0, 19.05)
+    assert (other.groove_depth_mm, other.rim_height_mm) == (None, None)

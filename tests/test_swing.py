@@ -1,4 +1,4 @@
-"""What the tube sweeps: heights kept, arms carried round the die, clearances by hand and by finer steps."""
+"""What the tube sweeps: heights kept, arms carried round the die, and the space to keep out of."""
 
 import numpy as np
 import pytest
@@ -6,11 +6,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
-from barmath import Bender, Die, Order, Recipe, Springback, Tube, recipe_from_order, springback_from_tube
-from barmath import swing as swing_module
-from barmath.centerline import TubeRow, row_from_recipe
+from barmath import Bender, Die, Order, Recipe, Tube, recipe_from_order, springback_from_tube
+from barmath.centerline import row_from_recipe
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
-from barmath.swing import DIE, FLOOR, FRAME, TABLE, clearances_mm, keepout_from_swing, swing
+from barmath.swing import keepout_from_swing, swing
 
 DIE_89 = Die(88.9)
 TUBE_MM = 22.225
@@ -62,67 +61,6 @@ def test_what_lies_beyond_the_arc_is_drawn_along_and_turned_about_the_pivot(reci
         turned = Rotation.from_euler("z", bender.die_side * angle, degrees=True).apply(slid - pivot) + pivot
         on_straight = (one.points_mm[0, beyond, 0] > arc) | (np.abs(one.points_mm[0, beyond, 1:]).max(-1) > 1e-6)
         np.testing.assert_allclose(one.points_mm[moment, beyond][on_straight], turned[on_straight], atol=1e-6)
-
-
-def test_an_arm_that_hangs_down_clears_the_floor_by_what_its_straights_leave():
-    # a right angle out of the level plane: the arm hangs R + 200 mm below the tube in the hook
-    row = TubeRow(np.array([200.0, 300.0, 300.0]), np.array([90.0, 30.0]), np.array([0.0, 90.0]), np.array([100.0] * 2))
-    die, springback = Die(90.0), Springback(0.1, 90.0)
-    down = {}
-    for turns in ("left", "right"):
-        bender = Bender(turns, floor_below_mm=500.0, table_below_mm=250.0, table_reach_mm=1000.0)
-        one = swing(row, np.array([True, False]), Hold(1, LEFT), springback, die, 20.0, bender)
-        down[turns] = clearances_mm(one, die, bender)
-    hanging, standing = sorted((float(found[FLOOR]), turns) for turns, found in down.items())
-    assert hanging[0] == pytest.approx(500.0 - 300.0 - 10.0, abs=1e-9)
-    assert standing[0] == pytest.approx(500.0 - 10.0, abs=1.0)  # its first piece leaves at the tube's own height
-    assert float(down[hanging[1]][TABLE]) == pytest.approx(
-        250.0 - 300.0 - 10.0, abs=1e-9
-    )  # inside by 50 and its radius
-
-
-def test_beyond_the_reach_of_a_block_an_arm_may_hang_as_low_as_it_likes():
-    # the arm hangs 300 + 100 behind the tangent point and so hypot(400, 90) = 410 from the pivot
-    row = TubeRow(np.array([200.0, 300.0, 300.0]), np.array([90.0, 30.0]), np.array([0.0, 90.0]), np.array([100.0] * 2))
-    die, springback, clear = Die(90.0), Springback(0.1, 90.0), []
-    for reach in (405.0, 415.0):
-        found = []
-        for turns in ("left", "right"):
-            bender = Bender(turns, table_below_mm=250.0, table_reach_mm=reach)
-            one = swing(row, np.array([True, False]), Hold(1, LEFT), springback, die, 20.0, bender)
-            found.append(float(clearances_mm(one, die, bender)[TABLE]))
-        clear.append(min(found))
-    assert clear[0] == pytest.approx(410.0 - 405.0 - 10.0, abs=1e-9)
-    assert clear[1] == pytest.approx(-5.0 - 10.0, abs=1e-9)
-
-
-@pytest.mark.parametrize("step", [1, 2, 3])
-def test_finer_steps_find_the_same_clearance_to_a_millimetre(monkeypatch, step):
-    made = made_so_far(USUAL_HOLDS)[step]
-    coarse = clearances_mm(swung(RECIPE, USUAL_HOLDS[step], made), DIE_89, STAND)
-    monkeypatch.setattr(swing_module, "STEP_MM", 1.0)
-    monkeypatch.setattr(swing_module, "_MOMENTS", 90)
-    fine = clearances_mm(swung(RECIPE, USUAL_HOLDS[step], made), DIE_89, STAND)
-    for thing in (DIE, TABLE, FRAME, FLOOR):
-        assert coarse[thing] == pytest.approx(fine[thing], abs=1.0)
-
-
-def test_a_straight_tube_has_no_arm_to_meet_anything():
-    found = clearances_mm(swung(RECIPE, USUAL_HOLDS[0], [False] * 4), DIE_89, STAND)
-    assert set(found) == {DIE, TABLE, FRAME, FLOOR}
-    assert all(np.isinf(distance) for distance in found.values())
-
-
-def test_what_has_not_been_measured_is_not_checked():
-    assert set(clearances_mm(swung(RECIPE, USUAL_HOLDS[1], [0, 0, 1, 0], Bender()), DIE_89, Bender())) == {DIE}
-
-
-def test_many_sets_of_bends_at_once_clear_as_each_does_alone():
-    made = np.array([[False, False, True, False], [False, True, True, False], [True, False, False, False]])
-    together = clearances_mm(swung(RECIPE, Hold(3, LEFT), made), DIE_89, STAND)
-    for place, one in enumerate(made):
-        for thing, distance in clearances_mm(swung(RECIPE, Hold(3, LEFT), one), DIE_89, STAND).items():
-            np.testing.assert_allclose(together[thing][place], distance, atol=1e-9)
 
 
 def test_the_space_to_keep_out_of_holds_every_moving_point_and_the_handle():

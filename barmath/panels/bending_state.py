@@ -9,6 +9,7 @@ from barmath.bar import Recipe
 from barmath.bend_orders import FINDER, BendOrder, bend_order, every_bend_order, failures_of
 from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
 from barmath.centerline import TubeRow, row_from_recipe
+from barmath.clearance import MEETS
 from barmath.die_calibration import unsure, unsure_words
 from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
 from barmath.panels.markup import heading, numbered, paragraph, table
@@ -146,9 +147,21 @@ def _short_reason(order: BendOrder) -> str:
     for place, station in zip(_PLACES, order.stations, strict=True):
         for need, spare in station.spare.items():
             if spare < -1e-6:
-                return f"{place}: no flat" if need == FINDER else f"{place}: {need} {spare:.0f} mm"
+                return f"{place}: {_missing(need, spare)}"
     near = order.least_clearance_mm
     return f"{order.least_straight_mm:.0f} mm spare, " + ("free" if near == float("inf") else f"clear {near:.0f}")
+
+
+def _missing(need: str, spare: float) -> str:
+    if need == FINDER:
+        return "no flat"
+    return f"meets the {need}" if spare == MEETS else f"{need} {spare:.0f} mm"
+
+
+def _near(clear: float, thing: str) -> str:
+    if clear == float("inf"):
+        return "no arm"
+    return f"meets the {thing}" if clear == MEETS else f"{clear:.0f} mm, {thing}"
 
 
 def reason_html(readout: BendingReadout) -> str:
@@ -165,7 +178,7 @@ def reason_html(readout: BendingReadout) -> str:
             f"{station.ahead_mm:.0f} mm",
             "none yet" if station.flat is None and number == 1 else step.read_on or "none",
             "" if station.flat is None else f"{station.flat.roll_per_reading:.1f}",
-            "no arm" if clear == float("inf") else f"{clear:.0f} mm, {near}",
+            _near(clear, near),
             "; ".join(failures_of(station, len(BENDS))) or "can be done",
         ]
         rows.append(cells)

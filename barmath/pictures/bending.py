@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.bender_scene import AROUND, BenderScene
+from barmath.bender_scene import AROUND, DIE_RINGS, BenderScene
 from barmath.pictures.bar import tube_colours, tube_trace
 from barmath.pictures.palette import BAD, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, WARN
 
@@ -28,7 +28,6 @@ _BOX = np.array([
     [0, 1, 2], [0, 2, 3], [4, 5, 6], [4, 6, 7], [0, 1, 5], [0, 5, 4], [1, 2, 6], [1, 6, 5], [2, 3, 7], [2, 7, 6],
     [3, 0, 4], [3, 4, 7],
 ])  # fmt: skip
-_DIE_HIGH = 18.0
 _IN_SPACE = "In space: die grey, hook dark, follower blue; the dial is the angle finder"
 _CANNOT = "This bender cannot do this plan: the bar is drawn in red"
 _IMPOSSIBLE = "Nothing to draw: this plan is not possible"
@@ -102,18 +101,20 @@ def update_bending(figure: go.Figure, scene: BenderScene | None, reading: str, *
     _line3(traces["ends"], scene.ends_mm)
     traces["swept"].update(**_closed(scene.outline_mm))
     traces["tube from above"].update(x=scene.points_mm[:, 0], y=scene.points_mm[:, 1])
-    traces["die from above"].update(**_closed(scene.die_mm[:, :2]))
+    traces["die from above"].update(**_closed(scene.die_mm[0, :, :2]))
     traces["hook from above"].update(**_closed(scene.hook_mm[:4, :2]))
     traces["follower from above"].update(**_closed(scene.follower_mm[:4, :2]))
     traces["ends from above"].update(x=scene.ends_mm[:, 0], y=scene.ends_mm[:, 1])
-    low, high = ABOVE_MM if scene.die_mm[:, 1].mean() > 0.0 else (-ABOVE_MM[1], -ABOVE_MM[0])
+    low, high = ABOVE_MM if scene.die_mm[0, :, 1].mean() > 0.0 else (-ABOVE_MM[1], -ABOVE_MM[0])
     figure.layout.yaxis.range = [low, high]
 
 
 def _space_traces() -> list[go.Mesh3d | go.Scatter3d]:
-    drum = [[k, (k + 1) % AROUND, k + AROUND] for k in range(AROUND)]
-    drum += [[(k + 1) % AROUND, (k + 1) % AROUND + AROUND, k + AROUND] for k in range(AROUND)]
-    drum += [[k, (k + 1) % AROUND, 2 * AROUND] for k in range(AROUND)]
+    drum = [[k, (k + 1) % AROUND, DIE_RINGS * AROUND] for k in range(AROUND)]
+    for ring in range(0, (DIE_RINGS - 1) * AROUND, AROUND):
+        for k in range(AROUND):
+            here, beside = ring + k, ring + (k + 1) % AROUND
+            drum += [[here, beside, here + AROUND], [beside, beside + AROUND, here + AROUND]]
     disc = [[k, (k + 1) % AROUND, AROUND] for k in range(AROUND)]
     return [
         tube_trace(),
@@ -180,10 +181,8 @@ def _line3(trace: go.Scatter3d, points: np.ndarray) -> None:
     trace.update(x=x, y=y, z=z)
 
 
-def _drum(rim: np.ndarray) -> np.ndarray:
-    up = np.array([0.0, 0.0, _DIE_HIGH])
-    low, high = rim - up, rim + up
-    return np.concatenate([high, low, high.mean(0, keepdims=True)])
+def _drum(rings: np.ndarray) -> np.ndarray:
+    return np.concatenate([rings.reshape(-1, 3), rings[0].mean(0, keepdims=True)])
 
 
 def _cut_to_view(handle: np.ndarray) -> np.ndarray:
