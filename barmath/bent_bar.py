@@ -26,6 +26,8 @@ READ_WRONG_DEG = 1.5
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
+_TYPED_DAY = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})", re.ASCII)
+
 _LENGTHS = ("tube_diameter_mm", "tube_wall_mm", "die_radius_mm")
 _SETTINGS = ("inner_mark_mm", "outer_mark_mm", "tube_length_mm")
 _ANGLES = ("inner_stop_deg", "outer_stop_deg", "clamp_reading_deg")
@@ -150,6 +152,28 @@ def checked_day(text: object) -> str:
         with suppress(ValueError):
             return datetime.date.fromisoformat(text).isoformat()
     raise BendError(f"date must be a day such as 2026-03-14, got {told(text)}")
+
+
+def day_from_text(text: str) -> str:
+    """A day as it may be typed, as YYYY-MM-DD: 2026-11-26, 26.11.2026, 26/11/2026 or 11/26/2026.
+
+    Raises BendError where it is no day, or where 3/4/2026 may be in March or in April.
+    """
+    words = text.strip().partition("T")[0].removesuffix(" 00:00:00")
+    match = _TYPED_DAY.fullmatch(words)
+    if match is None:
+        return checked_day(words)
+    first, between, second, year = int(match[1]), match[2], int(match[3]), match[4]
+    if between == "." or first > 12 or first == second:
+        day, month = first, second
+    elif second > 12:
+        day, month = second, first
+    else:
+        raise BendError(
+            f"date must be clear, got {told(text)}, which can mean two days: write {year}-{first:02d}-{second:02d} or "
+            f"{year}-{second:02d}-{first:02d}"
+        )
+    return checked_day(f"{year}-{month:02d}-{day:02d}")
 
 
 def _checked_readings(readings: object) -> dict[str, float]:

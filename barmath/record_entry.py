@@ -87,15 +87,17 @@ def held(kind: str, body: str) -> Held:
 
 
 def content(holds: Held) -> str:
-    """What an entry is known by when it is imported again: all its values but those that are as usual, so that a field
-    of a later version, not given, changes nothing.
+    """What an entry is known by when it is imported again.
+
+    Numbers count to nine figures, because a spreadsheet keeps fifteen. Values that are as usual are left out, so that a
+    field of a later version changes nothing where it is not given.
     """
     usual = _usual(type(holds))  # type: ignore[arg-type]
     plain = {name: value for name, value in _plain(holds).items() if value != usual[name]}
     if isinstance(holds, BentBar):
         usual = _usual(Order)
         plain["order"] = {name: value for name, value in plain["order"].items() if value != usual[name]}
-    return digest(kind_of(holds), json.dumps(plain, sort_keys=True))
+    return digest(kind_of(holds), json.dumps(_to_nine_figures(plain), sort_keys=True))
 
 
 def content_of(kind: str, body: str) -> str:
@@ -111,6 +113,12 @@ def _plain(holds: Held) -> dict[str, Any]:
     if isinstance(holds, BentBar):
         plain["order"], plain["readings"] = dict(vars(holds.order)), dict(holds.readings)
     return plain
+
+
+def _to_nine_figures(value: Any) -> Any:
+    if isinstance(value, dict):
+        return {name: _to_nine_figures(part) for name, part in value.items()}
+    return float(f"{value:.9g}") + 0.0 if isinstance(value, float) else value
 
 
 @cache

@@ -8,16 +8,21 @@ from __future__ import annotations
 
 import csv
 import io
+from collections import Counter
 from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from barmath.bar import Order
 from barmath.bench_readings import KINDS
-from barmath.bent_bar import BentBar
+from barmath.bent_bar import BentBar, day_from_text
 from barmath.lengths import angle_deg, length_mm
+from barmath.record import Record
+from barmath.record_file import digest
 from barmath.refusal import BendError, told
+from barmath.saving import save_bytes
 
 MOST_BYTES = 50_000_000
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
@@ -53,10 +58,14 @@ HEADINGS = {
 
 @dataclass(frozen=True)
 class SheetRead:
-    """What a sheet holds: the bars, and of each refused row its line in the sheet and why."""
+    """What a sheet holds: the bars, of each refused row its line in the sheet and why, and what rows are known by.
+
+    `origins` has one text for each bar, the same whenever the same row is read.
+    """
 
     bars: tuple[BentBar, ...]
     refused: tuple[tuple[int, str], ...]
+    origins: tuple[str, ...] = ()
 
 
 def sheet_from_bars(bars: list[BentBar]) -> bytes:
@@ -120,7 +129,8 @@ def bars_from_sheet(
     """
     rows = _rows(data)
     columns = guessed_columns(rows[0]) if columns is None else columns
-    usual = usual or {}
+    exported = rows[0] == list(HEADINGS.values())  # by this record or another: taken letter by letter, nothing guessed
+    usual = {} if exported else usual or {}
     for field, heading in columns.items():
         if field not in HEADINGS:
             raise BendError(f"column must be for one of {', '.join(HEADINGS)}, got {told(field)}")
@@ -132,16 +142,32 @@ def bars_from_sheet(
             f"a sheet must have columns for {', '.join(lacking)}, got none: name the column, or the usual value"
         )
     place = {field: rows[0].index(heading) for field, heading in columns.items()}
-    bars, refused = [], []
+    bars, refused, origins = [], [], []
+    alike: Counter[str] = Counter()
     for line, row in enumerate(rows[1:], 2):
         if not any(cell.strip() for cell in row):
             continue
-        cells = {**usual, **{f: row[k] for f, k in place.items() if k < len(row) and row[k].strip()}}
+        filled = {f: row[k] for f, k in place.items() if k < len(row) and (row[k] if exported else row[k].strip())}
+        cells = {**usual, **filled}
         try:
             bars.append(_bar(cells, {f: rows[0][k] for f, k in place.items()}, unit))
         except BendError as refusal:
             refused.append((line, str(refusal)))
-    return SheetRead(tuple(bars), tuple(refused))
+            continue
+        said = digest(*(f"{head.strip()}={cell.strip()}" for head, cell in zip(rows[0], row, strict=False)))
+        alike[said] += 1
+        origins.append(digest(said, str(alike[said])))
+    return SheetRead(tuple(bars), tuple(refused), tuple(origins))
+
+
+def write_sheet(record: Record, path: str | Path, *, overwrite: bool = False) -> Path:
+    """Write the record's current bars as a sheet; returns where it is.
+
+    Raises BendError where `path` is the record itself, however it is spelled, or a file is there and `overwrite` is
+    False.
+    """
+    record.refuse_own(path)
+    return save_bytes(path, sheet_from_bars(record.bars()), overwrite=overwrite)
 
 
 def _bar(cells: Mapping[str, str], headings: Mapping[str, str], unit: str) -> BentBar:
@@ -150,6 +176,9 @@ def _bar(cells: Mapping[str, str], headings: Mapping[str, str], unit: str) -> Be
             raise BendError(f"{HEADINGS[field]} must be given, got an empty cell: fill it in")
     values: dict[str, Any] = {}
     for field, text in cells.items():
+        if field == "date":
+            values[field] = day_from_text(text)
+            continue
         values[field] = _plain(text) if field in _TEXTS else _number(field, text, headings.get(field, ""), unit)
     order = Order(**{field: values[field] for field in _ORDER if field in values})
     readings = {field[5:]: value for field, value in values.items() if field.startswith("read ")}
@@ -161,7 +190,7 @@ def _number(field: str, text: str, heading: str, unit: str) -> float:
     name = HEADINGS[field].partition(" (")[0]
     if heading == HEADINGS[field]:  # as this shop writes it: a number in the unit of its heading, all its figures
         with suppress(ValueError):
-            return float(text)
+            return float(text.replace(",", "."))  # a spreadsheet may have made commas of the points
     if HEADINGS[field].endswith("(deg)"):
         return angle_deg(text.strip(), name=name)
     told = "in" if "(in" in heading.lower() or '"' in heading else "mm" if "mm" in heading.lower() else unit
