@@ -2,13 +2,14 @@
 
 import datetime
 import shutil
+import sqlite3
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
 
-from barmath import BendError
+from barmath import BendError, Order
 from barmath.bench_readings import KINDS
 from barmath.demo_record import demo_record
 from barmath.panels.record import RecordPanel, record_panel
@@ -197,8 +198,111 @@ def test_the_record_s_own_sheet_is_taken_back_after_a_preview(panel):
     assert "40 bars can be taken, 0 rows are refused" in panel.preview.value
     assert panel.record.count() == 43
     panel.take.click()
-    assert panel.record.count() == 83
+    assert panel.record.count() == 43
+    assert "0 bars are put into the record. 40 were in it already" in panel.message.value
     assert panel.take.disabled
+
+
+def test_a_sheet_is_replaced_only_at_a_second_press(panel):
+    path = panel.record.path.with_suffix(".csv")
+    path.write_bytes(b"mine")
+    assert panel.replace.layout.display == "none"
+    panel.export.click()
+    assert "record.csv exists already" in panel.message.value
+    assert path.read_bytes() == b"mine"
+    assert panel.replace.layout.display == ""
+    panel.sheet_name.value = "other"
+    assert panel.replace.layout.display == "none"
+    panel.export.click()
+    assert path.with_name("other.csv").exists()
+    assert path.read_bytes() == b"mine"
+    panel.sheet_name.value = "record"
+    panel.export.click()
+    panel.replace.click()
+    assert path.read_bytes() == sheet_from_bars(panel.record.bars())
+    assert panel.replace.layout.display == "none"
+
+
+def test_a_record_called_as_a_sheet_is_never_written_over(tmp_path):
+    shutil.copy(DEMO, tmp_path / "shop.toml")
+    panel = RecordPanel(tmp_path / "shop.toml", demo_record(tmp_path / "bars.csv", SHOP.tubes[0], SHOP.dies[0]))
+    assert panel.sheet_name.value == "bars sheet"
+    panel.sheet_name.value = "bars"
+    for press in (panel.export, panel.replace, panel.replace):
+        press.click()
+        assert "it is the record itself" in panel.message.value
+        assert panel.replace.layout.display == "none"
+    assert panel.record.count() == 43
+
+
+LONG = {"inner_mark_mm": 65.4412345678901, "outer_mark_mm": 0.123456789, "tube_length_mm": 816.98765432101,
+        "inner_stop_deg": 25.7654321, "outer_stop_deg": 25.1234567, "clamp_reading_deg": -12.0123456}  # fmt: skip
+
+
+@pytest.mark.parametrize(("unit", "upsweep"), [("mm", None), ("in", 0.0), ("mm", -0.0012345), ("in", 4.0987654)])
+def test_a_correction_keeps_every_value_that_was_not_touched_to_the_last_bit(panel, unit, upsweep):
+    # tube and die as they were then: the shop has measured both again since
+    bar = replace(
+        panel.record.bars()[0], **LONG, notes=" two\nlines ", readings={"rise_left": 77.123456789, "width": 780.0001},
+        order=Order(78.123456789, 12.0456789, 780.012345, upsweep, 50.0123456, 180.0123456),
+        tube_diameter_mm=22.2, tube_wall_mm=1.4444444, die_radius_mm=88.8888888,
+    )  # fmt: skip
+    number = panel.record.add(bar)
+    panel.unit.value = unit
+    panel.corrects.value = str(number)
+    panel.fetched.click()
+    panel.unit.value = "in" if unit == "mm" else "mm"  # looking at it in the other unit touches nothing
+    panel.boxes["tweaks"].value = "none"
+    panel.add.click()
+    corrected = panel.record.entry(number + 1)
+    assert corrected.corrects == number
+    assert corrected.holds == replace(bar, tweaks="none")
+
+
+def test_a_correction_takes_what_was_touched_and_nothing_of_another_entry(panel):
+    bar = replace(panel.record.bars()[0], **LONG)
+    number = panel.record.add(bar)
+    panel.corrects.value = str(number)
+    panel.fetched.click()
+    panel.boxes["inner_mark_mm"].value, panel.boxes["outer_mark_mm"].value = "66", ""
+    panel.ordered.rise.value, panel.ordered.die.value = 79.0, SHOP.dies[1].name
+    panel.add.click()
+    assert panel.record.entry(number + 1).holds == replace(
+        bar, inner_mark_mm=66.0, outer_mark_mm=None, order=replace(bar.order, rise_mm=79.0), die=SHOP.dies[1].name,
+        die_radius_mm=SHOP.dies[1].centerline_radius_mm,
+    )  # fmt: skip
+    panel.corrects.value = str(number + 1)
+    panel.fetched.click()
+    panel.corrects.value = ""  # a new bar after all: what is shown is what is kept
+    panel.add.click()
+    assert panel.record.entry(number + 2).holds.inner_stop_deg == 25.8
+
+
+def test_an_entry_is_withdrawn_and_brought_back(panel):
+    bar = panel.record.entry(43).holds
+    panel.corrects.value = "43"
+    panel.withdrawn.click()
+    assert "entry 43 is withdrawn" in panel.message.value
+    assert "fetch entry 44" in panel.message.value
+    assert panel.record.count() == 42
+    assert panel.corrects.value == ""
+    panel.corrects.value = "44"
+    panel.fetched.click()
+    assert "entry 43 is filled in" in panel.message.value
+    panel.add.click()
+    assert panel.record.bars()[-1] == bar
+    panel.withdrawn.click()
+    assert "got an empty box" in panel.message.value
+
+
+def test_an_entry_that_cannot_be_read_is_said_beside_the_others(panel):
+    with sqlite3.connect(panel.record.path) as file:
+        file.execute("drop trigger entry_stays")
+        file.execute("update entry set body = '{' where id = 20")
+    file.close()
+    panel.refresh()
+    assert "entry 20 of the record cannot be read" in panel.message.value
+    assert "from 39 bars and 3 test bends" in panel.calibrated.value
 
 
 def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):

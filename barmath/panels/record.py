@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS
 from barmath.cautions import CHECKING
-from barmath.panels.entry import button, choice_row, labelled_row
+from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.record_state import (
@@ -26,6 +26,7 @@ from barmath.panels.record_state import (
     entries_of,
     lookup_html,
     preview_html,
+    sheet_name,
     state_from_entry,
     tools,
     typed_from_model,
@@ -35,16 +36,17 @@ from barmath.panels.shell import Shell, beside, column, guarded, kept, responsiv
 from barmath.pictures.inches import axes_in
 from barmath.pictures.record import record_figure, update_record
 from barmath.record import Record
+from barmath.record_entry import WITHDRAWAL
 from barmath.record_sheet import (
     HEADINGS,
     SheetRead,
     bars_from_sheet,
     guessed_columns,
     headings_of_sheet,
-    sheet_from_bars,
+    write_sheet,
 )
 from barmath.refusal import BendError
-from barmath.saving import save_bytes
+from barmath.saving import file_name
 from barmath.shop import shop_from_file
 from barmath.shop_calibration import put_into_file, take_last_out_of_file
 
@@ -91,9 +93,15 @@ class RecordPanel(Shell):
         entry_rows.insert(3, self.filled)
         self.corrects = widgets.Text(s.corrects, continuous_update=False, layout=widgets.Layout(width="96px"))
         self.fetched = button("Fetch it", self._fetch)
-        entry_rows.append(labelled_row("Corrects entry no.", self.corrects, self.fetched, label_width="150px"))
+        self.withdrawn = button("Withdraw it", self._withdraw)
+        entry_rows.append(
+            labelled_row("Corrects entry no.", self.corrects, self.fetched, self.withdrawn, label_width="150px")
+        )
         self.add = button("Put this bar into the record", self._add)
+        self.sheet_name, sheet_row = text_row("Sheet's name", sheet_name(self.record.path), self._renamed)
         self.export = button("Write the record as a sheet (CSV)", self._export)
+        self.replace = button("Replace the sheet of that name", self._replace)
+        self.replace.layout.display = "none"
         entry = widgets.Accordion([widgets.VBox(entry_rows)], titles=["Enter a bar"], selected_index=None)
         self.found, self.calibrated = widgets.HTML(), widgets.HTML()
         self.use = button("Write this calibration into the shop's file", self._use)
@@ -111,7 +119,7 @@ class RecordPanel(Shell):
         )  # fmt: skip
         left = column(
             "The order looked up", *self.ordered.widgets, batch_row, unit_row, entry,
-            self.add, own, self.export,
+            self.add, own, sheet_row, self.export, self.replace,
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, self.found, *right.children)
@@ -173,7 +181,7 @@ class RecordPanel(Shell):
         bar = bar_from_state(self.shop, self.state)
         number = self.record.add(bar, corrected_number(self.state))
         kept = {key: self.state.typed[key] for key in ("date", "batch")}  # the rest is another bar's
-        self._show(replace(self.state, typed=kept, corrects=""))
+        self._show(replace(self.state, typed=kept, corrects="", fetched=None))
         self.say(f"{bar.name} is in the record as entry {number}")
 
     @guarded
@@ -188,8 +196,20 @@ class RecordPanel(Shell):
         number = corrected_number(self.state)
         if number is None:
             raise BendError("entry to correct must be given by its number, got an empty box: such as 12")
-        self._show(state_from_entry(self.shop, self.state, self.record.entry(number)))
-        self.say(f"entry {number} is filled in: correct it, and put it into the record")
+        entry = self.record.entry(number)
+        earlier = self.record.entry(entry.corrects) if entry.kind == WITHDRAWAL and entry.corrects else entry
+        self._show(state_from_entry(self.shop, self.state, earlier, number))
+        self.say(f"entry {earlier.number} is filled in: correct it, and put it into the record")
+
+    @guarded
+    def _withdraw(self, _: object) -> None:
+        self.state = self._read()
+        number = corrected_number(self.state)
+        if number is None:
+            raise BendError("entry to withdraw must be given by its number, got an empty box: such as 12")
+        gone = self.record.withdraw(number)
+        self._show(replace(self.state, corrects="", fetched=None))
+        self.say(f"entry {number} is withdrawn. To bring it back, fetch entry {gone}, and put it into the record")
 
     def _show(self, state: RecordState) -> None:
         """Set every control to `state`, and look everything up from it."""
@@ -254,15 +274,29 @@ class RecordPanel(Shell):
     def _take(self, _: object) -> None:
         if self.taken is None:
             return
-        self.record.add_all(list(self.taken.bars))
-        count, self.taken, self.take.disabled = len(self.taken.bars), None, True
+        done = self.record.import_all(self.taken.bars, self.taken.origins)
+        self.taken, self.take.disabled = None, True
         self.refresh()
-        self.say(f"{count} bars are in the record")
+        known = f". {done.known} were in it already, and nothing was added twice" if done.known else ""
+        self.say(f"{done.added} bars are put into the record{known}")
 
     @guarded
     def _export(self, _: object) -> None:
-        target = self.record.path.with_suffix(".csv")
-        saved = save_bytes(target, sheet_from_bars(self.record.bars()), overwrite=True)
+        self._write(overwrite=False)
+
+    @guarded
+    def _replace(self, _: object) -> None:
+        self._write(overwrite=True)
+
+    @guarded
+    def _renamed(self, _: dict) -> None:
+        self.replace.layout.display = "none"
+
+    def _write(self, *, overwrite: bool) -> None:
+        target = self.record.path.with_name(file_name(self.sheet_name.value, ".csv"))
+        self.record.refuse_own(target)
+        self.replace.layout.display = "" if target.exists() and not overwrite else "none"
+        saved = write_sheet(self.record, target, overwrite=overwrite)
         self.say(f"written to {saved.name}, beside the record")
 
 

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 
 from barmath.bench_readings import KINDS
-from barmath.bent_bar import BentBar, TestBend
+from barmath.bent_bar import BentBar, TestBend, day_from_text
 from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
+from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.record import Record
@@ -45,6 +47,7 @@ class RecordState:
     typed: dict[str, str] = field(default_factory=dict)
     corrects: str = ""
     unit: str = "mm"
+    fetched: Fetched | None = None
 
 
 def tools(shop: Shop, state: RecordState) -> tuple[Tube, Die]:
@@ -56,21 +59,27 @@ def tools(shop: Shop, state: RecordState) -> tuple[Tube, Die]:
 def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     """The bar that is typed; raises BendError where something is missing or cannot be understood."""
     tube, die = tools(shop, state)
-    values: dict[str, Any] = {key: state.typed.get(key, "").strip() for key, _ in TEXTS}
+    fetched = state.fetched if state.fetched and state.corrects.strip() == str(state.fetched.number) else None
+    same = fetched.untouched(state.typed) if fetched else {}
+    values: dict[str, Any] = {key: same.get(key, state.typed.get(key, "").strip()) for key, _ in TEXTS}
+    values["date"] = day_from_text(values["date"])
     if not values["name"]:
         raise BendError("name must be given, got an empty box: such as order 7")
     for key, words in SETTINGS:
         text = state.typed.get(key, "").strip()
-        values[key] = None if not text else _number(key.endswith("_mm"), text, words.lower(), state.unit)
-    readings = {}
+        typed = _number(key.endswith("_mm"), text, words.lower(), state.unit) if text and key not in same else None
+        values[key] = same.get(key, typed)
+    read = {kind.key: same.get(READ + kind.key) for kind in KINDS}
     for kind in KINDS:
-        text = state.typed.get(f"read {kind.key}", "").strip()
-        if text:
-            readings[kind.key] = _number(kind.unit == "mm", text, kind.name.lower(), state.unit)
-    return BentBar(
-        order=state.bar.order(), tube=tube.name, die=die.name, tube_diameter_mm=float(tube.outside_diameter_mm),
-        tube_wall_mm=float(tube.wall_mm), die_radius_mm=float(die.centerline_radius_mm), readings=readings, **values,
-    )  # fmt: skip
+        text = state.typed.get(READ + kind.key, "").strip()
+        if text and READ + kind.key not in same:
+            read[kind.key] = _number(kind.unit == "mm", text, kind.name.lower(), state.unit)
+    values |= {
+        "tube": tube.name, "tube_diameter_mm": float(tube.outside_diameter_mm), "tube_wall_mm": float(tube.wall_mm),
+        "die": die.name, "die_radius_mm": float(die.centerline_radius_mm),
+    } | (fetched.tools(state.bar) if fetched else {})  # fmt: skip
+    order = fetched.order(state.bar) if fetched else state.bar.order()
+    return BentBar(order=order, readings={key: value for key, value in read.items() if value is not None}, **values)
 
 
 def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
@@ -83,8 +92,10 @@ def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
     )  # fmt: skip
 
 
-def state_from_entry(shop: Shop, state: RecordState, entry: Entry) -> RecordState:
+def state_from_entry(shop: Shop, state: RecordState, entry: Entry, corrects: int | None = None) -> RecordState:
     """The panel's state with everything that a bar's `entry` holds, ready to be corrected.
+
+    The correction will name the entry numbered `corrects`, None for the entry itself.
 
     Raises BendError where the entry is no bar, or its tube or die is not in the shop's file.
     """
@@ -95,7 +106,7 @@ def state_from_entry(shop: Shop, state: RecordState, entry: Entry) -> RecordStat
     typed |= _settings_typed([getattr(bar, key) for key, _ in SETTINGS], state.unit)
     for kind in KINDS:
         if kind.key in bar.readings:
-            typed[f"read {kind.key}"] = _typed(bar.readings[kind.key], kind.unit == "mm", state.unit)
+            typed[READ + kind.key] = _typed(bar.readings[kind.key], kind.unit == "mm", state.unit)
     order, stance = bar.order, _upsweep_kind(bar.order.upsweep_deg)
     ordered = replace(
         state.bar,
@@ -109,7 +120,8 @@ def state_from_entry(shop: Shop, state: RecordState, entry: Entry) -> RecordStat
         tube=shop.tube(bar.tube).name,
         die=shop.die(bar.die).name,
     )
-    return replace(state, bar=ordered, typed=typed, corrects=str(entry.number))
+    number = entry.number if corrects is None else corrects
+    return replace(state, bar=ordered, typed=typed, corrects=str(number), fetched=Fetched(number, bar, typed, ordered))
 
 
 def _upsweep_kind(upsweep_deg: Number | None) -> str:
@@ -157,6 +169,11 @@ def usual_of(shop: Shop, state: RecordState) -> dict[str, str]:
         "tube": tube.name, "die": die.name, "tube_diameter_mm": f"{tube.outside_diameter_mm:.6g} mm",
         "tube_wall_mm": f"{tube.wall_mm:.6g} mm", "die_radius_mm": f"{die.centerline_radius_mm:.6g} mm",
     }  # fmt: skip
+
+
+def sheet_name(record_file: Path) -> str:
+    """The name offered for a record's sheet: its own, or another where that is the record itself."""
+    return record_file.stem + (" sheet" if record_file.suffix.lower() == ".csv" else "")
 
 
 def preview_html(read: SheetRead) -> str:
