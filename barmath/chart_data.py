@@ -9,8 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Order, check_single
+from barmath.candidates import CAN_BE_MADE, Candidates, candidates, rise_limits_mm
 from barmath.lengths import MM_PER_INCH
-from barmath.offsets import bench_marks_mm, marks_from_riser_mm, stop_from_bend_deg
+from barmath.limits import IN_A_CELL, IN_SHORT, checked_stock
+from barmath.offsets import marks_from_riser_mm, stop_from_bend_deg, tools_from_die
 from barmath.refusal import Number, checked, checked_single
 from barmath.shape import RADIAN, clamp_reading_deg
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
@@ -23,6 +25,7 @@ CHART_BENDS_DEG = (15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 CHART_RISES_MM = (50.0, 60.0, 70.0, 80.0, 90.0, 100.0)
 CHART_RISES_IN_MM = tuple(inches * MM_PER_INCH for inches in (2.0, 2.5, 3.0, 3.5, 4.0))
 CHART_SWEEPS_DEG = (8.0, 10.0, 12.0, 14.0)
+NO_ROOM, NO_ROOM_IN_A_CELL = "no room for tooling and controls", "no room"
 POINTS = 25
 """Points along a line of the chart."""
 
@@ -41,6 +44,8 @@ class Chart:
         Of the lines of rise; the table has sweeps of its own.
     bends_deg : tuple of number
         Finished bends, one line each.
+    stock_length_mm : number
+        Longest tube in the rack.
 
     Raises
     ------
@@ -55,18 +60,25 @@ class Chart:
     controls_mm: float = 180.0
     backsweep_deg: float = 10.0
     bends_deg: tuple[float, ...] = CHART_BENDS_DEG
+    stock_length_mm: float = np.inf
     springback: Springback = field(init=False)
 
     def __post_init__(self) -> None:
         check_single(self.tube, self.die, self.order(1.0))
         for bend in self.bends_deg:
             checked("bend", checked_single("bend", bend, "deg"), "deg", least=0.1, below=90.0)
+        object.__setattr__(self, "stock_length_mm", checked_stock(self.stock_length_mm, single=True))
         object.__setattr__(self, "springback", springback_from_tube(self.tube, self.die))
 
     def order(self, rise_mm: Number, backsweep_deg: Number | None = None) -> Order:
         """An order of that rise with what the chart takes for granted."""
         sweep = self.backsweep_deg if backsweep_deg is None else backsweep_deg
         return Order(rise_mm, sweep, self.width_mm, None, self.clamp_flat_mm, self.controls_mm)
+
+    def bars(self, rise_mm: Number, bend_deg: Number, backsweep_deg: float | None = None) -> Candidates:
+        """The bars of those rises and bends on this die, with all limits."""
+        order, tools = self.order(rise_mm, backsweep_deg), tools_from_die(self.tube, self.die)
+        return candidates(order, self.tube, tools, bend_deg, self.stock_length_mm)
 
 
 @dataclass(frozen=True)
@@ -115,8 +127,8 @@ def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[Readin
 class SettingsBlock:
     """Outer marks for one backsweep: a row a rise, a column a stop.
 
-    `outer_mark_mm` (rises, stops) is nan where the die cannot make that bar; `why_not` says why in a few words, and is
-    empty elsewhere. `reading_deg` (stops) is the clamp reading, nan where the bend is too small for the sweep.
+    `outer_mark_mm` (rises, stops) is nan where the die cannot make that bar; `why_not` says why in two or three words,
+    and is empty elsewhere. `reading_deg` (stops) is the clamp reading, nan where the bend is too small for the sweep.
     """
 
     backsweep_deg: float
@@ -133,7 +145,7 @@ def settings_blocks(
 
     Raises BendError where a rise or a sweep is no single number.
     """
-    rises = np.array([checked_single("rise", rise, "mm") for rise in rises_mm])
+    rises = np.array([checked_single("rise", rise, "mm", above=0.0) for rise in rises_mm])
     return tuple(_block(chart, rises, checked_single("backsweep", sweep, "deg")) for sweep in sweeps_deg)
 
 
@@ -144,21 +156,17 @@ def inner_marks_mm(chart: Chart) -> Array:
 
 
 def _rise_line(chart: Chart, bend: float) -> RiseLine:
-    stop = stop_deg(chart, bend)
-    radius = chart.springback.finished_radius_mm
-    none, order = np.empty(0), chart.order(1.0)
-    if bend < least_bend_deg(order):
-        return RiseLine(bend, stop, np.nan, none, none, "too small for the sweep")
-    if stop > chart.die.largest_bend_deg:
-        return RiseLine(bend, stop, np.nan, none, none, "beyond the stop")
-    lowest, highest = rise_window_mm(order, radius, bend, chart.die.least_straight_mm)
+    bars = chart.bars(1.0, bend)
+    ends = rise_limits_mm(bars)
+    lowest, highest, code = float(ends[0]), float(ends[1]), int(ends[2])
+    none = np.empty(0)
+    if code != CAN_BE_MADE:
+        return RiseLine(bend, float(bars.inner_stop_deg), np.nan, none, none, IN_SHORT[bars.keys[code - 1]])
     if lowest > highest or highest <= 0.0:
-        return RiseLine(bend, stop, np.nan, none, none, "no room for tooling and controls")
+        return RiseLine(bend, float(bars.inner_stop_deg), np.nan, none, none, NO_ROOM)
     rises = np.linspace(max(lowest, 1e-6), highest, POINTS)
-    inner, outer = map(
-        np.asarray, bench_marks_mm(recipe_from_order(replace(order, rise_mm=rises), radius, bend), chart.die)
-    )
-    return RiseLine(bend, stop, float(inner.flat[0]), outer - inner, rises, "")
+    inner, outer = chart.bars(rises, bend).marks_mm
+    return RiseLine(bend, float(bars.inner_stop_deg), float(inner[0]), outer - inner, rises, "")
 
 
 def _reading(sweep: Number, bend: float) -> Number:
@@ -170,24 +178,14 @@ def _reading(sweep: Number, bend: float) -> Number:
 
 
 def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
-    shape = (rises.size, len(chart.bends_deg))
-    outer, why_not = np.full(shape, np.nan), np.full(shape, "", dtype="<U40")
-    readings = np.full(shape[1], np.nan)
-    swept = replace(chart, backsweep_deg=sweep)
-    for column, line in enumerate(rise_lines(swept)):
-        if line.bend_deg >= least_bend_deg(chart.order(1.0, sweep)):
-            readings[column] = _reading(sweep, line.bend_deg)
-        if line.why_not:
-            why_not[:, column] = line.why_not
-            continue
-        fits = (rises >= line.rise_mm[0]) & (rises <= line.rise_mm[-1])
-        # rise is linear in the distance of the marks, so two ends of the line give every mark on it
-        outer[fits, column] = line.inner_mark_mm + np.interp(
-            rises[fits], line.rise_mm[[0, -1]], line.distance_mm[[0, -1]]
-        )
-        why_not[rises < line.rise_mm[0], column] = "straight too short"
-        why_not[rises > line.rise_mm[-1], column] = "no room for controls"
-    return SettingsBlock(sweep, rises, readings, outer, why_not)
+    bars = chart.bars(rises[:, None], np.array(chart.bends_deg), sweep)
+    fits = np.isnan(bars.straight_mm[0])
+    readings = np.array([np.nan if small else _reading(sweep, bend)
+                         for small, bend in zip(fits, chart.bends_deg, strict=True)])  # fmt: skip
+    words = np.array(["", *(IN_A_CELL[key] for key in bars.keys)])[bars.binding]
+    neither = bars.limit("straight").broken & bars.limit("controls").broken
+    words = np.where((words == IN_A_CELL["straight"]) & neither, NO_ROOM_IN_A_CELL, words)
+    return SettingsBlock(sweep, rises, readings, np.where(bars.feasible, bars.marks_mm[1], np.nan), words)
 
 
 def stop_deg(chart: Chart, bend_deg: float) -> float:

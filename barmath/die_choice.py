@@ -9,22 +9,23 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, check_single, checked_bend
+from barmath.candidates import candidates, rise_limits_mm
 from barmath.centerline import bar_points, nodes_of_row, row_from_recipe
-from barmath.legs import equal_legs, straight_and_grip, window_from_legs
-from barmath.limits import LARGEST_ROLL_DEG
+from barmath.limits import checked_stock
+from barmath.offsets import tools_from_die, tools_from_dies
 from barmath.refusal import BendError, checked, checked_single
-from barmath.shape import RADIAN
 from barmath.stock import Tube
-from barmath.tooling import Die, check_die_takes_tube, springback_from_tube
+from barmath.tooling import Die, check_die_takes_tube
 
 Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)
 class WindowCurve:
-    """Rise window against the bend for one die: arrays over `bend_deg`, nan where the bend is too small for the sweeps.
+    """Rise window against the bend for one die, by every limit: arrays over `bend_deg`.
 
-    Where `lowest_mm` lies above `highest_mm` the window is empty.
+    The rises are nan where no rise at all can be made: the bend is too small for the sweeps, lies beyond the furthest
+    stop, and so on. Where `lowest_mm` lies above `highest_mm` the window is empty.
     """
 
     bend_deg: Array
@@ -37,52 +38,42 @@ class WindowCurve:
         return self.lowest_mm <= self.highest_mm
 
 
-def window_curve(order: Order, tube: Tube, die: Die, bends_deg: ArrayLike) -> WindowCurve:
+def window_curve(
+    order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, stock_length_mm: float = np.inf
+) -> WindowCurve:
     """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees)."""
     check_single(order, tube, die)
     check_die_takes_tube(tube, die)
-    bends = _checked_bends(bends_deg)
-    radius = springback_from_tube(tube, die).finished_radius_mm
-    with np.errstate(invalid="ignore", divide="ignore"):
-        legs = equal_legs(order.backsweep_deg * RADIAN, _radians(order.upsweep_deg), bends * RADIAN)
-        lowest, highest = window_from_legs(
-            legs, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius, order.controls_mm, die.least_straight_mm
-        )
+    bends, stock_length_mm = _checked_bends(bends_deg), checked_stock(stock_length_mm, single=True)
+    lowest, highest, _ = rise_limits_mm(candidates(order, tube, tools_from_die(tube, die), bends, stock_length_mm))
     return WindowCurve(bends, lowest, highest)
 
 
 def makeable(
-    orders: Sequence[Order], tube: Tube, radii_mm: ArrayLike, bends_deg: ArrayLike, least_straight_mm: float
+    orders: Sequence[Order], tube: Tube, dies: Sequence[Die], bends_deg: ArrayLike, stock_length_mm: float = np.inf
 ) -> NDArray[np.bool_]:
-    """Which of the `orders` a die of each radius can make with one of the stops, shape (orders, radii).
+    """Which of the `orders` each die can make with one of the stops, by every limit: shape (orders, dies).
 
     Parameters
     ----------
     orders : sequence of Order
         One record each (no arrays).
     tube : Tube
-    radii_mm : array (radii,)
-        Centre-line radii of the dies; the springback of `tube` is taken from theory. A radius on which the tube
-        cannot be bent (no more than its own, or so large that it springs back straight) makes nothing.
+    dies : sequence of Die
+        One record each. The springback is the measured one where a die has it, else the theory's. A die that cannot
+        bend the tube makes nothing.
     bends_deg : array
         Finished bends to try.
-    least_straight_mm : number
-        What the tooling can hold, for every radius.
+    stock_length_mm : number
+        Longest tube in the rack.
     """
-    check_single(tube, *orders)
-    bends, radii = _checked_bends(bends_deg).ravel(), _checked_radii(radii_mm)
-    least = checked_single("least straight", least_straight_mm, "mm", least=0.0)
-    finished = _finished_radii(tube, radii)
-    made = np.zeros((len(orders), radii.size), bool)
-    for place, order in enumerate(orders):
-        with np.errstate(invalid="ignore", divide="ignore"):
-            legs = equal_legs(order.backsweep_deg * RADIAN, _radians(order.upsweep_deg), bends * RADIAN)
-            straight, grip, _ = straight_and_grip(
-                legs, order.rise_mm, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, finished[:, None]
-            )
-        fits = (straight >= least) & (grip >= order.controls_mm) & (np.abs(legs.phi) <= LARGEST_ROLL_DEG * RADIAN)
-        made[place] = fits.any(axis=1)
-    return made
+    check_single(tube, *orders, *dies)
+    bends, stock = _checked_bends(bends_deg).ravel(), checked_stock(stock_length_mm, single=True)
+    if not dies:
+        return np.zeros((len(orders), 0), bool)
+    tools = tools_from_dies(tube, dies)
+    made = [candidates(order, tube, tools, bends, stock).feasible.any(axis=1) for order in orders]
+    return np.array(made).reshape(len(orders), len(dies))
 
 
 @dataclass(frozen=True)
@@ -112,8 +103,26 @@ def die_choice(
     radii_mm: ArrayLike,
     bends_deg: ArrayLike,
     least_straight_mm: float,
+    stock_length_mm: float = np.inf,
 ) -> DieChoice:
-    """Which die to buy next for `orders`, of candidate `radii_mm` that hold `least_straight_mm`.
+    """Which die to buy next for `orders`.
+
+    Parameters
+    ----------
+    orders : sequence of Order
+        What the shop was asked for.
+    tube : Tube
+    dies : sequence of Die
+        What the shop has, with what it has measured for this tube.
+    radii_mm : array (radii,)
+        Candidates. A new die is taken to be cut for `tube`, its springback is the theory's, and the stop reaches as far
+        on it as on the shop's own dies, for it belongs to the bender.
+    bends_deg : array
+        Finished bends to try.
+    least_straight_mm : number
+        What the tooling can hold on a new die.
+    stock_length_mm : number
+        Longest tube in the rack.
 
     Raises
     ------
@@ -122,13 +131,23 @@ def die_choice(
     """
     if not orders:
         raise BendError("a die must be chosen by orders, got none: list some in the file of orders")
-    check_single(*dies)
-    radii = _checked_radii(radii_mm)
-    alone = makeable(orders, tube, radii, bends_deg, least_straight_mm)
-    now = np.zeros(len(orders), bool)
-    for die in dies:
-        now |= makeable(orders, tube, [die.centerline_radius_mm], bends_deg, die.least_straight_mm)[:, 0]
+    check_single(tube, *dies)
+    radii = np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0)).ravel()
+    least = checked_single("least straight", least_straight_mm, "mm", least=0.0)
+    new = [new_die(tube, dies, float(radius), least) for radius in radii]
+    alone = makeable(orders, tube, new, bends_deg, stock_length_mm)
+    now = np.asarray(makeable(orders, tube, dies, bends_deg, stock_length_mm).any(axis=1))
     return DieChoice(radii, alone.mean(axis=0), (alone | now[:, None]).mean(axis=0), float(now.mean()), now)
+
+
+def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm: float, name: str = "") -> Die:
+    """A die that the shop does not have yet: cut for `tube`, with the furthest stop of the `dies` that it has.
+
+    Raises BendError where radius or straight cannot be.
+    """
+    check_single(tube, *dies)
+    stop = max((float(die.largest_bend_deg) for die in dies), default=Die.largest_bend_deg)
+    return Die(radius_mm, least_straight_mm, 0.0, stop, float(tube.outside_diameter_mm), name=name)
 
 
 PIECES = ("half clamp flat", "inner arc", "straight", "outer arc", "grip")
@@ -146,21 +165,5 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     return dict(zip(PIECES, map(float, np.diff(right)), strict=True))
 
 
-def _finished_radii(tube: Tube, radii: Array) -> Array:
-    # nan where the tube cannot be bent on that radius
-    stiffness = tube.material.elastic_modulus_mpa * tube.second_moment_mm4
-    ratio = tube.plastic_moment_nm() * 1e3 * radii / stiffness
-    bends = (radii > tube.outside_diameter_mm / 2.0) & (ratio < 1.0)
-    return np.where(bends, radii / np.where(bends, 1.0 - ratio, 1.0), np.nan)
-
-
 def _checked_bends(bends_deg: ArrayLike) -> Array:
     return np.atleast_1d(checked("bend", checked_bend("bend", bends_deg), "deg", below=90.0))
-
-
-def _checked_radii(radii_mm: ArrayLike) -> Array:
-    return np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0)).ravel()
-
-
-def _radians(angle_deg: float | None) -> float | None:
-    return None if angle_deg is None else angle_deg * RADIAN

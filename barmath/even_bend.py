@@ -6,14 +6,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Order, check_single, checked_stop
-from barmath.design_map import grid_legs, grid_shape
+from barmath.candidates import candidates
+from barmath.design_map import grid_shape
 from barmath.golden import highest_between
-from barmath.legs import straight_and_grip
 from barmath.limits import LARGEST_STEM_ROLL_DEG
+from barmath.offsets import tools_from_die
 from barmath.refusal import Number, checked_single
-from barmath.shape import RADIAN
 from barmath.stock import Tube
-from barmath.tooling import Die, springback_from_tube
+from barmath.tooling import Die, check_die_takes_tube
 from barmath.ways import ENOUGH_SPARE_MM
 
 Array = NDArray[np.float64]
@@ -44,20 +44,17 @@ def even_bend_deg(
     most = checked_single("largest bend", most, "deg", least=least)
     count = 2 + int((most - least) / COARSE_DEG)
     bends = np.linspace(least, most, count)
-    radius = springback_from_tube(tube, die).finished_radius_mm
+    tools = tools_from_die(tube, die)
 
     def margins(bend: Array) -> tuple[Array, Array]:
-        with np.errstate(invalid="ignore", divide="ignore"):
-            legs = grid_legs(order, setback_mm, radius, bend)
-            straight, grip, _ = straight_and_grip(
-                legs, order.rise_mm, 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm, radius
-            )
-        stands = (np.abs(legs.phi) <= MOST_ROLL_DEG * RADIAN) & (np.abs(legs.psi) <= LARGEST_STEM_ROLL_DEG * RADIAN)
+        bars = candidates(order, tube, tools, bend, setback_mm=setback_mm, least_bend=0.0)
+        stands = (np.abs(bars.roll_deg) <= MOST_ROLL_DEG) & (np.abs(bars.stem_roll_deg) <= LARGEST_STEM_ROLL_DEG)
         fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one stands sooner
-        return np.where(stands, straight - die.least_straight_mm, fallen), np.where(
-            stands, grip - order.controls_mm, fallen
+        return np.where(stands, bars.straight_mm - die.least_straight_mm, fallen), np.where(
+            stands, bars.grip_mm - order.controls_mm, fallen
         )
 
+    check_die_takes_tube(tube, die)
     straight, controls = margins(bends.reshape(-1, *[1] * len(grid_shape(order, setback_mm))))
     spare, longer = np.minimum(straight, controls), (straight >= controls) & (straight > -_CLEAR_MM)
     even = count - 1 - longer[::-1].argmax(axis=0)

@@ -7,12 +7,16 @@ or holds one against a bound, asks here.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import NamedTuple
+
 import numpy as np
 
 from barmath.bar import Recipe
 from barmath.marks import marks_from_recipe
 from barmath.refusal import Number, check_shapes, checked, refuse_where
-from barmath.tooling import Die, Springback
+from barmath.stock import Tube
+from barmath.tooling import MOST_SPRINGBACK, Die, Springback, springback_per_mm
 
 BEYOND_THE_STOP = "the furthest that it can be set"
 """Why a stop is refused, for every sentence that refuses one."""
@@ -80,6 +84,56 @@ def kept_deg(stop_deg: Number, ratio: Number, constant_deg: Number) -> Number:
 def play_deg(constant_deg: Number, ratio: Number) -> Number:
     """The `stop_offset_deg` of a die whose bends all lose `constant_deg` beside the share `ratio`. A bare kernel."""
     return constant_deg / (1.0 - ratio)
+
+
+class Tools(NamedTuple):
+    """What dies do with a tube, number by number; one die's numbers, or arrays of several dies'.
+
+    `die_radius_mm` is that of the groove's centre line; `ratio` is the springback's k, measured where the shop has
+    measured it; `groove_mm` is nan where it was not noted.
+    """
+
+    die_radius_mm: Number
+    least_straight_mm: Number
+    largest_stop_deg: Number
+    stop_offset_deg: Number
+    line_up_offset_mm: Number
+    groove_mm: Number
+    ratio: Number
+    radius_mm: Number
+    """Finished; nan where the die cannot bend the tube."""
+
+    def stop_deg(self, bend_deg: Number) -> Number:
+        """What to set the stop to so that `bend_deg` stays."""
+        return stop_setting_deg(bend_deg / (1.0 - self.ratio), self.stop_offset_deg)
+
+    def marks_mm(self, start_mm: Number, end_mm: Number) -> tuple[Number, Number]:
+        """Inner and outer mark of a riser from `start_mm` to `end_mm` along the straight tube."""
+        return marks_from_riser_mm(start_mm, end_mm, self.line_up_offset_mm)
+
+
+def tools_from_die(tube: Tube, die: Die) -> Tools:
+    """What one die (whose fields may be arrays) does with `tube`; a die that cannot bend it has a radius of nan."""
+    measured = die.springback_ratio
+    ratio = springback_per_mm(tube) * die.centerline_radius_mm if measured is None else measured
+    return _tools(
+        tube, die.centerline_radius_mm, die.least_straight_mm, die.largest_bend_deg, die.stop_offset_deg,
+        die.line_up_offset_mm, np.nan if die.tube_diameter_mm is None else die.tube_diameter_mm, ratio,
+    )  # fmt: skip
+
+
+def tools_from_dies(tube: Tube, dies: Sequence[Die]) -> Tools:
+    """What each of the `dies` (single ones) does with one `tube`: arrays of shape (dies, 1)."""
+    rows = [tools_from_die(tube, die)[:-1] for die in dies]
+    return _tools(tube, *np.array(rows, float).T[:, :, None])
+
+
+def _tools(tube: Tube, *numbers: Number) -> Tools:
+    die_radius, ratio = numbers[0], numbers[-1]
+    bends = (np.asarray(die_radius) > tube.outside_diameter_mm / 2.0) & (np.asarray(ratio) <= MOST_SPRINGBACK)
+    with np.errstate(divide="ignore"):
+        radius = np.where(bends, die_radius / (1.0 - ratio), np.nan)
+    return Tools._make((*numbers, radius if radius.ndim else float(radius)))
 
 
 def edge_mark_mm(tangent_mm: Number, onward: Number, die: Die) -> Number:

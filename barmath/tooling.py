@@ -9,6 +9,9 @@ import numpy as np
 from barmath.refusal import Number, check_shapes, checked, refuse_where
 from barmath.stock import Tube
 
+MOST_SPRINGBACK = 0.999
+"""Share k beyond which hardly anything stays bent; at 1 the tube springs back straight."""
+
 
 @dataclass(frozen=True)
 class Die:
@@ -148,10 +151,14 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
     check_die_takes_tube(tube, die)
     if die.springback_ratio is not None and yield_mpa is None:
         return Springback(die.springback_ratio, die.centerline_radius_mm)
-    moment_nmm = tube.plastic_moment_nm(yield_mpa) * 1e3
-    check_shapes("tube, die and yield", moment_nmm, die.centerline_radius_mm)
-    stiffness = tube.material.elastic_modulus_mpa * tube.second_moment_mm4
-    return Springback(moment_nmm * die.centerline_radius_mm / stiffness, die.centerline_radius_mm)
+    per_mm = springback_per_mm(tube, yield_mpa)
+    check_shapes("tube, die and yield", per_mm, die.centerline_radius_mm)
+    return Springback(per_mm * die.centerline_radius_mm, die.centerline_radius_mm)
+
+
+def springback_per_mm(tube: Tube, yield_mpa: Number | None = None) -> Number:
+    """Springback ratio by theory for each millimetre of the die's radius, M/(E I); unchecked, as no die is known."""
+    return tube.plastic_moment_nm(yield_mpa) * 1e3 / (tube.material.elastic_modulus_mpa * tube.second_moment_mm4)
 
 
 def check_die_takes_tube(tube: Tube, die: Die) -> None:

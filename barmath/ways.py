@@ -2,29 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, Shape, check_single, checked_stop
-from barmath.legs import equal_legs, straight_and_grip, window_from_legs
-from barmath.limits import Limit, Making, checked_stock, limits_from_making
-from barmath.offsets import stop_setting_deg
+from barmath.candidates import Candidates, candidates, spare_mm
+from barmath.limits import Limit, Window, checked_stock
+from barmath.offsets import tools_from_dies
 from barmath.refusal import BendError, Number
-from barmath.shape import RADIAN, shape_from_recipe
-from barmath.solve import least_bend_deg
+from barmath.shape import shape_from_recipe
 from barmath.stock import Tube
-from barmath.tooling import Die, springback_from_tube
+from barmath.tooling import Die
 
 USUAL_BENDS_DEG = tuple(np.arange(10.0, 45.1, 2.5))
 """Stop settings tried where the shop names none: every 2.5 degrees, as finished angles."""
 
 ENOUGH_SPARE_MM = 10.0
 """Straight and grip to spare beyond which a builder would rather have a gentler die: common practice, no source."""
-
-_ON_THE_BOUND = 1e-9
 
 UPRIGHT, LEVEL, ORDERED = "risers upright", "grips level", "upsweep as ordered"
 
@@ -82,9 +79,8 @@ class Ways:
 
     def reason(self, row: int) -> str:
         """Why a row can be made, and what to watch, or why it cannot."""
-        no_bar = np.isnan(self.straight_mm[row])  # which on the very bound no limit calls broken
         for limit in self.limits:
-            if limit.refuses and (limit.broken[row] or (no_bar and limit.margin[row] <= _ON_THE_BOUND)):
+            if limit.refuses and limit.broken[row]:
                 return limit.sentence(row)
         words = (
             f"can be made: {self.straight_to_spare_mm[row]:.1f} mm of straight and "
@@ -138,55 +134,13 @@ def every_way(
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
     stock_length_mm = checked_stock(stock_length_mm, single=True)
-    springs = [_springback_ratio(tube, die) for die in dies]
-    stood = _stances(order, stances)
-    shape = (len(stood), len(dies), bends.size)
-
-    def spread(values: ArrayLike, axis: int) -> NDArray:
-        places = [1, 1, 1]
-        places[axis] = -1
-        return np.broadcast_to(np.asarray(values).reshape(places), shape).ravel()
-
-    each_die = Die(
-        centerline_radius_mm=spread([die.centerline_radius_mm for die in dies], 1),
-        least_straight_mm=spread([die.least_straight_mm for die in dies], 1),
-        largest_bend_deg=spread([die.largest_bend_deg for die in dies], 1),
-    )
-    ratio, bend = spread(springs, 1), spread(bends, 2)
-    radius = each_die.centerline_radius_mm / (1.0 - ratio)
-    parts = [_bars(replace(order, upsweep_deg=upsweep), radius, bend, each_die.least_straight_mm, place, shape)
-             for place, (_, upsweep) in enumerate(stood)]  # fmt: skip
-    roll, stem_roll, straight, grip, lowest, highest, least = (
-        np.concatenate(column) for column in zip(*parts, strict=True)
-    )
-    making = Making(
-        bend_deg=bend,
-        least_bend_deg=least,
-        stop_deg=stop_setting_deg(bend / (1.0 - ratio), spread([die.stop_offset_deg for die in dies], 1)),
-        straight_mm=straight,
-        grip_mm=grip,
-        roll_deg=roll,
-        stem_roll_deg=stem_roll,
-        cut_length_mm=order.clamp_flat_mm + 2.0 * (2.0 * radius * bend * RADIAN + straight + grip),
-        lowest_rise_mm=lowest,
-        highest_rise_mm=highest,
-    )
-    grooves = spread([np.nan if die.tube_diameter_mm is None else die.tube_diameter_mm for die in dies], 1)
-    limits = (
-        Limit(
-            "radius", "die radius", "mm", each_die.centerline_radius_mm, tube.outside_diameter_mm / 2.0, True, True,
-            "more than the tube's own", "choose a larger die for this tube",
-        ),
-        *limits_from_making(making, order, tube, each_die, stock_length_mm, groove_mm=grooves),
-    )  # fmt: skip
-    return _sorted(order, tube, tuple(dies), making, limits, stem_roll, radius, spread(np.arange(len(dies)), 1),
-                   spread([name for name, _ in stood], 0))  # fmt: skip
-
-
-def _springback_ratio(tube: Tube, die: Die) -> float:
-    # nan where the tube is too thick for the die: that die makes nothing, and the others are still tried
-    takes = die.centerline_radius_mm > tube.outside_diameter_mm / 2.0
-    return float(springback_from_tube(tube, die).ratio) if takes else np.nan
+    tools = tools_from_dies(tube, dies)
+    parts = [
+        candidates(replace(order, upsweep_deg=upsweep), tube, tools, bends, stock_length_mm, windows=True)
+        for _, upsweep in _stances(order, stances)
+    ]
+    stood = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * bends.size)
+    return _sorted(order, tube, tuple(dies), parts, stood)
 
 
 def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | None]]:
@@ -198,34 +152,15 @@ def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | N
     return [(stance, known[stance]) for stance in stances]
 
 
-def _bars(
-    order: Order, radius: NDArray, bend: NDArray, least_straight: NDArray, place: int, shape: tuple[int, ...]
-) -> tuple[NDArray, ...]:
-    # the rows of one stance: roll, stem roll, straight, grip, window and least bend
-    rows = slice(place * shape[1] * shape[2], (place + 1) * shape[1] * shape[2])
-    radius, bend, least_straight = radius[rows], bend[rows], least_straight[rows]
-    upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
-    half_width, half_flat = 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm
-    with np.errstate(invalid="ignore", divide="ignore"):
-        legs = equal_legs(order.backsweep_deg * RADIAN, upsilon, bend * RADIAN)
-        straight, grip, _ = straight_and_grip(legs, order.rise_mm, half_width, half_flat, radius)
-        lowest, highest = window_from_legs(legs, half_width, half_flat, radius, order.controls_mm, least_straight)
-    columns = (legs.phi / RADIAN, legs.psi / RADIAN, straight, grip, lowest, highest, least_bend_deg(order))
-    return tuple(np.broadcast_to(column, bend.shape) for column in columns)
+def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candidates], stance: NDArray) -> Ways:
+    def column(of: Callable[[Candidates], Number]) -> NDArray:
+        return np.concatenate([part.full(of(part)).ravel() for part in parts])
 
-
-def _sorted(
-    order: Order, tube: Tube, dies: tuple[Die, ...], making: Making, limits: tuple[Limit, ...],
-    stem_roll: NDArray, radius: NDArray, die_index: NDArray, stance: NDArray,
-) -> Ways:  # fmt: skip
-    shape = making.bend_deg.shape
-    broken = {limit.key: np.broadcast_to(limit.broken, shape) for limit in limits}
-    no_bar = np.isnan(making.straight_mm)
-    feasible = ~no_bar & ~np.any([broken[limit.key] for limit in limits if limit.refuses], axis=0)
-    warned = np.sum([broken[limit.key] for limit in limits if not limit.refuses], axis=0)
-    margin = {limit.key: np.broadcast_to(limit.margin, shape) for limit in limits}
-    spare = np.minimum(margin["straight"], margin["controls"])
-    odd_stop = np.abs(making.bend_deg / 5.0 - np.round(making.bend_deg / 5.0)) > 1e-9
+    feasible, warned, spare = column(lambda bars: bars.feasible), column(lambda bars: bars.warned), column(spare_mm)
+    no_bar = column(lambda bars: np.isnan(bars.straight_mm))
+    inner, outer = column(lambda bars: bars.inner_bend_deg), column(lambda bars: bars.outer_bend_deg)
+    odd_stop = np.any([np.abs(bend / 5.0 - np.round(bend / 5.0)) > 1e-9 for bend in (inner, outer)], axis=0)
+    radius = column(lambda bars: bars.radius_mm)
     rank = np.lexsort((
         -np.where(no_bar, -np.inf, spare),
         np.where(feasible, odd_stop, False),
@@ -235,35 +170,43 @@ def _sorted(
         ~feasible,
     ))  # fmt: skip
 
-    def in_rank(number: Number) -> NDArray:
-        return np.broadcast_to(number, shape)[rank]
+    def ranked(of: Callable[[Candidates], Number]) -> NDArray:
+        return column(of)[rank]
 
-    ranked = tuple(
-        replace(
+    def ranked_limit(place: int, limit: Limit) -> Limit:
+        return replace(
             limit,
-            value=in_rank(limit.value),
-            bound=in_rank(limit.bound),
-            window=limit.window and type(limit.window)(*map(in_rank, limit.window)),
+            value=ranked(lambda bars: bars.limits[place].value),
+            bound=ranked(lambda bars: bars.limits[place].bound),
+            no_bar=ranked(lambda bars: bars.limits[place].no_bar),
+            window=limit.window and window,
         )
-        for limit in limits
+
+    edges = [part.window or Window(np.nan, np.nan, np.nan) for part in parts]
+    lowest, highest = (
+        np.concatenate([part.full(edge[end]).ravel() for part, edge in zip(parts, edges, strict=True)])[rank]
+        for end in (0, 1)
     )
+    window = Window(lowest, highest, ranked(lambda bars: bars.order.rise_mm))
+    limits = tuple(ranked_limit(place, limit) for place, limit in enumerate(parts[0].limits))
+    margin = {limit.key: limit.margin for limit in limits}
     return Ways(
         order, tube, dies,
-        die_index=die_index[rank],
+        die_index=np.tile(np.repeat(np.arange(len(dies)), len(stance) // len(dies) // len(parts)), len(parts))[rank],
         stance=stance[rank],
         radius_mm=radius[rank],
-        bend_deg=making.bend_deg[rank],
-        stop_deg=making.stop_deg[rank],
-        straight_mm=making.straight_mm[rank],
-        roll_deg=making.roll_deg[rank],
-        grip_mm=making.grip_mm[rank],
-        stem_roll_deg=stem_roll[rank],
-        cut_length_mm=making.cut_length_mm[rank],
-        lowest_rise_mm=making.lowest_rise_mm[rank],
-        highest_rise_mm=making.highest_rise_mm[rank],
-        straight_to_spare_mm=margin["straight"][rank],
-        grip_to_spare_mm=margin["controls"][rank],
+        bend_deg=inner[rank],
+        stop_deg=ranked(lambda bars: bars.inner_stop_deg),
+        straight_mm=ranked(lambda bars: bars.straight_mm),
+        roll_deg=ranked(lambda bars: bars.roll_deg),
+        grip_mm=ranked(lambda bars: bars.grip_mm),
+        stem_roll_deg=ranked(lambda bars: bars.stem_roll_deg),
+        cut_length_mm=ranked(lambda bars: bars.cut_length_mm),
+        lowest_rise_mm=window.lowest,
+        highest_rise_mm=window.highest,
+        straight_to_spare_mm=margin["straight"],
+        grip_to_spare_mm=margin["controls"],
         feasible=feasible[rank],
         warned=warned[rank],
-        limits=ranked,
+        limits=limits,
     )  # fmt: skip

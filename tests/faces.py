@@ -64,7 +64,7 @@ from barmath.die_calibration import (
     with_calibration,
     without_last_calibration,
 )
-from barmath.die_choice import across_half_width, die_choice, makeable, window_curve
+from barmath.die_choice import across_half_width, die_choice, makeable, new_die, window_curve
 from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.error_budget import STOP, BenchErrors, ErrorBudget, error_budget
 from barmath.even_bend import even_bend_deg
@@ -318,8 +318,9 @@ FACES = (
     call(drawing_from_row, row=ROW, tube_diameter_mm=22.225, stem_roll_deg=3.0, mark_width=3.0),
     # maps, windows and charts
     call(window_curve, order=ORDER, tube=TUBE, die=DIE, bends_deg=(15.0, 25.0, 35.0)),
-    call(makeable, orders=(ORDER, SWEPT_UP), tube=TUBE, radii_mm=(80.0, 90.0), bends_deg=(15.0, 25.0, 35.0),
-         least_straight_mm=65.0),
+    call(makeable, orders=(ORDER, SWEPT_UP), tube=TUBE, dies=(DIE, WIDE_DIE), bends_deg=(15.0, 25.0, 35.0),
+         stock_length_mm=1000.0),
+    call(new_die, tube=TUBE, dies=(DIE, WIDE_DIE), radius_mm=100.0, least_straight_mm=65.0),
     call(window_curve, order=SWEPT_UP, tube=TUBE, die=WIDE_DIE, bends_deg=(15.0, 25.0, 35.0)),
     call(die_choice, orders=(ORDER, SWEPT_UP), tube=TUBE, dies=(DIE, WIDE_DIE), radii_mm=(80.0, 90.0),
          bends_deg=(15.0, 25.0), least_straight_mm=65.0),
@@ -445,7 +446,10 @@ NOT_CALLED: Mapping[str, str] = {
     "lines_in_bender": _KERNEL, "placement_in_bender": _KERNEL, "bender_axes": _KERNEL, "partly_bent": _KERNEL,
     "stop_setting_deg": _KERNEL, "on_die_deg": _KERNEL, "kept_deg": _KERNEL, "play_deg": _KERNEL,
     "edge_mark_mm": _KERNEL, "tangent_from_mark_mm": _KERNEL, "marks_from_riser_mm": _KERNEL,
-    "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL,
+    "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL, "candidates": _KERNEL,
+    "rise_limits_mm": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "put_warned": _KERNEL,
+    "tools_from_die": _KERNEL,
+    "tools_from_dies": _KERNEL, "springback_per_mm": _KERNEL,
     "placed": _KERNEL, "tube_surface": _KERNEL, "limits_from_making": _KERNEL, "applied": _KERNEL,
     "crossbar_on_risers": _BETWEEN, "failures_of": _BETWEEN, "predicted_and_read": _BETWEEN, "node_places": _BETWEEN,
     "piece_of_interval": _BETWEEN, "triangles": _BETWEEN, "refusals": _BETWEEN, "warnings": _BETWEEN,

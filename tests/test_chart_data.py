@@ -19,6 +19,7 @@ from barmath import (
     shape_from_recipe,
 )
 from barmath.chart_data import CHART_RISES_MM, Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks
+from barmath.limits import IN_A_CELL, IN_SHORT
 
 TUBE = Tube(22.225, 1.4732)
 CHART = Chart(TUBE, Die(88.9, least_straight_mm=65, name="die 89"))
@@ -102,9 +103,9 @@ def test_cells_without_a_bar_say_on_which_side_of_the_window_they_lie():
     (block,) = settings_blocks(CHART, CHART_RISES_MM, [10])
     for row, rise in enumerate(block.rises_mm):
         for column, line in enumerate(rise_lines(CHART)):
-            if block.why_not[row, column] == "straight too short":
+            if block.why_not[row, column] == IN_A_CELL["straight"]:
                 assert rise < line.rise_mm[0]
-            if block.why_not[row, column] == "no room for controls":
+            if block.why_not[row, column] == IN_A_CELL["controls"]:
                 assert rise > line.rise_mm[-1]
 
 
@@ -182,7 +183,7 @@ def test_a_die_with_no_window_says_so_on_every_line():
 
 def test_a_bend_beyond_the_stop_has_no_line():
     chart = Chart(TUBE, Die(88.9, largest_bend_deg=30))
-    assert [line.bend_deg for line in rise_lines(chart) if line.why_not == "beyond the stop"] == [30, 35, 40]
+    assert [line.bend_deg for line in rise_lines(chart) if line.why_not == IN_SHORT["stop"]] == [30, 35, 40]
 
 
 def test_inner_marks_are_half_the_flat_and_the_arc():

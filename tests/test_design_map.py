@@ -22,7 +22,8 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.design_map import CAN_BE_MADE, bar_map, every_combination
+from barmath.candidates import CAN_BE_MADE
+from barmath.design_map import bar_map, every_combination
 from barmath.even_bend import MOST_ROLL_DEG, even_bend_deg
 from barmath.limits import LARGEST_STEM_ROLL_DEG
 from barmath.offsets import bench_marks_mm
@@ -196,7 +197,7 @@ def test_a_bar_asked_for_by_its_setback_measures_so(setback, rise, width, bend):
 def test_the_outer_leg_of_a_setback_bar_by_hand():
     one = bar_map(ORDER_7, TUBE, DIE_89, 30.0, setback_mm=45.0)
     radius, a, phi = one.radius_mm, radians(30), one.legs.phi
-    leg = one.making.grip_mm + radius * tan(a / 2)
+    leg = one.grip_mm + radius * tan(a / 2)
     assert leg * sin(phi) == pytest.approx(45 * 2)  # 45 / sin 30
     assert leg * cos(phi) == pytest.approx(390 - 25 - radius * tan(a / 2) - 78 / tan(a))
 
@@ -221,8 +222,6 @@ def test_width_and_upsweep_make_axes_as_well():
         ({"dies": []}, "the shop must have at least one die, got none"),
         ({"bends_deg": []}, "there must be at least one stop setting to try, got none"),
         ({"bends_deg": [25, 90]}, "bend must be below 90.0 deg, got 90.0 deg"),
-        ({"dies": [Die(11)]}, "die radius must be above half the tube's diameter"),
-        ({"dies": [Die(5000)]}, "springback ratio must be below 1.0"),
         ({"dies": [replace(DIE_89, centerline_radius_mm=np.array([80.0, 90.0]))]}, "die must be a single one"),
         ({"setback_mm": np.zeros(7)}, "the orders of a map must have arrays of shapes that broadcast"),
         ({"order": Order(78, 12, 780, 2.0), "setback_mm": 40}, "a setback must be asked for with the risers upright"),

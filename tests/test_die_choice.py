@@ -1,5 +1,6 @@
 """Windows over bends and radii, and which die makes which orders, against the functions that do one at a time."""
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +20,7 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.die_choice import across_half_width, die_choice, makeable, window_curve
+from barmath.die_choice import across_half_width, die_choice, makeable, new_die, window_curve
 from barmath.orders import orders_from_file, orders_from_toml
 from barmath.ways import LEVEL, UPRIGHT, every_way
 
@@ -61,32 +62,58 @@ orders = st.builds(
 @given(st.lists(orders, min_size=1, max_size=4))
 def test_makeable_agrees_with_the_table_of_every_way(some):
     radii, bends = [60.0, 88.9, 165.1], [15.0, 25.0, 35.0]
-    made = makeable(some, TUBE, radii, bends, 65)
+    dies = [Die(radius, least_straight_mm=65) for radius in radii]
+    made = makeable(some, TUBE, dies, bends)
     for row, order in enumerate(some):
         for column, radius in enumerate(radii):
             ways = every_way(order, TUBE, [Die(radius, least_straight_mm=65)], bends_deg=bends, stances=(UPRIGHT,))
-            leans = np.array([limit.broken for limit in ways.limits if limit.key == "lean"])[0]
-            assert made[row, column] == (ways.feasible & ~leans).any()
+            assert made[row, column] == ways.feasible.any()
     assert LEVEL  # the other stance is an order with upsweep 0
 
 
 def test_a_radius_the_tube_cannot_be_bent_on_makes_nothing():
-    made = makeable([ORDER_7], TUBE, [8.0, 11.0, 88.9, 5000.0], [25, 30], 65)
+    made = makeable([ORDER_7], TUBE, [Die(radius) for radius in (8.0, 11.0, 88.9, 5000.0)], [25, 30])
     assert list(made[0]) == [False, False, True, False]
+
+
+def demo_share(dies, tube=TUBE, stock_mm=np.inf, bends=(20, 25, 30, 35)):
+    """Share of the demo orders that some way of the dies makes, order by order through the table of ways."""
+    orders = [named.order for named in orders_from_file(ORDERS)]
+    made = [every_way(order, tube, dies, bends_deg=bends, stock_length_mm=stock_mm).feasible.any() for order in orders]
+    choice = die_choice(orders, tube, dies, [100.0], bends, 65, stock_length_mm=stock_mm)
+    assert choice.made_now.tolist() == made
+    return choice.share_now
+
+
+def test_the_choice_knows_furthest_stop_groove_stock_and_measured_springback():
+    die = Die(88.9, tube_diameter_mm=22.225)
+    share = demo_share([die])
+    assert 0.5 < share < 1.0
+    assert demo_share([replace(die, largest_bend_deg=22.0)]) < share
+    assert demo_share([die], tube=Tube(25.4, 1.4732)) == 0.0
+    assert demo_share([die], stock_mm=780.0) < share
+    assert demo_share([replace(die, springback_ratio=0.3)]) != share
+    assert demo_share([replace(die, largest_bend_deg=31.0, stop_offset_deg=4.0)]) < share
+
+
+def test_a_new_die_is_cut_for_the_tube_and_has_the_stop_of_the_dies_that_are_there():
+    die = new_die(TUBE, [Die(88.9, largest_bend_deg=28.0), Die(114.3, largest_bend_deg=35.0)], 100.0, 60.0)
+    assert (die.tube_diameter_mm, die.largest_bend_deg, die.springback_ratio) == (22.225, 35.0, None)
+    assert new_die(TUBE, [], 100.0, 60.0).largest_bend_deg == Die(1.0).largest_bend_deg
 
 
 def test_an_added_die_never_makes_less_than_the_shop_or_the_die_alone():
     orders = [named.order for named in orders_from_file(ORDERS)]
     choice = die_choice(orders, TUBE, [Die(165.1)], np.arange(40, 220, 5.0), [20, 25, 30, 35], 65)
     assert (choice.share_added >= np.maximum(choice.share_alone, choice.share_now)).all()
-    assert choice.share_now == makeable(orders, TUBE, [165.1], [20, 25, 30, 35], 65).mean()
+    assert choice.share_now == makeable(orders, TUBE, [Die(165.1)], [20, 25, 30, 35]).mean()
 
 
 def test_the_best_die_is_the_gentlest_of_those_that_add_most():
     choice = die_choice([ORDER_7], TUBE, [], np.arange(60, 200, 1.0), [25, 30], 65)
     best = choice.best_radius_mm
-    assert makeable([ORDER_7], TUBE, [best], [25, 30], 65).all()
-    assert not makeable([ORDER_7], TUBE, [best + 1], [25, 30], 65).any()
+    assert makeable([ORDER_7], TUBE, [Die(best)], [25, 30]).all()
+    assert not makeable([ORDER_7], TUBE, [Die(best + 1)], [25, 30]).any()
 
 
 def test_the_pieces_fill_half_the_width_and_the_flat_offset_is_plain_trigonometry():

@@ -48,6 +48,7 @@ class ChartsPanel(Shell):
         return Chart(
             tube=self.shop.tube(self.tube.value),
             die=self.shop.die_for(self.shop.tube(self.tube.value), self.die.value),
+            stock_length_mm=self.shop.stock_length_mm,
             width_mm=self.width.value,
             clamp_flat_mm=self.clamp_flat.value,
             controls_mm=self.controls.value,

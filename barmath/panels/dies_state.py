@@ -9,9 +9,9 @@ from functools import lru_cache
 import numpy as np
 
 from barmath.bar import Order
-from barmath.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, window_curve
+from barmath.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, new_die, window_curve
 from barmath.forming import Forming, forming_from_bend
-from barmath.limits import limits_from_recipe
+from barmath.limits import IN_SHORT, limits_from_recipe
 from barmath.pictures.dies import HalfBar
 from barmath.refusal import BendError
 from barmath.shop import Shop
@@ -22,6 +22,7 @@ from barmath.tooling import Die, springback_from_tube
 BENDS_DEG = np.arange(8.0, 60.01, 0.5)
 RADII_MM = np.arange(32.0, 221.0, 1.0)
 TYPED = "this die"
+SAME_DIE_MM = 0.05
 
 
 @dataclass(frozen=True)
@@ -58,12 +59,13 @@ def windows_readout(shop: Shop, state: WindowsState) -> WindowsReadout:
     tube = shop.tubes[0]
     try:
         order = state.order()
-        tried = Die(state.radius_mm, least_straight_mm=shop.dies[0].least_straight_mm, name=TYPED)
+        owned = shop.dies_for(tube)
+        tried = new_die(tube, owned, state.radius_mm, shop.dies[0].least_straight_mm, TYPED)
     except BendError as refusal:
         return WindowsReadout((), (TYPED, None), (), (), (), str(refusal))
-    dies = (*shop.dies_for(shop.tubes[0]), tried)
-    curves = tuple((die.name, _curve(order, tube, die)) for die in dies)
-    halves, begins = zip(*(_half(order, tube, die, state.bend_deg) for die in dies), strict=True)
+    dies, stock = (*owned, tried), shop.stock_length_mm
+    curves = tuple((die.name, _curve(order, tube, die, stock)) for die in dies)
+    halves, begins = zip(*(_half(order, tube, die, state.bend_deg, stock) for die in dies), strict=True)
     sentences = tuple(_sentence(name, curve, order.rise_mm) for name, curve in curves)
     return WindowsReadout(curves[:-1], curves[-1], halves, begins, sentences, "")
 
@@ -95,34 +97,31 @@ def choice_readout(shop: Shop, orders: Sequence[Order], state: ChoiceState) -> C
     owned = tuple(die for die in shop.dies_for(shop.tubes[0]) if die.name in state.owned)
     named = tuple((die.name, float(die.centerline_radius_mm)) for die in owned)
     try:
-        choice = _choice(tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm)
-        sentences = (*_share_sentences(choice, state.radius_mm), *_cost_sentences(tube, state.radius_mm))
+        choice = _choice(tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm, shop.stock_length_mm)
+        sentences = (*_share_sentences(choice, state.radius_mm), *_cost_sentences(tube, state.radius_mm, owned))
     except BendError as refusal:
         return ChoiceReadout(forming, None, named, (), str(refusal))
     return ChoiceReadout(forming, choice, named, sentences, "")
 
 
-def _curve(order: Order, tube: Tube, die: Die) -> WindowCurve | None:
+def _curve(order: Order, tube: Tube, die: Die, stock_mm: float) -> WindowCurve | None:
     try:
-        return window_curve(order, tube, die, BENDS_DEG)
+        return window_curve(order, tube, die, BENDS_DEG, stock_mm)
     except BendError:
         return None
 
 
-def _half(order: Order, tube: Tube, die: Die, bend_deg: float) -> tuple[HalfBar, float]:
+def _half(order: Order, tube: Tube, die: Die, bend_deg: float, stock_mm: float) -> tuple[HalfBar, float]:
     # the half bar at that bend, however little it leaves, and where its grip must begin to leave room for the controls
     try:
         recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, bend_deg)
-        limits = limits_from_recipe(recipe, order, tube, die)
+        limits = limits_from_recipe(recipe, order, tube, die, stock_mm)
     except BendError as refusal:
         return HalfBar(die.name, None, str(refusal).split(":")[0]), np.nan
-    short = [_SHORT[limit.key] for limit in limits if limit.key in _SHORT and limit.broken.any()]
+    short = [IN_SHORT[limit.key] for limit in limits if limit.refuses and limit.broken.any()]
     pieces = across_half_width(recipe)
     begin = order.width_mm / 2.0 - order.controls_mm * pieces["grip"] / max(recipe.grip_mm, 1e-9)
     return HalfBar(die.name, pieces, ", ".join(short)), float(begin)
-
-
-_SHORT = {"straight": "straight too short", "controls": "no room for controls", "stop": "beyond the stop"}
 
 
 def _sentence(name: str, curve: WindowCurve | None, rise: float) -> str:
@@ -140,9 +139,14 @@ def _sentence(name: str, curve: WindowCurve | None, rise: float) -> str:
 
 @lru_cache(maxsize=64)
 def _choice(
-    orders: tuple[Order, ...], tube: Tube, owned: tuple[Die, ...], bends: tuple[float, ...], least_straight: float
+    orders: tuple[Order, ...],
+    tube: Tube,
+    owned: tuple[Die, ...],
+    bends: tuple[float, ...],
+    least_straight: float,
+    stock_mm: float,
 ) -> DieChoice:
-    return die_choice(orders, tube, owned, RADII_MM, bends, least_straight)
+    return die_choice(orders, tube, owned, RADII_MM, bends, least_straight, stock_mm)
 
 
 def _share_sentences(choice: DieChoice, radius: float) -> tuple[str, ...]:
@@ -157,9 +161,11 @@ def _share_sentences(choice: DieChoice, radius: float) -> tuple[str, ...]:
     )
 
 
-def _cost_sentences(tube: Tube, radius: float) -> tuple[str, ...]:
+def _cost_sentences(tube: Tube, radius: float, owned: tuple[Die, ...]) -> tuple[str, ...]:
     forming = forming_from_bend(tube, radius)
-    springback = springback_from_tube(tube, Die(radius))
+    # a die that the shop has springs back as the shop has measured
+    same = [die for die in owned if abs(float(die.centerline_radius_mm) - radius) < SAME_DIE_MM]
+    springback = springback_from_tube(tube, same[0] if same else Die(radius))
     add = forming.wall_before_bending
     table = (
         f"B31.1 would start from {100 * (add - 1):.0f} % more wall" if np.isfinite(add) else "B31.1's table ends at 3 D"

@@ -10,7 +10,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.bar import Order, Recipe, Shape
-from barmath.design_map import CAN_BE_MADE, BarMap, bar_map
+from barmath.candidates import CAN_BE_MADE
+from barmath.design_map import BarMap, bar_map
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.even_bend import even_bend_deg
 from barmath.lengths import length_text
@@ -42,7 +43,6 @@ OWN_DIE = "a die of your own"
 EVEN_BEND = 0.0
 """Stands for the bend that leaves straight and grip equally much to spare, for each order its own."""
 
-QUARTER_TURN_DEG = 90.0
 NEITHER = "neither straight nor controls fit"
 LEAST_DEPTH = 2
 FAR_OFF_MM = 60.0
@@ -235,8 +235,6 @@ def _key(lines: tuple[str, Array] | None) -> str:
 
 def _margins(bars: BarMap) -> dict[str, Array]:
     margins = {limit.key: np.broadcast_to(limit.margin, bars.shape) for limit in bars.limits if limit.refuses}
-    # rolled beyond a quarter turn the riser lowers the grip; such a bend is too small as well
-    margins["turn"] = np.fmin(margins["turn"], QUARTER_TURN_DEG - np.abs(bars.making.roll_deg))
     return margins
 
 
@@ -337,4 +335,4 @@ def _percent(share: float) -> str:
 
 
 def _stop(bar: ShownBar, die: Die) -> float:
-    return float(bar.bars.making.stop_deg)
+    return float(bar.bars.inner_stop_deg)

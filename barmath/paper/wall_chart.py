@@ -226,7 +226,7 @@ def _block(
         )
         for place in range(block.reading_deg.size):
             mark, why_not = block.outer_mark_mm[number, place], block.why_not[number, place]
-            words, size, colour = (_bare(mark, unit), 13, "black") if not why_not else (_IN_SHORT[why_not], 6.5, SOFT)
+            words, size, colour = (_bare(mark, unit), 13, "black") if not why_not else (str(why_not), 6.5, SOFT)
             page.text(
                 x + first + (place + 0.5) * column,
                 line,
@@ -237,15 +237,6 @@ def _block(
                 colour=colour,
             )
     page.line([(x, y + height - 10.0 * f), (x + width, y + height - 10.0 * f)], 0.2 * f)
-
-
-_IN_SHORT = {
-    "straight too short": "too low",
-    "no room for controls": "too high",
-    "too small for the sweep": "bend too small",
-    "beyond the stop": "beyond the stop",
-    "no room for tooling and controls": "no room",
-}
 
 
 _SPRINGBACK_FROM = {

@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
+from barmath.limits import REFUSING
 from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
 from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
 
@@ -25,21 +26,23 @@ _HOVER = {
     KEPT_OUT: "cannot be made: click to see why<extra></extra>",
 }
 
-_SHADES = {
+_OF_TOOLS = "#dcdcd2"
+_COLOURS = {
     "turn": "#d3d6da",
-    "stop": "#dcdcd2",
-    "groove": "#dcdcd2",
+    "roll": "#d3d6da",
     "straight": "#fbdca3",
     "controls": "#c4def2",
     "stock": "#f0cfe2",
 }
+_SHADES = {key: _COLOURS.get(key, _OF_TOOLS) for key in REFUSING}
 """Colour of the orders that a limit keeps out, first the limit that is met first."""
 
 CLEAR = "rgba(0,0,0,0)"
 FAR = 1e3
 NOTHING = {"x": [0.0, 1.0, 0.0, 1.0], "y": [0.0, 0.0, 1.0, 1.0], "z": [-FAR] * 4}
 """A field to begin with."""
-_ENDS = {"turn": "dot", "straight": "solid", "controls": "solid", "stock": "dash", "stop": "solid", "groove": "solid"}
+_ENDS = {"turn": "dot", "roll": "dot", "stock": "dash"}
+"""Dash of the edge of what a limit keeps out, solid where none is named."""
 
 
 OUTER_MARK, CLAMP_READING, BEND, SETBACK = "outer mark", "clamp reading", "bend", "setback"
@@ -197,7 +200,7 @@ def _shade(key: str) -> go.Contour:
         **NOTHING, name=key, autocontour=False, showscale=False, hoverinfo="skip", zauto=False, zmin=-1.0, zmax=1.0,
         colorscale=[[0, CLEAR], [0.5, CLEAR], [0.5, _SHADES[key]], [1, _SHADES[key]]],
         contours={"coloring": "fill", "start": 0.0, "end": 0.0, "size": 2.0},
-        line={"color": INK, "width": 1.6, "dash": _ENDS[key]},
+        line={"color": INK, "width": 1.6, "dash": _ENDS.get(key, "solid")},
     )  # fmt: skip
 
 
