@@ -178,10 +178,10 @@ def checked_bend(name: str, bend_deg: object) -> Number:
     )
 
 
-def checked_stop(bend_deg: object) -> Number:
-    """`bend_deg` of equal bends as a number from 0.1 to below 90 deg; raises BendError otherwise."""
+def checked_stop(bend_deg: object, name: str = "bend") -> Number:
+    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; raises BendError otherwise."""
     return checked(
-        "bend", bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
+        name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
     )
 
 

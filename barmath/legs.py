@@ -44,23 +44,31 @@ def grip_direction(beta: Number, upsilon: Number) -> tuple[Number, Number, Numbe
     return e_right, tan_back * e_right, tan_up * e_right
 
 
-def upright_legs(beta: Number, a: Number) -> Legs:
-    """Equal bends `a`, risers upright, backsweep `beta` (radians); nan where `a` is too small.
+def upright_legs(beta: Number, a: Number, b: Number | None = None) -> Legs:
+    """Inner bends `a` and outer bends `b` (None: the same), risers upright, backsweep `beta` (radians); nan where there
+    is no bar.
 
-    With m = tan beta sin a, n = tan beta cos^2 a / sin a and w = sqrt(1 + m^2 - n^2),
+    tan beta = back/right reads A sin phi - B cos phi = C with A = sin b, B = tan beta sin a sin b and
+    C = tan beta cos a cos b. Over sin b, with m = tan beta sin a, n = tan beta cos a cos b / sin b and
+    w = sqrt(1 + m^2 - n^2),
 
-        phi = atan2(n, w) + atan2(m, 1) = atan2(n + m w, w - m n),  cos phi = (w - m n)/(1 + m^2).
+        phi = asin(n / sqrt(1 + m^2)) + atan(m) = atan2(n + m w, w - m n),  cos phi = (w - m n)/(1 + m^2).
+
+    The supplement of the arcsine solves it too. It turns the grip further up, so it is left out.
     """
     tan_a, sin_a, cos_a = half_tangent(a)
-    tan_beta, cos2_a = np.tan(beta), cos_a * cos_a
-    m, n = tan_beta * sin_a, tan_beta * cos2_a / sin_a
+    tan_b, sin_b, cos_b = (tan_a, sin_a, cos_a) if b is None else half_tangent(b)
+    tan_beta, cosines = np.tan(beta), cos_a * cos_b
+    m, n = tan_beta * sin_a, tan_beta * cosines / sin_b
     square = 1.0 + m * m
     w = _root(square - n * n, square)
     along = w - m * n
     cos_phi = along / square
     phi = np.arctan2(n + m * w, along)
-    grip_right, grip_up = cos2_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
-    return Legs(phi, UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
+    grip_right, grip_up = cosines + sin_a * sin_b * cos_phi, sin_b * cos_a * (1.0 - cos_phi)
+    if b is not None:
+        grip_up = grip_up + (sin_a * cos_b - cos_a * sin_b)
+    return Legs(phi, UPRIGHT, tan_a, tan_b, cos_a, sin_a, grip_right, grip_up)
 
 
 def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
@@ -85,9 +93,47 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
     return Legs(phi, psi, tan_a, tan_a, cos_a, lean / (half_sin * twice), e_right, e_up)
 
 
+def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Number) -> Legs:
+    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`; nan where there is none.
+
+    The total turn is the third side of a spherical triangle, cos gamma = cos a cos b + sin a sin b cos phi. Halved,
+    it keeps its digits where the bends are nearly equal or the turn is small:
+
+        sin a sin b sin^2(phi/2) = sin^2(gamma/2) - sin^2((a - b)/2)  =: p^2
+        sin a sin b cos^2(phi/2) = sin^2((a + b)/2) - sin^2(gamma/2)  =: w^2
+        phi = 2 atan2(p, w),  psi = atan2(g_up, g_back) - atan2(e_up, e_back)
+
+    where (g_back, g_up) is the grip before the stem is rolled. Times sin(a)/2 it is
+    (p w, cos a p^2 + sin a sin(a - b)/2). A grip swept forward is the mirror image of one swept back.
+    """
+    e_right, e_back, e_up = direction
+    side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
+    (tan_a, sin_a, cos_a), (tan_b, sin_b, cos_b) = half_tangent(a), half_tangent(b)
+    across = back * back + e_up * e_up  # sin^2 gamma
+    half_square = across / (2.0 * (1.0 + e_right))  # sin^2(gamma/2)
+    scale = 1.0 / ((1.0 + tan_a * tan_a) * (1.0 + tan_b * tan_b))
+    apart, together = (tan_a - tan_b) ** 2 * scale, (tan_a + tan_b) ** 2 * scale
+    p, w = _root(half_square - apart, apart), _root(together - half_square, together)
+    grip_back, grip_up = p * w, cos_a * p * p + 0.5 * sin_a * (sin_a * cos_b - cos_a * sin_b)
+    along = grip_back * back + grip_up * e_up
+    psi = side * np.arctan2(grip_up * back - grip_back * e_up, along)
+    phi = (side + side) * np.arctan2(p, w)
+    return Legs(phi, psi, tan_a, tan_b, cos_a, 2.0 * along / across, e_right, e_up)
+
+
+def legs_for_sweeps(beta: Number, upsilon: Number | None, a: Number, b: Number | None = None) -> Legs:
+    """Inner bends `a` and outer bends `b` (None: the same) for the sweeps in radians; `upsilon` None = risers upright;
+    nan where there is no bar.
+    """
+    if upsilon is None:
+        return upright_legs(beta, a, b)
+    direction = grip_direction(beta, upsilon)
+    return swept_legs(direction, a) if b is None else swept_pair_legs(direction, a, b)
+
+
 def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
     """Equal bends `a` for the sweeps in radians; `upsilon` None = risers upright; nan where `a` is too small."""
-    return upright_legs(beta, a) if upsilon is None else swept_legs(grip_direction(beta, upsilon), a)
+    return legs_for_sweeps(beta, upsilon, a)
 
 
 def setback_legs(setback: Number, rise: Number, half_span: Number, radius: Number, a: Number) -> Legs:

@@ -93,7 +93,7 @@ from barmath.sensitivity import sensitivities_from_recipe
 from barmath.sequence import bench_steps
 from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop, shop_from_toml
-from barmath.solve import least_bend_deg
+from barmath.solve import least_bend_deg, least_outer_bend_deg
 from barmath.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
 from barmath.stock import CHROMOLY_4130, Material
 from barmath.strength import loaded_bar
@@ -278,9 +278,13 @@ FACES = (
     # from order to recipe and back
     call(recipe_from_order, order=ORDER, radius_mm=90.0, bend_deg=25.0),
     call(recipe_from_order, order=SWEPT_UP, radius_mm=90.0, bend_deg=25.0),
+    call(recipe_from_order, order=ORDER, radius_mm=90.0, bend_deg=27.0, outer_bend_deg=24.0),
+    call(recipe_from_order, order=SWEPT_UP, radius_mm=90.0, bend_deg=27.0, outer_bend_deg=24.0),
+    call(least_outer_bend_deg, order=ORDER, inner_bend_deg=27.0),
     call(recipe_from_inner_bend, order=SWEPT_UP, radius_mm=90.0, inner_bend_deg=25.0, stem_roll_deg=3.0),
     call(rise_window_mm, order=ORDER, radius_mm=90.0, bend_deg=25.0, least_straight_mm=65.0),
     call(rise_window_mm, order=SWEPT_UP, radius_mm=90.0, bend_deg=25.0, least_straight_mm=65.0),
+    call(rise_window_mm, order=ORDER, radius_mm=90.0, bend_deg=27.0, least_straight_mm=65.0, outer_bend_deg=24.0),
     call(least_bend_deg, order=ORDER), call(least_bend_deg, order=SWEPT_UP),
     call(bend_from_straight_deg, order=ORDER, radius_mm=90.0, straight_mm=75.0),
     call(bend_from_straight_deg, order=SWEPT_UP, radius_mm=90.0, straight_mm=75.0),
@@ -440,7 +444,7 @@ NOT_CALLED: Mapping[str, str] = {
     "told_bounds": _FLOOR, "plain": _FLOOR, "told": _FLOOR, "check_single": _FLOOR, "check_single_row": _FLOOR,
     "check_hold": _FLOOR, "checked_count": _FLOOR, "checked_choice": _FLOOR,
     "in_blocks": _KERNEL, "half_tangent": _KERNEL, "highest_between": _KERNEL, "grip_direction": _KERNEL,
-    "upright_legs": _KERNEL, "swept_legs": _KERNEL, "equal_legs": _KERNEL, "setback_legs": _KERNEL,
+    "upright_legs": _KERNEL, "swept_legs": _KERNEL, "equal_legs": _KERNEL, "swept_pair_legs": _KERNEL, "legs_for_sweeps": _KERNEL, "setback_legs": _KERNEL,
     "free_legs": _KERNEL, "straight_and_grip": _KERNEL, "window_from_legs": _KERNEL, "distance_mm": _KERNEL,
     "ordinates_on_header_mm": _KERNEL, "alpha_from_reading": _KERNEL, "tubes_through_swing": _KERNEL,
     "lines_in_bender": _KERNEL, "placement_in_bender": _KERNEL, "bender_axes": _KERNEL, "partly_bent": _KERNEL,
@@ -453,7 +457,7 @@ NOT_CALLED: Mapping[str, str] = {
     "placed": _KERNEL, "tube_surface": _KERNEL, "limits_from_making": _KERNEL, "applied": _KERNEL,
     "crossbar_on_risers": _BETWEEN, "failures_of": _BETWEEN, "predicted_and_read": _BETWEEN, "node_places": _BETWEEN,
     "piece_of_interval": _BETWEEN, "triangles": _BETWEEN, "refusals": _BETWEEN, "warnings": _BETWEEN,
-    "refuse_unmakeable": _BETWEEN, "distance": _BETWEEN, "differs": _BETWEEN, "made_so_far": _BETWEEN,
+    "refuse_unmakeable": _BETWEEN, "are_short": _BETWEEN, "refuse_rise": _BETWEEN, "refuse_side_by_side": _BETWEEN, "distance": _BETWEEN, "differs": _BETWEEN, "made_so_far": _BETWEEN,
     "onward_of": _BETWEEN, "spread_from_sides": _BETWEEN, "slope_of_reading": _BETWEEN, "other": _BETWEEN,
     "bar_of_entry": _BETWEEN, "hold_words": _BETWEEN, "do_words": _BETWEEN, "lie_words": _BETWEEN,
     "check_words": _BETWEEN,

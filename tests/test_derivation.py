@@ -419,6 +419,75 @@ def test_the_derived_least_upright_bend_is_the_shipped_one():
     close(np.rad2deg(np.arcsin(np.sqrt(square))), shipped)
 
 
+# ---- inner and outer bends that differ
+
+
+def test_the_halved_law_of_cosines_holds_for_every_pair_of_bends():
+    cos_gamma = inverse.two_bends_turn().right
+    for form in inverse.two_bends_roll():
+        assert vanishes(form.left.subs(sp.sin(gamma / 2) ** 2, (1 - cos_gamma) / 2) - form.right)
+
+
+def test_equal_bends_are_the_special_case_of_two():
+    assert vanishes(inverse.two_bends_turn().right.subs(b, a) - inverse.total_turn().right)
+    by_sine, _ = inverse.two_bends_roll()
+    assert vanishes(by_sine.right.subs(b, a) - inverse.equal_bends_roll().right)
+    assert sp.simplify(inverse.two_bends_upright_roll().right.subs(b, a) - inverse.upright_roll().right) == 0
+
+
+def test_the_upright_condition_of_two_bends_is_the_backsweep_of_the_bar():
+    right, back, _ = forward.grip_direction().right
+    condition = inverse.two_bends_upright_condition()
+    assert vanishes((condition.left - condition.right).subs(inverse.T, back / right))
+
+
+def test_the_upright_roll_of_two_bends_solves_their_condition():
+    condition = inverse.two_bends_upright_condition()
+    residue = (condition.left - condition.right).subs(phi, inverse.two_bends_upright_roll().right)
+    assert sp.simplify(sp.expand_trig(residue)) == 0
+
+
+def test_the_least_outer_bend_is_where_the_sine_reaches_one():
+    (arcsine,) = inverse.two_bends_upright_roll().right.atoms(sp.asin)
+    least = inverse.two_bends_least_outer().right
+    squared = arcsine.args[0] ** 2
+    at_least = squared.subs(sp.cos(b), sp.sin(b) / least)
+    assert sp.simplify(at_least) == 1
+
+
+@pytest.fixture(scope="module")
+def outer():
+    """Outer bends that differ from the inner ones of `bend`."""
+    return np.deg2rad(np.random.default_rng(21).uniform(15, 50, SIZE))
+
+
+def test_the_derived_roll_of_two_bends_is_the_shipped_one(bend, outer):
+    sweep = np.deg2rad(np.random.default_rng(22).uniform(-12, 12, SIZE))
+    derived = numeric(inverse.two_bends_upright_roll().right, inverse.T, a, b)(np.tan(sweep), bend, outer)
+    shipped = shipped_legs.upright_legs(sweep, bend, outer).phi
+    can = ~np.isnan(shipped)
+    close(derived[can], shipped[can])
+    assert can.mean() > 0.8
+
+
+def test_the_derived_angles_of_two_bends_with_both_sweeps_are_the_shipped_ones(order, bend, outer):
+    e = order_direction(order)
+    with np.errstate(invalid="ignore"):
+        legs = shipped_legs.swept_pair_legs(e, bend, outer)
+    can = ~np.isnan(legs.phi)
+    assert 0.1 < can.mean() < 0.9
+    by_sine, by_cosine = (
+        numeric(form.left, a, b, gamma)(bend, outer, np.arccos(e[0])) for form in inverse.two_bends_roll()
+    )
+    with np.errstate(invalid="ignore"):
+        roll = np.sign(e[1]) * 2 * np.arctan2(np.sqrt(by_sine), np.sqrt(by_cosine))
+    close(roll[can], legs.phi[can])
+    symbols = (a, b, phi, inverse.e_back, inverse.e_up)
+    stem_roll = numeric(inverse.two_bends_stem_roll().right, *symbols)(bend, outer, legs.phi, e[1], e[2])
+    turns = np.round((stem_roll - legs.psi) / (2 * np.pi))
+    close((stem_roll - 2 * np.pi * turns)[can], legs.psi[can])
+
+
 # ---- any inner bend
 
 

@@ -134,6 +134,52 @@ def upright_most_backsweep() -> Step:
     return step("The most backsweep", sp.tan(beta) ** 2, above / sp.trigsimp(below))
 
 
+# ---- inner and outer bends that differ
+
+
+def two_bends_turn() -> Step:
+    """The total turn of two bends: the spherical law of cosines, with the roll as the angle between the bends."""
+    return step("The total turn of two bends", sp.cos(gamma), grip_direction().right[0])
+
+
+def two_bends_roll() -> tuple[Step, Step]:
+    """`two_bends_turn` with every angle halved. What the roll adds to the turn stands on the right, once with its sine
+    and once with its cosine, so that their ratio gives the roll without loss where the bends are nearly equal.
+    """
+    share = sp.sin(a) * sp.sin(b)
+    half = sp.sin(gamma / 2) ** 2
+    return (
+        step("Roll by its sine", half - sp.sin((a - b) / 2) ** 2, share * sp.sin(phi / 2) ** 2),
+        step("Roll by its cosine", sp.sin((a + b) / 2) ** 2 - half, share * sp.cos(phi / 2) ** 2),
+    )
+
+
+def two_bends_stem_roll() -> Step:
+    """The stem roll turns the lean of the grip as bent into the lean ordered, both seen along the clamp axis."""
+    _, back, up = grip_direction().right
+    return step("The stem roll", psi, sp.atan2(up, back) - sp.atan2(e_up, e_back))
+
+
+def two_bends_upright_condition() -> Step:
+    """What the backsweep asks of the roll with risers upright, over sin b: `upright_condition` for two bends."""
+    right, back, _ = grip_direction().right
+    without_roll, with_roll = sp.expand((back - T * right) / sp.sin(b)).as_independent(phi)
+    return step("What the backsweep asks of the roll", with_roll, -without_roll)
+
+
+def two_bends_upright_roll() -> Step:
+    """`upright_roll` for two bends: only the sine knows of the outer bend."""
+    lean = T * sp.sin(a)
+    sine = T * sp.cos(a) * sp.cos(b) / (sp.sin(b) * sp.sqrt(1 + lean**2))
+    return step("The roll", phi, sp.asin(sine) + sp.atan(lean))
+
+
+def two_bends_least_outer() -> Step:
+    """The sine in `two_bends_upright_roll` reaches 1 at the least outer bend."""
+    least = T * sp.cos(a) / sp.sqrt(1 + T**2 * sp.sin(a) ** 2)
+    return step("The least outer bend", sp.tan(b), least)
+
+
 # ---- any inner bend
 
 
