@@ -17,16 +17,13 @@ from pathlib import Path, PurePath
 from urllib.parse import quote
 
 from barmath.refusal import BendError
-from barmath.saving import real_path, save_bytes
+from barmath.saving import WAIT_SECONDS, real_path, save_bytes
 
 APPLICATION = 0x42617221
 """Marks the file as a record of bars."""
 
 FORMAT = 3
 """Of the file. A file of an earlier one is copied and then brought up to date, one of a later one left alone."""
-
-WAIT_SECONDS = 20.0
-"""How long a writer waits for another one to finish."""
 
 BESIDE = ("-journal", "-wal", "-shm")
 """Endings of the files that SQLite keeps beside a database."""

@@ -7,9 +7,11 @@ import os
 import re
 import secrets
 import shutil
+import sqlite3
 import time
 import unicodedata
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from barmath.refusal import BendError, told
@@ -19,6 +21,9 @@ PART = ".part"
 
 STALE_SECONDS = 3600.0
 """Age at which such a file can only be what a killed writer left behind."""
+
+WAIT_SECONDS = 20.0
+"""How long one who asks for a file waits for another one to finish."""
 
 LONGEST_NAME = 80
 """Bytes of a file name made from words, without its ending."""
@@ -34,6 +39,9 @@ _FAULTS = {
     errno.EFBIG: "the file is larger than the disk takes: choose another place",
     errno.ENAMETOOLONG: "the name is too long: choose a shorter one",
 }
+_DENIED, _HELD = 5, (32, 33)
+"""Windows' ERROR_ACCESS_DENIED; ERROR_SHARING_VIOLATION and ERROR_LOCK_VIOLATION."""
+
 _RESERVED = re.compile(r"(con|prn|aux|nul|com\d|lpt\d)(\.|$)", re.IGNORECASE)
 
 
@@ -76,9 +84,36 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
     except FileExistsError:
         raise _taken(target) from None
     except OSError as fault:
+        if _is_held(fault, target):
+            raise BendError(
+                f"{target.name} was not saved: it is open in another program, such as a viewer: close it there, "
+                "then write it again"
+            ) from None
         words = _FAULTS.get(fault.errno or 0, (fault.strerror or "unknown fault").lower())
         raise BendError(f"{target.name} was not saved: {words.format(folder=target.parent)}") from None
     return target
+
+
+@contextmanager
+def alone(path: str | Path) -> Iterator[None]:
+    """While it is open, nobody else who asks has the file: for reading it, changing what was read, and saving it.
+
+    The others wait. The lock is SQLite's own on an empty file beside, so that the system gives it back when a writer is
+    killed, on any system. Raises BendError where it cannot be had.
+    """
+    target = real_path(path)
+    lock = target.with_name(f".{target.name}.lock")
+    try:
+        holder = sqlite3.connect(lock, timeout=WAIT_SECONDS, isolation_level=None)
+    except sqlite3.Error:
+        raise BendError(f"{target.name} was not saved: {_FAULTS[errno.EACCES].format(folder=target.parent)}") from None
+    try:
+        holder.execute("begin exclusive")
+        yield
+    except sqlite3.Error:
+        raise BendError(f"{target.name} is in use by somebody else, nothing was saved: try again") from None
+    finally:
+        holder.close()
 
 
 def file_name(words: str, ending: str) -> str:
@@ -91,6 +126,12 @@ def file_name(words: str, ending: str) -> str:
     if not kept or _RESERVED.match(kept):
         kept = f"sheet {kept}".rstrip()
     return kept + ending
+
+
+def _is_held(fault: OSError, target: Path) -> bool:
+    # Windows lets nobody replace a file that a program has open, and says so by numbers of its own
+    number = getattr(fault, "winerror", None)
+    return number in _HELD or (number == _DENIED and target.is_file())
 
 
 def real_path(path: str | Path) -> Path:

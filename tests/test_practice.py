@@ -1,6 +1,7 @@
 """Exercises: solvable, fair, and checked with right, nearly right and typically wrong answers over 500 seeds each."""
 
 import json
+import os
 from dataclasses import replace
 
 import numpy as np
@@ -165,6 +166,28 @@ def test_progress_is_kept_and_a_file_of_something_else_is_left_alone(tmp_path):
     path.write_bytes(b"\xff\xfe\x00")
     with pytest.raises(BendError, match="must be a file of progress"):
         progress_from_file(path)
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="this system starts no process as a copy of another")
+@pytest.mark.filterwarnings("ignore:.*multi-threaded.*fork:DeprecationWarning")
+def test_two_processes_of_60_tries_each_leave_all_120_in_the_file(tmp_path):
+    path = tmp_path / "apprentice 1.json"
+    children = []
+    for start in (0, 1000):
+        child = os.fork()
+        if child == 0:
+            ended = 1
+            try:
+                for seed in range(start, start + 60):
+                    add_to_file(path, Done("marks", seed, 1, 4, True, "2026-01-02"))
+                ended = 0
+            finally:
+                os._exit(ended)
+        children.append(child)
+    assert [os.waitpid(child, 0)[1] for child in children] == [0, 0]
+    seeds = [one.seed for one in progress_from_file(path)]
+    assert sorted(seeds) == [*range(60), *range(1000, 1060)]
+    assert [seed for seed in seeds if seed < 1000] == list(range(60))
 
 
 def _answer(panel, right=True):

@@ -11,8 +11,9 @@ from pathlib import Path
 
 import pytest
 
+from barmath import saving
 from barmath.refusal import BendError
-from barmath.saving import LONGEST_NAME, PART, STALE_SECONDS, file_name, save_bytes
+from barmath.saving import LONGEST_NAME, PART, STALE_SECONDS, alone, file_name, save_bytes
 
 OLD, NEW = b"as it was", b"as it is to be"
 
@@ -129,6 +130,63 @@ def test_a_fault_of_the_disk_is_told_in_a_sentence_and_nothing_is_lost(tmp_path,
     assert path.read_bytes() == OLD
     assert names_in(tmp_path) == ["sheet.pdf"]
 
+
+@pytest.mark.parametrize(
+    ("number", "there", "held"), [(32, True, True), (33, True, True), (5, True, True), (5, False, False)]
+)
+def test_a_file_that_a_viewer_holds_open_is_said_to_be_open(tmp_path, monkeypatch, number, there, held):
+    # as Windows refuses it; the numbers are those of its header winerror.h, from memory
+    path = tmp_path / "sheet.pdf"
+    if there:
+        path.write_bytes(OLD)
+
+    def replace(*_):
+        fault = PermissionError(errno.EACCES, "in use")
+        fault.winerror = number
+        raise fault
+
+    monkeypatch.setattr(os, "replace", replace)
+    sentence = refuse(path, overwrite=True)
+    assert ("it is open in another program, such as a viewer: close it there" in sentence) == held
+    assert names_in(tmp_path) == (["sheet.pdf"] if there else [])
+    assert not there or path.read_bytes() == OLD
+
+
+def test_who_asks_for_a_file_alone_waits_for_the_other_and_a_killed_one_gives_it_back(tmp_path, monkeypatch):
+    path = tmp_path / "progress.json"
+    with writer(HOLD, path) as holder:
+        assert holder.stdout.readline() == "held\n"
+        monkeypatch.setattr(saving, "WAIT_SECONDS", 0.1)
+        with pytest.raises(BendError, match="in use by somebody else, nothing was saved: try again"), alone(path):
+            pass
+        holder.kill()
+    with alone(path):
+        save_bytes(path, NEW)
+    with pytest.raises(ZeroDivisionError), alone(path):
+        raise ZeroDivisionError
+    with alone(path):
+        pass
+    with pytest.raises(BendError, match="was not saved"), alone(tmp_path / "no folder" / "progress.json"):
+        pass
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="links need a privilege there")
+def test_a_link_that_leads_back_to_itself_is_refused_in_words(tmp_path):
+    (tmp_path / "a.pdf").symlink_to(tmp_path / "b.pdf")
+    (tmp_path / "b.pdf").symlink_to(tmp_path / "a.pdf")
+    for path in (tmp_path / "a.pdf", tmp_path / "a.pdf" / "sheet.pdf"):
+        for overwrite in (False, True):
+            assert "must be a file, got a link that leads back to itself" in refuse(path, overwrite=overwrite)
+    assert (tmp_path / "a.pdf").is_symlink()
+
+
+HOLD = """
+import sys, time
+from barmath.saving import alone
+with alone(sys.argv[1]):
+    print("held", flush=True)
+    time.sleep(60)
+"""
 
 SAVE_TOO_MUCH = """
 import resource, sys

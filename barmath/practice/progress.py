@@ -10,7 +10,7 @@ from barmath.bent_bar import checked_day
 from barmath.practice.course import BY_NAME, LARGEST_SEED
 from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_single, told
-from barmath.saving import save_bytes
+from barmath.saving import alone, save_bytes
 
 FORMAT = 1
 MOST_BYTES = 4_000_000
@@ -77,7 +77,8 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
 
 def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
     """Add one exercise to the file, whole or not at all; raises BendError as `progress_from_file`."""
-    every = (*progress_from_file(path), done)
-    text = json.dumps({"format": FORMAT, "done": [asdict(one) for one in every]}, indent=1)
-    save_bytes(path, text.encode(), overwrite=True)
+    with alone(path):  # two may add at once, as one apprentice with two windows does
+        every = (*progress_from_file(path), done)
+        text = json.dumps({"format": FORMAT, "done": [asdict(one) for one in every]}, indent=1)
+        save_bytes(path, text.encode(), overwrite=True)
     return every
