@@ -29,9 +29,14 @@ class DrawingProgram(widgets.Widget):
 class LiveFigure(go.FigureWidget):
     """A FigureWidget that a page loaded again, or opened later, shows as it is now and not as it was made.
 
-    A page keeps its own copy of the traces and is only told of changes; a new page asks for the whole state, which
+    A page keeps its own copy of the traces and is only sent the changes; a new page asks for the whole state, which
     Plotly leaves as it was when the figure was made. And each of Plotly's own figures carries the whole drawing
     program to the page, where it is read and started again; these ask for the one copy of their kernel.
+
+    A cell that runs again ends its view of the figure and begins another. Plotly has every view listen through the
+    model of the figure, where an ended one hears of changes too, fails, and keeps them from the new one. Here a view
+    listens through a model of its own, and anywidget ends that with the view. Plotly's model also takes "_undefined_",
+    its own word for a value that does not change, as the value, and the new view draws without it: here it is left.
     """
 
     _esm = """
@@ -41,11 +46,26 @@ class LiveFigure(go.FigureWidget):
             import(URL.createObjectURL(new Blob([program.get('text')], {type: 'text/javascript'}))));
         return (await programs[model.get('_version')]).default();
     }
+    function untouched(name, sent) {
+        if (name !== '_py2js_update' || !sent?.style_data) return sent;
+        const style_data = Object.fromEntries(Object.entries(sent.style_data).map(([key, values]) =>
+            [key, values?.map?.(value => value === '_undefined_' ? undefined : value) ?? values]));
+        return { ...sent, style_data };
+    }
     export default () => {
-        let figure;
+        let figure, hearer;
         return {
-            async initialize(page) { figure = await loaded(page.model); return figure.initialize(page); },
-            render(page) { return figure.render(page); },
+            async initialize({ model }) {
+                figure = await loaded(model);
+                hearer = model;
+                const on = (...heard) => hearer.on(...heard);
+                const get = name => untouched(name, model.get(name));
+                return figure.initialize({ model: { ...model, on, get } });
+            },
+            render({ model, el }) {
+                hearer = model;
+                return figure.render({ el });
+            },
         };
     };
     """

@@ -1,4 +1,4 @@
-"""Every notebook opens in a real browser, runs, and neither the page nor axe-core complains of anything."""
+"""Every notebook opens in a real browser, runs three times, and neither the page nor axe-core complains."""
 
 import time
 
@@ -46,7 +46,7 @@ UNREADABLE = """plot => [...plot.querySelectorAll('.annotation-text')].some(
 ) || Math.abs(plot._fullLayout.width - plot.getBoundingClientRect().width) > 1"""
 """Whether a figure in view was drawn while it was out of sight: words of no size, or another width than its place."""
 
-SEEN_S = 5
+SEEN_S, SETTLED_MS = 5, 1000
 
 
 def unreadable(page):
@@ -60,6 +60,47 @@ def unreadable(page):
         if plot.evaluate(UNREADABLE):
             wrong.append(place)
     return wrong
+
+
+DRAWN = """panel => { const pixels = page => {
+    const copy = document.createElement('canvas');
+    [copy.width, copy.height] = [page.naturalWidth, page.naturalHeight];
+    copy.getContext('2d').drawImage(page, 0, 0);
+    return copy.toDataURL();
+}; return JSON.stringify([
+    ...[...panel.querySelectorAll('.js-plotly-plot')].map(plot => (plot._fullData ?? []).map(
+        trace => [trace.x, trace.y, trace.z].map(values => values && Array.from(values)))),
+    ...[...panel.querySelectorAll('img.widget-image')].filter(page => page.checkVisibility()).map(pixels),
+])}"""
+"""What a panel draws: the traces of its figures, and its printed pages."""
+
+
+def drawings(page):
+    """What each panel draws that has a slider and a drawing, once it is there."""
+    figures = page.locator(".barmath-panel:has(.noUi-handle):has(.js-plotly-plot, img.widget-image)")
+    return [(panel, panel.evaluate(DRAWN)) for panel in figures.all()]
+
+
+def changes(panel, drawn, within_s):
+    """Whether what the panel draws becomes another drawing within some seconds."""
+    give_up = time.monotonic() + within_s
+    while panel.evaluate(DRAWN) == drawn:
+        if time.monotonic() > give_up:
+            return False
+        panel.page.wait_for_timeout(50)
+    return True
+
+
+def follows(panel, drawn):
+    """Whether what the panel draws follows its sliders or, where it depends on none of them, its choices."""
+    for controls, key in ((".noUi-handle:visible", "ArrowRight"), ("select:visible", "ArrowDown")):
+        for control in panel.locator(controls).all():
+            control.press(key)
+            if changes(panel, drawn, 0.5):
+                return True
+        if changes(panel, drawn, SEEN_S):
+            return True
+    return False
 
 
 OURS = {"include": [".jp-OutputArea-output", ".jp-MarkdownOutput"]}
@@ -85,9 +126,17 @@ def accessibility(page):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_notebook_runs_in_the_browser_without_an_error(open_notebook, name):
+def test_a_notebook_runs_three_times_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
     notebook = open_notebook(name)
     notebook.run_all()
+    for run in ("second", "third"):
+        notebook.page.wait_for_timeout(SETTLED_MS)
+        before = [drawn for _, drawn in drawings(notebook.page)]
+        notebook.run_all()
+        notebook.page.wait_for_timeout(SETTLED_MS)
+        again = drawings(notebook.page)
+        assert [drawn for _, drawn in again] == before, f"{run} run: another drawing"
+        assert all(follows(panel, drawn) for panel, drawn in again), f"{run} run: a drawing is frozen"
     assert notebook.errors() == []
     assert [words for words in BROKEN if notebook.shows(words)] == []
     assert notebook.problems == []
