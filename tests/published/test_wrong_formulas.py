@@ -49,8 +49,8 @@ WRONG = {
         "right = flat + take_a",
     ),
     "the line-up offset has the other sign": (
-        "tangent_points_mm(row, hold) - hold.onward * die.line_up_offset_mm",
-        "tangent_points_mm(row, hold) + hold.onward * die.line_up_offset_mm",
+        "return tangent_mm - onward * die.line_up_offset_mm",
+        "return tangent_mm + onward * die.line_up_offset_mm",
     ),
     "the cut length leaves out the outer arcs": (
         "flat + 2.0 * (radius * (a + b) + s + g)",
