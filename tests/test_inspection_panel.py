@@ -139,7 +139,7 @@ def test_the_check_sheet_names_every_reading_with_what_is_wanted(panel, page, un
     for kind, value in zip(KINDS, wanted_readings(panel.readout.recipe), strict=True):
         assert kind.name in words
         assert sheet.shown(kind, float(value) + 0.0) in words
-    assert "This line must be 100 mm long" in words
+    assert f"This line must be {'100 mm' if unit == 'mm' else '4 in'} long" in words
     assert png.startswith(b"\x89PNG")
 
 

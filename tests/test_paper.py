@@ -8,6 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
+from printed import lines_of, pages_of
 from pypdf import PdfReader
 
 from barmath import (
@@ -116,6 +117,15 @@ def test_the_line_of_100_mm_is_100_mm_on_paper(page, tmp_path):
     dpi = 600
     runs_mm = np.array([longest_dark_run(row) for row in foot_in_dots(page, dpi, tmp_path)]) / dpi * 25.4
     assert runs_mm[runs_mm < 104.0].max() == pytest.approx(100.0, abs=PRINTED_MM)
+
+
+def test_in_inches_the_line_is_4_inches_with_a_tick_every_quarter():
+    (page,) = pages_of(pdf_of(SHEETS["inches"], "Letter"))
+    foot = max(line.places[0, 1] for line in lines_of(page) if np.ptp(line.places[:, 0]) > 90.0 and line.width_mm)
+    lines = [line.places for line in lines_of(page) if abs(line.width_mm - 0.3) < 0.01]
+    lengths = [np.ptp(places[:, 0]) / 25.4 for places in lines if places[0, 1] > foot - 12.0]
+    assert pytest.approx(max(length for length in lengths if length < 5.0), abs=0.001) == 4.0
+    assert "This line must be 4 in long" in pdf_text(SHEETS["inches"], "Letter")
 
 
 @pytest.mark.parametrize("page", PAGES)

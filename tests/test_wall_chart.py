@@ -92,7 +92,7 @@ def test_a_chart_says_what_it_takes_for_granted_and_its_springback():
     for part in (
         "die 89",
         "Springback 2.8 %",
-        "780.0 mm wide",
+        "780.0 mm (30 23/32 in) wide",
         "backsweep 10",
         "risers upright",
         "180.0 mm",

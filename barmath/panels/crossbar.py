@@ -11,7 +11,7 @@ from barmath.bar import Recipe
 from barmath.cautions import BRAZING, SAWING
 from barmath.crossbar import Crossbar, crossbar, level_and_square
 from barmath.drawing import drawing_from_recipe
-from barmath.lengths import length_text
+from barmath.lengths import in_unit, length_text
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, table
@@ -91,7 +91,7 @@ def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
     return "".join(
         (
             heading("The crossbar"), table(rows, caption="The crossbar"),
-            heading("Level and square"), bullets(level_and_square(bar)),
+            heading("Level and square"), bullets(in_unit(words, state.unit) for words in level_and_square(bar)),
         )
     )  # fmt: skip
 

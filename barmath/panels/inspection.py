@@ -11,6 +11,7 @@ import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS, Kind
 from barmath.cautions import CHECKING
+from barmath.lengths import MM_PER_INCH, in_unit
 from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
 from barmath.panels.inspection_state import (
     InspectionState,
@@ -68,18 +69,19 @@ class InspectionPanel(Shell):
         for row in self.tolerances:
             row.observe(self._changed, ["value", "refused"])
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
-        self.boxes, self.wanted, rows = [], [], []
+        self.boxes, self.wanted, self.how, rows = [], [], [], []
         for kind, text in zip(KINDS, s.typed, strict=True):
-            box, wanted, row = _reading_row(kind, text, self._changed)
+            box, wanted, how, row = _reading_row(kind, text, self._changed)
             self.boxes.append(box)
             self.wanted.append(wanted)
+            self.how.append(how)
             rows.append(row)
         self.clear = button("Clear all readings", self._cleared)
         self.fit = widgets.HTML()
-        how = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
+        leave_out = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
         left = column(
             "The bar that was ordered", *self.ordered.widgets, unit_row,
-            "What was read", widgets.HTML(paragraph(how)), *rows, self.clear,
+            "What was read", widgets.HTML(paragraph(leave_out)), *rows, self.clear,
             "What you accept", *(row.widget for row in self.tolerances),
         )  # fmt: skip
         right = responsive(self.figure)
@@ -102,7 +104,8 @@ class InspectionPanel(Shell):
         with self.figure.batch_update():
             update_mistake(self.figure, *drawings(readout, self.state.bar.diameter_mm(self.shop)))
         axes_in(self.figure, self.state.unit)
-        for kind, box, wanted in zip(KINDS, self.boxes, self.wanted, strict=True):
+        for kind, box, wanted, how in zip(KINDS, self.boxes, self.wanted, self.how, strict=True):
+            how.value = _how(kind, self.state.unit)
             value = readout.wanted.get(kind.key)
             wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"
             (box.add_class if kind.key in readout.refused else box.remove_class)("barmath-refused")
@@ -136,14 +139,19 @@ class InspectionPanel(Shell):
 
 def _reading_row(
     kind: Kind, text: str, changed: Callable[[dict], None]
-) -> tuple[widgets.Text, widgets.HTML, widgets.VBox]:
+) -> tuple[widgets.Text, widgets.HTML, widgets.HTML, widgets.VBox]:
     box = widgets.Text(value=text, continuous_update=False, layout=widgets.Layout(width="96px"))
     box.observe(changed, "value")
     wanted = widgets.HTML(layout=widgets.Layout(flex="1 1 90px"))
     row = labelled_row(kind.name, box, wanted, label_width="160px")
-    usual = f"Usually good to ± {kind.error} {kind.unit}."
-    how = widgets.HTML(f"<details><summary>how</summary>{escape(kind.how)} {usual}</details>")
-    return box, wanted, widgets.VBox([row, how])
+    how = widgets.HTML()
+    return box, wanted, how, widgets.VBox([row, how])
+
+
+def _how(kind: Kind, unit: str) -> str:
+    # how a reading is taken and how good it usually is: to the hundredth of an inch, for a 32nd is too coarse
+    error = f"{kind.error} {kind.unit}" if kind.unit != "mm" or unit == "mm" else f"{kind.error / MM_PER_INCH:.2f} in"
+    return f"<details><summary>how</summary>{escape(in_unit(kind.how, unit))} Usually good to ± {error}.</details>"
 
 
 def inspection_panel(shop_file: str | Path, state: InspectionState | None = None) -> widgets.VBox:

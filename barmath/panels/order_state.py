@@ -221,7 +221,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         (
             heading("Recipe"), table(rows, caption="Recipe"), paragraph(f"{source[:1].upper()}{source[1:]}."),
             table(sure, ("Standard error", "rise", "backsweep"), caption="How sure this bar is, cause by cause"),
-            heading("In the stem"), bullets(fit.sentence for fit in stem_fits(bar.tube)),
+            heading("In the stem"), bullets(in_unit(fit.sentence, unit) for fit in stem_fits(bar.tube)),
         )
     )  # fmt: skip
 

@@ -137,12 +137,12 @@ class RecordPanel(Shell):
         bars, bends, unreadable = entries_of(self.record, self.shop, self.state)
         theory, found = calibrations(self.shop, self.state, bars, bends)
         self.found_values = found
-        self.calibrated.value = calibration_html(found, self.state.bar.bend_deg)
+        self.calibrated.value = calibration_html(found, self.state.bar.bend_deg, self.state.unit)
         shown = chart(bars, theory, found)
         with self.figure.batch_update():
             update_record(
                 self.figure, shown.read, shown.theory, shown.calibrated, shown.days, shown.missed_rise,
-                shown.missed_sweep, shown.names,
+                shown.missed_sweep, shown.names, self.state.unit,
             )  # fmt: skip
         axes_in(self.figure, self.state.unit)
         count = self.record.count()
@@ -267,7 +267,7 @@ class RecordPanel(Shell):
         self.taken = None
         columns = {field: chooser.value for field, chooser in self.choosers.items() if chooser.value}
         self.taken = bars_from_sheet(self.sheet, columns, usual_of(self.shop, self.state), self.state.unit)
-        self.preview.value = preview_html(self.taken)
+        self.preview.value = preview_html(self.taken, self.state.unit)
         self.take.disabled = not self.taken.bars
 
     @guarded

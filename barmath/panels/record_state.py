@@ -12,7 +12,7 @@ import numpy as np
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar, TestBend, day_from_text
 from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
-from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.lengths import MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
 from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
@@ -149,12 +149,12 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     said = []
     for neighbour in nearest_bars(record, order, die, tube.name, springback, bend):
         bar = neighbour.bar
-        missed = ", ".join(f"{name} {round(off, 1) + 0.0:+.1f}" for name, off in neighbour.missed.items())
+        missed = ", ".join(_miss(name, off, state.unit) for name, off in neighbour.missed.items())
         was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"
-        rows.append(_setting_row(f"{neighbour.entry.number}. {bar.name}", was, neighbour.setting, neighbour.change,
-                                 state.unit))  # fmt: skip
+        rows.append(_setting_row(f"{neighbour.entry.number}. {bar.name}", was, neighbour.setting,
+                                 in_unit(neighbour.change, state.unit), state.unit))  # fmt: skip
         words = differs(neighbour, model, SCATTER)
-        said += [words] if words else []
+        said += [in_unit(words, state.unit)] if words else []
     columns = ("Bar", "ordered; missed by", "change to it", f"so set: inner mark, {state.unit}", "outer mark", "tube",
                "stop, deg", "reading, deg")  # fmt: skip
     shown = table(rows, columns, words=(0, 1, 2), caption="Bent before, nearest first")
@@ -176,13 +176,19 @@ def sheet_name(record_file: Path) -> str:
     return record_file.stem + (" sheet" if record_file.suffix.lower() == ".csv" else "")
 
 
-def preview_html(read: SheetRead) -> str:
+def preview_html(read: SheetRead, unit: str = "mm") -> str:
     """The first bars of a sheet as they would be taken, and every row that is refused."""
     rows = [
-        (bar.name, bar.date, f"{bar.order.rise_mm:.1f}", f"{bar.order.backsweep_deg:.1f}", f"{bar.order.width_mm:.0f}")
+        (
+            bar.name,
+            bar.date,
+            length_text(float(bar.order.rise_mm), unit),
+            f"{bar.order.backsweep_deg:.1f}",
+            length_text(float(bar.order.width_mm), unit),
+        )
         for bar in read.bars[:5]
     ]
-    head = ("Name", "Date", "Rise, mm", "Backsweep, deg", "Width, mm")
+    head = ("Name", "Date", "Rise", "Backsweep, deg", "Width")
     refused = [f"line {line}: {why}" for line, why in read.refused[:MOST_REFUSED]]
     if len(read.refused) > MOST_REFUSED:
         refused.append(f"and {len(read.refused) - MOST_REFUSED} more")
@@ -216,10 +222,14 @@ def calibrations(
     return calibrate(tube, die), calibrate(tube, die, bends, bars)
 
 
-def calibration_html(found: Calibration, bend_deg: float) -> str:
+def calibration_html(found: Calibration, bend_deg: float, unit: str = "mm") -> str:
     """What was found, how surely, and which entries disagree."""
     rows = [
-        (_PART_WORDS[name], _told(found, name, found.theory), _told(found, name, found.estimates)) for name in PARTS
+        (
+            _PART_WORDS[name].replace(", mm", f", {unit}"),
+            *(_told(values, name, unit) for values in (found.theory, found.estimates)),
+        )
+        for name in PARTS
     ]
     stop, kept = found.stop_deg(bend_deg), found.kept_deg(bend_deg)
     more = found.bends_to_reach(0.1, bend_deg)
@@ -281,9 +291,16 @@ _PART_WORDS = {
 }  # fmt: skip
 
 
-def _told(found: Calibration, name: str, values: dict) -> str:
-    figures = 4 if name == "ratio" else 2
-    return f"{values[name].value:.{figures}f} ± {values[name].error:.{figures}f}"
+def _told(values: dict, name: str, unit: str) -> str:
+    inches = unit == "in" and name.endswith("_mm")
+    figures, scale = 4 if name == "ratio" else 3 if inches else 2, MM_PER_INCH if inches else 1.0
+    return f"{values[name].value / scale:.{figures}f} ± {values[name].error / scale:.{figures}f}"
+
+
+def _miss(name: str, off: float, unit: str) -> str:
+    if name != "rise":
+        return f"{name} {round(off, 1) + 0.0:+.1f}"
+    return f"{name} {round(off, 1) + 0.0:+.1f} mm" if unit == "mm" else f"{name} {off / MM_PER_INCH:+.2f} in"
 
 
 def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit: str) -> list[str]:

@@ -90,7 +90,7 @@ class SheetWriter(Shell):
         place = escape(f"{self.folder.name}/{saved.name}")
         words = f"Written to {place}."
         if self.to_scale:
-            words += " Print it at actual size and measure the 100 mm line."
+            words += " Print it at actual size and measure the check line on it."
         self.message.value = f'<div role="status"><div class="barmath-message barmath-good">{words}</div></div>'
 
 

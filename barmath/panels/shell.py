@@ -11,6 +11,7 @@ import ipywidgets as widgets
 import plotly.graph_objects as go
 
 from barmath.cautions import PLANNING
+from barmath.lengths import in_unit
 from barmath.panels.care import PANEL_CLASS, PageCare
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading
@@ -25,6 +26,9 @@ class Shell:
 
     refused, fits = "Cannot be made", "Can be made"
     """Headings of a refusal, and of what is good."""
+
+    unit: widgets.ToggleButtons = None
+    """The choice between "mm" and "in", or None where a panel has none: what is said is in that unit."""
 
     cautions: tuple[str, ...] = PLANNING
     """What to take care of in the work that the panel is about, from `barmath.cautions`; it stands below the panel."""
@@ -42,6 +46,8 @@ class Shell:
 
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped."""
+        unit = "mm" if self.unit is None else self.unit.value
+        good, refusal, *warnings = (in_unit(words, unit) for words in (good, refusal, *warnings))
         parts = [message_html(refusal, "bad", self.refused)] if refusal else []
         if good:
             parts.append(message_html(good, "good", self.fits))

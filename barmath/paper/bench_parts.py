@@ -59,7 +59,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
         f"room for controls {sheet.length(order.controls_mm)}",
         7.2, within=width,
     )  # fmt: skip
-    size = _tube_size(tube, sheet.unit)
+    size = tube_size(tube, sheet.unit)
     radius, sprung = sheet.length(die.centerline_radius_mm), sheet.length(sheet.recipe.radius_mm)
     rows = (
         ("Tube", f"{size}, {tube.material.name}"),
@@ -161,8 +161,7 @@ def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet)
 def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
     """A line to check the printer with, and room to sign."""
     page.line([(x, y), (x + width, y)], 0.25, colour=RULE)
-    page.check_line(x, y + 6.0)
-    told = "100 mm" if sheet.unit == "mm" else f"100 mm, {length_text(100.0, 'in')}"
+    told = page.check_line(x, y + 6.0, sheet.unit)
     page.text(x, y + 9.6, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
     for left, words, long in ((112.0, "Bent by", 30.0), (150.0, "Date", width - 150.0)):
         page.line([(x + left, y + 7.4), (x + left + long, y + 7.4)], 0.2)
@@ -235,8 +234,8 @@ def _angle(angle_deg: float) -> str:
     return f"{round(float(angle_deg), 1) + 0.0:.1f}°"  # without the sign of a negative zero
 
 
-def _tube_size(tube: Tube, unit: str) -> str:
-    # to the hundredth of a millimetre, or to the thousandth of an inch
+def tube_size(tube: Tube, unit: str) -> str:
+    """Diameter and wall to the hundredth of a millimetre, or to the thousandth of an inch."""
     diameter, wall = tube.outside_diameter_mm, tube.wall_mm
     if unit == "mm":
         return f"{diameter:.2f} x {wall:.2f} mm"

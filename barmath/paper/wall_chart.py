@@ -22,6 +22,7 @@ from barmath.chart_data import (
 )
 from barmath.lengths import length_text
 from barmath.offsets import marks_from_riser_mm
+from barmath.paper.bench_parts import tube_size
 from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
 from barmath.paper.labels import clear_shifts
 from barmath.paper.page import SOFT, TINT, Page, largest_fitting
@@ -84,7 +85,7 @@ def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
     """Outer marks for round rises and sweeps, a block a sweep, a column a stop, in mm or in inches to the 1/32."""
     page = Page(size)
     f = page.width / A4_WIDTH
-    y = _head(page, chart, f, table=True) + 4.0 * f
+    y = _head(page, chart, f, unit) + 4.0 * f
     x, width = 14.0 * f, page.width - 28.0 * f
     y = _stops(page, x, y, width, chart, unit, f)
     blocks = settings_blocks(chart, CHART_RISES_MM if unit == "mm" else CHART_RISES_IN_MM)
@@ -92,23 +93,24 @@ def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
     for block in blocks:
         _block(page, x, y, width, room, block, unit, f)
         y += room
-    _foot(page, chart, f, table=True)
+    _foot(page, chart, f, unit)
     return page
 
 
-def _head(page: Page, chart: Chart, f: float, table: bool = False) -> float:
+def _head(page: Page, chart: Chart, f: float, unit: str | None = None) -> float:
+    # of the table in its unit; of the chart, whose axes have both units, in both
     die, spring = chart.die, chart.springback
     x = 14.0 * f
     page.text(x, 21.0 * f, die.name or f"die {die.centerline_radius_mm:.0f}", 34 * f, bold=True, within=95.0 * f)
     right = page.width - x
-    what = "Settings for round rises and sweeps" if table else "Rise, marks and readings"
+    what = "Settings for round rises and sweeps" if unit else "Rise, marks and readings"
     page.text(right, 14.0 * f, what, 13 * f, align="right", bold=True)
-    tube = f"tube {chart.tube.name or f'{chart.tube.outside_diameter_mm:.1f} x {chart.tube.wall_mm:.2f} mm'}"
+    tube = f"tube {chart.tube.name or tube_size(chart.tube, unit or 'mm')}"
     page.text(right, 20.5 * f, tube, 12 * f, align="right", within=100.0 * f)
     page.text(
         x, 29.0 * f,
-        f"Die radius {length_text(die.centerline_radius_mm)} ({length_text(die.centerline_radius_mm, 'in')}), "
-        f"sprung back {length_text(spring.finished_radius_mm)}. "
+        f"Die radius {_length(die.centerline_radius_mm, unit)}, "
+        f"sprung back {_length(spring.finished_radius_mm, unit)}. "
         f"Springback {100 * spring.ratio:.1f} %{_SPRINGBACK_FROM[die.springback_ratio is not None]}",
         8.0 * f,
     )  # fmt: skip
@@ -165,7 +167,7 @@ def _name_lines(graph: Graph, drawn: list[RiseLine]) -> None:
         (x,), (y,) = graph.from_page([(label[0], label[1] + shift)])
         graph.words(x, y, f"stop {line.stop_deg:.1f}°", 15, bold=True)
         below = y - 4.2 / graph.height * graph.scale * (graph.y_range[1] - graph.y_range[0])
-        graph.words(x, below, f"leaves {line.bend_deg:g}°, inner mark {line.inner_mark_mm:.1f}", 8.5)
+        graph.words(x, below, f"leaves {line.bend_deg:g}°, inner mark {line.inner_mark_mm:.1f} mm", 8.5)
 
 
 def _draw_reading(graph: Graph, chart: Chart) -> None:
@@ -245,24 +247,29 @@ _SPRINGBACK_FROM = {
 }
 
 
-def _foot(page: Page, chart: Chart, f: float, table: bool = False) -> None:
+def _foot(page: Page, chart: Chart, f: float, unit: str | None = None) -> None:
     x, y = 14.0 * f, page.height - 28.0 * f
     width = page.width - 28.0 * f
-    sweep = "" if table else f", backsweep {chart.backsweep_deg:g}°"
-    bars = f"For bars {length_text(chart.width_mm)} wide{sweep}, clamp flat {length_text(chart.clamp_flat_mm)}, "
-    grips = f"{length_text(chart.controls_mm)} of grip for the controls, four equal bends."
-    held = f"straight at least {length_text(chart.die.least_straight_mm)}, "
-    last = TABLE_WORDS if table else CHART_WORDS
+    sweep = "" if unit else f", backsweep {chart.backsweep_deg:g}°"
+    bars = f"For bars {_length(chart.width_mm, unit)} wide{sweep}, clamp flat {_length(chart.clamp_flat_mm, unit)}, "
+    grips = f"{_length(chart.controls_mm, unit)} of grip for the controls, four equal bends."
+    held = f"straight at least {_length(chart.die.least_straight_mm, unit)}, "
+    last = TABLE_WORDS if unit else CHART_WORDS
     page.paragraph(x, y, width, f"{bars}{held}{grips} {DEFINITIONS} {last} {in_one(*PLANNING)}", 7.2 * f)
     base = page.height - 7.0 * f
-    page.check_line(x, base)
-    page.text(x + 103.0, base, "100 mm: if this line is not, print again at actual size", 7.2)
+    told = page.check_line(x, base, unit or "mm")
+    page.text(x + 104.0, base, f"{told}: if this line is not, print again at actual size", 7.2)
 
 
 def _without_line(lines: tuple[RiseLine, ...]) -> str:
     reasons = dict.fromkeys(line.why_not for line in lines if line.why_not)
     told = [f"{', '.join(f'{line.bend_deg:g}°' for line in lines if line.why_not == why)} ({why})" for why in reasons]
     return f"No line for bends of {'; '.join(told)}." if told else ""
+
+
+def _length(length: float, unit: str | None) -> str:
+    # in both units where the paper has both
+    return length_text(length, unit) if unit else f"{length_text(length)} ({length_text(length, 'in')})"
 
 
 def _bare(mark: float, unit: str) -> str:

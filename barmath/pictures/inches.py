@@ -7,21 +7,27 @@ import re
 import numpy as np
 import plotly.graph_objects as go
 
-from barmath.lengths import MM_PER_INCH
+from barmath.lengths import MM_PER_INCH, length_text
 
 MOST_TICKS = 9
 STEPS_IN = (0.25, 0.5, 1.0, 2.0, 4.0, 5.0, 10.0, 20.0, 50.0)
 
+HOVER_MM = "%{x:.1f} mm"
+"""A length under the pointer, as a picture asks for it."""
+
+_HOVER_IN = "%{hovertext}"
 _LENGTH = re.compile(r", (mm|in)\b")
 
 
 def axes_in(figure: go.Figure, unit: str) -> None:
-    """Label every flat axis whose title tells a length, as in "rise, mm", in `unit`: "mm" or "in".
+    """Label every flat axis whose title names a length, as in "rise, mm", in `unit`: "mm" or "in", and what is shown
+    under the pointer alike.
 
     Call it once the data are in the figure, for an axis without a range of its own is spanned by them.
     """
     with figure.batch_update():
         _label(figure, unit)
+        _point(figure, unit)
 
 
 def _label(figure: go.Figure, unit: str) -> None:
@@ -37,6 +43,19 @@ def _label(figure: go.Figure, unit: str) -> None:
                 axis.update(tickmode="auto", tickvals=None, ticktext=None)
             else:
                 axis.update(tickmode="array", tickvals=list(ticks * MM_PER_INCH), ticktext=[f"{t:g}" for t in ticks])
+
+
+def _point(figure: go.Figure, unit: str) -> None:
+    # the length under the pointer: the data are in mm and a template cannot divide
+    for trace in figure.data:
+        template = getattr(trace, "hovertemplate", None) or ""
+        if unit == "in" and HOVER_MM in template:
+            words = [length_text(float(x), unit) if np.isfinite(x) else "" for x in np.asarray(trace.x, float)]
+            trace.update(hovertext=words, hovertemplate=template.replace(HOVER_MM, _HOVER_IN))
+        elif _HOVER_IN in template:
+            trace.update(hovertext=None, hovertemplate=template.replace(_HOVER_IN, HOVER_MM))
+            if unit == "in":
+                _point(figure, unit)
 
 
 def _span(figure: go.Figure, which: str, axis: go.layout.XAxis | go.layout.YAxis) -> tuple[float, float] | None:

@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 from numpy.typing import ArrayLike
 from plotly.subplots import make_subplots
 
+from barmath.lengths import MM_PER_INCH
 from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, PAPER, STRAIGHT, as_written
 
 
@@ -53,9 +54,10 @@ def update_record(
     missed_rise: ArrayLike,
     missed_sweep: ArrayLike,
     names: Sequence[str],
+    unit: str = "mm",
 ) -> None:
     """Put the bars into the figure: rises (m,) as read, by the theory and calibrated; (n,) misses by day, nan where not
-    read; `names` (n,) of the bars in the second chart.
+    read; `names` (n,) of the bars in the second chart. With `unit` "in" a missed rise is in 1/32 in.
     """
     traces = {trace.name: trace for trace in figure.data}
     as_read = np.asarray(read, float)
@@ -65,8 +67,11 @@ def update_record(
     both = both[np.isfinite(both)]
     ends = [float(both.min()) - 2.0, float(both.max()) + 2.0] if both.size else []
     traces["alike"].update(x=ends, y=ends)
-    for name, values in (("rise, mm", missed_rise), ("backsweep, deg", missed_sweep)):
-        traces[name].update(x=list(days), y=np.asarray(values, float), text=[as_written(name) for name in names])
+    rise = np.asarray(missed_rise, float) if unit == "mm" else np.asarray(missed_rise, float) / (MM_PER_INCH / 32.0)
+    words = [as_written(name) for name in names]
+    rises, sweeps = figure.data[-2:]
+    rises.update(name="rise, mm" if unit == "mm" else "rise, 1/32 in", x=list(days), y=rise, text=words)
+    sweeps.update(x=list(days), y=np.asarray(missed_sweep, float), text=words)
 
 
 def _marks(name: str, colour: str, symbol: str) -> go.Scatter:

@@ -32,7 +32,7 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
     def line(name: str, colour: str, dash: str = "solid", **more: object) -> go.Scatter:
         return go.Scatter(
             name=name, x=[], y=[], mode="lines", line={"color": colour, "width": 2.4, "dash": dash},
-            hovertemplate="%{x:.0f} mm: %{y:.0f}<extra>%{fullData.name}</extra>", **more,
+            hovertemplate="%{x:.1f} mm: %{y:.0f}<extra>%{fullData.name}</extra>", **more,
         )  # fmt: skip
 
     bar = [
@@ -134,7 +134,7 @@ def widths_figure(widths_mm: Array, ratios: Array, names: Sequence[str], case_na
         figure.add_trace(go.Scatter(
             name=name, x=widths_mm, y=line, mode="lines",
             line={"color": colour, "width": 3, "dash": dashes[number % 5]},
-            hovertemplate="%{x:.0f} mm: %{y:.2f}<extra>%{fullData.name}</extra>",
+            hovertemplate="%{x:.1f} mm: %{y:.2f}<extra>%{fullData.name}</extra>",
         ))  # fmt: skip
     axis = {"gridcolor": GRID, "zeroline": False}
     figure.update_layout(

@@ -42,7 +42,7 @@ def two_bars_figure() -> go.Figure:
     figure = make_subplots(
         rows=4, cols=2, row_heights=[0.26, 0.2, 0.2, 0.34], vertical_spacing=0.07, horizontal_spacing=0.12,
         specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
-        subplot_titles=("In space, as the rider sees it", "From behind, mm up", "From above, mm forward",
+        subplot_titles=("In space, as the rider sees it", "From behind", "From above",
                         "From the right side", "Thick: backsweep, thin: upsweep, deg"),
     )  # fmt: skip
     for number in range(2):
@@ -156,10 +156,12 @@ def _lay_out(figure: go.Figure) -> None:
         },
     )  # fmt: skip
     axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
-    for row, span in ((2, [-40, 200]), (3, [-160, 120])):
-        figure.update_xaxes(range=list(_ACROSS), constrain="domain", row=row, col=1, **axis)
+    for row, span, words in ((2, [-40, 200], "up, mm"), (3, [-160, 120], "forward, mm")):
+        figure.update_xaxes(
+            range=list(_ACROSS), title={"text": "across, mm", "standoff": 2}, constrain="domain", row=row, col=1, **axis
+        )
         across = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
-        figure.update_yaxes(range=span, scaleanchor=across, row=row, col=1, **axis)
+        figure.update_yaxes(range=span, title=words, scaleanchor=across, row=row, col=1, **axis)
     figure.update_xaxes(range=[-190, 170], title="forward, mm", constrain="domain", row=4, col=1, **axis)
     side = next(figure.select_xaxes(row=4, col=1)).plotly_name.replace("axis", "")
     figure.update_yaxes(range=[-70, 230], title="up, mm", scaleanchor=side, row=4, col=1, **axis)
