@@ -51,4 +51,6 @@ class _OrdersReader(TomlReader):
 
     def angle(self, table: Mapping, place: int, key: str) -> float:
         value = self.needed(table, "order", place, key)
-        return self.made("order", place, key, lambda: angle_deg(value, name=key))  # type: ignore[arg-type]
+        angle = self.made("order", place, key, lambda: angle_deg(value, name=key))  # type: ignore[arg-type]
+        self.ask("order", place, key, angle, value)
+        return angle

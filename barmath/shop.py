@@ -163,6 +163,8 @@ class _ShopReader(TomlReader):
         self.known(table, "material", place, {"name", *fields})
         name = self.words(table, "material", place, "name")
         values: dict[str, Any] = {key: self.needed(table, "material", place, key) for key in fields}
+        for key, value in values.items():
+            self.ask("material", place, key, value)
         return self.made("material", place, "", lambda: Material(name=name, **values))
 
     def tube(self, table: Mapping, place: int, materials: Mapping[str, Material]) -> Tube:
@@ -189,6 +191,8 @@ class _ShopReader(TomlReader):
         self.known(table, "die", place, {"name", "largest_bend_deg", "springback_ratio", *lengths})
         name = self.words(table, "die", place, "name")
         radius = self.length(table, "die", place, "centerline_radius")
+        for key in ("largest_bend_deg", "springback_ratio"):
+            self.ask("die", place, key, table.get(key))
         return self.made(
             "die",
             place,

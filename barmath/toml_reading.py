@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from barmath.lengths import length_mm
+from barmath.plausible import DID_YOU_MEAN, question
 from barmath.refusal import BendError, told
 
 LARGEST_FILE = 1_000_000
@@ -66,6 +67,7 @@ class TomlReader:
     """
 
     def __init__(self, text: str, source: str) -> None:
+        self.to_ask: dict[tuple[str, int], BendError] = {}
         self.lines, self.source = text.splitlines(), " ".join(source.split()) or "the file"
         long = next((place for place, line in enumerate(self.lines, 1) if len(line) > LONGEST_LINE), None)
         if long:
@@ -138,16 +140,30 @@ class TomlReader:
                 what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {told(value)}'
             )
         words, negative = key.replace("_", " "), key == "line_up_offset"
-        return self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
+        length = self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
+        self.ask(what, place, key, length, value)
+        return length
+
+    def ask(self, what: str, place: int, key: str, number: object, written: object = None) -> None:
+        """Refuse a number that can hardly be meant with a question in its own line; leave to others what is none."""
+        if isinstance(number, int | float) and not isinstance(number, bool):
+            asked = question(f"{what}.{key}", float(number), written)
+            if DID_YOU_MEAN in asked:
+                raise self.refusal(what, place, key, asked)
+            if asked:  # without a guess a rule that says why comes first
+                self.to_ask[what, place] = self.refusal(what, place, key, asked)
 
     def made(self, what: str, place: int, key: str, make: Callable[[], Made]) -> Made:
         """What `make` makes; its refusal gets the file's name and the line of `key`, or of the key it speaks of."""
         try:
-            return make()
+            made = make()
         except BendError as refusal:
             if str(refusal).startswith(self.source):
                 raise
             raise self.refusal(what, place, key or self.blamed(what, place, str(refusal)), str(refusal)) from None
+        if (what, place) in self.to_ask:
+            raise self.to_ask[what, place]
+        return made
 
     def blamed(self, what: str, place: int, sentence: str) -> str:
         """The key of a table of which a sentence "QUANTITY must ..." speaks: the one most of whose words are in it."""

@@ -157,7 +157,7 @@ def test_the_demo_orders_are_read():
         ),
         (
             "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 8\nwidth = 78",
-            "orders, line 5: width must be at least 350.0 mm",
+            "orders, line 5: width 78.0 mm is narrower than any handlebar: did you mean 780?",
         ),
         ("[[orders]]\n", "orders, line 1: 'orders' is not known here: use order"),
     ],
