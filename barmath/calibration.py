@@ -4,9 +4,10 @@ A bend set to t on the stop keeps t - (k t + t0): a share k, and a constant t0 f
 truly begins an offset o ahead of the line at the die's edge, toward the free end, and its finished radius is R. Test
 bends tell k and t0, their measured shift o; bars tell all four at once, through the shape they came out in.
 
-The theory is where it starts: k from the fully plastic moment, with the yield anywhere from 60 to 90 ksi, R from the
-die and k. Each observation pulls as hard as its own uncertainty lets it, those far off the others less (Huber's loss).
-With no data the theory stands; with one bar it moves a little; with many the data decide.
+The theory is where it starts: k from the fully plastic moment, which is wrong by tens of per cent, R from the die and
+k. Each entry pulls as hard as its own uncertainty lets it, those far off the others less (Huber's weights). How much
+the shop's bends and readings scatter is estimated from its own entries. Where its springback wanders, newer entries
+count more (`barmath.local_level`).
 """
 
 from __future__ import annotations
@@ -16,20 +17,21 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barmath.as_bent import Array
-from barmath.bar import LEAST_BEND_DEG, MOST_BEND_DEG, Recipe, check_single
+from barmath.bar import MOST_BEND_DEG, check_single
 from barmath.bent_bar import BentBar, TestBend
-from barmath.die_calibration import UNSURE_CONSTANT_DEG, UNSURE_OFFSET_MM, YIELD_BAND_KSI, DieCalibration
+from barmath.by_settings import Made, Scatter, measures_of_settings, read_of_bar, settings_of_bar
+from barmath.die_calibration import YIELD_BAND_KSI, Beforehand, DieCalibration
+from barmath.drift import Course, Drift, drift_of_course
 from barmath.inspection import Estimate
-from barmath.offsets import kept_deg, play_deg, riser_from_marks_mm, stop_setting_deg
+from barmath.local_level import Spread, information, likeliest
+from barmath.offsets import kept_deg, play_deg, stop_setting_deg
+from barmath.part_fit import USUAL, PartFit, Places, fitted
 from barmath.refusal import BendError, checked_single
-from barmath.shape import RADIAN, shape_from_recipe
 from barmath.stock import PSI, Tube
 from barmath.tooling import Die, springback_from_tube
-
-MEASURES = ("rise", "backsweep", "upsweep", "width", "between_risers")
-"""What is compared of a bar, both sides taken together."""
 
 PARTS = ("ratio", "constant_deg", "offset_mm", "radius_mm")
 
@@ -37,32 +39,21 @@ FAR_OFF = 3.5
 """Of its own standard deviations: a bar beyond it disagrees with the others."""
 
 MOST_MORE = 10_000
-LEAST_ERROR_DEG, MOST_STOP_DEG = 1e-9, 720.0
 """More bars than that are not worth asking for."""
 
-_HUBER = 2.5
-_REACH = 8.0  # how far, in what is not known beforehand, the answer may lie from the theory
+LEAST_ERROR_DEG, MOST_STOP_DEG = 1e-9, 720.0
 
+USUAL_STOP_DEG = 25.0
+"""What the stop is often set to: where bends are compared."""
 
-@dataclass(frozen=True)
-class Scatter:
-    """Standard deviations of one bend or reading from the next, and of what is not known before the first.
+LEAST_ENTRIES = 8
+"""Fewer entries than that show no drift."""
 
-    `bend_deg` of a bend at the same stop, `kept_deg` of reading what a test bend kept, `finder_deg` of the clamp
-    reading, `mark_mm` of a mark, `sweep_deg` and `length_mm` of a reading on the finished bar, `shift_mm` of a measured
-    shift. Before any data: `constant_deg`, `offset_mm`, and `radius_mm` off R_die/(1 - k).
-    """
+NOTICED = 5.4
+"""Twice the logarithm of how many times likelier a wandering springback must be: by chance once in a hundred shops.
 
-    bend_deg: float = 0.3
-    kept_deg: float = 0.2
-    finder_deg: float = 0.2
-    mark_mm: float = 0.5
-    sweep_deg: float = 0.2
-    length_mm: float = 0.7
-    shift_mm: float = 0.5
-    constant_deg: float = UNSURE_CONSTANT_DEG
-    offset_mm: float = UNSURE_OFFSET_MM
-    radius_mm: float = 0.5
+Half of a chi-square with one degree of freedom, the variance being nought at its bound (Chernoff 1954; from memory).
+"""
 
 
 class Disagreement(NamedTuple):
@@ -77,7 +68,9 @@ class Disagreement(NamedTuple):
 class Calibration:
     """What was found, by the names in `PARTS`, with standard errors and their covariance (4, 4).
 
-    `theory` is where it started from; `bends` and `bars` how many were used; `disagree` those that do not fit.
+    `theory` is where it started from, `theory_band` the springback ratio of a tube of 60 and of 90 ksi; `bends` and
+    `bars` how many were used; `disagree` those that do not fit. `scatter` is that of the shop's own entries, `spread`
+    how many times the usual. `course` is what each entry says by itself, oldest first; `drift` what changed, or None.
     `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, nought where there is none.
     """
 
@@ -89,11 +82,31 @@ class Calibration:
     disagree: tuple[Disagreement, ...]
     scatter: Scatter
     told_by_a_bar: Array
+    spread: Spread = USUAL
+    theory_band: tuple[float, float] = (0.0, 1.0)
+    course: tuple[Course, ...] = ()
+    drift: Drift | None = None
 
     @property
     def ratio(self) -> Estimate:
         """Springback ratio k."""
         return self.estimates["ratio"]
+
+    @property
+    def lost(self) -> tuple[Estimate, Estimate]:
+        """What a bend of 25 degrees on the stop springs back, degrees: by the theory, and as found."""
+        theory, kept = USUAL_STOP_DEG * self.theory["ratio"].value, self.kept_deg(USUAL_STOP_DEG)
+        return Estimate(theory, USUAL_STOP_DEG * self.theory["ratio"].error), Estimate(
+            USUAL_STOP_DEG - kept.value, kept.error
+        )
+
+    @property
+    def disagrees_with_theory(self) -> bool:
+        """Whether that is further from the theory than a tube of 60 or 90 ksi, the play of a stop and two errors go."""
+        theory, found = self.lost
+        low, high = (USUAL_STOP_DEG * ratio for ratio in self.theory_band)
+        beyond = max(found.value - max(high, theory.value), min(low, theory.value) - found.value)
+        return beyond > self.theory["constant_deg"].error + 2.0 * found.error
 
     def kept_deg(self, stop_deg: float) -> Estimate:
         """What a bend set to `stop_deg` keeps, and the standard error of that; raises BendError where it is no stop."""
@@ -110,11 +123,18 @@ class Calibration:
         return Estimate(stop, self.kept_deg(stop).error / (1.0 - self.ratio.value))
 
     def for_shop(self, die: str, tube: str, date: str, batch: str = "") -> DieCalibration:
-        """These values as they go into a shop's file."""
-        value = {name: estimate.value for name, estimate in self.estimates.items()}
+        """These values as they go into a shop's file; raises BendError where no bar and no test bend is behind them."""
+        if not self.bars + self.bends:
+            raise BendError(
+                "put a test bend or a bar into the record first: a calibration must have at least one, got none of "
+                "this tube on this die"
+            )
+        value, error = (
+            {name: getattr(estimate, one) for name, estimate in self.estimates.items()} for one in ("value", "error")
+        )
         return DieCalibration(
             die, tube, date, f"{self.bars} bars and {self.bends} test bends", value["ratio"], value["constant_deg"],
-            value["offset_mm"], value["radius_mm"], self.kept_deg(25.0).error, self.estimates["offset_mm"].error, batch,
+            value["offset_mm"], value["radius_mm"], self.kept_deg(USUAL_STOP_DEG).error, error["offset_mm"], batch,
         )  # fmt: skip
 
     def bends_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int:
@@ -150,7 +170,12 @@ class Calibration:
 
 
 def calibrate(
-    tube: Tube, die: Die, bends: Sequence[TestBend] = (), bars: Sequence[BentBar] = (), scatter: Scatter = Scatter()
+    tube: Tube,
+    die: Die,
+    bends: Sequence[TestBend] = (),
+    bars: Sequence[BentBar] = (),
+    scatter: Scatter = Scatter(),
+    beforehand: Beforehand = Beforehand(),
 ) -> Calibration:
     """Springback, line-up offset and finished radius of one tube (or one batch of it) on one die.
 
@@ -164,6 +189,9 @@ def calibrate(
         Made on this die from this tube. A bar counts where its marks, length, stops and clamp reading were noted, and
         one of its measures was read.
     scatter : Scatter
+        The usual one; by how much the shop's own differs is estimated.
+    beforehand : Beforehand
+        How unsure the theory is.
 
     Returns
     -------
@@ -174,148 +202,106 @@ def calibrate(
     BendError
         Where a bar or bend was made on a die of another radius.
     """
-    from scipy.optimize import least_squares  # here, for it takes longer to import than all of barmath
-
     check_single(tube, die)
     _check_die(die, [*bends, *bars])
-    start, spread = _theory(tube, die, scatter)
-    stops, kept = (np.array([getattr(bend, name) for bend in bends]) for name in ("stop_deg", "kept_deg"))
-    shifts = np.array([bend.shift_mm for bend in bends if bend.shift_mm is not None])
-    told = [(place, _told(bar)) for place, bar in enumerate(bars)]
-    usable = [(place, values) for place, values in told if values is not None]
-    made = _Bars([bars[place] for place, _ in usable], [values for _, values in usable], start, scatter)
-    bend_error = float(np.hypot(scatter.bend_deg, scatter.kept_deg))
-
-    def residuals(parts: Array) -> Array:
-        k, constant, offset, radius = parts
-        known = np.array([k, constant, offset, start[3] + radius - float(die.centerline_radius_mm) / (1.0 - k)])
-        return np.concatenate([
-            (known - start) / spread,
-            (kept_deg(stops, k, constant) - kept) / bend_error,
-            (shifts - offset) / scatter.shift_mm,
-            made.residuals(parts),
-        ])  # fmt: skip
-
-    reach = (start - _REACH * spread, start + _REACH * spread)
-    found = least_squares(residuals, start, bounds=reach, loss="huber", f_scale=_HUBER, x_scale=spread)
-    covariance = np.linalg.inv(found.jac.T @ found.jac)
-    unsure = np.array([*spread[:3], np.hypot(spread[3], start[3] / (1.0 - start[0]) * spread[0])])
-    errors = np.sqrt(np.diag(covariance))
-    left = residuals(found.x)[4:]
+    low, ratio, high = (
+        float(springback_from_tube(tube, die, strength).ratio)
+        for strength in (YIELD_BAND_KSI[0] * 1e3 * PSI, tube.material.yield_mpa, YIELD_BAND_KSI[1] * 1e3 * PSI)
+    )
+    start = np.array([ratio, 0.0, float(die.line_up_offset_mm), 0.0])
+    known = np.array([beforehand.ratio, beforehand.constant_deg, beforehand.offset_mm, beforehand.radius_mm])
+    made = Made(bends, bars, float(die.centerline_radius_mm), start, scatter)
+    days = [bend.date for bend in bends] + [bars[place].date for place in made.places]
+    names = [f"test bend to {bend.stop_deg:.1f} deg" for bend in bends] + [bars[place].name for place in made.places]
+    order = np.argsort(np.array(days, str), kind="stable")
+    found = fitted(made, order, start, known)
+    moving, unlikely = likeliest(found.rows, found.weight, found.prior, found.levels, found.spread, wanders=True)
+    drifts = len(made) >= LEAST_ENTRIES and found.unlikely - unlikely > NOTICED
+    if drifts:
+        found = fitted(made, order, start, known, found, moving)
+    covariance = found.covariance + np.diag([found.spread.wander, 0.0, 0.0, 0.0])  # the next bar is a step further
+    value, covariance = _in_parts(found.parts, covariance, die)
+    theory, unsure = _in_parts(start, np.diag((known * [ratio, 1.0, 1.0, 1.0]) ** 2), die)
+    course = _course(found, [(days[place], names[place]) for place in order])
     return Calibration(
-        estimates={name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, found.x, errors, strict=True)},
-        theory={name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, start, unsure, strict=True)},
+        estimates=_estimates(value, covariance),
+        theory=_estimates(theory, unsure),
         covariance=covariance,
         bends=len(bends),
-        bars=len(usable),
-        disagree=_disagree(left, bends, [place for place, _ in usable], bars, made.counts),
-        scatter=scatter,
-        told_by_a_bar=_information(found.jac[4 + len(bends) + len(shifts) :], len(usable)),
+        bars=len(made.places),
+        disagree=_disagree(found, order, bends, bars, made),
+        scatter=scatter.scaled(found.spread.slips, found.spread.readings),
+        told_by_a_bar=_told_by_a_bar(found, order >= len(bends), die),
+        spread=found.spread,
+        theory_band=(low, high),
+        course=course,
+        drift=drift_of_course(course) if drifts else None,
     )
 
 
-def _information(slopes: Array, bars: int) -> Array:
-    return slopes.T @ slopes / bars if bars else np.zeros((len(PARTS), len(PARTS)))
+def _in_parts(parts: Array, covariance: Array, die: Die) -> tuple[Array, Array]:
+    # as PARTS has them: with the radius itself
+    turn, radius = _to_parts(parts, die)
+    return np.append(parts[:3], radius), turn @ covariance @ turn.T
+
+
+def _to_parts(parts: Array, die: Die) -> tuple[Array, float]:
+    radius = float(die.centerline_radius_mm) / (1.0 - parts[0])
+    turn = np.eye(4)
+    turn[3, 0] = radius / (1.0 - parts[0])
+    return turn, radius + parts[3]
+
+
+def _estimates(value: Array, covariance: Array) -> dict[str, Estimate]:
+    error = np.sqrt(np.diag(covariance))
+    return {name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, value, error, strict=True)}
+
+
+def _told_by_a_bar(found: PartFit, is_bar: NDArray[np.bool_], die: Die) -> Array:
+    each, _ = information(found.rows, found.weight, found.spread)
+    if not is_bar.any():
+        return np.zeros((len(PARTS), len(PARTS)))
+    back = np.linalg.inv(_to_parts(found.parts, die)[0])
+    return back.T @ each[is_bar].mean(0) @ back
+
+
+def _course(found: PartFit, entries: Sequence[tuple[str, str]]) -> tuple[Course, ...]:
+    # what each entry says of k by itself, with the other parts as found
+    each, pulls = information(found.rows, found.weight, found.spread)
+    told = []
+    for (day, name), level, info, pull in zip(entries, found.levels, each[:, 0, 0], pulls[:, 0], strict=True):
+        if info > 0.0:
+            ratio = float(found.parts[0] + level)
+            told.append(Course(day, name, ratio - float(pull / info), float(info**-0.5), ratio))
+    return tuple(told)
 
 
 def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Array, Array, list[int]]:
     """What bars should measure by their settings and `found`, and what was read: (m, 5) each, in `MEASURES`, nan where
     not read; and the places among `bars` of the m that have their settings and a reading.
     """
-    told = [(place, _told(bar)) for place, bar in enumerate(bars)]
-    usable = [(place, values) for place, values in told if values is not None]
-    parts = np.array([found.estimates[name].value for name in PARTS])
-    made = _Bars([bars[place] for place, _ in usable], [values for _, values in usable], parts, found.scatter)
-    return made.shown(parts), made.told, [place for place, _ in usable]
-
-
-class _Bars:
-    """Bars as arrays: settings, what was read, and the matrices that make what was read equally sure and unrelated."""
-
-    def __init__(self, bars: Sequence[BentBar], told: Sequence[Array], start: Array, scatter: Scatter) -> None:
-        names = ("inner_mark_mm", "outer_mark_mm", "tube_length_mm", "inner_stop_deg", "outer_stop_deg",
-                 "clamp_reading_deg")  # fmt: skip
-        self.set = np.array([[getattr(bar, name) for name in names] for bar in bars]).reshape(len(bars), 6).T
-        self.told = np.array(told).reshape(len(bars), len(MEASURES))
-        self.counts = (~np.isnan(self.told)).sum(-1)
-        self.whiten = self._whitening(start, scatter) if bars else []
-
-    def shown(self, parts: Array, slips: Array | None = None) -> Array:
-        """What bars of these settings measure, (bars, measures); `slips` (6,) are added to the settings."""
-        k, constant, offset, radius = parts
-        inner, outer, length, inner_stop, outer_stop, reading = self.set + (0.0 if slips is None else slips[:, None])
-        a, b = (np.maximum(kept_deg(stop, k, constant), LEAST_BEND_DEG) for stop in (inner_stop, outer_stop))
-        sine = np.clip(np.sin(reading * RADIAN) / np.sin(a * RADIAN), -0.999, 0.999)
-        riser_start, riser_end = riser_from_marks_mm(inner, outer, offset)
-        flat = 2.0 * (riser_start - radius * a * RADIAN)
-        grip = 0.5 * length - riser_end - radius * b * RADIAN
-        flat, riser, grip = (np.maximum(length, 0.0) for length in (flat, riser_end - riser_start, grip))
-        shape = shape_from_recipe(Recipe(flat, a, riser, np.arcsin(sine) / RADIAN, b, grip, radius))
-        between = flat + 2.0 * (radius * np.sin(a * RADIAN) + riser * np.cos(a * RADIAN))
-        return np.stack([shape.rise_mm, shape.backsweep_deg, shape.upsweep_deg, shape.width_mm, between], -1)
-
-    def residuals(self, parts: Array) -> Array:
-        """What was read less what should be, whitened; one row of numbers a bar, end to end."""
-        if not len(self.whiten):
-            return np.empty(0)
-        off = self.shown(parts) - self.told
-        return np.concatenate([
-            whiten @ row[~np.isnan(row)] for whiten, row in zip(self.whiten, off, strict=True)
-        ])  # fmt: skip
-
-    def _whitening(self, start: Array, scatter: Scatter) -> list[Array]:
-        # a bar's slips move its measures together: both sides' slips, halved by taking the sides together
-        once = np.array([scatter.mark_mm, scatter.mark_mm, 2.0 * scatter.mark_mm, scatter.bend_deg, scatter.bend_deg,
-                         scatter.finder_deg]) / np.sqrt(2.0)  # fmt: skip
-        step = 1e-4
-        slopes = np.stack([(self.shown(start, step * axis) - self.shown(start, -step * axis)) / (2.0 * step)
-                           for axis in np.eye(6)], -1)  # fmt: skip
-        read = np.array([scatter.length_mm, scatter.sweep_deg, scatter.sweep_deg]) / np.sqrt(2.0)
-        reading = np.array([*read, scatter.length_mm, scatter.length_mm])
-        found = []
-        for slope, row in zip(slopes, self.told, strict=True):
-            known = ~np.isnan(row)
-            pull = (slope * once)[known]
-            covariance = pull @ pull.T + np.diag(reading[known] ** 2)
-            found.append(np.linalg.inv(np.linalg.cholesky(covariance)))
-        return found
-
-
-def _theory(tube: Tube, die: Die, scatter: Scatter) -> tuple[Array, Array]:
-    low, high = (springback_from_tube(tube, die, ksi * 1e3 * PSI).ratio for ksi in YIELD_BAND_KSI)
-    k = float(springback_from_tube(tube, die, tube.material.yield_mpa).ratio)
-    radius = float(die.centerline_radius_mm) / (1.0 - k)
-    start = np.array([k, 0.0, float(die.line_up_offset_mm), radius])
-    return start, np.array([0.5 * float(high - low), scatter.constant_deg, scatter.offset_mm, scatter.radius_mm])
-
-
-def _told(bar: BentBar) -> Array | None:
-    # the measures of a bar, both sides together; None where its settings or every measure is missing
-    settings = (bar.inner_mark_mm, bar.outer_mark_mm, bar.tube_length_mm, bar.inner_stop_deg, bar.outer_stop_deg)
-    if None in settings or bar.clamp_reading_deg is None:
-        return None
-    values = []
-    for measure in MEASURES:
-        sides = [bar.readings[key] for key in (measure, f"{measure}_left", f"{measure}_right") if key in bar.readings]
-        values.append(float(np.mean(sides)) if sides else np.nan)
-    return None if np.all(np.isnan(values)) else np.array(values)
+    told = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
+    usable = [(place, given, read) for place, given, read in told
+              if given is not None and not np.all(np.isnan(read))]  # fmt: skip
+    given = np.array([one for _, one, _ in usable]).reshape(-1, 6).T
+    read = np.array([one for _, _, one in usable]).reshape(-1, 5)
+    predicted = measures_of_settings(given, *(np.array(found.estimates[name].value) for name in PARTS))
+    return predicted.reshape(-1, 5), read, [place for place, _, _ in usable]
 
 
 def _disagree(
-    left: Array, bends: Sequence[TestBend], places: Sequence[int], bars: Sequence[BentBar], counts: Array
+    found: PartFit, order: Places, bends: Sequence[TestBend], bars: Sequence[BentBar], made: Made
 ) -> tuple[Disagreement, ...]:
-    found = [
-        Disagreement(place, f"test bend of {bend.date} to {bend.stop_deg:.1f} deg", float(off))
-        for place, (bend, off) in enumerate(zip(bends, left[: len(bends)], strict=True))
-        if abs(off) > FAR_OFF
-    ]
-    start = len(left) - int(np.sum(counts))
-    for place, count in zip(places, counts, strict=True):
-        worst = float(np.max(np.abs(left[start : start + count])))
-        if worst > FAR_OFF:
-            found.append(Disagreement(place, bars[place].name, worst))
-        start += count
-    return tuple(found)
+    far = np.abs(found.rows.off) / np.sqrt(found.spread.variances(found.rows))
+    named = []
+    for place, off in sorted(zip(order.tolist(), far.max(-1).tolist(), strict=True)):
+        if off > FAR_OFF and place < len(bends):
+            bend = bends[place]
+            named.append(Disagreement(place, f"test bend of {bend.date} to {bend.stop_deg:.1f} deg", off))
+        elif off > FAR_OFF:
+            at = made.places[place - len(bends)]
+            named.append(Disagreement(at, bars[at].name, off))
+    return tuple(named)
 
 
 def _check_die(die: Die, made: Sequence[TestBend | BentBar]) -> None:

@@ -16,7 +16,7 @@ import numpy as np
 from barmath.bar import Order, Recipe, check_single
 from barmath.bench_readings import BY_KEY
 from barmath.bent_bar import READ_WRONG_DEG, BentBar, TestBend
-from barmath.calibration import Scatter
+from barmath.by_settings import Scatter
 from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import USUAL_HOLDS
 from barmath.marks import marks_from_recipe

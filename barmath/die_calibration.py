@@ -17,7 +17,7 @@ from barmath.lengths import MM_PER_INCH
 from barmath.offsets import play_deg
 from barmath.refusal import BendError, checked_choice, checked_single, told
 from barmath.sensitivity import INNER_BEND, INNER_MARK, OUTER_BEND, OUTER_MARK, ROLL, sensitivities_from_recipe
-from barmath.stock import PSI, Tube
+from barmath.stock import Tube
 from barmath.tooling import Die, springback_from_tube
 
 HEADING = "[[calibration]]"
@@ -25,8 +25,25 @@ HEADING = "[[calibration]]"
 YIELD_BAND_KSI = (60.0, 90.0)
 """Yield of the tube, taken as somewhere in this band: sources differ (see the tests of the published values)."""
 
+UNSURE_RATIO = 0.5
+"""By which share the theory's springback may be wrong, one standard deviation: common practice, no source."""
+
 UNSURE_CONSTANT_DEG, UNSURE_OFFSET_MM = 0.3, 2.0
 """How unsure the stop's constant and the line-up offset are before anything is measured: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Beforehand:
+    """How unsure springback, offset and radius are before anything is measured, as standard deviations.
+
+    `ratio` is that of the logarithm of k over the theory's: a share of it, and 0.5 a factor of 1.6 either way. The
+    theory is wrong by tens of per cent. `radius_mm` is off R_die/(1 - k). All are common practice, no source.
+    """
+
+    ratio: float = UNSURE_RATIO
+    constant_deg: float = UNSURE_CONSTANT_DEG
+    offset_mm: float = UNSURE_OFFSET_MM
+    radius_mm: float = 0.5
 
 
 @dataclass(frozen=True)
@@ -184,7 +201,7 @@ def unsure(
     elif die.springback_ratio is not None:
         source = "springback as in the shop's file, where nobody noted how sure it is"
     else:
-        source = "springback from theory, yield 60 to 90 ksi"
+        source = "springback from theory, give or take half of it"
     rise, backsweep = (math.hypot(*(getattr(cause, name) for cause in causes)) for name in Cause._fields[1:])
     return Unsure(rise, backsweep, source, tuple(causes))
 
@@ -240,9 +257,8 @@ def _errors(
     if die.springback_ratio is not None:  # measured once, but nobody noted how surely: a fifth of it
         fifth = float(0.2 * die.springback_ratio * recipe.inner_bend_deg)
         return [("springback as measured once", fifth)], UNSURE_OFFSET_MM
-    low, high = (springback_from_tube(tube, die, ksi * 1e3 * PSI).ratio for ksi in YIELD_BAND_KSI)
-    by_yield = 0.5 * float(high - low) * float(recipe.inner_bend_deg)
-    return [("yield of the tube", by_yield), ("constant of the stop", UNSURE_CONSTANT_DEG)], UNSURE_OFFSET_MM
+    by_theory = UNSURE_RATIO * float(springback_from_tube(tube, die).ratio) * float(recipe.inner_bend_deg)
+    return [("springback by theory", by_theory), ("constant of the stop", UNSURE_CONSTANT_DEG)], UNSURE_OFFSET_MM
 
 
 def _escaped(text: str) -> str:

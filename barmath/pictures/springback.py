@@ -17,7 +17,7 @@ def springback_figure(theory: Calibration, found: Calibration, bends: Sequence[T
     stops = np.linspace(5.0, 60.0, 56)
     figure = go.Figure()
     for told, words, colour, fill in (
-        (theory, "theory, yield 60 to 90 ksi", BEND, "rgba(230,159,0,0.20)"),
+        (theory, "theory", BEND, "rgba(230,159,0,0.20)"),
         (found, "with the test bends", DIMENSION, "rgba(0,114,178,0.25)"),
     ):
         kept = [told.kept_deg(float(stop)) for stop in stops]
