@@ -2,6 +2,7 @@
 
 import ast
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 
 import numpy as np
@@ -12,8 +13,10 @@ from hypothesis import strategies as st
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order, springback_from_tube
-from barmath.chart_data import Chart, rise_lines, settings_blocks
+from barmath.calibration import calibrate
+from barmath.chart_data import Chart, rise_lines, settings_blocks, stop_deg
 from barmath.design_map import bar_map, every_combination
+from barmath.die_calibration import DieCalibration
 from barmath.limits import limits_from_recipe
 from barmath.lookup import model_setting
 from barmath.offsets import (
@@ -25,7 +28,10 @@ from barmath.offsets import (
     stop_from_bend_deg,
     tangent_from_mark_mm,
 )
+from barmath.panels.map_state import MapState, map_readout, recipe_html
 from barmath.panels.order_state import OrderState, readout_from_state
+from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.panels.record_state import RecordState, calibration_html, stop_in_use_deg, typed_from_model
 from barmath.sequence import bench_steps
 from barmath.shop import shop_from_file
 from barmath.ways import every_way
@@ -129,6 +135,44 @@ def test_the_readout_of_an_order_is_never_raised(offset, largest, bend):
     dies = tuple(replace(die, stop_offset_deg=offset, largest_bend_deg=largest) for die in shop.dies)
     readout = readout_from_state(replace(shop, dies=dies), OrderState(bend_deg=bend))
     assert (readout.bar is None) == bool(readout.refusal)
+
+
+# ---- one bend has one stop, on every panel and every sheet
+
+
+def calibrated_shop():
+    """The demo shop with a calibration of its first tube on its first die: springback, play and offset."""
+    shop = shop_from_file(DEMO_SHOP)
+    tube, die = shop.tubes[0], shop.dies[0]
+    found = DieCalibration(die.name, tube.name, "2026-11-02", "3 test bends", 0.05, 0.6, 2.5, 94.0, 0.1, 0.5)
+    return replace(shop, calibrations=(found,)), found
+
+
+def test_every_panel_shows_the_same_stop_and_marks_for_one_bar():
+    shop, found = calibrated_shop()
+    tube, die = shop.tubes[0], shop.dies[0]
+    ordered = OrderedBar(bend_deg=25.0, die=die.name, rise_mm=70.0, controls_mm=150.0)
+    state = OrderState(**{name: getattr(ordered, name) for name in ("rise_mm", "controls_mm")}, die=die.name,
+                       bend_deg=25.0)  # fmt: skip
+    stop = (25.0 + 0.6) / 0.95
+    readout = readout_from_state(shop, state)
+    assert [step.stop_deg for step in readout.bar.steps] == pytest.approx([stop] * 4, abs=ANGLE_DEG)
+    record = RecordState(bar=ordered)
+    assert float(typed_from_model(shop, record)["inner_stop_deg"]) == pytest.approx(stop, abs=0.051)
+    assert stop_in_use_deg(shop, record) == pytest.approx(stop, abs=ANGLE_DEG)
+    at_map = MapState(die=die.name, bend_deg=25.0, rise_mm=70.0, backsweep_deg=12.0, width_mm=780.0, controls_mm=150.0)
+    assert f"{stop:.1f} deg (25.0 stays)" in recipe_html(map_readout(shop, at_map).bar)
+    assert stop_deg(Chart(tube, shop.die_for(tube, die.name)), 25.0) == pytest.approx(stop, abs=ANGLE_DEG)
+    assert found.date in readout.bar.unsure.source
+
+
+def test_a_calibration_that_is_not_in_the_file_says_from_when_its_stop_counts():
+    shop = shop_from_file(DEMO_SHOP)
+    found, state = calibrate(shop.tubes[0], shop.dies[0]), RecordState()
+    in_use = stop_in_use_deg(shop, state)
+    assert ", as in the shop's file" in unescape(calibration_html(found, 25.0, found.stop_deg(25.0).value))
+    words = unescape(calibration_html(found, 25.0, in_use + 5.0))
+    assert f"the shop's file sets the stop to {in_use + 5.0:.1f} deg, here and on every sheet" in words
 
 
 # ---- one home

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from barmath.bar import Order, Recipe, Shape
 from barmath.candidates import CAN_BE_MADE
 from barmath.design_map import BarMap, bar_map
+from barmath.die_choice import new_die
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.even_bend import even_bend_deg
 from barmath.lengths import length_text
@@ -142,7 +143,8 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
 def die_of(shop: Shop, state: MapState) -> Die:
     """The die that is chosen; raises BendError where its name or radius cannot be."""
     if state.die == OWN_DIE:
-        return Die(state.radius_mm, least_straight_mm=shop.dies[0].least_straight_mm, name=OWN_DIE)
+        tube, least = shop.tubes[0], float(shop.dies[0].least_straight_mm)
+        return new_die(tube, shop.dies_for(tube), state.radius_mm, least, OWN_DIE)
     return shop.die_for(shop.tubes[0], state.die or shop.dies[0].name)
 
 
@@ -169,7 +171,7 @@ def recipe_html(bar: ShownBar | None) -> str:
     rows = (
         (
             "Stop, all four bends",
-            f"{_stop(bar, die):.1f} deg ({recipe.inner_bend_deg:.1f} stays)",
+            f"{float(bar.bars.inner_stop_deg):.1f} deg ({recipe.inner_bend_deg:.1f} stays)",
         ),
         ("Outer marks, from the middle", length_text(outer)),
         ("Inner marks, from the middle", length_text(inner)),
@@ -332,7 +334,3 @@ def _told(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...]:
 
 def _percent(share: float) -> str:
     return f"{100.0 * share:.0f} %" if share >= 0.005 else "under 1 %"
-
-
-def _stop(bar: ShownBar, die: Die) -> float:
-    return float(bar.bars.inner_stop_deg)

@@ -28,6 +28,7 @@ from barmath.panels.record_state import (
     preview_html,
     sheet_name,
     state_from_entry,
+    stop_in_use_deg,
     tools,
     typed_from_model,
     usual_of,
@@ -137,7 +138,9 @@ class RecordPanel(Shell):
         bars, bends, unreadable = entries_of(self.record, self.shop, self.state)
         theory, found = calibrations(self.shop, self.state, bars, bends)
         self.found_values = found
-        self.calibrated.value = calibration_html(found, self.state.bar.bend_deg, self.state.unit)
+        self.calibrated.value = calibration_html(
+            found, self.state.bar.bend_deg, stop_in_use_deg(self.shop, self.state), self.state.unit
+        )
         shown = chart(bars, theory, found)
         with self.figure.batch_update():
             update_record(

@@ -12,8 +12,10 @@ import numpy as np
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar, TestBend, day_from_text
 from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
+from barmath.inspection import Estimate
 from barmath.lengths import MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
 from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
+from barmath.offsets import stop_from_bend_deg
 from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
@@ -222,8 +224,14 @@ def calibrations(
     return calibrate(tube, die), calibrate(tube, die, bends, bars)
 
 
-def calibration_html(found: Calibration, bend_deg: float, unit: str = "mm") -> str:
-    """What was found, how surely, and which entries disagree."""
+def stop_in_use_deg(shop: Shop, state: RecordState) -> float:
+    """What every panel and sheet sets the stop to for the bend that is chosen, by what the shop's file holds."""
+    die = state.bar.tools(shop)[1]
+    return float(stop_from_bend_deg(state.bar.bend_deg, state.bar.springback(shop), die))
+
+
+def calibration_html(found: Calibration, bend_deg: float, in_use_deg: float, unit: str = "mm") -> str:
+    """What was found, how surely, and which entries disagree; `in_use_deg` is the stop that the shop's file gives."""
     rows = [
         (
             _PART_WORDS[name].replace(", mm", f", {unit}"),
@@ -235,13 +243,24 @@ def calibration_html(found: Calibration, bend_deg: float, unit: str = "mm") -> s
     more = found.bends_to_reach(0.1, bend_deg)
     words = [
         f"from {found.bars} bars and {found.bends} test bends; ± is one standard error",
-        f"for {bend_deg:.1f} deg set the stop to {stop.value:.1f} ± {stop.error:.1f}; {bend_deg:.1f} on the stop keeps "
-        f"{kept.value:.1f} ± {kept.error:.1f}",
+        _stop_words(bend_deg, stop, in_use_deg),
+        f"{bend_deg:.1f} deg on the stop keeps {kept.value:.1f} ± {kept.error:.1f}",
         _more_words(more, found.bars_to_reach(0.1, bend_deg)),
         *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
     ]
     shown = table(rows, ("Value", "theory", "with the record"), caption="Calibration")
     return heading("Calibration") + shown + bullets(words)
+
+
+def _stop_words(bend_deg: float, found: Estimate, in_use_deg: float) -> str:
+    # one bend has one stop on the page: another one is said to be another, and from when on it counts
+    then = f"{found.value:.1f} ± {found.error:.1f} deg"
+    if abs(found.value - in_use_deg) < 0.05:
+        return f"for {bend_deg:.1f} deg the stop is at {then}, as in the shop's file"
+    return (
+        f"for {bend_deg:.1f} deg the shop's file sets the stop to {in_use_deg:.1f} deg, here and on every sheet; "
+        f"once these values are in the file it will be {then}"
+    )
 
 
 def _more_words(bends: int, bars: int | None) -> str:

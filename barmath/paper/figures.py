@@ -147,7 +147,7 @@ def _bench_sheet_png(sheet: BenchSheet) -> bytes:
 
 def _order_7(shop: Shop) -> BenchSheet:
     order = Order(78.0, 12.0, 780.0, controls_mm=180.0)
-    die = shop.dies[0]
+    die = shop.dies_for(shop.tubes[0])[0]
     ways = every_way(order, shop.tubes[0], [die], bends_deg=[25.0])
     return BenchSheet("order 7", order, ways.recipe(0), shop.tubes[0], die, shop.bender, tuple(ways.warnings(0)))
 
