@@ -2,7 +2,8 @@
 
 A screen on paper, never an approval. The bar is clamped at the stem's edges and loaded at 50 mm from its ends. The
 stress is elastic; where it passes the tube's yield the elastic answer stops being valid, and the fully plastic moment
-says how near the section is to folding. Brazed joints, notches, dents, corrosion and wear are left out.
+says how near the section is to folding. Brazed joints, notches, dents, corrosion and wear are left out; so is the
+flattening of thin bends under the load (von Karman), which makes them give more and stresses them more.
 """
 
 from __future__ import annotations
@@ -28,6 +29,11 @@ from barmath.stock import Material, Tube
 
 STEM_WIDTH_MM = 40.0
 """Width of a stem's clamp where a shop gives none: common practice, no source."""
+
+FATIGUE_WORDS = (
+    "A fatigue load is not judged by first yield: a bar can crack far below it, from a notch, a joint or rust. Only a "
+    "test to the standard can answer this."
+)
 
 MOST_TILT_DEG = 90.0
 PLACES = ("in the clamp flat", "in the inner bend", "in the riser", "in the outer bend", "in the grip")
@@ -110,16 +116,32 @@ class LoadedBar:
             f"The section that is nearest to folding carries {plastic / nominal:.2f} of its fully plastic moment "
             f"({plastic / high:.2f} to {plastic / low:.2f} over the band)."
         )
+        return (first, second, self._judged(), *self._crossbar_words())
+
+    def _judged(self) -> str:
+        # never milder than the truth: without a crossbar nothing else can carry what a folding section does not
+        low, high = self.material.yield_low_mpa, self.material.yield_high_mpa
+        if self.case.cycles > 1.0:
+            return FATIGUE_WORDS
         if self.elastic_holds:
-            valid = "No section reaches the low end of the yield band, so the elastic answer is valid here."
-        elif stress <= high:
-            valid = "Some tubes of this band yield here: for them the elastic answer stops being valid."
-        else:
-            valid = (
-                "Every tube of this band yields here: the elastic answer stops being valid, the bar takes a set, and "
-                "only a test says how much."
+            return "No section reaches the low end of the yield band, so the elastic answer is valid here."
+        if self.plastic_mpa > low:
+            which = "Every tube" if self.plastic_mpa > high else "Weak tubes"
+            if self.crossbar is None:
+                fold = "folds" if self.plastic_mpa > high else "fold"
+                rest = "" if self.plastic_mpa > high else " In the others the elastic answer is not valid either."
+                return f"{which} of this band {fold}: a section is loaded above its fully plastic moment.{rest}"
+            reach = "reaches" if self.plastic_mpa > high else "reach"
+            return (
+                f"{which} of this band {reach} the fully plastic moment: a section turns like a hinge. What the "
+                "crossbar then still holds, only a test can say."
             )
-        return (first, second, valid, *self._crossbar_words())
+        if self.elastic_mpa <= high:
+            return "Some tubes of this band yield here: for them the elastic answer stops being valid."
+        return (
+            "Every tube of this band yields here: the elastic answer stops being valid, the bar takes a set, and only "
+            "a test says how much."
+        )
 
     def _crossbar_words(self) -> tuple[str, ...]:
         if self.crossbar is None or self.right.joint is None:
@@ -200,6 +222,7 @@ def loaded_bar(
     if crossbar is not None:
         joints = _joints(sides, stations, edges, crossbar, loads, tube, sections[1])
     piece = np.searchsorted(edges[:-1], stations, side="left")
+    piece[np.isin(stations, [edges[0], edges[2]])] += 1  # where a bend begins its section counts, as where it ends
     loaded = [
         _loaded(points, frames, stations, piece, load, joint, crossbar, sections)
         for (points, frames), load, joint in zip(sides, loads, joints, strict=True)
@@ -289,5 +312,11 @@ def _loaded(
     for section, here in zip(sections, (~bent, bent), strict=True):
         elastic[here] = section.stress_mpa(in_plane[here], out_of_plane[here], torsion[here], pull[here])
         plastic[here] = section.plastic_mpa(in_plane[here], out_of_plane[here], torsion[here])
+    beside = np.pad(~bent, 1)
+    edge = bent & (beside[:-2] | beside[2:])  # both sections meet there: the one that is stressed more counts
+    straight = sections[0].stress_mpa(in_plane[edge], out_of_plane[edge], torsion[edge], pull[edge])
+    elastic[edge] = np.maximum(elastic[edge], straight)
+    folding = sections[0].plastic_mpa(in_plane[edge], out_of_plane[edge], torsion[edge])
+    plastic[edge] = np.maximum(plastic[edge], folding)
     moments = 1e-3 * np.stack([in_plane, out_of_plane, torsion], -1)
     return LoadedSide(stations, points, moments, pull, piece, elastic, plastic, load[:3], joint, place)

@@ -4,6 +4,7 @@ import html
 import re
 
 import ipywidgets as widgets
+import numpy as np
 import plotly.graph_objects as go
 import pytest
 from every_panel import PANELS, parts_of
@@ -12,6 +13,7 @@ from printed import text_of
 from barmath.chart_data import Chart
 from barmath.panels.sheet import SheetWriter
 from barmath.paper.wall_chart import settings_sheet
+from barmath.pictures.inches import axes_in
 from barmath.shop import shop_from_file
 
 MM = re.compile(r"(?<![A-Za-z])mm(?![A-Za-z])|millimet", re.IGNORECASE)
@@ -93,3 +95,16 @@ def test_a_table_of_settings_in_inches_says_nothing_in_mm(root, number):
     shop = shop_from_file(root / "notebooks" / "demo" / "shop.toml")
     page = settings_sheet(Chart(shop.tubes[0], shop.dies[number]), "Letter", "in")
     assert not in_mm(text_of(page.pdf("settings")))
+
+
+def test_under_the_pointer_the_length_follows_the_data_and_goes_back_to_mm():
+    figure = go.Figure([go.Scatter(x=x, y=[1.0, 2.0], hovertemplate="%{x:.1f} mm: %{y}") for x in ([25.4, 50.8],) * 2])
+    for _ in range(2):
+        axes_in(figure, "in")
+        assert [trace.hovertext for trace in figure.data] == [("1 in", "2 in")] * 2
+        assert "mm" not in figure.data[1].hovertemplate
+    figure.data[0].x = [12.7, np.nan]
+    axes_in(figure, "in")
+    assert figure.data[0].hovertext == ("1/2 in", "")
+    axes_in(figure, "mm")
+    assert {trace.hovertemplate for trace in figure.data} == {"%{x:.1f} mm: %{y}"}

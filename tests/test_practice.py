@@ -12,6 +12,7 @@ from barmath.panels.practice import CHOOSE, PracticePanel
 from barmath.paper.class_sheet import ClassSheet, class_sheet_pages, class_sheet_pdf
 from barmath.practice.course import BY_NAME, KINDS, exercise
 from barmath.practice.exercise import COMPUTE, ESTIMATE, STEPS, answer_text, check, numeric, worked
+from barmath.practice.finishing_work import cope
 from barmath.practice.progress import FORMAT, Done, add_to_file, level_after, progress_from_file
 
 SEEDS = range(500)
@@ -275,3 +276,19 @@ def test_a_class_sheet_has_a_page_for_the_teacher_and_one_for_each(name, size):
 
 def test_equal_class_sheets_give_equal_bytes():
     assert class_sheet_pdf(ClassSheet("marks", 1, 1, 2)) == class_sheet_pdf(ClassSheet("marks", 1, 1, 2))
+
+
+def test_a_wrong_answer_is_put_down_to_the_nearest_habit():
+    question = numeric(
+        "compute", "How long?", "mm", 50.0, 1.0, (0.0, 100.0), ((60.0, "the first"), (61.5, "the second"))
+    )
+    assert [check(question, text).habit for text in ("60.2", "61.3", "60.9", "70")] == [
+        "the first", "the second", "the second", ""
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_an_ordinate_rounded_to_half_a_millimetre_is_right(seed, level):
+    (question,) = [one for one in cope("cope", "08", seed, level).questions if "ordinate at station" in one.text]
+    assert check(question, f"{round(2.0 * float(question.answer)) / 2.0:.1f}").right

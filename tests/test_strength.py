@@ -30,6 +30,7 @@ from barmath.load_cases import (
     TORSION,
     LoadCase,
 )
+from barmath.marks import marks_from_recipe
 from barmath.panels.strength import ROUND, WITH, StrengthPanel, StrengthState, strength_readout
 from barmath.pictures.strength import LEVELS, strength_figure, update_strength, widths_figure
 from barmath.shop import shop_from_file
@@ -217,7 +218,8 @@ def test_where_the_answer_stops_being_valid_is_said_by_the_band():
     assert "the elastic answer is valid here" in below.words()[2]
     assert not inside.elastic_holds
     assert "Some tubes of this band yield here" in inside.words()[2]
-    assert "Every tube of this band yields here" in above.words()[2]
+    assert above.words()[2].startswith("Weak tubes of this band fold")
+    assert "the elastic answer is not valid either" in above.words()[2]
 
 
 @pytest.mark.parametrize(
@@ -342,8 +344,10 @@ def test_a_screen_that_finds_yield_is_shown_as_something_to_watch():
     shop = shop_from_file(DEMO)
     panel = StrengthPanel(shop)
     assert "barmath-good" not in panel.message.value
-    panel.case.value = FATIGUE_IN_PHASE.name
+    panel.case.value = TORSION.name
     assert "barmath-good" in panel.message.value
+    assert "the elastic answer is valid here" in panel.said.value
+    panel.case.value = FATIGUE_IN_PHASE.name
     assert "not judged by first yield" in panel.said.value
     panel.crossbar.value = WITH
     assert "The crossbar carries" in panel.said.value
@@ -381,3 +385,60 @@ def test_a_riser_of_next_to_no_length_carries_its_crossbar_all_the_same(straight
     beside = replace(RECIPE, straight_mm=0.2, inner_bend_deg=40.0, outer_bend_deg=40.0)
     assert carried == pytest.approx(loaded_bar(beside, TUBE, LATERAL, crossbar(beside, 22.225, BRANCH)).crossbar_mpa,
                                     rel=0.02)  # fmt: skip
+
+
+def test_a_bar_without_a_crossbar_above_its_fully_plastic_moment_folds_and_is_never_said_to_take_a_set():
+    band = CHROMOLY_4130
+    plastic = loaded_bar(RECIPE, TUBE, LATERAL).plastic_mpa / LATERAL.right_n  # statically determinate: in proportion
+    for stress, said in (
+        (0.99 * band.yield_low_mpa, "fold"),
+        (1.01 * band.yield_low_mpa, "Weak tubes of this band fold"),
+        (1.01 * band.yield_high_mpa, "Every tube of this band folds"),
+        (1.53 * band.yield_mpa, "Every tube of this band folds"),
+    ):
+        bar = loaded_bar(RECIPE, TUBE, LoadCase("one side", right_n=stress / plastic))
+        words = bar.words()[2]
+        assert (said in words) is (stress > band.yield_low_mpa), words
+        assert ("takes a set" in words) is (stress < band.yield_low_mpa and bar.elastic_mpa > band.yield_high_mpa)
+    braced = loaded_bar(RECIPE, TUBE, LoadCase("one side", right_n=5000.0), FITTED)
+    assert braced.plastic_mpa > band.yield_high_mpa
+    assert "turns like a hinge" in braced.words()[2]
+
+
+@pytest.mark.parametrize("case", [case for case in LOAD_CASES if case.cycles > 1.0], ids=lambda case: case.name)
+def test_a_fatigue_load_is_never_judged_by_yield(case):
+    thick = Tube(22.225, 3.0)
+    bar = loaded_bar(RECIPE, thick, case)
+    words = " ".join(bar.words())
+    assert "not judged by first yield" in words
+    assert "valid here" not in words
+    figure = strength_figure()
+    update_strength(figure, bar)
+    traces = {trace.name: trace for trace in figure.data}
+    assert all(len(traces[name].x or ()) == 0 for name, _, _ in LEVELS)
+    assert len(traces["not judged"].x) == 2 * bar.right.stations_mm.size
+    panel = StrengthPanel(shop_from_file(DEMO))
+    panel.wall.value = 3.0
+    panel.case.value = case.name
+    assert "barmath-good" not in panel.message.value
+    assert "barmath-unjudged" in panel.message.value
+    assert "not judged by first yield" in panel.message.value
+
+
+def test_at_the_edge_of_a_bend_the_section_that_is_stressed_more_counts():
+    bar = loaded_bar(RECIPE, TUBE, LATERAL)
+    marks = marks_from_recipe(RECIPE)
+    sections = bent_section(TUBE, RECIPE.radius_mm), straight_section(TUBE)
+    for edge in (marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm):
+        at = int(np.argmin(np.abs(bar.right.stations_mm - float(edge))))
+        in_plane, out_of_plane, torsion = 1e3 * bar.right.moments_nm[at]
+        loads = [np.array([moment]) for moment in (in_plane, out_of_plane, torsion)]
+        both = [section.stress_mpa(*loads, bar.right.pull_n[[at]])[0] for section in sections]
+        assert bar.right.elastic_mpa[at] == pytest.approx(max(both))
+    assert "in the inner bend" in bar.words()[0]
+
+
+def test_the_top_of_the_screen_says_that_its_loads_are_a_mountain_bike_s_and_what_is_left_out():
+    panel = StrengthPanel(shop_from_file(DEMO))
+    assert "mountain bike" in panel.box.children[1].value
+    assert "flatten under the load" in panel.said.value

@@ -111,6 +111,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-cautions { padding: 2px 12px; margin-top: 12px; }
     .barmath-panel .barmath-message { padding: 6px 10px; border-left: 4px solid; margin: 4px 0; line-height: 1.4; }
     .barmath-panel .barmath-good { border-color: #00704f; background: #e9f5f0; color: #10241d; }
+    .barmath-panel .barmath-unjudged { border-color: #6b6b6b; background: #efefef; color: #222; }
     .barmath-panel .barmath-warn { border-color: #9a6700; background: #fff6df; color: #2d2103; }
     .barmath-panel .barmath-bad { border-color: #b3261e; background: #fdecea; color: #350b08; }
     .barmath-panel ol.barmath, .barmath-panel ul.barmath { margin: 2px 0 8px 0; padding-left: 20px; line-height: 1.45;

@@ -48,14 +48,14 @@ def _label(figure: go.Figure, unit: str) -> None:
 def _point(figure: go.Figure, unit: str) -> None:
     # the length under the pointer: the data are in mm and a template cannot divide
     for trace in figure.data:
-        template = getattr(trace, "hovertemplate", None) or ""
-        if unit == "in" and HOVER_MM in template:
-            words = [length_text(float(x), unit) if np.isfinite(x) else "" for x in np.asarray(trace.x, float)]
-            trace.update(hovertext=words, hovertemplate=template.replace(HOVER_MM, _HOVER_IN))
-        elif _HOVER_IN in template:
-            trace.update(hovertext=None, hovertemplate=template.replace(_HOVER_IN, HOVER_MM))
-            if unit == "in":
-                _point(figure, unit)
+        template = (getattr(trace, "hovertemplate", None) or "").replace(_HOVER_IN, HOVER_MM)
+        if HOVER_MM not in template:
+            continue
+        if unit == "mm":
+            trace.update(hovertext=None, hovertemplate=template)
+            continue
+        words = [length_text(float(x), unit) if np.isfinite(x) else "" for x in np.asarray(trace.x, float)]
+        trace.update(hovertext=words, hovertemplate=template.replace(HOVER_MM, _HOVER_IN))
 
 
 def _span(figure: go.Figure, which: str, axis: go.layout.XAxis | go.layout.YAxis) -> tuple[float, float] | None:

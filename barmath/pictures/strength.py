@@ -38,7 +38,7 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
     bar = [
         go.Scatter(name=name, x=[], y=[], mode="markers", marker={"color": colour, "symbol": symbol, "size": 9},
                    hoverinfo="skip")
-        for name, colour, symbol in LEVELS
+        for name, colour, symbol in (*LEVELS, ("not judged", STRAIGHT, "circle-open"))
     ]  # fmt: skip
     figure.add_traces(
         [
@@ -54,7 +54,7 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
                 textposition="top center", textfont={"color": MARK, "size": 13}, showlegend=False,
             ),
         ],
-        rows=[1] * 7, cols=[1] * 7,
+        rows=[1] * 8, cols=[1] * 8,
     )  # fmt: skip
     figure.add_traces([line("bending", DIMENSION), line("twisting", BEND, "dash")], rows=[2, 2], cols=[1, 1])
     figure.add_traces(
@@ -105,8 +105,10 @@ def update_strength(figure: go.Figure, bar: LoadedBar) -> None:
     traces["crossbar"].update(x=[joint[0] for joint in joints], y=[joint[2] for joint in joints])
     low, high = bar.material.yield_low_mpa, bar.material.yield_high_mpa
     level = np.digitize(elastic, [low, high])
+    judged = bar.case.cycles <= 1.0  # yield says nothing of fatigue
+    traces["not judged"].update(x=[] if judged else points[:, 0], y=[] if judged else points[:, 2])
     for number, (name, _, _) in enumerate(LEVELS):
-        here = level == number
+        here = (level == number) & judged
         traces[name].update(x=points[here, 0], y=points[here, 2])
     _update_load(traces["load"], bar)
     moments = np.concatenate([bar.left.moments_nm[::-1], bar.right.moments_nm])

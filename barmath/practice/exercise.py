@@ -162,7 +162,8 @@ def _check_number(question: Question, given: str) -> Verdict:
     amount = f"Off by about {_told(abs(off))} {question.unit}, {side}."
     if abs(off) <= NEARLY * question.tolerance:
         return Verdict(True, False, True, off, "", f"Nearly. {amount} Work with one more digit.")
-    habit = next((h.words for h in question.habits if abs(value - float(h.value)) <= question.tolerance), "")
+    near = [h for h in question.habits if abs(value - float(h.value)) <= question.tolerance]
+    habit = min(near, key=lambda h: abs(value - float(h.value))).words if near else ""
     return Verdict(True, False, False, off, habit, f"{amount} {_because(habit)}{_hint(question, habit)}".strip())
 
 

@@ -24,6 +24,9 @@ _SAFE, _PAST, _RIDE = (
     "it holds: the rider may have it",
 )
 
+HALF_ROUNDED = 0.25
+"""An ordinate rounded to half a millimetre, as it is marked on a tube, is right."""
+
 
 def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """An ordinate of a cope, and how long the crossbar is from tip to tip."""
@@ -49,7 +52,7 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly how deep is the cope, from its shortest place to its tip?", "mm", deep,
                     0.3 * deep, (0.5, 80.0), hint="the sharper the joint, the deeper; compare stations 0 and 180"),
-            numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate, 0.2, span, (
+            numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate, HALF_ROUNDED, span, (
                 (2.0 * ordinate, "diameters are taken for radii"),
                 (root / math.sin(theta), "the first part, with the cotangent, is left out"),
                 (root / math.sin(theta) - r * math.cos(t) / math.tan(theta),
