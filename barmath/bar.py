@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, as_number, check_shapes, checked
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked, keep
 
 LEAST_BEND_DEG = 0.1
 """The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
@@ -30,8 +30,7 @@ class _Checked:
     """Fields that pass their checks as the record is made."""
 
     def _set(self, **fields: Number | None) -> None:
-        for name, value in fields.items():
-            object.__setattr__(self, name, value)
+        keep(self, **fields)
         check_shapes(f"the {type(self).__name__.lower()}", *fields.values())
 
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 import datetime
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, fields
-from types import MappingProxyType
 
 from barmath.bar import LEAST_BEND_DEG, Order
 from barmath.bench_readings import BY_KEY
@@ -32,6 +31,31 @@ _LENGTHS = ("tube_diameter_mm", "tube_wall_mm", "die_radius_mm")
 _SETTINGS = ("inner_mark_mm", "outer_mark_mm", "tube_length_mm")
 _ANGLES = ("inner_stop_deg", "outer_stop_deg", "clamp_reading_deg")
 _TEXTS = ("name", "tube", "die", "batch", "tweaks", "notes", "photo")
+
+
+class Readings(Mapping[str, float]):
+    """Readings by key, which nobody can change, and which can be compared, copied and pickled."""
+
+    def __init__(self, readings: Mapping[str, float]) -> None:
+        self._readings = dict(readings)
+
+    def __getitem__(self, key: str) -> float:
+        return self._readings[key]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._readings)
+
+    def __len__(self) -> int:
+        return len(self._readings)
+
+    def __or__(self, more: Mapping[str, float]) -> dict[str, float]:
+        return self._readings | dict(more)
+
+    def __hash__(self) -> int:
+        return hash(frozenset(self._readings.items()))
+
+    def __repr__(self) -> str:
+        return repr(self._readings)
 
 
 @dataclass(frozen=True)
@@ -100,7 +124,7 @@ class BentBar:
             if getattr(self, name) is not None:
                 low = {"least": -90.0} if name == "clamp_reading_deg" else {"least": LEAST_BEND_DEG}
                 _set(self, name, checked_single(_words(name), getattr(self, name), "deg", most=180.0, **low))
-        _set(self, "readings", MappingProxyType(_checked_readings(self.readings)))
+        _set(self, "readings", Readings(_checked_readings(self.readings)))
         for part in fields(self.order):
             value = getattr(self.order, part.name)
             if value is not None and not isinstance(value, float):

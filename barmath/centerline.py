@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Recipe, checked_turn
-from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
+from barmath.refusal import BendError, as_number, check_shapes, checked_count, keep, refuse_where
 from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
@@ -75,8 +75,7 @@ class TubeRow:
         refuse_where((bends < 0.0) | (bends > 180.0), "bend must be from 0 to 180 deg, got {got} deg", got=bends)
         refuse_where(radii <= 0.0, "radius must be above 0 mm, got {got} mm", got=radii)
         straights = np.broadcast_to(straights, (*lead, straights.shape[-1]))
-        for name, value in zip(self.__dataclass_fields__, (straights, bends, rolls, radii), strict=True):
-            object.__setattr__(self, name, value)
+        keep(self, **dict(zip(self.__dataclass_fields__, (straights, bends, rolls, radii), strict=True)))
 
     @property
     def bend_count(self) -> int:

@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.bar import Recipe
-from barmath.refusal import Number, check_shapes, checked, refuse_where
+from barmath.refusal import Number, check_shapes, checked, keep, refuse_where
 from barmath.shape import RADIAN, shape_from_recipe
 
 HAND_FROM_END_MM = 65.0
@@ -49,7 +49,7 @@ class Stem:
             ("angle_deg", "angle of the stem", "deg", -45.0, 45.0),
             ("head_angle_deg", "head angle", "deg", 45.0, 90.0),
         ):
-            object.__setattr__(self, name, checked(words, getattr(self, name), unit, least=least, most=most))
+            keep(self, **{name: checked(words, getattr(self, name), unit, least=least, most=most)})
         check_shapes("the stem", self.length_mm, self.angle_deg, self.head_angle_deg)
 
     def clamp_mm(self) -> tuple[Number, Number]:

@@ -17,7 +17,7 @@ from barmath.bender import Bender
 from barmath.centerline import TubeRow, check_single_row
 from barmath.lying import RIGHT, Array, Hold, bend_name, check_hold, check_holds, made_so_far
 from barmath.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
-from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, keep, plain, refuse_where
 from barmath.roll_reading import alpha_from_reading, flats_to_read
 from barmath.shape import RADIAN
 from barmath.tooling import Die, Springback
@@ -71,11 +71,9 @@ class Slips:
 
     def __post_init__(self) -> None:
         for field in fields(self):
-            unit = field.name.rpartition("_")[2]
-            object.__setattr__(
-                self, field.name, as_number(f"slip of the {field.name.rpartition('_')[0] or field.name}",
-                                            getattr(self, field.name), "" if unit == "springback" else unit)
-            )  # fmt: skip
+            what, _, unit = field.name.rpartition("_")
+            words, unit = f"slip of the {what or field.name}", "" if unit == "springback" else unit
+            keep(self, **{field.name: as_number(words, getattr(self, field.name), unit)})
         check_shapes("the slips", *(getattr(self, field.name) for field in fields(self)))
 
 

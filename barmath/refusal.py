@@ -127,6 +127,25 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
         ) from None
 
 
+def keep(record: object, **values: Any) -> None:
+    """Set fields of a frozen record; an array is copied, so that whoever gave it can go on changing theirs.
+
+    An array that nobody can change is kept as it is: see `fixed`.
+    """
+    for name, value in values.items():
+        own = fixed(value.copy()) if isinstance(value, np.ndarray) and not _is_fixed(value) else value
+        object.__setattr__(record, name, own)
+
+
+def fixed(value: Number) -> Number:
+    """`value` itself; an array that was just made, and what it looks at, cannot be changed by anybody any more."""
+    part: Any = value
+    while isinstance(part, np.ndarray):
+        part.flags.writeable = False
+        part = part.base
+    return value
+
+
 def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
     """Bounds as a refusal tells them: rounded inward, so that the bound told is not refused in its turn.
 
@@ -151,6 +170,12 @@ def told(value: object) -> str:
         return repr(value if len(value) <= LONGEST_TOLD else value[:LONGEST_TOLD] + "...")
     text = " ".join(repr(value).split())
     return text if len(text) <= LONGEST_TOLD else text[: LONGEST_TOLD - 3] + "..."
+
+
+def _is_fixed(value: Any) -> bool:
+    while isinstance(value, np.ndarray) and not value.flags.writeable:
+        value = value.base  # a view is fixed where what it looks at is
+    return value is None
 
 
 def _inward(lowest: Number, highest: Number, scale: float) -> tuple[Number, Number]:

@@ -22,7 +22,7 @@ import numpy as np
 
 from barmath.bar import Recipe, Shape
 from barmath.blocks import in_blocks
-from barmath.refusal import Number, refuse_where
+from barmath.refusal import Number, fixed, refuse_where
 
 RADIAN = np.pi / 180.0
 _NO_DIRECTION = 1e-12
@@ -59,19 +59,18 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
         Where the grip stands square to the clamp axis, so that a sweep has no value, or where the bar ends would lie
         inboard of the middle.
     """
-    return Shape(
-        *in_blocks(
-            _measure,
-            recipe.clamp_flat_mm,
-            recipe.inner_bend_deg,
-            recipe.straight_mm,
-            recipe.roll_deg,
-            recipe.outer_bend_deg,
-            recipe.grip_mm,
-            recipe.radius_mm,
-            recipe.stem_roll_deg,
-        )
+    measured = in_blocks(
+        _measure,
+        recipe.clamp_flat_mm,
+        recipe.inner_bend_deg,
+        recipe.straight_mm,
+        recipe.roll_deg,
+        recipe.outer_bend_deg,
+        recipe.grip_mm,
+        recipe.radius_mm,
+        recipe.stem_roll_deg,
     )
+    return Shape(*map(fixed, measured))
 
 
 def clamp_reading_deg(recipe: Recipe) -> Number:

@@ -14,7 +14,7 @@ from barmath.bar import LEAST_BEND_DEG, Order, Recipe, checked_bend, checked_rad
 from barmath.blocks import in_blocks
 from barmath.legs import UPRIGHT, Legs, free_legs, grip_direction, legs_for_sweeps, straight_and_grip, window_from_legs
 from barmath.no_room import are_short, refuse_rise, refuse_side_by_side
-from barmath.refusal import Number, checked, refuse_where, told_bounds
+from barmath.refusal import Number, checked, fixed, refuse_where, told_bounds
 from barmath.shape import RADIAN
 
 LEAST_LEVER = 1e-4
@@ -77,6 +77,7 @@ def recipe_from_order(
         refuse_rise(order, straight, grip, lowest, highest, radius_mm, bend_deg, outer_deg)
         straight, grip = np.maximum(straight, 0.0), np.maximum(grip, 0.0)
     outer = outer_deg[0] if outer_deg else bend_deg
+    straight, phi, grip, *rolled = map(fixed, (straight, phi, grip, *rolled))
     return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, outer, grip, radius_mm, *rolled)
 
 
@@ -126,6 +127,7 @@ def recipe_from_inner_bend(
         lowest, highest = in_blocks(_free_window, *numbers[1:])
         refuse_rise(order, straight, grip, lowest, highest, radius_mm, bend_deg)
         straight, grip = np.maximum(straight, 0.0), np.maximum(grip, 0.0)
+    straight, phi, outer, grip = map(fixed, (straight, phi, outer, grip))
     return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, outer, grip, radius_mm, stem_roll_deg)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, refuse_where, told
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, keep, refuse_where, told
 
 PSI = 0.006894757293168
 """One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
@@ -117,8 +117,7 @@ class Tube:
         )
         if not isinstance(self.material, Material):
             raise BendError(f"material must be a Material, got {told(self.material)}")
-        object.__setattr__(self, "outside_diameter_mm", diameter)
-        object.__setattr__(self, "wall_mm", wall)
+        keep(self, outside_diameter_mm=diameter, wall_mm=wall)
 
     @property
     def inside_diameter_mm(self) -> Number:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import Number, check_shapes, checked, refuse_where
+from barmath.refusal import Number, check_shapes, checked, keep, refuse_where
 from barmath.stock import Tube
 
 MOST_SPRINGBACK = 0.999
@@ -73,8 +73,7 @@ class Die:
         if self.springback_ratio is not None:
             fields["springback_ratio"] = checked("springback ratio", self.springback_ratio, least=0.0, below=1.0)
         check_shapes("the die", *fields.values())
-        for name, value in fields.items():
-            object.__setattr__(self, name, value)
+        keep(self, **fields)
 
 
 @dataclass(frozen=True)
@@ -90,21 +89,17 @@ class Springback:
     die_radius_mm: Number
 
     def __post_init__(self) -> None:
-        object.__setattr__(
-            self,
-            "ratio",
-            checked(
-                "springback ratio",
-                self.ratio,
-                least=0.0,
-                below=1.0,
-                remedy=(
-                    "measure it again, for no tube bends on by itself",
-                    "choose a tighter die or softer tube, for nothing would stay bent",
-                ),
+        ratio = checked(
+            "springback ratio",
+            self.ratio,
+            least=0.0,
+            below=1.0,
+            remedy=(
+                "measure it again, for no tube bends on by itself",
+                "choose a tighter die or softer tube, for nothing would stay bent",
             ),
         )
-        object.__setattr__(self, "die_radius_mm", checked("die radius", self.die_radius_mm, "mm", above=0.0))
+        keep(self, ratio=ratio, die_radius_mm=checked("die radius", self.die_radius_mm, "mm", above=0.0))
 
     @property
     def finished_radius_mm(self) -> Number:
