@@ -18,6 +18,11 @@ LARGEST_FILE = 1_000_000
 LONGEST_LINE = 5000
 """Letters of a line: a parser takes a minute over a name of fifty thousand dotted parts."""
 
+MOST_PARTS = 8
+"""Parts of a dotted name: a parser takes half a minute over a million of them."""
+
+_TEXT = re.compile(r"""=\s*("[^"]*"|'[^']*')""")
+_MANY_PARTS = re.compile(rf"""(?:[\w"'-]+[ \t]*\.[ \t]*){{{MOST_PARTS}}}[\w"'-]""")
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 
 _PLAIN_WORDS = {
@@ -72,6 +77,13 @@ class TomlReader:
         long = next((place for place, line in enumerate(self.lines, 1) if len(line) > LONGEST_LINE), None)
         if long:
             raise BendError(f"{self.source}, line {long}: a line must have at most {LONGEST_LINE} letters: break it")
+        dotted = next(
+            (place for place, line in enumerate(self.lines, 1) if _MANY_PARTS.search(_TEXT.sub("", line))), None
+        )
+        if dotted:
+            raise BendError(
+                f"{self.source}, line {dotted}: a name must have at most {MOST_PARTS} parts between dots: shorten it"
+            )
         try:
             self.parsed: Mapping = tomllib.loads(text)
         except tomllib.TOMLDecodeError as fault:

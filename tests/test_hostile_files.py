@@ -3,6 +3,7 @@
 import csv
 import io
 import random
+import time
 import warnings
 from html.parser import HTMLParser
 
@@ -81,6 +82,29 @@ def test_toml_in_another_encoding_is_refused_with_its_line(read, content, encodi
 def test_toml_made_to_tire_a_reader_is_refused(text):
     assert isinstance(refused_or_read(shop_from_toml, text, "tiring.toml"), str)
     assert isinstance(refused_or_read(orders_from_toml, text, "tiring.toml"), str)
+
+
+DOTTED = {
+    "long lines": "\n".join("a." * 2400 + f"b{k} = 1" for k in range(200)),
+    "short lines": "\n".join("a." * 40 + f"b{k} = 1" for k in range(11_000)),
+    "quoted": "\n".join('"a" . ' * 800 + f"b{k} = 1" for k in range(200)),
+    "headings": "\n".join("[" + "a." * 1200 + f"b{k}]" for k in range(400)),
+    "within braces": "\n".join(f"x{k} = {{" + "a." * 2400 + "b = 1}" for k in range(200)),
+}
+
+
+@pytest.mark.parametrize("text", DOTTED.values(), ids=DOTTED)
+def test_a_megabyte_of_dotted_names_is_refused_at_once(text):
+    start = time.process_time()
+    words = refused_or_read(shop_from_toml, text, "tiring.toml")
+    assert words == "tiring.toml, line 1: a name must have at most 8 parts between dots: shorten it"
+    assert time.process_time() - start < 0.5  # the parser by itself takes from 2 to 30 s over them
+
+
+def test_dots_within_a_text_are_no_name(demo_copy):
+    path = demo_copy / "shop.toml"
+    path.write_text(path.read_text().replace('name = "', 'name = "1.2.3.4.5.6.7.8.9.10.', 1))
+    shop_from_file(path)
 
 
 @given(st.text(max_size=200))
