@@ -3,18 +3,21 @@
 What matters is the rise first, then the sweeps, then the width; each difference is counted in what a builder accepts.
 A bar on the same die from the same tube comes first. From such a bar to the order the closed forms give the change:
 both recipes are worked out with the same values, and their differences are added to what that bar was set to. So what
-the shop's bender does otherwise than the formulas stays in.
+the shop's bender does otherwise than the formulas stays in. Where the bars nearest to the order came out off what was
+wanted, the order is aimed at by as much less (`barmath.misses`).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from barmath.bar import Order, Recipe, check_single
 from barmath.bent_bar import BentBar
+from barmath.by_settings import MEASURES, read_of_bar
 from barmath.marks import marks_from_recipe
+from barmath.misses import ASKED, Misses, expected_miss, misses_of_bars
 from barmath.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.record import Record
 from barmath.record_entry import BAR, Entry
@@ -49,6 +52,8 @@ class Neighbour:
 
     `setting` is that bar's own settings with the corrections; None where they were not all noted or it was made on
     another die. `change` says the corrections in words; `missed` by how much that bar itself came out off its order.
+    `aimed` is how much more than ordered the settings aim at, by rise, backsweep and width, and `asked` how many bars
+    that rests on.
     """
 
     entry: Entry
@@ -57,6 +62,8 @@ class Neighbour:
     setting: Setting | None
     change: str
     missed: dict[str, float]
+    aimed: dict[str, float] = field(default_factory=dict)
+    asked: int = 0
 
 
 def nearest_bars(
@@ -82,12 +89,14 @@ def nearest_bars(
     def far(entry: Entry) -> float:
         return distance(bar_of_entry(entry), order, die.name, tube_name)
 
-    ranked: list[Entry] = []
-    for other in range(3):
+    alike = record.nearest(order, ALIKE, die.name, tube_name, 0, max(most, ASKED))
+    misses = misses_of_bars([bar_of_entry(entry) for entry in alike[:ASKED]], springback, die)
+    ranked = alike[:most]
+    for other in (1, 2):
         if len(ranked) < most or far(ranked[-1]) > other * OTHER_TOOLS:
             ranked += record.nearest(order, ALIKE, die.name, tube_name, other, most)
             ranked = sorted(ranked, key=far)[:most]
-    return [_neighbour(entry, order, die, tube_name, springback, bend_deg) for entry in ranked]
+    return [_neighbour(entry, order, die, tube_name, springback, bend_deg, misses) for entry in ranked]
 
 
 def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
@@ -135,27 +144,51 @@ _WORDS = (
 
 
 def _neighbour(
-    entry: Entry, order: Order, die: Die, tube_name: str, springback: Springback, bend_deg: float
+    entry: Entry,
+    order: Order,
+    die: Die,
+    tube_name: str,
+    springback: Springback,
+    bend_deg: float,
+    misses: Misses,
 ) -> Neighbour:
     bar = bar_of_entry(entry)
     far = distance(bar, order, die.name, tube_name)
     was = _noted(bar)
     setting, change = None, ""
+    aimed: dict[str, float] = {}
     if bar.die != die.name:
         change = f"made on {bar.die}: its marks are no guide here"
     elif was is None:
         change = "its settings were not all noted"
     else:
         try:
-            now = model_setting(order, springback, die, bend_deg)
             kept = float(bend_from_stop_deg(was.stop_deg, springback, die))
             then = model_setting(bar.order, springback, die, kept)
+            if bar.tube == tube_name:
+                aimed = {name: -miss for name, miss in expected_miss(bar, kept, misses, springback, die).items()}
+            now = model_setting(_aimed_at(order, aimed), springback, die, bend_deg)
             steps = {name: getattr(now, name) - getattr(then, name) for name, _, _ in _WORDS}
             setting = Setting(**{name: getattr(was, name) + step for name, step in steps.items()})
             change = _told(steps)
         except BendError as refusal:
-            change = f"no step from it to this order: {refusal}"
-    return Neighbour(entry, bar, far, setting, change, _missed(bar))
+            change, aimed = f"no step from it to this order: {refusal}", {}
+    return Neighbour(entry, bar, far, setting, change, _missed(bar), aimed, int(misses.bars.max()) if aimed else 0)
+
+
+def aimed_words(neighbour: Neighbour) -> str:
+    """What a neighbour's settings aim at otherwise than ordered, and why; empty where at nothing else."""
+    said = [
+        f"{name} {abs(more):.1f} {'deg' if name == 'backsweep' else 'mm'} {'more' if more > 0.0 else 'less'}"
+        for name, more in neighbour.aimed.items()
+        if abs(more) >= 0.05
+    ]
+    return f"aimed at {', '.join(said)}: {neighbour.asked} bars like it came out that far off" if said else ""
+
+
+def _aimed_at(order: Order, aimed: dict[str, float]) -> Order:
+    names = {"rise": "rise_mm", "backsweep": "backsweep_deg", "width": "width_mm"}
+    return replace(order, **{names[name]: getattr(order, names[name]) + more for name, more in aimed.items()})
 
 
 def _setting(recipe: Recipe, springback: Springback, die: Die) -> Setting:
@@ -186,12 +219,9 @@ def _told(steps: dict[str, float]) -> str:
 
 
 def _missed(bar: BentBar) -> dict[str, float]:
-    found = {}
-    for name, ordered in (("rise", bar.order.rise_mm), ("backsweep", bar.order.backsweep_deg)):
-        read = [bar.readings[f"{name}_{side}"] for side in ("left", "right") if f"{name}_{side}" in bar.readings]
-        if read:
-            found[name] = float(np.mean(read)) - float(ordered)
-    return found
+    read = dict(zip(MEASURES, read_of_bar(bar), strict=True))
+    ordered = {"rise": bar.order.rise_mm, "backsweep": bar.order.backsweep_deg}
+    return {name: float(read[name] - wanted) for name, wanted in ordered.items() if not np.isnan(read[name])}
 
 
 def bar_of_entry(entry: Entry) -> BentBar:

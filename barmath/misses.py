@@ -27,6 +27,9 @@ CORRECTED = ("rise", "backsweep", "width")
 USUAL_MISS = np.array([1.5, 0.4, 3.0])
 """Standard deviations of one bar's miss, mm, degrees, mm, by a bench's usual slips: common practice, no source."""
 
+ASKED = 30
+"""So many of the nearest bars are asked by how much they missed."""
+
 LEAST_BARS = 3
 """Fewer bars than that correct nothing."""
 

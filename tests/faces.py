@@ -464,6 +464,7 @@ NOT_CALLED: Mapping[str, str] = {
     "refuse_unmakeable": _BETWEEN, "are_short": _BETWEEN, "refuse_rise": _BETWEEN, "refuse_side_by_side": _BETWEEN,
     "distance": _BETWEEN, "differs": _BETWEEN, "question": _BETWEEN, "made_so_far": _BETWEEN,
     "onward_of": _BETWEEN, "spread_from_sides": _BETWEEN, "slope_of_reading": _BETWEEN, "other": _BETWEEN,
+    "aimed_words": _BETWEEN,
     "bar_of_entry": _BETWEEN, "hold_words": _BETWEEN, "do_words": _BETWEEN, "lie_words": _BETWEEN,
     "check_words": _BETWEEN,
     "measure_words": _BETWEEN, "keepout_from_swing": _BETWEEN,

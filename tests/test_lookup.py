@@ -7,13 +7,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order
+from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order, shape_from_recipe
 from barmath.bent_bar import BentBar
-from barmath.demo_record import demo_bars, demo_bends
-from barmath.lookup import SCATTER, bar_of_entry, differs, distance, model_setting, nearest_bars
+from barmath.by_settings import measures_of_settings
+from barmath.demo_record import Truth, demo_bars, demo_bends
+from barmath.lookup import SCATTER, aimed_words, bar_of_entry, differs, distance, model_setting, nearest_bars
+from barmath.misses import expected_miss, misses_of_bars
+from barmath.offsets import bend_from_stop_deg
 from barmath.record import Record
 from barmath.record_entry import BEND, Entry, body
 from barmath.record_sheet import HEADINGS, bars_from_sheet, guessed_columns, headings_of_sheet, sheet_from_bars
+from barmath.shape import risers_upright
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89", line_up_offset_mm=1.0)
 SPRINGBACK = Springback(0.03, 88.9)
@@ -95,7 +99,7 @@ def bar_set_by_the_model(order, bend=25.0, **changed):
     return replace(
         BARS[0], order=order, inner_mark_mm=setting.inner_mark_mm, outer_mark_mm=setting.outer_mark_mm,
         tube_length_mm=setting.tube_length_mm, inner_stop_deg=setting.stop_deg, outer_stop_deg=setting.stop_deg,
-        clamp_reading_deg=setting.clamp_reading_deg, **changed,
+        clamp_reading_deg=setting.clamp_reading_deg, **{"readings": {}, **changed},
     )  # fmt: skip
 
 
@@ -206,6 +210,122 @@ def test_a_bar_tells_by_how_much_it_missed_its_order(record):
     for neighbour in look(record):
         mean = np.mean([neighbour.bar.readings["rise_left"], neighbour.bar.readings["rise_right"]])
         assert neighbour.missed["rise"] == pytest.approx(mean - neighbour.bar.order.rise_mm)
+
+
+# ---- what neighbours missed is corrected
+
+THEORY = Springback(0.028, 88.9)
+PLAIN = Die(88.9, name="die 89")
+ORDERS = [Order(float(rise), 12.0 + 0.1 * (rise - 78.0), 780.0, controls_mm=180.0) for rise in range(66, 92, 5)]
+
+
+def outcome_off(setting, truth, order):
+    """By how much a bar of that setting comes out off the order, mm of rise, on a bender that makes no slips."""
+    values = np.array([setting.inner_mark_mm, setting.outer_mark_mm, setting.tube_length_mm, setting.stop_deg,
+                       setting.stop_deg, setting.clamp_reading_deg])[:, None]  # fmt: skip
+    shown = measures_of_settings(values, truth.ratio, truth.constant_deg, truth.offset_mm, truth.radius_mm(PLAIN))
+    return float(shown[0, 0] - order.rise_mm)
+
+
+def rms_off(truth, count, seeds, path, bars_of=demo_bars):
+    """Root mean square miss in rise of advised settings, over shops, orders and neighbours: corrected, and plain."""
+    corrected, plain = [], []
+    for seed in seeds:
+        record = Record(path / f"{seed}-{count}-{truth.offset_mm}.db")
+        record.add_all(bars_of(TUBE, PLAIN, truth, count, seed))
+        for order in ORDERS:
+            for neighbour in nearest_bars(record, order, PLAIN, TUBE.name, THEORY, 25.0):
+                corrected.append(outcome_off(neighbour.setting, truth, order))
+                model = model_setting(order, THEORY, PLAIN, 25.0)
+                kept = float(THEORY.finished_bend_deg(neighbour.bar.inner_stop_deg))
+                was = model_setting(neighbour.bar.order, THEORY, PLAIN, kept)
+                step = model.outer_mark_mm - was.outer_mark_mm
+                copied = replace(model, outer_mark_mm=neighbour.bar.outer_mark_mm + step)
+                plain.append(outcome_off(copied, truth, order))
+    return tuple(float(np.sqrt(np.mean(np.square(off)))) for off in (corrected, plain))
+
+
+LOW = Truth(0.028, 0.0, -3.6, 0.0, 0.028)  # marks held 3.6 mm wrong: 3 mm low
+RIGHT = Truth(0.028, 0.0, 0.0, 0.0, 0.028)
+
+
+@pytest.mark.parametrize(("count", "most"), [(5, 1.6), (12, 1.2), (40, 0.6)])
+def test_bars_that_all_came_out_low_are_not_copied_as_they_are(tmp_path, count, most):
+    corrected, plain = rms_off(LOW, count, range(6), tmp_path)
+    assert plain > 2.5
+    assert corrected < most
+
+
+@pytest.mark.parametrize("count", [5, 40])
+def test_where_nothing_is_off_the_look_up_is_as_good_as_the_plain_one(tmp_path, count):
+    # settings that are right are all but left alone: with a bar's own slips of 1.5 mm the rest does not show
+    corrected, plain = rms_off(RIGHT, count, range(6), tmp_path)
+    assert np.hypot(corrected, 1.5) < 1.03 * np.hypot(plain, 1.5)
+
+
+def test_a_builder_who_already_aims_higher_is_not_corrected_twice(tmp_path):
+    # marks set 3.6 mm further out by habit, and bars that come out right: their copies stay as they are
+    def by_habit(tube, die, truth, count, seed):
+        return [replace(bar, outer_mark_mm=bar.outer_mark_mm + 7.2, readings=right.readings)
+                for bar, right in zip(demo_bars(tube, die, truth, count, seed),
+                                      demo_bars(tube, die, RIGHT, count, seed), strict=True)]  # fmt: skip
+
+    record = Record(tmp_path / "record.db")
+    record.add_all(by_habit(TUBE, PLAIN, LOW, 30, 1))
+    for neighbour in nearest_bars(record, ORDERS[2], PLAIN, TUBE.name, THEORY, 25.0):
+        assert abs(neighbour.aimed.get("rise", 0.0)) < 0.6
+        assert abs(outcome_off(neighbour.setting, LOW, ORDERS[2])) < 0.7
+
+
+def test_old_bars_and_new_ones_are_each_corrected_by_what_they_miss(tmp_path):
+    # fifteen bars came out low; then the builder aimed higher, and fifteen came out right
+    low = demo_bars(TUBE, PLAIN, LOW, 15, 2)
+    right = [replace(bar, outer_mark_mm=bar.outer_mark_mm + 7.2, readings=read.readings, name=f"{bar.name} b")
+             for bar, read in zip(demo_bars(TUBE, PLAIN, LOW, 15, 3), demo_bars(TUBE, PLAIN, RIGHT, 15, 3),
+                                  strict=True)]  # fmt: skip
+    record = Record(tmp_path / "record.db")
+    record.add_all([*low, *right])
+    for neighbour in nearest_bars(record, ORDERS[2], PLAIN, TUBE.name, THEORY, 25.0, most=10):
+        assert abs(outcome_off(neighbour.setting, LOW, ORDERS[2])) < 1.0
+
+
+def test_it_is_said_what_is_aimed_at_and_why(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add_all(demo_bars(TUBE, PLAIN, LOW, 40, 1))
+    (neighbour,) = nearest_bars(record, ORDER_7, PLAIN, TUBE.name, THEORY, 25.0, most=1)
+    assert neighbour.aimed["rise"] == pytest.approx(3.0, abs=0.8)
+    words = aimed_words(neighbour)
+    assert words.startswith(f"aimed at rise {neighbour.aimed['rise']:.1f} mm more")
+    assert words.endswith(": 30 bars like it came out that far off")
+    assert aimed_words(replace(neighbour, aimed={})) == ""
+
+
+def test_two_bars_correct_nothing_and_one_misread_bar_hardly_anything(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add_all(demo_bars(TUBE, PLAIN, LOW, 2, 1))
+    assert all(neighbour.aimed == {} for neighbour in nearest_bars(record, ORDER_7, PLAIN, TUBE.name, THEORY, 25.0))
+    bars = demo_bars(TUBE, PLAIN, RIGHT, 12, 1)
+    wrong = replace(bars[3], readings={**bars[3].readings, "rise_left": 700.0, "rise_right": 700.0})
+    springs = misses_of_bars([*bars[:3], wrong, *bars[4:]], THEORY, PLAIN)
+    assert abs(springs.mean[0]) < 1.0
+    assert springs.bars.tolist() == [12, 12, 12]
+
+
+def test_an_order_with_upsweep_is_held_against_readings_with_risers_upright():
+    order = Order(78.0, 12.0, 780.0, 4.0, controls_mm=180.0)
+    setting = model_setting(order, THEORY, PLAIN, 25.0)
+    recipe = recipe_from_order(order, THEORY.finished_radius_mm, 25.0)
+    upright = shape_from_recipe(risers_upright(recipe))
+    bar = replace(
+        BARS[0], order=order, inner_mark_mm=setting.inner_mark_mm, outer_mark_mm=setting.outer_mark_mm,
+        tube_length_mm=setting.tube_length_mm, inner_stop_deg=setting.stop_deg, outer_stop_deg=setting.stop_deg,
+        clamp_reading_deg=setting.clamp_reading_deg,
+        readings={"rise_left": float(upright.rise_mm), "backsweep_left": float(upright.backsweep_deg)},
+    )  # fmt: skip
+    misses = misses_of_bars([bar] * 5, THEORY, PLAIN)
+    np.testing.assert_allclose(misses.mean[:2], 0.0, atol=1e-6)
+    kept = float(bend_from_stop_deg(setting.stop_deg, THEORY, PLAIN))
+    assert expected_miss(bar, kept, misses, THEORY, PLAIN) == {}
 
 
 # ---- the spreadsheet
