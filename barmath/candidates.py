@@ -14,9 +14,10 @@ from numpy.typing import NDArray
 
 from barmath.bar import Order, Recipe
 from barmath.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
-from barmath.limits import REFUSING, Limit, Making, Window, limits_from_making
+from barmath.limits import Limit, limits_from_making
 from barmath.offsets import Tools
 from barmath.refusal import BendError, Number, as_number
+from barmath.rules import REFUSING, Making
 from barmath.shape import RADIAN, half_tangent
 from barmath.solve import least_bend_deg
 from barmath.stock import Tube
@@ -24,7 +25,7 @@ from barmath.stock import Tube
 Array = NDArray[np.float64]
 
 CAN_BE_MADE = 0
-"""Code of a bar that breaks no limit; 1 and up count the refusing limits of `barmath.limits` in their order."""
+"""Code of a bar that breaks no limit; 1 and up count the refusing rules of `barmath.rules` in their order."""
 
 _TRIED_MM = (50.0, 150.0)  # two rises, for every margin is linear in the rise
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
@@ -155,8 +156,7 @@ def candidates(
         straight, grip, _ = straight_and_grip(legs, order.rise_mm, half_width, half_flat, radius)
         window = None
         if windows:
-            edges = window_from_legs(legs, half_width, half_flat, radius, order.controls_mm, tools.least_straight_mm)
-            window = Window(*edges, order.rise_mm)
+            window = window_from_legs(legs, half_width, half_flat, radius, order.controls_mm, tools.least_straight_mm)
         return Candidates(
             order=order,
             tube=tube,
@@ -170,7 +170,7 @@ def candidates(
             grip_mm=grip,
             roll_deg=legs.phi / RADIAN,
             stem_roll_deg=legs.psi / RADIAN,
-            window=window,
+            window_mm=window,
             legs=legs,
         )
 

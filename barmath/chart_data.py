@@ -11,9 +11,10 @@ from numpy.typing import NDArray
 from barmath.bar import Order, check_single
 from barmath.candidates import CAN_BE_MADE, Candidates, candidates, rise_limits_mm
 from barmath.lengths import MM_PER_INCH
-from barmath.limits import IN_A_CELL, IN_SHORT, checked_stock
+from barmath.limits import checked_stock
 from barmath.offsets import marks_from_riser_mm, stop_from_bend_deg, tools_from_die
 from barmath.refusal import Number, checked, checked_single
+from barmath.rules import IN_A_CELL, IN_SHORT
 from barmath.shape import RADIAN, clamp_reading_deg
 from barmath.solve import least_bend_deg, recipe_from_order, rise_window_mm
 from barmath.stock import Tube

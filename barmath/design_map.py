@@ -21,9 +21,10 @@ from barmath.candidates import (
     put_warned,
     spare_mm,
 )
-from barmath.limits import REFUSING, checked_stock
+from barmath.limits import checked_stock
 from barmath.offsets import tools_from_die
 from barmath.refusal import BendError, Number, as_number, check_shapes
+from barmath.rules import REFUSING
 from barmath.shape import RADIAN, half_tangent
 from barmath.solve import least_bend_deg
 from barmath.stock import Tube

@@ -9,9 +9,9 @@ from barmath.bar import Order, check_single, checked_stop
 from barmath.candidates import candidates
 from barmath.design_map import grid_shape
 from barmath.golden import highest_between
-from barmath.limits import LARGEST_STEM_ROLL_DEG
 from barmath.offsets import tools_from_die
 from barmath.refusal import Number, checked_single
+from barmath.rules import LARGEST_STEM_ROLL_DEG
 from barmath.stock import Tube
 from barmath.tooling import Die, check_die_takes_tube
 from barmath.ways import ENOUGH_SPARE_MM
@@ -35,7 +35,7 @@ def even_bend_deg(
     A larger bend makes a steeper riser: a shorter straight and a longer grip. So the largest bend is taken that leaves
     both equally much, and where that is no 10 mm the one that leaves most. Where none makes the bar it is the one that
     misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01 degrees; left out
-    are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.limits` warns of.
+    are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.rules` warns of.
 
     Parameters as in `barmath.design_map.every_combination`.
     """

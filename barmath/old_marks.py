@@ -7,8 +7,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import LEAST_BEND_DEG, Order, check_single
 from barmath.legs import equal_legs
-from barmath.limits import LARGEST_ROLL_DEG
 from barmath.refusal import BendError, checked_single, plain, told_bounds
+from barmath.rules import LARGEST_ROLL_DEG
 from barmath.shape import RADIAN
 from barmath.solve import least_bend_deg
 

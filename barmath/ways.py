@@ -182,7 +182,7 @@ def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candida
             window=limit.window and window,
         )
 
-    edges = [part.window or Window(np.nan, np.nan, np.nan) for part in parts]
+    edges = [part.window_mm or (np.nan, np.nan) for part in parts]
     lowest, highest = (
         np.concatenate([part.full(edge[end]).ravel() for part, edge in zip(parts, edges, strict=True)])[rank]
         for end in (0, 1)

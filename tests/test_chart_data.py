@@ -19,7 +19,7 @@ from barmath import (
     shape_from_recipe,
 )
 from barmath.chart_data import CHART_RISES_MM, Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks
-from barmath.limits import IN_A_CELL, IN_SHORT
+from barmath.rules import IN_A_CELL, IN_SHORT
 
 TUBE = Tube(22.225, 1.4732)
 CHART = Chart(TUBE, Die(88.9, least_straight_mm=65, name="die 89"))

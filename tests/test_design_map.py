@@ -25,8 +25,8 @@ from barmath import (
 from barmath.candidates import CAN_BE_MADE
 from barmath.design_map import bar_map, every_combination
 from barmath.even_bend import MOST_ROLL_DEG, even_bend_deg
-from barmath.limits import LARGEST_STEM_ROLL_DEG
 from barmath.offsets import bench_marks_mm
+from barmath.rules import LARGEST_STEM_ROLL_DEG
 from barmath.ways import ENOUGH_SPARE_MM, every_way
 
 TUBE = Tube(22.225, 1.4732)

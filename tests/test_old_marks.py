@@ -8,8 +8,8 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from barmath import BendError, Order, least_bend_deg, recipe_from_order, rise_window_mm
-from barmath.limits import LARGEST_ROLL_DEG
 from barmath.old_marks import STEEPEST_DEG, bend_from_straight_deg
+from barmath.rules import LARGEST_ROLL_DEG
 
 STRAIGHT_MM = 1e-7
 """The bend is found to 1e-12 degrees, and half a millimetre of straight goes with a tenth of a degree."""

@@ -11,9 +11,10 @@ import numpy as np
 from barmath.bar import Order
 from barmath.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, new_die, window_curve
 from barmath.forming import Forming, forming_from_bend
-from barmath.limits import IN_SHORT, limits_from_recipe
+from barmath.limits import limits_from_recipe
 from barmath.pictures.dies import HalfBar
 from barmath.refusal import BendError
+from barmath.rules import IN_SHORT
 from barmath.shop import Shop
 from barmath.solve import recipe_from_order
 from barmath.stock import Tube

@@ -16,7 +16,6 @@ from barmath.die_choice import new_die
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.even_bend import even_bend_deg
 from barmath.lengths import length_text
-from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.offsets import bench_marks_mm
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
@@ -32,6 +31,7 @@ from barmath.pictures.design_map import (
 )
 from barmath.pictures.palette import as_written
 from barmath.refusal import BendError, Number
+from barmath.rules import IN_SHORT
 from barmath.shape import clamp_reading_deg, shape_from_recipe
 from barmath.shop import Shop
 from barmath.stock import Tube

@@ -13,13 +13,13 @@ from barmath.clamping import clamping_warnings, stem_fits
 from barmath.die_calibration import Unsure, unsure, unsure_rows, unsure_words
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import in_unit, length_text
-from barmath.limits import IN_SHORT
 from barmath.marks import marks_from_recipe
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.bar import WindowLanes
 from barmath.plans import PLANS, USUAL, least_riser_mm
 from barmath.refusal import BendError
+from barmath.rules import IN_SHORT
 from barmath.sequence import HABITS, Step, bench_steps
 from barmath.shape import grips_level, risers_upright, shape_from_recipe
 from barmath.shop import Shop

@@ -10,9 +10,9 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
-from barmath.limits import REFUSING
 from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
 from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
+from barmath.rules import REFUSING
 
 Array = NDArray[np.float64]
 
