@@ -8,7 +8,7 @@ import pytest
 from printed import along, lines_of, pages_of, text_of, words_of
 from scipy.spatial import cKDTree
 
-from barmath import Order, Recipe, Tube, recipe_from_order
+from barmath import BendError, Order, Recipe, Tube, recipe_from_order
 from barmath.centerline import bar_points, cut_length_mm, row_from_recipe
 from barmath.crossbar import crossbar
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
@@ -125,3 +125,11 @@ def test_an_unequal_cope_swapped_end_for_end_would_miss_the_bar():
     bar = centre_line(SWEPT)
     off = cKDTree(bar).query(np.add(points, [0.0, float(fitted.joint_mm[1]), 130.0]))[0] - HEADER / 2.0
     assert np.abs(off).max() > 1.0
+
+
+def test_a_cope_too_long_for_its_sheet_is_refused_and_fits_on_a_longer_one():
+    flat = Recipe(50.0, 12.0, 140.0, 20.0, 12.0, 180.0, 90.0)
+    wrap = CopeWrap("order 7", crossbar(flat, HEADER, Tube(22.2, 1.0)))
+    with pytest.raises(BendError, match=r"room for their words on Letter.*print on a longer sheet"):
+        cope_wrap_pdf(wrap, "Letter")
+    assert cope_wrap_pdf(wrap, "A4").startswith(b"%PDF")

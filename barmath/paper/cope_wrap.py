@@ -15,6 +15,7 @@ from barmath.cautions import BRAZING, EDGES
 from barmath.crossbar import ENDS, Crossbar, facing, unrolled_mm
 from barmath.lengths import length_text
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting, printable
+from barmath.refusal import BendError
 
 MARGIN_MM = 12.0
 GAP_MM = 10.0
@@ -66,8 +67,13 @@ def _laid_out(wrap: CopeWrap, size: str) -> Page:
         top = y + 10.0 + number * (tall + 16.0) * (not side_by_side)
         _draw_wrap(page, left, top, wrap, end)
     below = y + 14.0 + tall + (0.0 if side_by_side else tall + 16.0)
-    _draw_how(page, x, below + 6.0, width, wrap)
+    lowest = _draw_how(page, x, below + 6.0, width, wrap)
     foot = page.height - MARGIN_MM
+    if lowest > foot - 7.0:
+        raise BendError(
+            f"templates must leave room for their words on {size}, got a cope {float(np.ptp(bar.outside_mm)):.0f} mm "
+            "long: print on a longer sheet, choose a thinner crossbar or a steeper place"
+        )
     told = page.check_line(x, foot - 4.0, wrap.unit)
     page.text(x, foot - 0.4, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
     return page
@@ -115,7 +121,7 @@ def _draw_wrap(page: Page, x: float, y: float, wrap: CopeWrap, end: str) -> None
         page.text(x + around - 0.6, base - 1.6, "pencil line", 5.4, align="right")
 
 
-def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> None:
+def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> float:
     bar = wrap.bar
     saw = " and ".join(f"{abs(cut.angle_deg):.0f}° off square, {bar.longer_side(cut)}" for cut in bar.saw_cuts)
     allowance = length_text(bar.allowance_mm, wrap.unit)
@@ -137,3 +143,4 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> N
     y += 6.4
     for words in (EDGES, *BRAZING):
         y = page.paragraph(x, y, width, words, 6.8) + 0.5
+    return y
