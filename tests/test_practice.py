@@ -10,7 +10,7 @@ import pytest
 from barmath import BendError, Recipe, cope_ordinates_mm, marks_from_recipe, shape_from_recipe
 from barmath.panels.practice import CHOOSE, PracticePanel
 from barmath.paper.class_sheet import ClassSheet, class_sheet_pages, class_sheet_pdf
-from barmath.practice.course import BY_NAME, KINDS, exercise
+from barmath.practice.course import BY_NAME, KINDS, code_of, exercise
 from barmath.practice.exercise import COMPUTE, ESTIMATE, STEPS, answer_text, check, numeric, worked
 from barmath.practice.finishing_work import cope
 from barmath.practice.progress import FORMAT, Done, add_to_file, level_after, progress_from_file
@@ -262,7 +262,7 @@ def test_a_class_sheet_has_a_page_for_the_teacher_and_one_for_each(name, size):
     told = [text.get_text() for text in pages[0].axes.texts]
     seeds = [one.seed for one in sheet.exercises()]
     assert len(set(seeds)) == 24
-    assert all(f"{seed:06d}" in told for seed in seeds)
+    assert all(code_of(one) in told for one in sheet.exercises())
     for page in pages[:4]:
         lowest = max(text.get_position()[1] for text in page.axes.texts)
         assert lowest < page.height - 6.0
@@ -272,6 +272,38 @@ def test_a_class_sheet_has_a_page_for_the_teacher_and_one_for_each(name, size):
     handed_out = [text.get_text() for text in pages[1].axes.texts]
     if numbers:
         assert answers[0] not in handed_out
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+@pytest.mark.parametrize("level", [1, 3])
+def test_the_code_of_a_class_sheet_gives_every_apprentice_the_exercise_of_the_teacher_s_page(name, level, tmp_path):
+    (sheet,) = ClassSheet(name, 31, level, 1).exercises()
+    beginner, old_hand = PracticePanel(tmp_path / "one", seed=5), PracticePanel(tmp_path / "other", seed=6)
+    for _ in range(4):  # levels of their own, up to 3
+        _answer(old_hand)
+        old_hand.another.click()
+    for panel in (beginner, old_hand):
+        panel.seed.value = f" {code_of(sheet).upper()} "
+        assert panel.exercise == sheet
+        assert panel.kind.value == name
+        assert code_of(sheet) in panel.given.value
+        _answer(panel)
+        assert progress_from_file(panel.path)[-1].level == level
+        panel.another.click()
+        assert panel.exercise.seed != sheet.seed
+
+
+def test_after_a_code_another_kind_comes_at_the_apprentice_s_own_level(tmp_path):
+    panel = PracticePanel(tmp_path, seed=5)
+    panel.seed.value = "die 3 31"
+    assert (panel.exercise.kind, panel.exercise.level) == ("die", 3)
+    panel.kind.value = "rise"
+    assert (panel.exercise.kind, panel.exercise.level, panel.exercise.seed) == ("rise", 1, 31)
+    before = panel.exercise
+    for wrong in ("juggling-1-31", "die-4-31", "die-1-x", "die-31", "-1"):
+        panel.seed.value = wrong
+        assert "Not done" in panel.message.value
+        assert panel.exercise == before
 
 
 def test_equal_class_sheets_give_equal_bytes():

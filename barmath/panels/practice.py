@@ -16,7 +16,7 @@ from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.shell import Shell, guarded, kept
 from barmath.pictures.sketch import sketch_svg
-from barmath.practice.course import KINDS, LARGEST_SEED, exercise, seed_from_text
+from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of, exercise, seed_from_text
 from barmath.practice.exercise import Exercise, Question, check, worked
 from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
 from barmath.saving import file_name
@@ -44,7 +44,7 @@ class PracticePanel(Shell):
         names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
         self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._renew)
         start = random.randrange(LARGEST_SEED) if seed is None else seed
-        self.seed, seed_row = text_row("Seed", str(start), self._renew)
+        self.seed, seed_row = text_row("Code or seed", str(start), self._renew)
         self.who, who_row = text_row("Your name", "apprentice 1", self._renew)
         self.another = button("Another one", self._another)
         self.given, self.kept = widgets.HTML(), widgets.HTML()
@@ -62,17 +62,29 @@ class PracticePanel(Shell):
         return self.folder / file_name(self.who.value.strip() or "apprentice", ".json")
 
     def _begin(self) -> None:
-        seed = seed_from_text(self.seed.value)
         done = progress_from_file(self.path)
-        self.exercise = made = exercise(self.kind.value, seed, level_after(done, self.kind.value))
+        code = code_from_text(self.seed.value)
+        if code:
+            self._busy = True
+            try:
+                self.kind.value = code[0]
+            finally:
+                self._busy = False
+            level, seed = code[1:]
+        else:
+            level, seed = level_after(done, self.kind.value), seed_from_text(self.seed.value)
+        self.exercise = made = exercise(self.kind.value, seed, level)
         self.tries: dict[str, str] = {}
         self.honest: dict[str, int] = {}
         self.firsts: dict[str, bool] = {}
         self.finished = self.shown = False
         self.message.value = self.worked.value = ""
         self.solution.disabled = True
-        self.kept.value = paragraph(_so_far(done, self.kind.value, made.level))
-        self.given.value = heading(made.title) + "".join(map(paragraph, made.given)) + _pictures(made)
+        self.kept.value = paragraph(_so_far(done, made.kind, level_after(done, made.kind)))
+        code_words = f"Code of this exercise: {code_of(made)}. It is of level {made.level}."
+        self.given.value = (
+            heading(made.title) + paragraph(code_words) + "".join(map(paragraph, made.given)) + _pictures(made)
+        )
         self.entries = [self._entry(question) for question in made.questions]
         self.steps.children = tuple(box for _, box in self.entries)
 
@@ -126,17 +138,23 @@ class PracticePanel(Shell):
 
     @guarded
     def _another(self, _: object) -> None:
-        self._busy = True
-        try:
-            self.seed.value = str(random.randrange(LARGEST_SEED))
-        finally:
-            self._busy = False
+        self._set_seed(random.randrange(LARGEST_SEED))
         self._begin()
 
+    def _set_seed(self, seed: int) -> None:
+        self._busy = True
+        try:
+            self.seed.value = str(seed)
+        finally:
+            self._busy = False
+
     @guarded
-    def _renew(self, _: dict) -> None:
-        if not self._busy:
-            self._begin()
+    def _renew(self, change: dict) -> None:
+        if self._busy:
+            return
+        if change["owner"] is self.kind and code_from_text(self.seed.value):
+            self._set_seed(self.exercise.seed)  # of another kind, the code says nothing
+        self._begin()
 
 
 def _pictures(made: Exercise) -> str:
@@ -150,7 +168,9 @@ def _pictures(made: Exercise) -> str:
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
     own = [one for one in done if one.kind == kind]
     first = sum(one.first_try for one in own)
-    return f"Level {level} of 3. Of this kind you have done {len(own)}, {first} of them right at the first try."
+    return (
+        f"You are at level {level} of 3. Of this kind you have done {len(own)}, {first} of them right at the first try."
+    )
 
 
 def _today() -> str:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from barmath.cautions import PLANNING, in_one
 from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
-from barmath.practice.course import LARGEST_SEED, exercise
+from barmath.practice.course import LARGEST_SEED, code_of, exercise
 from barmath.practice.exercise import Exercise, answer_text
 from barmath.refusal import BendError, checked_single
 
@@ -60,23 +60,23 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     first = made[0]
-    page.text(x, MARGIN_MM + 3.0, "FOR THE TEACHER: SEEDS AND ANSWERS", 8.0, colour=SOFT)
+    page.text(x, MARGIN_MM + 3.0, "FOR THE TEACHER: CODES AND ANSWERS", 8.0, colour=SOFT)
     page.text(x, MARGIN_MM + 12.0, f"Lesson {first.lesson}: {first.title}, level {first.level}", 16.0, bold=True,
               within=width)  # fmt: skip
     y = page.paragraph(
         x, MARGIN_MM + 19.0, width,
-        "Each apprentice types the seed in lesson 11, or works on paper. Estimates count as right when they are near.",
+        "Each apprentice types the code in lesson 11, or works on paper. The code gives the same exercise to everybody. Estimates count as right when they are near.",
     )  # fmt: skip
-    columns = [x, x + 14.0, x + 32.0, *(x + 32.0 + place * (width - 32.0) / 3.0 for place in (1, 2))]
-    for place, words in zip(columns, ("no.", "seed", *(q.step for q in first.questions)), strict=True):
+    columns = [x, x + 8.0, x + 46.0, *(x + 46.0 + place * (width - 46.0) / 3.0 for place in (1, 2))]
+    for place, words in zip(columns, ("no.", "code", *(q.step for q in first.questions)), strict=True):
         page.text(place, y + 4.0, words, 8.0, bold=True)
     y += 6.0
-    room = (width - 32.0) / 3.0 - 3.0
+    room = (width - 46.0) / 3.0 - 3.0
     letters = _largest(made, room, page.height - MARGIN_MM - y)
     for number, one in enumerate(made, 1):
         page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
         page.text(columns[0], y + 4.2, str(number), 8.5, bold=True)
-        page.text(columns[1], y + 4.2, f"{one.seed:06d}", 8.5)
+        page.text(columns[1], y + 4.2, code_of(one), 8.0)
         lowest = y
         for place, question in zip(columns[2:], one.questions, strict=True):
             lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), letters, most=2))
@@ -98,7 +98,7 @@ def _largest(made: tuple[Exercise, ...], room: float, height: float) -> float:
 def _apprentices(number: int, one: Exercise, size: str) -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
-    page.text(x, MARGIN_MM + 3.0, f"Lesson {one.lesson}, seed {one.seed:06d}, level {one.level}", 8.0, colour=SOFT)
+    page.text(x, MARGIN_MM + 3.0, f"Lesson {one.lesson}, level {one.level}, code {code_of(one)}", 8.0, colour=SOFT)
     page.text(x + width, MARGIN_MM + 3.0, f"no. {number}", 8.0, align="right", colour=SOFT)
     page.text(x, MARGIN_MM + 13.0, one.title, 18.0, bold=True, within=width)
     y = MARGIN_MM + 22.0

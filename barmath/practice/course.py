@@ -70,6 +70,25 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     return kind.make(name, kind.lesson, int(whole[0]), int(whole[1]))
 
 
+def code_of(made: Exercise) -> str:
+    """The code of an exercise, which gives the same one to everybody: its kind, level and seed, as in `die-2-000031`."""
+    return f"{made.kind.replace(' ', '-')}-{made.level}-{made.seed:06d}"
+
+
+def code_from_text(text: str) -> tuple[str, int, int] | None:
+    """Kind, level and seed of a code as it may be typed, None where the text is a seed alone.
+
+    Raises BendError where it is neither.
+    """
+    words = text.strip().lower().replace("-", " ").split()
+    if len(words) < 2:
+        return None
+    kind, level = " ".join(words[:-2]), words[-2]
+    if kind not in BY_NAME or level not in map(str, LEVELS):
+        raise BendError(f"code must be as on the class sheet, such as die-2-000031, got {told(text)}: type it again")
+    return kind, int(level), seed_from_text(words[-1])
+
+
 def seed_from_text(text: str) -> int:
     """A seed as it is typed; raises BendError where it is no whole number in its range."""
     digits = text.strip()
