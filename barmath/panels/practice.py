@@ -82,9 +82,8 @@ class PracticePanel(Shell):
         self.solution.disabled = True
         self.kept.value = paragraph(_so_far(done, made.kind, level_after(done, made.kind)))
         code_words = f"Code of this exercise: {code_of(made)}. It is of level {made.level}."
-        self.given.value = (
-            heading(made.title) + paragraph(code_words) + "".join(map(paragraph, made.given)) + _pictures(made)
-        )
+        words = "".join(map(paragraph, (code_words, *made.given)))
+        self.given.value = heading(made.title) + words + _pictures(made)
         self.entries = [self._entry(question) for question in made.questions]
         self.steps.children = tuple(box for _, box in self.entries)
 
@@ -168,9 +167,8 @@ def _pictures(made: Exercise) -> str:
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
     own = [one for one in done if one.kind == kind]
     first = sum(one.first_try for one in own)
-    return (
-        f"You are at level {level} of 3. Of this kind you have done {len(own)}, {first} of them right at the first try."
-    )
+    so_far = f"Of this kind you have done {len(own)}, {first} of them right at the first try."
+    return f"You are at level {level} of 3. {so_far}"
 
 
 def _today() -> str:

@@ -65,7 +65,8 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
               within=width)  # fmt: skip
     y = page.paragraph(
         x, MARGIN_MM + 19.0, width,
-        "Each apprentice types the code in lesson 11, or works on paper. The code gives the same exercise to everybody. Estimates count as right when they are near.",
+        "Each apprentice types the code in lesson 11, or works on paper. The code gives everybody the same exercise. "
+        "Estimates count as right when they are near.",
     )  # fmt: skip
     columns = [x, x + 8.0, x + 46.0, *(x + 46.0 + place * (width - 46.0) / 3.0 for place in (1, 2))]
     for place, words in zip(columns, ("no.", "code", *(q.step for q in first.questions)), strict=True):

@@ -71,7 +71,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
 
 
 def code_of(made: Exercise) -> str:
-    """The code of an exercise, which gives the same one to everybody: its kind, level and seed, as in `die-2-000031`."""
+    """Kind, level and seed of an exercise as in `die-2-000031`, which gives the same one to everybody."""
     return f"{made.kind.replace(' ', '-')}-{made.level}-{made.seed:06d}"
 
 
