@@ -17,6 +17,9 @@ GRIP_DIAMETER_MM = 22.2
 SLIP_FIT_MM = 0.15
 """Difference that still counts as the same size (22.2 against 7/8 in = 22.225): common practice, no source."""
 
+_UPRIGHT_DEG = 0.05
+"""Rolls below it show as 0.0."""
+
 
 @dataclass(frozen=True)
 class StemFit:
@@ -79,3 +82,16 @@ def _stem_fit(diameter: float, clamp: float) -> StemFit:
     if gap > 0.0:
         return StemFit(clamp, True, gap / 2.0, f"{clamp} mm stem: with a shim of {gap / 2.0:.1f} mm wall")
     return StemFit(clamp, False, 0.0, f"{clamp} mm stem: the tube is too thick")
+
+
+def stem_roll_way(stem_roll_deg: float) -> str:
+    """To which side the tops of the risers lean for a roll in the stem: "rearward", "forward", or "" for upright.
+
+    Examples
+    --------
+    >>> stem_roll_way(12.0), stem_roll_way(-3.0), stem_roll_way(0.0)
+    ('rearward', 'forward', '')
+    """
+    if abs(stem_roll_deg) < _UPRIGHT_DEG:
+        return ""
+    return "rearward" if stem_roll_deg > 0.0 else "forward"

@@ -117,7 +117,7 @@ def bench_steps(
     made = made_so_far(holds)
     settings = settings_from_row(row, holds, springback, die, bender)
     half = marks_from_recipe(recipe).end_mm
-    steps = []
+    steps, at = [], None
     for number, (setting, pose) in enumerate(zip(settings, poses, strict=True), 1):
         hold = setting.hold
         mark = (setting.mark_mm - half) * (1.0 if pose.side == RIGHT else -1.0)
@@ -134,6 +134,7 @@ def bench_steps(
             stop_deg=setting.stop_deg,
             angle_deg=float(row.bends_deg[hold.number]),
             unit=unit,
+            before=at,
         )
         steps.append(_step(at, half))
     return tuple(steps)

@@ -6,12 +6,15 @@ hook. A test holds every word here against that geometry.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from barmath.bar import Recipe
 from barmath.bender import Bender
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.lying import LEFT, RIGHT, STRAIGHTS, Hold, Made, Pose
+from barmath.refusal import BendError
 from barmath.roll_reading import Flat
 from barmath.shape import clamp_reading_deg, grips_level, shape_from_recipe
 
@@ -30,7 +33,8 @@ _OWN_INNER, _OTHER_INNER = {0: 1, 3: 2}, {1: 2, 2: 1}
 class Situation:
     """All that the words of one step are made from: which step of which plan, the tube in the bender and its numbers.
 
-    `made` tells which bends of the row are made before; `flat` is the flat to read, None where the tube is straight.
+    `made` tells which bends of the row are made before; `flat` is the flat to read, None where the tube is straight;
+    `before` is the step before it, None for the first.
     """
 
     number: int
@@ -44,6 +48,7 @@ class Situation:
     stop_deg: float
     angle_deg: float
     unit: str
+    before: Situation | None = None
 
     @property
     def hold(self) -> Hold:
@@ -61,10 +66,10 @@ class Situation:
         return STRAIGHTS[self.hold.number + (self.hold.hooked == RIGHT)]
 
     @property
-    def levels_other_arm(self) -> bool:
-        """Whether this is an inner bend whose flat is the riser bent before, as in the usual order."""
+    def levels_inner_bends(self) -> bool:
+        """Whether this is the second inner bend and its flat is level, as in the usual order."""
         partner = _OTHER_INNER.get(self.hold.number)
-        return partner is not None and bool(self.made[partner]) and self.flat is not None and self.on_arm
+        return partner is not None and bool(self.made[partner]) and self.flat is not None and self.level
 
     @property
     def sets_sweep(self) -> bool:
@@ -181,10 +186,10 @@ def _turn_until(at: Situation) -> str:
 
 
 def _if_flipped(at: Situation) -> str:
-    if at.levels_other_arm:
-        return "one arm would stand up and one hang down: an S-shaped bar."
+    if at.levels_inner_bends:
+        return "one riser would point up and the other one down."
     if at.sets_sweep:
-        return f"the grip would turn {'out instead of up' if abs(at.recipe.roll_deg) > 90.0 else 'up instead of out'}."
+        return _grip_with(at, np.copysign(180.0, at.recipe.roll_deg) - at.recipe.roll_deg, "upsweep")
     return "with the same reading, the bend would lie in another plane: another bar."
 
 
@@ -195,16 +200,24 @@ def _slope_words(at: Situation) -> list[str]:
 
 
 def _if_turned_over(at: Situation) -> str:
-    # with the flat's slope turned over, the roll between the bend planes changes its sign, and with it the sweep
+    # with the flat's slope turned over, the roll between the bend planes changes its sign
     if not at.sets_sweep:
         return "Sloping the other way, the bend would lie in another plane: another bar."
-    if not at.made[3 - at.hold.number]:
-        return "The other way up the grip would sweep to the wrong side."
-    alike = "sloping alike, the two grips would make an S-shaped bar."
-    before = at.holds[at.number - 2]
-    if before.number == 3 - at.hold.number and before.hooked != at.hold.hooked:
-        return f"It slopes the other way than for the bend before: {alike}"
-    return "Sloping the other way, the two grips would make an S-shaped bar."
+    otherwise = _grip_with(at, -at.recipe.roll_deg, "backsweep")
+    before = at.before
+    if before is not None and before.sets_sweep and not before.level and _slope(before) != _slope(at):
+        return f"It slopes the other way than for the bend before. Sloping alike, {otherwise}"
+    return f"Sloping the other way, {otherwise}"
+
+
+def _grip_with(at: Situation, roll_deg: float, angle: str) -> str:
+    # what becomes of this side's grip with another roll between its two bend planes
+    try:
+        wrong = shape_from_recipe(replace(at.recipe, roll_deg=roll_deg))
+    except BendError:  # folded back over the riser
+        return "this grip would point inward."
+    got, meant = (getattr(shape, f"{angle}_deg") + 0.0 for shape in (wrong, shape_from_recipe(at.recipe)))
+    return f"this grip would have {got:.1f} deg of {angle} instead of {meant:.1f} deg."
 
 
 def _lay_finder(at: Situation) -> str:

@@ -192,7 +192,7 @@ def test_a_long_row_is_looked_at_one_order_at_a_time():
 
 
 def test_a_stop_beyond_the_die_is_refused():
-    with pytest.raises(BendError, match="bend on the die must be at most 20"):
+    with pytest.raises(BendError, match="stop must be at most 20"):
         orders_of(ORDER_7, die=replace(DIE, largest_bend_deg=20.0))
 
 

@@ -1,5 +1,6 @@
 """The order panel, without a browser: what every control does, at both ends and with a refused value."""
 
+import re
 import shutil
 from dataclasses import replace
 from io import BytesIO
@@ -12,7 +13,7 @@ from pypdf import PdfReader
 from barmath import Order, recipe_from_order, shape_from_recipe
 from barmath.lying import BENDS
 from barmath.panels.order import OrderPanel, order_panel
-from barmath.panels.order_state import OrderState, readout_from_state, way_labels
+from barmath.panels.order_state import OrderState, readout_from_state, recipe_html, way_labels
 from barmath.panels.shell import FAULT
 from barmath.plans import PLANS, USUAL
 from barmath.shop import shop_from_file
@@ -48,6 +49,16 @@ def test_recipe_is_that_of_the_closed_form_on_the_finished_radius(shop):
     expected = recipe_from_order(Order(78, 12, 780, controls_mm=180), bar.springback.finished_radius_mm, 25.0)
     for field in ("straight_mm", "grip_mm", "roll_deg", "radius_mm", "inner_bend_deg"):
         assert getattr(bar.recipe, field) == pytest.approx(getattr(expected, field), rel=1e-12)
+
+
+@pytest.mark.parametrize("upsweep_deg", [0.0, 4.0, 9.0])
+def test_the_rise_that_was_ordered_is_shown_as_the_rise_and_the_roll_with_its_direction(shop, upsweep_deg):
+    readout = readout_from_state(shop, OrderState(upsweep="upsweep as ordered", upsweep_deg=upsweep_deg))
+    roll = readout.bar.recipe.stem_roll_deg
+    shown = re.sub("<[^>]+>", "|", recipe_html(readout, "mm"))
+    assert re.search(r"Rise, as ordered\|+78\.0 mm", shown)
+    way = "rearward" if roll > 0.0 else "forward"
+    assert re.search(rf"Roll in the stem\|+{abs(roll):.1f} deg, tops of the risers {way}", shown)
 
 
 @pytest.mark.parametrize("name", ["rise", "backsweep", "width", "clamp_flat", "controls", "upsweep"])

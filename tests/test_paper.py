@@ -193,7 +193,14 @@ def test_both_rises_are_told_and_named(name):
 def test_a_bar_rolled_to_its_ordered_upsweep_has_a_column_of_its_own():
     words = sheet_text(SHEETS["upsweep ordered"])
     assert "in the stem" in words
-    assert f"{SHEETS['upsweep ordered'].recipe.stem_roll_deg:.1f}°" in words
+    roll = SHEETS["upsweep ordered"].recipe.stem_roll_deg
+    assert f"{abs(roll):.1f}° {'rearward' if roll > 0.0 else 'forward'}" in words
+    assert length_text(70.0) in words
+
+
+def test_the_tube_is_called_by_the_shops_own_name():
+    assert "7/8 x 0.058: 22.22 x 1.47 mm" in sheet_text(UPRIGHT)
+    assert "Tube 22.22 x 1.47 mm" in " ".join(sheet_text(replace(UPRIGHT, tube=replace(TUBE, name=""))).split())
 
 
 def test_the_cautions_and_the_tolerances_stand_on_the_sheet():

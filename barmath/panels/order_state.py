@@ -9,7 +9,7 @@ import numpy as np
 from barmath.bar import Order, Recipe, Shape
 from barmath.bend_orders import bend_order
 from barmath.centerline import row_from_recipe
-from barmath.clamping import clamping_warnings, stem_fits
+from barmath.clamping import clamping_warnings, stem_fits, stem_roll_way
 from barmath.die_calibration import Unsure, unsure, unsure_rows, unsure_words
 from barmath.drawing import Drawing, drawing_from_recipe
 from barmath.lengths import in_unit, length_text
@@ -208,11 +208,12 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
         ("Left of the longest stock", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
+        ("Rise, as ordered", mm(shape.rise_mm)),
         ("Rise, risers upright", mm(upright.rise_mm)),
         ("Rise, grips level", mm(level.rise_mm)),
         ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
         ("Setback of the bar ends", mm(shape.setback_mm)),
-        ("Roll in the stem", f"{recipe.stem_roll_deg:.1f} deg"),
+        ("Roll in the stem", _roll_words(recipe)),
         ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
     ]
     source = bar.unsure.source
@@ -224,6 +225,11 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
             heading("In the stem"), bullets(in_unit(fit.sentence, unit) for fit in stem_fits(bar.tube)),
         )
     )  # fmt: skip
+
+
+def _roll_words(recipe: Recipe) -> str:
+    way = stem_roll_way(float(recipe.stem_roll_deg))
+    return f"{abs(recipe.stem_roll_deg):.1f} deg, tops of the risers {way}" if way else "0.0 deg, risers upright"
 
 
 def _finder_row(steps: tuple[Step, ...]) -> tuple[str, str]:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from barmath.bar import Shape
 from barmath.cautions import BENDING, PLUGS, SCREEN, in_one
+from barmath.clamping import stem_roll_way
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
 from barmath.sequence import HABITS, Step
@@ -60,9 +61,10 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
         7.2, within=width,
     )  # fmt: skip
     size = tube_size(tube, sheet.unit)
+    called = f"{tube.name}: " if tube.name else ""
     radius, sprung = sheet.length(die.centerline_radius_mm), sheet.length(sheet.recipe.radius_mm)
     rows = (
-        ("Tube", f"{size}, {tube.material.name}"),
+        ("Tube", f"{called}{size}, {tube.material.name}"),
         ("Die", f"{die.name or 'no name'}, radius {radius}, {sprung} sprung back"),
         ("Bender", f"the free end comes round to the {sheet.bender.turns.upper()}"),
     )
@@ -135,11 +137,19 @@ def _finder_setting(steps: Sequence[Step]) -> tuple[str, str, str]:
     outer = [step for step in steps if step.bend == "outer"]
     readings = [abs(step.reading_deg or 0.0) for step in outer]
     if all(step.read_on == "clamp flat" for step in outer) and abs(readings[0] - readings[1]) < ALIKE:
-        note = "for both outer bends, once each way" if readings[0] > ALIKE else "level, for both outer bends"
-        return "Angle finder on the clamp flat", f"{readings[0]:.1f}°", note
+        return "Angle finder on the clamp flat", f"{readings[0]:.1f}°", f"{_slopes(outer)}: both outer bends"
     told = [step for step in steps if step.reading_deg is not None]
     values = " ".join(f"{abs(step.reading_deg or 0.0):.1f}°" for step in told)
     return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in told)}, each on its own flat"
+
+
+def _slopes(outer: Sequence[Step]) -> str:
+    # how the clamp flat runs away from the bender for both outer bends, in the order in which they are made
+    first, second = ((step.reading_deg or 0.0) for step in outer)
+    if abs(first) < ALIKE:
+        return "level"
+    ways = ["downhill" if reading > 0.0 else "uphill" for reading in (first, second)]
+    return ways[0] if ways[0] == ways[1] else f"first {ways[0]}, then {ways[1]}"
 
 
 def draw_habits(page: Page, x: float, y: float, width: float, also: str = "") -> float:
@@ -226,8 +236,13 @@ def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> lis
         ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
         ("Width", [sheet.length(shape.width_mm) for shape in shapes], ""),
-        ("Roll in stem", [_angle(roll) for roll in rolls], "+ tops rearward"),
+        ("Roll in stem", [f"{_angle(abs(roll))}{_roll_way(roll)}" for roll in rolls], "of the risers' tops"),
     ]
+
+
+def _roll_way(roll_deg: float) -> str:
+    way = stem_roll_way(roll_deg)
+    return f" {way}" if way else ""
 
 
 def _angle(angle_deg: float) -> str:
