@@ -26,7 +26,7 @@ from barmath import (
 from barmath.cautions import BENDING, PLUGS, SCREEN
 from barmath.lengths import length_text
 from barmath.lying import poses_from_recipe
-from barmath.paper.bench_parts import MOST_WATCH_LINES, watched
+from barmath.paper.bench_parts import MOST_WATCH_LINES, tube_size, watched
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
 from barmath.paper.page import SIZES_MM, Page, broken, printable, shortened, text_width
@@ -194,13 +194,17 @@ def test_a_bar_rolled_to_its_ordered_upsweep_has_a_column_of_its_own():
     words = sheet_text(SHEETS["upsweep ordered"])
     assert "in the stem" in words
     roll = SHEETS["upsweep ordered"].recipe.stem_roll_deg
-    assert f"{abs(roll):.1f}° {'rearward' if roll > 0.0 else 'forward'}" in words
+    assert f"{roll:+.1f}°" in words
+    assert "+ rearward, - forward" in words
     assert length_text(70.0) in words
 
 
 def test_the_tube_is_called_by_the_shops_own_name():
-    assert "7/8 x 0.058: 22.22 x 1.47 mm" in sheet_text(UPRIGHT)
-    assert "Tube 22.22 x 1.47 mm" in " ".join(sheet_text(replace(UPRIGHT, tube=replace(TUBE, name=""))).split())
+    size = tube_size(TUBE, "mm")
+    assert f"7/8 x 0.058: {size}" in sheet_text(UPRIGHT)
+    nameless = sheet_text(replace(UPRIGHT, tube=replace(TUBE, name="")))
+    assert size in nameless
+    assert f": {size}" not in nameless
 
 
 def test_the_cautions_and_the_tolerances_stand_on_the_sheet():

@@ -236,13 +236,12 @@ def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> lis
         ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
         ("Width", [sheet.length(shape.width_mm) for shape in shapes], ""),
-        ("Roll in stem", [f"{_angle(abs(roll))}{_roll_way(roll)}" for roll in rolls], "of the risers' tops"),
+        ("Roll in stem", [_signed(roll) for roll in rolls], "+ rearward, - forward"),
     ]
 
 
-def _roll_way(roll_deg: float) -> str:
-    way = stem_roll_way(roll_deg)
-    return f" {way}" if way else ""
+def _signed(roll_deg: float) -> str:
+    return f"{roll_deg:+.1f}°" if stem_roll_way(roll_deg) else "0.0°"
 
 
 def _angle(angle_deg: float) -> str:
