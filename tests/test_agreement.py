@@ -5,11 +5,14 @@ maps (one bar, and every combination), the limits of one recipe, the choice of a
 their tables, the look-up, the steps at the bench and the bench sheet.
 """
 
+import subprocess
+import sys
 from collections import Counter
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from conftest import ROOT
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
@@ -154,3 +157,33 @@ def test_a_limit_that_only_one_of_them_knew_would_be_noticed():
         check_one_bar(order, tube, replace(die, largest_bend_deg=20.0), 30.0, np.inf, ways, 0)
     with pytest.raises(AssertionError):
         check_charts(order, tube, replace(die, largest_bend_deg=20.0), np.array([30.0]), np.inf, np.array([True]))
+
+
+ONE_MORE_RULE = """
+import barmath.rules as rules
+new = rules.Rule("lead", "lead", "mm", lambda bar: bar.order.rise_mm, lambda bar: 60.0, rules.AT_MOST, rules.REFUSES,
+                 "an invented rule", "order less rise", "too much lead", "lead")
+rules.RULES = (*rules.RULES, new)
+rules.REFUSING = (*rules.REFUSING, new.key)
+rules.IN_SHORT[new.key], rules.IN_A_CELL[new.key] = new.short, new.cell
+
+from barmath import Die, Order, Tube
+from barmath.chart_data import Chart, rise_lines, settings_blocks
+from barmath.design_map import bar_map, every_combination
+from barmath.die_choice import makeable, window_curve
+from barmath.ways import every_way
+
+order, tube, die = Order(78.0, 12.0, 780.0, controls_mm=180.0), Tube(22.225, 1.4732), Die(88.9)
+assert every_way(order, tube, [die], bends_deg=[30.0]).reason(0).startswith("lead must be at most 60.0 mm")
+maps = every_combination(order, tube, [die], [30.0]), bar_map(order, tube, die, 30.0)
+assert [found.keys[found.binding.item() - 1] for found in maps] == ["lead", "lead"]
+assert not makeable([order], tube, [die], [30.0]).any()
+assert abs(window_curve(order, tube, die, [27.5]).highest_mm.item() - 60.0) < 1e-9
+chart = Chart(tube, die, 780.0, 50.0, 150.0, 12.0, (25.0,))
+assert abs(rise_lines(chart)[0].rise_mm[-1] - 60.0) < 1e-9
+assert settings_blocks(chart, [70.0], [12.0])[0].why_not.item() == "lead"
+"""
+
+
+def test_a_rule_that_is_added_to_the_list_is_known_everywhere():
+    subprocess.run([sys.executable, "-c", ONE_MORE_RULE], cwd=ROOT, check=True)
