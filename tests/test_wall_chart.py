@@ -106,6 +106,14 @@ def test_a_table_prints_the_marks_in_mm_and_in_inches():
     assert "2 9/16" in text_of(settings_sheet(CHART, unit="in").pdf("x"))
 
 
+def test_a_chart_names_the_longest_tube_that_it_counts_with():
+    for page in (
+        wall_chart(replace(CHART, stock_length_mm=845.0)).page,
+        settings_sheet(replace(CHART, stock_length_mm=845.0)),
+    ):
+        assert "tube at most 845" in " ".join(text_of(page.pdf("chart")).split())
+
+
 def test_stops_without_a_line_are_named_with_the_reason():
     words = text_of(wall_chart(Chart(CHART.tube, Die(165.1, least_straight_mm=65))).page.pdf("x")).replace("\n", " ")
     assert "No line for bends of 25°, 30°, 35°, 40° (no room for tooling and controls)" in words

@@ -254,6 +254,8 @@ def _foot(page: Page, chart: Chart, f: float, unit: str | None = None) -> None:
     bars = f"For bars {_length(chart.width_mm, unit)} wide{sweep}, clamp flat {_length(chart.clamp_flat_mm, unit)}, "
     grips = f"{_length(chart.controls_mm, unit)} of grip for the controls, four equal bends."
     held = f"straight at least {_length(chart.die.least_straight_mm, unit)}, "
+    if np.isfinite(chart.stock_length_mm):
+        held += f"tube at most {_length(chart.stock_length_mm, unit)}, "
     last = TABLE_WORDS if unit else CHART_WORDS
     page.paragraph(x, y, width, f"{bars}{held}{grips} {DEFINITIONS} {last} {in_one(*PLANNING)}", 7.2 * f)
     base = page.height - 7.0 * f
