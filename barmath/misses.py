@@ -17,6 +17,7 @@ from barmath.bar import Order
 from barmath.bent_bar import BentBar
 from barmath.by_settings import MEASURES, measures_of_settings, read_of_bar, settings_of_bar
 from barmath.local_level import HUBER
+from barmath.offsets import constant_from_play_deg
 from barmath.shape import risers_upright, shape_from_recipe
 from barmath.solve import recipe_from_order
 from barmath.tooling import Die, Springback
@@ -115,7 +116,7 @@ def _expected(bar: BentBar, springback: Springback, die: Die) -> Array:
     if settings is None:
         return np.full(len(CORRECTED), np.nan)
     k = float(springback.ratio)
-    constant = float(die.stop_offset_deg) * (1.0 - k)
+    constant = float(constant_from_play_deg(die.stop_offset_deg, k))
     radius = float(springback.finished_radius_mm)
     shown = measures_of_settings(settings[:, None], k, constant, float(die.line_up_offset_mm), radius)
     return shown[0, _PLACES]

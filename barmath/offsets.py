@@ -136,6 +136,11 @@ def _tools(tube: Tube, *numbers: Number) -> Tools:
     return Tools._make((*numbers, radius if radius.ndim else float(radius)))
 
 
+def constant_from_play_deg(play_deg: Number, ratio: Number) -> Number:
+    """What every bend loses beside the share `ratio` on a stop with that play: the inverse of `play_deg`."""
+    return play_deg * (1.0 - ratio)
+
+
 def edge_mark_mm(tangent_mm: Number, onward: Number, die: Die) -> Number:
     """The pencil mark that goes to the die's edge so that the arc begins at `tangent_mm`, along the tube.
 

@@ -450,6 +450,7 @@ NOT_CALLED: Mapping[str, str] = {
     "ordinates_on_header_mm": _KERNEL, "alpha_from_reading": _KERNEL, "tubes_through_swing": _KERNEL,
     "lines_in_bender": _KERNEL, "placement_in_bender": _KERNEL, "bender_axes": _KERNEL, "partly_bent": _KERNEL,
     "stop_setting_deg": _KERNEL, "on_die_deg": _KERNEL, "kept_deg": _KERNEL, "play_deg": _KERNEL,
+    "constant_from_play_deg": _KERNEL,
     "edge_mark_mm": _KERNEL, "tangent_from_mark_mm": _KERNEL, "marks_from_riser_mm": _KERNEL,
     "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL, "candidates": _KERNEL,
     "rise_limits_mm": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "put_warned": _KERNEL,

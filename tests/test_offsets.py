@@ -15,6 +15,7 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order, springback_from_tube
 from barmath.calibration import calibrate
 from barmath.chart_data import Chart, rise_lines, settings_blocks, stop_deg
+from barmath.demo_record import demo_bars
 from barmath.design_map import bar_map, every_combination
 from barmath.die_calibration import DieCalibration
 from barmath.limits import limits_from_recipe
@@ -22,16 +23,19 @@ from barmath.lookup import model_setting
 from barmath.offsets import (
     bench_marks_mm,
     bend_from_stop_deg,
+    constant_from_play_deg,
     edge_mark_mm,
     on_die_deg,
+    play_deg,
     riser_from_marks_mm,
     stop_from_bend_deg,
     tangent_from_mark_mm,
 )
+from barmath.panels.calibration_state import calibration_html, stop_in_use_deg
 from barmath.panels.map_state import MapState, map_readout, recipe_html
 from barmath.panels.order_state import OrderState, readout_from_state
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.panels.record_state import RecordState, calibration_html, stop_in_use_deg, typed_from_model
+from barmath.panels.record_state import RecordState, typed_from_model
 from barmath.sequence import bench_steps
 from barmath.shop import shop_from_file
 from barmath.ways import every_way
@@ -170,9 +174,16 @@ def test_a_calibration_that_is_not_in_the_file_says_from_when_its_stop_counts():
     shop = shop_from_file(DEMO_SHOP)
     found, state = calibrate(shop.tubes[0], shop.dies[0]), RecordState()
     in_use = stop_in_use_deg(shop, state)
-    assert ", as in the shop's file" in unescape(calibration_html(found, 25.0, found.stop_deg(25.0).value))
-    words = unescape(calibration_html(found, 25.0, in_use + 5.0))
-    assert f"the shop's file sets the stop to {in_use + 5.0:.1f} deg, here and on every sheet" in words
+    later = calibrate(shop.tubes[0], shop.dies[0], [], demo_bars(shop.tubes[0], shop.dies[0]))
+    assert ", as in the shop's file" in unescape(calibration_html(found, shop, state))
+    words = unescape(calibration_html(later, shop, state))
+    assert f"the shop's file sets the stop to {in_use:.1f} deg, here and on every sheet" in words
+    assert f"once these values are in the file it will be {later.stop_deg(25.0).value:.1f}" in words
+
+
+@given(st.floats(-5.0, 5.0), st.floats(0.0, 0.5))
+def test_play_and_constant_undo_each_other(constant, ratio):
+    assert constant_from_play_deg(play_deg(constant, ratio), ratio) == pytest.approx(constant)
 
 
 # ---- one home

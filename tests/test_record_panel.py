@@ -1,20 +1,28 @@
 """The panel of the record, without a browser: entering, correcting, looking up, sheets, calibrating."""
 
 import datetime
+import re
 import shutil
 import sqlite3
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 
 import numpy as np
 import pytest
+from simulated_shops import THEORY
+from simulated_shops import shop as simulated
 
-from barmath import BendError, Order
+from barmath import BendError, Order, springback_from_tube
 from barmath.bench_readings import KINDS
+from barmath.by_settings import Scatter
+from barmath.calibration import calibrate
 from barmath.demo_record import demo_record
+from barmath.panels.calibration_state import drift_words, scatter_words, theory_words
 from barmath.panels.record import RecordPanel, record_panel
 from barmath.panels.record_state import RecordState, bar_from_state
 from barmath.panels.shell import FAULT
+from barmath.record import Record
 from barmath.record_sheet import sheet_from_bars
 from barmath.shop import shop_from_file
 from barmath.ways import LEVEL, ORDERED
@@ -176,13 +184,100 @@ def test_another_die_tube_or_batch_has_its_own_bars(panel):
 def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
     before = panel.shop_file.read_text()
     panel.use.click()
-    assert "written at the end of shop.toml" in panel.message.value
     shop = shop_from_file(panel.shop_file)
-    assert shop.calibration(shop.tubes[0], shop.dies[0]).source == "40 bars and 3 test bends"
+    written = shop.calibration(shop.tubes[0], shop.dies[0])
+    assert written.source == "40 bars and 3 test bends"
+    theory = springback_from_tube(shop.tubes[0], SHOP.dies[0]).ratio
+    assert (
+        f"written at the end of shop.toml: springback from {theory:.4f} to {written.ratio:.4f}" in panel.message.value
+    )
+    assert f"line-up offset from 0.00 mm to {written.offset_mm:.2f} mm" in panel.message.value
     panel.undo.click()
     assert panel.shop_file.read_text() == before
     panel.undo.click()
     assert "must end with a calibration to take one out" in panel.message.value
+
+
+def test_a_calibration_from_an_empty_record_is_refused(panel):
+    before = panel.shop_file.read_text()
+    panel.ordered.die.value = "die 165"
+    assert "from 0 bars and 0 test bends" in panel.calibrated.value
+    panel.use.click()
+    assert "put a test bend or a bar into the record first" in panel.message.value
+    assert panel.shop_file.read_text() == before
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [("springback_ratio = 0.033", "a springback of 0.033"), ('line_up_offset = "2 mm"', "a line-up offset of 2.00 mm")],
+)
+def test_nothing_that_was_measured_is_overwritten_without_asking(tmp_path, line, words):
+    file, name = tmp_path / "shop.toml", line.split(" = ")[0]
+    text = [line if re.match(rf"(# )?{name} = ", old) else old for old in DEMO.read_text().splitlines()]
+    file.write_text("\n".join(text) + "\n")
+    panel = RecordPanel(file, demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0]))
+    before = file.read_text()
+    assert panel.use_anyway.layout.display == "none"
+    panel.use.click()
+    assert f"shop.toml has {words}" in panel.message.value
+    assert "It changes springback from " in panel.message.value
+    assert file.read_text() == before
+    assert panel.use_anyway.layout.display == ""
+    panel.ordered.rise.value = 80.0  # looked at something else: asked anew
+    assert panel.use_anyway.layout.display == "none"
+    panel.use.click()
+    panel.use_anyway.click()
+    assert "written at the end of shop.toml" in panel.message.value
+    assert panel.use_anyway.layout.display == "none"
+    panel.use.click()  # and what was calibrated is measured too
+    assert "shop.toml has the calibration of " in panel.message.value
+
+
+def test_one_bend_has_one_stop_before_and_after_a_calibration(panel):
+    def stops():
+        row = re.search(r"the model.*?</tr>", panel.found.value, re.S)[0]
+        return re.findall(r">(\d+\.\d)<", row)[-2], re.search(r"sets the stop to (\d+\.\d)", panel.calibrated.value)
+
+    model, said = stops()
+    assert said[1] == model
+    assert "in the shop's file: theory" in unescape(panel.calibrated.value)
+    panel.use.click()
+    model, said = stops()
+    assert said is None
+    assert f"the stop is at {model} ±" in panel.calibrated.value
+    assert "in the shop's file: calibrated on " in unescape(panel.calibrated.value)
+
+
+def test_moving_the_order_does_not_calibrate_anew(panel, monkeypatch):
+    called = []
+    monkeypatch.setattr("barmath.panels.record.calibrations", lambda *given: called.append(given))
+    panel.ordered.rise.value = 80.0
+    assert called == []
+
+
+def test_a_springback_that_changed_is_said_with_its_day_and_what_to_do(tmp_path):
+    shutil.copy(DEMO, tmp_path / "shop.toml")
+    bends, bars = simulated(np.where(np.arange(40) < 28, 0.025, 0.045), 4)
+    record = Record(tmp_path / "record.db")
+    record.add_all([*bends, *bars])
+    panel = RecordPanel(tmp_path / "shop.toml", record)
+    drift = panel.found_values.drift
+    day = datetime.date.fromisoformat(drift.since)
+    words = (
+        f"Your last {drift.entries} bars spring back more than before (since {day.day} {day:%B %Y}): bend a test piece."
+    )
+    assert words in panel.calibrated.value
+
+
+def test_record_and_theory_that_disagree_and_a_noisy_shop_are_said():
+    over = calibrate(SHOP.tubes[0], SHOP.dies[0], *simulated(np.full(40, 2.0 * THEORY), 1))
+    assert theory_words(over).startswith("Record and theory disagree. A bend of 25 deg springs back 1.")
+    assert drift_words(over) == scatter_words(over) == ""
+    noisy = calibrate(
+        SHOP.tubes[0], SHOP.dies[0], *simulated(np.full(40, THEORY), 1, scatter=Scatter().scaled(2.0, 2.0))
+    )
+    assert "your bends scatter" in scatter_words(noisy)
+    assert theory_words(noisy) == ""
 
 
 def uploaded(content, name="own.csv"):

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from barmath.bench_readings import KINDS
 from barmath.cautions import CHECKING
+from barmath.panels.calibration_state import calibration_html, calibrations, changes, measured_in_file
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
@@ -19,8 +20,6 @@ from barmath.panels.record_state import (
     TEXTS,
     RecordState,
     bar_from_state,
-    calibration_html,
-    calibrations,
     chart,
     corrected_number,
     entries_of,
@@ -28,7 +27,6 @@ from barmath.panels.record_state import (
     preview_html,
     sheet_name,
     state_from_entry,
-    stop_in_use_deg,
     tools,
     typed_from_model,
     usual_of,
@@ -74,6 +72,7 @@ class RecordPanel(Shell):
         self.state = state or RecordState()
         self.figure = LiveFigure(record_figure())
         self._busy = False
+        self._calibrated_from: tuple | None = None
         self.sheet = b""
         self.taken: SheetRead | None = None
         self.choosers: dict[str, widgets.Dropdown] = {}
@@ -106,6 +105,7 @@ class RecordPanel(Shell):
         entry = widgets.Accordion([widgets.VBox(entry_rows)], titles=["Enter a bar"], selected_index=None)
         self.found, self.calibrated = widgets.HTML(), widgets.HTML()
         self.use = button("Write this calibration into the shop's file", self._use)
+        self.use_anyway = button("Yes, let this calibration count instead", self._use_anyway)
         self.undo = button("Take the last calibration out again", self._undo)
         self.upload = widgets.FileUpload(
             accept=".csv,.txt", description="A sheet of your own", layout=widgets.Layout(width="auto")
@@ -124,7 +124,7 @@ class RecordPanel(Shell):
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, self.found, *right.children)
-        self.fill(beside(left, right, widgets.VBox([self.calibrated, self.use, self.undo])))
+        self.fill(beside(left, right, widgets.VBox([self.calibrated, self.use, self.use_anyway, self.undo])))
 
     def _box(self, key: str, words: str, text: str) -> widgets.HBox:
         box = widgets.Text(text, continuous_update=False, layout=widgets.Layout(flex="1 1 96px", min_width="80px"))
@@ -136,11 +136,13 @@ class RecordPanel(Shell):
         self._offer_batches()
         self.found.value = lookup_html(self.record, self.shop, self.state)
         bars, bends, unreadable = entries_of(self.record, self.shop, self.state)
-        theory, found = calibrations(self.shop, self.state, bars, bends)
+        asked = (*tools(self.shop, self.state), bars, bends)
+        if asked != self._calibrated_from:  # the order, which changes more often, is not asked
+            self._calibrated_from, self._calibrations = asked, calibrations(self.shop, self.state, bars, bends)
+        theory, found = self._calibrations
         self.found_values = found
-        self.calibrated.value = calibration_html(
-            found, self.state.bar.bend_deg, stop_in_use_deg(self.shop, self.state), self.state.unit
-        )
+        self.calibrated.value = calibration_html(found, self.shop, self.state)
+        self.use_anyway.layout.display = "none"
         shown = chart(bars, theory, found)
         with self.figure.batch_update():
             update_record(
@@ -229,14 +231,26 @@ class RecordPanel(Shell):
 
     @guarded
     def _use(self, _: object) -> None:
+        self._calibrate(ask=True)
+
+    @guarded
+    def _use_anyway(self, _: object) -> None:
+        self._calibrate(ask=False)
+
+    def _calibrate(self, *, ask: bool) -> None:
         tube, die = tools(self.shop, self.state)
         batch = "" if self.state.batch == ALL_BATCHES else self.state.batch
         today = datetime.date.today().isoformat()
         calibration = self.found_values.for_shop(die.name, tube.name, today, batch)
+        said, measured = changes(self.shop, self.state, calibration), measured_in_file(self.shop, self.state)
+        if ask and measured:
+            self.use_anyway.layout.display = ""
+            raise BendError(f"{self.shop_file.name} has {' and '.join(measured)}. If this is to count instead, say so "
+                            f"below. It changes {said}")  # fmt: skip
         self.shop = put_into_file(self.shop_file, calibration)
         self.refresh()
         self.say(
-            f"written at the end of {self.shop_file.name}; the order notebook uses it once it reads the file again"
+            f"written at the end of {self.shop_file.name}: {said}. Read the shop's file again in the other notebooks"
         )
 
     @guarded

@@ -11,11 +11,9 @@ import numpy as np
 
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar, TestBend, day_from_text
-from barmath.calibration import PARTS, Calibration, calibrate, predicted_and_read
-from barmath.inspection import Estimate
+from barmath.calibration import Calibration, predicted_and_read
 from barmath.lengths import MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
-from barmath.lookup import SCATTER, Setting, differs, model_setting, nearest_bars
-from barmath.offsets import stop_from_bend_deg
+from barmath.lookup import SCATTER, Setting, aimed_words, differs, model_setting, nearest_bars
 from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
@@ -153,8 +151,9 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
         bar = neighbour.bar
         missed = ", ".join(_miss(name, off, state.unit) for name, off in neighbour.missed.items())
         was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"
+        change = "; ".join(words for words in (neighbour.change, aimed_words(neighbour)) if words)
         rows.append(_setting_row(f"{neighbour.entry.number}. {bar.name}", was, neighbour.setting,
-                                 in_unit(neighbour.change, state.unit), state.unit))  # fmt: skip
+                                 in_unit(change, state.unit), state.unit))  # fmt: skip
         words = differs(neighbour, model, SCATTER)
         said += [in_unit(words, state.unit)] if words else []
     columns = ("Bar", "ordered; missed by", "change to it", f"so set: inner mark, {state.unit}", "outer mark", "tube",
@@ -216,60 +215,6 @@ def entries_of(record: Record, shop: Shop, state: RecordState) -> tuple[list[Ben
     )
 
 
-def calibrations(
-    shop: Shop, state: RecordState, bars: list[BentBar], bends: list[TestBend]
-) -> tuple[Calibration, Calibration]:
-    """The theory, and what the bars and bends make of it."""
-    tube, die = tools(shop, state)
-    return calibrate(tube, die), calibrate(tube, die, bends, bars)
-
-
-def stop_in_use_deg(shop: Shop, state: RecordState) -> float:
-    """What every panel and sheet sets the stop to for the bend that is chosen, by what the shop's file holds."""
-    die = state.bar.tools(shop)[1]
-    return float(stop_from_bend_deg(state.bar.bend_deg, state.bar.springback(shop), die))
-
-
-def calibration_html(found: Calibration, bend_deg: float, in_use_deg: float, unit: str = "mm") -> str:
-    """What was found, how surely, and which entries disagree; `in_use_deg` is the stop that the shop's file gives."""
-    rows = [
-        (
-            _PART_WORDS[name].replace(", mm", f", {unit}"),
-            *(_told(values, name, unit) for values in (found.theory, found.estimates)),
-        )
-        for name in PARTS
-    ]
-    stop, kept = found.stop_deg(bend_deg), found.kept_deg(bend_deg)
-    more = found.bends_to_reach(0.1, bend_deg)
-    words = [
-        f"from {found.bars} bars and {found.bends} test bends; ± is one standard error",
-        _stop_words(bend_deg, stop, in_use_deg),
-        f"{bend_deg:.1f} deg on the stop keeps {kept.value:.1f} ± {kept.error:.1f}",
-        _more_words(more, found.bars_to_reach(0.1, bend_deg)),
-        *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
-    ]
-    shown = table(rows, ("Value", "theory", "with the record"), caption="Calibration")
-    return heading("Calibration") + shown + bullets(words)
-
-
-def _stop_words(bend_deg: float, found: Estimate, in_use_deg: float) -> str:
-    # one bend has one stop on the page: another one is said to be another, and from when on it counts
-    then = f"{found.value:.1f} ± {found.error:.1f} deg"
-    if abs(found.value - in_use_deg) < 0.05:
-        return f"for {bend_deg:.1f} deg the stop is at {then}, as in the shop's file"
-    return (
-        f"for {bend_deg:.1f} deg the shop's file sets the stop to {in_use_deg:.1f} deg, here and on every sheet; "
-        f"once these values are in the file it will be {then}"
-    )
-
-
-def _more_words(bends: int, bars: int | None) -> str:
-    if not bends:
-        return "that is known to ± 0.1 deg or better: more would help little"
-    also = f", or {bars} more bars like these" if bars is not None else ""
-    return f"{bends} more test bends{also} would make that ± 0.1 deg"
-
-
 @dataclass(frozen=True)
 class RecordChart:
     """Values for the two charts; see `pictures.record.update_record`."""
@@ -303,17 +248,6 @@ def chart(bars: list[BentBar], theory: Calibration, found: Calibration) -> Recor
 
 MOST_REFUSED = 20
 """Refused rows of a sheet that are told one by one."""
-
-_PART_WORDS = {
-    "ratio": "Springback, share of the bend", "constant_deg": "Constant, deg", "offset_mm": "Line-up offset, mm",
-    "radius_mm": "Finished radius, mm",
-}  # fmt: skip
-
-
-def _told(values: dict, name: str, unit: str) -> str:
-    inches = unit == "in" and name.endswith("_mm")
-    figures, scale = 4 if name == "ratio" else 3 if inches else 2, MM_PER_INCH if inches else 1.0
-    return f"{values[name].value / scale:.{figures}f} ± {values[name].error / scale:.{figures}f}"
 
 
 def _miss(name: str, off: float, unit: str) -> str:
