@@ -18,7 +18,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Recipe, check_single
 from barmath.centerline import TubeRow
+from barmath.error_budget import USUAL_ERRORS, BenchErrors
 from barmath.refusal import BendError, as_number, refuse_where
+from barmath.sensitivity import INNER_BEND, ROLL, sensitivities_from_recipe
 from barmath.shape import RADIAN
 
 Array = NDArray[np.float64]
@@ -29,6 +31,9 @@ PARTS = (
     "left outer bend", "left inner bend", "right inner bend", "right outer bend", "left roll", "right roll", "twist",
 )  # fmt: skip
 """What may have come out otherwise than wanted, in degrees each, in this order along a last axis of 7."""
+
+LEAST_READING_SLOPE = 0.05
+"""Of the clamp reading by the roll, and of the levelling by the twist: below it a slip is no longer small."""
 
 _RIGHT, _BACK, _UP = np.eye(3)
 
@@ -52,6 +57,26 @@ def parts_of_recipe(recipe: Recipe) -> Array:
     check_single(recipe)
     a, b, phi = recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg
     return np.array([b, a, a, b, phi, phi, 0.0])
+
+
+def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> Array:
+    """How the parts usually scatter, shape (7, 7), degrees squared: stop and angle finder at each bend.
+
+    The roll is set by the clamp reading kappa, so it carries the finder's error and takes the inner bend's with it:
+    d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm, 1/sin a
+    times as large. (`barmath.spread` bends tubes on the screen for the same numbers.)
+    """
+    check_single(recipe)
+    slopes = sensitivities_from_recipe(recipe)
+    by_inner, by_roll = slopes[INNER_BEND].clamp_reading_deg, slopes[ROLL].clamp_reading_deg
+    steep = np.copysign(max(abs(by_roll), LEAST_READING_SLOPE), by_roll)
+    stop, finder = errors.stop_deg, errors.finder_deg
+    a = recipe.inner_bend_deg * RADIAN
+    once = np.zeros((len(PARTS), len(PARTS)))  # columns: what each of seven independent slips does to the parts
+    np.fill_diagonal(once, [stop] * 4 + [finder / abs(steep)] * 2 + [finder / max(np.sin(a), LEAST_READING_SLOPE)])
+    for inner, roll in ((1, 4), (2, 5)):
+        once[roll, inner] = -stop * by_inner / steep
+    return once @ once.T
 
 
 def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:

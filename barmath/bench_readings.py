@@ -15,7 +15,7 @@ from numpy.typing import ArrayLike
 from barmath.as_bent import Array, Half, Jet, halves_from_parts, parts_of_recipe
 from barmath.bar import Recipe
 from barmath.lengths import MM_PER_INCH
-from barmath.refusal import BendError, checked_choice, checked_single, plain, told
+from barmath.refusal import BendError, checked_choice, checked_count, checked_single, plain, told
 from barmath.shape import RADIAN
 
 
@@ -51,16 +51,20 @@ KINDS = (
          "Upside down on a flat table, both ends and both grips' inner ends down as far as they go: the gap under the "
          "middle of the clamp flat, the rise with grips level."),
     Kind("grips_gap", "Gap under a grip", "mm", 0.3, 40.0,
-         "Upside down on the table, the left grip held flat, the right one touching with its end: the gap under the "
-         "right grip's inner end; where the end stands off and the inner end touches, minus."),
+         "Upside down on the table, the left grip held flat, the right one down until it touches. If its end touches, "
+         "read the gap under its inner end: plus. If its inner end touches, read the gap under its end: minus."),
     Kind("risers_gap", "Gap under a riser", "mm", 0.3, 40.0,
-         "Front down on the table, the clamp flat and the left riser held flat: the gap under the right riser's outer "
-         "end; where the left riser is the one that stands off when the right is held, minus."),
+         "Front down on the table, the clamp flat held flat. If the right riser stands off, hold the left one flat and "
+         "read the gap under the right one's outer end: plus. If the left riser stands off, hold the right one flat "
+         "and read the gap under the left one's outer end: minus."),
     Kind("between_risers", "Between the risers", "mm", 0.5, 40.0,
          "From outer mark to outer mark, centre to centre: outside to outside less one diameter."),
     Kind("width", "Width", "mm", 1.0, 60.0, "From bar-end centre to bar-end centre."),
 )  # fmt: skip
 """Every reading that can be taken, in the order of the check sheet."""
+
+MOST_TIMES = 20
+"""Times that one reading is taken at most."""
 
 LEAST_ERROR, MOST_ERROR = 1e-3, 1e3
 """Uncertainties of a reading that can be meant, mm or degrees."""
@@ -70,11 +74,16 @@ BY_KEY = {kind.key: kind for kind in KINDS}
 
 @dataclass(frozen=True)
 class Reading:
-    """One reading taken: its key, value and uncertainty (one standard deviation; the usual one where not given)."""
+    """One reading taken: its key, value and uncertainty (one standard deviation; the usual one where not given).
+
+    `times` is how often it was read, the bar taken up and put down again in between; `value` is then the mean, and
+    `error` still that of one reading.
+    """
 
     key: str
     value: float
     error: float | None = None
+    times: int = 1
 
     def __post_init__(self) -> None:
         if self.key not in BY_KEY:
@@ -84,6 +93,14 @@ class Reading:
         error = kind.error if self.error is None else self.error
         words = f"uncertainty of the {kind.name.lower()}"
         object.__setattr__(self, "error", checked_single(words, error, kind.unit, least=LEAST_ERROR, most=MOST_ERROR))
+        times = checked_count(f"times that the {kind.name.lower()} was read", self.times, least=1, most=MOST_TIMES)
+        object.__setattr__(self, "times", times)
+
+    @property
+    def mean_error(self) -> float:
+        """Uncertainty of the mean of all the times it was read."""
+        assert self.error is not None
+        return self.error / float(np.sqrt(self.times))
 
     @property
     def kind(self) -> Kind:
@@ -216,14 +233,21 @@ def _rise_on_grips(left: Half, right: Half) -> Jet:
 
 
 def _grips_gap(left: Half, right: Half) -> Jet:
-    # upside down: what stands off the table is on the lower side of the bar's own plane
-    return -_off_plane(right.start, left.end, left.start - left.end, right.end - left.end)
+    # upside down: what stands off the table is on the lower side of the bar's own plane. Where the inner end would
+    # have to be below the table it is the one that touches, and the gap is under the end
+    along = left.start - left.end
+    under_inner = -_off_plane(right.start, left.end, along, right.end - left.end)
+    under_end = _off_plane(right.end, left.end, along, right.start - left.end)
+    return np.where(under_inner[..., :1] >= 0.0, under_inner, under_end)
 
 
 def _risers_gap(left: Half, right: Half) -> Jet:
+    # front down: what stands off is further back. Where that is the left riser, the right one is held
     along = np.zeros_like(left.riser)
     along[..., 0, 0] = 1.0
-    return -_off_plane(right.top, left.foot, along, left.riser)  # front down: what stands off is further back
+    under_right = -_off_plane(right.top, left.foot, along, left.riser)
+    under_left = _off_plane(left.top, right.foot, -along, -right.riser)
+    return np.where(under_right[..., :1] >= 0.0, under_right, under_left)
 
 
 _SHOWN: dict[str, _Shown] = {

@@ -1,8 +1,12 @@
-"""The most likely angles of a finished bar, from a few readings: a weighted least-squares fit, and what it cannot tell.
+"""The most likely angles of a finished bar, from a few readings: least squares with a prior, and what it cannot tell.
 
-The bar is told by the seven parts of `barmath.as_bent`. Each reading pulls at them by its slopes over its uncertainty.
-Directions in which the parts could wander by more than `VAGUE_DEG` without the readings showing it are left as wanted
-and said to be unknown, so that the fit is never surer than its readings.
+The bar is described by the seven parts of `barmath.as_bent`. Each reading pulls at them by its slopes over its
+uncertainty; the bar that was wanted pulls too, but weakly, by `PRIOR_TIMES` the usual slips of a bench. So the fit
+always has an answer, and a part whose uncertainty the readings have not made much smaller is said to be unknown: what
+is shown rests on readings and not on hope. The readings check each other by `barmath.reading_checks`.
+
+Least squares with prior knowledge of the unknowns is textbook adjustment: A. Tarantola, Inverse Problem Theory, 2005,
+chapter 3 (from memory).
 """
 
 from __future__ import annotations
@@ -14,27 +18,28 @@ from typing import NamedTuple
 
 import numpy as np
 
-from barmath.as_bent import PARTS, Array, parts_of_recipe, row_from_parts
+from barmath.as_bent import PARTS, Array, covariance_of_slips, parts_of_recipe, row_from_parts
 from barmath.bar import Recipe, check_single
 from barmath.bench_readings import BY_KEY, Reading, check_plausible, readings_of_parts
-from barmath.refusal import BendError, checked_single
+from barmath.reading_checks import FAR_OFF, POWER, Checks, best_to_add, checks_of_fit, without_reading
+from barmath.refusal import BendError, checked_choice, checked_single
 from barmath.two_sides import TwoSides, two_sides_from_row
 
 FEWEST_READINGS = 4
 """Fewer tell too little of seven unknown angles to be worth a fit."""
 
-VAGUE_DEG = 3.0
-"""Uncertainty of a combination of angles beyond which the readings do not tell it."""
+PRIOR_TIMES = 8.0
+"""Usual slips of a bench that the wanted bar is trusted to: wide, so that a real fault is found at its full size."""
 
-UNKNOWN_SHARE = 0.1
-"""Share of a part in what the readings do not tell, beyond which the part itself is said to be unknown."""
+KNOWN_SHARE = 0.3
+"""Share of what was uncertain before the readings; what they leave more uncertain is unknown."""
 
-MISFIT = 3.5
-"""Of how many of its own standard deviations a reading must be off the others to be told as not fitting them."""
+MISFIT = FAR_OFF
+"""Of how many of its own standard deviations a reading must be off the others not to fit them."""
 
 
 class Estimate(NamedTuple):
-    """A value and its standard error (infinite where the readings do not tell it)."""
+    """A value and its standard error (infinite where the readings leave it unknown)."""
 
     value: float
     error: float
@@ -46,8 +51,12 @@ class Inspection:
 
     `parts` by the names in `PARTS`, degrees; `measures` by the keys of `bench_readings.KINDS`, what the bar most likely
     measures in all of them, read or not. `off` by key: how far each reading is off what the fitted bar would show, in
-    its own standard deviations, the fit's share taken out; `misfits` those beyond `MISFIT`. `untold` says in words what
-    the readings do not tell. `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers.
+    its own standard deviations, the fit's share taken out; `misfits` those that do not fit, the worst first. `shows` by
+    key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would. `chance`
+    that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
+    `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
+    where all were taken). `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers; `residuals` (m,) and `pull`
+    (m, 7) are what was left of each reading and its slopes, over its uncertainty.
     """
 
     recipe: Recipe
@@ -56,14 +65,34 @@ class Inspection:
     measures: dict[str, Estimate]
     off: dict[str, float]
     misfits: tuple[str, ...]
+    shows: dict[str, float]
+    chance: float
+    scale: float
     untold: tuple[str, ...]
+    add: str | None
     parts_deg: Array
     covariance: Array
+    residuals: Array
+    pull: Array
 
     @property
     def sides(self) -> TwoSides:
         """What each side of the fitted bar measures."""
         return two_sides_from_row(row_from_parts(self.recipe, self.parts_deg))
+
+    @property
+    def agree(self) -> bool:
+        """Whether the readings fit each other, each by itself and all together."""
+        return not self.misfits and self.scale == 1.0
+
+    def without(self, key: str) -> tuple[Array, Array]:
+        """Parts (7,) and covariance (7, 7) as they would be without one reading; raises BendError for one not taken."""
+        keys = tuple(reading.key for reading in self.readings)
+        place = keys.index(checked_choice("key of a reading", key, keys))
+        parts, once = without_reading(
+            self.parts_deg, self.covariance / self.scale**2, self.residuals, self.pull, place
+        )
+        return parts, once * self.scale**2
 
 
 def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
@@ -72,7 +101,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     Parameters
     ----------
     recipe : Recipe
-        One bar (no arrays), risers upright; its marks and its finished radius count.
+        One bar (no arrays), risers upright; its marks and its finished radius count, and are taken as made.
     readings : sequence of Reading
         At least `FEWEST_READINGS`, each kind once.
 
@@ -91,35 +120,44 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     taken = _checked(recipe, readings)
     keys = tuple(reading.key for reading in taken)
     read = np.array([reading.value for reading in taken])
-    weight = 1.0 / np.array([reading.error for reading in taken])
+    weight = 1.0 / np.array([reading.mean_error for reading in taken])
     wanted = parts_of_recipe(recipe)
-    told, lost = _told_and_lost(weight[:, None] * readings_of_parts(recipe, wanted, keys)[1])
+    before = PRIOR_TIMES**2 * covariance_of_slips(recipe)
+    known = np.linalg.inv(before)
+    trust = np.linalg.cholesky(known).T
 
     @lru_cache(maxsize=1)  # the solver asks for both at the same place, one after the other
     def shown(place: bytes) -> tuple[Array, Array]:
-        values, slopes = readings_of_parts(recipe, wanted + told @ np.frombuffer(place), keys)
-        return weight * (values - read), weight[:, None] * (slopes @ told)
+        step = np.frombuffer(place)
+        values, slopes = readings_of_parts(recipe, wanted + step, keys)
+        off = np.concatenate([weight * (values - read), trust @ step])
+        return off, np.concatenate([weight[:, None] * slopes, trust])
 
     found = least_squares(
-        lambda steps: shown(steps.tobytes())[0], np.zeros(told.shape[1]), lambda steps: shown(steps.tobytes())[1],
+        lambda steps: shown(steps.tobytes())[0], np.zeros(len(PARTS)), lambda steps: shown(steps.tobytes())[1],
         method="lm", xtol=1e-8, ftol=1e-8,
     )  # fmt: skip
-    parts = wanted + told @ found.x
-    inner = np.linalg.inv(found.jac.T @ found.jac)
-    covariance = told @ inner @ told.T
-    unknown = (lost**2).sum(-1) > UNKNOWN_SHARE
-    errors = np.where(unknown, np.inf, np.sqrt(np.maximum(np.diag(covariance), 0.0)))
-    off = _off(found.fun, found.jac, inner)
+    parts = wanted + found.x
+    residuals, pull = found.fun[: len(keys)], found.jac[: len(keys)]
+    checks = checks_of_fit(residuals, pull, known)
+    covariance = checks.scale**2 * np.linalg.inv(found.jac.T @ found.jac)
+    errors = _or_unknown(np.eye(len(PARTS)), covariance, before)
     return Inspection(
         recipe=recipe,
         readings=taken,
         parts={name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, parts, errors, strict=True)},
-        measures=_measures(recipe, parts, covariance, lost),
-        off={key: float(value) for key, value in zip(keys, off, strict=True)},
-        misfits=tuple(key for key, value in zip(keys, off, strict=True) if abs(value) > MISFIT),
-        untold=_untold(lost, unknown),
+        measures=_measures(recipe, parts, covariance, before),
+        off=dict(zip(keys, map(float, checks.off), strict=True)),
+        misfits=tuple(keys[place] for place in checks.misfits),
+        shows=_shows(taken, checks),
+        chance=checks.chance,
+        scale=checks.scale,
+        untold=_untold(errors),
+        add=_add(recipe, parts, keys, pull, known),
         parts_deg=parts,
         covariance=covariance,
+        residuals=residuals,
+        pull=pull,
     )
 
 
@@ -128,7 +166,7 @@ def _checked(recipe: Recipe, readings: Sequence[Reading]) -> tuple[Reading, ...]
     given = {reading.key: reading for reading in readings}
     if len(given) < len(readings):
         twice = next(r.kind.name.lower() for k, r in enumerate(readings) if r.key in {x.key for x in readings[:k]})
-        raise BendError(f"each reading must be given once, got {twice} twice: keep the better one")
+        raise BendError(f"each reading must be given once, got {twice} twice: give the mean of both, and `times` 2")
     if len(given) < FEWEST_READINGS:
         raise BendError(
             f"a fit must have at least {FEWEST_READINGS} readings, got {len(given)}: "
@@ -138,33 +176,39 @@ def _checked(recipe: Recipe, readings: Sequence[Reading]) -> tuple[Reading, ...]
     return tuple(given[key] for key in BY_KEY if key in given)
 
 
-def _told_and_lost(pull: Array) -> tuple[Array, Array]:
-    # orthogonal combinations of the parts, as columns (7, k) and (7, 7 - k): told by the readings, and not
-    _, strength, ways = np.linalg.svd(pull)
-    strength = np.append(strength, np.zeros(len(PARTS) - len(strength)))
-    known = strength > 1.0 / VAGUE_DEG
-    return ways[known].T, ways[~known].T
+def _or_unknown(slopes: Array, covariance: Array, before: Array) -> Array:
+    # standard errors of what moves with the parts by `slopes` (m, 7); infinite where the readings say little of it
+    now, then = (np.sqrt(np.einsum("ij,jk,ik->i", slopes, each, slopes)) for each in (covariance, before))
+    return np.where(now <= KNOWN_SHARE * then, now, np.inf)
 
 
-def _off(residuals: Array, pull: Array, inner: Array) -> Array:
-    # each residual over the standard deviation it would have in a good fit; 0 where the fit follows it wholly
-    left = 1.0 - np.einsum("ij,jk,ik->i", pull, inner, pull)
-    return np.where(left > 1e-6, residuals / np.sqrt(np.maximum(left, 1e-6)), 0.0)
+def _shows(taken: tuple[Reading, ...], checks: Checks) -> dict[str, float]:
+    # of a reading taken more than once the two values check each other besides
+    found = {}
+    for reading, share in zip(taken, checks.shows, strict=True):
+        by_others = float(share * reading.mean_error) * (reading.times if reading.times > 1 else 1)
+        by_itself = np.inf if reading.times == 1 else (FAR_OFF + POWER) * np.sqrt(2.0) * float(reading.error or 0.0)
+        found[reading.key] = min(by_others, float(by_itself))
+    return found
 
 
-def _measures(recipe: Recipe, parts: Array, covariance: Array, lost: Array) -> dict[str, Estimate]:
+def _add(recipe: Recipe, parts: Array, keys: tuple[str, ...], pull: Array, known: Array) -> str | None:
+    left = tuple(key for key in BY_KEY if key not in keys)
+    if not left:
+        return None
+    slopes = readings_of_parts(recipe, parts, left)[1]
+    place = best_to_add(pull, known, slopes / np.array([[BY_KEY[key].error] for key in left]))
+    return None if place is None else left[place]
+
+
+def _measures(recipe: Recipe, parts: Array, covariance: Array, before: Array) -> dict[str, Estimate]:
     values, slopes = readings_of_parts(recipe, parts, tuple(BY_KEY))
-    spread = np.sqrt(np.maximum(np.einsum("ij,jk,ik->i", slopes, covariance, slopes), 0.0))
-    blind = np.isnan(values)
-    blind |= np.linalg.norm(slopes @ lost, axis=-1) * VAGUE_DEG > 3.0 * np.array([k.error for k in BY_KEY.values()])
-    return {
-        key: Estimate(float(value), float(np.inf if dark else error))
-        for key, value, error, dark in zip(BY_KEY, values, spread, blind, strict=True)
-    }
+    errors = np.where(np.isnan(values), np.inf, _or_unknown(np.nan_to_num(slopes), covariance, before))
+    return {key: Estimate(float(v), float(e)) for key, v, e in zip(BY_KEY, values, errors, strict=True)}
 
 
-def _untold(lost: Array, unknown: Array) -> tuple[str, ...]:
-    names = [name for name, dark in zip(PARTS, unknown, strict=True) if dark]
+def _untold(errors: Array) -> tuple[str, ...]:
+    names = [name for name, error in zip(PARTS, errors, strict=True) if np.isinf(error)]
     if not names:
         return ()
     listed = ", ".join(names[:-1]) + (" and " if len(names) > 1 else "") + names[-1]
