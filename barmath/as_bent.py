@@ -63,8 +63,8 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
     """How the parts usually scatter, shape (7, 7), degrees squared: stop and angle finder at each bend.
 
     The roll is set by the clamp reading kappa, so it carries the finder's error and takes the inner bend's with it:
-    d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm, 1/sin a
-    times as large. (`barmath.spread` bends tubes on the screen for the same numbers.)
+    d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm,
+    1/sin a times as large. (`barmath.spread` bends tubes on the screen for the same numbers.)
     """
     check_single(recipe)
     slopes = sensitivities_from_recipe(recipe)

@@ -55,8 +55,8 @@ class Inspection:
     key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would. `chance`
     that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
     `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
-    where all were taken). `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers; `residuals` (m,) and `pull`
-    (m, 7) are what was left of each reading and its slopes, over its uncertainty.
+    where all were taken). `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers; `residuals` (m,) and
+    `pull` (m, 7) are what was left of each reading and its slopes, over its uncertainty.
     """
 
     recipe: Recipe
@@ -89,9 +89,7 @@ class Inspection:
         """Parts (7,) and covariance (7, 7) as they would be without one reading; raises BendError for one not taken."""
         keys = tuple(reading.key for reading in self.readings)
         place = keys.index(checked_choice("key of a reading", key, keys))
-        parts, once = without_reading(
-            self.parts_deg, self.covariance / self.scale**2, self.residuals, self.pull, place
-        )
+        parts, once = without_reading(self.parts_deg, self.covariance / self.scale**2, self.residuals, self.pull, place)
         return parts, once * self.scale**2
 
 
@@ -123,7 +121,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     weight = 1.0 / np.array([reading.mean_error for reading in taken])
     wanted = parts_of_recipe(recipe)
     before = PRIOR_TIMES**2 * covariance_of_slips(recipe)
-    known = np.linalg.inv(before)
+    known: Array = np.asarray(np.linalg.inv(before), dtype=np.float64)
     trust = np.linalg.cholesky(known).T
 
     @lru_cache(maxsize=1)  # the solver asks for both at the same place, one after the other

@@ -121,9 +121,7 @@ def best_to_add(pull: Array, known: Array, others: Array) -> int | None:
     return min(usable, key=lambda place: unchecked(others[place : place + 1]))
 
 
-def without_reading(
-    parts: Array, covariance: Array, residuals: Array, pull: Array, place: int
-) -> tuple[Array, Array]:
+def without_reading(parts: Array, covariance: Array, residuals: Array, pull: Array, place: int) -> tuple[Array, Array]:
     """What the fit would be without one reading: parts and covariance, to first order (no new fit).
 
     With a the reading's row of `pull`, Q the covariance and r its redundancy: parts + Q a e / r, Q + Q a a' Q / r.

@@ -1,14 +1,18 @@
-"""What to do with a finished bar: leave it alone, tweak a bend or two, or scrap it, and what it should read afterwards.
+"""What to do with a finished bar: leave it, read again, tweak a bend or two, or scrap it, and what it should read then.
 
 A tweak opens or closes one bend in its own plane, or turns one riser about the clamp flat, cold and by hand. Two at
-most are advised, the fewest that bring the bar within the builder's tolerance; an inner bend moves everything beyond
-it, so it comes before an outer one.
+most are advised, the fewest that bring the bar surely within the builder's tolerance; an inner bend moves everything
+beyond it, so it comes before an outer one.
+
+No advice rests on a reading that nothing checks. While a reading does not fit the others it is to be read again; and
+before anything is bent or scrapped, the bar must be out, and the tweak good, without each single reading too, unless
+that reading was taken twice. How likely a bar is within, and drawn-in bounds: `barmath.goal`.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -16,26 +20,41 @@ import numpy as np
 from barmath.as_bent import PARTS, Array
 from barmath.bar import Order, check_single
 from barmath.bench_readings import BY_KEY, readings_of_parts
+from barmath.goal import SURE, SWEEPS, Judged, Truths, judged, slopes_of_goals
 from barmath.inspection import Inspection
 from barmath.mistakes import MOST_TWEAK_DEG, MOST_TWIST_DEG
 from barmath.refusal import BendError
 from barmath.tolerance import USUAL, Tolerance
+from barmath.tweak_words import (
+    again_words,
+    coarse_words,
+    hanging_words,
+    heat_words,
+    left_words,
+    more_words,
+    out_words,
+    rocking_words,
+    unsure_words,
+)
 
-LEAVE, TOUCH, TWEAK, SCRAP = "leave it alone", "worth a touch", "tweak it", "scrap"
+LEAVE, NEAR, TOUCH, TWEAK, SCRAP = "leave it alone", "leave it, or read more", "worth a touch", "tweak it", "scrap"
+READ = "read again first"
 
 TOUCH_SHARE = 0.85
 """Share of the tolerance of a sweep from which a touch of tweak is worth while: common practice, no source."""
 
-AIM_SHARE = 0.5
-"""Share of each tolerance that a tweak should leave the bar within, so that a small slip of the tweak does no harm."""
+MOST_HARM = 0.005
+"""Chance that a tweak puts out what was within, beyond which it is not advised: our choice, no source."""
 
-HEAT_DEG = 0.5
-"""By how much brazing heat may close a bend beside the joint: common practice, no source, and not promised."""
+LEAST_GAIN = 0.25
+"""By how much a tweak must raise the chance of a bar to be within: our choice, no source."""
 
-SMALLEST_TWEAK_DEG = 0.1
+OUT_WITHOUT, HARM_WITHOUT = 0.8, 0.25
+"""Without any single reading a bar must still be out with this chance, and its tweak harm with no more: our choice."""
 
 _TWEAKED = (6, 1, 2, 0, 3)  # places in PARTS, in the order in which they are tweaked: twist, inner, then outer bends
-_KEYS = ("backsweep_left", "backsweep_right", "rise_left", "rise_right", "risers_gap")
+_PLANS = tuple(places for count in (1, 2) for places in combinations(_TWEAKED, count))
+_MOST = np.array([MOST_TWIST_DEG if part == "twist" else MOST_TWEAK_DEG for part in PARTS])
 
 
 @dataclass(frozen=True)
@@ -57,10 +76,12 @@ class Tweak:
 
 @dataclass(frozen=True)
 class Advice:
-    """What to do: `verdict` is one of LEAVE, TOUCH, TWEAK, SCRAP; `why` says so in a sentence; `tweaks` in their order.
+    """What to do: `verdict` is LEAVE, NEAR, TOUCH, TWEAK, SCRAP or READ; `why` says so in a sentence.
 
-    `after` holds what the bar should read once tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there
-    is to know.
+    `tweaks` come in their order, and only where no reading is in doubt; `after` holds what the bar should read once
+    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance` is that of the bar as
+    it is to be within the tolerance, at the least, and `chance_after` once tweaked. `before` is said before the advice:
+    which error the readings would not show, and what to read more.
     """
 
     verdict: str
@@ -68,141 +89,162 @@ class Advice:
     tweaks: tuple[Tweak, ...]
     after: dict[str, float]
     notes: tuple[str, ...]
+    chance: float
+    chance_after: float
+    before: str
+
+
+@dataclass(frozen=True)
+class _Bar:
+    """A bar as it most likely is, and the order it is judged by: what every step below needs."""
+
+    inspection: Inspection
+    order: Order
+    tolerance: Tolerance
+    parts: Array
+    covariance: Array
+
+    def judged(self, parts: Array) -> Judged:
+        return judged(self.inspection.recipe, self.order, self.tolerance, parts, self.covariance)
+
+    def without(self, key: str) -> _Bar:
+        parts, covariance = self.inspection.without(key)
+        return replace(self, parts=parts, covariance=covariance)
+
+
+@dataclass(frozen=True)
+class _Plan:
+    tweaks: tuple[Tweak, ...]
+    reached: Judged
 
 
 def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -> Advice:
-    """What to do with an inspected bar that was to be `order` (risers upright); raises BendError for several orders."""
+    """What to do with an inspected bar that was to be `order` (risers upright).
+
+    Parameters
+    ----------
+    inspection : Inspection
+    order : Order
+        One order.
+    tolerance : Tolerance
+
+    Returns
+    -------
+    Advice
+
+    Raises
+    ------
+    BendError
+        For several orders at once.
+    """
     check_single(order)
-    parts = inspection.parts_deg
-    now = _deviations(inspection, parts, order)
-    out = _out_of(now, tolerance)
+    bar = _Bar(inspection, order, tolerance, inspection.parts_deg, inspection.covariance)
+    now = bar.judged(bar.parts)
+    unknown = now.error > now.bound
+    verdict, why, plan = _decided(bar, now, unknown)
+    notes = rocking_words(inspection, tolerance)
+    if inspection.agree:
+        notes = (*coarse_words(inspection, tolerance), *notes)
     after = {key: estimate.value for key, estimate in inspection.measures.items()}
-    notes = (*_vague(inspection, tolerance), *rocking_words(inspection, tolerance))
-    if not out:
-        return Advice(LEAVE, "everything is within your tolerance", (), after, notes)
-    tweaks, reached = _fewest(inspection, order, tolerance)
-    worst = _worst(reached, tolerance)
-    if not tweaks or worst > 1.0 + 1e-9:
-        if _only_touch(now, tolerance):
-            return Advice(LEAVE, "everything is within your tolerance", (), after, notes)
-        why = f"{'; '.join(out)}; no two tweaks by hand bring it within: {_still(reached, tolerance)}"
-        return Advice(SCRAP, why, (), after, notes)
-    moved = parts + _steps(tweaks)
-    values = readings_of_parts(inspection.recipe, moved, tuple(BY_KEY))[0]
-    after = dict(zip(BY_KEY, map(float, values), strict=True))
-    verdict = TOUCH if _only_touch(now, tolerance) else TWEAK
-    return Advice(verdict, "; ".join(out), tweaks, after, (*notes, *_heat(tweaks), *_unsure(tweaks, inspection)))
-
-
-def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple[str, ...]:
-    """Where the bar rocks on a flat table: on which side, by how much, and which bend does it."""
-    risers, grips = (inspection.measures[key].value for key in ("risers_gap", "grips_gap"))
-    said = []
-    twist = inspection.parts["twist"].value
-    if abs(risers) > tolerance.rock_mm:
-        side = "right" if risers > 0.0 else "left"
-        said.append(
-            f"front down on the table the {side} riser stands {abs(risers):.1f} mm off: the inner bends are "
-            f"{abs(twist):.1f} deg out of phase"
-        )
-    if abs(grips) > tolerance.rock_mm:
-        said.append(
-            f"upside down on its grips the right grip's {'inner end' if grips > 0.0 else 'end'} stands "
-            f"{abs(grips):.1f} mm off: {_grips_cause(inspection)}"
-        )
-    return tuple(said)
-
-
-def _grips_cause(inspection: Inspection) -> str:
-    # the part whose being off explains most of the gap
-    wanted = np.array([0.0 if name == "twist" else np.nan for name in PARTS])
-    recipe = inspection.recipe
-    wanted[:6] = [recipe.outer_bend_deg, recipe.inner_bend_deg, recipe.inner_bend_deg, recipe.outer_bend_deg,
-                  recipe.roll_deg, recipe.roll_deg]  # fmt: skip
-    slopes = readings_of_parts(recipe, inspection.parts_deg, ("grips_gap",))[1][0]
-    share = slopes * (inspection.parts_deg - wanted) * np.sign(inspection.measures["grips_gap"].value)
-    name = PARTS[int(np.argmax(share))]
-    return "the risers are out of phase" if name == "twist" else f"the {name} does most of it"
-
-
-def _deviations(inspection: Inspection, parts: Array, order: Order) -> Array:
-    values = readings_of_parts(inspection.recipe, parts, _KEYS)[0]
-    left, right, rise_left, rise_right, rock = np.moveaxis(values, -1, 0)
-    return np.stack(
-        [left - order.backsweep_deg, right - order.backsweep_deg, right - left, rise_left - order.rise_mm,
-         rise_right - order.rise_mm, rock],
-        -1,
+    if plan is not None:
+        values = readings_of_parts(inspection.recipe, bar.parts + _steps(plan.tweaks), tuple(BY_KEY))[0]
+        after = dict(zip(BY_KEY, map(float, values), strict=True))
+        notes += heat_words((tweak.part, tweak.by_deg) for tweak in plan.tweaks)
+        notes += unsure_words((tweak.part for tweak in plan.tweaks), inspection)
+    return Advice(
+        verdict, why, plan.tweaks if plan else (), after, notes, float(now.chance),
+        float((plan.reached if plan else now).chance), more_words(inspection, unknown),
     )  # fmt: skip
 
 
-def _bounds(tolerance: Tolerance) -> Array:
-    return np.array([tolerance.sweep_deg] * 3 + [tolerance.rise_mm] * 2 + [tolerance.rock_mm])
+def _decided(bar: _Bar, now: Judged, unknown: Truths) -> tuple[str, str, _Plan | None]:
+    if not bar.inspection.agree:
+        return READ, again_words(bar.inspection), None
+    wished = np.where(SWEEPS, TOUCH_SHARE, 1.0) * now.bound
+    out = out_words(now.off, now.bound)
+    touch = [] if out else out_words(now.off, wished)
+    why = "; ".join(out or touch)
+    if not why and now.chance >= SURE:
+        return LEAVE, "everything is within your tolerance", None
+    if not why:
+        return NEAR, left_words(now, unknown), None
+    plan = _best(bar, now, bool(touch))
+    if plan is not None:
+        hanging = _hanging(bar, plan, now.bound if out else wished)
+        if not hanging:
+            return TOUCH if touch else TWEAK, why, plan
+        return TOUCH if touch else READ, hanging_words(why, hanging), None
+    if touch:
+        return TOUCH, f"{why}; no tweak is sure to do more good than harm", None
+    if not _lost(bar):
+        return READ, f"{why} as read; the readings are not sure enough to tweak it by", None
+    single = (reading.key for reading in bar.inspection.readings if reading.times == 1)
+    hanging = [key for key in single if not _lost(bar.without(key))]
+    if hanging:
+        return READ, hanging_words(why, hanging), None
+    return SCRAP, f"{why}; no two tweaks by hand bring it within: {_still(bar, now)}", None
 
 
-def _worst(deviations: Array, tolerance: Tolerance) -> float:
-    return float(np.max(np.abs(deviations) / _bounds(tolerance)))
+def _best(bar: _Bar, now: Judged, touching: bool) -> _Plan | None:
+    # the fewest tweaks that do no harm and make the bar surely within, else those that help most
+    steps = _planned(bar, now)
+    if not len(steps):
+        return None
+    reached = bar.judged(bar.parts + steps)
+    good = now.harm(reached) <= MOST_HARM
+    good &= reached.chance >= (max(SURE, float(now.chance)) if touching else float(now.chance) + LEAST_GAIN)
+    if not good.any():
+        return None
+    score = np.minimum(reached.chance, SURE) - 0.01 * (steps != 0.0).sum(-1) - 1e-4 * reached.worst
+    place = int(np.argmax(np.where(good, score, -np.inf)))
+    tweaks = tuple(Tweak(PARTS[part], float(steps[place, part])) for part in _TWEAKED if steps[place, part])
+    return _Plan(tweaks, _at(reached, place))
 
 
-_NAMES = ("left backsweep", "right backsweep", "backsweep", "left rise", "right rise", "riser on the table")
+def _at(many: Judged, place: int) -> Judged:
+    return Judged(many.off[place], many.error[place], many.bound)
 
 
-def _out_of(deviations: Array, tolerance: Tolerance) -> list[str]:
-    # what is out, and sweeps so near to it that a touch is worth while
-    said = []
-    for name, off, bound in zip(_NAMES, deviations, _bounds(tolerance), strict=True):
-        unit = "deg" if "sweep" in name else "mm"
-        if abs(off) <= bound * (TOUCH_SHARE if unit == "deg" else 1.0) + 1e-9:
+def _planned(bar: _Bar, now: Judged) -> Array:
+    # steps (plans, 7) of every one and two tweaks a hand can make: least squares of what is off over its bound
+    pull = slopes_of_goals(bar.inspection.recipe, bar.parts) / now.bound[:, None]
+    steps = np.zeros((len(_PLANS), len(PARTS)))
+    for plan, places in enumerate(_PLANS):
+        steps[plan, places] = -np.linalg.lstsq(pull[:, places], now.off / now.bound, rcond=None)[0]
+    steps = steps.round(1)
+    return steps[np.all(np.abs(steps) <= _MOST, axis=-1) & steps.any(-1)]
+
+
+def _hanging(bar: _Bar, plan: _Plan, bound: Array) -> list[str]:
+    # readings, each taken once, without which the bar would not be out, or the tweak might harm it
+    step, found = _steps(plan.tweaks), []
+    for reading in bar.inspection.readings:
+        if reading.times > 1:
             continue
-        if name == "backsweep":
-            said.append(f"the sides are {abs(off):.1f} deg apart in backsweep")
-        elif name == "riser on the table":
-            said.append(f"a riser stands {abs(off):.1f} mm off the table")
-        else:
-            said.append(f"{name} is {abs(off):.1f} {unit} too {'large' if off > 0.0 else 'small'}")
-    return said
+        less = bar.without(reading.key)
+        now = less.judged(less.parts)
+        out = Judged(now.off, now.error, bound).out_one_way
+        if out.max() < OUT_WITHOUT or now.harm(less.judged(less.parts + step)) > HARM_WITHOUT:
+            found.append(reading.key)
+    return found
 
 
-def _only_touch(deviations: Array, tolerance: Tolerance) -> bool:
-    return bool(np.all(np.abs(deviations) <= _bounds(tolerance) + 1e-9))
+def _lost(bar: _Bar) -> bool:
+    # surely out as it is, and after any tweak
+    now = bar.judged(bar.parts)
+    if now.within.min() > 1.0 - SURE:
+        return False
+    steps = _planned(bar, now)
+    return not len(steps) or bool((bar.judged(bar.parts + steps).within.min(-1) <= 1.0 - SURE).all())
 
 
-def _still(deviations: Array, tolerance: Tolerance) -> str:
-    out = _out_of(deviations, tolerance)
-    return f"at best {'; '.join(out)}" if out else "it would take more than a hand can bend"
-
-
-def _fewest(inspection: Inspection, order: Order, tolerance: Tolerance) -> tuple[tuple[Tweak, ...], Array]:
-    # one tweak where one will do, else the best two; and the deviations they leave
-    best: tuple[tuple[Tweak, ...], Array, float] = ((), _deviations(inspection, inspection.parts_deg, order), np.inf)
-    for count in (1, 2):
-        for places in combinations(_TWEAKED, count):
-            tweaks = _solved(inspection, order, tolerance, places)
-            if any(abs(t.by_deg) > (MOST_TWIST_DEG if t.part == "twist" else MOST_TWEAK_DEG) for t in tweaks):
-                continue
-            reached = _deviations(inspection, inspection.parts_deg + _steps(tweaks), order)
-            worst = _worst(reached, tolerance)
-            if worst < best[2] - 0.05:
-                best = tweaks, reached, worst
-        if best[2] <= AIM_SHARE:
-            break
-    return best[0], best[1]
-
-
-def _solved(inspection: Inspection, order: Order, tolerance: Tolerance, places: tuple[int, ...]) -> tuple[Tweak, ...]:
-    # least squares in tolerances, two steps of it: the slopes hardly change over a few degrees
-    step = np.zeros(len(PARTS))
-    for _ in range(2):
-        here = inspection.parts_deg + step
-        slopes = readings_of_parts(inspection.recipe, here, _KEYS)[1][:, places]
-        pull = np.stack([slopes[0], slopes[1], slopes[1] - slopes[0], slopes[2], slopes[3], slopes[4]])
-        weight = 1.0 / _bounds(tolerance)
-        off = _deviations(inspection, here, order)
-        step[list(places)] -= np.linalg.lstsq(pull * weight[:, None], off * weight, rcond=None)[0]
-    return tuple(
-        Tweak(PARTS[place], round(float(step[place]), 1))
-        for place in places
-        if abs(step[place]) >= 0.5 * SMALLEST_TWEAK_DEG
-    )
+def _still(bar: _Bar, now: Judged) -> str:
+    steps = _planned(bar, now)
+    if not len(steps):
+        return "it would take more than a hand can bend"
+    reached = bar.judged(bar.parts + steps)
+    best = _at(reached, int(np.argmin(reached.worst)))
+    return f"at best {'; '.join(out_words(best.off, best.bound))}"
 
 
 def _steps(tweaks: Iterable[Tweak]) -> Array:
@@ -210,36 +252,6 @@ def _steps(tweaks: Iterable[Tweak]) -> Array:
     for tweak in tweaks:
         steps[PARTS.index(tweak.part)] += tweak.by_deg
     return steps
-
-
-def _vague(inspection: Inspection, tolerance: Tolerance) -> tuple[str, ...]:
-    bounds = {"deg": tolerance.sweep_deg, "mm": tolerance.rise_mm}
-    said = [
-        f"{BY_KEY[key].name.lower()} (give or take {2.0 * inspection.measures[key].error:.1f} {BY_KEY[key].unit})"
-        for key in _KEYS[:4]
-        if 2.0 * inspection.measures[key].error > bounds[BY_KEY[key].unit]
-    ]
-    return (f"the readings are too coarse for your tolerance of {', '.join(said)}: read again",) if said else ()
-
-
-def _heat(tweaks: tuple[Tweak, ...]) -> tuple[str, ...]:
-    closing = [t.part for t in tweaks if t.part.endswith("outer bend") and 0.0 < t.by_deg <= HEAT_DEG]
-    if not closing:
-        return ()
-    return (
-        f"if a crossbar is to be brazed at the outer marks, the heat may close the {' and the '.join(closing)} by "
-        f"about {HEAT_DEG:.1f} deg (common practice, no source, and not promised): braze first, then read again",
-    )
-
-
-def _unsure(tweaks: tuple[Tweak, ...], inspection: Inspection) -> tuple[str, ...]:
-    unknown = [tweak.part for tweak in tweaks if not np.isfinite(inspection.parts[tweak.part].error)]
-    if not unknown:
-        return ()
-    return (
-        f"the readings do not tell whether the {' or the '.join(unknown)} itself came out wrong; the tweak puts the "
-        "measures right all the same",
-    )
 
 
 def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy.spatial.transform import Rotation
@@ -79,9 +79,45 @@ def test_the_gaps_on_the_table_are_those_of_four_points_by_rotations(off):
         return float(level.apply(point - a)[2])
 
     left_end, left_start, right_start, right_end = nodes[0], nodes[1], nodes[8], nodes[9]
-    assert abs(shown["grips_gap"]) == pytest.approx(abs(height(right_start, left_end, left_start, right_end)), abs=1e-6)
+    # the sheet's words: plus, the right grip's end touches and its inner end stands off; minus, the other way round
+    touches, stands_off = (right_end, right_start) if shown["grips_gap"] >= 0.0 else (right_start, right_end)
+    gap = abs(height(stands_off, left_end, left_start, touches))
+    assert abs(shown["grips_gap"]) == pytest.approx(gap, abs=1e-6)
     top, foot, other_foot, other_top = nodes[2], nodes[4], nodes[5], nodes[7]
-    assert abs(shown["risers_gap"]) == pytest.approx(abs(height(other_top, top, foot, other_foot)), abs=1e-6)
+    held, off_table = (top, other_top) if shown["risers_gap"] >= 0.0 else (other_top, top)
+    gap = abs(height(off_table, held, foot, other_foot))
+    assert abs(shown["risers_gap"]) == pytest.approx(gap, abs=1e-6)
+
+
+def test_the_sheet_says_where_a_gap_is_read_in_either_case_and_with_which_sign():
+    grip, riser = BY_KEY["grips_gap"].how, BY_KEY["risers_gap"].how
+    assert "If its end touches, read the gap under its inner end: plus." in grip
+    assert "If its inner end touches, read the gap under its end: minus." in grip
+    assert "the gap under the right one's outer end: plus" in riser
+    assert "the gap under the left one's outer end: minus" in riser
+
+
+@pytest.mark.parametrize("place", [0, 3])
+@pytest.mark.parametrize("off", [-2.0, 2.0])
+def test_a_gap_typed_as_the_sheet_says_gives_the_bend_that_is_off(place, off):
+    # laid on the table by rotations: which point of the right grip is lower once the left grip lies flat
+    parts = WANTED.copy()
+    parts[place] += off
+    row = row_from_parts(RECIPE, parts)
+    nodes, _ = placed(nodes_of_row(row).points_mm, nodes_of_row(row).frames, *bar_placement(row))
+    left_end, left_start, right_start, right_end = (-nodes[k] * [1, 1, 1] for k in (0, 1, 8, 9))  # upside down
+
+    def laid(third):
+        normal = np.cross(left_start - left_end, third - left_end)
+        normal = normal * np.sign(normal[2])
+        return [float((point - left_end) @ normal / np.linalg.norm(normal)) for point in (right_start, right_end)]
+
+    inner_up, end_up = laid(right_end)[0], laid(right_start)[1]
+    typed = inner_up if inner_up >= 0.0 else -end_up
+    assert (inner_up >= 0.0) != (end_up > 0.0)
+    assert readings_of_parts(RECIPE, parts, ("grips_gap",))[0][0] == pytest.approx(typed, abs=1e-6)
+    readings = [Reading("grips_gap", typed) if one.key == "grips_gap" else one for one in read(parts)]
+    np.testing.assert_allclose(inspect(RECIPE, readings).parts_deg, parts, atol=0.05)
 
 
 def test_a_twist_stands_the_riser_off_on_its_own_side():
@@ -100,7 +136,8 @@ def test_the_gap_under_the_clamp_flat_is_the_rise_with_grips_level():
 @given(offs)
 def test_the_slopes_are_exact(off):
     parts, h = WANTED + off, 1e-5
-    _, slopes = readings_of_parts(RECIPE, parts, KEYS)
+    values, slopes = readings_of_parts(RECIPE, parts, KEYS)
+    assume(all(abs(values[KEYS.index(key)]) > 1e-3 for key in ("grips_gap", "risers_gap")))  # there another end touches
     for place in range(7):
         step = h * np.eye(7)[place]
         there, back = (readings_of_parts(RECIPE, parts + sign * step, KEYS)[0] for sign in (1.0, -1.0))
@@ -137,29 +174,71 @@ def test_left_and_right_are_mirror_images():
 def test_readings_without_error_give_the_bar_back(off):
     parts = WANTED + 0.7 * off
     found = inspect(RECIPE, read(parts))
-    np.testing.assert_allclose(found.parts_deg, parts, atol=1e-5)
-    assert found.misfits == ()
+    # the wanted bar pulls, but by no more than a tenth of a standard error
+    errors = np.array([estimate.error for estimate in found.parts.values()])
+    assert np.all(np.abs(found.parts_deg - parts) < 0.15 * errors)
+    assert found.agree
     assert found.untold == ()
 
 
 def test_the_intervals_cover_the_truth_as_often_as_they_say():
-    # 2000 bars with known angles, read with the usual errors: intervals of 95 % hold the truth 93 to 97 times in 100
-    rng, count = np.random.default_rng(5), 2000
-    inside = np.zeros(7)
+    # bars with known angles, read with the usual errors: intervals of 95 % hold the truth 93 to 97 times in 100. With
+    # 1000 bars that is found as 91.5 to 98 % at the most (three standard deviations), and 85 % fails
+    rng, count = np.random.default_rng(5), 1000
+    inside = known = np.zeros(7)
     for _ in range(count):
         parts = WANTED + rng.normal(0.0, 0.7, 7)
         found = inspect(RECIPE, read(parts, BENCH, rng))
         errors = np.array([estimate.error for estimate in found.parts.values()])
-        inside += np.abs(found.parts_deg - parts) <= 1.959964 * errors
-    assert np.all(inside / count > 0.93)
-    assert np.all(inside / count < 0.97)
+        known = known + np.isfinite(errors)
+        inside = inside + (np.isfinite(errors) & (np.abs(found.parts_deg - parts) <= 1.959964 * errors))
+    assert np.all(known > 0.9 * count)
+    assert np.all(inside / known > 0.915)
+    assert np.all(inside / known < 0.98)
 
 
-def test_a_reading_that_does_not_fit_the_others_is_named():
-    readings = read(WANTED)
-    wrong = [Reading("rise_left", 84.0) if one.key == "rise_left" else one for one in readings]
-    assert "rise_left" in inspect(RECIPE, wrong).misfits
-    assert max(inspect(RECIPE, wrong).off, key=lambda k: abs(inspect(RECIPE, wrong).off[k])) == "rise_left"
+@pytest.mark.parametrize(("key", "error"), [("rise_left", 10.0), ("upsweep_right", 2.0), ("width", 8.0)])
+def test_the_reading_that_does_not_fit_the_others_is_named_and_no_other(key, error):
+    wrong = [Reading(one.key, one.value + error * (one.key == key)) for one in read(WANTED)]
+    found = inspect(RECIPE, wrong)
+    assert found.misfits == (key,)
+    assert not found.agree
+
+
+@pytest.mark.parametrize("key", ["rise_left", "upsweep_right", "between_risers", "grips_gap"])
+def test_the_smallest_error_shown_is_found_in_80_of_100_bars(key):
+    # second route: Monte Carlo. A gap may turn over to its other side, where it is read otherwise; rises do not
+    rng, found, count = np.random.default_rng(8), 0, 150
+    least = inspect(RECIPE, read(WANTED)).shows[key]
+    for _ in range(count):
+        readings = read(WANTED + rng.normal(0.0, 0.3, 7), KEYS, rng)
+        readings = [Reading(one.key, one.value + least * (one.key == key)) for one in readings]
+        found += key in inspect(RECIPE, readings).misfits
+    assert 0.8 - 0.13 < found / count < 0.97
+
+
+def test_noise_twice_as_large_as_stated_is_noticed_and_the_errors_grow():
+    rng, count = np.random.default_rng(9), 200
+    noisy, honest = (np.zeros(count, dtype=bool) for _ in range(2))
+    inside = []
+    for place in range(count):
+        parts = WANTED + rng.normal(0.0, 0.5, 7)
+        values = readings_of_parts(RECIPE, parts, KEYS)[0]
+        errors = np.array([BY_KEY[key].error for key in KEYS])
+        once, twice = (
+            inspect(
+                RECIPE, [Reading(k, float(v)) for k, v in zip(KEYS, values + t * rng.normal(0.0, errors), strict=True)]
+            )
+            for t in (1.0, 2.0)
+        )
+        honest[place], noisy[place] = once.scale > 1.0, twice.scale > 1.0
+        if twice.scale > 1.0:
+            half = 1.959964 * np.array([estimate.error for estimate in twice.parts.values()])
+            inside.append((np.abs(twice.parts_deg - parts) <= half).mean())
+    # chi-squared with 4 degrees of freedom: 9.49 is passed by 5 %, and by 67 % where the noise is twice as large
+    assert 0.57 < noisy.mean() < 0.77
+    assert honest.mean() < 0.10
+    assert np.mean(inside) > 0.91
 
 
 def test_four_readings_do_not_tell_seven_angles_and_say_so():
@@ -167,8 +246,8 @@ def test_four_readings_do_not_tell_seven_angles_and_say_so():
     assert all(np.isinf(estimate.error) for estimate in found.parts.values())
     assert "nor do they tell whether the left inner bend or the left outer bend is off" in found.untold
     # but the measures that were read are as sure as the readings
-    assert found.measures["rise_left"].error == pytest.approx(0.7, rel=1e-6)
-    assert np.isinf(found.measures["risers_gap"].error)
+    assert found.measures["rise_left"].error == pytest.approx(0.7, rel=0.01)
+    assert all(np.isinf(found.measures[key].error) for key in ("risers_gap", "between_risers", "width", "upsweep_left"))
 
 
 def test_twice_the_uncertainty_is_twice_the_standard_error():
@@ -176,7 +255,7 @@ def test_twice_the_uncertainty_is_twice_the_standard_error():
         inspect(RECIPE, [Reading(r.key, r.value, times * r.kind.error) for r in read(WANTED)]) for times in (1.0, 2.0)
     )
     for name in PARTS:
-        assert twice.parts[name].error == pytest.approx(2.0 * once.parts[name].error, rel=1e-6)
+        assert twice.parts[name].error == pytest.approx(2.0 * once.parts[name].error, rel=0.03)
 
 
 # ---- what is refused
@@ -215,7 +294,7 @@ def test_no_fit_from_too_little_and_none_given_twice():
         "a fit must have at least 4 readings, got 3: both backsweeps and both rises are a good beginning"
     )
     assert said(inspect, RECIPE, [*read(WANTED), Reading("width", 780.0)]) == (
-        "each reading must be given once, got width twice: keep the better one"
+        "each reading must be given once, got width twice: give the mean of both, and `times` 2"
     )
 
 

@@ -49,6 +49,7 @@ def test_too_few_readings_are_refused_and_cleared_ones_leave_no_bar(panel):
 def test_the_trade_s_own_example_is_worth_a_touch(panel):
     type_in(panel, dict(zip(FOUR, ("12.7", "11.8", "78", "78"), strict=True)))
     assert "worth a touch" in panel.message.value
+    assert "Take the left upsweep, right upsweep" in panel.message.value
     assert "0.9 deg apart in backsweep" in panel.message.value
     assert "not told" in panel.fit.value
     assert len(panel.figure.data[1].x) > 100
@@ -109,7 +110,34 @@ def test_in_inches_a_bare_number_is_inches(panel):
 def test_a_reading_that_fits_no_other_is_told(panel):
     values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
     type_in(panel, values | {4: "86"})
-    assert "does not fit the others: read it again" in panel.fit.value
+    assert panel.fit.value.count("does not fit the others: read it again") == 1
+    assert "read the left rise again: it does not fit the others" in panel.message.value
+    assert not any(word in panel.message.value for word in ("tweak it", "scrap"))
+
+
+def test_a_reading_may_be_taken_twice_and_must_come_out_alike(panel):
+    type_in(panel, {0: "12.1; 12.3", 1: "12", 4: "77,5;78,1 ± 0.5", 5: "78"})
+    left, _, rise, _ = panel.readout.inspection.readings
+    assert (left.times, left.value, left.error) == (2, pytest.approx(12.2), 0.2)
+    assert (rise.times, rise.value, rise.error) == (2, pytest.approx(77.8), 0.5)
+    panel.boxes[0].value = "12.1; 13.9"
+    assert "must come out alike when it is read twice, got values 1.8 deg apart" in panel.message.value
+
+
+def test_what_the_readings_would_not_show_is_said_before_the_advice(panel):
+    values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
+    type_in(panel, {place: text for place, text in values.items() if place not in (2, 3, 6)})
+    said = panel.message.value
+    assert said.index("These readings would show no error below") < said.index("leave it")
+    assert "Take the left upsweep too." in said
+    assert "shows errors from" in panel.fit.value
+
+
+def test_the_sheet_says_where_a_gap_is_read_in_the_minus_case_with_the_panel_s_own_words(panel):
+    pdf, _ = panel.check_sheet("order 7", "A4")
+    words = " ".join(PdfReader(BytesIO(pdf)).pages[0].extract_text().split())
+    for kind in KINDS:
+        assert kind.how in words
 
 
 @pytest.mark.parametrize("name", ["sweep_tolerance", "rise_tolerance", "rock_tolerance"])

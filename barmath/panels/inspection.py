@@ -78,7 +78,10 @@ class InspectionPanel(Shell):
             rows.append(row)
         self.clear = button("Clear all readings", self._cleared)
         self.fit = widgets.HTML()
-        leave_out = "Leave out what was not taken. Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
+        leave_out = (
+            "Leave out what was not taken. A reading that you took twice: 77.5; 77.9. "
+            "Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
+        )
         left = column(
             "The bar that was ordered", *self.ordered.widgets, unit_row,
             "What was read", widgets.HTML(paragraph(leave_out)), *rows, self.clear,

@@ -16,10 +16,11 @@ from barmath.inspection import Estimate, Inspection, inspect
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.reading_checks import FAR_OFF
 from barmath.refusal import BendError
 from barmath.shop import Shop
 from barmath.tolerance import USUAL, Tolerance
-from barmath.tweaks import Advice, advice
+from barmath.tweaks import LEAVE, Advice, advice
 
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 
@@ -29,7 +30,8 @@ class InspectionState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
     `typed` holds what stands in the box of each kind of reading, in their order, as it was typed, with its
-    uncertainty (one standard deviation) after "±" or "+-" where it is not the usual one; empty: not taken.
+    uncertainty (one standard deviation) after "±" or "+-" where it is not the usual one; the values of a reading taken
+    more than once with ";" between them; empty: not taken.
     """
 
     bar: OrderedBar = OrderedBar()
@@ -77,12 +79,26 @@ def _readings(state: InspectionState) -> tuple[list[Reading], dict[str, str]]:
         if not text.strip():
             continue
         try:
-            value, _, error = _PLUS_MINUS.sub("±", text).partition("±")
-            given = None if not error.strip() else _parsed(kind, error, state.unit)
-            taken.append(Reading(kind.key, _parsed(kind, value, state.unit), given))
+            taken.append(_reading(kind, text, state.unit))
         except BendError as refusal:
             refused[kind.key] = str(refusal)
     return taken, refused
+
+
+def _reading(kind: Kind, text: str, unit: str) -> Reading:
+    # one value, or several of one reading with ";" between them; then its uncertainty, where it is not the usual one
+    typed, _, error = _PLUS_MINUS.sub("±", text).partition("±")
+    given = None if not error.strip() else _parsed(kind, error, unit)
+    values = [_parsed(kind, value, unit) for value in typed.split(";")]
+    reading = Reading(kind.key, float(np.mean(values)), given, len(values))
+    assert reading.error is not None
+    apart = max(values) - min(values)
+    if apart > FAR_OFF * np.sqrt(2.0) * reading.error:
+        raise BendError(
+            f"{kind.name.lower()} must come out alike when it is read twice, got values {apart:.1f} {kind.unit} apart: "
+            "read it again, and leave out the one that was wrong"
+        )
+    return reading
 
 
 def _parsed(kind: Kind, text: str, unit: str) -> float:
@@ -104,7 +120,10 @@ def verdict_words(readout: InspectionReadout) -> str:
     if got is None:
         return ""
     what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
-    return f"{got.verdict}{what} ({got.why})"
+    said = f"{got.verdict}{what} ({got.why})"
+    if got.tweaks or got.verdict == LEAVE:
+        said += f". Of 100 such bars at least {int(100.0 * got.chance_after)} are then within your tolerance"
+    return f"{got.before} {said}" if got.before else said
 
 
 def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
@@ -116,12 +135,12 @@ def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
     parts = [(name, f"{was[name]:.1f}", _estimate(found.parts[name])) for name in PARTS]
     head = ("Part, deg", "wanted", "most likely")
     rows = [_measure_row(kind, found, got, readout.wanted, state.unit) for kind in KINDS]
-    top = ("Measure", "wanted", "the bar", "after the tweak", "its reading")
+    top = ("Measure", "wanted", "the bar", "after the tweak", "shows errors from", "its reading")
     return "".join(
         (
             heading("What the readings say"), table(parts, head, caption="What the readings say"),
             bullets([*got.notes, *found.untold]),
-            heading("All measures"), table(rows, top, words=(0, 4), caption="All measures"),
+            heading("All measures"), table(rows, top, words=(0, 5), caption="All measures"),
             paragraph("± is one standard error. A tweak moves its bend by the degrees told, not to them."),
         )
     )  # fmt: skip
@@ -132,7 +151,9 @@ def _measure_row(kind: Kind, found: Inspection, got: Advice, wanted: Mapping[str
     bar = "not told" if np.isinf(now.error) else f"{shown(kind, now.value, unit)} ± {now.error:.1f}"
     after = shown(kind, got.after[kind.key], unit) if got.tweaks and not np.isinf(now.error) else ""
     misfit = "does not fit the others: read it again" if kind.key in found.misfits else ""
-    return kind.name, shown(kind, wanted[kind.key], unit), bar, after, misfit
+    least = found.shows.get(kind.key, np.nan)
+    shows = "" if np.isnan(least) else "no size" if np.isinf(least) else shown(kind, least, unit)
+    return kind.name, shown(kind, wanted[kind.key], unit), bar, after, shows, misfit
 
 
 def _estimate(estimate: Estimate) -> str:
