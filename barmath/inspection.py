@@ -52,7 +52,8 @@ class Inspection:
     `parts` by the names in `PARTS`, degrees; `measures` by the keys of `bench_readings.KINDS`, what the bar most likely
     measures in all of them, read or not. `off` by key: how far each reading is off what the fitted bar would show, in
     its own standard deviations, the fit's share taken out; `misfits` those that do not fit, the worst first. `shows` by
-    key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would. `chance`
+    key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would (to first
+    order: a gap under a grip that turns over by its error is found less often). `chance`
     that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
     `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
     where all were taken). `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers; `residuals` (m,) and

@@ -205,9 +205,9 @@ def test_the_reading_that_does_not_fit_the_others_is_named_and_no_other(key, err
     assert not found.agree
 
 
-@pytest.mark.parametrize("key", ["rise_left", "upsweep_right", "between_risers", "grips_gap"])
+@pytest.mark.parametrize("key", ["rise_left", "upsweep_right", "between_risers"])
 def test_the_smallest_error_shown_is_found_in_80_of_100_bars(key):
-    # second route: Monte Carlo. A gap may turn over to its other side, where it is read otherwise; rises do not
+    # second route: Monte Carlo. The gap under a grip is left out: near nought it turns over to its other, larger side
     rng, found, count = np.random.default_rng(8), 0, 150
     least = inspect(RECIPE, read(WANTED)).shows[key]
     for _ in range(count):

@@ -95,7 +95,7 @@ def test_the_bar_that_was_wanted_is_left_alone():
 def test_one_bend_off_is_found_and_put_right_by_as_much(place, name, off):
     parts = WANTED.copy()
     parts[place] += off
-    got = advised(parts)
+    got = advised(parts, times=2)
     assert got.verdict == TWEAK
     assert any(tweak.part == name and tweak.by_deg * off < 0.0 for tweak in got.tweaks)
     after = readings_of_parts(RECIPE, applied(parts, got.tweaks), FOUR)[0]
@@ -104,7 +104,7 @@ def test_one_bend_off_is_found_and_put_right_by_as_much(place, name, off):
 
 
 def test_a_twist_is_turned_out_and_told_apart_from_the_grips():
-    got = advised(off_by(0, 0, 0, 0, 0, 0, 3.0))
+    got = advised(off_by(0, 0, 0, 0, 0, 0, 3.0), times=2)
     assert got.tweaks == (Tweak("twist", -3.0),)
     assert got.tweaks[0].words == "turn the right riser forward against the left one, about the clamp flat, by 3.0 deg"
     assert any("the right riser stands" in note and "3.0 deg out of phase" in note for note in got.notes)
@@ -114,7 +114,7 @@ def test_a_twist_is_turned_out_and_told_apart_from_the_grips():
 
 
 def test_inner_bends_are_tweaked_before_outer_ones():
-    got = advised(off_by(2.0, 0.0, -2.0, 0.0, 0, 0, 0.0))
+    got = advised(off_by(2.0, 0.0, -2.0, 0.0, 0, 0, 0.0), times=2)
     assert [tweak.part for tweak in got.tweaks] == ["right inner bend", "left outer bend"]
 
 
