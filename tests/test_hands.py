@@ -223,14 +223,15 @@ def test_the_panel_compares_two_orders_and_tells_the_change():
     assert len(traces["bar A backsweep"].x) == ROLLS_DEG.size
     assert "The wrist turns by" in panel.hands.value
     assert "+2.0" in panel.hands.value
-    assert "bends of 20.0 deg" in panel.keeping.value
+    assert "bends of 15.0 deg" in panel.keeping.value
+    assert "die 89" in panel.keeping.value
     panel.unit.value = "in"
     assert " in<" in panel.hands.value
 
 
 def test_the_panel_makes_bar_b_the_first_bar_that_keeps_the_hands():
     panel = TwoBarsPanel(SHOP)
-    first = panel.readout.keeping[0]
+    first = panel.readout.keeping[0].bar
     panel.take.click()
     assert panel.state.b.source == RECIPE
     assert panel.bars[1].groups[FIGURES].layout.display == "none"

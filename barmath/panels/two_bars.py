@@ -205,7 +205,7 @@ class TwoBarsPanel(Shell):
 
     @guarded
     def _take(self, _: object) -> None:
-        first = self.readout.keeping[0]
+        first = self.readout.keeping[0].bar
         self._busy = True
         try:
             self.bars[1].show_recipe(first.recipe, first.stem_roll_deg)

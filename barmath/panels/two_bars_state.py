@@ -13,12 +13,13 @@ from barmath.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_
 from barmath.lengths import length_text
 from barmath.other_bars import recipe_from_figures, recipe_from_record
 from barmath.panels.markup import heading, paragraph, table
+from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.two_bars import ROLLS_DEG, Mounted
 from barmath.record import Record
 from barmath.refusal import BendError
-from barmath.same_hands import SameHands, every_bend_that_keeps
 from barmath.shape import shape_from_recipe
 from barmath.shop import Shop
+from barmath.shop_hands import ShopHands, same_hands_of_shop
 from barmath.tooling import springback_from_tube
 
 FIGURES, RECIPE, RECORD = "an order, or figures", "its bends and straights", "a bar of the record"
@@ -73,23 +74,21 @@ class TwoBarsReadout:
 
     a: BarReadout
     b: BarReadout
-    keeping: tuple[SameHands, ...]
+    keeping: tuple[ShopHands, ...]
     not_keeping: str
 
 
 def two_bars_readout(shop: Shop, record: Record | None, state: TwoBarsState) -> TwoBarsReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     a, b = (_bar(shop, record, choice, state) for choice in (state.a, state.b))
-    keeping: tuple[SameHands, ...] = ()
+    keeping: tuple[ShopHands, ...] = ()
     not_keeping = ""
     if a.recipe is not None and a.stem is not None and a.hand is not None:
         try:
             stem = Stem(state.b.stem_length_mm, state.b.stem_angle_deg, state.head_angle_deg)
-            die = shop.dies_for(shop.tubes[0])[0]
-            keeping = every_bend_that_keeps(
-                a.recipe, a.stem, float(a.hand.backsweep_deg) + state.more_sweep_deg, shop.stop_bends_deg,
-                float(a.recipe.radius_mm), new_stem=stem, from_end_mm=state.from_end_mm,
-                least_straight_mm=float(die.least_straight_mm),
+            keeping = same_hands_of_shop(
+                shop, shop.tubes[0], a.recipe, a.stem, float(a.hand.backsweep_deg) + state.more_sweep_deg,
+                Ordered().controls_mm, new_stem=stem, from_end_mm=state.from_end_mm,
             )  # fmt: skip
         except BendError as refusal:
             not_keeping = str(refusal)
@@ -183,12 +182,13 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     if not readout.keeping:
         return ""
     rows = [
-        (f"bends of {float(one.recipe.inner_bend_deg):.1f} deg", length_text(one.rise_mm, state.unit),
-         f"{one.backsweep_deg:.1f} deg", length_text(one.width_mm, state.unit), f"{one.stem_roll_deg:+.1f} deg",
-         f"{one.wrist.front_deg:+.1f} deg")
+        (f"bends of {float(one.bar.recipe.inner_bend_deg):.1f} deg", one.die.name, f"{one.stop_deg:.1f} deg",
+         length_text(one.bar.rise_mm, state.unit), f"{one.bar.backsweep_deg:.1f} deg",
+         length_text(one.bar.width_mm, state.unit), f"{one.bar.stem_roll_deg:+.1f} deg",
+         f"{one.bar.wrist.front_deg:+.1f} deg")
         for one in readout.keeping[:MOST_TABLE_ROWS]
     ]  # fmt: skip
-    head = ("Bar", "rise", "backsweep", "width", "then roll it by", "upsweep changes")
+    head = ("Bar", "die", "stop", "rise", "backsweep", "width", "then roll it by", "upsweep changes")
     note = (
         "Rise, backsweep and width as ordered, with the risers upright; rolled, the backsweep is the wanted one. Plus "
         "rolls rearward."
