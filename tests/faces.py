@@ -445,7 +445,7 @@ NOT_CALLED: Mapping[str, str] = {
     "keep": _FLOOR, "fixed": _FLOOR, "checked_text": _FLOOR, "real_path": _DISK, "alone": _DISK, "write_sheet": _DISK,
     "day_from_text": "words only: test_record_sheet.py", "same_hands_of_shop": "a search: test_shop_hands.py",
     "database_uri": _DISK, "digest": _DISK, "readable": _DISK, "kind_of": _DISK, "body": _DISK, "held": _DISK,
-    "content": _DISK, "content_of": _DISK,
+    "content": _DISK, "content_of": _DISK, "Withdrawal": _DISK,
     "as_number": _FLOOR, "checked": _FLOOR, "checked_single": _FLOOR, "refuse_where": _FLOOR, "check_shapes": _FLOOR,
     "told_bounds": _FLOOR, "plain": _FLOOR, "told": _FLOOR, "check_single": _FLOOR, "check_single_row": _FLOOR,
     "check_hold": _FLOOR, "checked_count": _FLOOR, "checked_choice": _FLOOR,
