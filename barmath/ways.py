@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 
@@ -154,7 +155,8 @@ def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | N
 
 def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candidates], stance: NDArray) -> Ways:
     def column(of: Callable[[Candidates], Number]) -> NDArray:
-        return np.concatenate([part.full(of(part)).ravel() for part in parts])
+        columns = [_flat(of(part), part.shape) for part in parts]
+        return columns[0] if len(columns) == 1 else np.concatenate(columns)
 
     feasible, warned, spare = column(lambda bars: bars.feasible), column(lambda bars: bars.warned), column(spare_mm)
     no_bar = column(lambda bars: np.isnan(bars.straight_mm))
@@ -178,13 +180,13 @@ def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candida
             limit,
             value=ranked(lambda bars: bars.limits[place].value),
             bound=ranked(lambda bars: bars.limits[place].bound),
-            no_bar=ranked(lambda bars: bars.limits[place].no_bar),
+            no_bar=limit.no_bar is not False and ranked(lambda bars: bars.limits[place].no_bar),
             window=limit.window and window,
         )
 
     edges = [part.window_mm or (np.nan, np.nan) for part in parts]
     lowest, highest = (
-        np.concatenate([part.full(edge[end]).ravel() for part, edge in zip(parts, edges, strict=True)])[rank]
+        np.concatenate([_flat(edge[end], part.shape) for part, edge in zip(parts, edges, strict=True)])[rank]
         for end in (0, 1)
     )
     window = Window(lowest, highest, ranked(lambda bars: bars.order.rise_mm))
@@ -210,3 +212,11 @@ def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candida
         warned=warned[rank],
         limits=limits,
     )  # fmt: skip
+
+
+def _flat(number: Number, shape: tuple[int, ...]) -> NDArray:
+    # quicker than broadcasting where it is one number or has the shape already: ways are worked out at every move
+    array = np.asarray(number)
+    if array.shape == shape:
+        return array.ravel()
+    return np.full(math.prod(shape), array) if array.ndim == 0 else np.broadcast_to(array, shape).ravel()
