@@ -50,6 +50,7 @@ SHEET_CAUTIONS = {
     "bench_sheet": {*BENDING, cautions.SCREEN, cautions.PLUGS},
     "check_sheet": {*CHECKING},
     "cope": {cautions.EDGES, *BRAZING},
+    "full_size": {*RIDING},
     "wall_": {*PLANNING},
     "words_of_the_trade": {*PLANNING},
     "class_sheet": {*PLANNING},
@@ -82,7 +83,7 @@ def squeezed(text):
 
 
 SHEETS = dict(figures(shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")))
-PDFS = [name for name in SHEETS if name.endswith(".pdf") and not name.startswith("full_size")]
+PDFS = [name for name in SHEETS if name.endswith(".pdf")]
 
 
 @pytest.mark.parametrize("name", PDFS)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmath.bar import Recipe
+from barmath.cautions import RIDING, in_one
 from barmath.crossbar import Crossbar
 from barmath.lengths import length_text
 from barmath.paper.full_view import ABOVE_MM, BELOW_MM, SIDE_MM, Plan, draw_view
@@ -20,7 +21,8 @@ from barmath.paper.tiling import Tile, draw_marks, rows_from, tiles_from
 
 LONG = "one long sheet"
 
-_HEAD_MM = 34.0
+_HEAD_MM = 43.0
+_WORDS_MM = 150.0
 
 
 @dataclass(frozen=True)
@@ -73,7 +75,7 @@ def tile_count(drawing: FullSize, size: str) -> int:
 def _tiles(drawing: FullSize, size: str) -> list[Tile]:
     plan, tops, extent = _laid_out(drawing, size)
     lines = [view.edges_at(0.5 * extent[0], top).reshape(-1, 2) for view, top in zip(plan.views, tops, strict=True)]
-    return tiles_from(size, extent, [*lines, np.array([[SIDE_MM, 8.0], [SIDE_MM + 130.0, 8.0]])])
+    return tiles_from(size, extent, [*lines, np.array([[SIDE_MM, 8.0], [SIDE_MM + _WORDS_MM, 8.0]])])
 
 
 def _laid_out(drawing: FullSize, size: str | None) -> tuple[Plan, list[float], tuple[float, float]]:
@@ -97,5 +99,6 @@ def _draw(page: Page, drawing: FullSize, plan: Plan, tops: list[float], width: f
     page.text(SIDE_MM, 17.0, words, 7.5, colour=SOFT)
     told = page.check_line(SIDE_MM, 25.0, unit)
     page.text(SIDE_MM, 29.0, f"{told}: measure it before you trust the rest", 7.0)
+    page.paragraph(SIDE_MM, 34.0, _WORDS_MM, in_one(*RIDING), 6.5)
     for view, top in zip(plan.views, tops, strict=True):
         draw_view(page, view, 0.5 * width, top)
