@@ -74,7 +74,15 @@ def test_the_template_tells_what_is_cut_and_how(page):
     pdf = PdfReader(io.BytesIO(cope_wrap_pdf(CopeWrap("order <7>", BAR), page)))
     words = " ".join(pdf.pages[0].extract_text().split())
     numbers = (f"{BAR.cut_length_mm:.1f} mm", "25.0°")
-    for told in (*numbers, "order <7>", "right end", "left end", "pencil line", "Fumes: work in fresh air", "100 mm long"):
+    for told in (
+        *numbers,
+        "order <7>",
+        "right end",
+        "left end",
+        "pencil line",
+        "Fumes: work in fresh air",
+        "100 mm long",
+    ):
         assert told in words
 
 
