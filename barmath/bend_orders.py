@@ -6,7 +6,8 @@ of four bends has 64 stations to look at, and its 384 orders are walks through t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 from functools import cached_property
 from itertools import pairwise, permutations, product
 from typing import NamedTuple
@@ -186,6 +187,36 @@ def bend_order(
     return BendOrder(tuple(walk), row.bend_count)
 
 
+def bend_order_of_each(
+    rows: Sequence[TubeRow],
+    holds: tuple[Hold, ...],
+    springbacks: Sequence[Springback],
+    dies: Sequence[Die],
+    tube_diameter_mm: float,
+    bender: Bender,
+) -> tuple[BendOrder, ...]:
+    """One order of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`."""
+    if not rows:
+        return ()
+    check_holds(holds, rows[0].bend_count)
+    many = TubeRow(*(np.stack([getattr(row, field.name) for row in rows]) for field in fields(TubeRow)))
+    radius = np.array([die.centerline_radius_mm for die in dies])
+    spring = Springback(np.array([one.ratio for one in springbacks]), radius)
+    half = 0.5 * tube_diameter_mm
+    depth = np.array([half if die.groove_depth_mm is None else die.groove_depth_mm for die in dies])
+    rim = np.array([2.0 * half if die.rim_height_mm is None else die.rim_height_mm for die in dies])
+    each_die = Die(radius, groove_depth_mm=depth, rim_height_mm=rim)  # type: ignore[arg-type]
+    made, walks = np.zeros(rows[0].bend_count, bool), [[] for _ in rows]  # type: ignore[var-annotated]
+    for hold in holds:
+        clear = clearances_mm(many, made, hold, spring, each_die, tube_diameter_mm, bender)
+        for place, (row, die) in enumerate(zip(rows, dies, strict=True)):
+            behind, ahead = _straight_behind_and_ahead(row, made, hold)
+            found = {thing: float(distance[place]) for thing, distance in clear.items()}
+            walks[place].append(_station(row, hold, made, float(behind), float(ahead), found, die, bender))
+        made[hold.number] = True
+    return tuple(BendOrder(tuple(walk), many.bend_count) for walk in walks)
+
+
 def _stations(
     row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
 ) -> dict[tuple[int, str, int], Station]:
@@ -214,18 +245,26 @@ def _stations_of(
     stop_for_bend_deg(row, hold, springback, die)  # refuses what the stop cannot be set to
     clear = clearances_mm(row, made, hold, springback, die, tube_diameter_mm, bender)
     behind, ahead = _straight_behind_and_ahead(row, made, hold)
-    stations = []
-    for place in range(len(made)):
-        flats = flats_to_read(row, hold, made[place], bender)
-        clearance = {thing: float(distance[place]) for thing, distance in clear.items()}
-        spare = {
-            HOOK: float(behind[place]) - bender.hook_needs_mm(die),
-            FOLLOWER: float(ahead[place]) - (bender.follower_mm or 0.0),
-            FINDER: 0.0 if flats or not made[place].any() else -1.0,
-        }
-        flat = flats[0] if flats else None
-        stations.append(Station(hold, float(behind[place]), float(ahead[place]), flat, clearance, spare | clearance))
-    return stations
+    return [
+        _station(
+            row, hold, made[place], float(behind[place]), float(ahead[place]),
+            {thing: float(distance[place]) for thing, distance in clear.items()}, die, bender,
+        )
+        for place in range(len(made))
+    ]  # fmt: skip
+
+
+def _station(
+    row: TubeRow, hold: Hold, made: NDArray[np.bool_], behind: float, ahead: float, clearance: dict[str, float],
+    die: Die, bender: Bender,
+) -> Station:  # fmt: skip
+    flats = flats_to_read(row, hold, made, bender)
+    spare = {
+        HOOK: behind - bender.hook_needs_mm(die),
+        FOLLOWER: ahead - (bender.follower_mm or 0.0),
+        FINDER: 0.0 if flats or not made.any() else -1.0,
+    }
+    return Station(hold, behind, ahead, flats[0] if flats else None, clearance, spare | clearance)
 
 
 def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:

@@ -10,13 +10,18 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bar import Order, Recipe, Shape, check_single, checked_stop
+from barmath.bend_orders import bend_order_of_each
+from barmath.bender import Bender
 from barmath.candidates import Candidates, candidates, spare_mm
+from barmath.centerline import row_from_recipe
 from barmath.limits import Limit, Window, checked_stock
+from barmath.lying import USUAL_HOLDS, Hold
 from barmath.offsets import tools_from_dies
+from barmath.plans import least_riser_mm
 from barmath.refusal import BendError, Number
 from barmath.shape import shape_from_recipe
 from barmath.stock import Tube
-from barmath.tooling import Die
+from barmath.tooling import Die, springback_from_tube
 
 USUAL_BENDS_DEG = tuple(np.arange(10.0, 45.1, 2.5))
 """Stop settings tried where the shop names none: every 2.5 degrees, as finished angles."""
@@ -34,6 +39,9 @@ class Ways:
     The first row is the one an experienced builder would pick: a way that can be made before one that cannot, fewest
     warnings, 10 mm of straight and grip to spare, the gentlest die that leaves them, a stop on whole fives of degrees,
     and then whatever leaves most to spare. Ways that cannot be made follow, nearest miss first.
+
+    `bender_fails` says of each row why the bender cannot make it in the order of bends that was asked for; it is empty
+    where it can, where a limit is broken already, and where no bender was asked.
     """
 
     order: Order
@@ -56,6 +64,7 @@ class Ways:
     feasible: NDArray[np.bool_]
     warned: NDArray[np.intp]
     limits: tuple[Limit, ...]
+    bender_fails: tuple[str, ...]
 
     def __len__(self) -> int:
         return len(self.bend_deg)
@@ -83,6 +92,8 @@ class Ways:
         for limit in self.limits:
             if limit.refuses and limit.broken[row]:
                 return limit.sentence(row)
+        if self.bender_fails[row]:
+            return f"this bender cannot make it in this order of bends: {self.bender_fails[row]}"
         words = (
             f"can be made: {self.straight_to_spare_mm[row]:.1f} mm of straight and "
             f"{self.grip_to_spare_mm[row]:.1f} mm of grip to spare"
@@ -102,6 +113,8 @@ def every_way(
     bends_deg: ArrayLike = USUAL_BENDS_DEG,
     stances: Sequence[str] = (UPRIGHT,),
     stock_length_mm: float = np.inf,
+    bender: Bender | None = None,
+    holds: tuple[Hold, ...] = USUAL_HOLDS,
 ) -> Ways:
     """Every way to make one `order` from `tube`: each die with each stop setting and each stance, best first.
 
@@ -118,6 +131,10 @@ def every_way(
         Used for an order without upsweep; an order with one has the single stance "upsweep as ordered".
     stock_length_mm : number
         Longest tube in the rack.
+    bender : Bender, optional
+        Where it is given, a way can only be made if this bender can make it in the order of `holds`; the riser then
+        needs what that order asks of it.
+    holds : tuple of four Hold
 
     Returns
     -------
@@ -135,13 +152,16 @@ def every_way(
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
     stock_length_mm = checked_stock(stock_length_mm, single=True)
-    tools = tools_from_dies(tube, dies)
+    held = [
+        die if bender is None else replace(die, least_straight_mm=least_riser_mm(holds, bender, die)) for die in dies
+    ]
+    tools = tools_from_dies(tube, held)
     parts = [
         candidates(replace(order, upsweep_deg=upsweep), tube, tools, bends, stock_length_mm, windows=True)
         for _, upsweep in _stances(order, stances)
     ]
     stood = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * bends.size)
-    return _sorted(order, tube, tuple(dies), parts, stood)
+    return _sorted(order, tube, tuple(dies), parts, stood, bender, holds)
 
 
 def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | None]]:
@@ -153,12 +173,25 @@ def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | N
     return [(stance, known[stance]) for stance in stances]
 
 
-def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candidates], stance: NDArray) -> Ways:
+def _sorted(
+    order: Order,
+    tube: Tube,
+    dies: tuple[Die, ...],
+    parts: list[Candidates],
+    stance: NDArray,
+    bender: Bender | None,
+    holds: tuple[Hold, ...],
+) -> Ways:
     def column(of: Callable[[Candidates], Number]) -> NDArray:
         columns = [_flat(of(part), part.shape) for part in parts]
         return columns[0] if len(columns) == 1 else np.concatenate(columns)
 
     feasible, warned, spare = column(lambda bars: bars.feasible), column(lambda bars: bars.warned), column(spare_mm)
+    die_index = np.tile(np.repeat(np.arange(len(dies)), len(stance) // len(dies) // len(parts)), len(parts))
+    fails = np.full(len(stance), "", object)
+    if bender is not None:
+        fails[feasible] = _bender_fails(parts, [dies[place] for place in die_index[feasible]], bender, holds)
+        feasible = feasible & (fails == "")
     no_bar = column(lambda bars: np.isnan(bars.straight_mm))
     inner, outer = column(lambda bars: bars.inner_bend_deg), column(lambda bars: bars.outer_bend_deg)
     odd_stop = np.any([np.abs(bend / 5.0 - np.round(bend / 5.0)) > 1e-9 for bend in (inner, outer)], axis=0)
@@ -194,7 +227,7 @@ def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candida
     margin = {limit.key: limit.margin for limit in limits}
     return Ways(
         order, tube, dies,
-        die_index=np.tile(np.repeat(np.arange(len(dies)), len(stance) // len(dies) // len(parts)), len(parts))[rank],
+        die_index=die_index[rank],
         stance=stance[rank],
         radius_mm=radius[rank],
         bend_deg=inner[rank],
@@ -211,6 +244,7 @@ def _sorted(order: Order, tube: Tube, dies: tuple[Die, ...], parts: list[Candida
         feasible=feasible[rank],
         warned=warned[rank],
         limits=limits,
+        bender_fails=tuple(fails[rank]),
     )  # fmt: skip
 
 
@@ -220,3 +254,14 @@ def _flat(number: Number, shape: tuple[int, ...]) -> NDArray:
     if array.shape == shape:
         return array.ravel()
     return np.full(math.prod(shape), array) if array.ndim == 0 else np.broadcast_to(array, shape).ravel()
+
+
+def _bender_fails(parts: list[Candidates], dies: list[Die], bender: Bender, holds: tuple[Hold, ...]) -> list[str]:
+    # for each bar that the limits allow, why the bender cannot make it in this order; "" where it can
+    tube = parts[0].tube
+    bars = [
+        row_from_recipe(part.recipe(place)) for part in parts for place in zip(*np.nonzero(part.feasible), strict=True)
+    ]
+    springs = [springback_from_tube(tube, die) for die in dies]
+    orders = bend_order_of_each(bars, holds, springs, dies, float(tube.outside_diameter_mm), bender)
+    return ["" if order.fits else order.reason() for order in orders]

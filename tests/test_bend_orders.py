@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from tolerances import LENGTH_MM
 
 from barmath import Bender, BendError, Order, Recipe, recipe_from_order, springback_from_tube
-from barmath.bend_orders import FINDER, FOLLOWER, HOOK, bend_order, every_bend_order
+from barmath.bend_orders import FINDER, FOLLOWER, HOOK, bend_order, bend_order_of_each, every_bend_order
 from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold
 from barmath.process import bent_row, settings_from_row
@@ -166,6 +166,17 @@ def test_one_order_by_itself_meets_what_it_meets_among_all():
 
 def orders_of_row(row):
     return every_bend_order(row, SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+
+
+@pytest.mark.parametrize("holds", [USUAL_HOLDS, orders_of(ORDER_7)[200].holds])
+def test_one_order_for_many_bars_meets_what_it_meets_for_each(holds):
+    rows, dies = [row_from_recipe(one) for one in (ORDER_7, LOW)], [DIE, replace(DIE, groove_depth_mm=8.0)]
+    together = bend_order_of_each(rows, holds, [SPRINGBACK] * 2, dies, TUBE.outside_diameter_mm, SHOP.bender)
+    for row, die, order in zip(rows, dies, together, strict=True):
+        alone = bend_order(row, holds, SPRINGBACK, die, TUBE.outside_diameter_mm, SHOP.bender)
+        assert [s.fits for s in order.stations] == [s.fits for s in alone.stations]
+        for one, other in zip(order.stations, alone.stations, strict=True):
+            assert one.spare == pytest.approx(other.spare, abs=0.3)
 
 
 def row_of(count):

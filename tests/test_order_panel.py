@@ -10,7 +10,9 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from barmath import Order, recipe_from_order, shape_from_recipe
+from barmath import Bender, Order, recipe_from_order, shape_from_recipe
+from barmath.bend_orders import bend_order
+from barmath.centerline import row_from_recipe
 from barmath.lying import BENDS
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import OrderState, readout_from_state, recipe_html, way_labels
@@ -354,3 +356,53 @@ def test_axes_are_told_in_the_unit_that_is_shown():
     panel.unit.value = "mm"
     assert rise.title.text == "rise as the bar is ordered to stand, mm"
     assert rise.tickvals is None
+
+
+PLAIN = replace(Bender("left"), finder_foot_mm=45.0)
+
+
+@pytest.mark.parametrize("clamp_flat_mm", [50.0, 70.0])
+@pytest.mark.parametrize("plan", PLANS)
+def test_on_a_bender_without_a_stand_no_die_is_in_its_own_way(shop, clamp_flat_mm, plan):
+    # with the groove left out every larger die met the flat that lies in it
+    bare = replace(shop, bender=PLAIN)
+    for die in [one.name for one in shop.dies]:
+        readout = readout_from_state(bare, OrderState(die=die, plan=plan, clamp_flat_mm=clamp_flat_mm, rise_mm=95.0))
+        assert "meets the die" not in readout.refusal + " ".join(readout.bar.warnings if readout.bar else ())
+
+
+@pytest.mark.parametrize("follower_mm", [None, 45.0, 90.0])
+@pytest.mark.parametrize("rise_mm", [55.0, 78.0])
+@pytest.mark.parametrize("low", [False, True])
+def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop, follower_mm, rise_mm, low):
+    bender = replace(shop.bender, follower_mm=follower_mm, **({"table_below_mm": 70.0} if low else {}))
+    tight = replace(shop, bender=bender)
+    for plan in PLANS:
+        state = OrderState(rise_mm=rise_mm, plan=plan)
+        readout = readout_from_state(tight, state)
+        if readout.bar is not None:
+            row, spring = row_from_recipe(readout.bar.recipe), readout.bar.springback
+            order = bend_order(row, PLANS[plan], spring, readout.bar.die, 22.225, bender)
+            assert order.fits
+            assert not any("cannot" in words for words in readout.bar.warnings)
+            continue
+        assert readout.good == ""
+        assert not readout.ways.feasible[0]
+        remedy = re.search(r'Choose the order of bends "([^"]+)": (die \d+) at ([\d.]+) deg makes', readout.refusal)
+        if remedy:
+            name, die, bend = remedy.groups()
+            mended = readout_from_state(tight, replace(state, plan=name, die=die, bend_deg=float(bend)))
+            assert mended.refusal == ""
+            assert mended.bar is not None
+        else:
+            assert all(readout_from_state(tight, replace(state, plan=other)).bar is None for other in PLANS)
+
+
+def test_a_way_that_this_bender_cannot_make_is_ranked_below_one_that_it_can(shop):
+    # a long follower needs the clamp flat in one order; the list says so beside the way
+    tight = replace(shop, bender=replace(shop.bender, follower_mm=60.0))
+    ways = readout_from_state(tight, OrderState()).ways
+    assert not ways.feasible.any()
+    assert any("not\u00a0in\u00a0this\u00a0order\u00a0of\u00a0bends" in label for label in way_labels(ways, "mm"))
+    failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
+    assert "the follower finds 50 mm of straight ahead of the bend and needs 60 mm" in ways.reason(failing)

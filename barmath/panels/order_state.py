@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barmath.bar import Order, Recipe, Shape
-from barmath.bend_orders import bend_order
-from barmath.centerline import row_from_recipe
 from barmath.clamping import clamping_warnings, stem_fits, stem_roll_way
 from barmath.die_calibration import Unsure, unsure, unsure_rows, unsure_words
 from barmath.drawing import Drawing, drawing_from_recipe
@@ -17,7 +15,7 @@ from barmath.marks import marks_from_recipe
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.bar import WindowLanes
-from barmath.plans import PLANS, USUAL, least_riser_mm
+from barmath.plans import PLANS, USUAL
 from barmath.refusal import BendError
 from barmath.rules import IN_SHORT
 from barmath.sequence import HABITS, Step, bench_steps
@@ -87,14 +85,14 @@ def refused_readout(refusal: str) -> OrderReadout:
 def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     try:
-        ways = _ways(shop, state)
+        ways = _ways(shop, state, state.plan)
     except BendError as refusal:
         return refused_readout(in_unit(str(refusal), state.unit))
     row = _picked_row(ways, state)
     if row is None:
         return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
     if not ways.feasible[row]:
-        return OrderReadout(ways, row, None, in_unit(_why_not(ways, row), state.unit), "")
+        return OrderReadout(ways, row, None, in_unit(_why_not(shop, state, ways, row), state.unit), "")
     try:
         return _made_readout(shop, state, ways, row)
     except BendError as refusal:  # what only the steps meet, such as no flat for the angle finder
@@ -107,7 +105,6 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderR
     watch = (
         *ways.warnings(row),
         *clamping_warnings(ways.tube, state.clamp_flat_mm, shop.stem_width_mm),
-        *_order_warnings(shop, state, recipe, springback, die),
     )
     warnings = tuple(in_unit(words, state.unit) for words in watch)
     bar = Bar(
@@ -250,23 +247,15 @@ def steps_html(readout: OrderReadout) -> str:
     return "".join(parts)
 
 
-def _ways(shop: Shop, state: OrderState) -> Ways:
+def _ways(shop: Shop, state: OrderState, plan: str) -> Ways:
     order = state.order()
     tube = shop.tube(state.tube) if state.tube else shop.tubes[0]
     bends = sorted({*shop.stop_bends_deg, *([state.bend_deg] if state.bend_deg is not None else [])})
     stances = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
-    holds = PLANS[state.plan]
-    dies = [replace(die, least_straight_mm=least_riser_mm(holds, shop.bender, die)) for die in shop.dies_for(tube)]
-    return every_way(order, tube, dies, bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm)
-
-
-def _order_warnings(shop: Shop, state: OrderState, recipe: Recipe, springback: Springback, die: Die) -> tuple[str, ...]:
-    # what this order of bends meets on the shop's own bender, beside what the ways have looked at already
-    diameter = float((shop.tube(state.tube) if state.tube else shop.tubes[0]).outside_diameter_mm)
-    order = bend_order(row_from_recipe(recipe), PLANS[state.plan], springback, die, diameter, shop.bender)
-    if order.fits:
-        return ()
-    return (f"this bender cannot make it in this order of bends: {order.reason()}. Try another order of bends",)
+    return every_way(
+        order, tube, shop.dies_for(tube), bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm,
+        bender=shop.bender, holds=PLANS[plan],
+    )  # fmt: skip
 
 
 def _picked_row(ways: Ways, state: OrderState) -> int | None:
@@ -280,10 +269,17 @@ def _picked_row(ways: Ways, state: OrderState) -> int | None:
     return int(rows[0]) if rows.size else None
 
 
-def _why_not(ways: Ways, row: int) -> str:
+def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
     reason = f"{ways.die(row).name} at {ways.bend_deg[row]:.1f} deg: {ways.reason(row)}"
     if ways.feasible[0]:
         return f"{reason}. {ways.die(0).name} at {ways.bend_deg[0]:.1f} deg would do"
+    for plan in PLANS:
+        other = None if plan == state.plan else _ways(shop, state, plan)
+        if other is not None and other.feasible[0]:
+            return (
+                f'{reason}. Choose the order of bends "{plan}": '
+                f"{other.die(0).name} at {other.bend_deg[0]:.1f} deg makes this bar"
+            )
     return f"none of this shop's dies and stops makes this order. The nearest is {reason}"
 
 
@@ -297,4 +293,6 @@ def _short_reason(ways: Ways, row: int) -> str:
     for limit in ways.limits:
         if limit.refuses and limit.broken[row]:
             return IN_SHORT[limit.key]
+    if ways.bender_fails[row]:
+        return "not in this order of bends"
     return "no such bar"
