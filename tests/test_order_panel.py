@@ -321,13 +321,13 @@ def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop)
     assert not any("this bender cannot" in warning for warning in grips.bar.warnings)
 
 
-def test_an_order_of_bends_that_the_bender_cannot_do_is_warned_of(shop):
+def test_an_order_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(shop):
     shop = replace(shop, bender=replace(shop.bender, follower_mm=55.0))
-    bar = readout_from_state(shop, OrderState()).bar
-    assert any(
-        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 50 mm" in words
-        for words in bar.warnings
-    )
+    readout = readout_from_state(shop, OrderState())
+    assert readout.bar is None
+    assert (
+        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 50 mm"
+    ) in readout.refusal
 
 
 @pytest.mark.parametrize("plan", PLANS)
