@@ -181,7 +181,7 @@ def aimed_words(neighbour: Neighbour) -> str:
     said = [
         f"{name} {abs(more):.1f} {'deg' if name == 'backsweep' else 'mm'} {'more' if more > 0.0 else 'less'}"
         for name, more in neighbour.aimed.items()
-        if abs(more) >= 0.05
+        if abs(more) >= (0.1 if name == "backsweep" else 0.5)  # less is not seen at the bench
     ]
     return f"aimed at {', '.join(said)}: {neighbour.asked} bars like it came out that far off" if said else ""
 

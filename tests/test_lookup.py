@@ -298,6 +298,7 @@ def test_it_is_said_what_is_aimed_at_and_why(tmp_path):
     assert words.startswith(f"aimed at rise {neighbour.aimed['rise']:.1f} mm more")
     assert words.endswith(": 30 bars like it came out that far off")
     assert aimed_words(replace(neighbour, aimed={})) == ""
+    assert aimed_words(replace(neighbour, aimed={"rise": 0.4, "backsweep": 0.05})) == ""
 
 
 def test_two_bars_correct_nothing_and_one_misread_bar_hardly_anything(tmp_path):

@@ -240,12 +240,12 @@ def test_one_bend_has_one_stop_before_and_after_a_calibration(panel):
 
     model, said = stops()
     assert said[1] == model
-    assert "in the shop's file: theory" in unescape(panel.calibrated.value)
+    assert "in use: theory" in unescape(panel.calibrated.value)
     panel.use.click()
     model, said = stops()
     assert said is None
     assert f"the stop is at {model} ±" in panel.calibrated.value
-    assert "in the shop's file: calibrated on " in unescape(panel.calibrated.value)
+    assert "in use: calibrated on " in unescape(panel.calibrated.value)
 
 
 def test_moving_the_order_does_not_calibrate_anew(panel, monkeypatch):

@@ -136,7 +136,7 @@ def calibration_html(found: Calibration, shop: Shop, state: RecordState) -> str:
         scatter_words(found),
         *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
     ]
-    heads = ("Value", "theory", f"in the shop's file: {source_in_use(shop, state)}", "with the record")
+    heads = ("Value", "theory", f"in use: {source_in_use(shop, state)}", "with the record")
     warned = "".join(paragraph(one) for one in (drift_words(found), theory_words(found)) if one)
     shown = table(rows, heads, caption="Calibration")
     return heading("Calibration") + warned + shown + bullets([one for one in words if one])
