@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from barmath import BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
-from barmath.as_bent import parts_of_recipe
+from barmath.as_bent import covariance_of_slips, parts_of_recipe
 from barmath.bench_readings import BY_KEY, Reading, readings_of_parts
 from barmath.centerline import cut_length_mm, row_from_recipe
 from barmath.goal import judged
@@ -58,6 +58,14 @@ def read(parts, rng, keys=tuple(BY_KEY), times=1, **misread):
     return [
         Reading(key, float(value) + misread.get(key, 0.0), None, times) for key, value in zip(keys, noisy, strict=True)
     ]
+
+
+def test_the_usual_slips_in_closed_form_are_those_of_bars_bent_on_the_screen():
+    closed = covariance_of_slips(RECIPE)
+    bent = np.cov(bars_from_the_bench(4000, 1).T)
+    errors = np.sqrt(np.diag(closed))
+    np.testing.assert_allclose(np.sqrt(np.diag(bent)), errors, rtol=0.06)  # the springback's own scatter is left out
+    np.testing.assert_allclose(bent / np.outer(errors, errors), closed / np.outer(errors, errors), atol=0.12)
 
 
 # Facts of the trade: common practice, no source
