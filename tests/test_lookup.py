@@ -212,6 +212,13 @@ def test_a_bar_tells_by_how_much_it_missed_its_order(record):
         assert neighbour.missed["rise"] == pytest.approx(mean - neighbour.bar.order.rise_mm)
 
 
+def test_a_rise_ordered_with_upsweep_is_not_held_against_one_read_with_risers_upright(tmp_path):
+    record = Record(tmp_path / "record.db")
+    record.add(replace(BARS[0], order=Order(78.0, 12.0, 780.0, 4.0)))
+    (neighbour,) = look(record, Order(78.0, 12.0, 780.0, 4.0))
+    assert neighbour.missed == {}
+
+
 # ---- what neighbours missed is corrected
 
 THEORY = Springback(0.028, 88.9)

@@ -33,7 +33,7 @@ ROWS: dict[str, tuple[Callable, float, tuple[float, float], tuple[float, float]]
     "twice the usual scatter": (lambda rng: within_theory(rng), 2.0, (0.90, 1.0), (0.0, 0.05)),
     "from 0.02 to 0.05 over 40 bars": (lambda rng: np.linspace(0.02, 0.05, 40), 1.0, (0.85, 1.0), (0.85, 1.0)),
     "0.025, and 0.045 from bar 29 on": (lambda rng: np.where(np.arange(40) < 28, 0.025, 0.045), 1.0, (0.85, 1.0),
-                                        (0.95, 1.0)),
+                                        (0.90, 1.0)),
 }  # fmt: skip
 
 
