@@ -65,21 +65,33 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     values["date"] = day_from_text(values["date"])
     if not values["name"]:
         raise BendError("name must be given, got an empty box: such as order 7")
-    for key, words in SETTINGS:
-        text = state.typed.get(key, "").strip()
-        typed = _number(key.endswith("_mm"), text, words.lower(), state.unit) if text and key not in same else None
-        values[key] = same.get(key, typed)
+    for key, _ in SETTINGS:
+        values[key] = same[key] if key in same else check_typed(key, state.typed.get(key, ""), state.unit)
     read = {kind.key: same.get(READ + kind.key) for kind in KINDS}
     for kind in KINDS:
-        text = state.typed.get(READ + kind.key, "").strip()
-        if text and READ + kind.key not in same:
-            read[kind.key] = _number(kind.unit == "mm", text, kind.name.lower(), state.unit)
+        if READ + kind.key not in same:
+            read[kind.key] = check_typed(READ + kind.key, state.typed.get(READ + kind.key, ""), state.unit)
     values |= {
         "tube": tube.name, "tube_diameter_mm": float(tube.outside_diameter_mm), "tube_wall_mm": float(tube.wall_mm),
         "die": die.name, "die_radius_mm": float(die.centerline_radius_mm),
     } | (fetched.tools(state.bar) if fetched else {})  # fmt: skip
     order = fetched.order(state.bar) if fetched else state.bar.order()
     return BentBar(order=order, readings={key: value for key, value in read.items() if value is not None}, **values)
+
+
+def check_typed(key: str, text: str, unit: str) -> Any:
+    """The value that is typed in the box of that field or reading; raises BendError where it cannot be understood."""
+    text, settings = text.strip(), dict(SETTINGS)
+    kinds = {READ + kind.key: kind for kind in KINDS}
+    if key == "date":
+        return day_from_text(text)
+    if not text:
+        return None
+    if key in settings:
+        return _number(key.endswith("_mm"), text, settings[key].lower(), unit)
+    if key in kinds:
+        return _number(kinds[key].unit == "mm", text, kinds[key].name.lower(), unit)
+    return text
 
 
 def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
@@ -132,7 +144,12 @@ def _upsweep_kind(upsweep_deg: Number | None) -> str:
 
 def corrected_number(state: RecordState) -> int | None:
     """The number of the entry to correct, or None; raises BendError where it is no number."""
-    text = state.corrects.strip()
+    return entry_number(state.corrects)
+
+
+def entry_number(typed: str) -> int | None:
+    """The number of an entry as it is typed, None where nothing is; raises BendError where it is no number."""
+    text = typed.strip()
     if not text:
         return None
     if not text.isdecimal() or len(text) > LONGEST_NUMBER:
