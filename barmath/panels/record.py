@@ -15,17 +15,14 @@ from barmath.panels.doubts import doubts
 from barmath.panels.entry import Entry, button, choice_row, labelled_row, text_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
+from barmath.panels.record_boxes import SETTINGS, TEXTS, check_typed, entry_number
 from barmath.panels.record_state import (
     ALL_BATCHES,
-    SETTINGS,
-    TEXTS,
     RecordState,
     bar_from_state,
     chart,
-    check_typed,
     corrected_number,
     entries_of,
-    entry_number,
     lookup_html,
     preview_html,
     sheet_name,

@@ -12,30 +12,22 @@ import numpy as np
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar, TestBend, day_from_text
 from barmath.calibration import Calibration, predicted_and_read
-from barmath.lengths import MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
+from barmath.lengths import MM_PER_INCH, in_unit, length_text
 from barmath.lookup import SCATTER, Setting, aimed_words, differs, model_setting, nearest_bars
 from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.panels.record_boxes import SETTINGS, TEXTS, check_typed, entry_number
 from barmath.record import Record
 from barmath.record_entry import BAR, BEND, Entry, readable
 from barmath.record_sheet import SheetRead
-from barmath.refusal import BendError, Number, told
+from barmath.refusal import BendError, Number
 from barmath.shop import Shop
 from barmath.stock import Tube
 from barmath.tooling import Die
 from barmath.ways import LEVEL, ORDERED, UPRIGHT
 
 ALL_BATCHES = "all batches"
-LONGEST_NUMBER = 18
-"""Digits of an entry's number: no record has as many entries."""
-
-SETTINGS = (
-    ("inner_mark_mm", "Inner mark"), ("outer_mark_mm", "Outer mark"), ("tube_length_mm", "Tube length"),
-    ("inner_stop_deg", "Stop, inner"), ("outer_stop_deg", "Stop, outer"), ("clamp_reading_deg", "Clamp reading"),
-)  # fmt: skip
-TEXTS = (("name", "Name"), ("date", "Date"), ("batch", "Batch"), ("tweaks", "Tweaks"), ("notes", "Notes"),
-         ("photo", "Photo, path"))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -77,21 +69,6 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     } | (fetched.tools(state.bar) if fetched else {})  # fmt: skip
     order = fetched.order(state.bar) if fetched else state.bar.order()
     return BentBar(order=order, readings={key: value for key, value in read.items() if value is not None}, **values)
-
-
-def check_typed(key: str, text: str, unit: str) -> Any:
-    """The value that is typed in the box of that field or reading; raises BendError where it cannot be understood."""
-    text, settings = text.strip(), dict(SETTINGS)
-    kinds = {READ + kind.key: kind for kind in KINDS}
-    if key == "date":
-        return day_from_text(text)
-    if not text:
-        return None
-    if key in settings:
-        return _number(key.endswith("_mm"), text, settings[key].lower(), unit)
-    if key in kinds:
-        return _number(kinds[key].unit == "mm", text, kinds[key].name.lower(), unit)
-    return text
 
 
 def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
@@ -145,16 +122,6 @@ def _upsweep_kind(upsweep_deg: Number | None) -> str:
 def corrected_number(state: RecordState) -> int | None:
     """The number of the entry to correct, or None; raises BendError where it is no number."""
     return entry_number(state.corrects)
-
-
-def entry_number(typed: str) -> int | None:
-    """The number of an entry as it is typed, None where nothing is; raises BendError where it is no number."""
-    text = typed.strip()
-    if not text:
-        return None
-    if not text.isdecimal() or len(text) > LONGEST_NUMBER:
-        raise BendError(f"entry to correct must be a number such as 12, got {told(text)}")
-    return int(text)
 
 
 def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
@@ -292,9 +259,3 @@ def _settings_typed(values: Sequence[float | None], unit: str) -> dict[str, str]
 
 def _typed(value: float, length: bool, unit: str) -> str:
     return length_text(value, unit) if length else f"{value:.1f}"
-
-
-def _number(length: bool, text: str, words: str, unit: str) -> float:
-    if length:
-        return length_mm(text, name=words, default_unit=unit, allow_negative=True)
-    return angle_deg(text, name=words)
