@@ -25,6 +25,7 @@ ANY_WORDS = {
 """Boxes that take any words, and the answers of an exercise, which its own buttons judge."""
 
 SAYS_NOTHING = {
+    "Fill in the settings of the formulas",
     "Bend before",
     "Next bend",
     "Show the worked solution",

@@ -1,6 +1,7 @@
 """A panel whose kernel was restarted, killed or is busy, or whose connection is lost, says so and takes no click."""
 
 import pytest
+from browser.driver import open_lab
 
 MAIN = "01_order_to_bench"
 KERNEL = "jupyterapp.shell.currentWidget.context.sessionContext.session.kernel"
@@ -12,8 +13,8 @@ BUSY_CELL = """() => {
 
 
 @pytest.fixture
-def panel(open_notebook):
-    notebook = open_notebook(MAIN)
+def panel(open_notebook, browser, lab):
+    notebook = open_notebook(MAIN, page=open_lab(browser, lab))  # a kernel that died leaves its marks on a page
     notebook.run_all()
     notebook.figure_data()
     return notebook
