@@ -268,7 +268,9 @@ class RecordPanel(Shell):
             raise BendError(f"{self.shop_file.name} has {' and '.join(measured)}. If this is to count instead, say so "
                             f"below. It changes {said}")  # fmt: skip
         self.shop = put_into_file(self.shop_file, calibration)
-        words = f"written at the end of {self.shop_file.name}: {said}. Read the shop's file again in the other notebooks"
+        words = (
+            f"written at the end of {self.shop_file.name}: {said}. Read the shop's file again in the other notebooks"
+        )
         self.report(words, self.refresh)
 
     @settled
