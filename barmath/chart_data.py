@@ -13,6 +13,7 @@ from barmath.candidates import CAN_BE_MADE, Candidates, candidates, rise_limits_
 from barmath.lengths import MM_PER_INCH
 from barmath.limits import checked_stock
 from barmath.offsets import marks_from_riser_mm, stop_from_bend_deg, tools_from_die
+from barmath.order_seven import ORDER
 from barmath.refusal import Number, checked, checked_single
 from barmath.rules import IN_A_CELL, IN_SHORT
 from barmath.shape import RADIAN, clamp_reading_deg
@@ -25,7 +26,7 @@ Array = NDArray[np.float64]
 CHART_BENDS_DEG = (15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 CHART_RISES_MM = (50.0, 60.0, 70.0, 80.0, 90.0, 100.0)
 CHART_RISES_IN_MM = tuple(inches * MM_PER_INCH for inches in (2.0, 2.5, 3.0, 3.5, 4.0))
-CHART_SWEEPS_DEG = (8.0, 10.0, 12.0, 14.0)
+CHART_SWEEPS_DEG = (10.0, 12.0, 14.0, 16.0)
 NO_ROOM, NO_ROOM_IN_A_CELL = "no room for tooling and controls", "no room"
 POINTS = 25
 """Points along a line of the chart."""
@@ -56,10 +57,10 @@ class Chart:
 
     tube: Tube
     die: Die
-    width_mm: float = 780.0
-    clamp_flat_mm: float = 50.0
-    controls_mm: float = 180.0
-    backsweep_deg: float = 10.0
+    width_mm: float = float(ORDER.width_mm)
+    clamp_flat_mm: float = float(ORDER.clamp_flat_mm)
+    controls_mm: float = float(ORDER.controls_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
     bends_deg: tuple[float, ...] = CHART_BENDS_DEG
     stock_length_mm: float = np.inf
     springback: Springback = field(init=False)

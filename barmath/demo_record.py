@@ -7,7 +7,7 @@ recovered.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -21,6 +21,7 @@ from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import USUAL_HOLDS
 from barmath.marks import marks_from_recipe
 from barmath.offsets import kept_deg, play_deg
+from barmath.order_seven import ORDER
 from barmath.process import Slips, bent_row, settings_from_row
 from barmath.record import Record
 from barmath.refusal import BendError, checked_count
@@ -43,11 +44,11 @@ class Truth:
     `radius_off_mm` is by how much the finished radius differs from R_die/(1 - k).
     """
 
-    ratio: float = 0.034
-    constant_deg: float = 0.25
-    offset_mm: float = 1.8
-    radius_off_mm: float = 0.3
-    believed_ratio: float = 0.028
+    ratio: float = 0.039
+    constant_deg: float = 0.2
+    offset_mm: float = 1.4
+    radius_off_mm: float = 0.4
+    believed_ratio: float = 0.032
 
     def radius_mm(self, die: Die) -> float:
         """The true finished radius on a die."""
@@ -69,10 +70,13 @@ def demo_bars(
     for _ in range(TRIES * wanted):
         if len(bars) == wanted:
             break
-        order = Order(
-            float(rng.integers(56, 96)), float(rng.integers(14, 33)) / 2.0, float(rng.integers(74, 81)) * 10.0
+        order = replace(
+            ORDER,
+            rise_mm=float(rng.integers(66, 111)),
+            backsweep_deg=float(rng.integers(16, 37)) / 2.0,
+            width_mm=float(rng.integers(76, 84)) * 10.0,
         )
-        bend = float(rng.choice([22.5, 25.0, 27.5, 30.0]))
+        bend = float(rng.choice([25.0, 27.5, 30.0, 32.5]))
         try:
             bars.append(_bar(len(bars), order, bend, tube, die, truth, rng, scatter))
         except BendError:

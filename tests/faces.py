@@ -81,6 +81,7 @@ from barmath.marks import marks_from_recipe
 from barmath.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
 from barmath.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.old_marks import bend_from_straight_deg
+from barmath.order_seven import order_seven_recipe
 from barmath.orders import orders_from_toml
 from barmath.other_bars import recipe_from_figures, recipe_from_inspection, recipe_from_record
 from barmath.plans import least_riser_mm
@@ -404,6 +405,7 @@ FACES = (
     # the record and the shop's files
     call(model_setting, order=ORDER, springback=SPRINGBACK, die=DIE, bend_deg=25.0),
     CALIBRATED,
+    call(order_seven_recipe),
     call(demo_bars, tube=TUBE, die=DIE, count=Fixed(3), seed=1), call(demo_bends, tube=TUBE, die=DIE, seed=1),
     call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=CALIBRATION),
     call(unsure, recipe=RECIPE, tube=TUBE, die=DIE, calibration=NOTHING),
@@ -427,8 +429,8 @@ FACES = (
     call(BenchErrors.of, self=ERRORS, tool=STOP),
     call(ErrorBudget.greatest, self=BUDGET, measure="backsweep_deg"),
     call(ErrorBudget.most, self=BUDGET, tool=STOP), call(ErrorBudget.share, self=BUDGET),
-    call(Shop.tube, self=SHOP, name="7/8 x 0.058"), call(Shop.die, self=SHOP, name="die 89"),
-    call(Shop.die_for, self=SHOP, tube=TUBE, name="die 89"), call(Shop.dies_for, self=SHOP, tube=TUBE),
+    call(Shop.tube, self=SHOP, name="7/8 x 0.065"), call(Shop.die, self=SHOP, name="die 102"),
+    call(Shop.die_for, self=SHOP, tube=TUBE, name="die 102"), call(Shop.dies_for, self=SHOP, tube=TUBE),
     call(Calibration.kept_deg, self=CALIBRATED, stop_deg=25.0),
     call(Calibration.stop_deg, self=CALIBRATED, wanted_deg=25.0),
     call(Calibration.bends_to_reach, self=CALIBRATED, error_deg=0.1, wanted_deg=25.0),

@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from tolerances import LENGTH_MM
 
-from barmath import Bender, BendError, Order, Recipe, recipe_from_order, springback_from_tube
+from barmath import Bender, BendError, Die, Order, Recipe, Tube, recipe_from_order, springback_from_tube
 from barmath.bend_orders import FINDER, FOLLOWER, HOOK, bend_order, bend_order_of_each, every_bend_order
 from barmath.centerline import TubeRow, row_from_recipe
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold
@@ -17,7 +17,7 @@ from barmath.process import bent_row, settings_from_row
 from barmath.shop import shop_from_file
 
 SHOP = shop_from_file(Path(__file__).parent.parent / "notebooks" / "demo" / "shop.toml")
-TUBE, DIE = SHOP.tubes[0], SHOP.dies[0]
+TUBE, DIE = Tube(22.225, 1.4732), Die(88.9, least_straight_mm=65.0, tube_diameter_mm=22.225)
 SPRINGBACK = springback_from_tube(TUBE, DIE)
 
 

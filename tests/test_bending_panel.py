@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from barmath.bender_scene import MOMENTS, scene_of_step
 from barmath.centerline import row_from_recipe
 from barmath.lying import LEFT, RIGHT, USUAL_HOLDS, Hold, poses_from_recipe
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.panels.bending import BendingPanel, bending_panel
 from barmath.panels.bending_state import (
     LAST_PLACE,
@@ -142,7 +143,7 @@ def test_asked_first_a_bend_is_hidden_until_both_guesses_are_made(panel):
     assert panel.readout.score == (2, 2)
     assert panel.marked.value.count("Right.") == 2
     panel.forward.click()
-    panel.leads.value, panel.shows.value = LEFT, "25.0"
+    panel.leads.value, panel.shows.value = LEFT, f"{BEND_DEG:.1f}"
     assert panel.readout.score == (2, 4)
     assert "you took the bend itself" in panel.marked.value
     panel.asking.value = False
@@ -150,7 +151,7 @@ def test_asked_first_a_bend_is_hidden_until_both_guesses_are_made(panel):
 
 
 def test_the_choices_hold_the_right_reading_once_and_are_few(shop):
-    for rise in (60.0, 78.0, 95.0):
+    for rise in (75.0, 90.0, 95.0):
         readout = bending_readout(shop, BendingState(OrderedBar(rise_mm=rise), asking=True, place=2 * PLACES_A_BEND))
         step = readout.steps[2]
         assert readout.choices.count(f"{abs(step.reading_deg):.1f}") == 1
@@ -159,7 +160,7 @@ def test_the_choices_hold_the_right_reading_once_and_are_few(shop):
 
 
 def test_the_lesson_bar_cannot_be_made_in_the_usual_order_and_some_can(shop):
-    readout = bending_readout(shop, BendingState(OrderedBar(rise_mm=55.0)))
+    readout = bending_readout(shop, BendingState(OrderedBar(rise_mm=72.0)))
     assert not readout.order.fits
     assert sum(order.fits for order in readout.orders) == 16
 
@@ -192,9 +193,9 @@ def _springback(shop):
 
 
 def _recipe(shop):
-    from barmath import Order, recipe_from_order
+    from barmath import recipe_from_order
 
-    return recipe_from_order(Order(78, 12, 780, controls_mm=180), _springback(shop).finished_radius_mm, 25.0)
+    return recipe_from_order(ORDER, _springback(shop).finished_radius_mm, BEND_DEG)
 
 
 def test_what_has_not_been_measured_is_not_drawn(shop):
@@ -310,6 +311,6 @@ def test_beside_each_order_stands_why_in_short(panel):
     for label, order in zip(labels, panel.readout.orders, strict=True):
         assert label.startswith("yes") == order.fits
         assert ("spare" in label) == order.fits
-    panel.ordered.rise.value = 55.0
+    panel.ordered.rise.value = 72.0
     usual = panel.orders.options[panel.orders.value + 1][0].replace("\u00a0", " ")
-    assert "3rd: hook -6 mm" in usual
+    assert "3rd: hook -4 mm" in usual

@@ -22,7 +22,8 @@ from barmath.chart_data import CHART_RISES_MM, Chart, inner_marks_mm, reading_li
 from barmath.rules import IN_A_CELL, IN_SHORT
 
 TUBE = Tube(22.225, 1.4732)
-CHART = Chart(TUBE, Die(88.9, least_straight_mm=65, name="die 89"))
+BARS = {"width_mm": 780.0, "clamp_flat_mm": 50.0, "controls_mm": 180.0, "backsweep_deg": 10.0}
+CHART = Chart(TUBE, Die(88.9, least_straight_mm=65, name="die 89"), **BARS)
 HALF_AN_INCH_STEP_MM = 25.4 / 64
 TABLE_RISE_MM = 0.5
 TABLE_SWEEP_DEG = 0.05

@@ -6,7 +6,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from barmath import BendError, Die, Order, Tube, recipe_from_order, shape_from_recipe, springback_from_tube
+from barmath import BendError, Die, Tube, recipe_from_order, shape_from_recipe, springback_from_tube
 from barmath.bend_orders import every_bend_order
 from barmath.calibration import calibrate
 from barmath.centerline import cut_length_mm, row_from_recipe
@@ -20,6 +20,7 @@ from barmath.die_calibration import (
     without_last_calibration,
 )
 from barmath.lying import USUAL_HOLDS
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.process import bent_row, settings_from_row
 from barmath.shop import shop_from_file, shop_from_toml
 from barmath.shop_calibration import put_into_file, take_last_out_of_file
@@ -29,7 +30,7 @@ DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
 TEXT = DEMO.read_text()
 SHOP = shop_from_file(DEMO)
 TUBE, DIE = SHOP.tubes[0], SHOP.dies[0]
-FOUND = DieCalibration("die 89", TUBE.name, "2026-03-14", "40 bars", 0.034, 0.25, 1.8, 92.0, 0.08, 0.25)
+FOUND = DieCalibration(DIE.name, TUBE.name, "2026-03-14", "40 bars", 0.034, 0.25, 1.8, 106.0, 0.08, 0.25)
 
 
 def test_what_is_written_is_read_and_all_above_it_stays_letter_by_letter():
@@ -53,21 +54,21 @@ def test_of_several_the_last_one_counts_and_one_of_the_batch_before_one_of_any()
 
 def test_the_die_does_as_it_was_calibrated_for_that_tube_alone():
     shop = shop_from_toml(with_calibration(TEXT, FOUND))
-    die = shop.die_for(TUBE, "die 89")
+    die = shop.die_for(TUBE, DIE.name)
     spring = springback_from_tube(TUBE, die)
     assert spring.ratio == pytest.approx(0.034)
-    assert spring.finished_radius_mm == pytest.approx(92.0)
+    assert spring.finished_radius_mm == pytest.approx(106.0)
     assert die.line_up_offset_mm == 1.8
-    assert shop.die_for(SHOP.tubes[1], "die 89") == DIE
-    assert shop.die_for(TUBE, "die 165") == SHOP.dies[2]
+    assert shop.die_for(SHOP.tubes[1], DIE.name) == DIE
+    assert shop.die_for(TUBE, SHOP.dies[2].name) == SHOP.dies[2]
 
 
 def test_a_ratio_measured_with_a_die_is_not_taken_for_every_tube():
     shop = shop_from_toml(TEXT.replace("# springback_ratio = 0.033", "springback_ratio = 0.033"))
-    assert springback_from_tube(TUBE, shop.die_for(TUBE, "die 89")).ratio == pytest.approx(0.033)
+    assert springback_from_tube(TUBE, shop.die_for(TUBE, DIE.name)).ratio == pytest.approx(0.033)
     thinner = shop.tubes[1]
     assert (
-        springback_from_tube(thinner, shop.die_for(thinner, "die 89")).ratio == springback_from_tube(thinner, DIE).ratio
+        springback_from_tube(thinner, shop.die_for(thinner, DIE.name)).ratio == springback_from_tube(thinner, DIE).ratio
     )
 
 
@@ -75,13 +76,13 @@ def test_set_as_calibrated_a_bender_with_those_values_makes_the_bar():
     # the shop truly keeps t - 0.034 t - 0.25 of a stop t, 1.8 mm off: the calibrated settings undo it
     die = FOUND.on(DIE)
     spring = springback_from_tube(TUBE, die)
-    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), spring.finished_radius_mm, 25.0)
+    recipe = recipe_from_order(ORDER, spring.finished_radius_mm, BEND_DEG)
     row = row_from_recipe(recipe)
     settings = settings_from_row(row, USUAL_HOLDS, spring, die)
     for setting in settings:
-        assert setting.stop_deg * (1.0 - 0.034) - 0.25 == pytest.approx(25.0)
+        assert setting.stop_deg * (1.0 - 0.034) - 0.25 == pytest.approx(BEND_DEG)
     out = bent_row(settings, float(cut_length_mm(row)), spring, die)
-    np.testing.assert_allclose(out.bends_deg, 25.0, atol=1e-9)
+    np.testing.assert_allclose(out.bends_deg, BEND_DEG, atol=1e-9)
     np.testing.assert_allclose(out.straights_mm, row.straights_mm, atol=1e-9)
     assert any(order.fits for order in every_bend_order(row, spring, die, 22.225, SHOP.bender))
 
@@ -90,7 +91,7 @@ def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
     # second route: the whole process again with the tube keeping a little more, and with the offset a little off
     die = FOUND.on(DIE)
     spring = springback_from_tube(TUBE, die)
-    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), spring.finished_radius_mm, 25.0)
+    recipe = recipe_from_order(ORDER, spring.finished_radius_mm, BEND_DEG)
     row, h = row_from_recipe(recipe), 1e-3
     settings = settings_from_row(row, USUAL_HOLDS, spring, die)
     length = float(cut_length_mm(row))
@@ -114,14 +115,14 @@ def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
 
 def test_the_slips_of_the_bench_are_in_it_as_a_simulated_bench_has_them():
     # second route: 4000 tubes bent on the screen; one standard deviation of a side
-    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), springback_from_tube(TUBE, DIE).finished_radius_mm, 25.0)
+    recipe = recipe_from_order(ORDER, springback_from_tube(TUBE, DIE).finished_radius_mm, BEND_DEG)
     bent = spread_of_order(
         row_from_recipe(recipe), USUAL_HOLDS, ProcessErrors(springback=0.0), springback_from_tube(TUBE, DIE), DIE
     )
     found = unsure(recipe, TUBE, DIE, None)
     bench = found.causes[-1]
     assert bench.name == "slips at the bench"
-    assert (bench.rise_mm, bench.backsweep_deg) == pytest.approx((bent.rise_mm, bent.backsweep_deg), rel=0.04)
+    assert (bench.rise_mm, bench.backsweep_deg) == pytest.approx((bent.rise_mm, bent.backsweep_deg), rel=0.05)
     assert [cause.name for cause in found.causes[:-1]] == [
         "springback by theory",
         "constant of the stop",
@@ -134,7 +135,7 @@ def test_the_slips_of_the_bench_are_in_it_as_a_simulated_bench_has_them():
 
 
 def test_theory_is_less_sure_than_a_measurement_and_says_where_it_comes_from():
-    recipe = recipe_from_order(Order(78.0, 12.0, 780.0), 91.472, 25.0)
+    recipe = recipe_from_order(ORDER, 106.0, BEND_DEG)
     theory, measured = unsure(recipe, TUBE, DIE, None), unsure(recipe, TUBE, DIE, FOUND)
     assert measured.causes[-1] == theory.causes[-1]  # no calibration makes the bench's own slips smaller
     assert np.hypot(*(c.rise_mm for c in theory.causes[1:3])) > 3.0 * np.hypot(
@@ -144,20 +145,20 @@ def test_theory_is_less_sure_than_a_measurement_and_says_where_it_comes_from():
     assert unsure_words(measured, "mm") == (
         f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, backsweep ± 0.3 deg "
         f"(standard errors); the rise by cause: springback as calibrated ± {measured.causes[0].rise_mm:.1f} mm, "
-        f"line-up offset ± {measured.causes[1].rise_mm:.1f} mm, slips at the bench ± 1.9 mm"
+        f"line-up offset ± {measured.causes[1].rise_mm:.1f} mm, slips at the bench ± 2.0 mm"
     )
     rows = unsure_rows(theory._replace(rise_mm=2.54, backsweep_deg=0.01), "in")
     assert rows[0] == ("this bar in all", "± 0.10 in", "± under 0.1 deg")
     assert len(rows) == 1 + len(theory.causes)
     assert unsure_rows(theory._replace(rise_mm=0.2), "in")[0][1] == "± under 0.01 in"
-    assert shape_from_recipe(recipe).rise_mm == pytest.approx(78.0)
+    assert shape_from_recipe(recipe).rise_mm == pytest.approx(ORDER.rise_mm)
 
 
 def test_it_goes_into_the_file_and_out_again(tmp_path):
     path = tmp_path / "shop.toml"
     path.write_text(TEXT)
     found = calibrate(TUBE, DIE, demo_bends(TUBE, DIE), demo_bars(TUBE, DIE)).for_shop(
-        "die 89", TUBE.name, "2026-11-25"
+        DIE.name, TUBE.name, "2026-11-25"
     )
     shop = put_into_file(path, found)
     assert shop.calibration(TUBE, DIE).ratio == pytest.approx(found.ratio, rel=1e-5)

@@ -47,9 +47,9 @@ def test_a_refused_radius_keeps_the_windows_and_says_why(windows, typed):
 
 
 def test_a_die_may_be_typed_in_inches(windows):
-    windows.radius.box.value = "3 1/2 in"
+    windows.radius.box.value = "4 in"
     named = dict(windows.readout.curves)
-    assert windows.readout.typed[1].highest_mm == pytest.approx(named["die 89"].highest_mm, nan_ok=True)
+    assert windows.readout.typed[1].highest_mm == pytest.approx(named["die 102"].highest_mm, nan_ok=True)
 
 
 def test_a_die_without_a_window_is_named_in_the_picture(windows):

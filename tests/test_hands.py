@@ -275,8 +275,8 @@ def test_a_bar_that_cannot_be_is_told_and_the_other_one_stays():
     assert traces["bar A front"].visible
     assert not traces["bar B front"].visible
     assert panel.hands.value == ""
-    panel.bars[1].figures["rise_mm"].value = 78.0
-    panel.bars[1].figures["width_mm"].value = 780.0
+    panel.bars[1].figures["rise_mm"].value = 90.0
+    panel.bars[1].figures["width_mm"].value = 800.0
     assert traces["bar B front"].visible
     assert len(NAMES) == 2
 

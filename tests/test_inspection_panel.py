@@ -25,7 +25,7 @@ def panel(tmp_path):
 
 def type_in(panel, texts):
     for place, text in texts.items():
-        panel.readings[place].box.value = text
+        panel.boxes[place].value = text
 
 
 def test_without_readings_it_says_what_to_begin_with(panel):
@@ -38,16 +38,16 @@ def test_without_readings_it_says_what_to_begin_with(panel):
 
 
 def test_too_few_readings_are_refused_and_cleared_ones_leave_no_bar(panel):
-    type_in(panel, dict(zip(FOUR[:2], ("12.7", "11.8"), strict=True)))
+    type_in(panel, dict(zip(FOUR[:2], ("14.7", "13.8"), strict=True)))
     assert "a fit must have at least 4 readings, got 2" in panel.message.value
-    type_in(panel, dict(zip(FOUR, ("12.7", "11.8", "78", "78"), strict=True)))
+    type_in(panel, dict(zip(FOUR, ("14.7", "13.8", "90", "90"), strict=True)))
     assert len(panel.figure.data[1].x) > 100
     panel.clear.click()
     assert len(panel.figure.data[1].x) == 0
 
 
-def test_the_trade_s_own_example_is_worth_a_touch(panel):
-    type_in(panel, dict(zip(FOUR, ("12.7", "11.8", "78", "78"), strict=True)))
+def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
+    type_in(panel, dict(zip(FOUR, ("14.7", "13.8", "90", "90"), strict=True)))
     assert "worth a touch" in panel.message.value
     assert "Take the left upsweep, right upsweep" in panel.message.value
     assert "0.9 deg apart in backsweep" in panel.message.value
@@ -66,11 +66,11 @@ def test_readings_of_the_ordered_bar_leave_it_alone_with_every_angle_told(panel)
 @pytest.mark.parametrize("place", range(len(KINDS)))
 @pytest.mark.parametrize("text", ["wide", "1e400", "--3", "nan", "<b>12</b>"])
 def test_nonsense_in_a_box_is_said_and_nothing_else_is_lost(panel, place, text):
-    others = {4: "78", 5: "78", 0: "12", 1: "12", 10: "780", 9: "345"}
+    others = {4: "90", 5: "90", 0: "14", 1: "14", 10: "800", 9: "340"}
     type_in(panel, {k: v for k, v in others.items() if k != place})
     before = panel.readout.advice
-    panel.readings[place].box.value = text
-    assert panel.readings[place].box.value == text
+    panel.boxes[place].value = text
+    assert panel.boxes[place].value == text
     assert FAULT not in panel.message.value
     assert "<b>12" not in panel.message.value
     assert panel.readout.refused[KINDS[place].key]
@@ -80,10 +80,10 @@ def test_nonsense_in_a_box_is_said_and_nothing_else_is_lost(panel, place, text):
 
 @pytest.mark.parametrize(
     ("place", "text", "hint"),
-    [(0, "120", "read it again"), (0, "-12", "look at its sign"), (4, "3.1", "type 3.1 in"), (4, "3.1 in", None)],
+    [(0, "140", "read it again"), (0, "-14", "look at its sign"), (4, "3.5", "type 3.5 in"), (4, "3.5 in", None)],
 )
 def test_a_wrong_unit_or_sign_is_refused_with_a_hint(panel, place, text, hint):
-    type_in(panel, {0: "12", 1: "12", 4: "78", 5: "78", 10: "780"} | {place: text})
+    type_in(panel, {0: "14", 1: "14", 4: "90", 5: "90", 10: "800"} | {place: text})
     if hint is None:
         assert panel.readout.inspection is not None
     else:
@@ -93,34 +93,34 @@ def test_a_wrong_unit_or_sign_is_refused_with_a_hint(panel, place, text, hint):
 
 @pytest.mark.parametrize("sign", ["±", "+-", " +/- "])
 def test_a_reading_may_say_how_sure_it_is(panel, sign):
-    type_in(panel, {0: f"12.2{sign}0.5", 1: "12", 4: f"77.5 {sign} 2 mm", 5: "78"})
+    type_in(panel, {0: f"14.2{sign}0.5", 1: "14", 4: f"89.5 {sign} 2 mm", 5: "90"})
     errors = {reading.key: reading.error for reading in panel.readout.inspection.readings}
     assert errors == {"backsweep_left": 0.5, "backsweep_right": 0.2, "rise_left": 2.0, "rise_right": 0.7}
-    panel.readings[0].box.value = f"12.2 {sign} wide"
+    panel.boxes[0].value = f"14.2 {sign} wide"
     assert "backsweep_left" in panel.readout.refused
 
 
 def test_in_inches_a_bare_number_is_inches(panel):
     panel.unit.value = "in"
-    type_in(panel, {0: "12", 1: "12", 4: "3.07", 5: "3 1/16"})
-    assert panel.readout.inspection.measures["rise_left"].value == pytest.approx(3.07 * 25.4, abs=0.01)
+    type_in(panel, {0: "14", 1: "14", 4: "3.54", 5: "3 9/16"})
+    assert panel.readout.inspection.measures["rise_left"].value == pytest.approx(3.54 * 25.4, abs=0.01)
     assert "in" in panel.wanted[4].value
 
 
 def test_a_reading_that_fits_no_other_is_told(panel):
     values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
-    type_in(panel, values | {4: "86"})
+    type_in(panel, values | {4: "98"})
     assert panel.fit.value.count("does not fit the others: read it again") == 1
     assert "read the left rise again: it does not fit the others" in panel.message.value
     assert not any(word in panel.message.value for word in ("tweak it", "scrap"))
 
 
 def test_a_reading_may_be_taken_twice_and_must_come_out_alike(panel):
-    type_in(panel, {0: "12.1; 12.3", 1: "12", 4: "77,5;78,1 ± 0.5", 5: "78"})
+    type_in(panel, {0: "14.1; 14.3", 1: "14", 4: "89,5;90,1 ± 0.5", 5: "90"})
     left, _, rise, _ = panel.readout.inspection.readings
-    assert (left.times, left.value, left.error) == (2, pytest.approx(12.2), 0.2)
-    assert (rise.times, rise.value, rise.error) == (2, pytest.approx(77.8), 0.5)
-    panel.boxes[0].value = "12.1; 13.9"
+    assert (left.times, left.value, left.error) == (2, pytest.approx(14.2), 0.2)
+    assert (rise.times, rise.value, rise.error) == (2, pytest.approx(89.8), 0.5)
+    panel.boxes[0].value = "14.1; 15.9"
     assert "must come out alike when it is read twice, got values 1.8 deg apart" in panel.message.value
 
 
@@ -143,14 +143,14 @@ def test_the_sheet_says_where_a_gap_is_read_in_the_minus_case_with_the_panel_s_o
 @pytest.mark.parametrize("name", ["sweep_tolerance", "rise_tolerance", "rock_tolerance"])
 @pytest.mark.parametrize("end", ["low", "high"])
 def test_every_slider_goes_to_both_its_ends(panel, name, end):
-    type_in(panel, dict(zip(FOUR, ("12", "12", "78", "78"), strict=True)))
+    type_in(panel, dict(zip(FOUR, ("14", "14", "90", "90"), strict=True)))
     row = getattr(panel, name)
     row.value = getattr(row, end)
     assert FAULT not in panel.message.value
 
 
 def test_clearing_leaves_no_reading(panel):
-    type_in(panel, dict(zip(FOUR, ("12", "12", "78", "78"), strict=True)))
+    type_in(panel, dict(zip(FOUR, ("14", "14", "90", "90"), strict=True)))
     panel.clear.click()
     assert panel.state.typed == ("",) * len(KINDS)
     assert "No readings yet" in panel.message.value

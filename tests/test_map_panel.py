@@ -9,6 +9,7 @@ from plotly.callbacks import InputDeviceState, Points
 
 from barmath import shape_from_recipe
 from barmath.even_bend import even_bend_deg
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.panels.budget import BudgetPanel, budget_panel
 from barmath.panels.budget_state import BudgetState, budget_readout
 from barmath.panels.map import MapPanel, map_panel
@@ -57,7 +58,8 @@ def is_made(panel, x, y):
 
 def test_the_first_bar_shown_is_order_7(panel):
     shape = panel.readout.bar.shape
-    assert (shape.rise_mm, shape.backsweep_deg, shape.width_mm) == pytest.approx((78, 12, 780))
+    ordered = ORDER.rise_mm, ORDER.backsweep_deg, ORDER.width_mm
+    assert (shape.rise_mm, shape.backsweep_deg, shape.width_mm) == pytest.approx(ordered)
     assert "Can be made" in panel.message.value
 
 
@@ -154,10 +156,10 @@ def test_a_point_outside_the_map_is_told_and_pointed_at_from_the_edge(panel):
     panel.quantities["rise"].box.value = "10"
     assert "the point lies outside the map, which shows a rise from 20 to 160 mm, got 10 mm" in panel.message.value
     point = traces(panel)["point"]
-    assert (point.x[0], point.y[0], point.marker.symbol) == (12, 20, "triangle-down")
+    assert (point.x[0], point.y[0], point.marker.symbol) == (ORDER.backsweep_deg, 20, "triangle-down")
     panel.quantities["backsweep"].box.value = "40"
     assert point.marker.symbol == "triangle-right"
-    panel.quantities["backsweep"].box.value, panel.quantities["rise"].box.value = "12", "78"
+    panel.quantities["backsweep"].box.value, panel.quantities["rise"].box.value = "14", "90"
     assert point.marker.symbol == "cross-thin"
     assert "outside" not in panel.message.value
 
@@ -219,7 +221,7 @@ def test_lines_and_point_agree(panel):
     for name, value in exact.items():
         panel.lines.value = name
         trace = traces(panel)[name]
-        place = np.flatnonzero((trace.x == 12.0) & (trace.y == 78.0))[0]
+        place = np.flatnonzero((trace.x == ORDER.backsweep_deg) & (trace.y == ORDER.rise_mm))[0]
         assert trace.z[place] == pytest.approx(float(value), abs=1e-4)
 
 
@@ -227,8 +229,8 @@ def test_the_bend_of_the_point_is_the_even_one_or_the_stop_chosen(panel, shop):
     order = panel.readout.bar.bars.order
     even = even_bend_deg(order, shop.tubes[0], shop.dies[0], min(shop.stop_bends_deg), max(shop.stop_bends_deg))
     assert panel.readout.bar.recipe.inner_bend_deg == pytest.approx(float(even))
-    panel.bend.value = 25.0
-    assert panel.readout.bar.recipe.inner_bend_deg == 25.0
+    panel.bend.value = BEND_DEG
+    assert panel.readout.bar.recipe.inner_bend_deg == BEND_DEG
 
 
 def test_grips_level_are_level_and_an_upsweep_axis_settles_the_stance(panel):
@@ -256,7 +258,7 @@ def test_a_fault_is_shown_and_raised(panel, monkeypatch):
 
     monkeypatch.setattr("barmath.panels.map.map_readout", broken)
     with pytest.raises(ZeroDivisionError):
-        panel.quantities["rise"].slider.value = 90
+        panel.quantities["rise"].slider.value = 95
     assert FAULT in panel.message.value
     with pytest.raises(ZeroDivisionError):
         click(panel, 10.0, 70.0)

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from barmath import Bender, Order, recipe_from_order, shape_from_recipe
+from barmath import Bender, recipe_from_order, shape_from_recipe
 from barmath.bend_orders import bend_order
 from barmath.centerline import row_from_recipe
 from barmath.lying import BENDS
+from barmath.order_seven import BEND_DEG, DIE, ORDER
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import OrderState, readout_from_state, recipe_html, way_labels
 from barmath.panels.shell import FAULT
@@ -40,15 +41,15 @@ def traces(panel):
 def test_the_first_bar_shown_is_the_best_way_and_measures_what_was_ordered(panel):
     bar = panel.readout.bar
     assert panel.readout.row == 0
-    assert shape_from_recipe(bar.recipe).rise_mm == pytest.approx(78, abs=1e-9)
-    assert bar.shape.backsweep_deg == pytest.approx(12, abs=1e-9)
+    assert shape_from_recipe(bar.recipe).rise_mm == pytest.approx(ORDER.rise_mm, abs=1e-9)
+    assert bar.shape.backsweep_deg == pytest.approx(ORDER.backsweep_deg, abs=1e-9)
     assert "Can be made" in panel.message.value
 
 
 def test_recipe_is_that_of_the_closed_form_on_the_finished_radius(shop):
-    readout = readout_from_state(shop, OrderState(die="die 89", bend_deg=25.0))
+    readout = readout_from_state(shop, OrderState(die=DIE.name, bend_deg=BEND_DEG))
     bar = readout.bar
-    expected = recipe_from_order(Order(78, 12, 780, controls_mm=180), bar.springback.finished_radius_mm, 25.0)
+    expected = recipe_from_order(ORDER, bar.springback.finished_radius_mm, BEND_DEG)
     for field in ("straight_mm", "grip_mm", "roll_deg", "radius_mm", "inner_bend_deg"):
         assert getattr(bar.recipe, field) == pytest.approx(getattr(expected, field), rel=1e-12)
 
@@ -117,7 +118,7 @@ def test_a_page_that_answers_with_a_rounded_step_does_not_change_what_was_typed(
 def test_a_refused_entry_is_forgotten_where_the_box_is_shown_in_another_unit(panel):
     panel.ordered.rise.box.value = "eighty"
     panel.unit.value = "in"
-    assert panel.ordered.rise.box.value == "3 1/16 in"
+    assert panel.ordered.rise.box.value == "3 17/32 in"
     assert "rise must be" not in panel.message.value
 
 
@@ -126,14 +127,14 @@ def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
     state = panel.figure.get_state()
     names = [trace["name"] for trace in state["_widget_data"]]
     assert "rise 84.0 mm" in state["_widget_data"][names.index("front dimensions")]["text"]
-    assert state["_widget_layout"]["yaxis3"]["ticktext"] == ["die 89", "die 115", "die 165"]
+    assert state["_widget_layout"]["yaxis3"]["ticktext"] == ["die 102", "die 127", "die 152"]
 
 
 def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
     panel.ordered.rise.slider.value = 200
     assert panel.readout.bar is None
     assert not any(traces(panel)[name].visible for name in ("tube", "marks"))
-    panel.ordered.rise.slider.value = 78
+    panel.ordered.rise.slider.value = 90
     assert all(traces(panel)[name].visible for name in ("tube", "marks"))
     panel.ordered.rise.slider.value = 200
     assert "the rise must be from" in panel.message.value
@@ -151,7 +152,7 @@ def test_a_picked_way_becomes_the_bar_shown_and_stays_while_the_order_changes(pa
     ways = panel.readout.ways
     die, bend = panel.die.value, panel.stop.value
     assert (ways.die(panel.readout.row).name, ways.bend_deg[panel.readout.row]) == (die, bend)
-    panel.ordered.rise.slider.value = 79
+    panel.ordered.rise.slider.value = 91
     assert panel.readout.bar.die.name == die
     assert panel.readout.bar.recipe.inner_bend_deg == bend
     panel.die.value, panel.stop.value = "", 0.0
@@ -184,11 +185,11 @@ def test_the_upsweep_row_works_only_where_an_upsweep_is_ordered(panel):
 
 def test_inches_are_shown_everywhere_and_the_order_stays(panel):
     panel.unit.value = "in"
-    assert panel.state.rise_mm == 78
-    assert panel.ordered.rise.box.value == "3 1/16 in"
+    assert panel.state.rise_mm == ORDER.rise_mm
+    assert panel.ordered.rise.box.value == "3 17/32 in"
     assert " mm" not in panel.recipe.value.split("In the stem")[0]
     panel.unit.value = "mm"
-    assert panel.ordered.rise.box.value == "78.0 mm"
+    assert panel.ordered.rise.box.value == "90.0 mm"
 
 
 def test_labels_of_ways_say_which_fit_and_why_not(shop):
@@ -232,14 +233,14 @@ def test_a_fault_is_shown_and_raised(panel, monkeypatch):
 
     monkeypatch.setattr("barmath.panels.order.readout_from_state", broken)
     with pytest.raises(ZeroDivisionError):
-        panel.ordered.rise.slider.value = 90
+        panel.ordered.rise.slider.value = 95
     assert FAULT in panel.message.value
     assert "<b>" not in panel.message.value.split("fault of ours")[1]
 
 
 def test_hostile_names_in_the_shop_file_are_shown_harmless(tmp_path):
     mine = tmp_path / "shop.toml"
-    mine.write_text(DEMO.read_text().replace('name = "die 89"', 'name = "<img src=x>"'))
+    mine.write_text(DEMO.read_text().replace('name = "die 102"', 'name = "<img src=x>"'))
     panel = OrderPanel(mine)
     panel.die.value = "<img src=x>"
     for shown in (panel.message.value, panel.recipe.value, panel.steps.value):
@@ -306,7 +307,7 @@ def test_refusals_and_warnings_are_told_in_inches_too(panel):
 
 
 GRIPS = "inner bends first, then grips in the hook"
-LOW = replace(OrderState(), rise_mm=55.0, bend_deg=25.0, die="die 89")
+LOW = replace(OrderState(), rise_mm=72.0, bend_deg=BEND_DEG, die=DIE.name)
 
 
 def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop):
@@ -317,16 +318,16 @@ def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop)
     assert [step.hold.split(" in the hook")[0] for step in grips.bar.steps] == [
         "right riser", "left riser", "right grip", "left grip",
     ]  # fmt: skip
-    assert grips.bar.die == shop.die("die 89")
+    assert grips.bar.die == shop.die(DIE.name)
     assert not any("this bender cannot" in warning for warning in grips.bar.warnings)
 
 
 def test_an_order_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(shop):
-    shop = replace(shop, bender=replace(shop.bender, follower_mm=55.0))
+    shop = replace(shop, bender=replace(shop.bender, follower_mm=65.0))
     readout = readout_from_state(shop, OrderState())
     assert readout.bar is None
     assert (
-        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 50 mm"
+        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 60 mm"
     ) in readout.refusal
 
 

@@ -30,9 +30,9 @@ from barmath.ways import LEVEL, ORDERED
 DEMO = Path(__file__).resolve().parents[1] / "notebooks" / "demo" / "shop.toml"
 SHOP = shop_from_file(DEMO)
 TYPED = {
-    "name": "order 7", "date": "2026-03-14", "batch": "second", "inner_mark_mm": "64,9", "outer_mark_mm": "185.1",
-    "tube_length_mm": "816.9", "inner_stop_deg": "25.7", "outer_stop_deg": "25.7", "clamp_reading_deg": "12",
-    "read rise_left": "77.8", "read backsweep_left": "11.9", "notes": "=<b>fine</b>",
+    "name": "order 7", "date": "2026-03-14", "batch": "second", "inner_mark_mm": "85,0", "outer_mark_mm": "185.8",
+    "tube_length_mm": "850.1", "inner_stop_deg": "31.0", "outer_stop_deg": "31.0", "clamp_reading_deg": "14",
+    "read rise_left": "89.8", "read backsweep_left": "13.9", "notes": "=<b>fine</b>",
 }  # fmt: skip
 
 
@@ -69,16 +69,16 @@ def test_a_bar_that_is_typed_is_in_the_record_and_can_be_corrected(panel):
     panel.add.click()
     assert "order 7 is in the record as entry 44" in panel.message.value
     bar = panel.record.entry(44).holds
-    assert bar.inner_mark_mm == pytest.approx(64.9)
-    assert bar.readings == {"backsweep_left": 11.9, "rise_left": 77.8}
+    assert bar.inner_mark_mm == pytest.approx(85.0)
+    assert bar.readings == {"backsweep_left": 13.9, "rise_left": 89.8}
     panel.corrects.value = "44"
     panel.fetched.click()
     assert "entry 44 is filled in" in panel.message.value
-    panel.boxes["read rise_left"].value = "78.3"
+    panel.boxes["read rise_left"].value = "90.3"
     panel.add.click()
     assert panel.record.entry(45).corrects == 44
-    assert panel.record.entry(45).holds == replace(bar, readings=bar.readings | {"rise_left": 78.3})
-    assert panel.record.entry(44).holds.readings["rise_left"] == 77.8
+    assert panel.record.entry(45).holds == replace(bar, readings=bar.readings | {"rise_left": 90.3})
+    assert panel.record.entry(44).holds.readings["rise_left"] == 89.8
     type_in(panel, TYPED)
     panel.corrects.value = "44"
     panel.add.click()
@@ -99,12 +99,12 @@ def test_the_settings_of_the_formulas_are_filled_in_and_nothing_else(panel):
     panel.filled.click()
     texts = {key: box.value for key, box in panel.boxes.items() if box.value}
     assert texts == {
-        "name": "order 7", "date": datetime.date.today().isoformat(), "inner_mark_mm": "64.9 mm",
-        "outer_mark_mm": "185.1 mm", "tube_length_mm": "816.9 mm", "inner_stop_deg": "25.7", "outer_stop_deg": "25.7",
-        "clamp_reading_deg": "12.0",
+        "name": "order 7", "date": datetime.date.today().isoformat(), "inner_mark_mm": "85.0 mm",
+        "outer_mark_mm": "185.8 mm", "tube_length_mm": "850.1 mm", "inner_stop_deg": "31.0", "outer_stop_deg": "31.0",
+        "clamp_reading_deg": "14.0",
     }  # fmt: skip
     panel.add.click()
-    assert panel.record.entry(44).holds.outer_mark_mm == pytest.approx(185.1)
+    assert panel.record.entry(44).holds.outer_mark_mm == pytest.approx(185.8)
 
 
 def test_an_ordered_upsweep_goes_into_the_record_and_comes_back(panel):
@@ -173,9 +173,9 @@ def test_another_die_tube_or_batch_has_its_own_bars(panel):
     panel.batch.value = "second"
     assert "from 15 bars and 0 test bends" in panel.calibrated.value
     panel.batch.value = "all batches"
-    panel.ordered.die.value = "die 165"
+    panel.ordered.die.value = "die 152"
     assert "from 0 bars and 0 test bends" in panel.calibrated.value
-    assert "made on die 89: its marks are no guide here" in panel.found.value
+    assert "made on die 102: its marks are no guide here" in panel.found.value
     panel.unit.value = "in"
     assert "inner mark, in" in panel.found.value
     assert FAULT not in panel.message.value
@@ -412,7 +412,7 @@ def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):
     assert "line 3: ordered rise (mm) must be given" in panel.preview.value
     assert "<i>1" not in panel.preview.value
     panel.take.click()
-    assert panel.record.bars()[-1].die == "die 89"
+    assert panel.record.bars()[-1].die == "die 102"
 
 
 @pytest.mark.parametrize("content", [b"", b"\x00\x01", b"PK\x03\x04", b'"open\n'])

@@ -5,7 +5,7 @@ import re
 import pytest
 from conftest import ROOT
 
-from barmath import Bender, BendError, Die, Order, Tube
+from barmath import Bender, BendError, Die, Tube, order_seven
 from barmath.lengths import MM_PER_INCH
 from barmath.shop import Shop, shop_from_file, shop_from_toml
 from barmath.toml_reading import LARGEST_FILE
@@ -53,24 +53,23 @@ def refused(text: str) -> str:
 def test_the_training_shop_has_its_tubes_and_dies():
     shop = shop_from_file(DEMO)
     assert shop.name == "the training shop"
-    assert shop.tube("7/8 x 0.058") == Tube(22.225, 1.4732, name="7/8 x 0.058")
-    assert shop.tube("7/8 x 0.049").wall_mm < shop.tube("7/8 x 0.058").wall_mm
+    assert shop.tubes[0] == order_seven.TUBE
+    assert shop.tube("7/8 x 0.049").wall_mm < shop.tube("7/8 x 0.065").wall_mm
     assert shop.tube("25.4 x 1.5").outside_diameter_mm == 25.4
     radii_in = {die.name: die.centerline_radius_mm / MM_PER_INCH for die in shop.dies}
-    assert radii_in == pytest.approx({"die 89": 3.5, "die 115": 4.5, "die 165": 6.5})
+    assert radii_in == pytest.approx({"die 102": 4.0, "die 127": 5.0, "die 152": 6.0})
 
 
 def test_the_training_shops_remarks_can_be_taken_into_use():
     text = re.sub(r"^# (\[|\w+ = )", r"\1", DEMO.read_text(encoding="utf-8"), flags=re.MULTILINE)
     shop = shop_from_toml(text)
-    assert shop.die("die 89").springback_ratio == pytest.approx(1 / 30, abs=0.0005)
+    assert shop.die("die 102").springback_ratio == pytest.approx(1 / 30, abs=0.0005)
     assert shop.stem_width_mm == 45.0
 
 
 def test_the_training_shop_can_make_a_usual_order_of_its_own():
     shop = shop_from_file(DEMO)
-    order = Order(78.0, 12.0, 780.0, controls_mm=180.0)
-    ways = every_way(order, shop.tubes[0], shop.dies, bends_deg=shop.stop_bends_deg)
+    ways = every_way(order_seven.ORDER, shop.tubes[0], shop.dies, bends_deg=shop.stop_bends_deg)
     assert ways.feasible[0]
 
 
@@ -109,9 +108,9 @@ def test_a_file_from_another_editor_reads_the_same(tmp_path):
 
 def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
     shop = shop_from_file(DEMO)
-    with pytest.raises(BendError, match=r"^die must be one of die 89, die 115, die 165, got 'die 90'$"):
+    with pytest.raises(BendError, match=r"^die must be one of die 102, die 127, die 152, got 'die 90'$"):
         shop.die("die 90")
-    with pytest.raises(BendError, match=r"^tube must be one of 7/8 x 0.058, 7/8 x 0.049, 25.4 x 1.5, got ''$"):
+    with pytest.raises(BendError, match=r"^tube must be one of 7/8 x 0.065, 7/8 x 0.049, 25.4 x 1.5, got ''$"):
         shop.tube("")
 
 

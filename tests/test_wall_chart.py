@@ -21,7 +21,8 @@ from barmath.paper.wall_chart import LABEL_MM, settings_sheet, wall_chart
 from barmath.shop import shop_from_file
 
 ON_PAPER_MM = 1e-6
-CHART = Chart(Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, least_straight_mm=65, name="die 89"))
+BARS = {"width_mm": 780.0, "clamp_flat_mm": 50.0, "controls_mm": 180.0, "backsweep_deg": 10.0}
+CHART = Chart(Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, least_straight_mm=65, name="die 89"), **BARS)
 DPI = 300
 
 
@@ -115,7 +116,7 @@ def test_a_chart_names_the_longest_tube_that_it_counts_with():
 
 
 def test_stops_without_a_line_are_named_with_the_reason():
-    words = text_of(wall_chart(Chart(CHART.tube, Die(165.1, least_straight_mm=65))).page.pdf("x")).replace("\n", " ")
+    words = text_of(wall_chart(replace(CHART, die=Die(165.1, least_straight_mm=65))).page.pdf("x")).replace("\n", " ")
     assert "No line for bends of 25°, 30°, 35°, 40° (no room for tooling and controls)" in words
 
 

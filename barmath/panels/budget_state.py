@@ -9,6 +9,7 @@ import numpy as np
 from barmath.bar import Order, Recipe
 from barmath.error_budget import FINDER, KEPT_SHARE, MARK, STOP, TOOLS, WITHIN, BenchErrors, ErrorBudget, error_budget
 from barmath.limits import limits_from_recipe, refuse_unmakeable
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.panels.markup import paragraph, table
 from barmath.refusal import BendError
 from barmath.sensitivity import ANGLE_SLIPS, LENGTH_SLIPS, sensitivities_from_recipe
@@ -24,12 +25,12 @@ class BudgetState:
     """The bar, risers upright, and what each tool may be off; lengths in mm, angles in degrees."""
 
     die: str = ""
-    bend_deg: float = 25.0
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    controls_mm: float = 180.0
-    clamp_flat_mm: float = 50.0
+    bend_deg: float = BEND_DEG
+    rise_mm: float = float(ORDER.rise_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
+    width_mm: float = float(ORDER.width_mm)
+    controls_mm: float = float(ORDER.controls_mm)
+    clamp_flat_mm: float = float(ORDER.clamp_flat_mm)
     stop_deg: float = 0.3
     finder_deg: float = 0.2
     mark_mm: float = 0.5

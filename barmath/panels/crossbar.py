@@ -12,6 +12,7 @@ from barmath.cautions import BRAZING, SAWING
 from barmath.crossbar import Crossbar, crossbar, level_and_square
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import in_unit, length_text
+from barmath.order_seven import CROSSBAR
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, table
@@ -38,8 +39,8 @@ class CrossbarState:
     bar: OrderedBar = OrderedBar()
     place: str = AT_MARKS
     height_mm: float = 50.0
-    branch_diameter_mm: float = 9.525
-    branch_wall_mm: float = 0.889
+    branch_diameter_mm: float = float(CROSSBAR.outside_diameter_mm)
+    branch_wall_mm: float = float(CROSSBAR.wall_mm)
     allowance_mm: float = 1.0
     unit: str = "mm"
 

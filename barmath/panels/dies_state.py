@@ -12,6 +12,7 @@ from barmath.bar import Order
 from barmath.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, new_die, window_curve
 from barmath.forming import Forming, forming_from_bend
 from barmath.limits import limits_from_recipe
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.pictures.dies import HalfBar
 from barmath.refusal import BendError
 from barmath.rules import IN_SHORT
@@ -30,13 +31,13 @@ SAME_DIE_MM = 0.05
 class WindowsState:
     """The order, the die that is tried and the bend; lengths in mm, angles in degrees. Risers upright."""
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    controls_mm: float = 180.0
-    clamp_flat_mm: float = 50.0
+    rise_mm: float = float(ORDER.rise_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
+    width_mm: float = float(ORDER.width_mm)
+    controls_mm: float = float(ORDER.controls_mm)
+    clamp_flat_mm: float = float(ORDER.clamp_flat_mm)
     radius_mm: float = 60.0
-    bend_deg: float = 25.0
+    bend_deg: float = BEND_DEG
 
     def order(self) -> Order:
         """The order, risers upright."""

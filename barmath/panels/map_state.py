@@ -18,6 +18,7 @@ from barmath.even_bend import even_bend_deg
 from barmath.lengths import length_text
 from barmath.marks import marks_from_recipe
 from barmath.offsets import bench_marks_mm
+from barmath.order_seven import ORDER
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.panels.markup import paragraph, table
 from barmath.pictures.design_map import (
@@ -66,13 +67,13 @@ class MapState:
     bend_deg: float = EVEN_BEND
     stance: str = UPRIGHT
     lines: str = OUTER_MARK
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
+    rise_mm: float = float(ORDER.rise_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
     upsweep_deg: float = 3.0
-    width_mm: float = 780.0
+    width_mm: float = float(ORDER.width_mm)
     setback_mm: float = 45.0
-    controls_mm: float = 180.0
-    clamp_flat_mm: float = 50.0
+    controls_mm: float = float(ORDER.controls_mm)
+    clamp_flat_mm: float = float(ORDER.clamp_flat_mm)
 
     @property
     def across(self) -> Quantity:

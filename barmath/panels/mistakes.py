@@ -13,6 +13,7 @@ from barmath.centerline import row_from_recipe
 from barmath.drawing import drawing_from_recipe, drawing_from_row
 from barmath.lying import USUAL_HOLDS, bend_name
 from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
+from barmath.order_seven import BEND_DEG, order_seven_recipe
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, paragraph, table
@@ -22,6 +23,7 @@ from barmath.refusal import BendError
 from barmath.shop import Shop, shop_from_file
 from barmath.tooling import springback_from_tube
 
+_SEVEN = order_seven_recipe()
 TITLES = {mistake.title: mistake for mistake in MISTAKES}
 
 
@@ -31,10 +33,10 @@ class MistakeState:
 
     title: str = MISTAKES[0].title
     step: int = 1
-    inner_bend_deg: float = 25.0
-    outer_bend_deg: float = 25.0
-    roll_deg: float = 29.4
-    straight_mm: float = 120.0
+    inner_bend_deg: float = BEND_DEG
+    outer_bend_deg: float = BEND_DEG
+    roll_deg: float = round(float(_SEVEN.roll_deg), 1)
+    straight_mm: float = round(float(_SEVEN.straight_mm), 1)
     slack_deg: float = 3.0
 
 
@@ -54,8 +56,8 @@ def mistake_readout(shop: Shop, state: MistakeState) -> MistakeReadout:
         die = shop.dies_for(tube)[0]
         springback = springback_from_tube(tube, die)
         recipe = Recipe(
-            50.0, state.inner_bend_deg, state.straight_mm, state.roll_deg, state.outer_bend_deg, 185.0,
-            springback.finished_radius_mm,
+            _SEVEN.clamp_flat_mm, state.inner_bend_deg, state.straight_mm, state.roll_deg, state.outer_bend_deg,
+            _SEVEN.grip_mm, springback.finished_radius_mm,
         )  # fmt: skip
         outcome = outcome_of_mistake(
             TITLES[state.title], state.step, row_from_recipe(recipe), USUAL_HOLDS, springback, die, shop.bender,

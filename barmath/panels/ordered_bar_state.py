@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from barmath.bar import Order, Recipe
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.shop import Shop
 from barmath.solve import recipe_from_order
 from barmath.stock import Tube
@@ -26,13 +27,13 @@ class Ordered:
     `upsweep` is a key of `UPSWEEP_WORDS`; `upsweep_deg` counts where it is ordered.
     """
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
+    rise_mm: float = float(ORDER.rise_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
+    width_mm: float = float(ORDER.width_mm)
     upsweep: str = UPRIGHT
     upsweep_deg: float = 3.0
-    clamp_flat_mm: float = 50.0
-    controls_mm: float = 180.0
+    clamp_flat_mm: float = float(ORDER.clamp_flat_mm)
+    controls_mm: float = float(ORDER.controls_mm)
 
     def order(self) -> Order:
         """The order; raises BendError where a value lies outside its range."""
@@ -44,7 +45,7 @@ class Ordered:
 class OrderedBar(Ordered):
     """An order and what it is made with; `tube` and `die` are names of the shop's file, empty for its first."""
 
-    bend_deg: float = 25.0
+    bend_deg: float = BEND_DEG
     tube: str = ""
     die: str = ""
 

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
-from barmath.panels.shell import Shell, guarded, settled
+from barmath.panels.shell import Shell, guarded
 from barmath.refusal import BendError
 from barmath.saving import file_name, save_bytes
 
@@ -64,11 +64,11 @@ class SheetWriter(Shell):
         head = widgets.HTML(heading(f"Print {title}"))
         self.fill(head, named, paper, self.write, self.replace, self.message, self.preview)
 
-    @settled
+    @guarded
     def _write(self, _: object) -> None:
         self._save(overwrite=False)
 
-    @settled
+    @guarded
     def _replace(self, _: object) -> None:
         self._save(overwrite=True)
 

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bar import Order
 from barmath.cautions import RIDING
 from barmath.crossbar import crossbar
 from barmath.lengths import length_text
 from barmath.load_cases import LOAD_CASES, MOST_SET_MM, MOUNTAIN_ONLY, SCREENED_ONLY
+from barmath.order_seven import BEND_DEG, CROSSBAR, ORDER, TUBE
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, paragraph
@@ -25,8 +25,7 @@ from barmath.stock import Material, Tube
 from barmath.strength import STEM_WIDTH_MM, LoadedBar, loaded_bar
 from barmath.tooling import springback_from_tube
 
-WITHOUT, WITH = "without one", "3/8 x 0.035 in, at the outer marks"
-BRANCH = Tube(9.525, 0.889)
+WITHOUT, WITH = "without one", f"{CROSSBAR.name} in, at the outer marks"
 ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1, 8 %", 0.08))
 
 
@@ -34,13 +33,13 @@ ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1,
 class StrengthState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees."""
 
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    bend_deg: float = 25.0
+    rise_mm: float = float(ORDER.rise_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
+    width_mm: float = float(ORDER.width_mm)
+    bend_deg: float = BEND_DEG
     die: str = ""
-    tube_diameter_mm: float = 22.225
-    wall_mm: float = 1.4732
+    tube_diameter_mm: float = float(TUBE.outside_diameter_mm)
+    wall_mm: float = float(TUBE.wall_mm)
     stem_width_mm: float = STEM_WIDTH_MM
     tilt_deg: float = 0.0
     out_of_round: float = 0.08
@@ -63,8 +62,9 @@ def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
         tube = Tube(state.tube_diameter_mm, state.wall_mm, _material(shop))
         own = shop.tubes[0]
         radius = springback_from_tube(own, shop.die_for(own, state.die or shop.dies[0].name)).finished_radius_mm
-        recipe = recipe_from_order(Order(state.rise_mm, state.backsweep_deg, state.width_mm), radius, state.bend_deg)
-        fitted = crossbar(recipe, state.tube_diameter_mm, BRANCH) if state.crossbar == WITH else None
+        order = replace(ORDER, rise_mm=state.rise_mm, backsweep_deg=state.backsweep_deg, width_mm=state.width_mm)
+        recipe = recipe_from_order(order, radius, state.bend_deg)
+        fitted = crossbar(recipe, state.tube_diameter_mm, CROSSBAR) if state.crossbar == WITH else None
         case = next(case for case in LOAD_CASES if case.name == state.case)
         bar = loaded_bar(recipe, tube, case, fitted, state.stem_width_mm, state.tilt_deg, state.out_of_round)
     except BendError as refusal:

@@ -6,11 +6,12 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from barmath.bar import Order, Recipe
+from barmath.bar import Recipe
 from barmath.bent_bar import BentBar
 from barmath.drawing import drawing_from_recipe
 from barmath.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_turn
 from barmath.lengths import length_text
+from barmath.order_seven import BEND_DEG, ORDER
 from barmath.other_bars import recipe_from_figures, recipe_from_record
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
@@ -32,10 +33,10 @@ class BarChoice:
     """One bar and its stem, as chosen. Lengths in mm, angles in degrees; `rolled_deg` from its own position."""
 
     source: str = FIGURES
-    rise_mm: float = 78.0
-    backsweep_deg: float = 12.0
-    width_mm: float = 780.0
-    bend_deg: float = 25.0
+    rise_mm: float = float(ORDER.rise_mm)
+    backsweep_deg: float = float(ORDER.backsweep_deg)
+    width_mm: float = float(ORDER.width_mm)
+    bend_deg: float = BEND_DEG
     upsweep: str = FALLS_OUT
     upsweep_deg: float = 5.0
     recipe: Recipe | None = None
@@ -50,7 +51,7 @@ class TwoBarsState:
     """Everything that can be set in the panel."""
 
     a: BarChoice = field(default_factory=BarChoice)
-    b: BarChoice = field(default_factory=lambda: BarChoice(backsweep_deg=14.0))
+    b: BarChoice = field(default_factory=lambda: BarChoice(backsweep_deg=float(ORDER.backsweep_deg) + 2.0))
     head_angle_deg: float = 65.0
     from_end_mm: float = HAND_FROM_END_MM
     more_sweep_deg: float = 2.0
@@ -112,7 +113,13 @@ def chosen_recipe(shop: Shop, record: Record | None, choice: BarChoice) -> Recip
         recipe = recipe_from_record(_recorded(record, choice.entry), radius, choice.bend_deg)
     else:
         upsweep = choice.upsweep_deg if choice.upsweep == GIVEN else None
-        order = Order(choice.rise_mm, choice.backsweep_deg, choice.width_mm, upsweep)
+        order = replace(
+            ORDER,
+            rise_mm=choice.rise_mm,
+            backsweep_deg=choice.backsweep_deg,
+            width_mm=choice.width_mm,
+            upsweep_deg=upsweep,
+        )
         recipe = recipe_from_figures(order, radius, choice.bend_deg)
     return replace(recipe, stem_roll_deg=float(recipe.stem_roll_deg) + choice.rolled_deg)
 

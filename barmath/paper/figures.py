@@ -22,9 +22,9 @@ import numpy as np
 from matplotlib import image
 from PIL import Image
 
-from barmath.bar import Order
 from barmath.chart_data import Chart
 from barmath.crossbar import crossbar
+from barmath.order_seven import BEND_DEG, CROSSBAR, ORDER
 from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
 from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
@@ -34,7 +34,6 @@ from barmath.paper.glossary_sheet import glossary_pdf
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.saving import save_bytes
 from barmath.shop import Shop, shop_from_file
-from barmath.stock import Tube
 from barmath.ways import every_way
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -64,7 +63,7 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     yield "bench_sheet_order_7.png", partial(_bench_sheet_png, sheet)
     checked = CheckSheet("order 7", sheet.recipe, float(sheet.tube.outside_diameter_mm))
     yield "check_sheet_order_7.pdf", partial(check_sheet_pdf, checked)
-    fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), Tube(9.525, 0.889))
+    fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), CROSSBAR)
     yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
     yield "full_size_order_7.pdf", partial(full_size_pdf, FullSize("order 7", sheet.recipe, 22.225), LONG)
     yield "words_of_the_trade.pdf", partial(glossary_pdf, "A4")
@@ -146,10 +145,9 @@ def _bench_sheet_png(sheet: BenchSheet) -> bytes:
 
 
 def _order_7(shop: Shop) -> BenchSheet:
-    order = Order(78.0, 12.0, 780.0, controls_mm=180.0)
     die = shop.dies_for(shop.tubes[0])[0]
-    ways = every_way(order, shop.tubes[0], [die], bends_deg=[25.0])
-    return BenchSheet("order 7", order, ways.recipe(0), shop.tubes[0], die, shop.bender, tuple(ways.warnings(0)))
+    ways = every_way(ORDER, shop.tubes[0], [die], bends_deg=[BEND_DEG])
+    return BenchSheet("order 7", ORDER, ways.recipe(0), shop.tubes[0], die, shop.bender, tuple(ways.warnings(0)))
 
 
 def _streams(pdf: bytes) -> list[bytes]:

@@ -1,0 +1,89 @@
+"""The numbers in the prose of lesson 05, worked out again."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from math import asin, degrees, radians, sin
+
+from conftest import ROOT
+
+from barmath.bend_orders import every_bend_order
+from barmath.centerline import row_from_recipe
+from barmath.lying import USUAL_HOLDS
+from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.plans import PLANS
+from barmath.shop import shop_from_file
+from barmath.solve import recipe_from_order
+from barmath.spread import TUBES, ProcessErrors, only, spread_of_order
+from barmath.tooling import springback_from_tube
+
+RECIPE = order_seven_recipe()
+SPRING = springback_from_tube(TUBE, DIE)
+SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
+GRIPS = "inner bends first, then grips in the hook"
+FOLLOWER = SHOP.bender.follower_mm
+
+
+def orders_of(recipe) -> list:
+    return every_bend_order(row_from_recipe(recipe), SPRING, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+
+
+def said() -> Iterator[str]:
+    orders = orders_of(RECIPE)
+    count, riser, flat, hook = len(orders), RECIPE.straight_mm, ORDER.clamp_flat_mm, DIE.least_straight_mm
+    assert SHOP.bender.hook_mm is None  # "has no length of its own in the file"
+    yield f"for all {count} ways of taking the four bends in turn"
+    yield f"`least_straight` counts: {hook:.0f} mm"
+    yield f"order 7 has a riser of {riser:.0f} mm and a clamp flat of {flat:.0f} mm"
+    usual = next(one for one in orders if one.holds == USUAL_HOLDS)
+    assert round(usual.stations[1].ahead_mm, 6) == flat
+    yield f"hold the riser, {riser:.0f} mm; the second inner bend leaves the follower just the clamp flat, {flat:.0f} mm of the {FOLLOWER:.0f} it needs"
+    assert 0.45 < sum(one.fits for one in orders) / count < 0.55
+    yield f"half of the {count} orders can be done"
+    yield from _readings()
+    yield from _errors()
+    low = recipe_from_order(replace(ORDER, rise_mm=72), SPRING.finished_radius_mm, BEND_DEG)
+    assert low.straight_mm < hook
+    yield f"rise 72 instead of {ORDER.rise_mm:.0f}, all else as in order 7. With bends of {BEND_DEG:.0f} degrees its riser is {low.straight_mm:.0f} mm long"
+    yield f"The hook needs {hook:.0f} mm of straight tube, and the riser has {low.straight_mm:.0f}"
+    yield f"is it {FOLLOWER:.0f} mm?"
+    yield f"How many of the {count} can?"
+    assert any(one.fits for one in orders_of(low))
+    assert next(one for one in orders_of(low) if one.holds == PLANS[GRIPS]).fits  # "In 01 this is the plan"
+    yield f"{low.straight_mm:.0f} mm of {FOLLOWER:.0f}"
+
+
+def _readings() -> Iterator[str]:
+    def off(phi: float) -> float:
+        reading = degrees(asin(sin(radians(BEND_DEG)) * sin(radians(phi))))
+        return phi - degrees(asin(sin(radians(reading - 0.3)) / sin(radians(BEND_DEG))))
+
+    assert round(off(89) / off(28.9)) == 10  # "ten times as far as in the second"
+    yield f"In the last line 0.3 degrees misread roll the tube by {off(89):.1f} degrees"
+    yield f"a flat of {BEND_DEG:.0f} degrees for a reading of {BEND_DEG + 5:.0f} is refused"
+    yield f"Set the outer bends to {BEND_DEG + 5:.0f} and look again"
+
+
+def _errors() -> Iterator[str]:
+    errors, row = ProcessErrors(stop_deg=0.3, finder_deg=0.3, mark_mm=0.5, springback=0.002), row_from_recipe(RECIPE)
+    plans = [spread_of_order(row, holds, errors, SPRING, DIE, SHOP.bender) for holds in PLANS.values()]
+    apart = [got.backsweep_apart_deg for got in plans]
+    assert max(apart) - min(apart) < 0.1  # "within about a tenth of a degree of each other"
+    assert all(round(2 * one) == 1 for one in apart)  # "half a degree of backsweep"
+    alone = {
+        tool: spread_of_order(row, USUAL_HOLDS, only(errors, tool), SPRING, DIE, SHOP.bender)
+        for tool in ("stop_deg", "finder_deg", "mark_mm", "springback")
+    }
+    for measure, tool in (
+        ("backsweep_apart_deg", "finder_deg"),
+        ("twist_deg", "finder_deg"),
+        ("rise_apart_mm", "stop_deg"),
+    ):
+        assert max(alone, key=lambda one: getattr(alone[one], measure)) == tool
+    yield f"Bend {TUBES} tubes"
+    yield f"each with slips of its own: {errors.stop_deg} degrees on the stop, {errors.finder_deg} on the angle finder"
+
+
+GIVEN = {
+    "a quarter turn": ["*φ* = 90°"],
+    "a flip changes no reading: both risers level": ["0.0 both ways"],
+}
