@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from barmath.die_calibration import DieCalibration, with_calibration, without_last_calibration
-from barmath.saving import save_bytes
+from barmath.saving import alone, save_bytes
 from barmath.shop import Shop, shop_from_toml
 from barmath.toml_reading import text_from_file
 
@@ -16,12 +16,14 @@ def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
     Returns the shop as it then is. Raises BendError where the file cannot be read, would not be understood with it, or
     cannot be written; it is left as it was.
     """
-    return _write(path, with_calibration(text_from_file(Path(path)), calibration))
+    with alone(path):  # two notebooks may write at once
+        return _write(path, with_calibration(text_from_file(path), calibration))
 
 
 def take_last_out_of_file(path: str | Path) -> Shop:
     """Take the last calibration out of the shop's file at `path` again; raises BendError where there is none."""
-    return _write(path, without_last_calibration(text_from_file(Path(path))))
+    with alone(path):
+        return _write(path, without_last_calibration(text_from_file(path)))
 
 
 def _write(path: str | Path, text: str) -> Shop:

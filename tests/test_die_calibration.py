@@ -1,10 +1,13 @@
 """A calibration in the shop's file, out of it again, and what it leaves unsure on a bar."""
 
+import subprocess
+import sys
 from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+from conftest import ROOT
 
 from barmath import BendError, Die, Tube, recipe_from_order, shape_from_recipe, springback_from_tube
 from barmath.bend_orders import every_bend_order
@@ -168,6 +171,28 @@ def test_it_goes_into_the_file_and_out_again(tmp_path):
     with pytest.raises(BendError, match="must end with a calibration to take one out"):
         take_last_out_of_file(path)
     assert path.read_text() == TEXT
+
+
+ADD_TEN = """
+import sys
+from dataclasses import replace
+from barmath.die_calibration import DieCalibration
+from barmath.shop_calibration import put_into_file
+path, die, tube, batch = sys.argv[1:]
+for number in range(10):
+    found = DieCalibration(die, tube, "2026-03-14", "40 bars", 0.034, 0.25, 1.8, 92.0, 0.08, 0.25)
+    put_into_file(path, replace(found, batch=f"{batch} {number}"))
+"""
+
+
+def test_of_calibrations_that_two_write_at_once_none_is_lost(tmp_path):
+    path = tmp_path / "shop.toml"
+    path.write_text(TEXT)
+    given = [[sys.executable, "-c", ADD_TEN, str(path), "die 89", TUBE.name, batch] for batch in ("first", "second")]
+    both = [subprocess.Popen(one, cwd=ROOT) for one in given]
+    assert [one.wait(timeout=120) for one in both] == [0, 0]
+    kept = {one.batch for one in shop_from_file(path).calibrations}
+    assert kept == {f"{batch} {number}" for batch in ("first", "second") for number in range(10)}
 
 
 def test_a_file_that_would_not_be_understood_is_left_as_it_was(tmp_path):
