@@ -133,12 +133,34 @@ def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
         panel.corrects.value = number
         panel.fetched.click()
         assert words in panel.message.value
-    bar = panel.record.entry(44 - 1 - 3).holds
-    number = panel.record.add(replace(bar, die="die 77"))
+
+
+@pytest.mark.parametrize("gone", [("die",), ("tube",), ("tube", "die")], ids=" and ".join)
+def test_an_entry_whose_tube_or_die_left_the_shop_s_file_is_corrected_and_keeps_them(panel, gone):
+    gauges = {"tube": {"tube_diameter_mm": 25.3999, "tube_wall_mm": 1.2345}, "die": {"die_radius_mm": 76.54321}}
+    changes = {key: value for what in gone for key, value in ({what: f"old {what}"} | gauges[what]).items()}
+    bar = replace(panel.record.entry(40).holds, **changes)
+    number = panel.record.add(bar)
     panel.corrects.value = str(number)
     panel.fetched.click()
-    assert "Not done" in panel.message.value
-    assert "die 77" in panel.message.value
+    for what in ("tube", "die"):
+        said = f"it keeps 'old {what}', which is no longer in the shop's file"
+        assert (said in unescape(panel.message.value)) == (what in gone)
+    panel.boxes["tweaks"].value, panel.ordered.rise.value = "none", 71.0
+    panel.add.click()
+    corrected = panel.record.entry(number + 1)
+    assert corrected.corrects == number
+    assert corrected.holds == replace(bar, tweaks="none", order=replace(bar.order, rise_mm=71.0))
+
+
+def test_another_tube_or_die_is_taken_where_the_entry_s_own_left_the_shop_s_file(panel):
+    bar = replace(panel.record.entry(40).holds, die="old die")
+    panel.corrects.value = str(panel.record.add(bar))
+    panel.fetched.click()
+    panel.ordered.die.value = SHOP.dies[1].name
+    panel.add.click()
+    kept = panel.record.bars()[-1]
+    assert (kept.die, kept.die_radius_mm) == (SHOP.dies[1].name, SHOP.dies[1].centerline_radius_mm)
 
 
 @pytest.mark.parametrize("key", [*TYPED, *(f"read {kind.key}" for kind in KINDS)])

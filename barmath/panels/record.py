@@ -23,6 +23,7 @@ from barmath.panels.record_state import (
     chart,
     corrected_number,
     entries_of,
+    gone_words,
     lookup_html,
     preview_html,
     sheet_name,
@@ -45,7 +46,7 @@ from barmath.record_sheet import (
     write_sheet,
 )
 from barmath.refusal import BendError
-from barmath.saving import file_name
+from barmath.saving import file_name, real_path
 from barmath.shop import shop_from_file
 from barmath.shop_calibration import put_into_file, take_last_out_of_file
 
@@ -203,8 +204,10 @@ class RecordPanel(Shell):
             raise BendError("entry to correct must be given by its number, got an empty box: such as 12")
         entry = self.record.entry(number)
         earlier = self.record.entry(entry.corrects) if entry.kind == WITHDRAWAL and entry.corrects else entry
-        self._show(state_from_entry(self.shop, self.state, earlier, number))
-        self.say(f"entry {earlier.number} is filled in: correct it, and put it into the record")
+        state = state_from_entry(self.shop, self.state, earlier, number)
+        self._show(state)
+        gone = gone_words(self.shop, state.fetched.bar) if state.fetched else []
+        self.say(f"entry {earlier.number} is filled in: correct it, and put it into the record", gone)
 
     @guarded
     def _withdraw(self, _: object) -> None:
@@ -321,6 +324,6 @@ def record_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox
     """The panel of the record for a notebook; running its cell again shows the same one."""
     return kept(
         RecordPanel,
-        (str(Path(shop_file).resolve()), str(Path(record_file).resolve())),
+        (real_path(shop_file), real_path(record_file)),
         lambda: RecordPanel(shop_file, Record(record_file)),
     )

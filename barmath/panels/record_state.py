@@ -95,9 +95,10 @@ def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
 def state_from_entry(shop: Shop, state: RecordState, entry: Entry, corrects: int | None = None) -> RecordState:
     """The panel's state with everything that a bar's `entry` holds, ready to be corrected.
 
-    The correction will name the entry numbered `corrects`, None for the entry itself.
+    The correction will name the entry numbered `corrects`, None for the entry itself. A tube or die that is no longer
+    in the shop's file is kept: see `gone_words`.
 
-    Raises BendError where the entry is no bar, or its tube or die is not in the shop's file.
+    Raises BendError where the entry is no bar.
     """
     bar = entry.holds
     if not isinstance(bar, BentBar):
@@ -108,6 +109,7 @@ def state_from_entry(shop: Shop, state: RecordState, entry: Entry, corrects: int
         if kind.key in bar.readings:
             typed[READ + kind.key] = _typed(bar.readings[kind.key], kind.unit == "mm", state.unit)
     order, stance = bar.order, _upsweep_kind(bar.order.upsweep_deg)
+    tube, die = tools(shop, state)
     ordered = replace(
         state.bar,
         rise_mm=float(order.rise_mm),
@@ -117,11 +119,26 @@ def state_from_entry(shop: Shop, state: RecordState, entry: Entry, corrects: int
         upsweep_deg=float(order.upsweep_deg or 0.0) if stance == ORDERED else state.bar.upsweep_deg,
         clamp_flat_mm=float(order.clamp_flat_mm),
         controls_mm=float(order.controls_mm),
-        tube=shop.tube(bar.tube).name,
-        die=shop.die(bar.die).name,
+        tube=bar.tube if bar.tube in _names(shop.tubes) else tube.name,
+        die=bar.die if bar.die in _names(shop.dies) else die.name,
     )
     number = entry.number if corrects is None else corrects
     return replace(state, bar=ordered, typed=typed, corrects=str(number), fetched=Fetched(number, bar, typed, ordered))
+
+
+def gone_words(shop: Shop, bar: BentBar) -> list[str]:
+    """What to say of the tube and the die of `bar` that are no longer in the shop's file."""
+    both = (("tube", bar.tube, shop.tubes), ("die", bar.die, shop.dies))
+    return [
+        f"Choose another {what} only if the entry names the wrong one: it keeps {told(name)}, which is no longer in "
+        "the shop's file"
+        for what, name, known in both
+        if name not in _names(known)
+    ]
+
+
+def _names(known: Sequence[Tube] | Sequence[Die]) -> list[str]:
+    return [one.name for one in known]
 
 
 def _upsweep_kind(upsweep_deg: Number | None) -> str:
