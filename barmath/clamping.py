@@ -87,11 +87,14 @@ def _stem_fit(diameter: float, clamp: float) -> StemFit:
 def stem_roll_way(stem_roll_deg: float) -> str:
     """To which side the tops of the risers lean for a roll in the stem: "rearward", "forward", or "" for upright.
 
+    Raises BendError where the roll is not one number from -180 to 180 deg.
+
     Examples
     --------
     >>> stem_roll_way(12.0), stem_roll_way(-3.0), stem_roll_way(0.0)
     ('rearward', 'forward', '')
     """
-    if abs(stem_roll_deg) < _UPRIGHT_DEG:
+    roll = checked_single("roll in the stem", stem_roll_deg, "deg", least=-180.0, most=180.0)
+    if abs(roll) < _UPRIGHT_DEG:
         return ""
-    return "rearward" if stem_roll_deg > 0.0 else "forward"
+    return "rearward" if roll > 0.0 else "forward"

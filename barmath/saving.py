@@ -141,8 +141,24 @@ def real_path(path: str | Path) -> Path:
     except (ValueError, TypeError):
         raise BendError(f"file name must be a path without null bytes, got {told(path)}: choose another name") from None
     if any(os.path.islink(one) for one in (found, *found.parents)):  # followed as far as it goes, and a link still
-        raise BendError(f"{found.name} must be a file, got a link that leads back to itself: choose another name")
+        raise BendError(
+            f"{found.name} must lead to a file or a folder, got a link that leads back to itself: choose another name"
+        )
     return found
+
+
+def make_folder(path: str | Path) -> Path:
+    """The absolute path of a folder, made where there is none yet, with those around it.
+
+    Raises BendError where it cannot be made.
+    """
+    folder = real_path(path)
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as fault:
+        words = (fault.strerror or "unknown fault").lower()
+        raise BendError(f"{folder.name} must be a folder that can be made ({words}): choose another place") from None
+    return folder
 
 
 def _refuse_taken(target: Path, overwrite: bool) -> None:

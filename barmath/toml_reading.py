@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 from barmath.lengths import length_mm
 from barmath.plausible import DID_YOU_MEAN, question
 from barmath.refusal import BendError, told
+from barmath.saving import real_path
 
 LARGEST_FILE = 1_000_000
 """Bytes beyond which a file is surely none that a builder wrote by hand."""
@@ -40,7 +41,7 @@ Made = TypeVar("Made")
 
 def text_from_file(path: str | Path) -> str:
     """The text of a file; raises BendError with its name, and the line where one is to blame."""
-    path = Path(path)
+    path = real_path(path)
     try:
         size = path.stat().st_size
         content = path.read_bytes() if size <= LARGEST_FILE else b""

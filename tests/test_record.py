@@ -626,7 +626,7 @@ def test_nothing_is_ever_saved_over_the_record_itself(path, tmp_path):
 def test_a_link_that_leads_back_to_itself_is_refused_in_words(tmp_path):
     (tmp_path / "a.db").symlink_to(tmp_path / "b.db")
     (tmp_path / "b.db").symlink_to(tmp_path / "a.db")
-    words = "must be a file, got a link that leads back to itself: choose another name"
+    words = "must lead to a file or a folder, got a link that leads back to itself: choose another name"
     assert words in said(Record, tmp_path / "a.db")
     assert words in said(Record, tmp_path / "a.db" / "record.db")
 

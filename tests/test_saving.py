@@ -176,7 +176,9 @@ def test_a_link_that_leads_back_to_itself_is_refused_in_words(tmp_path):
     (tmp_path / "b.pdf").symlink_to(tmp_path / "a.pdf")
     for path in (tmp_path / "a.pdf", tmp_path / "a.pdf" / "sheet.pdf"):
         for overwrite in (False, True):
-            assert "must be a file, got a link that leads back to itself" in refuse(path, overwrite=overwrite)
+            assert "must lead to a file or a folder, got a link that leads back to itself" in refuse(
+                path, overwrite=overwrite
+            )
     assert (tmp_path / "a.pdf").is_symlink()
 
 

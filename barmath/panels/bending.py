@@ -33,6 +33,7 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
 from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bending import bending_figure, update_bending
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 
 _NO_ROW = -1
@@ -235,6 +236,4 @@ class BendingPanel(Shell):
 
 def bending_panel(shop_file: str | Path, state: BendingState | None = None) -> widgets.VBox:
     """The panel of the bender for a notebook; running its cell again shows the same one."""
-    return kept(
-        BendingPanel, (str(Path(shop_file).resolve()), state), lambda: BendingPanel(shop_from_file(shop_file), state)
-    )
+    return kept(BendingPanel, (real_path(shop_file), state), lambda: BendingPanel(shop_from_file(shop_file), state))

@@ -13,6 +13,7 @@ from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 
 
@@ -77,4 +78,4 @@ class BudgetPanel(Shell):
 
 def budget_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of the error budget for a notebook; running its cell again shows the same one."""
-    return kept(BudgetPanel, str(Path(shop_file).resolve()), lambda: BudgetPanel(shop_from_file(shop_file)))
+    return kept(BudgetPanel, real_path(shop_file), lambda: BudgetPanel(shop_from_file(shop_file)))

@@ -12,6 +12,7 @@ from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_picture
 from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
 from barmath.paper.page import Page
 from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 
 RISES, SETTINGS_MM, SETTINGS_IN = "rise and reading", "settings, mm", "settings, inches"
@@ -79,5 +80,5 @@ class ChartsPanel(Shell):
 
 def charts_panel(shop_file: str | Path, charts_folder: str | Path = "sheets") -> widgets.VBox:
     """The charts panel for a notebook; running its cell again shows the same one."""
-    key = str(Path(shop_file).resolve()), str(charts_folder)
+    key = real_path(shop_file), real_path(charts_folder)
     return kept(ChartsPanel, key, lambda: ChartsPanel(shop_from_file(shop_file), charts_folder))

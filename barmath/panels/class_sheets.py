@@ -12,6 +12,7 @@ from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
 from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, class_sheet_pdf, class_sheet_png
 from barmath.practice.course import KINDS, seed_from_text
 from barmath.practice.scene import LEVELS
+from barmath.saving import real_path
 
 
 class ClassSheetPanel(Shell):
@@ -55,4 +56,4 @@ class ClassSheetPanel(Shell):
 
 def class_sheet_panel(sheets_folder: str | Path = "sheets") -> widgets.VBox:
     """The panel of class sheets for a notebook; running its cell again shows the same one."""
-    return kept(ClassSheetPanel, str(Path(sheets_folder).resolve()), lambda: ClassSheetPanel(sheets_folder))
+    return kept(ClassSheetPanel, real_path(sheets_folder), lambda: ClassSheetPanel(sheets_folder))

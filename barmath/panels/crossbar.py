@@ -25,6 +25,7 @@ from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
 from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
+from barmath.saving import real_path
 from barmath.shape import risers_upright
 from barmath.shop import Shop, shop_from_file
 from barmath.stock import Tube
@@ -191,4 +192,4 @@ class CrossbarPanel(Shell):
 
 def crossbar_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of the crossbar for a notebook; running its cell again shows the same one."""
-    return kept(CrossbarPanel, str(Path(shop_file).resolve()), lambda: CrossbarPanel(shop_from_file(shop_file)))
+    return kept(CrossbarPanel, real_path(shop_file), lambda: CrossbarPanel(shop_from_file(shop_file)))

@@ -14,6 +14,7 @@ from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 
 
@@ -117,15 +118,13 @@ class ChoicePanel(Shell):
 
 def windows_panel(shop_file: str | Path) -> widgets.VBox:
     """The windows panel for a notebook; running its cell again shows the same one."""
-    return kept(
-        WindowsPanel, ("windows", str(Path(shop_file).resolve())), lambda: WindowsPanel(shop_from_file(shop_file))
-    )
+    return kept(WindowsPanel, ("windows", real_path(shop_file)), lambda: WindowsPanel(shop_from_file(shop_file)))
 
 
 def choice_panel(shop_file: str | Path, orders_file: str | Path) -> widgets.VBox:
     """The panel of the next die for a notebook; running its cell again shows the same one."""
     return kept(
         ChoicePanel,
-        ("choice", str(Path(shop_file).resolve()), str(Path(orders_file).resolve())),
+        ("choice", real_path(shop_file), real_path(orders_file)),
         lambda: ChoicePanel(shop_from_file(shop_file), orders_file),
     )

@@ -30,6 +30,7 @@ from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_p
 from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 from barmath.tolerance import Tolerance
 
@@ -161,6 +162,6 @@ def inspection_panel(shop_file: str | Path, state: InspectionState | None = None
     """The panel of the finished bar for a notebook; running its cell again shows the same one."""
     return kept(
         InspectionPanel,
-        (str(Path(shop_file).resolve()), state),
+        (real_path(shop_file), state),
         lambda: InspectionPanel(shop_from_file(shop_file), state),
     )

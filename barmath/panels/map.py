@@ -24,6 +24,7 @@ from barmath.panels.markup import paragraph
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.design_map import BARS, LINES, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 from barmath.ways import LEVEL, UPRIGHT
 
@@ -132,4 +133,4 @@ class MapPanel(Shell):
 
 def map_panel(shop_file: str | Path) -> widgets.VBox:
     """The map panel for a notebook; running its cell again shows the same one."""
-    return kept(MapPanel, str(Path(shop_file).resolve()), lambda: MapPanel(shop_from_file(shop_file)))
+    return kept(MapPanel, real_path(shop_file), lambda: MapPanel(shop_from_file(shop_file)))

@@ -20,6 +20,7 @@ from barmath.panels.markup import bullets, paragraph, table
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 from barmath.tooling import springback_from_tube
 
@@ -150,4 +151,4 @@ class MistakePanel(Shell):
 
 def mistake_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of mistakes for a notebook; running its cell again shows the same one."""
-    return kept(MistakePanel, str(Path(shop_file).resolve()), lambda: MistakePanel(shop_from_file(shop_file)))
+    return kept(MistakePanel, real_path(shop_file), lambda: MistakePanel(shop_from_file(shop_file)))

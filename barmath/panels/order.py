@@ -31,6 +31,7 @@ from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.pictures.inches import axes_in
 from barmath.plans import PLANS
 from barmath.refusal import BendError
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 
 BEST_DIE, BEST_STOP = "", 0.0
@@ -222,4 +223,4 @@ def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:
 
 def order_panel(shop_file: str | Path, state: OrderState | None = None) -> widgets.VBox:
     """The order panel for a notebook; running its cell again shows the same one, for a figure costs the page dearly."""
-    return kept(OrderPanel, (str(Path(shop_file).resolve()), state), lambda: OrderPanel(shop_file, state))
+    return kept(OrderPanel, (real_path(shop_file), state), lambda: OrderPanel(shop_file, state))

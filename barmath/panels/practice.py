@@ -19,7 +19,7 @@ from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of, exercise, seed_from_text
 from barmath.practice.exercise import Exercise, Question, check, worked
 from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
-from barmath.saving import file_name
+from barmath.saving import file_name, make_folder, real_path
 
 CHOOSE = "choose one"
 
@@ -119,12 +119,12 @@ class PracticePanel(Shell):
         return all(check(q, self.tries.get(q.step, "")).right for q in self.exercise.questions)
 
     def _finish(self) -> None:
-        self.finished = True
         made = self.exercise
         first = all(self.firsts.values()) and not self.shown
         done = Done(made.kind, made.seed, made.level, sum(self.honest.values()), first, _today())
-        self.folder.mkdir(parents=True, exist_ok=True)
+        make_folder(self.folder)
         every = add_to_file(self.path, done)
+        self.finished = True
         self.kept.value = paragraph(_so_far(every, made.kind, level_after(every, made.kind)))
         self.say("every step is right; it is kept in your progress. Take another one.")
 
@@ -177,4 +177,4 @@ def _today() -> str:
 
 def practice_panel(folder: str | Path) -> widgets.VBox:
     """The panel of practice for a notebook; `folder` holds the progress files."""
-    return kept(PracticePanel, str(Path(folder).resolve()), lambda: PracticePanel(folder))
+    return kept(PracticePanel, real_path(folder), lambda: PracticePanel(folder))

@@ -11,8 +11,7 @@ import ipywidgets as widgets
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
 from barmath.panels.shell import Shell, guarded
-from barmath.refusal import BendError
-from barmath.saving import file_name, save_bytes
+from barmath.saving import file_name, make_folder, save_bytes
 
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
 """The papers offered for what hangs on a wall."""
@@ -83,7 +82,7 @@ class SheetWriter(Shell):
         target = self.folder / file_name(name, ".pdf")
         if target.exists() and not overwrite:
             self.replace.layout.display = ""
-        _make_folder(self.folder)
+        make_folder(self.folder)
         saved = save_bytes(target, pdf, overwrite=overwrite)
         self.replace.layout.display = "none"
         self.preview.value, self.preview.layout.display = preview, ""
@@ -97,12 +96,3 @@ class SheetWriter(Shell):
 def page_picture(**layout: str) -> widgets.Image:
     """A picture of a printed page, as wide as its room."""
     return widgets.Image(format="png", layout=widgets.Layout(**({"width": "100%"} | layout)))
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as fault:
-        raise BendError(
-            f"{folder.name} must be a folder for sheets, and it could not be made ({fault.strerror}): choose another"
-        ) from None

@@ -19,6 +19,7 @@ from barmath.panels.shell import Shell, beside, column, guarded, kept, message_h
 from barmath.pictures.inches import axes_in
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 from barmath.solve import recipe_from_order
 from barmath.stock import Material, Tube
@@ -190,4 +191,4 @@ class StrengthPanel(Shell):
 
 def strength_panel(shop_file: str | Path) -> widgets.VBox:
     """The panel of the screen for a notebook; running its cell again shows the same one."""
-    return kept(StrengthPanel, str(Path(shop_file).resolve()), lambda: StrengthPanel(shop_from_file(shop_file)))
+    return kept(StrengthPanel, real_path(shop_file), lambda: StrengthPanel(shop_from_file(shop_file)))

@@ -31,6 +31,7 @@ from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import two_bars_figure, update_two_bars
 from barmath.record import Record
 from barmath.record_entry import BAR
+from barmath.saving import real_path
 from barmath.shop import Shop, shop_from_file
 
 MOST_OFFERED = 400
@@ -216,6 +217,7 @@ class TwoBarsPanel(Shell):
 
 def two_bars_panel(shop_file: str | Path, record_file: str | Path | None = None) -> widgets.VBox:
     """The panel of two bars for a notebook; running its cell again shows the same one."""
+    record = None if record_file is None else real_path(record_file)
     return kept(
-        TwoBarsPanel, str(Path(shop_file).resolve()), lambda: TwoBarsPanel(shop_from_file(shop_file), record_file)
+        TwoBarsPanel, (real_path(shop_file), record), lambda: TwoBarsPanel(shop_from_file(shop_file), record_file)
     )

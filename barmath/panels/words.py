@@ -10,6 +10,7 @@ from barmath.panels.sheet import WALL_SIZES, SheetWriter
 from barmath.panels.shell import Shell, kept
 from barmath.paper.glossary_sheet import glossary_pages, glossary_pdf
 from barmath.pictures.sketch import glossary_html
+from barmath.saving import real_path
 
 
 def words_panel() -> widgets.VBox:
@@ -24,7 +25,7 @@ def words_writer(sheets_folder: str | Path = "sheets") -> widgets.VBox:
     name = "words of the trade"
     return kept(
         SheetWriter,
-        (name, str(Path(sheets_folder).resolve())),
+        (name, real_path(sheets_folder)),
         lambda: SheetWriter(sheets_folder, _made, f"the {name}", name, WALL_SIZES, to_scale=False),
     )
 

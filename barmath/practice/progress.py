@@ -10,7 +10,7 @@ from barmath.bent_bar import checked_day
 from barmath.practice.course import BY_NAME, LARGEST_SEED
 from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_single, told
-from barmath.saving import alone, save_bytes
+from barmath.saving import alone, real_path, save_bytes
 
 FORMAT = 1
 MOST_BYTES = 4_000_000
@@ -57,7 +57,7 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
 
     Raises BendError where the file is no progress file: it is left as it is.
     """
-    path = Path(path)
+    path = real_path(path)
     try:
         if not path.exists():
             return ()
