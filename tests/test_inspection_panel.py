@@ -25,7 +25,7 @@ def panel(tmp_path):
 
 def type_in(panel, texts):
     for place, text in texts.items():
-        panel.boxes[place].value = text
+        panel.readings[place].box.value = text
 
 
 def test_without_readings_it_says_what_to_begin_with(panel):
@@ -69,8 +69,8 @@ def test_nonsense_in_a_box_is_said_and_nothing_else_is_lost(panel, place, text):
     others = {4: "90", 5: "90", 0: "14", 1: "14", 10: "800", 9: "340"}
     type_in(panel, {k: v for k, v in others.items() if k != place})
     before = panel.readout.advice
-    panel.boxes[place].value = text
-    assert panel.boxes[place].value == text
+    panel.readings[place].box.value = text
+    assert panel.readings[place].box.value == text
     assert FAULT not in panel.message.value
     assert "<b>12" not in panel.message.value
     assert panel.readout.refused[KINDS[place].key]
@@ -96,7 +96,7 @@ def test_a_reading_may_say_how_sure_it_is(panel, sign):
     type_in(panel, {0: f"14.2{sign}0.5", 1: "14", 4: f"89.5 {sign} 2 mm", 5: "90"})
     errors = {reading.key: reading.error for reading in panel.readout.inspection.readings}
     assert errors == {"backsweep_left": 0.5, "backsweep_right": 0.2, "rise_left": 2.0, "rise_right": 0.7}
-    panel.boxes[0].value = f"14.2 {sign} wide"
+    panel.readings[0].box.value = f"14.2 {sign} wide"
     assert "backsweep_left" in panel.readout.refused
 
 

@@ -158,7 +158,7 @@ class BendingPanel(Shell):
                 self.shows.options = choices
             self.leads.value = leads
             self.shows.value = shows if shows in dict((value, 0) for _, value in choices) else NO_ANSWER
-            self.marked.value = self._marked_html()
+            self.marked.value = "" if self.refused_entries() else self._marked_html()
         finally:
             self._busy = False
 

@@ -10,7 +10,7 @@ ROW_CLASS = "barmath-row"
 
 
 class PageCare(anywidget.AnyWidget):
-    """A widget of no height inside a panel that looks after five things in the page.
+    """A widget of no height inside a panel that looks after six things in the page.
 
     A figure follows the width of its panel. Its cell is laid out also where it is scrolled out of sight, for Plotly
     measures words as it draws them and remembers what it measured. While something in the panel has the focus,
@@ -18,9 +18,14 @@ class PageCare(anywidget.AnyWidget):
     screen readers, and buttons that show a sign alone, and pictures of pages, the words for it. And a figure has a
     minute to load: anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and a
     figure that comes too late stays away, or stands still whatever the sliders say. Make it before the figure.
+
+    And it says when the panel is cut off. After a restart of the kernel its widgets look alive, and nothing answers
+    them: the panel turns grey, takes no click, and says what to do. After each click or key it asks Python whether it
+    is there. The answer comes after what was clicked has been done; where that takes long, the panel says so meanwhile.
     """
 
     _esm = """
+    const ANSWER_MS = 1500;
     const timeout = AbortSignal.timeout;
     if (!timeout.patient) {
         AbortSignal.timeout = ms => timeout.call(AbortSignal, ms === 2000 ? 60000 : ms);
@@ -46,6 +51,9 @@ class PageCare(anywidget.AnyWidget):
         const seen = new MutationObserver(label);
         seen.observe(panel, {childList: true, subtree: true});
         label();
+        const refused = new MutationObserver(() => panel.querySelectorAll('.barmath-row input').forEach(part =>
+            part.setAttribute('aria-invalid', Boolean(part.closest('.barmath-refused')))));
+        refused.observe(panel, {attributeFilter: ['class'], subtree: true});
         let width = 0;
         const sized = new ResizeObserver(() => {
             if (Math.abs(panel.clientWidth - width) > 1) {
@@ -54,14 +62,68 @@ class PageCare(anywidget.AnyWidget):
             }
         });
         sized.observe(panel);
-        return () => { panel.removeEventListener('focusin', focus); seen.disconnect(); sized.disconnect(); };
+        return () => { panel.removeEventListener('focusin', focus);
+            seen.disconnect(); refused.disconnect(); sized.disconnect(); };
+    }
+    function watch(panel, el, model) {
+        if (panel.parentElement.closest('.barmath-panel')) return () => {};
+        const kernel = model.widget_manager.kernel;
+        let gone = '', asked = 0, late = 0;
+        const say = (kind, lead, words) => {
+            if (el.dataset.said === lead) return;
+            el.dataset.said = lead;
+            const note = document.createElement('div');
+            note.className = `barmath-message barmath-${kind}`;
+            note.setAttribute('role', kind === 'bad' ? 'alert' : 'status');
+            note.innerHTML = `<b>${lead}.</b> ${words}`;
+            el.replaceChildren(...(lead ? [note] : []));
+        };
+        const show = () => {
+            const state = gone || (kernel && kernel.connectionStatus !== 'connected' ? 'lost' : late ? 'late' : '');
+            for (const part of panel.children) if (part !== el) part.inert = state === 'gone' || state === 'lost';
+            if (state === 'gone') say('bad', 'Cut off', 'Run this cell again to go on: choose Run All Cells in the ' +
+                'menu Run. Python has stopped or was started again. This panel is old, and nothing in it works.');
+            else if (state === 'lost') say('bad', 'No connection', 'Wait, or start JupyterLab again. The page does ' +
+                'not reach Python now. What you set last may not be done.');
+            else if (state === 'late') say('warn', 'Python is busy', 'Wait until this line goes. What you set or ' +
+                'pressed last is not done yet.');
+            else say('', '', '');
+        };
+        const turned = (_, status) => {
+            if (['restarting', 'autorestarting', 'terminating', 'dead'].includes(status)) gone = 'gone';
+            show();
+        };
+        const ended = () => { gone = 'gone'; show(); };
+        const heard = () => { clearTimeout(asked); asked = late = 0; show(); };
+        const ask = () => {
+            if (asked || gone) return;
+            asked = setTimeout(() => { late = 1; show(); }, ANSWER_MS);
+            try { model.send({ask: 'are you there'}); } catch (fault) { late = 1; show(); }
+        };
+        model.on('msg:custom', heard);
+        const used = ['click', 'change', 'keyup', 'pointerup'];
+        used.forEach(event => panel.addEventListener(event, ask));
+        kernel?.statusChanged.connect(turned);
+        kernel?.connectionStatusChanged.connect(show);
+        kernel?.disposed.connect(ended);
+        if (kernel?.isDisposed) ended();
+        return () => {
+            clearTimeout(asked);
+            used.forEach(event => panel.removeEventListener(event, ask));
+            kernel?.statusChanged.disconnect(turned);
+            kernel?.connectionStatusChanged.disconnect(show);
+            kernel?.disposed.disconnect(ended);
+        };
     }
     function render({ model, el }) {
-        el.style.height = '0';
+        el.classList.add('barmath-care');
         let end = () => {}, alive = true;
         const find = () => {
             const panel = el.closest('.barmath-panel');
-            if (panel) end = care(panel, el);
+            if (panel) {
+                const ends = [care(panel, el), watch(panel, el, model)];
+                end = () => ends.forEach(one => one());
+            }
             else if (alive) requestAnimationFrame(find);
         };
         find();
@@ -71,6 +133,8 @@ class PageCare(anywidget.AnyWidget):
     """
     _css = """
     .jp-Cell:has(.barmath-panel) { content-visibility: visible !important; }
+    .barmath-care:empty { height: 0; }
+    .barmath-panel > [inert] { filter: grayscale(1); opacity: 0.45; }
     .barmath-panel { color: var(--jp-ui-font-color1, #111); container-type: inline-size; width: 100%; }
     .barmath-panel .barmath-beside { display: grid; gap: 0 20px; width: 100%; overflow: visible;
         grid-template: auto 1fr auto / minmax(300px, min(36%, 460px)) minmax(0, 1fr); }
@@ -120,3 +184,7 @@ class PageCare(anywidget.AnyWidget):
     """
 
     quiet = traitlets.Bool(True).tag(sync=True)
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.on_msg(lambda _, content, buffers: self.send({"here": True}))

@@ -27,7 +27,7 @@ class ClassSheetPanel(Shell):
         self.level, level_row = choice_row("Level", list(LEVELS), LEVELS[0], self._changed)
         counts = list(range(1, MOST_APPRENTICES + 1))
         self.count, count_row = choice_row("Apprentices", counts, 12, self._changed)
-        self.seed, seed_row = text_row("Seed", "31", self._changed)
+        self.seed, seed_row = text_row("Seed", "31", self._changed, seed_from_text)
         self.writer = SheetWriter(sheets_folder, self._made, "the class sheet", "class marks", to_scale=False)
         self.preview = page_picture(max_width="640px")
         controls = column(kind_row, level_row, count_row, seed_row, self.message, self.writer.box)
@@ -51,7 +51,10 @@ class ClassSheetPanel(Shell):
     def _changed(self, change: dict) -> None:
         if change["owner"] is self.kind:
             self.writer.name.value = f"class {self.kind.value}"
-        self.refresh()
+        if self.refused_entries():
+            self.say()
+        else:
+            self.refresh()
 
 
 def class_sheet_panel(sheets_folder: str | Path = "sheets") -> widgets.VBox:

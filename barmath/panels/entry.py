@@ -13,7 +13,61 @@ from barmath.panels.care import ROW_CLASS
 from barmath.refusal import BendError
 
 
-class NumberRow(traitlets.HasTraits):
+class Row(widgets.HBox):
+    """A row of a panel; `entry` is what can be refused in it."""
+
+    entry: Entry | None = None
+
+
+class Entry(traitlets.HasTraits):
+    """What is typed in the box of a row, and why it is refused.
+
+    A panel finds its entries by their rows: nothing is written, stored or called good while one of them is refused.
+
+    Parameters
+    ----------
+    label : str
+        What the box is called.
+    row : Row
+    box : Text
+    check : function of what is typed, optional
+        Raises BendError where it cannot be taken.
+
+    Attributes
+    ----------
+    refused : str
+        Why what was typed was not taken; empty where it was. What was typed stays in the box.
+    """
+
+    refused = traitlets.Unicode("")
+
+    def __init__(self, label: str, row: Row, box: widgets.Text, check: Callable[[str], object] | None = None) -> None:
+        super().__init__()
+        self.label, self.row, self.box, self.check = label, row, box, check
+        row.entry = self
+        self.observe(self._mark, "refused")
+        if check is not None:
+            self.look()
+            box.observe(self.look, "value")
+
+    def look(self, _: dict | None = None) -> None:
+        """Check what is typed."""
+        try:
+            if self.check is not None:
+                self.check(self.box.value)
+            self.refused = ""
+        except BendError as refusal:
+            self.refused = str(refusal)
+
+    def instead(self) -> str:
+        """What the panel shows while this is refused."""
+        return ""
+
+    def _mark(self, _: dict) -> None:
+        (self.row.add_class if self.refused else self.row.remove_class)("barmath-refused")
+
+
+class NumberRow(Entry):
     """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
 
     The slider stands on its step nearest to the value: a page moves a slider that is told of a value in between to
@@ -31,18 +85,15 @@ class NumberRow(traitlets.HasTraits):
     ----------
     value : float
     refused : str
-        Why what was typed was not taken; empty where it was. What was typed stays in the box.
     unit : "mm" or "in"
         How a length is shown and what a bare number means.
     """
 
     value = traitlets.Float()
-    refused = traitlets.Unicode("")
     unit = traitlets.Unicode("mm")
 
     def __init__(self, label: str, value: float, low: float, high: float, step: float, *, length: bool = True) -> None:
-        super().__init__()
-        self.label, self.low, self.high, self.step, self.length = label, low, high, step, length
+        self.low, self.high, self.step, self.length = low, high, step, length
         self._busy = False
         self.slider = widgets.FloatSlider(
             value=self._nearest_step(value),
@@ -52,8 +103,9 @@ class NumberRow(traitlets.HasTraits):
             readout=False,
             layout=widgets.Layout(flex="1 1 90px", min_width="70px"),
         )
-        self.box = widgets.Text(continuous_update=False, layout=widgets.Layout(width="96px"))
-        self.widget = labelled_row(label, self.slider, self.box)
+        box = widgets.Text(continuous_update=False, layout=widgets.Layout(width="96px"))
+        self.widget = labelled_row(label, self.slider, box)
+        super().__init__(label, self.widget, box)
         self.value = value
         self._show()
         self.slider.observe(self._slid, "value")
@@ -61,8 +113,20 @@ class NumberRow(traitlets.HasTraits):
         self.observe(self._changed, ["value", "unit"])
 
     def set_enabled(self, enabled: bool) -> None:
-        """Grey the row out, or bring it back."""
+        """Grey the row out, or bring it back; what is typed in a grey box does not count, so it is not refused."""
         self.slider.disabled = self.box.disabled = not enabled
+        if not enabled:
+            self.forget()
+
+    def forget(self) -> None:
+        """Show the value again instead of what was refused."""
+        if self.refused:
+            self.refused = ""
+            self._show()
+
+    def instead(self) -> str:
+        """What the panel shows while this is refused: the value before."""
+        return f"Everything here is still for {self.text()}"
 
     def text(self) -> str:
         """The value as the box shows it."""
@@ -87,7 +151,6 @@ class NumberRow(traitlets.HasTraits):
                     f"got {self._shown(number)}"
                 )
         except BendError as refusal:
-            self.widget.add_class("barmath-refused")
             self.refused = str(refusal)
             return
         self.refused = ""
@@ -117,8 +180,6 @@ class NumberRow(traitlets.HasTraits):
             if abs(self.slider.value - step) > 1e-6:  # an echo of rounding would undo keys pressed meanwhile
                 self.slider.value = step
             self.box.value = self.text()
-            if not self.refused:
-                self.widget.remove_class("barmath-refused")
         finally:
             self._busy = False
 
@@ -139,16 +200,21 @@ def button(words: str, pressed: Callable[[object], None]) -> widgets.Button:
     return made
 
 
-def text_row(label: str, value: str, on_change: Callable[[dict], None]) -> tuple[widgets.Text, widgets.HBox]:
-    """A labelled box for words as wide as a `NumberRow`, and the row that holds it."""
+def text_row(
+    label: str, value: str, on_change: Callable[[dict], None], check: Callable[[str], object] | None = None
+) -> tuple[widgets.Text, Row]:
+    """A labelled box for words as wide as a `NumberRow`, and the row that holds it; `check` may refuse them."""
     text = widgets.Text(value, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
+    row = labelled_row(label, text)
+    if check is not None:
+        Entry(label, row, text, check)
     text.observe(on_change, "value")
-    return text, labelled_row(label, text)
+    return text, row
 
 
-def labelled_row(label: str, *parts: widgets.Widget, label_width: str = "112px") -> widgets.HBox:
+def labelled_row(label: str, *parts: widgets.Widget, label_width: str = "112px") -> Row:
     """A row of the panel: its label, by which a screen reader calls the parts too, and the parts."""
     name = widgets.HTML(f'<span class="barmath-label">{escape(label)}</span>', layout=widgets.Layout(width=label_width))
-    row = widgets.HBox([name, *parts], layout=widgets.Layout(width="100%"))
+    row = Row([name, *parts], layout=widgets.Layout(width="100%"))
     row.add_class(ROW_CLASS)
     return row

@@ -12,7 +12,7 @@ import ipywidgets as widgets
 from barmath.bench_readings import KINDS, Kind
 from barmath.cautions import CHECKING
 from barmath.lengths import MM_PER_INCH, in_unit
-from barmath.panels.entry import NumberRow, button, choice_row, labelled_row
+from barmath.panels.entry import Entry, NumberRow, button, choice_row, labelled_row
 from barmath.panels.inspection_state import (
     InspectionState,
     drawings,
@@ -70,10 +70,10 @@ class InspectionPanel(Shell):
         for row in self.tolerances:
             row.observe(self._changed, ["value", "refused"])
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
-        self.boxes, self.wanted, self.how, rows = [], [], [], []
+        self.readings, self.wanted, self.how, rows = [], [], [], []
         for kind, text in zip(KINDS, s.typed, strict=True):
-            box, wanted, how, row = _reading_row(kind, text, self._changed)
-            self.boxes.append(box)
+            reading, wanted, how, row = _reading_row(kind, text, self._changed)
+            self.readings.append(reading)
             self.wanted.append(wanted)
             self.how.append(how)
             rows.append(row)
@@ -108,12 +108,12 @@ class InspectionPanel(Shell):
         with self.figure.batch_update():
             update_mistake(self.figure, *drawings(readout, self.state.bar.diameter_mm(self.shop)))
         axes_in(self.figure, self.state.unit)
-        for kind, box, wanted, how in zip(KINDS, self.boxes, self.wanted, self.how, strict=True):
+        for kind, reading, wanted, how in zip(KINDS, self.readings, self.wanted, self.how, strict=True):
             how.value = _how(kind, self.state.unit)
             value = readout.wanted.get(kind.key)
             wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"
-            (box.add_class if kind.key in readout.refused else box.remove_class)("barmath-refused")
-        self.fit.value = fit_html(readout, self.state)
+            reading.refused = readout.refused.get(kind.key, "")
+        self.fit.value = "" if self.refused_entries() else fit_html(readout, self.state)
         typed = [*self.ordered.refused(), *(row.refused for row in self.tolerances if row.refused)]
         if readout.recipe is not None and not typed and not any(text.strip() for text in self.state.typed):
             self.message.value = f'<div role="status">{message_html(NOTHING_YET, "warn", "No readings yet")}</div>'
@@ -127,7 +127,7 @@ class InspectionPanel(Shell):
         self.state = replace(
             self.state,
             bar=self.ordered.read(self.unit.value),
-            typed=tuple(box.value for box in self.boxes),
+            typed=tuple(reading.box.value for reading in self.readings),
             sweep_tolerance_deg=self.sweep_tolerance.value,
             rise_tolerance_mm=self.rise_tolerance.value,
             rock_tolerance_mm=self.rock_tolerance.value,
@@ -137,19 +137,19 @@ class InspectionPanel(Shell):
 
     @guarded
     def _cleared(self, _: object) -> None:
-        for box in self.boxes:
-            box.value = ""
+        for reading in self.readings:
+            reading.box.value = ""
 
 
 def _reading_row(
     kind: Kind, text: str, changed: Callable[[dict], None]
-) -> tuple[widgets.Text, widgets.HTML, widgets.HTML, widgets.VBox]:
+) -> tuple[Entry, widgets.HTML, widgets.HTML, widgets.VBox]:
     box = widgets.Text(value=text, continuous_update=False, layout=widgets.Layout(width="96px"))
     box.observe(changed, "value")
     wanted = widgets.HTML(layout=widgets.Layout(flex="1 1 90px"))
     row = labelled_row(kind.name, box, wanted, label_width="160px")
     how = widgets.HTML()
-    return box, wanted, how, widgets.VBox([row, how])
+    return Entry(kind.name, row, box), wanted, how, widgets.VBox([row, how])
 
 
 def _how(kind: Kind, unit: str) -> str:

@@ -14,7 +14,7 @@ from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
 from barmath.glossary.sketch import Sketch
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.markup import bullets, heading, paragraph
-from barmath.panels.shell import Shell, guarded, kept
+from barmath.panels.shell import Shell, guarded, kept, settled
 from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of, exercise, seed_from_text
 from barmath.practice.exercise import Exercise, Question, check, worked
@@ -44,7 +44,7 @@ class PracticePanel(Shell):
         names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
         self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._renew)
         start = random.randrange(LARGEST_SEED) if seed is None else seed
-        self.seed, seed_row = text_row("Code or seed", str(start), self._renew)
+        self.seed, seed_row = text_row("Code or seed", str(start), self._renew, _seed_or_code)
         self.who, who_row = text_row("Your name", "apprentice 1", self._renew)
         self.another = button("Another one", self._another)
         self.given, self.kept = widgets.HTML(), widgets.HTML()
@@ -100,7 +100,7 @@ class PracticePanel(Shell):
         press = button(f"Check: {question.step.lower()}", lambda _: self._check(question, answer, said))
         return answer, widgets.VBox([words, labelled_row(question.step, answer, press), said])
 
-    @guarded
+    @settled
     def _check(self, question: Question, answer: widgets.Widget, said: widgets.HTML) -> None:
         verdict = check(question, str(answer.value))
         kind = "good" if verdict.right else "warn"
@@ -151,9 +151,17 @@ class PracticePanel(Shell):
     def _renew(self, change: dict) -> None:
         if self._busy:
             return
+        if self.refused_entries():
+            self.say()
+            return
         if change["owner"] is self.kind and code_from_text(self.seed.value):
             self._set_seed(self.exercise.seed)  # of another kind, the code says nothing
         self._begin()
+
+
+def _seed_or_code(text: str) -> None:
+    if not code_from_text(text):
+        seed_from_text(text)
 
 
 def _pictures(made: Exercise) -> str:

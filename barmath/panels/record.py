@@ -11,13 +11,13 @@ import ipywidgets as widgets
 from barmath.bench_readings import KINDS
 from barmath.cautions import CHECKING
 from barmath.panels.calibration_state import calibration_html, calibrations, changes, measured_in_file
-from barmath.panels.entry import button, choice_row, labelled_row, text_row
+from barmath.panels.doubts import doubts
+from barmath.panels.entry import Entry, button, choice_row, labelled_row, text_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
+from barmath.panels.record_boxes import SETTINGS, TEXTS, check_typed, entry_number
 from barmath.panels.record_state import (
     ALL_BATCHES,
-    SETTINGS,
-    TEXTS,
     RecordState,
     bar_from_state,
     chart,
@@ -32,7 +32,7 @@ from barmath.panels.record_state import (
     typed_from_model,
     usual_of,
 )
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive, settled
 from barmath.pictures.inches import axes_in
 from barmath.pictures.record import record_figure, update_record
 from barmath.record import Record
@@ -95,10 +95,12 @@ class RecordPanel(Shell):
         self.corrects = widgets.Text(s.corrects, continuous_update=False, layout=widgets.Layout(width="96px"))
         self.fetched = button("Fetch it", self._fetch)
         self.withdrawn = button("Withdraw it", self._withdraw)
-        entry_rows.append(
-            labelled_row("Corrects entry no.", self.corrects, self.fetched, self.withdrawn, label_width="150px")
-        )
+        row = labelled_row("Corrects entry no.", self.corrects, self.fetched, self.withdrawn, label_width="150px")
+        self._watch(Entry("Corrects entry no.", row, self.corrects, entry_number))
+        entry_rows.append(row)
         self.add = button("Put this bar into the record", self._add)
+        self.anyway = button("Put it in as it is", self._anyway)
+        self.anyway.layout.display = "none"
         self.sheet_name, sheet_row = text_row("Sheet's name", sheet_name(self.record.path), self._renamed)
         self.export = button("Write the record as a sheet (CSV)", self._export)
         self.replace = button("Replace the sheet of that name", self._replace)
@@ -121,7 +123,7 @@ class RecordPanel(Shell):
         )  # fmt: skip
         left = column(
             "The order looked up", *self.ordered.widgets, batch_row, unit_row, entry,
-            self.add, own, sheet_row, self.export, self.replace,
+            self.add, self.anyway, own, sheet_row, self.export, self.replace,
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, self.found, *right.children)
@@ -130,7 +132,12 @@ class RecordPanel(Shell):
     def _box(self, key: str, words: str, text: str) -> widgets.HBox:
         box = widgets.Text(text, continuous_update=False, layout=widgets.Layout(flex="1 1 96px", min_width="80px"))
         self.boxes[key] = box
-        return labelled_row(words, box, label_width="150px")
+        row = labelled_row(words, box, label_width="150px")
+        self._watch(Entry(words, row, box, lambda text: check_typed(key, text, self.unit.value)))
+        return row
+
+    def _watch(self, entry: Entry) -> None:
+        entry.observe(self._changed, "refused")
 
     def refresh(self) -> None:
         """Look everything up again from `state` and show it."""
@@ -181,14 +188,26 @@ class RecordPanel(Shell):
         self.state = self._read()
         self.refresh()
 
-    @guarded
+    @settled
     def _add(self, _: object) -> None:
+        self._put(sure=False)
+
+    @settled
+    def _anyway(self, _: object) -> None:
+        self._put(sure=True)
+
+    def _put(self, *, sure: bool) -> None:
         self.state = self._read()
         bar = bar_from_state(self.shop, self.state)
+        asked = doubts(bar, self.state.unit)
+        self.anyway.layout.display = "" if asked and not sure else "none"
+        if asked and not sure:
+            self.say(warnings=asked)
+            return
         number = self.record.add(bar, corrected_number(self.state))
         kept = {key: self.state.typed[key] for key in ("date", "batch")}  # the rest is another bar's
-        self._show(replace(self.state, typed=kept, corrects="", fetched=None))
-        self.say(f"{bar.name} is in the record as entry {number}")
+        state = replace(self.state, typed=kept, corrects="", fetched=None)
+        self.report(f"{bar.name} is in the record as entry {number}", lambda: self._show(state))
 
     @guarded
     def _fill(self, _: object) -> None:
@@ -209,15 +228,16 @@ class RecordPanel(Shell):
         gone = gone_words(self.shop, state.fetched.bar) if state.fetched else []
         self.say(f"entry {earlier.number} is filled in: correct it, and put it into the record", gone)
 
-    @guarded
+    @settled
     def _withdraw(self, _: object) -> None:
         self.state = self._read()
         number = corrected_number(self.state)
         if number is None:
             raise BendError("entry to withdraw must be given by its number, got an empty box: such as 12")
         gone = self.record.withdraw(number)
-        self._show(replace(self.state, corrects="", fetched=None))
-        self.say(f"entry {number} is withdrawn. To bring it back, fetch entry {gone}, and put it into the record")
+        state = replace(self.state, corrects="", fetched=None)
+        words = f"entry {number} is withdrawn. To bring it back, fetch entry {gone}, and put it into the record"
+        self.report(words, lambda: self._show(state))
 
     def _show(self, state: RecordState) -> None:
         """Set every control to `state`, and look everything up from it."""
@@ -232,11 +252,11 @@ class RecordPanel(Shell):
         self.state = state
         self.refresh()
 
-    @guarded
+    @settled
     def _use(self, _: object) -> None:
         self._calibrate(ask=True)
 
-    @guarded
+    @settled
     def _use_anyway(self, _: object) -> None:
         self._calibrate(ask=False)
 
@@ -251,16 +271,15 @@ class RecordPanel(Shell):
             raise BendError(f"{self.shop_file.name} has {' and '.join(measured)}. If this is to count instead, say so "
                             f"below. It changes {said}")  # fmt: skip
         self.shop = put_into_file(self.shop_file, calibration)
-        self.refresh()
-        self.say(
+        words = (
             f"written at the end of {self.shop_file.name}: {said}. Read the shop's file again in the other notebooks"
         )
+        self.report(words, self.refresh)
 
-    @guarded
+    @settled
     def _undo(self, _: object) -> None:
         self.shop = take_last_out_of_file(self.shop_file)
-        self.refresh()
-        self.say(f"the last calibration is out of {self.shop_file.name} again")
+        self.report(f"the last calibration is out of {self.shop_file.name} again", self.refresh)
 
     @guarded
     def _uploaded(self, change: dict) -> None:
@@ -290,21 +309,20 @@ class RecordPanel(Shell):
         self.preview.value = preview_html(self.taken, self.state.unit)
         self.take.disabled = not self.taken.bars
 
-    @guarded
+    @settled
     def _take(self, _: object) -> None:
         if self.taken is None:
             return
         done = self.record.import_all(self.taken.bars, self.taken.origins)
         self.taken, self.take.disabled = None, True
-        self.refresh()
         known = f". {done.known} were in it already, and nothing was added twice" if done.known else ""
-        self.say(f"{done.added} bars are put into the record{known}")
+        self.report(f"{done.added} bars are put into the record{known}", self.refresh)
 
-    @guarded
+    @settled
     def _export(self, _: object) -> None:
         self._write(overwrite=False)
 
-    @guarded
+    @settled
     def _replace(self, _: object) -> None:
         self._write(overwrite=True)
 

@@ -12,11 +12,12 @@ import numpy as np
 from barmath.bench_readings import KINDS
 from barmath.bent_bar import BentBar, TestBend, day_from_text
 from barmath.calibration import Calibration, predicted_and_read
-from barmath.lengths import MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
+from barmath.lengths import MM_PER_INCH, in_unit, length_text
 from barmath.lookup import SCATTER, Setting, aimed_words, differs, model_setting, nearest_bars
 from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.panels.record_boxes import SETTINGS, TEXTS, check_typed, entry_number
 from barmath.record import Record
 from barmath.record_entry import BAR, BEND, Entry, readable
 from barmath.record_sheet import SheetRead
@@ -27,15 +28,6 @@ from barmath.tooling import Die
 from barmath.ways import LEVEL, ORDERED, UPRIGHT
 
 ALL_BATCHES = "all batches"
-LONGEST_NUMBER = 18
-"""Digits of an entry's number: no record has as many entries."""
-
-SETTINGS = (
-    ("inner_mark_mm", "Inner mark"), ("outer_mark_mm", "Outer mark"), ("tube_length_mm", "Tube length"),
-    ("inner_stop_deg", "Stop, inner"), ("outer_stop_deg", "Stop, outer"), ("clamp_reading_deg", "Clamp reading"),
-)  # fmt: skip
-TEXTS = (("name", "Name"), ("date", "Date"), ("batch", "Batch"), ("tweaks", "Tweaks"), ("notes", "Notes"),
-         ("photo", "Photo, path"))  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -65,15 +57,12 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     values["date"] = day_from_text(values["date"])
     if not values["name"]:
         raise BendError("name must be given, got an empty box: such as order 7")
-    for key, words in SETTINGS:
-        text = state.typed.get(key, "").strip()
-        typed = _number(key.endswith("_mm"), text, words.lower(), state.unit) if text and key not in same else None
-        values[key] = same.get(key, typed)
+    for key, _ in SETTINGS:
+        values[key] = same[key] if key in same else check_typed(key, state.typed.get(key, ""), state.unit)
     read = {kind.key: same.get(READ + kind.key) for kind in KINDS}
     for kind in KINDS:
-        text = state.typed.get(READ + kind.key, "").strip()
-        if text and READ + kind.key not in same:
-            read[kind.key] = _number(kind.unit == "mm", text, kind.name.lower(), state.unit)
+        if READ + kind.key not in same:
+            read[kind.key] = check_typed(READ + kind.key, state.typed.get(READ + kind.key, ""), state.unit)
     values |= {
         "tube": tube.name, "tube_diameter_mm": float(tube.outside_diameter_mm), "tube_wall_mm": float(tube.wall_mm),
         "die": die.name, "die_radius_mm": float(die.centerline_radius_mm),
@@ -149,12 +138,7 @@ def _upsweep_kind(upsweep_deg: Number | None) -> str:
 
 def corrected_number(state: RecordState) -> int | None:
     """The number of the entry to correct, or None; raises BendError where it is no number."""
-    text = state.corrects.strip()
-    if not text:
-        return None
-    if not text.isdecimal() or len(text) > LONGEST_NUMBER:
-        raise BendError(f"entry to correct must be a number such as 12, got {told(text)}")
-    return int(text)
+    return entry_number(state.corrects)
 
 
 def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
@@ -292,9 +276,3 @@ def _settings_typed(values: Sequence[float | None], unit: str) -> dict[str, str]
 
 def _typed(value: float, length: bool, unit: str) -> str:
     return length_text(value, unit) if length else f"{value:.1f}"
-
-
-def _number(length: bool, text: str, words: str, unit: str) -> float:
-    if length:
-        return length_mm(text, name=words, default_unit=unit, allow_negative=True)
-    return angle_deg(text, name=words)

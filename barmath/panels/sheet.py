@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
-from barmath.panels.shell import Shell, guarded
+from barmath.panels.shell import Shell, guarded, settled
 from barmath.saving import file_name, make_folder, save_bytes
 
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
@@ -63,11 +63,11 @@ class SheetWriter(Shell):
         head = widgets.HTML(heading(f"Print {title}"))
         self.fill(head, named, paper, self.write, self.replace, self.message, self.preview)
 
-    @guarded
+    @settled
     def _write(self, _: object) -> None:
         self._save(overwrite=False)
 
-    @guarded
+    @settled
     def _replace(self, _: object) -> None:
         self._save(overwrite=True)
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Iterator
 from functools import wraps
 from html import escape
 
@@ -13,6 +13,7 @@ import plotly.graph_objects as go
 from barmath.cautions import PLANNING
 from barmath.lengths import in_unit
 from barmath.panels.care import PANEL_CLASS, PageCare
+from barmath.panels.entry import Entry, Row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading
 from barmath.refusal import BendError
@@ -21,8 +22,17 @@ FAULT = "fault to report"
 """The words by which an unexpected fault is known, on the page and in tests."""
 
 
+class PanelBox(widgets.VBox):
+    """The box of a panel; `shell` is the panel."""
+
+    shell: Shell | None = None
+
+
 class Shell:
-    """Base of a panel: `message` shows advice, `guarded` wraps what runs on a change, `box` is the panel itself."""
+    """Base of a panel: `message` shows advice, `guarded` wraps what runs on a change, `box` is the panel itself.
+
+    A panel inside another, such as the one that prints, is `within` it: what is typed in either counts for both.
+    """
 
     refused, fits = "Cannot be made", "Can be made"
     """Headings of a refusal, and of what is good."""
@@ -36,23 +46,56 @@ class Shell:
     def __init__(self) -> None:
         self.lock = threading.RLock()
         self.message = widgets.HTML()
-        self.box = widgets.VBox([PageCare()], layout=widgets.Layout(width="100%"))
+        self.within: Shell | None = None
+        self.box = PanelBox([PageCare()], layout=widgets.Layout(width="100%"))
+        self.box.shell = self
         self.box.add_class(PANEL_CLASS)
 
     def fill(self, *children: widgets.Widget) -> None:
         """Put `children` into the panel, below the care of the page and above the cautions."""
         cautions = (widgets.HTML(cautions_html(self.cautions)),) if self.cautions else ()
         self.box.children = (self.box.children[0], *children, *cautions)
+        for part in parts_of(self.box):
+            if isinstance(part, PanelBox) and part.shell is not None and part.shell is not self:
+                part.shell.within = self
+
+    def refused_entries(self) -> list[Entry]:
+        """What is typed in the panel and was not taken."""
+        rows = (part.entry for part in parts_of(self.box) if isinstance(part, Row))
+        return [entry for entry in rows if entry is not None and entry.refused]
+
+    def need_every_entry(self) -> None:
+        """Raise BendError where a box is refused, here or in the panel around this one: its value is not known."""
+        for shell in (self, self.within):
+            for entry in shell.refused_entries() if shell is not None else ():
+                raise BendError(f"mend the box {entry.label} first: {entry.refused}")
 
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
-        """Show a refusal, or what is good and what to watch; every text is escaped."""
+        """Show a refusal, or what is good and what to watch; every text is escaped.
+
+        Every box that is refused is named as well, and nothing is called good until it is mended.
+        """
         unit = "mm" if self.unit is None else self.unit.value
-        good, refusal, *warnings = (in_unit(words, unit) for words in (good, refusal, *warnings))
-        parts = [message_html(refusal, "bad", self.refused)] if refusal else []
-        if good:
+        entries = self.refused_entries()
+        refused = {entry.refused for entry in entries}
+        parts = [message_html(_not_taken(entry), "bad", "Not taken") for entry in entries]
+        warnings = [in_unit(warning, unit) for warning in warnings if warning not in refused]
+        good, refusal = in_unit(good, unit), in_unit(refusal, unit)
+        if refusal:
+            parts.append(message_html(refusal, "bad", self.refused))
+        if good and not entries:
             parts.append(message_html(good, "good", self.fits))
         parts += [message_html(warning, "warn", "Watch") for warning in warnings]
         self.message.value = f'<div role="status">{"".join(parts)}</div>'
+
+    def report(self, done: str, refresh: Callable[[], object]) -> None:
+        """Show that something was done, above what the panel then shows: it counts, also where that is refused."""
+        try:
+            refresh()
+        except BendError as refusal:
+            self.say(warnings=[str(refusal)])
+        shown = self.message.value.removeprefix('<div role="status">').removesuffix("</div>")
+        self.message.value = f'<div role="status">{message_html(done, "good", self.fits)}{shown}</div>'
 
     def say_fault(self, fault: Exception) -> None:
         """Show something unexpected where one looks."""
@@ -79,6 +122,29 @@ def guarded(method: Callable) -> Callable:
                 raise
 
     return run
+
+
+def settled(method: Callable) -> Callable:
+    """A `guarded` callback that writes, stores or judges: it only says which box to mend while one is refused."""
+
+    @guarded
+    @wraps(method)
+    def run(self: Shell, *args: object) -> object:
+        self.need_every_entry()
+        return method(self, *args)
+
+    return run
+
+
+def parts_of(widget: widgets.Widget) -> Iterator[widgets.Widget]:
+    """A widget and everything inside it."""
+    yield widget
+    for inner in getattr(widget, "children", ()):
+        yield from parts_of(inner)
+
+
+def _not_taken(entry: Entry) -> str:
+    return ". ".join(words for words in (entry.refused, entry.instead()) if words)
 
 
 _kept: dict[tuple[type, Hashable], Shell] = {}

@@ -13,7 +13,7 @@ from barmath.cautions import RIDING
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive, settled
 from barmath.panels.two_bars_state import (
     FALLS_OUT,
     FIGURES,
@@ -106,6 +106,11 @@ class BarRows:
         for source, group in self.groups.items():
             group.layout.display = "" if source == self.source.value else "none"
         self.given.layout.display = "" if self.upsweep.value == GIVEN else "none"
+        for rows, source in ((self.figures, FIGURES), (self.parts, RECIPE)):
+            for row in rows.values() if source != self.source.value else ():
+                row.forget()  # out of sight it does not count
+        if self.upsweep.value != GIVEN:
+            self.figures["upsweep_deg"].forget()
 
     def show_recipe(self, recipe: Recipe, rolled_deg: float) -> None:
         """Put a recipe into the rows, and choose it."""
@@ -204,7 +209,7 @@ class TwoBarsPanel(Shell):
         )
         self.refresh()
 
-    @guarded
+    @settled
     def _take(self, _: object) -> None:
         first = self.readout.keeping[0].bar
         self._busy = True

@@ -93,8 +93,8 @@ def changes(panel, drawn, within_s):
 
 def follows(panel, drawn):
     """Whether what the panel draws follows its sliders or, where it depends on none of them, its choices."""
-    for controls, key in ((".noUi-handle:visible", "ArrowRight"), ("select:visible", "ArrowDown")):
-        for control in panel.locator(controls).all():
+    for controls, key in ((".noUi-handle", "ArrowRight"), ("select", "ArrowDown"), ("select", "ArrowUp")):
+        for control in panel.locator(f"{controls}:visible").all():
             control.press(key)
             if changes(panel, drawn, 0.5):
                 return True
