@@ -49,9 +49,11 @@ class Order(_Checked):
     upsweep_deg : number or array inside -85..85, or None
         The same angle seen from the front. None: the risers stand upright and the upsweep falls out.
     clamp_flat_mm : number or array, above 0
-        Straight in the middle that the stem clamps.
+        Straight in the middle that the stem clamps. The usual 50 mm take a clamp 40 mm wide, with 5 mm on each side
+        (common practice, no source).
     controls_mm : number or array, at least 0
-        Straight wanted at each end for grip and controls.
+        Straight wanted at each end for grip and controls. The usual 200 mm take a grip of 130 mm and 70 mm of brake
+        lever and shifter (common practice, no source).
 
     Raises
     ------

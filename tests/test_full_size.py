@@ -132,7 +132,7 @@ def test_nonsense_is_said_and_changes_nothing(panel, text):
 
 
 def test_what_is_shown_follows_place_height_and_unit(panel):
-    assert panel.readout.bar.height_mm == pytest.approx(59.36, abs=0.01)
+    assert panel.readout.bar.height_mm == pytest.approx(64.49, abs=0.01)
     panel.place.value, panel.height.value = AT_HEIGHT, 40.0
     assert panel.readout.bar.height_mm == pytest.approx(40.0)
     panel.unit.value = "in"

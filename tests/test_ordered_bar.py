@@ -55,7 +55,7 @@ def test_how_the_upsweep_is_ordered_says_how_the_rise_is_meant():
 
 @pytest.mark.parametrize("kind", UPSWEEP_WORDS)
 def test_a_bar_of_the_order_panel_is_the_same_bar_where_it_is_checked(kind):
-    asked = {"upsweep": kind, "upsweep_deg": 2.5, "clamp_flat_mm": 54.0, "bend_deg": 30.0}
+    asked = {"upsweep": kind, "upsweep_deg": 2.5, "clamp_flat_mm": 54.0, "controls_mm": 140.0, "bend_deg": 30.0}
     made = readout_from_state(SHOP, OrderState(**asked, die=SHOP.dies[0].name)).bar.recipe
     checked = OrderedBar(**asked).recipe(SHOP)
     for field in ("straight_mm", "roll_deg", "grip_mm", "stem_roll_deg", "radius_mm", "clamp_flat_mm"):

@@ -20,6 +20,7 @@ from barmath import (
 )
 from barmath.forming import forming_from_bend
 from barmath.limits import limits_from_recipe, warnings
+from barmath.strength import STEM_WIDTH_MM
 
 TUBE, DIE_RADIUS = Tube(22.2, 1.47), 88.9
 
@@ -100,3 +101,10 @@ def test_the_outer_wall_thins_by_the_rule_of_thumb(radius_in, thinning):
     """Common practice, no source: t R/(R + D/2) is left of a wall t, here for a tube of 7/8 in."""
     forming = forming_from_bend(Tube(22.225, 1.651), radius_in * 25.4)
     assert 1.0 - forming.rule_of_thumb_wall == pytest.approx(thinning, abs=5e-5)
+
+
+def test_the_usual_clamp_flat_takes_a_stem_and_the_usual_straight_a_grip_and_its_controls():
+    """A clamp 40 mm wide with 5 mm on each side; a grip of 130 mm and 70 mm of controls: common practice, no source."""
+    usual = Order(90.0, 14.0, 800.0)
+    assert usual.clamp_flat_mm == STEM_WIDTH_MM + 2 * 5
+    assert usual.controls_mm == 130 + 70
