@@ -188,7 +188,8 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
 
         d(phi)/d(a) = -(d kappa/d a) / (d kappa/d phi)
 
-    and the second inner bend is put in phase by levelling the arm bent first. The arm stands off the clamp axis by the
+    and the second inner bend is brought into the plane of the first by levelling the arm bent first. The arm
+    stands off the clamp axis by the
     inner bend a, so an error of its slope turns the two halves against each other by 1/sin a times as much.
 
     Parameters

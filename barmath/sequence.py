@@ -23,7 +23,7 @@ from barmath.tooling import Die, Springback
 HABITS = (
     "Write R and L on the tube's ends: right and left riser, arm and end are the tube's own; to the left and to the "
     "right are seen along it from the hook.",
-    "Mark with a fine line: a thick one hides where the bend starts.",
+    "Sharpen the pencil before you mark: a wide line hides where the bend starts.",
     "Zero the angle finder on the bed of the bender. Take up the slack in the hook before reading mark and finder.",
 )
 

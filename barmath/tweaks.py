@@ -41,7 +41,7 @@ LEAVE, NEAR, TOUCH, TWEAK, SCRAP = "leave it alone", "leave it, or read more", "
 READ = "read again first"
 
 TOUCH_SHARE = 0.85
-"""Share of the tolerance of a sweep from which a touch of tweak is worth while: common practice, no source."""
+"""Share of the tolerance of a sweep from which a small tweak is worth while: common practice, no source."""
 
 MOST_HARM = 0.005
 """Chance that a tweak puts out what was within, beyond which it is not advised: our choice, no source."""
