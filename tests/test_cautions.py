@@ -1,6 +1,7 @@
 """Every danger of the work has its caution, and each caution stands where the danger is."""
 
 import io
+import json
 import re
 from html import unescape
 
@@ -99,3 +100,34 @@ def test_cautions_are_written_in_one_place_only():
     home = ROOT / "barmath" / "cautions.py"
     others = [path for path in (ROOT / "barmath").rglob("*.py") if path.name != home.name]
     assert not [path.name for path in others if telling.search(path.read_text(encoding="utf-8"))]
+
+
+LESSON_CAUTIONS = {
+    "00": {RULES, cautions.GLASSES, cautions.SCREEN},
+    "01": {*BENDING, cautions.SCREEN, cautions.PLUGS},
+    "03": {*PLANNING, cautions.SPOILT},
+    "05": {*BENDING},
+    "06": {*BENDING},
+    "07": {*CHECKING},
+    "08": {*BRAZING, cautions.EDGES},
+    "09": {*CHECKING},
+    "11": {*PLANNING, cautions.GLASSES, cautions.NEAR_JOINT},
+    "12": {*RIDING},
+    "13": {*RIDING},
+    "14": {*PLANNING, cautions.GLASSES},
+}
+"""What a lesson says beside its title; the others say what every plan does."""
+
+LESSONS = sorted((ROOT / "notebooks").glob("*.ipynb"))
+
+
+@pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)
+def test_a_lesson_says_the_cautions_of_its_work_word_for_word_beside_its_title(path):
+    first = "".join(json.loads(path.read_text(encoding="utf-8"))["cells"][0]["source"])
+    (care,) = re.findall(r"^> \*\*Take care\.\*\* (.*)$", first, re.MULTILINE)
+    texts = LESSON_CAUTIONS.get(path.stem[:2], {*PLANNING})
+    left = care
+    for text in texts:
+        assert text in left
+        left = left.replace(text, "", 1)
+    assert not left.strip()  # nothing said there that is not in the one place
