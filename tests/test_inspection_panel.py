@@ -120,7 +120,7 @@ def test_a_reading_may_be_taken_twice_and_must_come_out_alike(panel):
     left, _, rise, _ = panel.readout.inspection.readings
     assert (left.times, left.value, left.error) == (2, pytest.approx(14.2), 0.2)
     assert (rise.times, rise.value, rise.error) == (2, pytest.approx(89.8), 0.5)
-    panel.boxes[0].value = "14.1; 15.9"
+    panel.readings[0].box.value = "14.1; 15.9"
     assert "must come out alike when it is read twice, got values 1.8 deg apart" in panel.message.value
 
 

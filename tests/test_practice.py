@@ -302,7 +302,7 @@ def test_after_a_code_another_kind_comes_at_the_apprentice_s_own_level(tmp_path)
     before = panel.exercise
     for wrong in ("juggling-1-31", "die-4-31", "die-1-x", "die-31", "-1"):
         panel.seed.value = wrong
-        assert "Not done" in panel.message.value
+        assert "Not taken" in panel.message.value
         assert panel.exercise == before
 
 

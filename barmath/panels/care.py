@@ -133,6 +133,8 @@ class PageCare(anywidget.AnyWidget):
     """
     _css = """
     .jp-Cell:has(.barmath-panel) { content-visibility: visible !important; }
+    .barmath-panel.jupyter-widgets-disconnected::before, .barmath-panel .jupyter-widgets-disconnected::before {
+        content: none !important; }
     .barmath-care:empty { height: 0; }
     .barmath-panel > [inert] { filter: grayscale(1); opacity: 0.45; }
     .barmath-panel { color: var(--jp-ui-font-color1, #111); container-type: inline-size; width: 100%; }

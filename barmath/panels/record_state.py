@@ -54,9 +54,9 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     fetched = state.fetched if state.fetched and state.corrects.strip() == str(state.fetched.number) else None
     same = fetched.untouched(state.typed) if fetched else {}
     values: dict[str, Any] = {key: same.get(key, state.typed.get(key, "").strip()) for key, _ in TEXTS}
-    values["date"] = day_from_text(values["date"])
     if not values["name"]:
         raise BendError("name must be given, got an empty box: such as order 7")
+    values["date"] = day_from_text(values["date"])
     for key, _ in SETTINGS:
         values[key] = same[key] if key in same else check_typed(key, state.typed.get(key, ""), state.unit)
     read = {kind.key: same.get(READ + kind.key) for kind in KINDS}
