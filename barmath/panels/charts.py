@@ -34,7 +34,9 @@ class ChartsPanel(Shell):
         self.rows = (self.backsweep, self.width, self.clamp_flat, self.controls)
         for row in self.rows:
             row.observe(self._changed, ["value", "refused"])
-        self.writer = SheetWriter(charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", WALL_SIZES)
+        self.writer = SheetWriter(
+            charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", WALL_SIZES, named=False
+        )
         one_screen = {"max_width": "720px", "max_height": "calc(100vh - 150px)", "object_fit": "contain"}
         self.preview = page_picture(object_position="left top", **one_screen)
         controls = column(

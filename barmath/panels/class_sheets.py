@@ -28,7 +28,9 @@ class ClassSheetPanel(Shell):
         counts = list(range(1, MOST_APPRENTICES + 1))
         self.count, count_row = choice_row("Apprentices", counts, 12, self._changed)
         self.seed, seed_row = text_row("Seed", "31", self._changed, seed_from_text)
-        self.writer = SheetWriter(sheets_folder, self._made, "the class sheet", "class marks", to_scale=False)
+        self.writer = SheetWriter(
+            sheets_folder, self._made, "the class sheet", "class marks", to_scale=False, named=False
+        )
         self.preview = page_picture(max_width="640px")
         controls = column(kind_row, level_row, count_row, seed_row, self.message, self.writer.box)
         self.fill(beside(controls, wide(self.preview)))

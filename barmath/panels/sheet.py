@@ -10,7 +10,8 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
-from barmath.panels.shell import Shell, guarded, settled
+from barmath.panels.shell import Shell, guarded, message_html, settled
+from barmath.paper.letters import unprinted, unprinted_words
 from barmath.saving import file_name, make_folder, save_bytes
 
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
@@ -31,6 +32,8 @@ class SheetWriter(Shell):
     pages : sequence of (words, page size)
     to_scale : bool
         Whether the sheet has a line of 100 mm to measure its print by.
+    named : bool
+        Whether the name stands on the sheet, and not on its file only.
 
     Notes
     -----
@@ -50,10 +53,12 @@ class SheetWriter(Shell):
         pages: Sequence[tuple[str, str]] = (("A4", "A4"), ("US Letter", "Letter")),
         *,
         to_scale: bool = True,
+        named: bool = True,
     ) -> None:
         super().__init__()
         self.folder, self.make, self.to_scale = Path(folder), make, to_scale
-        self.name, named = text_row("Name", name, self._renamed)
+        self.named = named
+        self.name, name_row = text_row("Name", name, self._renamed)
         self.page, paper = choice_row("Paper", list(pages), pages[0][1], lambda _: None)
         self.write = button(f"Write {title}", self._write)
         self.replace = button("Replace the sheet of that name", self._replace)
@@ -61,7 +66,7 @@ class SheetWriter(Shell):
         self.preview = page_picture(display="none")
         self.box.layout.max_width = "620px"
         head = widgets.HTML(heading(f"Print {title}"))
-        self.fill(head, named, paper, self.write, self.replace, self.message, self.preview)
+        self.fill(head, name_row, paper, self.write, self.replace, self.message, self.preview)
 
     @settled
     def _write(self, _: object) -> None:
@@ -90,7 +95,10 @@ class SheetWriter(Shell):
         words = f"Written to {place}."
         if self.to_scale:
             words += " Print it at actual size and measure the check line on it."
-        self.message.value = f'<div role="status"><div class="barmath-message barmath-good">{words}</div></div>'
+        good = f'<div class="barmath-message barmath-good">{words}</div>'
+        missing = unprinted_words(unprinted(name)) if self.named else ""
+        watch = message_html(missing, "warn", "Watch") if missing else ""
+        self.message.value = f'<div role="status">{good}{watch}</div>'
 
 
 def page_picture(**layout: str) -> widgets.Image:

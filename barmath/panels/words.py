@@ -26,7 +26,7 @@ def words_writer(sheets_folder: str | Path = "sheets") -> widgets.VBox:
     return kept(
         SheetWriter,
         (name, real_path(sheets_folder)),
-        lambda: SheetWriter(sheets_folder, _made, f"the {name}", name, WALL_SIZES, to_scale=False),
+        lambda: SheetWriter(sheets_folder, _made, f"the {name}", name, WALL_SIZES, to_scale=False, named=False),
     )
 
 

@@ -9,7 +9,8 @@ from barmath.bar import Shape
 from barmath.cautions import BENDING, PLUGS, SCREEN, in_one
 from barmath.clamping import stem_roll_way
 from barmath.lengths import MM_PER_INCH, length_text
-from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
+from barmath.paper.letters import one_line
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
 from barmath.sequence import HABITS, Step
 from barmath.shape import grips_level, risers_upright, shape_from_recipe
 from barmath.tolerance import USUAL
@@ -79,7 +80,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
 
 def _draw_name(page: Page, x: float, y: float, width: float, name: str) -> None:
     # as large as fits; a name too long even for the smallest size is cut
-    name = printable(name)
+    name = one_line(name)
     page.text(x, y, name, largest_fitting(name, width, NAME_SIZES, bold=True), bold=True, within=width)
 
 

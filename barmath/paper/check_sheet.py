@@ -12,7 +12,8 @@ from barmath.bench_readings import KINDS, Kind, wanted_readings
 from barmath.cautions import CHECKING, in_one
 from barmath.drawing import drawing_from_recipe
 from barmath.lengths import length_text
-from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, printable
+from barmath.paper.letters import one_line
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
 from barmath.tolerance import USUAL, Tolerance
 
 MARGIN_MM = 12.0
@@ -58,7 +59,7 @@ def _laid_out(sheet: CheckSheet, size: str) -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     page.text(x, MARGIN_MM + 2.4, "CHECK SHEET", 7.0, colour=SOFT)
-    name = printable(sheet.name)
+    name = one_line(sheet.name)
     page.text(x, MARGIN_MM + 10.6, name, largest_fitting(name, width, (20.0, 16.0, 12.0), bold=True), bold=True,
               within=width)  # fmt: skip
     y = MARGIN_MM + 14.0

@@ -14,7 +14,8 @@ import numpy as np
 from barmath.cautions import BRAZING, EDGES
 from barmath.crossbar import ENDS, Crossbar, facing, unrolled_mm
 from barmath.lengths import length_text
-from barmath.paper.page import RULE, SOFT, Page, largest_fitting, printable
+from barmath.paper.letters import one_line
+from barmath.paper.page import RULE, SOFT, Page, largest_fitting
 from barmath.refusal import BendError
 
 MARGIN_MM = 12.0
@@ -54,7 +55,7 @@ def _laid_out(wrap: CopeWrap, size: str) -> Page:
     page = Page(size)
     x, width, bar = MARGIN_MM, page.width - 2.0 * MARGIN_MM, wrap.bar
     page.text(x, MARGIN_MM + 2.4, "COPE OF THE CROSSBAR", 7.0, colour=SOFT)
-    name = printable(wrap.name)
+    name = one_line(wrap.name)
     page.text(x, MARGIN_MM + 10.6, name, largest_fitting(name, width, (20.0, 16.0, 12.0), bold=True), bold=True,
               within=width)  # fmt: skip
     y = MARGIN_MM + 14.0

@@ -16,7 +16,8 @@ from barmath.cautions import RIDING, in_one
 from barmath.crossbar import Crossbar
 from barmath.lengths import length_text
 from barmath.paper.full_view import ABOVE_MM, BELOW_MM, SIDE_MM, Plan, draw_view
-from barmath.paper.page import SOFT, Page, pages_pdf, printable
+from barmath.paper.letters import one_line
+from barmath.paper.page import SOFT, Page, pages_pdf
 from barmath.paper.tiling import Tile, draw_marks, rows_from, tiles_from
 
 LONG = "one long sheet"
@@ -90,7 +91,7 @@ def _laid_out(drawing: FullSize, size: str | None) -> tuple[Plan, list[float], t
 
 def _draw(page: Page, drawing: FullSize, plan: Plan, tops: list[float], width: float) -> None:
     recipe, unit = drawing.recipe, drawing.unit
-    page.text(SIDE_MM, 12.0, f"{printable(drawing.name)}: full size", 14.0, bold=True, within=width - 2.0 * SIDE_MM)
+    page.text(SIDE_MM, 12.0, f"{one_line(drawing.name)}: full size", 14.0, bold=True, within=width - 2.0 * SIDE_MM)
     words = (
         f"tube {length_text(drawing.tube_diameter_mm, unit)}, bends {recipe.inner_bend_deg:.1f}° and "
         f"{recipe.outer_bend_deg:.1f}°, finished radius {length_text(recipe.radius_mm, unit)}, cut length "

@@ -2,27 +2,25 @@
 
 Places are (x, y) in mm from the upper left corner, y downward. One axes covers the whole sheet with limits in mm, so
 that a line of 100 mm is 100 mm on paper, whatever the figure's resolution. Text that a user typed is never read as
-mathematics and never breaks the page: see `printable`.
+mathematics and never breaks the page. Where a letter of it cannot be printed, the head of the sheet says so.
 """
 
 from __future__ import annotations
 
 import io
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
-from functools import cache
 from typing import Any, TypeVar
 
 import matplotlib as mpl
 import numpy as np
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
-from matplotlib.font_manager import FontProperties, findfont
-from matplotlib.ft2font import FT2Font
 from matplotlib.patches import Circle, Patch, Polygon, Rectangle
+from matplotlib.text import Text
 from numpy.typing import ArrayLike
 
+from barmath.paper.letters import TYPE, advance, font, one_line, printable, unprinted, unprinted_words
 from barmath.refusal import BendError, told
 
 SIZES_MM = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
@@ -35,13 +33,13 @@ TINT = "0.93"
 
 Shape = TypeVar("Shape", bound=Patch)
 
-_FONT = "DejaVu Sans"  # comes with Matplotlib, so that a sheet is the same on every machine
+_HEAD_MM = 7.6  # from the upper edge: the line that says what could not be printed
 _BOUND = re.compile(r"(?<=\d) (?=mm\b|in\b|deg\b|\d+/\d)")  # no line ends between a number and its unit
 _SETTINGS: dict[Any, Any] = {
     "pdf.fonttype": 42,
     "pdf.compression": 6,
     "savefig.bbox": None,
-    "font.family": _FONT,
+    "font.family": TYPE,
     "text.usetex": False,
 }
 
@@ -64,6 +62,8 @@ class Page:
         self.axes.set_axis_off()
         self.axes.set_xlim(0.0, self.width)
         self.axes.set_ylim(self.height, 0.0)
+        self._unprinted: dict[str, None] = {}
+        self._said: Text | None = None
 
     def text(
         self,
@@ -79,13 +79,16 @@ class Page:
         turned: float = 0.0,
     ) -> None:
         """One line of text whose baseline runs through y, shortened to `within` mm where that is given."""
-        words = printable(words)
         if within is not None:
             words = shortened(words, within, size, bold)
+        missing = unprinted(words)
+        words = printable(words)
         self.axes.text(
-            x, y, words, fontproperties=_font(size, bold), ha=align, va="baseline", color=colour, rotation=turned,
+            x, y, words, fontproperties=font(words, size, bold), ha=align, va="baseline", color=colour, rotation=turned,
             rotation_mode="anchor", parse_math=False,
         )  # fmt: skip
+        if missing:
+            self._say_unprinted(missing)
 
     def paragraph(
         self, x: float, y: float, width: float, words: str, size: float = 7.0, *, bold: bool = False, most: int = 99
@@ -169,7 +172,7 @@ class Page:
         """The sheet as PDF: fonts embedded, nothing that changes from one day to the next."""
         with mpl.rc_context(_SETTINGS):
             paper = io.BytesIO()
-            metadata = {"Title": printable(title), "CreationDate": None, "Creator": None, "Producer": None}
+            metadata = {"Title": one_line(title), "CreationDate": None, "Creator": None, "Producer": None}
             self.figure.savefig(paper, format="pdf", metadata=metadata)
         return paper.getvalue()
 
@@ -177,6 +180,8 @@ class Page:
         """Show what is drawn from (left, top) on, at the same scale: one sheet out of a larger drawing."""
         self.axes.set_xlim(left, left + self.width)
         self.axes.set_ylim(top + self.height, top)
+        if self._said is not None:
+            self._said.set_position((left + self.width / 2.0, top + _HEAD_MM))
 
     def png(self, dpi: float = 110.0) -> bytes:
         """The sheet as a picture for the screen."""
@@ -184,6 +189,16 @@ class Page:
             picture = io.BytesIO()
             self.figure.savefig(picture, format="png", dpi=dpi, metadata={"Software": None})
         return picture.getvalue()
+
+    def _say_unprinted(self, letters: Iterable[str]) -> None:
+        self._unprinted |= dict.fromkeys(letters)
+        if self._said is None:
+            top, middle = self.axes.get_ylim()[1], sum(self.axes.get_xlim()) / 2.0
+            self._said = self.axes.text(middle, top + _HEAD_MM, "", ha="center", va="baseline", zorder=8.0)
+        words, width = unprinted_words(self._unprinted), self.width - 30.0
+        size = largest_fitting(words, width, (6.5, 5.5, 4.5))
+        words = shortened(words, width, size)
+        self._said.set(text=words, fontproperties=font(words, size, bold=False))
 
     def _shape(self, patch: Shape, edge: float, fill: str, colour: str) -> Shape:
         patch.set(
@@ -196,23 +211,16 @@ class Page:
 def pages_pdf(pages: Iterable[Page], title: str) -> bytes:
     """Several sheets as one PDF; pages are drawn one after the other, so that an iterator need not hold them all."""
     paper = io.BytesIO()
-    metadata = {"Title": printable(title), "CreationDate": None, "Creator": None, "Producer": None}
+    metadata = {"Title": one_line(title), "CreationDate": None, "Creator": None, "Producer": None}
     with mpl.rc_context(_SETTINGS), PdfPages(paper, metadata=metadata) as pdf:
         for page in pages:
             pdf.savefig(page.figure)
     return paper.getvalue()
 
 
-def printable(words: str) -> str:
-    """Text as it may go on paper: one line, no control or direction signs, `?` where the font has no such letter."""
-    spaced = " ".join(unicodedata.normalize("NFC", words).split())
-    kept = "".join(letter for letter in spaced if unicodedata.category(letter)[0] != "C")
-    return "".join(letter if ord(letter) in _letters() else "?" for letter in kept)
-
-
 def text_width(words: str, size: float, bold: bool = False) -> float:
     """Width of one line of text, mm; `size` in points."""
-    return sum(_advance(letter, bold) for letter in words) * size * MM_PER_POINT
+    return sum(advance(letter, bold) for letter in words) * size * MM_PER_POINT
 
 
 def line_height(size: float) -> float:
@@ -222,7 +230,7 @@ def line_height(size: float) -> float:
 
 def shortened(words: str, width: float, size: float, bold: bool = False) -> str:
     """One line of text, cut and ended with an ellipsis where it is wider than `width` mm."""
-    words = words[:400]  # no line of paper holds more
+    words = one_line(words[:400])  # no line of paper holds more
     if text_width(words, size, bold) <= width:
         return words
     while words and text_width(words + "…", size, bold) > width:
@@ -237,7 +245,7 @@ def largest_fitting(words: str, width: float, sizes: Sequence[float], bold: bool
 
 def broken(words: str, width: float, size: float, bold: bool = False, most: int = 99) -> list[str]:
     """Text as lines of at most `width` mm; what does not fit into `most` lines is cut with an ellipsis."""
-    rest = _BOUND.sub("\u00a0", printable(words)).split(" ")
+    rest = _BOUND.sub("\u00a0", one_line(words)).split(" ")
     lines: list[str] = []
     while rest and len(lines) < most:
         if len(lines) == most - 1:
@@ -249,26 +257,3 @@ def broken(words: str, width: float, size: float, bold: bool = False, most: int 
         lines.append(shortened(" ".join(rest[:count]), width, size, bold))
         rest = rest[count:]
     return [line.replace("\u00a0", " ") for line in lines]
-
-
-@cache
-def _font(size: float, bold: bool) -> FontProperties:
-    return FontProperties(family=_FONT, size=size, weight="bold" if bold else "normal")
-
-
-@cache
-def _face(bold: bool) -> FT2Font:
-    face = FT2Font(findfont(_font(10.0, bold)))
-    face.set_size(100.0, 72.0)
-    return face
-
-
-@cache
-def _letters() -> frozenset[int]:
-    return frozenset(set(_face(False).get_charmap()) & set(_face(True).get_charmap()))
-
-
-@cache
-def _advance(letter: str, bold: bool) -> float:
-    # how far a letter takes the line on, in ems; pairs that are set closer are not reckoned with
-    return float(_face(bold).load_char(ord(letter)).linearHoriAdvance) / 65536.0 / 100.0

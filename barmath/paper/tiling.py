@@ -14,7 +14,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.paper.page import RULE, SIZES_MM, Page, printable, shortened
+from barmath.paper.letters import one_line
+from barmath.paper.page import RULE, SIZES_MM, Page, shortened
 
 OVERLAP_MM = 12.0
 EDGE_MM = 10.0
@@ -113,7 +114,7 @@ def draw_marks(page: Page, tile: Tile, name: str) -> None:
     how = (
         "Cut along the solid line. Glue that edge on the dashed line of the sheet beside or above: equal crosses meet."
     )
-    words = shortened(f"{printable(name)[:30]}, {tile.words}. {how}", wide, 6.0)
+    words = shortened(f"{one_line(name)[:30]}, {tile.words}. {how}", wide, 6.0)
     page.text(left + wide, top + tall + 5.0, words, 6.0, align="right")
     page.axes.texts[-1].set_zorder(7.0)
 
