@@ -76,9 +76,13 @@ DRAWN = """panel => { const pixels = page => {
 
 
 def drawings(page):
-    """What each panel draws that has a slider and a drawing, once it is there."""
+    """What each panel draws that has a slider and a drawing, once it no longer changes."""
     figures = page.locator(".barmath-panel:has(.noUi-handle):has(.js-plotly-plot, img.widget-image)")
-    return [(panel, panel.evaluate(DRAWN)) for panel in figures.all()]
+    before = None
+    while (drawn := [panel.evaluate(DRAWN) for panel in figures.all()]) != before:
+        before = drawn
+        page.wait_for_timeout(SETTLED_MS)
+    return list(zip(figures.all(), drawn, strict=True))
 
 
 def changes(panel, drawn, within_s):
@@ -93,10 +97,12 @@ def changes(panel, drawn, within_s):
 
 def follows(panel, drawn):
     """Whether what the panel draws follows its sliders or, where it depends on none of them, its choices."""
-    for controls, key in ((".noUi-handle", "ArrowRight"), ("select", "ArrowDown"), ("select", "ArrowUp")):
+    for controls, there, back in ((".noUi-handle", "ArrowRight", "ArrowLeft"), ("select", "ArrowDown", "ArrowUp")):
         for control in panel.locator(f"{controls}:visible").all():
-            control.press(key)
-            if changes(panel, drawn, 0.5):
+            control.press(there)
+            followed = changes(panel, drawn, 0.5)
+            control.press(back)
+            if followed:
                 return True
         if changes(panel, drawn, SEEN_S):
             return True
@@ -130,10 +136,8 @@ def test_a_notebook_runs_three_times_in_the_browser_without_an_error_and_its_dra
     notebook = open_notebook(name)
     notebook.run_all()
     for run in ("second", "third"):
-        notebook.page.wait_for_timeout(SETTLED_MS)
         before = [drawn for _, drawn in drawings(notebook.page)]
         notebook.run_all()
-        notebook.page.wait_for_timeout(SETTLED_MS)
         again = drawings(notebook.page)
         assert [drawn for _, drawn in again] == before, f"{run} run: another drawing"
         assert all(follows(panel, drawn) for panel, drawn in again), f"{run} run: a drawing is frozen"
