@@ -3,15 +3,15 @@
 Millimetres and degrees at the face, radians inside. This module only hands names on.
 """
 
-from barmath.bar import Order, Recipe, Shape
-from barmath.bender import Bender
-from barmath.cope import cope_ordinates_mm
-from barmath.marks import Marks, marks_from_recipe
+from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
+from barmath.closed_forms.inverse import least_bend_deg, recipe_from_inner_bend, recipe_from_order, rise_window_mm
+from barmath.closed_forms.marks import Marks, marks_from_recipe
+from barmath.closed_forms.records import Order, Recipe, Shape
+from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.refusal import BendError
-from barmath.shape import clamp_reading_deg, shape_from_recipe
-from barmath.solve import least_bend_deg, recipe_from_inner_bend, recipe_from_order, rise_window_mm
-from barmath.stock import CHROMOLY_4130, Material, Tube
-from barmath.tooling import Die, Springback, springback_from_tube
+from barmath.shop.bender import Bender
+from barmath.shop.stock import CHROMOLY_4130, Material, Tube
+from barmath.shop.tooling import Die, Springback, springback_from_tube
 
 __all__ = [
     "CHROMOLY_4130",

@@ -5,8 +5,11 @@ A refusal is one sentence: the quantity, the rule, the value with its unit, and 
 
 from __future__ import annotations
 
+import datetime
 import math
+import re
 from collections.abc import Sequence
+from contextlib import suppress
 from typing import Any, TypeAlias
 
 import numpy as np
@@ -21,6 +24,8 @@ LARGEST = 1e50
 
 LONGEST_TOLD = 40
 """Letters of what was given that a refusal shows."""
+
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 _TOLD_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be told as that number
@@ -100,6 +105,14 @@ def checked_choice(name: str, value: object, choices: Sequence[str]) -> str:
     *first, last = (f'"{choice}"' for choice in choices)
     words = f"{', '.join(first)} or {last}" if first else last
     raise BendError(f"{name} must be {words}, got {told(value)}")
+
+
+def checked_day(text: object) -> str:
+    """`text` as a day YYYY-MM-DD; raises BendError otherwise."""
+    if isinstance(text, str) and _DAY.fullmatch(text):
+        with suppress(ValueError):
+            return datetime.date.fromisoformat(text).isoformat()
+    raise BendError(f"date must be a day such as 2026-03-14, got {told(text)}")
 
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:

@@ -5,7 +5,6 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.demo_record import demo_record
 from barmath.panels.bending import BendingPanel
 from barmath.panels.budget import BudgetPanel
 from barmath.panels.charts import ChartsPanel
@@ -21,8 +20,9 @@ from barmath.panels.record import RecordPanel
 from barmath.panels.shell import Shell
 from barmath.panels.strength import StrengthPanel
 from barmath.panels.two_bars import TwoBarsPanel
-from barmath.record import Record
-from barmath.shop import shop_from_file
+from barmath.records.demo_record import demo_record
+from barmath.records.record import Record
+from barmath.shop.shop_file import shop_from_file
 
 
 def _record(shop_file: Path, folder: Path) -> Record:

@@ -26,16 +26,72 @@ from barmath import (
     rise_window_mm,
     springback_from_tube,
 )
-from barmath.anatomy import features_from_recipe
-from barmath.as_bent import covariance_of_slips, halves_from_parts, parts_of_recipe, row_from_parts
-from barmath.bar import checked_bend, checked_radius, checked_stop, checked_turn
-from barmath.bench_readings import Reading, check_plausible, readings_of_parts, wanted_readings
-from barmath.bend_orders import bend_order, every_bend_order
-from barmath.bender_scene import MOMENTS, scene_of_step
-from barmath.bent_bar import BentBar, TestBend, checked_day
-from barmath.bent_section import bent_section, straight_section
-from barmath.calibration import Calibration, calibrate
-from barmath.centerline import (
+from barmath.bending.bender_scene import MOMENTS, scene_of_step
+from barmath.bending.clearance import clearances_mm
+from barmath.bending.error_budget import ErrorBudget, error_budget
+from barmath.bending.finder import flats_to_read
+from barmath.bending.holds import (
+    USUAL_HOLDS,
+    Hold,
+    bend_name,
+    check_holds,
+    made_so_far,
+    poses_from_recipe,
+    straight_name,
+)
+from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
+from barmath.bending.plans import least_riser_mm
+from barmath.bending.sequences import bend_order, every_bend_order
+from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
+from barmath.bending.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
+from barmath.bending.steps import bench_steps
+from barmath.bending.swing import swing
+from barmath.bending.unsure import unsure, unsure_rows, unsure_words
+from barmath.checking.as_bent import covariance_of_slips, halves_from_parts, parts_of_recipe, row_from_parts
+from barmath.checking.bench_errors import STOP, BenchErrors
+from barmath.checking.bench_readings import Reading, check_plausible, readings_of_parts, wanted_readings
+from barmath.checking.inspection import inspect
+from barmath.checking.tolerance import Tolerance
+from barmath.checking.tweak_words import rocking_words
+from barmath.checking.tweaks import advice
+from barmath.closed_forms.forward import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
+from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import checked_bend, checked_radius, checked_stop, checked_turn
+from barmath.closed_forms.sensitivity import sensitivities_from_recipe
+from barmath.crossbars.cope import cope_ordinates_mm
+from barmath.crossbars.crossbar import crossbar, facing, level_and_square, unrolled_mm
+from barmath.crossbars.curved_cope import check_branch, right_half
+from barmath.lengths import angle_deg, in_unit, length_mm, length_text
+from barmath.planning.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks, stop_deg
+from barmath.planning.design_map import bar_map, every_combination
+from barmath.planning.die_choice import across_half_width, die_choice, makeable, new_die, window_curve
+from barmath.planning.even_bend import even_bend_deg
+from barmath.planning.limits import checked_stock, limits_from_recipe
+from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.planning.ways import every_way
+from barmath.records.bent_bar import BentBar, TestBend
+from barmath.records.calibration import Calibration, calibrate
+from barmath.records.demo_record import demo_bars, demo_bends
+from barmath.records.lookup import model_setting
+from barmath.records.record_sheet import bars_from_sheet, guessed_columns, headings_of_sheet, sheet_from_bars
+from barmath.refusal import checked_day
+from barmath.rider.hands import Stem, grip_along, hand_from_recipe, wrist_turn
+from barmath.rider.other_bars import recipe_from_figures, recipe_from_inspection, recipe_from_record
+from barmath.rider.same_hands import every_bend_that_keeps, same_hands
+from barmath.saving import file_name
+from barmath.shop.clamping import clamp_flat_spare_mm, clamping_warnings, controls_fit, stem_fits, stem_roll_way
+from barmath.shop.die_calibration import DieCalibration, with_calibration, without_last_calibration
+from barmath.shop.forming import forming_from_bend, out_of_round, wall_before_bending
+from barmath.shop.groove import section_from_die
+from barmath.shop.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
+from barmath.shop.order_seven import order_seven_recipe
+from barmath.shop.orders import orders_from_toml
+from barmath.shop.shop_file import Shop, shop_from_toml
+from barmath.shop.stock import CHROMOLY_4130, Material
+from barmath.shop.tooling import check_die_takes_tube
+from barmath.space.anatomy import features_from_recipe
+from barmath.space.centerline import (
     TubeRow,
     bar_placement,
     bar_points,
@@ -47,65 +103,13 @@ from barmath.centerline import (
     row_from_recipe,
     sample_stations,
 )
-from barmath.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks, stop_deg
-from barmath.clamping import clamp_flat_spare_mm, clamping_warnings, controls_fit, stem_fits, stem_roll_way
-from barmath.clearance import clearances_mm
-from barmath.cope import cope_ordinates_mm
-from barmath.corners import corner_points_mm, row_from_corners
-from barmath.crossbar import crossbar, facing, level_and_square, unrolled_mm
-from barmath.curved_cope import check_branch, right_half
-from barmath.demo_record import demo_bars, demo_bends
-from barmath.design_map import bar_map, every_combination
-from barmath.die_calibration import (
-    DieCalibration,
-    unsure,
-    unsure_rows,
-    unsure_words,
-    with_calibration,
-    without_last_calibration,
-)
-from barmath.die_choice import across_half_width, die_choice, makeable, new_die, window_curve
-from barmath.drawing import drawing_from_recipe, drawing_from_row
-from barmath.error_budget import STOP, BenchErrors, ErrorBudget, error_budget
-from barmath.even_bend import even_bend_deg
-from barmath.forming import forming_from_bend, out_of_round, wall_before_bending
-from barmath.groove import section_from_die
-from barmath.hands import Stem, grip_along, hand_from_recipe, wrist_turn
-from barmath.inspection import inspect
-from barmath.lengths import angle_deg, in_unit, length_mm, length_text
-from barmath.limits import checked_stock, limits_from_recipe
-from barmath.load_cases import LATERAL, TORSION, LoadCase
-from barmath.lookup import model_setting
-from barmath.lying import USUAL_HOLDS, Hold, bend_name, check_holds, made_so_far, poses_from_recipe, straight_name
-from barmath.marks import marks_from_recipe
-from barmath.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
-from barmath.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
-from barmath.old_marks import bend_from_straight_deg
-from barmath.order_seven import order_seven_recipe
-from barmath.orders import orders_from_toml
-from barmath.other_bars import recipe_from_figures, recipe_from_inspection, recipe_from_record
-from barmath.plans import least_riser_mm
-from barmath.process import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
-from barmath.record_sheet import bars_from_sheet, guessed_columns, headings_of_sheet, sheet_from_bars
-from barmath.roll_reading import flats_to_read
-from barmath.same_hands import every_bend_that_keeps, same_hands
-from barmath.saving import file_name
-from barmath.sensitivity import sensitivities_from_recipe
-from barmath.sequence import bench_steps
-from barmath.shape import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
-from barmath.shop import Shop, shop_from_toml
-from barmath.solve import least_bend_deg, least_outer_bend_deg
-from barmath.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
-from barmath.stock import CHROMOLY_4130, Material
-from barmath.strength import loaded_bar
-from barmath.strength_study import first_yield_by_width
-from barmath.swing import swing
-from barmath.tolerance import Tolerance
-from barmath.tooling import check_die_takes_tube
-from barmath.tweak_words import rocking_words
-from barmath.tweaks import advice
-from barmath.two_sides import two_sides_from_row
-from barmath.ways import every_way
+from barmath.space.corners import corner_points_mm, row_from_corners
+from barmath.space.drawing import drawing_from_recipe, drawing_from_row
+from barmath.space.two_sides import two_sides_from_row
+from barmath.strength.bent_section import bent_section, straight_section
+from barmath.strength.load_cases import LATERAL, TORSION, LoadCase
+from barmath.strength.screen import loaded_bar
+from barmath.strength.strength_study import first_yield_by_width
 
 Path = tuple[str | int, ...]
 """Where a leaf stands: names of arguments and places in tuples, from the outermost call inward."""

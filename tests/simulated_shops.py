@@ -6,9 +6,9 @@ from datetime import timedelta
 import numpy as np
 
 from barmath import Die, Tube, springback_from_tube
-from barmath.bent_bar import BentBar, TestBend
-from barmath.by_settings import Scatter
-from barmath.demo_record import FIRST_DAY, Truth, demo_bars, demo_bends
+from barmath.records.bent_bar import BentBar, TestBend
+from barmath.records.by_settings import Scatter
+from barmath.records.demo_record import FIRST_DAY, Truth, demo_bars, demo_bends
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
 THEORY = float(springback_from_tube(TUBE, DIE).ratio)

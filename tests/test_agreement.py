@@ -16,15 +16,15 @@ from conftest import ROOT
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
-from barmath.candidates import CAN_BE_MADE
-from barmath.chart_data import Chart, rise_lines, settings_blocks
-from barmath.design_map import bar_map, every_combination
-from barmath.die_choice import die_choice, makeable, window_curve
-from barmath.limits import limits_from_recipe, refusals, warnings
-from barmath.lookup import model_setting
-from barmath.paper.bench_sheet import BenchSheet
-from barmath.sequence import bench_steps
-from barmath.ways import UPRIGHT, every_way
+from barmath.bending.steps import bench_steps
+from barmath.paper.bench_data import BenchSheet
+from barmath.planning.candidates import CAN_BE_MADE
+from barmath.planning.chart_data import Chart, rise_lines, settings_blocks
+from barmath.planning.design_map import bar_map, every_combination
+from barmath.planning.die_choice import die_choice, makeable, window_curve
+from barmath.planning.limits import limits_from_recipe, refusals, warnings
+from barmath.planning.ways import UPRIGHT, every_way
+from barmath.records.lookup import model_setting
 
 SHOPS, BATCHES = 1000, 10
 SEED = 16
@@ -160,7 +160,7 @@ def test_a_limit_that_only_one_of_them_knew_would_be_noticed():
 
 
 ONE_MORE_RULE = """
-import barmath.rules as rules
+import barmath.planning.rules as rules
 new = rules.Rule("lead", "lead", "mm", lambda bar: bar.order.rise_mm, lambda bar: 60.0, rules.AT_MOST, rules.REFUSES,
                  "an invented rule", "order less rise", "too much lead", "lead")
 rules.RULES = (*rules.RULES, new)
@@ -168,10 +168,10 @@ rules.REFUSING = (*rules.REFUSING, new.key)
 rules.IN_SHORT[new.key], rules.IN_A_CELL[new.key] = new.short, new.cell
 
 from barmath import Die, Order, Tube
-from barmath.chart_data import Chart, rise_lines, settings_blocks
-from barmath.design_map import bar_map, every_combination
-from barmath.die_choice import makeable, window_curve
-from barmath.ways import every_way
+from barmath.planning.chart_data import Chart, rise_lines, settings_blocks
+from barmath.planning.design_map import bar_map, every_combination
+from barmath.planning.die_choice import makeable, window_curve
+from barmath.planning.ways import every_way
 
 order, tube, die = Order(78.0, 12.0, 780.0, controls_mm=180.0), Tube(22.225, 1.4732), Die(88.9)
 assert every_way(order, tube, [die], bends_deg=[30.0]).reason(0).startswith("lead must be at most 60.0 mm")

@@ -7,7 +7,7 @@ from hypothesis.extra import numpy as hnp
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Order, recipe_from_order, shape_from_recipe
-from barmath.blocks import BLOCK, in_blocks
+from barmath.arrays import BLOCK, in_blocks
 
 
 def sum_and_product(x, y):

@@ -12,6 +12,7 @@ from faces import FACES, NOT_CALLED, Call
 from hypothesis import given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from test_house import ALL_MATHEMATICS, GROUND
 
 import barmath
 from barmath import BendError
@@ -60,14 +61,14 @@ def test_nothing_public_is_forgotten():
     for face in FACES:
         walk(face)
     public = set()
-    for module in pkgutil.iter_modules(barmath.__path__):
-        if not module.ispkg:
-            names = vars(importlib.import_module(f"barmath.{module.name}"))
+    for module in pkgutil.walk_packages(barmath.__path__, "barmath."):
+        if not module.ispkg and module.name.split(".")[1] in GROUND | ALL_MATHEMATICS:
+            names = vars(importlib.import_module(module.name))
             public |= {
                 name
                 for name, thing in names.items()
                 if not name.startswith("_")
-                and getattr(thing, "__module__", "") == f"barmath.{module.name}"
+                and getattr(thing, "__module__", "") == module.name
                 and (inspect.isfunction(thing) or (inspect.isclass(thing) and hasattr(thing, "__post_init__")))
             }
     assert public - called == set(NOT_CALLED)

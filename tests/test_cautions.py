@@ -10,10 +10,10 @@ from conftest import ROOT
 from every_panel import PANELS, parts_of
 from pypdf import PdfReader
 
-from barmath import cautions
-from barmath.cautions import ALL, BENDING, BRAZING, CHECKING, PLANNING, RIDING, RULES, SAWING
 from barmath.paper.figures import figures
-from barmath.shop import shop_from_file
+from barmath.shop import cautions
+from barmath.shop.cautions import ALL, BENDING, BRAZING, CHECKING, PLANNING, RIDING, RULES, SAWING
+from barmath.shop.shop_file import shop_from_file
 
 DANGERS = {
     "sharp ends and chips": ["cut", "file the edge round", "chips"],

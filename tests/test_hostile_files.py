@@ -17,15 +17,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from barmath import BendError
-from barmath.lookup import nearest_bars
-from barmath.orders import orders_from_file, orders_from_toml
 from barmath.practice.progress import progress_from_file
-from barmath.record import Record
-from barmath.record_entry import readable
-from barmath.record_sheet import bars_from_sheet, headings_of_sheet, sheet_from_bars
+from barmath.records.lookup import nearest_bars
+from barmath.records.record import Record
+from barmath.records.record_entry import readable
+from barmath.records.record_sheet import bars_from_sheet, headings_of_sheet, sheet_from_bars
 from barmath.saving import file_name
-from barmath.shop import shop_from_file, shop_from_toml
-from barmath.tooling import springback_from_tube
+from barmath.shop.orders import orders_from_file, orders_from_toml
+from barmath.shop.shop_file import shop_from_file, shop_from_toml
+from barmath.shop.tooling import springback_from_tube
 
 DEMO = ROOT / "notebooks" / "demo"
 SHOP = (DEMO / "shop.toml").read_bytes()

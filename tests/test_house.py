@@ -26,24 +26,42 @@ TOP_LEVEL = {
 LONGEST_MODULE = 350
 LONGEST_CELL = 15
 
+GROUND = {"refusal", "arrays", "lengths", "saving"}
+"""Modules that lie flat in `barmath/`, beside `__init__`: every room stands on them."""
+
+MATHEMATICS = {
+    # room: the rooms that it may import, and with them all that those may import
+    "closed_forms": set(),
+    "derivation": {"closed_forms", "space"},
+    "space": {"closed_forms"},
+    "shop": {"closed_forms"},
+    "checking": {"space"},
+    "bending": {"shop", "space", "checking"},
+    "planning": {"bending"},
+    "crossbars": {"space", "shop"},
+    "strength": {"crossbars"},
+    "records": {"bending", "checking"},
+    "rider": {"records", "planning"},
+}
+ALL_MATHEMATICS = set(MATHEMATICS) - {"derivation"}
+ROOMS = MATHEMATICS | {
+    "practice": ALL_MATHEMATICS,
+    "glossary": ALL_MATHEMATICS,
+    "pictures": ALL_MATHEMATICS | {"derivation", "practice", "glossary"},
+    "paper": ALL_MATHEMATICS | {"practice", "glossary"},
+    "panels": ALL_MATHEMATICS | {"practice", "glossary", "pictures", "paper"},
+}
+
 DRAWN = {"plotly", "matplotlib", "mpl_toolkits"}
-FLOORS = {
-    # floor: what it must not import
-    "mathematics": {
-        "sympy",
-        "ipywidgets",
-        "IPython",
-        "anywidget",
-        "barmath.pictures",
-        "barmath.paper",
-        "barmath.panels",
-    }
-    | DRAWN,
-    "derivation": {"ipywidgets", "IPython", "anywidget", "barmath.pictures", "barmath.paper", "barmath.panels"} | DRAWN,
-    "pictures": {"sympy", "matplotlib", "ipywidgets", "IPython", "anywidget", "barmath.paper", "barmath.panels"},
-    "paper": {"sympy", "plotly", "ipywidgets", "IPython", "anywidget", "barmath.pictures", "barmath.panels"},
+WIDGETS = {"ipywidgets", "IPython", "anywidget"}
+LIBRARIES = {
+    # room: the libraries that it must not import
+    "derivation": DRAWN | WIDGETS,
+    "pictures": {"sympy", "matplotlib"} | WIDGETS,
+    "paper": {"sympy", "plotly"} | WIDGETS,
     "panels": {"sympy"},
 }
+ELSEWHERE = {"sympy"} | DRAWN | WIDGETS
 ABOVE_NUMPY = ["sympy", "scipy", "matplotlib", "plotly", "ipywidgets", "anywidget", "IPython"]
 
 IMPORT = (ast.Import, ast.ImportFrom)
@@ -54,9 +72,19 @@ def module_id(path: Path) -> str:
     return path.relative_to(ROOT).as_posix()
 
 
-def floor_of(path: Path) -> str:
-    first = path.relative_to(ROOT / "barmath").parts[0].removesuffix(".py")
-    return first if first in FLOORS else "mathematics"
+def room_of(path: Path) -> str:
+    return path.relative_to(ROOT / "barmath").parts[0].removesuffix(".py")
+
+
+def allowed_rooms(room: str) -> set[str]:
+    """The rooms that a room may import, those of its own rooms included."""
+    allowed, todo = {room}, [*ROOMS[room]]
+    while todo:
+        other = todo.pop()
+        if other not in allowed:
+            allowed.add(other)
+            todo += ROOMS[other]
+    return allowed
 
 
 def imported_names(path: Path) -> set[str]:
@@ -96,16 +124,50 @@ def test_the_top_level_is_the_agreed_one(committed):
     assert {path.name for path in committed.iterdir() if not path.name.startswith(".")} == TOP_LEVEL
 
 
+def test_few_modules_lie_flat_and_every_folder_is_a_room_of_the_table():
+    inside = [path for path in (ROOT / "barmath").iterdir() if path.name != "__pycache__"]
+    assert {path.stem for path in inside if path.suffix == ".py"} == GROUND | {"__init__"}
+    assert {path.name for path in inside if path.is_dir()} == set(ROOMS)
+
+
+def test_the_table_of_rooms_has_no_circle():
+    """A room that another may reach may not reach it in its turn."""
+    reach = {room: allowed_rooms(room) - {room} for room in ROOMS}
+    assert not [(one, other) for one in ROOMS for other in reach[one] if one in reach[other]]
+
+
 @pytest.mark.parametrize("path", MODULES, ids=module_id)
 def test_imports_point_down_only(path):
-    names, barred = imported_names(path), FLOORS[floor_of(path)]
+    room, names = room_of(path), imported_names(path)
+    inside = {name.split(".")[1] for name in names if name.startswith("barmath.")}
+    if room in GROUND:
+        assert inside & set(ROOMS) == set()
+    elif room in ROOMS:
+        assert (inside & set(ROOMS)) - allowed_rooms(room) == set()
+    barred = LIBRARIES.get(room, ELSEWHERE)
     assert not {name for name in names for package in barred if lies_in(name, package)}
 
 
-@pytest.mark.parametrize("path", MODULES, ids=module_id)
-def test_only_the_derivation_and_those_above_it_import_it(path):
-    if floor_of(path) == "mathematics":
-        assert not {name for name in imported_names(path) if lies_in(name, "barmath.derivation")}
+def test_no_module_imports_itself_by_a_detour():
+    """Modules of one room may use each other, but never in a circle."""
+    known = {".".join(path.relative_to(ROOT).with_suffix("").parts): path for path in MODULES}
+    arrows = {name: {other for other in imported_names(path) if other in known} for name, path in known.items()}
+    done: set[str] = set()
+
+    def follow(name: str, way: tuple[str, ...]) -> None:
+        assert name not in way, " > ".join((*way[way.index(name) :], name))
+        if name not in done:
+            for other in arrows[name]:
+                follow(other, (*way, name))
+            done.add(name)
+
+    for name in known:
+        follow(name, ())
+
+
+def test_the_small_package_is_an_evenings_reading():
+    texts = [path.read_text(encoding="utf-8") for path in (ROOT / "barmath/closed_forms").glob("*.py")]
+    assert sum(len(text.splitlines()) for text in texts) <= 1400
 
 
 @pytest.mark.parametrize("path", MODULES, ids=module_id)

@@ -9,10 +9,10 @@ import pytest
 from faces import BENT_BAR, FACES
 
 from barmath import Die, Order, Recipe, Springback, Tube, shape_from_recipe
-from barmath.bar import Shape
-from barmath.centerline import TubeRow
-from barmath.hands import Stem
-from barmath.process import Slips
+from barmath.bending.settings import Slips
+from barmath.closed_forms.records import Shape
+from barmath.rider.hands import Stem
+from barmath.space.centerline import TubeRow
 
 RECORDS = {
     Order: {"rise_mm": 78.0, "backsweep_deg": 12.0, "width_mm": 780.0, "upsweep_deg": 3.0, "clamp_flat_mm": 50.0,

@@ -4,17 +4,17 @@ import numpy as np
 import pytest
 
 from barmath import BendError, Die, Order, Recipe, Springback, Tube, springback_from_tube
-from barmath.anatomy import features_from_recipe
-from barmath.centerline import row_from_recipe, sample_stations
-from barmath.clamping import clamp_flat_spare_mm, clamping_warnings
-from barmath.die_choice import across_half_width, die_choice, window_curve
-from barmath.drawing import drawing_from_recipe
-from barmath.forming import forming_from_bend, out_of_round
-from barmath.limits import limits_from_recipe, refusals
-from barmath.lying import poses_from_recipe
-from barmath.old_marks import bend_from_straight_deg
-from barmath.sequence import bench_steps
-from barmath.ways import every_way
+from barmath.bending.holds import poses_from_recipe
+from barmath.bending.steps import bench_steps
+from barmath.planning.die_choice import across_half_width, die_choice, window_curve
+from barmath.planning.limits import limits_from_recipe, refusals
+from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.planning.ways import every_way
+from barmath.shop.clamping import clamp_flat_spare_mm, clamping_warnings
+from barmath.shop.forming import forming_from_bend, out_of_round
+from barmath.space.anatomy import features_from_recipe
+from barmath.space.centerline import row_from_recipe, sample_stations
+from barmath.space.drawing import drawing_from_recipe
 
 TWO, THREE = np.array([90.0, 100.0]), np.array([90.0, 100.0, 110.0])
 TUBE, DIE, ORDER, SPRING = Tube(22.2, 1.5), Die(89.0), Order(78, 12, 780), Springback(0.03, 89.0)

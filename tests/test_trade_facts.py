@@ -18,9 +18,9 @@ from barmath import (
     rise_window_mm,
     shape_from_recipe,
 )
-from barmath.forming import forming_from_bend
-from barmath.limits import limits_from_recipe, warnings
-from barmath.strength import STEM_WIDTH_MM
+from barmath.planning.limits import limits_from_recipe, warnings
+from barmath.shop.forming import forming_from_bend
+from barmath.strength.screen import STEM_WIDTH_MM
 
 TUBE, DIE_RADIUS = Tube(22.2, 1.47), 88.9
 

@@ -11,8 +11,10 @@ import numpy as np
 import sympy as sp
 from numpy.typing import NDArray
 
-from barmath.bar import Recipe
-from barmath.centerline import bar_points
+from barmath.arrays import RADIAN
+from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import Recipe
 from barmath.derivation import forward, inverse, sensitivity
 from barmath.derivation.steps import (
     QUANTITIES,
@@ -35,9 +37,8 @@ from barmath.derivation.steps import (
     setback,
     upsilon,
 )
-from barmath.marks import marks_from_recipe
 from barmath.refusal import plain
-from barmath.shape import RADIAN, clamp_reading_deg, shape_from_recipe
+from barmath.space.centerline import bar_points
 
 Points = NDArray[np.float64]
 """Shape (n, 3): right, back, up in mm."""
@@ -100,8 +101,8 @@ class WorkedBar:
         return float(self.value(angle) / RADIAN)
 
     def centre_line(self, stations: int = 33) -> tuple[Piece, ...]:
-        """The half bar as straight, bend, straight, bend, straight. The points come from `barmath.centerline`, not from
-        the derivation, so that a picture holds one against the other.
+        """The half bar as straight, bend, straight, bend, straight. The points come from `barmath.space.centerline`,
+        not from the derivation, so that a picture holds one against the other.
         """
         marks = marks_from_recipe(self.recipe)
         ends = (0.0, marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm, marks.end_mm)

@@ -6,10 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
-from barmath.bar import Recipe
-from barmath.centerline import bar_points, nodes_of_row, row_from_recipe, sample_stations
-from barmath.glossary.sketch import Array, Label, Sketch, Stroke, angle_between, bend, disc, line, measure, onward
-from barmath.shape import grips_level
+from barmath.arrays import Array
+from barmath.closed_forms.forward import grips_level
+from barmath.closed_forms.records import Recipe
+from barmath.glossary.sketch import Label, Sketch, Stroke, angle_between, bend, disc, line, measure, onward
+from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe, sample_stations
 
 TUBE_MM = 22.2
 BAR = Recipe(

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from barmath.cope import cope_ordinates_mm
-from barmath.crossbar import crossbar
+from barmath.crossbars.cope import cope_ordinates_mm
+from barmath.crossbars.crossbar import crossbar
 from barmath.glossary.of_the_bar import BAR, FRONT, TUBE_MM, whole
 from barmath.glossary.sketch import (
     Label,
@@ -20,7 +20,7 @@ from barmath.glossary.sketch import (
     measure,
     onward,
 )
-from barmath.stock import Tube
+from barmath.shop.stock import Tube
 
 RADIUS_MM = 89.0
 BRANCH = Tube(12.7, 0.889)

@@ -6,10 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from barmath.centerline import bar_points, row_from_recipe, sample_stations
 from barmath.glossary.of_the_bar import ABOVE, BAR, TUBE_MM, whole
 from barmath.glossary.sketch import Label, Sketch, Stroke, angle_between, disc, line, measure, onward
-from barmath.hands import Stem
+from barmath.rider.hands import Stem
+from barmath.space.centerline import bar_points, row_from_recipe, sample_stations
 
 STEM = Stem(length_mm=50, angle_deg=0, head_angle_deg=65)
 

@@ -6,11 +6,10 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from barmath.arrays import Array
 from barmath.refusal import BendError
-
-Array = NDArray[np.float64]
 
 LOOKS = ("tube", "tool", "line", "dash", "strong")
 """How a stroke is drawn: the tube as wide as it is, a tool as a closed shape, a thin line, a broken one, and what the

@@ -7,8 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.cautions import BENDING
-from barmath.lying import BENDS, LEFT, RIGHT, Hold, bend_name
+from barmath.bending.holds import BENDS, LEFT, RIGHT, Hold, bend_name
 from barmath.panels.bending_state import (
     LAST_PLACE,
     NO_ANSWER,
@@ -34,7 +33,8 @@ from barmath.panels.shell import Shell, beside, column, guarded, kept, message_h
 from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bending import bending_figure, update_bending
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
+from barmath.shop.cautions import BENDING
+from barmath.shop.shop_file import Shop, shop_from_file
 
 _NO_ROW = -1
 

@@ -5,24 +5,24 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from barmath.bar import Recipe
-from barmath.bend_orders import FINDER, BendOrder, bend_order, every_bend_order, failures_of
-from barmath.bender_scene import MOMENTS, BenderScene, scene_of_step
-from barmath.centerline import TubeRow, row_from_recipe
-from barmath.clearance import MEETS
-from barmath.die_calibration import unsure, unsure_words
-from barmath.lying import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
+from barmath.bending.bender_scene import MOMENTS, BenderScene, scene_of_step
+from barmath.bending.clearance import MEETS
+from barmath.bending.finder import Flat, flats_to_read
+from barmath.bending.holds import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
+from barmath.bending.sequences import FINDER, BendOrder, bend_order, every_bend_order, failures_of
+from barmath.bending.spread import ReadingSlope, slope_of_reading
+from barmath.bending.step_words import STRAIGHT_BACK
+from barmath.bending.steps import Step, bench_steps
+from barmath.bending.swing import Keepout, keepout_from_swing, swing
+from barmath.bending.unsure import unsure, unsure_words
+from barmath.closed_forms.records import Recipe
 from barmath.panels.markup import heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.paper.bench_sheet import BenchSheet
+from barmath.paper.bench_data import BenchSheet
 from barmath.refusal import BendError
-from barmath.roll_reading import Flat, flats_to_read
-from barmath.sequence import Step, bench_steps
-from barmath.shop import Shop
-from barmath.spread import ReadingSlope, slope_of_reading
-from barmath.step_words import STRAIGHT_BACK
-from barmath.swing import Keepout, keepout_from_swing, swing
-from barmath.tooling import Die, Springback
+from barmath.shop.shop_file import Shop
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, row_from_recipe
 
 PLACES_A_BEND = MOMENTS + 1
 """Places of the slider that one bend takes: lying in the bender, going round, sprung back."""

@@ -7,14 +7,14 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.error_budget import WITHIN
+from barmath.bending.error_budget import WITHIN
 from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
+from barmath.shop.shop_file import Shop, shop_from_file
 
 
 class BudgetPanel(Shell):

@@ -6,16 +6,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.bar import Order, Recipe
-from barmath.error_budget import FINDER, KEPT_SHARE, MARK, STOP, TOOLS, WITHIN, BenchErrors, ErrorBudget, error_budget
-from barmath.limits import limits_from_recipe, refuse_unmakeable
-from barmath.order_seven import BEND_DEG, ORDER
+from barmath.bending.error_budget import KEPT_SHARE, WITHIN, ErrorBudget, error_budget
+from barmath.checking.bench_errors import FINDER, MARK, STOP, TOOLS, BenchErrors
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import Order, Recipe
+from barmath.closed_forms.sensitivity import ANGLE_SLIPS, LENGTH_SLIPS, sensitivities_from_recipe
 from barmath.panels.markup import paragraph, table
+from barmath.planning.limits import limits_from_recipe, refuse_unmakeable
 from barmath.refusal import BendError
-from barmath.sensitivity import ANGLE_SLIPS, LENGTH_SLIPS, sensitivities_from_recipe
-from barmath.shop import Shop
-from barmath.solve import recipe_from_order
-from barmath.tooling import springback_from_tube
+from barmath.shop.order_seven import BEND_DEG, ORDER
+from barmath.shop.shop_file import Shop
+from barmath.shop.tooling import springback_from_tube
 
 UNITS = {STOP: "deg", FINDER: "deg", MARK: "mm"}
 

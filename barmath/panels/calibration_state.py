@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import datetime
 
-from barmath.bent_bar import BentBar, TestBend
-from barmath.calibration import PARTS, Calibration, calibrate
-from barmath.die_calibration import DieCalibration
-from barmath.inspection import Estimate
+from barmath.checking.inspection import Estimate
 from barmath.lengths import MM_PER_INCH
-from barmath.offsets import constant_from_play_deg, stop_from_bend_deg
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.record_state import RecordState, tools
-from barmath.shop import Shop
-from barmath.tooling import springback_from_tube
+from barmath.records.bent_bar import BentBar, TestBend
+from barmath.records.calibration import PARTS, Calibration, calibrate
+from barmath.shop.die_calibration import DieCalibration
+from barmath.shop.offsets import constant_from_play_deg, stop_from_bend_deg
+from barmath.shop.shop_file import Shop
+from barmath.shop.tooling import springback_from_tube
 
 SCATTERS_MORE = 1.4
 """Times the usual scatter: beyond it the builder is told."""

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.chart_data import Chart
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_picture
 from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
 from barmath.paper.page import Page
 from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.planning.chart_data import Chart
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
+from barmath.shop.shop_file import Shop, shop_from_file
 
 RISES, SETTINGS_MM, SETTINGS_IN = "rise and reading", "settings, mm", "settings, inches"
 

@@ -7,12 +7,10 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bar import Recipe
-from barmath.cautions import BRAZING, SAWING
-from barmath.crossbar import Crossbar, crossbar, level_and_square
-from barmath.drawing import drawing_from_recipe
+from barmath.closed_forms.forward import risers_upright
+from barmath.closed_forms.records import Recipe
+from barmath.crossbars.crossbar import Crossbar, crossbar, level_and_square
 from barmath.lengths import in_unit, length_text
-from barmath.order_seven import CROSSBAR
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, table
@@ -26,9 +24,11 @@ from barmath.pictures.crossbar import crossbar_figure, update_crossbar
 from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
 from barmath.saving import real_path
-from barmath.shape import risers_upright
-from barmath.shop import Shop, shop_from_file
-from barmath.stock import Tube
+from barmath.shop.cautions import BRAZING, SAWING
+from barmath.shop.order_seven import CROSSBAR
+from barmath.shop.shop_file import Shop, shop_from_file
+from barmath.shop.stock import Tube
+from barmath.space.drawing import drawing_from_recipe
 
 AT_MARKS, AT_HEIGHT = "at the outer marks", "at a height"
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.orders import orders_from_file
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow
 from barmath.panels.live import LiveFigure
@@ -15,7 +14,8 @@ from barmath.panels.markup import bullets
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
+from barmath.shop.orders import orders_from_file
+from barmath.shop.shop_file import Shop, shop_from_file
 
 
 class WindowsPanel(Shell):

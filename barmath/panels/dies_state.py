@@ -8,18 +8,18 @@ from functools import lru_cache
 
 import numpy as np
 
-from barmath.bar import Order
-from barmath.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, new_die, window_curve
-from barmath.forming import Forming, forming_from_bend
-from barmath.limits import limits_from_recipe
-from barmath.order_seven import BEND_DEG, ORDER
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import Order
 from barmath.pictures.dies import HalfBar
+from barmath.planning.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, new_die, window_curve
+from barmath.planning.limits import limits_from_recipe
+from barmath.planning.rules import IN_SHORT
 from barmath.refusal import BendError
-from barmath.rules import IN_SHORT
-from barmath.shop import Shop
-from barmath.solve import recipe_from_order
-from barmath.stock import Tube
-from barmath.tooling import Die, springback_from_tube
+from barmath.shop.forming import Forming, forming_from_bend
+from barmath.shop.order_seven import BEND_DEG, ORDER
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die, springback_from_tube
 
 BENDS_DEG = np.arange(8.0, 60.01, 0.5)
 RADII_MM = np.arange(32.0, 221.0, 1.0)

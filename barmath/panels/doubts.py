@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from barmath.bench_readings import KINDS, Kind
-from barmath.bent_bar import BentBar
+from barmath.checking.bench_readings import KINDS, Kind
 from barmath.lengths import MM_PER_INCH, length_text
+from barmath.records.bent_bar import BentBar
 
 ORDERED = {
     "rise_left": "rise_mm", "rise_right": "rise_mm", "backsweep_left": "backsweep_deg",

@@ -10,9 +10,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from typing import Any
 
-from barmath.bar import Order
-from barmath.bent_bar import BentBar
+from barmath.closed_forms.records import Order
 from barmath.panels.ordered_bar_state import Ordered, OrderedBar
+from barmath.records.bent_bar import BentBar
 
 READ = "read "
 """Before the key of a reading, what its box is called."""

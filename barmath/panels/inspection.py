@@ -9,8 +9,8 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bench_readings import KINDS, Kind
-from barmath.cautions import CHECKING
+from barmath.checking.bench_readings import KINDS, Kind
+from barmath.checking.tolerance import Tolerance
 from barmath.lengths import MM_PER_INCH, in_unit
 from barmath.panels.entry import Entry, NumberRow, button, choice_row, labelled_row
 from barmath.panels.inspection_state import (
@@ -31,8 +31,8 @@ from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
-from barmath.tolerance import Tolerance
+from barmath.shop.cautions import CHECKING
+from barmath.shop.shop_file import Shop, shop_from_file
 
 NOTHING_YET = (
     "Type at least four: both backsweeps and both rises are a good beginning. Dashed stands the bar as ordered."

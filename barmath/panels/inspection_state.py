@@ -8,19 +8,19 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.as_bent import PARTS, parts_of_recipe, row_from_parts
-from barmath.bar import Recipe
-from barmath.bench_readings import KINDS, Kind, Reading, wanted_readings
-from barmath.drawing import Drawing, drawing_from_recipe, drawing_from_row
-from barmath.inspection import Estimate, Inspection, inspect
+from barmath.checking.as_bent import PARTS, parts_of_recipe, row_from_parts
+from barmath.checking.bench_readings import KINDS, Kind, Reading, wanted_readings
+from barmath.checking.inspection import Estimate, Inspection, inspect
+from barmath.checking.reading_checks import FAR_OFF
+from barmath.checking.tolerance import USUAL, Tolerance
+from barmath.checking.tweaks import LEAVE, Advice, advice
+from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.reading_checks import FAR_OFF
 from barmath.refusal import BendError
-from barmath.shop import Shop
-from barmath.tolerance import USUAL, Tolerance
-from barmath.tweaks import LEAVE, Advice, advice
+from barmath.shop.shop_file import Shop
+from barmath.space.drawing import Drawing, drawing_from_recipe, drawing_from_row
 
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 

@@ -24,9 +24,9 @@ from barmath.panels.markup import paragraph
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
 from barmath.pictures.design_map import BARS, LINES, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
+from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
-from barmath.ways import LEVEL, UPRIGHT
+from barmath.shop.shop_file import Shop, shop_from_file
 
 
 class MapPanel(Shell):

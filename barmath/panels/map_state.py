@@ -9,16 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.bar import Order, Recipe, Shape
-from barmath.candidates import CAN_BE_MADE
-from barmath.design_map import BarMap, bar_map
-from barmath.die_choice import new_die
-from barmath.drawing import Drawing, drawing_from_recipe
-from barmath.even_bend import even_bend_deg
+from barmath.arrays import Array
+from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import length_text
-from barmath.marks import marks_from_recipe
-from barmath.offsets import bench_marks_mm
-from barmath.order_seven import ORDER
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.panels.markup import paragraph, table
 from barmath.pictures.design_map import (
@@ -31,15 +26,19 @@ from barmath.pictures.design_map import (
     region_name,
 )
 from barmath.pictures.palette import as_written
+from barmath.planning.candidates import CAN_BE_MADE
+from barmath.planning.design_map import BarMap, bar_map
+from barmath.planning.die_choice import new_die
+from barmath.planning.even_bend import even_bend_deg
+from barmath.planning.rules import IN_SHORT
+from barmath.planning.ways import ENOUGH_SPARE_MM, LEVEL, UPRIGHT
 from barmath.refusal import BendError, Number
-from barmath.rules import IN_SHORT
-from barmath.shape import clamp_reading_deg, shape_from_recipe
-from barmath.shop import Shop
-from barmath.stock import Tube
-from barmath.tooling import Die
-from barmath.ways import ENOUGH_SPARE_MM, LEVEL, UPRIGHT
-
-Array = NDArray[np.float64]
+from barmath.shop.offsets import bench_marks_mm
+from barmath.shop.order_seven import ORDER
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die
+from barmath.space.drawing import Drawing, drawing_from_recipe
 
 OWN_DIE = "a die of your own"
 EVEN_BEND = 0.0

@@ -7,13 +7,9 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bar import Recipe
-from barmath.cautions import CHECKING
-from barmath.centerline import row_from_recipe
-from barmath.drawing import drawing_from_recipe, drawing_from_row
-from barmath.lying import USUAL_HOLDS, bend_name
-from barmath.mistakes import MISTAKES, Outcome, outcome_of_mistake
-from barmath.order_seven import BEND_DEG, order_seven_recipe
+from barmath.bending.holds import USUAL_HOLDS, bend_name
+from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake
+from barmath.closed_forms.records import Recipe
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, paragraph, table
@@ -21,8 +17,12 @@ from barmath.panels.shell import Shell, beside, column, guarded, kept, responsiv
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
-from barmath.tooling import springback_from_tube
+from barmath.shop.cautions import CHECKING
+from barmath.shop.order_seven import BEND_DEG, order_seven_recipe
+from barmath.shop.shop_file import Shop, shop_from_file
+from barmath.shop.tooling import springback_from_tube
+from barmath.space.centerline import row_from_recipe
+from barmath.space.drawing import drawing_from_recipe, drawing_from_row
 
 _SEVEN = order_seven_recipe()
 TITLES = {mistake.title: mistake for mistake in MISTAKES}

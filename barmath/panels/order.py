@@ -7,7 +7,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.cautions import BENDING, PLUGS, SCREEN
+from barmath.bending.plans import PLANS
 from barmath.panels.entry import button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
@@ -26,13 +26,14 @@ from barmath.panels.order_state import (
 from barmath.panels.ordered_bar import OrderRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
-from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
+from barmath.paper.bench_data import BenchSheet
+from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.pictures.inches import axes_in
-from barmath.plans import PLANS
 from barmath.refusal import BendError
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
+from barmath.shop.cautions import BENDING, PLUGS, SCREEN
+from barmath.shop.shop_file import Shop, shop_from_file
 
 BEST_DIE, BEST_STOP = "", 0.0
 """Values of the choosers that leave the choice to the table; a chooser shows nothing for None."""

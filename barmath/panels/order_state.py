@@ -6,24 +6,24 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from barmath.bar import Order, Recipe, Shape
-from barmath.clamping import clamping_warnings, stem_fits, stem_roll_way
-from barmath.die_calibration import Unsure, unsure, unsure_rows, unsure_words
-from barmath.drawing import Drawing, drawing_from_recipe
+from barmath.bending.plans import PLANS, USUAL
+from barmath.bending.steps import HABITS, Step, bench_steps
+from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
+from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
-from barmath.marks import marks_from_recipe
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.bar import WindowLanes
-from barmath.plans import PLANS, USUAL
+from barmath.planning.rules import IN_SHORT
+from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
 from barmath.refusal import BendError
-from barmath.rules import IN_SHORT
-from barmath.sequence import HABITS, Step, bench_steps
-from barmath.shape import grips_level, risers_upright, shape_from_recipe
-from barmath.shop import Shop
-from barmath.stock import Tube
-from barmath.tooling import Die, Springback, springback_from_tube
-from barmath.ways import ORDERED, UPRIGHT, Ways, every_way
+from barmath.shop.clamping import clamping_warnings, stem_fits, stem_roll_way
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die, Springback, springback_from_tube
+from barmath.space.drawing import Drawing, drawing_from_recipe
 
 
 @dataclass(frozen=True)

@@ -10,8 +10,8 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, Ordered, OrderedBar
-from barmath.shop import Shop
-from barmath.ways import ORDERED
+from barmath.planning.ways import ORDERED
+from barmath.shop.shop_file import Shop
 
 
 class OrderRows:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from barmath.bar import Order, Recipe
-from barmath.order_seven import BEND_DEG, ORDER
-from barmath.shop import Shop
-from barmath.solve import recipe_from_order
-from barmath.stock import Tube
-from barmath.tooling import Die, Springback, springback_from_tube
-from barmath.ways import LEVEL, ORDERED, UPRIGHT
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import Order, Recipe
+from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
+from barmath.shop.order_seven import BEND_DEG, ORDER
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die, Springback, springback_from_tube
 
 UPSWEEP_WORDS = {
     UPRIGHT: "falls out, risers upright",

@@ -9,7 +9,6 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.cautions import GLASSES, NEAR_JOINT, PLANNING
 from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
 from barmath.glossary.sketch import Sketch
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
@@ -20,6 +19,7 @@ from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of
 from barmath.practice.exercise import Exercise, Question, check, worked
 from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
 from barmath.saving import file_name, make_folder, real_path
+from barmath.shop.cautions import GLASSES, NEAR_JOINT, PLANNING
 
 CHOOSE = "choose one"
 

@@ -8,8 +8,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bench_readings import KINDS
-from barmath.cautions import CHECKING
+from barmath.checking.bench_readings import KINDS
 from barmath.panels.calibration_state import calibration_html, calibrations, changes, measured_in_file
 from barmath.panels.doubts import doubts
 from barmath.panels.entry import Entry, button, choice_row, labelled_row, text_row
@@ -35,9 +34,9 @@ from barmath.panels.record_state import (
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive, settled
 from barmath.pictures.inches import axes_in
 from barmath.pictures.record import record_figure, update_record
-from barmath.record import Record
-from barmath.record_entry import WITHDRAWAL
-from barmath.record_sheet import (
+from barmath.records.record import Record
+from barmath.records.record_entry import WITHDRAWAL
+from barmath.records.record_sheet import (
     HEADINGS,
     SheetRead,
     bars_from_sheet,
@@ -47,8 +46,9 @@ from barmath.record_sheet import (
 )
 from barmath.refusal import BendError
 from barmath.saving import file_name, real_path
-from barmath.shop import shop_from_file
-from barmath.shop_calibration import put_into_file, take_last_out_of_file
+from barmath.shop.cautions import CHECKING
+from barmath.shop.shop_calibration import put_into_file, take_last_out_of_file
+from barmath.shop.shop_file import shop_from_file
 
 NO_COLUMN = "in no column"
 

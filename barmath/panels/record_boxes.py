@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from barmath.bench_readings import KINDS
-from barmath.bent_bar import day_from_text
+from barmath.checking.bench_readings import KINDS
 from barmath.lengths import angle_deg, length_mm
 from barmath.panels.fetched import READ
+from barmath.records.bent_bar import day_from_text
 from barmath.refusal import BendError, told
 
 LONGEST_NUMBER = 18

@@ -9,23 +9,23 @@ from typing import Any
 
 import numpy as np
 
-from barmath.bench_readings import KINDS
-from barmath.bent_bar import BentBar, TestBend, day_from_text
-from barmath.calibration import Calibration, predicted_and_read
+from barmath.checking.bench_readings import KINDS
 from barmath.lengths import MM_PER_INCH, in_unit, length_text
-from barmath.lookup import SCATTER, Setting, aimed_words, differs, model_setting, nearest_bars
 from barmath.panels.fetched import READ, Fetched
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.record_boxes import SETTINGS, TEXTS, check_typed, entry_number
-from barmath.record import Record
-from barmath.record_entry import BAR, BEND, Entry, readable
-from barmath.record_sheet import SheetRead
+from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
+from barmath.records.bent_bar import BentBar, TestBend, day_from_text
+from barmath.records.calibration import Calibration, predicted_and_read
+from barmath.records.lookup import SCATTER, Setting, aimed_words, differs, model_setting, nearest_bars
+from barmath.records.record import Record
+from barmath.records.record_entry import BAR, BEND, Entry, readable
+from barmath.records.record_sheet import SheetRead
 from barmath.refusal import BendError, Number, told
-from barmath.shop import Shop
-from barmath.stock import Tube
-from barmath.tooling import Die
-from barmath.ways import LEVEL, ORDERED, UPRIGHT
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die
 
 ALL_BATCHES = "all batches"
 

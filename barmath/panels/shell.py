@@ -10,13 +10,13 @@ from html import escape
 import ipywidgets as widgets
 import plotly.graph_objects as go
 
-from barmath.cautions import PLANNING
 from barmath.lengths import in_unit
 from barmath.panels.care import PANEL_CLASS, PageCare
 from barmath.panels.entry import Entry, Row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading
 from barmath.refusal import BendError
+from barmath.shop.cautions import PLANNING
 
 FAULT = "fault to report"
 """The words by which an unexpected fault is known, on the page and in tests."""
@@ -41,7 +41,7 @@ class Shell:
     """The choice between "mm" and "in", or None where a panel has none: what is said is in that unit."""
 
     cautions: tuple[str, ...] = PLANNING
-    """What to take care of in the work that the panel is about, from `barmath.cautions`; it stands below the panel."""
+    """What to take care of in the work that the panel is about, from `barmath.shop.cautions`, shown below it."""
 
     def __init__(self) -> None:
         self.lock = threading.RLock()

@@ -7,11 +7,9 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.cautions import RIDING
-from barmath.crossbar import crossbar
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.crossbars.crossbar import crossbar
 from barmath.lengths import length_text
-from barmath.load_cases import LOAD_CASES, MOST_SET_MM, MOUNTAIN_ONLY, SCREENED_ONLY
-from barmath.order_seven import BEND_DEG, CROSSBAR, ORDER, TUBE
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, paragraph
@@ -20,11 +18,13 @@ from barmath.pictures.inches import axes_in
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
-from barmath.solve import recipe_from_order
-from barmath.stock import Material, Tube
-from barmath.strength import STEM_WIDTH_MM, LoadedBar, loaded_bar
-from barmath.tooling import springback_from_tube
+from barmath.shop.cautions import RIDING
+from barmath.shop.order_seven import BEND_DEG, CROSSBAR, ORDER, TUBE
+from barmath.shop.shop_file import Shop, shop_from_file
+from barmath.shop.stock import Material, Tube
+from barmath.shop.tooling import springback_from_tube
+from barmath.strength.load_cases import LOAD_CASES, MOST_SET_MM, MOUNTAIN_ONLY, SCREENED_ONLY
+from barmath.strength.screen import STEM_WIDTH_MM, LoadedBar, loaded_bar
 
 WITHOUT, WITH = "without one", f"{CROSSBAR.name} in, at the outer marks"
 ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1, 8 %", 0.08))

@@ -8,8 +8,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bar import Recipe
-from barmath.cautions import RIDING
+from barmath.closed_forms.records import Recipe
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
@@ -29,10 +28,11 @@ from barmath.panels.two_bars_state import (
 )
 from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import two_bars_figure, update_two_bars
-from barmath.record import Record
-from barmath.record_entry import BAR
+from barmath.records.record import Record
+from barmath.records.record_entry import BAR
 from barmath.saving import real_path
-from barmath.shop import Shop, shop_from_file
+from barmath.shop.cautions import RIDING
+from barmath.shop.shop_file import Shop, shop_from_file
 
 MOST_OFFERED = 400
 NO_ENTRY = 0

@@ -6,22 +6,22 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
-from barmath.bar import Recipe
-from barmath.bent_bar import BentBar
-from barmath.drawing import drawing_from_recipe
-from barmath.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_turn
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_text
-from barmath.order_seven import BEND_DEG, ORDER
-from barmath.other_bars import recipe_from_figures, recipe_from_record
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.pictures.two_bars import ROLLS_DEG, Mounted
-from barmath.record import Record
+from barmath.records.bent_bar import BentBar
+from barmath.records.record import Record
 from barmath.refusal import BendError
-from barmath.shape import shape_from_recipe
-from barmath.shop import Shop
-from barmath.shop_hands import ShopHands, same_hands_of_shop
-from barmath.tooling import springback_from_tube
+from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_turn
+from barmath.rider.other_bars import recipe_from_figures, recipe_from_record
+from barmath.rider.shop_hands import ShopHands, same_hands_of_shop
+from barmath.shop.order_seven import BEND_DEG, ORDER
+from barmath.shop.shop_file import Shop
+from barmath.shop.tooling import springback_from_tube
+from barmath.space.drawing import drawing_from_recipe
 
 FIGURES, RECIPE, RECORD = "an order, or figures", "its bends and straights", "a bar of the record"
 FALLS_OUT, GIVEN = "as it falls out", "as given below"

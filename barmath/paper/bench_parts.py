@@ -3,21 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
-from barmath.bar import Shape
-from barmath.cautions import BENDING, PLUGS, SCREEN, in_one
-from barmath.clamping import stem_roll_way
+from barmath.bending.steps import HABITS, Step
+from barmath.checking.tolerance import USUAL
+from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
+from barmath.closed_forms.records import Shape
 from barmath.lengths import MM_PER_INCH, length_text
+from barmath.paper.bench_data import BenchSheet
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
-from barmath.sequence import HABITS, Step
-from barmath.shape import grips_level, risers_upright, shape_from_recipe
-from barmath.tolerance import USUAL
-
-if TYPE_CHECKING:
-    from barmath.paper.bench_sheet import BenchSheet
-    from barmath.stock import Tube
+from barmath.shop.cautions import BENDING, PLUGS, SCREEN, in_one
+from barmath.shop.clamping import stem_roll_way
+from barmath.shop.stock import Tube
 
 FINISH_MM, FOOT_MM = 45.0, 10.5
 

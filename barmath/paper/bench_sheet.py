@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-import numpy as np
 from matplotlib.figure import Figure
 
-from barmath.bar import Order, Recipe
-from barmath.bender import Bender
-from barmath.lengths import length_text
-from barmath.lying import USUAL_HOLDS, Hold
-from barmath.marks import marks_from_recipe
+from barmath.bending.steps import Step
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bench_parts import (
     FINISH_MM,
     FOOT_MM,
@@ -27,71 +22,8 @@ from barmath.paper.bench_steps import draw_steps
 from barmath.paper.page import Page
 from barmath.paper.tube_strip import HEIGHT_MM as STRIP_MM
 from barmath.paper.tube_strip import TubeStrip, draw_tube_strip
-from barmath.refusal import BendError
-from barmath.sequence import Step, bench_steps
-from barmath.stock import Tube
-from barmath.tooling import Die, springback_from_tube
 
 MARGIN_MM = 10.0
-RADIUS_ALIKE_MM = 0.05
-
-
-@dataclass(frozen=True)
-class BenchSheet:
-    """One bar to be bent (no arrays), and all that its sheet tells.
-
-    Parameters
-    ----------
-    name : str
-        Such as "order 7"; anything a user may type.
-    order : Order
-    recipe : Recipe
-    tube : Tube
-    die : Die
-    bender : Bender
-    warnings : tuple of str
-        What the limits and the clamping warn of.
-    unit : "mm" or "in"
-    holds : tuple of four Hold
-        The order of the bends, and which end of the tube is in the hook for each.
-    springback_words : str
-        Where the springback comes from, and how sure rise and backsweep are by it.
-
-    Raises
-    ------
-    BendError
-        Where the recipe was not made for this tube on this die (its radius is another), or the unit is unknown.
-    """
-
-    name: str
-    order: Order
-    recipe: Recipe
-    tube: Tube
-    die: Die
-    bender: Bender = Bender()
-    warnings: tuple[str, ...] = ()
-    unit: str = "mm"
-    holds: tuple[Hold, ...] = USUAL_HOLDS
-    springback_words: str = ""
-
-    def __post_init__(self) -> None:
-        length_text(0.0, self.unit)
-        finished = springback_from_tube(self.tube, self.die).finished_radius_mm
-        if np.any(np.abs(finished - self.recipe.radius_mm) > RADIUS_ALIKE_MM):
-            raise BendError(
-                f"finished radius must be {finished:.1f} mm, what this tube keeps on this die, "
-                f"got {np.max(self.recipe.radius_mm):.1f} mm: work the recipe out for the die that will be used"
-            )
-
-    @property
-    def steps(self) -> tuple[Step, ...]:
-        """The four bends in their order."""
-        springback = springback_from_tube(self.tube, self.die)
-        return bench_steps(self.recipe, springback, self.die, self.bender, self.unit, self.holds)
-
-    def length(self, mm: float) -> str:
-        """A length in the sheet's unit."""
-        return length_text(float(mm), self.unit)
 
 
 def bench_sheet(sheet: BenchSheet, page: str = "A4") -> Figure:

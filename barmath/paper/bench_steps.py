@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
+from barmath.bending.steps import Step
+from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
 from barmath.paper.page import RULE, SOFT, Page, broken, largest_fitting, line_height
-from barmath.sequence import Step
-
-if TYPE_CHECKING:
-    from barmath.paper.bench_sheet import BenchSheet
 
 ABOVE_MM, FLAT_MM, GAP_MM = 52.0, 27.0, 2.0
 """Widths of the picture from above and of the one square to the flat, and the gap beside each."""

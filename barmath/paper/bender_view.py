@@ -7,12 +7,11 @@ from typing import NamedTuple
 
 import numpy as np
 from matplotlib.patches import Patch
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from barmath.lying import Pose
+from barmath.arrays import Array
+from barmath.bending.holds import Pose
 from barmath.paper.page import INK, RULE, SOFT, Page
-
-Array = NDArray[np.float64]
 
 HOOK_MM = (-64.0, -10.0)
 FOLLOWER_MM = (8.0, 72.0)

@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 from matplotlib.figure import Figure
 
-from barmath.bar import Recipe
-from barmath.bench_readings import KINDS, Kind, wanted_readings
-from barmath.cautions import CHECKING, in_one
-from barmath.drawing import drawing_from_recipe
+from barmath.checking.bench_readings import KINDS, Kind, wanted_readings
+from barmath.checking.tolerance import USUAL, Tolerance
+from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_text
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
-from barmath.tolerance import USUAL, Tolerance
+from barmath.shop.cautions import CHECKING, in_one
+from barmath.space.drawing import drawing_from_recipe
 
 MARGIN_MM = 12.0
 VIEWS_MM = 62.0

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from barmath.cautions import PLANNING, in_one
 from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
 from barmath.practice.course import LARGEST_SEED, code_of, exercise
 from barmath.practice.exercise import Exercise, answer_text
 from barmath.refusal import BendError, checked_single
+from barmath.shop.cautions import PLANNING, in_one
 
 MARGIN_MM = 14.0
 MOST_APPRENTICES = 24

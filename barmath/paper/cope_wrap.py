@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.cautions import BRAZING, EDGES
-from barmath.crossbar import ENDS, Crossbar, facing, unrolled_mm
+from barmath.crossbars.crossbar import ENDS, Crossbar, facing, unrolled_mm
 from barmath.lengths import length_text
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting
 from barmath.refusal import BendError
+from barmath.shop.cautions import BRAZING, EDGES
 
 MARGIN_MM = 12.0
 GAP_MM = 10.0

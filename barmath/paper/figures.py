@@ -22,19 +22,20 @@ import numpy as np
 from matplotlib import image
 from PIL import Image
 
-from barmath.chart_data import Chart
-from barmath.crossbar import crossbar
-from barmath.order_seven import BEND_DEG, CROSSBAR, ORDER
-from barmath.paper.bench_sheet import BenchSheet, bench_sheet_pdf, bench_sheet_png
+from barmath.crossbars.crossbar import crossbar
+from barmath.paper.bench_data import BenchSheet
+from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
 from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf
 from barmath.paper.glossary_sheet import glossary_pdf
 from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.planning.chart_data import Chart
+from barmath.planning.ways import every_way
 from barmath.saving import save_bytes
-from barmath.shop import Shop, shop_from_file
-from barmath.ways import every_way
+from barmath.shop.order_seven import BEND_DEG, CROSSBAR, ORDER
+from barmath.shop.shop_file import Shop, shop_from_file
 
 ROOT = Path(__file__).resolve().parents[2]
 SCREEN = ROOT / "tests" / "browser" / "take_pictures.py"

@@ -11,14 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.bar import Recipe
-from barmath.cautions import RIDING, in_one
-from barmath.crossbar import Crossbar
+from barmath.closed_forms.records import Recipe
+from barmath.crossbars.crossbar import Crossbar
 from barmath.lengths import length_text
 from barmath.paper.full_view import ABOVE_MM, BELOW_MM, SIDE_MM, Plan, draw_view
 from barmath.paper.letters import one_line
 from barmath.paper.page import SOFT, Page, pages_pdf
 from barmath.paper.tiling import Tile, draw_marks, rows_from, tiles_from
+from barmath.shop.cautions import RIDING, in_one
 
 LONG = "one long sheet"
 

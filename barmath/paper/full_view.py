@@ -6,21 +6,19 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from barmath.bar import Recipe
-from barmath.crossbar import Crossbar
-from barmath.drawing import Drawing, drawing_from_recipe, node_places
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.forward import risers_upright, shape_from_recipe
+from barmath.closed_forms.records import Recipe
+from barmath.crossbars.crossbar import Crossbar
 from barmath.lengths import length_text
 from barmath.paper.page import RULE, SOFT, Page
-from barmath.shape import RADIAN, risers_upright, shape_from_recipe
+from barmath.space.drawing import Drawing, drawing_from_recipe, node_places
 
 ABOVE_MM, BELOW_MM, SIDE_MM = 20.0, 14.0, 32.0
 """Room over, under and beside a view for its words and dimensions."""
 
 OUTLINE_MM = 0.35
-
-Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True)

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
-from barmath.cautions import PLANNING, in_one
 from barmath.glossary.sketch import Sketch
 from barmath.glossary.terms import TERMS, Term
 from barmath.paper.page import RULE, SIZES_MM, SOFT, TINT, Page, pages_pdf
+from barmath.shop.cautions import PLANNING, in_one
 
 MARGIN_MM, GAP_MM = 12.0, 4.0
 COLUMNS, ROWS = 4, 5

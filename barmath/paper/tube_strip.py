@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
+from barmath.closed_forms.marks import Marks
 from barmath.lengths import length_text
-from barmath.marks import Marks
 from barmath.paper.page import INK, RULE, SOFT, Page, text_width
 
 NUMBER, PIECE = 11.0, 5.5

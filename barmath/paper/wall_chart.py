@@ -7,8 +7,12 @@ from itertools import cycle
 
 import numpy as np
 
-from barmath.cautions import PLANNING, in_one
-from barmath.chart_data import (
+from barmath.lengths import length_text
+from barmath.paper.bench_parts import tube_size
+from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
+from barmath.paper.labels import clear_shifts
+from barmath.paper.page import SOFT, TINT, Page, largest_fitting
+from barmath.planning.chart_data import (
     CHART_RISES_IN_MM,
     CHART_RISES_MM,
     Chart,
@@ -20,12 +24,8 @@ from barmath.chart_data import (
     settings_blocks,
     stop_deg,
 )
-from barmath.lengths import length_text
-from barmath.offsets import marks_from_riser_mm
-from barmath.paper.bench_parts import tube_size
-from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
-from barmath.paper.labels import clear_shifts
-from barmath.paper.page import SOFT, TINT, Page, largest_fitting
+from barmath.shop.cautions import PLANNING, in_one
+from barmath.shop.offsets import marks_from_riser_mm
 
 A4_WIDTH = 210.0
 LABEL_MM = (45.0, 10.0)

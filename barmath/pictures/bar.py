@@ -10,10 +10,10 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
-from barmath.bar import Shape
-from barmath.drawing import Drawing, piece_of_interval, triangles
+from barmath.closed_forms.records import Shape
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, as_written
 from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, update_views, view_traces
+from barmath.space.drawing import Drawing, piece_of_interval, triangles
 
 SPAN_MM = (-540.0, 540.0)
 DEPTH_MM = (-230.0, 70.0)

@@ -6,7 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.bender_scene import AROUND, DIE_RINGS, BenderScene
+from barmath.bending.bender_scene import AROUND, DIE_RINGS, BenderScene
 from barmath.pictures.bar import tube_colours, tube_trace
 from barmath.pictures.palette import BAD, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, WARN
 

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
+from barmath.arrays import Array
 from barmath.pictures.palette import BEND, FONT, INK, PAPER, SECOND
-
-Array = NDArray[np.float64]
 
 _SIZE = np.array([3.0, 4.2, 0.7])
 _FACES = np.array([

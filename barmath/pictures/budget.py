@@ -10,7 +10,7 @@ from collections.abc import Mapping
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.error_budget import ErrorBudget
+from barmath.bending.error_budget import ErrorBudget
 from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, STRAIGHT
 from barmath.pictures.views import AXIS
 

@@ -6,10 +6,10 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.crossbar import ENDS, STATIONS_DEG, Crossbar, unrolled_mm
-from barmath.drawing import Drawing
+from barmath.crossbars.crossbar import ENDS, STATIONS_DEG, Crossbar, unrolled_mm
 from barmath.pictures.bar import tube_trace
 from barmath.pictures.palette import CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
+from barmath.space.drawing import Drawing
 
 _SPAN = {"x": (-440.0, 440.0), "y": (-180.0, 60.0), "z": (-40.0, 140.0)}
 _SIZE = 3.6

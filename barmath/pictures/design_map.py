@@ -10,11 +10,10 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
+from barmath.arrays import Array
 from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
 from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
-from barmath.rules import REFUSING
-
-Array = NDArray[np.float64]
+from barmath.planning.rules import REFUSING
 
 MADE, KEPT_OUT = "can be made", "cannot be made"
 BARS = (MADE, KEPT_OUT)

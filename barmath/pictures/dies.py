@@ -7,11 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 import plotly.graph_objects as go
-from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
-from barmath.die_choice import PIECES, DieChoice, WindowCurve
-from barmath.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
+from barmath.arrays import Array
 from barmath.pictures.palette import (
     BAD,
     BEND,
@@ -27,8 +25,9 @@ from barmath.pictures.palette import (
     STRAIGHT,
     as_written,
 )
+from barmath.planning.die_choice import PIECES, DieChoice, WindowCurve
+from barmath.shop.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
 
-Array = NDArray[np.float64]
 MOST_DIES = 6
 RADIUS_SPAN_MM = (30.0, 225.0)
 _DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")

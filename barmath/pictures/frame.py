@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from barmath.anatomy import Feature
-from barmath.drawing import Drawing
 from barmath.pictures.bar import tube_trace
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GOOD, INK, MARK, PAPER
+from barmath.space.anatomy import Feature
+from barmath.space.drawing import Drawing
 
 _STYLE = {
     "right": (INK, 4, "solid"), "forward": (INK, 4, "solid"), "up": (INK, 4, "solid"),

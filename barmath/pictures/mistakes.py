@@ -6,8 +6,8 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.drawing import Drawing
 from barmath.pictures.palette import BAD, FONT, GRID, INK, PAPER, STRAIGHT
+from barmath.space.drawing import Drawing
 
 _ACROSS_MM, _UP_MM, _BACK_MM = (-470.0, 470.0), (-190.0, 260.0), (200.0, -160.0)
 _VIEWS = ("front", "above")

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 import numpy as np
 import plotly.graph_objects as go
 
-from barmath.bent_bar import TestBend
-from barmath.calibration import Calibration
 from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, MARK, PAPER
+from barmath.records.bent_bar import TestBend
+from barmath.records.calibration import Calibration
 
 
 def springback_figure(theory: Calibration, found: Calibration, bends: Sequence[TestBend]) -> go.Figure:

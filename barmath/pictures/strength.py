@@ -8,10 +8,10 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.centerline import Array
-from barmath.load_cases import SCREENED_ONLY
+from barmath.arrays import Array
 from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, FONT, GOOD, GRID, INK, MARK, PAPER, STRAIGHT, WARN
-from barmath.strength import LoadedBar
+from barmath.strength.load_cases import SCREENED_ONLY
+from barmath.strength.screen import LoadedBar
 
 REACH_MM = 520.0
 LEVELS = (

@@ -10,10 +10,10 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.centerline import Array
-from barmath.drawing import Drawing, triangles
-from barmath.hands import Hand
+from barmath.arrays import Array
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, PAPER, STRAIGHT
+from barmath.rider.hands import Hand
+from barmath.space.drawing import Drawing, triangles
 
 COLOURS = (DIMENSION, BEND)
 DASHES = ("solid", "dash")

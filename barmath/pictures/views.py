@@ -8,8 +8,8 @@ import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 
-from barmath.drawing import PIECES, Drawing, node_places
 from barmath.pictures.palette import BEND, DIMENSION, FAINT, GRID, INK, MARK
+from barmath.space.drawing import PIECES, Drawing, node_places
 
 VIEWS = ("front", "above")
 VIEW_MM = (-540.0, 700.0)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-from barmath.bar import Order
-from barmath.marks import marks_from_recipe
+from barmath.arrays import RADIAN
+from barmath.closed_forms.inverse import rise_window_mm
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import Order
+from barmath.closed_forms.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.scene import LEAST_RISER_MM, bend_deg, dice, radius_mm, scene, shuffled
 from barmath.refusal import BendError
-from barmath.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
-from barmath.shape import RADIAN
-from barmath.solve import rise_window_mm
 
 
 def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:

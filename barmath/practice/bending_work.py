@@ -5,15 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from barmath.as_bent import PARTS, parts_of_recipe
-from barmath.bench_readings import BY_KEY, readings_of_parts, wanted_readings
-from barmath.bender import Bender
-from barmath.plans import GRIPS, PLANS, USUAL, least_riser_mm
+from barmath.arrays import RADIAN
+from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
+from barmath.checking.as_bent import PARTS, parts_of_recipe
+from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_readings
+from barmath.closed_forms.forward import clamp_reading_deg
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.scene import bend_deg, dice, scene, shuffled
 from barmath.refusal import BendError
-from barmath.shape import RADIAN, clamp_reading_deg
-from barmath.tooling import Die, Springback
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
 
 _READ = ("backsweep_left", "backsweep_right", "upsweep_left", "upsweep_right", "rise_left", "rise_right")
 _FAULTY = ("left outer bend", "left inner bend", "right inner bend", "right outer bend")

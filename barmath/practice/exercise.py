@@ -10,7 +10,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from barmath.bar import Recipe
+from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm
 from barmath.refusal import BendError
 

@@ -6,17 +6,18 @@ import math
 
 import numpy as np
 
-from barmath.bar import Order
-from barmath.cope import cope_ordinates_mm
-from barmath.hands import Stem
-from barmath.offsets import bench_marks_mm
+from barmath.arrays import RADIAN
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.records import Order
+from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.scene import LEAST_RISER_MM, dice, scene, shuffled
 from barmath.refusal import BendError
-from barmath.shape import RADIAN, shape_from_recipe
-from barmath.solve import recipe_from_order, rise_window_mm
-from barmath.stock import Tube
-from barmath.tooling import Die
+from barmath.rider.hands import Stem
+from barmath.shop.offsets import bench_marks_mm
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die
 
 _SAFE, _PAST, _RIDE = (
     "no tube of the band yields; that approves nothing",

@@ -6,10 +6,9 @@ import json
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from barmath.bent_bar import checked_day
 from barmath.practice.course import BY_NAME, LARGEST_SEED
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_single, told
+from barmath.refusal import BendError, checked_day, checked_single, told
 from barmath.saving import alone, real_path, save_bytes
 
 FORMAT = 1

@@ -5,9 +5,9 @@ from __future__ import annotations
 import random
 from typing import NamedTuple
 
-from barmath.bar import Order, Recipe
+from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.records import Order, Recipe
 from barmath.refusal import BendError
-from barmath.solve import recipe_from_order, rise_window_mm
 
 LEVELS = (1, 2, 3)
 LEAST_RISER_MM = 65.0

@@ -13,9 +13,9 @@ from pathlib import Path
 import numpy as np
 
 from barmath import Die, Order, Tube
-from barmath.design_map import every_combination
 from barmath.panels.map import MapPanel
-from barmath.shop import shop_from_file
+from barmath.planning.design_map import every_combination
+from barmath.shop.shop_file import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from barmath import Order, recipe_from_order
-from barmath.as_bent import covariance_of_slips, parts_of_recipe
-from barmath.bench_readings import BY_KEY, Reading, readings_of_parts
-from barmath.goal import judged
-from barmath.inspection import inspect
-from barmath.tolerance import USUAL
-from barmath.tweaks import LEAVE, SCRAP, TWEAK, advice, applied
+from barmath.checking.as_bent import covariance_of_slips, parts_of_recipe
+from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
+from barmath.checking.goal import judged
+from barmath.checking.inspection import inspect
+from barmath.checking.tolerance import USUAL
+from barmath.checking.tweaks import LEAVE, SCRAP, TWEAK, advice, applied
 
 ORDER = Order(78.0, 12.0, 780.0, controls_mm=180.0)
 RECIPE = recipe_from_order(ORDER, 91.472, 25.0)

@@ -10,11 +10,11 @@ import pytest
 from simulated_shops import DIE, THEORY, TUBE, Z95, shop, true_stop_deg
 
 from barmath import Order, Springback
-from barmath.by_settings import Scatter, measures_of_settings
-from barmath.calibration import calibrate
-from barmath.demo_record import Truth, demo_bars
-from barmath.lookup import nearest_bars
-from barmath.record import Record
+from barmath.records.by_settings import Scatter, measures_of_settings
+from barmath.records.calibration import calibrate
+from barmath.records.demo_record import Truth, demo_bars
+from barmath.records.lookup import nearest_bars
+from barmath.records.record import Record
 
 SHOPS = 100
 CONSTANT = 0.25

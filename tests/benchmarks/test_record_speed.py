@@ -10,11 +10,11 @@ import pytest
 from conftest import ROOT
 
 from barmath import Die, Order, Springback, Tube
-from barmath.demo_record import demo_bars
-from barmath.lookup import distance, nearest_bars
 from barmath.panels.record import RecordPanel
-from barmath.record import Record
-from barmath.record_entry import BAR
+from barmath.records.demo_record import demo_bars
+from barmath.records.lookup import distance, nearest_bars
+from barmath.records.record import Record
+from barmath.records.record_entry import BAR
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
 

@@ -3,10 +3,11 @@
 from collections.abc import Iterator
 from dataclasses import replace
 
-from barmath.old_marks import bend_from_straight_deg
-from barmath.order_seven import BEND_DEG, DIE, ORDER, order_seven_recipe
-from barmath.shape import RADIAN, shape_from_recipe
-from barmath.solve import recipe_from_order
+from barmath.arrays import RADIAN
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, order_seven_recipe
 
 OLD_STRAIGHT_MM = 90
 

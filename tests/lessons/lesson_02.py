@@ -6,9 +6,10 @@ from math import acos, asin, atan, cos, pi, radians, sin, sqrt, tan
 
 import numpy as np
 
-from barmath.order_seven import BEND_DEG, DIE, ORDER, order_seven_recipe
-from barmath.shape import RADIAN, clamp_reading_deg, grips_level, shape_from_recipe
-from barmath.solve import least_bend_deg, recipe_from_order
+from barmath.arrays import RADIAN
+from barmath.closed_forms.forward import clamp_reading_deg, grips_level, shape_from_recipe
+from barmath.closed_forms.inverse import least_bend_deg, recipe_from_order
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, order_seven_recipe
 
 RECIPE = order_seven_recipe()
 BAR = shape_from_recipe(RECIPE)

@@ -6,15 +6,15 @@ from math import cos, radians, sin
 
 from conftest import ROOT
 
-from barmath.die_choice import across_half_width
-from barmath.forming import forming_from_bend
-from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
-from barmath.orders import orders_from_file
+from barmath.closed_forms.inverse import least_bend_deg, rise_window_mm
+from barmath.planning.die_choice import across_half_width
+from barmath.planning.ways import every_way
 from barmath.refusal import BendError
-from barmath.shop import shop_from_file
-from barmath.solve import least_bend_deg, rise_window_mm
-from barmath.tooling import springback_from_tube
-from barmath.ways import every_way
+from barmath.shop.forming import forming_from_bend
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.orders import orders_from_file
+from barmath.shop.shop_file import shop_from_file
+from barmath.shop.tooling import springback_from_tube
 
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
 ORDERS = [named.order for named in orders_from_file(ROOT / "notebooks" / "demo" / "orders.toml")]

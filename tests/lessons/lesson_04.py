@@ -7,17 +7,19 @@ from math import atan, cos, radians, sin, sqrt, tan
 import numpy as np
 from conftest import ROOT
 
-from barmath.design_map import bar_map
-from barmath.error_budget import KEPT_SHARE, MARK, STOP, WITHIN, BenchErrors, error_budget
-from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
-from barmath.orders import orders_from_file
+from barmath.arrays import RADIAN
+from barmath.bending.error_budget import KEPT_SHARE, WITHIN, error_budget
+from barmath.checking.bench_errors import MARK, STOP, BenchErrors
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.sensitivity import sensitivities_from_recipe
 from barmath.panels.map_axes import QUANTITIES
+from barmath.planning.design_map import bar_map
 from barmath.refusal import BendError
-from barmath.sensitivity import sensitivities_from_recipe
-from barmath.shape import RADIAN, shape_from_recipe
-from barmath.shop import shop_from_file
-from barmath.solve import recipe_from_order, rise_window_mm
-from barmath.tooling import springback_from_tube
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.orders import orders_from_file
+from barmath.shop.shop_file import shop_from_file
+from barmath.shop.tooling import springback_from_tube
 
 RECIPE = order_seven_recipe()
 RADIUS, LEAST = RECIPE.radius_mm, DIE.least_straight_mm

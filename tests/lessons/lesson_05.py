@@ -6,15 +6,15 @@ from math import asin, degrees, radians, sin
 
 from conftest import ROOT
 
-from barmath.bend_orders import every_bend_order
-from barmath.centerline import row_from_recipe
-from barmath.lying import USUAL_HOLDS
-from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
-from barmath.plans import PLANS
-from barmath.shop import shop_from_file
-from barmath.solve import recipe_from_order
-from barmath.spread import TUBES, ProcessErrors, only, spread_of_order
-from barmath.tooling import springback_from_tube
+from barmath.bending.holds import USUAL_HOLDS
+from barmath.bending.plans import PLANS
+from barmath.bending.sequences import every_bend_order
+from barmath.bending.spread import TUBES, ProcessErrors, only, spread_of_order
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.shop_file import shop_from_file
+from barmath.shop.tooling import springback_from_tube
+from barmath.space.centerline import row_from_recipe
 
 RECIPE = order_seven_recipe()
 SPRING = springback_from_tube(TUBE, DIE)

@@ -4,12 +4,13 @@ from collections.abc import Iterator
 from dataclasses import replace
 from math import asin, degrees, radians, sin
 
-from barmath.calibration import Scatter, calibrate
-from barmath.demo_record import Truth, demo_bars, demo_bends
-from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
-from barmath.shape import RADIAN, clamp_reading_deg, shape_from_recipe
-from barmath.stock import CHROMOLY_4130, PSI
-from barmath.tooling import springback_from_tube
+from barmath.arrays import RADIAN
+from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
+from barmath.records.calibration import Scatter, calibrate
+from barmath.records.demo_record import Truth, demo_bars, demo_bends
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.stock import CHROMOLY_4130, PSI
+from barmath.shop.tooling import springback_from_tube
 
 RECIPE, TRUTH = order_seven_recipe(), Truth()
 BENDS = demo_bends(TUBE, DIE)

@@ -5,17 +5,16 @@ from collections.abc import Iterator
 import numpy as np
 from conftest import ROOT
 
-from barmath.as_bent import PARTS, parts_of_recipe
-from barmath.bench_readings import BY_KEY, Reading, readings_of_parts
-from barmath.inspection import inspect
-from barmath.mistakes import MOST_TWEAK_DEG, MOST_TWIST_DEG
-from barmath.order_seven import ORDER, order_seven_recipe
+from barmath.checking.as_bent import PARTS, parts_of_recipe
+from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
+from barmath.checking.inspection import inspect
+from barmath.checking.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL
+from barmath.checking.tweak_words import HEAT_DEG
+from barmath.checking.tweaks import SCRAP, TOUCH, TWEAK, advice
+from barmath.closed_forms.forward import grips_level, shape_from_recipe
 from barmath.panels.inspection_state import InspectionState, inspection_readout
-from barmath.shape import grips_level, shape_from_recipe
-from barmath.shop import shop_from_file
-from barmath.tolerance import USUAL
-from barmath.tweak_words import HEAT_DEG
-from barmath.tweaks import SCRAP, TOUCH, TWEAK, advice
+from barmath.shop.order_seven import ORDER, order_seven_recipe
+from barmath.shop.shop_file import shop_from_file
 
 RECIPE = order_seven_recipe()
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")

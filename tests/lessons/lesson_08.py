@@ -6,11 +6,11 @@ from math import cos, radians, sin
 
 import numpy as np
 
-from barmath.cope import cope_ordinates_mm
-from barmath.crossbar import STATIONS_DEG, crossbar
-from barmath.order_seven import BEND_DEG, CROSSBAR, ORDER, TUBE, order_seven_recipe
-from barmath.shape import shape_from_recipe
-from barmath.solve import recipe_from_order
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.crossbars.cope import cope_ordinates_mm
+from barmath.crossbars.crossbar import STATIONS_DEG, crossbar
+from barmath.shop.order_seven import BEND_DEG, CROSSBAR, ORDER, TUBE, order_seven_recipe
 
 RECIPE = order_seven_recipe()
 HEADER = TUBE.outside_diameter_mm

@@ -4,11 +4,11 @@ from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from barmath.calibration import calibrate
-from barmath.demo_record import demo_bars, demo_bends, demo_record
-from barmath.lookup import nearest_bars
-from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE
-from barmath.tooling import springback_from_tube
+from barmath.records.calibration import calibrate
+from barmath.records.demo_record import demo_bars, demo_bends, demo_record
+from barmath.records.lookup import nearest_bars
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE
+from barmath.shop.tooling import springback_from_tube
 
 SPRING = springback_from_tube(TUBE, DIE)
 

@@ -4,12 +4,12 @@ from collections.abc import Iterator
 
 import numpy as np
 from conftest import ROOT
-from test_chart_data import TABLE_RISE_MM, TABLE_SWEEP_DEG
+from planning.test_chart_data import TABLE_RISE_MM, TABLE_SWEEP_DEG
 
-from barmath.chart_data import Chart, rise_lines, settings_blocks
-from barmath.marks import marks_from_recipe
-from barmath.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
-from barmath.shop import shop_from_file
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.planning.chart_data import Chart, rise_lines, settings_blocks
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.shop_file import shop_from_file
 
 CHART = Chart(TUBE, DIE)
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")

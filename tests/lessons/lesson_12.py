@@ -5,11 +5,11 @@ from math import cos, radians, sin
 
 from conftest import ROOT
 
-from barmath.hands import HAND_FROM_END_MM, Stem, hand_from_recipe
-from barmath.order_seven import BEND_DEG, ORDER, order_seven_recipe
-from barmath.same_hands import every_bend_that_keeps
-from barmath.shop import shop_from_file
-from barmath.solve import recipe_from_order
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.rider.hands import HAND_FROM_END_MM, Stem, hand_from_recipe
+from barmath.rider.same_hands import every_bend_that_keeps
+from barmath.shop.order_seven import BEND_DEG, ORDER, order_seven_recipe
+from barmath.shop.shop_file import shop_from_file
 
 OLD = order_seven_recipe()
 STEM = Stem(length_mm=50, angle_deg=0, head_angle_deg=65)

@@ -5,11 +5,11 @@ from math import cos, radians
 
 import numpy as np
 
-from barmath.crossbar import crossbar
-from barmath.load_cases import LATERAL, LOAD_CASES
-from barmath.order_seven import CROSSBAR, ORDER, TUBE, order_seven_recipe
-from barmath.stock import PSI
-from barmath.strength import STEM_WIDTH_MM, loaded_bar
+from barmath.crossbars.crossbar import crossbar
+from barmath.shop.order_seven import CROSSBAR, ORDER, TUBE, order_seven_recipe
+from barmath.shop.stock import PSI
+from barmath.strength.load_cases import LATERAL, LOAD_CASES
+from barmath.strength.screen import STEM_WIDTH_MM, loaded_bar
 
 RECIPE = order_seven_recipe()
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from barmath import Tube
-from barmath.forming import OUT_OF_ROUND_LIMIT, forming_from_bend, out_of_round, wall_before_bending
+from barmath.shop.forming import OUT_OF_ROUND_LIMIT, forming_from_bend, out_of_round, wall_before_bending
 
 INCH = 25.4
 AS_PRINTED_3, AS_PRINTED_2 = 6e-4, 6e-3  # half a unit in the last place printed, and a little

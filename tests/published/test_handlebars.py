@@ -3,9 +3,9 @@
 import pytest
 
 from barmath import BendError, Order, Tube, recipe_from_inner_bend
-from barmath.clamping import controls_fit, stem_fits
-from barmath.load_cases import FATIGUE_IN_PHASE, FATIGUE_OUT_OF_PHASE, LATERAL, TORSION
-from barmath.strength import loaded_bar
+from barmath.shop.clamping import controls_fit, stem_fits
+from barmath.strength.load_cases import FATIGUE_IN_PHASE, FATIGUE_OUT_OF_PHASE, LATERAL, TORSION
+from barmath.strength.screen import loaded_bar
 
 
 @pytest.mark.parametrize("width_mm", [350.0, 1000.0])

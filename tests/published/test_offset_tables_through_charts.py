@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from barmath import Die, Tube
-from barmath.chart_data import Chart
 from barmath.paper.wall_chart import wall_chart
+from barmath.planning.chart_data import Chart
 
 TABLE = {10.0: 6.0, 15.0: 3.9, 22.5: 2.6, 30.0: 2.0, 45.0: 1.4, 60.0: 1.2}
 """Offset multiplier by bend: "Mathematics of the Offset Bend", a table in guides for electricians; seen as several

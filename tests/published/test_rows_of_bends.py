@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 from tolerances import ANGLE_DEG, LENGTH_MM, RATIO
 
-from barmath.bar import Recipe
-from barmath.centerline import TubeRow, cut_length_mm, nodes_of_row
-from barmath.corners import corner_points_mm, row_from_corners
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_mm
-from barmath.shape import shape_from_recipe
+from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row
+from barmath.space.corners import corner_points_mm, row_from_corners
 
 SIXTEENTH_IN = 1 / 16
 

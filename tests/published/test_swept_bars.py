@@ -25,9 +25,9 @@ from barmath import (
     recipe_from_order,
     shape_from_recipe,
 )
-from barmath.centerline import TubeRow
-from barmath.lying import LEFT, Hold
-from barmath.process import settings_from_row
+from barmath.bending.holds import LEFT, Hold
+from barmath.bending.settings import settings_from_row
+from barmath.space.centerline import TubeRow
 
 ARC_SECOND = 1.0 / 3600.0
 BY_LIBRARY_DEG = 1e-7

@@ -1,0 +1,99 @@
+"""How near the bent arms come to die, frame, table and floor while a bend is made.
+
+All that can be in the way is round about the die's pivot. So it does not matter how far the free side has turned, only
+how far it has been drawn along: a place of it that begins at x, y comes through all of x - s to x, with s the arc drawn
+in, and is nearest where it passes the pivot. That is exact; along the tube the arms are looked at every 4 mm.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.bending.holds import Hold, Made, check_hold, lines_in_bender, partly_bent
+from barmath.refusal import checked, checked_single
+from barmath.shop.bender import Bender
+from barmath.shop.groove import section_from_die
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row
+
+TABLE, FRAME, FLOOR, DIE = "table", "frame", "floor", "die"
+
+STEP_MM, MOST_LENGTH_MM = 4.0, 20_000.0
+"""Along the tube; clearances are good to half a millimetre."""
+
+MEETS = -np.inf
+"""The clearance of what is met; how deep is not worked out."""
+
+_TOUCH = 1e-6
+
+
+def clearances_mm(
+    rows: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> dict[str, Array]:
+    """Least distance (...) of the arms' outside from each thing in their way, through the whole bend of `hold`, mm.
+
+    0 where it only touches, `MEETS` where an arm meets the thing, infinite where there is no arm. Only what the bender
+    has measures of, and the die always.
+
+    Parameters
+    ----------
+    rows : TubeRow (...)
+        Finished bars.
+    made : array (..., n) of bool
+        The bends made before.
+    hold : Hold
+    springback : Springback
+    die : Die
+        Both single, or arrays (...) of one for each row.
+    tube_diameter_mm : number
+    bender : Bender
+
+    Raises
+    ------
+    BendError
+        Where the rows have no such bend, or a tube is longer than 20 m.
+    """
+    check_hold(hold, rows.bend_count)
+    diameter = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0)
+    still = made & (np.arange(rows.bend_count) != hold.number)
+    tubes = partly_bent(rows, still, np.full(rows.bend_count, hold.onward))
+    stations, arms, moving = _along(rows, still, hold)
+    points, _ = lines_in_bender(tubes, stations, hold, bender)
+    x, y, z = np.moveaxis(points, -1, 0)
+    radius = np.asarray(die.centerline_radius_mm)
+    drawn_in = radius * rows.bends_deg[..., hold.number] / (1.0 - np.asarray(springback.ratio)) * RADIAN
+    nearest = np.where(moving, np.minimum(np.maximum(0.0, x - drawn_in[..., None]), x), x)
+    from_pivot = np.hypot(nearest, y - bender.die_side * radius[..., None])
+
+    def least(distance: Array) -> Array:
+        clear = np.where(arms, distance, np.inf).min(-1) - 0.5 * diameter
+        return np.where(clear < -_TOUCH, MEETS, np.maximum(clear, 0.0))
+
+    found = {DIE: least(section_from_die(die, diameter).distance_mm(from_pivot, z))}
+    if bender.table_below_mm is not None and bender.table_reach_mm is not None:
+        found[TABLE] = least(_from_block(from_pivot - bender.table_reach_mm, z + bender.table_below_mm))
+    if bender.frame_below_mm is not None and bender.frame_reach_mm is not None:
+        found[FRAME] = least(_from_block(from_pivot - bender.frame_reach_mm, z + bender.frame_below_mm))
+    if bender.floor_below_mm is not None:
+        found[FLOOR] = least(z + bender.floor_below_mm)
+    return found
+
+
+def _along(rows: TubeRow, still: Made, hold: Hold) -> tuple[Array, Made, Made]:
+    # stations (..., m) along the tube, which of them lie beyond a bend made before, and which go round with the bend
+    length = np.asarray(checked("length of the tube", cut_length_mm(rows), "mm", most=MOST_LENGTH_MM))[..., None]
+    edges = nodes_of_row(rows).stations_mm[..., 1:-1]
+    starts, ends, numbers = edges[..., 0::2], edges[..., 1::2], np.arange(rows.bend_count)
+    even = np.linspace(0.0, 1.0, int(np.ceil(length.max(initial=0.0) / STEP_MM)) + 1)
+    stations = np.concatenate([length * even, edges], -1)
+    left = np.where(still & (numbers < hold.number), ends, 0.0).max(-1, keepdims=True)
+    right = np.where(still & (numbers > hold.number), starts, length).min(-1, keepdims=True)
+    arms = ((stations <= left) & (left > 0.0)) | ((stations >= right) & (right < length))
+    tangent = edges[..., 2 * hold.number + (hold.onward < 0.0), None]
+    return stations, arms, hold.onward * (stations - tangent) > 0.0
+
+
+def _from_block(outward: Array, above: Array) -> Array:
+    # distance from a round block that goes down for ever: beside it, above it or off its rim; 0 inside it
+    return np.hypot(np.maximum(outward, 0.0), np.maximum(above, 0.0))

@@ -1,0 +1,183 @@
+"""What an angle finder shows on a flat of the partly bent tube, and how the tube lies when it shows a reading.
+
+Draw a straight line along the tube before the first bend. A bend turns the tube toward one side of it and twists
+nothing, so that its plane is told by the angle alpha, about the tube's axis from that line, at which its centre lies.
+Before the bend the tube is turned about its axis until the angle finder shows its reading r on a flat that leads off
+the tube. With w the unit vector along that flat toward the bender, in the tube's own axes, h its part square to the
+tube and omega the angle of that part about the axis,
+
+    sin r = onward side h sin(omega - alpha),   alpha = omega - delta  or  omega - 180 + delta,
+    delta = arcsin(onward side sin r / h)
+
+where onward is 1 or -1 as the free end is the tube's right or left end, and side as the die stands to the left or the
+right. Of the two, the first has the flat lead off away from the die, the second toward the die. A flat that stands off
+by less than the reading cannot show it.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.bending.holds import Hold, Made, bend_name, check_hold, straight_name
+from barmath.refusal import BendError, plain, refuse_where, told
+from barmath.shop.bender import Bender
+from barmath.space.centerline import TubeRow, check_single_row
+
+LEADS_OFF = 1e-6
+"""A flat whose direction is square to the tube by less than this, mm a mm, lies in line with it: nothing to read."""
+
+_ROUNDING = 1e-9
+
+
+class Flat(NamedTuple):
+    """A straight piece of the partly bent tube that an angle finder can be laid on.
+
+    `straight` is its place in the row from the left end; where bends not yet made leave several in one line, they reach
+    from there to `last`. `length_mm` what is straight of it, `past` how many bends lie between it and the hook.
+    `reading_deg` is what it shows when the tube lies as planned, positive where it climbs toward the bender,
+    `toward_die` whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is
+    turned wrong for a degree that the reading is wrong; infinite where the flat stands at its steepest.
+    """
+
+    straight: int
+    last: int
+    length_mm: float
+    past: int
+    reading_deg: float
+    toward_die: bool
+    roll_per_reading: float
+
+
+def flats_to_read(row: TubeRow, hold: Hold, made: Made, bender: Bender = Bender()) -> tuple[Flat, ...]:
+    """Every flat that an angle finder can be laid on before the bend of `hold`, once those `made` (n) are bent.
+
+    The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
+    BendError where the row is not one tube's or has no such bend.
+    """
+    check_single_row(row)
+    check_hold(hold, row.bend_count)
+    alpha = np.cumsum(row.rolls_deg, -1) * RADIAN
+    towards, leads = _toward_bender(row.bends_deg * RADIAN * made, alpha, hold.number)
+    cosine, sine = np.cos(alpha[hold.number]), np.sin(alpha[hold.number])
+    slopes = hold.onward * bender.die_side * (towards[:, 2] * cosine - towards[:, 1] * sine)
+    across = -(towards[:, 1] * cosine + towards[:, 2] * sine)
+    flats = []
+    for first, last, length in _straight_runs(row, made):
+        if first <= hold.number <= last or length < (bender.finder_foot_mm or 0.0):
+            continue
+        if leads[first] <= LEADS_OFF:
+            continue
+        slope, between = slopes[first], made[min(first, hold.number) : max(first, hold.number)]
+        steepness = np.sqrt(max(leads[first] ** 2 - slope**2, 0.0))
+        flats.append(
+            Flat(
+                first,
+                last,
+                float(length),
+                int(between.sum()),
+                float(np.arcsin(np.clip(slope, -1.0, 1.0)) / RADIAN) + 0.0,
+                bool(across[first] > 0.0),
+                float(np.sqrt(1.0 - slope**2) / steepness) if steepness > LEADS_OFF else np.inf,
+            )
+        )
+    return tuple(sorted(flats, key=lambda flat: (flat.past, round(flat.roll_per_reading, 6), flat.straight)))
+
+
+def alpha_from_reading(
+    hold: Hold,
+    flat: int,
+    reading_deg: float,
+    shown_deg: Array,
+    toward_die: bool,
+    theta: Array,
+    alpha: Array,
+    bender: Bender,
+    slack: float = 0.0,
+) -> Array:
+    """Alpha (...), radians, of the bend of `hold` on a tube turned until `flat` shows its reading.
+
+    Parameters
+    ----------
+    hold : Hold
+    flat : int
+        The straight that is read, its place in the row from the left end.
+    reading_deg : number
+        What it is planned to show, positive where it climbs toward the bender.
+    shown_deg : array (...)
+        What it truly has when it seems to show that.
+    toward_die : bool
+        Whether it leads off to the side of the die.
+    theta, alpha : arrays (..., n), radians
+        The bends made so far, theta 0 where not made.
+    bender : Bender
+    slack : number
+        By how much, mm a mm, the flat may stand off less than the reading asks for: the tube is then turned to the
+        flat's steepest.
+
+    Raises
+    ------
+    BendError
+        Where there is no such flat, it lies in line with the tube, or it cannot show the reading.
+    """
+    count = theta.shape[-1]
+    if isinstance(flat, bool) or flat not in range(count + 1):
+        raise BendError(f"flat to read must be one of the row's {count + 1}, counted from 0, got {told(flat)}")
+    towards, leads = _toward_bender(theta, alpha, hold.number)
+    h, omega = leads[..., flat], np.arctan2(towards[..., flat, 2], towards[..., flat, 1])
+    name, on = bend_name(hold.number, count), straight_name(flat, count)
+    refuse_where(
+        h <= LEADS_OFF,
+        f"{on} must stand off the tube in the hook to show how it lies, got it in line before the {name}",
+        remedy="read another flat",
+    )
+    most = np.arcsin(np.clip(h, 0.0, 1.0)) / RADIAN
+    refuse_where(
+        abs(np.sin(reading_deg * RADIAN)) > h + slack + _ROUNDING,
+        f"reading on the {on} must be at most {{most}} deg, by which it stands off the tube in the hook, got "
+        f"{plain(abs(reading_deg))} deg before the {name}",
+        remedy="set a smaller reading or read another flat",
+        most=most,
+    )
+    delta = np.arcsin(np.clip(hold.onward * bender.die_side * np.sin(shown_deg * RADIAN) / h, -1.0, 1.0))
+    return omega - np.pi + delta if toward_die else omega - delta
+
+
+def _toward_bender(theta: Array, alpha: Array, number: int) -> tuple[Array, Array]:
+    # unit vectors (..., n + 1, 3) along each straight toward the bender, in the axes of the tube at bend `number`, and
+    # how far each leads off the tube; bends of theta 0 are not made
+    count = theta.shape[-1]
+    axes = np.broadcast_to(np.eye(3), (*theta.shape[:-1], 3, 3))
+    along, here = [axes[..., :, 0]], axes
+    for bend in range(count):
+        if bend == number:
+            here = axes
+        axes = axes @ _turn(theta[..., bend], alpha[..., bend])
+        along.append(axes[..., :, 0])
+    seen = np.stack(along, -2) @ here
+    seen = np.where(np.arange(count + 1)[:, None] > number, -seen, seen)
+    return seen, np.hypot(seen[..., 1], seen[..., 2])
+
+
+def _turn(theta: Array, alpha: Array) -> Array:
+    # rotation by theta that turns the tangent (1, 0, 0) toward (0, cos alpha, sin alpha)
+    c, s, y, z = np.cos(theta), np.sin(theta), np.cos(alpha), np.sin(alpha)
+    rows = (
+        (c, -s * y, -s * z),
+        (s * y, z * z + c * y * y, (c - 1.0) * y * z),
+        (s * z, (c - 1.0) * y * z, y * y + c * z * z),
+    )
+    return np.stack([np.stack(np.broadcast_arrays(*line), -1) for line in rows], -2)
+
+
+def _straight_runs(row: TubeRow, made: Made) -> list[tuple[int, int, float]]:
+    # first and last straight of each run that no made bend breaks, and its length with the arcs not yet made
+    arcs = row.radii_mm * row.bends_deg * RADIAN
+    edges = [0, *(np.flatnonzero(made) + 1), row.bend_count + 1]
+    return [
+        (int(first), int(last) - 1, float(row.straights_mm[first:last].sum() + arcs[first : last - 1].sum()))
+        for first, last in pairwise(edges)
+    ]

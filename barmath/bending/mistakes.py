@@ -1,0 +1,278 @@
+"""The usual mistakes at the bender: what bar comes out, how it shows on the bench, and whether it can be saved.
+
+A mistake changes what is set at one step, or at all of them; the steps after it are done by the book on the tube as it
+is then. What it shows and whether it can be saved is worked out from the bar that comes out, not from the mistake.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.bending.finder import flats_to_read
+from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
+from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
+from barmath.checking.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
+from barmath.refusal import BendError, Number, checked_single, told
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
+from barmath.space.two_sides import TwoSides, two_sides_from_row
+
+SLACK_DEG = 3.0
+"""By how much a tube may roll as the hook takes up its slack: common practice, no source."""
+
+SHOWS_DEG, SHOWS_MM = 0.5, 2.0
+"""Differences below which nobody would see a thing on the bench: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One kind of mistake.
+
+    `whole` is True where it runs through all steps; else it is made at one step. `needs_reading` is True where that
+    step must have something to read.
+    """
+
+    key: str
+    title: str
+    what: str
+    whole: bool = False
+    needs_reading: bool = False
+
+
+FLIPPED, WRONG_FLAT, SIGN, WRONG_MARK, NO_SPRINGBACK, SLACK, SWAPPED = MISTAKES = (
+    Mistake("flipped", "Flipped the wrong way", "the flat leads off to the other side, its reading right", False, True),
+    Mistake("wrong flat", "Read on the wrong flat", "the right reading, but on another flat", False, True),
+    Mistake("sign", "Sign of the reading", "the flat climbs where it should fall", False, True),
+    Mistake("wrong mark", "Wrong end of the arc at the die", "the bend begins where it should end"),
+    Mistake("no springback", "Springback forgotten", "each stop set to the angle that is wanted", True),
+    Mistake("slack", "Read before the slack was taken up", "the hook rolls the tube after the reading", False, True),
+    Mistake("swapped", "Inner and outer stop swapped", "each stop set to the angle of the other bend", True),
+)
+
+
+class Outcome(NamedTuple):
+    """What came of a mistake.
+
+    `row` is the bar that comes out, `wanted` the one that was meant, `sides` what each side measures. `shows` tells how
+    it is seen on the bench, each in a sentence; empty where nothing can be seen. `saved` says whether it can be saved,
+    `how` in what way or why not.
+    """
+
+    row: TubeRow
+    wanted: TubeRow
+    sides: TwoSides
+    shows: tuple[str, ...]
+    saved: bool
+    how: str
+
+
+def outcome_of_mistake(
+    mistake: Mistake,
+    step: int,
+    row: TubeRow,
+    holds: tuple[Hold, ...],
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+    *,
+    stem_roll_deg: Number = 0.0,
+    slack_deg: float = SLACK_DEG,
+) -> Outcome:
+    """The bar that comes of `mistake`, made at `step` (from 0) of bending the bar `row` in the order of `holds`.
+
+    Raises
+    ------
+    BendError
+        Where the step has nothing that this mistake could go wrong with, or there is no such step.
+    """
+    check_single_row(row)
+    check_holds(holds, row.bend_count)
+    settings = settings_from_row(row, holds, springback, die, bender)
+    roll = checked_single("stem roll", stem_roll_deg, "deg")
+    if not isinstance(step, int) or isinstance(step, bool) or step not in range(len(holds)):
+        raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {told(step)}")
+    if mistake.needs_reading and settings[step].read_on is None:
+        raise BendError(
+            f"{mistake.title.lower()} must be made at a step with a reading, got step {step + 1}, where the tube is "
+            "still straight: choose a later step"
+        )
+    wrong = _CHANGED[mistake.key](settings, step, row, springback, bender)
+    slack_deg = checked_single("slack", slack_deg, "deg")
+    slips = Slips(roll_deg=np.where(np.arange(len(holds)) == step, slack_deg, 0.0)) if mistake is SLACK else Slips()
+    out = bent_row(wrong, float(cut_length_mm(row)), springback, die, bender, slips)
+    sides = two_sides_from_row(out, roll)
+    saved, how = _saved(out, row)
+    return Outcome(out, row, sides, _shows(out, row, sides), saved, how)
+
+
+_Change = Callable[[tuple[Setting, ...], int, TubeRow, Springback, Bender], tuple[Setting, ...]]
+
+
+def _at(settings: tuple[Setting, ...], step: int, **changed: object) -> tuple[Setting, ...]:
+    return (*settings[:step], replace(settings[step], **changed), *settings[step + 1 :])  # type: ignore[arg-type]
+
+
+def _flipped(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    return _at(settings, step, toward_die=not settings[step].toward_die)
+
+
+def _on_another_flat(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    holds = tuple(setting.hold for setting in settings)
+    flats = flats_to_read(row, holds[step], made_so_far(holds)[step], bender)
+    others = [flat for flat in flats if flat.straight != settings[step].read_on]
+    if not others:
+        raise BendError(
+            f"a reading on the wrong flat must have another flat to be on, got step {step + 1} with only the "
+            f"{straight_name(settings[step].read_on or 0, row.bend_count)}: choose a later step"
+        )
+    return _at(settings, step, read_on=others[0].straight, toward_die=others[0].toward_die)
+
+
+def _sign_turned(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    return _at(settings, step, reading_deg=-settings[step].reading_deg)
+
+
+def _other_mark(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    hold = settings[step].hold
+    arc = float((row.radii_mm * row.bends_deg)[hold.number] * RADIAN)
+    return _at(settings, step, mark_mm=settings[step].mark_mm + hold.onward * arc)
+
+
+def _without_springback(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    return tuple(replace(one, stop_deg=float(springback.finished_bend_deg(one.stop_deg))) for one in settings)
+
+
+def _as_they_were(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    return settings
+
+
+def _stops_swapped(
+    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
+) -> tuple[Setting, ...]:
+    stop = {setting.hold.number: setting.stop_deg for setting in settings}
+    other = {0: 1, 1: 0, 2: 3, 3: 2}
+    return tuple(replace(setting, stop_deg=stop[other[setting.hold.number]]) for setting in settings)
+
+
+_CHANGED: dict[str, _Change] = {
+    FLIPPED.key: _flipped,
+    WRONG_FLAT.key: _on_another_flat,
+    SIGN.key: _sign_turned,
+    WRONG_MARK.key: _other_mark,
+    NO_SPRINGBACK.key: _without_springback,
+    SLACK.key: _as_they_were,
+    SWAPPED.key: _stops_swapped,
+}
+
+
+def _shows(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
+    said = []
+    rock = rock_of_risers_mm(out)
+    if abs(sides.twist_deg) > 90.0:
+        said.append("one riser stands up and the other hangs down")
+    elif rock > SHOWS_MM:
+        said.append(
+            f"laid on a flat table with both risers the bar rocks: the fourth point stands off by {rock:.0f} mm"
+        )
+    left, right = sides.backsweep_deg
+    if left * right < 0.0 and min(abs(left), abs(right)) > SHOWS_DEG:
+        said.append(
+            "one grip sweeps to the rear and the other to the front: "
+            f"backsweep {left:.1f} deg left and {right:.1f} deg right"
+        )
+    else:
+        said += _unlike("backsweep", sides.backsweep_deg, "deg", SHOWS_DEG)
+    said += _unlike("upsweep", sides.upsweep_deg, "deg", SHOWS_DEG)
+    said += _unlike("rise", sides.rise_mm, "mm", SHOWS_MM)
+    said += _unlike("half width", sides.half_width_mm, "mm", SHOWS_MM)
+    for number in range(len(BENDS)):
+        off = float(out.bends_deg[number] - wanted.bends_deg[number])
+        if abs(off) > SHOWS_DEG:
+            said.append(f"the {bend_name(number)} reads {out.bends_deg[number]:.1f} deg, {_more_or_less(off, 'deg')}")
+    for number in (1, 2, 3):
+        off = float(out.straights_mm[number] - wanted.straights_mm[number])
+        if abs(off) > SHOWS_MM:
+            said.append(
+                f"the {straight_name(number)} is {out.straights_mm[number]:.0f} mm straight, {_more_or_less(off, 'mm')}"
+            )
+    return tuple(said)
+
+
+def _saved(out: TubeRow, wanted: TubeRow) -> tuple[bool, str]:
+    bends = np.abs(out.bends_deg - wanted.bends_deg)
+    rolls = (out.rolls_deg - wanted.rolls_deg)[1:]
+    rolls = np.abs(rolls - 360.0 * np.round(rolls / 360.0))
+    moved = np.abs(_places_mm(out) - _places_mm(wanted))
+    if moved.max() > SHOWS_MM:
+        return False, (
+            f"no: a bend cannot be moved along the tube, and one sits {moved.max():.0f} mm off its place. It may still "
+            "make another bar, if the other side is bent to match"
+        )
+    if rolls.max() > MOST_TWIST_DEG:
+        return False, (
+            f"no: the plane of a bend is {rolls.max():.0f} deg out, more than the {MOST_TWIST_DEG:.0f} deg that can be "
+            "twisted cold (common practice, no source)"
+        )
+    if bends.max() > MOST_TWEAK_DEG:
+        return False, (
+            f"no: a bend is {bends.max():.1f} deg off, more than the {MOST_TWEAK_DEG:.0f} deg that can be tweaked cold "
+            "(common practice, no source)"
+        )
+    how = []
+    if bends.max() > SHOWS_DEG:
+        how.append(f"bends tweaked by up to {bends.max():.1f} deg")
+    if rolls.max() > SHOWS_DEG:
+        how.append(f"a twist of {rolls.max():.1f} deg between two bends taken out")
+    return True, "yes: " + " and ".join(how) if how else "nothing to save: the bar is the one that was meant"
+
+
+def _places_mm(row: TubeRow) -> Array:
+    # the middle of each arc along the straight tube
+    arcs = row.radii_mm * row.bends_deg * RADIAN
+    return np.cumsum(row.straights_mm[:-1] + arcs) - 0.5 * arcs
+
+
+def rock_of_risers_mm(row: TubeRow) -> float:
+    """How far the outer end of one riser stands off the plane through the clamp flat and the other riser, mm: what a
+    bar rocks by when both risers should lie on a flat table.
+
+    Raises BendError where the row is not one bar's of four bends, or has no length between its inner bends.
+    """
+    check_single_row(row)
+    if row.bend_count != len(BENDS):
+        raise BendError(f"row must be a bar's with {len(BENDS)} bends, got {row.bend_count}")
+    nodes = nodes_of_row(row).points_mm
+    left_top, left_foot, right_foot, right_top = nodes[2], nodes[4], nodes[5], nodes[7]
+    normal = np.cross(right_foot - left_foot, right_top - right_foot)
+    size = float(np.linalg.norm(normal))
+    return float(abs((left_top - left_foot) @ normal) / size) if size > 0.0 else 0.0
+
+
+def _unlike(what: str, sides: Array, unit: str, shows: float) -> list[str]:
+    left, right = sides
+    if abs(left - right) <= shows:
+        return []
+    return [f"{what} {left:.1f} {unit} left and {right:.1f} {unit} right"]
+
+
+def _more_or_less(off: float, unit: str) -> str:
+    figures = f"{abs(off):.1f}" if unit == "deg" else f"{abs(off):.0f}"
+    return f"{figures} {unit} too {'much' if off > 0.0 else 'little'}"

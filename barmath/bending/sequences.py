@@ -1,0 +1,296 @@
+"""Every order in which a row can be bent on one bender, either end in the hook, ranked, with the reason.
+
+What a step meets depends only on the bend, the end in the hook and the bends made before, not on their order: so a bar
+of four bends has 64 stations to look at, and its 384 orders are walks through them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
+from functools import cached_property
+from itertools import pairwise, permutations, product
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.arrays import RADIAN, Array
+from barmath.bending.clearance import clearances_mm
+from barmath.bending.finder import Flat, flats_to_read
+from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, bend_name, check_holds
+from barmath.bending.settings import stop_for_bend_deg
+from barmath.refusal import BendError
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, cut_length_mm
+
+MOST_BENDS = 5
+"""A row of more bends has too many orders to be ranked: 46 080 for six."""
+
+HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
+
+FLAT_TELLS_NOTHING = 1000.0
+"""Twice the degrees of roll for a degree misread from which a reading is as good as none; orders are ranked alike."""
+
+ROOM_ENOUGH_MM = 50.0
+"""Clearance above which more of it does not count in the ranking."""
+
+_HELD = (HOOK, FOLLOWER)
+
+_ROUNDING = 1e-6
+
+
+class Station(NamedTuple):
+    """One bend about to be made: with one end in the hook and certain bends made before.
+
+    `behind_mm` and `ahead_mm` are the straight tube behind the tangent point and ahead of the finished bend; `flat` the
+    flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from each thing in their way
+    through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it. `spare` holds what is
+    left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
+    """
+
+    hold: Hold
+    behind_mm: float
+    ahead_mm: float
+    flat: Flat | None
+    clearance_mm: dict[str, float]
+    spare: dict[str, float]
+
+    @property
+    def fits(self) -> bool:
+        """Whether every need is met."""
+        return min(self.spare.values()) >= -_ROUNDING
+
+
+@dataclass(frozen=True)
+class BendOrder:
+    """One order of the bends of a row, with what each step meets."""
+
+    stations: tuple[Station, ...]
+    count: int
+
+    @property
+    def holds(self) -> tuple[Hold, ...]:
+        """Which bend, and which end in the hook, step by step."""
+        return tuple(station.hold for station in self.stations)
+
+    @property
+    def fits(self) -> bool:
+        """Whether the bender can make the row in this order."""
+        return all(station.fits for station in self.stations)
+
+    @cached_property
+    def roll_per_reading(self) -> float:
+        """Root of the sum of squares of the degrees of roll that a degree of reading turns each step wrong."""
+        return float(np.sqrt(sum(s.flat.roll_per_reading**2 for s in self.stations if s.flat)))
+
+    @cached_property
+    def least_clearance_mm(self) -> float:
+        """The nearest that an arm comes to anything; infinite where nothing can be in the way."""
+        return min(min(station.clearance_mm.values()) for station in self.stations)
+
+    @cached_property
+    def least_straight_mm(self) -> float:
+        """Least straight to spare in hook and follower."""
+        return min(min(station.spare[need] for need in _HELD if need in station.spare) for station in self.stations)
+
+    @property
+    def turns_end_for_end(self) -> int:
+        """How often the tube must be turned end for end between two bends."""
+        hooked = [hold.hooked for hold in self.holds]
+        return sum(one != other for one, other in pairwise(hooked))
+
+    def reason(self) -> str:
+        """Why it fails, each step that does in turn; or what it leaves to spare."""
+        failures = [
+            f"step {step}, {bend_name(station.hold.number, self.count)}: {failure}"
+            for step, station in enumerate(self.stations, 1)
+            for failure in failures_of(station, self.count)
+        ]
+        if failures:
+            return "; ".join(failures)
+        near = self.least_clearance_mm
+        clear = "no arm near anything" if near == np.inf else f"arms clear by {near:.0f} mm"
+        return (
+            f"{self.least_straight_mm:.0f} mm of straight to spare, {clear}, "
+            f"a degree misread rolls the tube {self._worst_roll():.1f} deg at worst"
+        )
+
+    def _worst_roll(self) -> float:
+        return max((station.flat.roll_per_reading for station in self.stations if station.flat), default=0.0)
+
+
+def failures_of(station: Station, count: int) -> list[str]:
+    """Which needs a station does not meet, in words."""
+    said = []
+    for need, spare in station.spare.items():
+        if spare >= -_ROUNDING:
+            continue
+        if need == HOOK:
+            said.append(_too_short("hook", station.behind_mm, spare, "behind the bend"))
+        elif need == FOLLOWER:
+            said.append(_too_short("follower", station.ahead_mm, spare, "ahead of the bend"))
+        elif need == FINDER:
+            said.append("the angle finder has no flat to sit on")
+        else:
+            said.append(f"an arm meets the {need}")
+    return said
+
+
+def every_bend_order(
+    row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> tuple[BendOrder, ...]:
+    """All orders of one `row` (no leading axes) and both ends in the hook at each step, the best first.
+
+    Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
+    whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the most straight to spare, and
+    at last those that keep longest to the usual order. Of the others those first that miss the fewest needs, then those
+    that lack the least straight.
+
+    Raises
+    ------
+    BendError
+        Where the row has more than `MOST_BENDS` bends, or the stop would stand beyond the die's largest bend.
+    """
+    count = row.bend_count
+    if not 1 <= count <= MOST_BENDS:
+        raise BendError(
+            f"row must have from 1 to {MOST_BENDS} bends for all its orders to be ranked, got {count}: name one order"
+        )
+    stations = _stations(row, springback, die, tube_diameter_mm, bender)
+    orders = []
+    for numbers in permutations(range(count)):
+        for hooks in product((LEFT, RIGHT), repeat=count):
+            before, walk = 0, []
+            for number, hooked in zip(numbers, hooks, strict=True):
+                walk.append(stations[number, hooked, before])
+                before |= 1 << number
+            orders.append(BendOrder(tuple(walk), count))
+    return tuple(sorted(orders, key=_rank))
+
+
+def bend_order(
+    row: TubeRow,
+    holds: tuple[Hold, ...],
+    springback: Springback,
+    die: Die,
+    tube_diameter_mm: float,
+    bender: Bender,
+) -> BendOrder:
+    """One order of a row of any number of bends, with what each step meets."""
+    check_holds(holds, row.bend_count)
+    made, walk = np.zeros(row.bend_count, bool), []
+    for hold in holds:
+        walk += _stations_of(row, hold, made[None], springback, die, tube_diameter_mm, bender)
+        made[hold.number] = True
+    return BendOrder(tuple(walk), row.bend_count)
+
+
+def bend_order_of_each(
+    rows: Sequence[TubeRow],
+    holds: tuple[Hold, ...],
+    springbacks: Sequence[Springback],
+    dies: Sequence[Die],
+    tube_diameter_mm: float,
+    bender: Bender,
+) -> tuple[BendOrder, ...]:
+    """One order of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`."""
+    if not rows:
+        return ()
+    check_holds(holds, rows[0].bend_count)
+    many = TubeRow(*(np.stack([getattr(row, field.name) for row in rows]) for field in fields(TubeRow)))
+    radius = np.array([die.centerline_radius_mm for die in dies])
+    spring = Springback(np.array([one.ratio for one in springbacks]), radius)
+    half = 0.5 * tube_diameter_mm
+    depth = np.array([half if die.groove_depth_mm is None else die.groove_depth_mm for die in dies])
+    rim = np.array([2.0 * half if die.rim_height_mm is None else die.rim_height_mm for die in dies])
+    each_die = Die(radius, groove_depth_mm=depth, rim_height_mm=rim)  # type: ignore[arg-type]
+    made, walks = np.zeros(rows[0].bend_count, bool), [[] for _ in rows]  # type: ignore[var-annotated]
+    for hold in holds:
+        clear = clearances_mm(many, made, hold, spring, each_die, tube_diameter_mm, bender)
+        for place, (row, die) in enumerate(zip(rows, dies, strict=True)):
+            behind, ahead = _straight_behind_and_ahead(row, made, hold)
+            found = {thing: float(distance[place]) for thing, distance in clear.items()}
+            walks[place].append(_station(row, hold, made, float(behind), float(ahead), found, die, bender))
+        made[hold.number] = True
+    return tuple(BendOrder(tuple(walk), many.bend_count) for walk in walks)
+
+
+def _stations(
+    row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> dict[tuple[int, str, int], Station]:
+    # by bend, end in the hook, and the bends made before as the bits of a number
+    count, found = row.bend_count, {}
+    for number in range(count):
+        before = np.array([bits for bits in range(1 << count) if not bits >> number & 1])
+        made = (before[:, None] >> np.arange(count) & 1).astype(bool)
+        for hooked in (LEFT, RIGHT):
+            hold = Hold(number, hooked)
+            these = _stations_of(row, hold, made, springback, die, tube_diameter_mm, bender)
+            found.update({(number, hooked, int(bits)): station for bits, station in zip(before, these, strict=True)})
+    return found
+
+
+def _stations_of(
+    row: TubeRow,
+    hold: Hold,
+    made: NDArray[np.bool_],
+    springback: Springback,
+    die: Die,
+    tube_diameter_mm: float,
+    bender: Bender,
+) -> list[Station]:
+    # one hold, and many sets of bends (m, n) made before it
+    stop_for_bend_deg(row, hold, springback, die)  # refuses what the stop cannot be set to
+    clear = clearances_mm(row, made, hold, springback, die, tube_diameter_mm, bender)
+    behind, ahead = _straight_behind_and_ahead(row, made, hold)
+    return [
+        _station(
+            row, hold, made[place], float(behind[place]), float(ahead[place]),
+            {thing: float(distance[place]) for thing, distance in clear.items()}, die, bender,
+        )
+        for place in range(len(made))
+    ]  # fmt: skip
+
+
+def _station(
+    row: TubeRow, hold: Hold, made: NDArray[np.bool_], behind: float, ahead: float, clearance: dict[str, float],
+    die: Die, bender: Bender,
+) -> Station:  # fmt: skip
+    flats = flats_to_read(row, hold, made, bender)
+    spare = {
+        HOOK: behind - bender.hook_needs_mm(die),
+        FOLLOWER: ahead - (bender.follower_mm or 0.0),
+        FINDER: 0.0 if flats or not made.any() else -1.0,
+    }
+    return Station(hold, behind, ahead, flats[0] if flats else None, clearance, spare | clearance)
+
+
+def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
+    arcs = row.radii_mm * row.bends_deg * RADIAN
+    ends = np.cumsum(row.straights_mm[:-1] + arcs)
+    starts, numbers = ends - arcs, np.arange(row.bend_count)
+    to_the_left = starts[hold.number] - np.where(made & (numbers < hold.number), ends, 0.0).max(-1)
+    length = float(cut_length_mm(row))
+    to_the_right = np.where(made & (numbers > hold.number), starts, length).min(-1) - ends[hold.number]
+    return (to_the_left, to_the_right) if hold.hooked == LEFT else (to_the_right, to_the_left)
+
+
+def _rank(order: BendOrder) -> tuple[float, ...]:
+    missed = [(need, spare) for s in order.stations for need, spare in s.spare.items() if spare < -_ROUNDING]
+    return (
+        len(missed),
+        -sum(spare for need, spare in missed if need in _HELD),
+        round(min(2.0 * order.roll_per_reading, FLAT_TELLS_NOTHING)),
+        -round(min(max(order.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
+        order.turns_end_for_end,
+        -round(order.least_straight_mm),
+        *(hold != usual for hold, usual in zip(order.holds, USUAL_HOLDS, strict=False)),
+    )
+
+
+def _too_short(what: str, found: float, spare: float, where: str) -> str:
+    if found < 0.0:
+        return f"the bend made before lies in the way {where}"
+    return f"the {what} finds {found:.0f} mm of straight {where} and needs {found - spare:.0f} mm"

@@ -1,0 +1,260 @@
+"""A tube bent step by step, as it comes out: any row of bends, in any order, either end of the tube in the hook.
+
+Every bend is told by where its arc starts along the straight tube, by how far it turns, and by the angle alpha about
+the tube's axis at which its centre lies (`barmath.bending.finder`). None of the three depends on the order of the
+bends: the order decides only what can be held, read and swung.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.bending.finder import alpha_from_reading, flats_to_read
+from barmath.bending.holds import RIGHT, Hold, bend_name, check_hold, check_holds, made_so_far
+from barmath.closed_forms.records import check_single
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, keep, plain, refuse_where
+from barmath.shop.bender import Bender
+from barmath.shop.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, check_single_row
+
+BY_SLIPS = 0.05
+"""By how much slips may leave a flat less steep than its reading asks for, mm a mm, before the plan itself is wrong."""
+
+_ROUNDING = 1e-9
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What the builder sets for one bend of a row.
+
+    Parameters
+    ----------
+    hold : Hold
+    mark_mm : number
+        The line that goes to the die's edge, along the straight tube from its left end.
+    stop_deg : number, above 0
+    read_on : int or None
+        The straight on which the angle finder lies, from the left end; None: nothing to read, the tube lies anyhow.
+    reading_deg : number
+        What it must show, positive where that straight climbs toward the bender.
+    toward_die : bool
+        Whether that straight leads off to the side of the die.
+    """
+
+    hold: Hold
+    mark_mm: float
+    stop_deg: float
+    read_on: int | None
+    reading_deg: float = 0.0
+    toward_die: bool = False
+
+
+@dataclass(frozen=True)
+class Slips:
+    """What goes wrong at each step; every field a number or an array (..., steps), and arrays broadcast.
+
+    `mark_mm` moves the line toward the tube's right end, `stop_deg` adds to the angle on the die, `reading_deg` to what
+    the angle finder shows, `roll_deg` turns the tube after it was read (seen from the hook, against the clock),
+    `springback` adds to the ratio k.
+    """
+
+    mark_mm: Number = 0.0
+    stop_deg: Number = 0.0
+    reading_deg: Number = 0.0
+    roll_deg: Number = 0.0
+    springback: Number = 0.0
+
+    def __post_init__(self) -> None:
+        for field in fields(self):
+            what, _, unit = field.name.rpartition("_")
+            words, unit = f"slip of the {what or field.name}", "" if unit == "springback" else unit
+            keep(self, **{field.name: as_number(words, getattr(self, field.name), unit)})
+        check_shapes("the slips", *(getattr(self, field.name) for field in fields(self)))
+
+
+class _Tube(NamedTuple):
+    # what is bent so far, a last axis of n bends each: start of the arc, its length, bend and alpha in radians, radius
+    start: Array
+    arc: Array
+    theta: Array
+    alpha: Array
+    radius: Array
+
+
+def settings_from_row(
+    row: TubeRow, holds: tuple[Hold, ...], springback: Springback, die: Die, bender: Bender = Bender()
+) -> tuple[Setting, ...]:
+    """What to set so that `row` comes out, bent in the order of `holds`.
+
+    Each reading is taken on the flat nearest to the hook, counted in bends; of two alike on the one that shows the roll
+    best, and only on one long enough for the angle finder's foot.
+
+    Parameters
+    ----------
+    row : TubeRow
+        One finished tube (no leading axes) of the radius that `springback` keeps.
+    holds : tuple of Hold
+    springback : Springback
+    die : Die
+    bender : Bender
+
+    Returns
+    -------
+    tuple of Setting
+
+    Raises
+    ------
+    BendError
+        Where a bend is missing or made twice, the stop would stand beyond the die's largest bend, or there is no flat
+        for the angle finder.
+    """
+    check_holds(holds, row.bend_count)
+    made = made_so_far(holds)
+    settings = []
+    for step, hold in enumerate(holds):
+        name, stop = bend_name(hold.number, row.bend_count), stop_for_bend_deg(row, hold, springback, die)
+        flats = flats_to_read(row, hold, made[step], bender)
+        if step and not flats:
+            raise BendError(
+                f"the {name} must have a flat to read, at least {plain(bender.finder_foot_mm or 0.0)} mm long for the "
+                f"angle finder and out of line with the tube in the hook, got none after {_spoken(holds[:step], row)}: "
+                "make another bend first"
+            )
+        flat = flats[0] if flats else None
+        settings.append(
+            Setting(
+                hold,
+                float(edge_mark_mm(tangent_points_mm(row, hold), hold.onward, die)),
+                stop,
+                flat.straight if flat else None,
+                flat.reading_deg if flat else 0.0,
+                bool(flat and flat.toward_die),
+            )
+        )
+    return tuple(settings)
+
+
+def bent_row(
+    settings: tuple[Setting, ...],
+    length_mm: float,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+    slips: Slips = Slips(),
+) -> TubeRow:
+    """The tube that comes out of `settings`, each step done on the tube as the steps before it left it.
+
+    Parameters
+    ----------
+    settings : tuple of Setting
+        In the order in which they are done.
+    length_mm : number
+        Of the straight tube.
+    springback : Springback
+        What the tube truly does.
+    die : Die
+        With its true line-up offset.
+    bender : Bender
+    slips : Slips
+        Their leading axes (...) are tubes of their own. Where slips leave the flat too little slope for its reading,
+        the tube is turned to its steepest.
+
+    Returns
+    -------
+    TubeRow (...)
+        Its first roll is 0.
+
+    Raises
+    ------
+    BendError
+        Where a bend is missing or made twice, a reading is larger than its flat can show, or bends run into each other.
+    """
+    count = len(settings)
+    check_single(springback, die)
+    length = checked_single("length of the tube", length_mm, "mm", above=0.0)
+    check_holds(tuple(setting.hold for setting in settings), count)
+    check_shapes("the slips and the steps", np.zeros(count), *(getattr(slips, field.name) for field in fields(slips)))
+    lead = np.broadcast_shapes(*(np.shape(getattr(slips, field.name)) for field in fields(slips)))
+    mark, stop, reading, roll, k = (
+        np.broadcast_to(getattr(slips, field.name), (*lead[:-1], count)) for field in fields(slips)
+    )
+    tube = _Tube(*(np.zeros((*lead[:-1], count)) for _ in _Tube._fields))
+    made = np.zeros(count, bool)
+    slack = BY_SLIPS if lead else 0.0
+    for step, setting in enumerate(settings):
+        number, onward = setting.hold.number, setting.hold.onward
+        ratio = springback.ratio + k[..., step]
+        on_die = on_die_deg(setting.stop_deg + stop[..., step], die) * RADIAN
+        refuse_where(
+            (ratio >= 1.0) | (on_die <= 0.0), "slips must leave a bend to make, got a stop of {stop} deg",
+            stop=on_die / RADIAN,
+        )  # fmt: skip
+        tangent = tangent_from_mark_mm(setting.mark_mm + mark[..., step], onward, die)
+        tube.arc[..., number] = die.centerline_radius_mm * on_die
+        tube.start[..., number] = tangent - np.where(onward > 0.0, 0.0, tube.arc[..., number])
+        tube.radius[..., number] = die.centerline_radius_mm / (1.0 - ratio)
+        if setting.read_on is not None:
+            tube.alpha[..., number] = alpha_from_reading(
+                setting.hold,
+                setting.read_on,
+                setting.reading_deg,
+                setting.reading_deg + reading[..., step],
+                setting.toward_die,
+                tube.theta * made,
+                tube.alpha,
+                bender,
+                slack,
+            )
+        tube.alpha[..., number] -= onward * roll[..., step] * RADIAN
+        tube.theta[..., number] = on_die * (1.0 - ratio)
+        made[number] = True
+    return _row_from_tube(tube, length)
+
+
+def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> float:
+    """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend."""
+    check_single_row(row)
+    check_single(springback, die)
+    check_hold(hold, row.bend_count)
+    stop = float(stop_from_bend_deg(float(row.bends_deg[hold.number]), springback, die))
+    if stop > die.largest_bend_deg + _ROUNDING:
+        raise BendError(
+            f"stop must be at most {plain(die.largest_bend_deg)} deg, {BEYOND_THE_STOP}, got "
+            f"{plain(stop)} deg for the {bend_name(hold.number, row.bend_count)}: choose a smaller bend"
+        )
+    return stop
+
+
+def tangent_points_mm(row: TubeRow, hold: Hold) -> Array:
+    """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
+
+    Raises BendError where the row has no such bend.
+    """
+    check_hold(hold, row.bend_count)
+    arcs = row.radii_mm * row.bends_deg * RADIAN
+    start = row.straights_mm[..., : hold.number + 1].sum(-1) + arcs[..., : hold.number].sum(-1)
+    return start + (arcs[..., hold.number] if hold.hooked == RIGHT else 0.0)
+
+
+def _row_from_tube(tube: _Tube, length_mm: float) -> TubeRow:
+    edges = np.zeros((*tube.start.shape[:-1], 2 * tube.start.shape[-1] + 2))
+    edges[..., 1:-1:2], edges[..., 2:-1:2], edges[..., -1] = tube.start, tube.start + tube.arc, length_mm
+    straights = np.diff(edges, axis=-1)[..., 0::2]
+    refuse_where(
+        straights.min() < -_ROUNDING,
+        "bends must leave straight tube between them and stay on the tube, got an overlap of {overlap} mm",
+        remedy="move the marks apart",
+        overlap=-straights.min(),
+    )
+    rolls = np.diff(tube.alpha, axis=-1, prepend=tube.alpha[..., :1]) / RADIAN
+    rolls = rolls - 360.0 * np.round(rolls / 360.0)
+    return TubeRow(np.maximum(straights, 0.0), tube.theta / RADIAN, rolls, tube.radius)
+
+
+def _spoken(holds: tuple[Hold, ...], row: TubeRow) -> str:
+    return "the " + " and the ".join(bend_name(hold.number, row.bend_count) for hold in holds)

@@ -1,0 +1,172 @@
+"""How far bars made in one order come out apart, from random errors carried through the whole process.
+
+Each tube of a seeded Monte Carlo is bent step by step with errors of its own: the angle finder at each reading, the
+stop, the mark and the springback at each bend. What was bent wrong is read again at the next step, as on the bench.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.bending.finder import Flat
+from barmath.bending.holds import MOST_BENDS_IN_A_ROW, Hold
+from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
+from barmath.checking.bench_errors import BenchErrors
+from barmath.refusal import Number, checked_count, checked_single
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, cut_length_mm
+from barmath.space.two_sides import TwoSides, two_sides_from_row
+
+TUBES = 4000
+"""Tubes bent for one spread: its standard deviations are then good to about 1 part in 90."""
+
+MOST_TUBES, LARGEST_SEED = 100_000, 2**32
+
+_SMALL_DEG = 0.01
+
+
+@dataclass(frozen=True)
+class ProcessErrors(BenchErrors):
+    """`BenchErrors`, and how much the springback ratio scatters from bend to bend; one standard deviation each."""
+
+    springback: float = 0.002
+
+    def __post_init__(self) -> None:
+        super().__post_init__()
+        checked_single("scatter of the springback ratio", self.springback, least=0.0, most=0.2)
+
+
+class Spread(NamedTuple):
+    """One standard deviation of each measure of the bars that come out of one order.
+
+    `rise_mm`, `backsweep_deg`, `upsweep_deg` of a side (both sides taken together), `twist_deg` between the risers,
+    `rise_apart_mm`, `backsweep_apart_deg`, `upsweep_apart_deg` from the left side to the right.
+    """
+
+    rise_mm: float
+    backsweep_deg: float
+    upsweep_deg: float
+    twist_deg: float
+    rise_apart_mm: float
+    backsweep_apart_deg: float
+    upsweep_apart_deg: float
+
+
+def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) -> Slips:
+    """Normal slips of mean 0 for `tubes` tubes of `steps` bends, shape (tubes, steps); equal seeds, equal slips."""
+    count = checked_count("tubes", tubes, least=2, most=MOST_TUBES)
+    bends = checked_count("steps", steps, least=0, most=MOST_BENDS_IN_A_ROW)
+    luck = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
+    scatter = luck.standard_normal((4, count, bends))
+    return Slips(
+        mark_mm=errors.mark_mm * scatter[0],
+        stop_deg=errors.stop_deg * scatter[1],
+        reading_deg=errors.finder_deg * scatter[2],
+        springback=errors.springback * scatter[3],
+    )
+
+
+def spread_of_order(
+    row: TubeRow,
+    holds: tuple[Hold, ...],
+    errors: ProcessErrors,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+    *,
+    tubes: int = TUBES,
+    seed: int = 1,
+    stem_roll_deg: Number = 0.0,
+) -> Spread:
+    """Spread of the bars that come out of bending one bar (`row`, no leading axes) in the order of `holds`.
+
+    The same seed gives each order the same luck, so that orders are compared by what they are.
+
+    Raises
+    ------
+    BendError
+        Where the order cannot be done at all, or an error lies outside its range.
+    """
+    settings = settings_from_row(row, holds, springback, die, bender)
+    return spread_of_settings(
+        settings, float(cut_length_mm(row)), errors, springback, die, bender,
+        tubes=tubes, seed=seed, stem_roll_deg=stem_roll_deg,
+    )  # fmt: skip
+
+
+def spread_of_settings(
+    settings: tuple[Setting, ...],
+    length_mm: float,
+    errors: ProcessErrors,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+    *,
+    tubes: int = TUBES,
+    seed: int = 1,
+    stem_roll_deg: Number = 0.0,
+) -> Spread:
+    """As `spread_of_order`, of settings made by hand, such as other flats to read."""
+    stem_roll_deg = checked_single("stem roll", stem_roll_deg, "deg")
+    slips = slips_from_errors(errors, len(settings), tubes, seed)
+    return spread_from_sides(
+        two_sides_from_row(bent_row(settings, length_mm, springback, die, bender, slips), stem_roll_deg)
+    )
+
+
+def spread_from_sides(sides: TwoSides) -> Spread:
+    """Standard deviations over an array (tubes) of measured bars."""
+
+    def side(measure: str) -> float:
+        values: Array = getattr(sides, measure)
+        return float(np.sqrt(values.var(0).mean()))
+
+    apart = (float(sides.apart(measure).std()) for measure in ("rise_mm", "backsweep_deg", "upsweep_deg"))
+    return Spread(side("rise_mm"), side("backsweep_deg"), side("upsweep_deg"), float(sides.twist_deg.std()), *apart)
+
+
+class ReadingSlope(NamedTuple):
+    """What a degree that one reading is wrong does to the finished bar, its later steps done by the book, degrees.
+
+    `backsweep_deg`, `upsweep_deg` of the side that moves most; `twist_deg` between the risers.
+    """
+
+    backsweep_deg: float
+    upsweep_deg: float
+    twist_deg: float
+
+
+def slope_of_reading(
+    row: TubeRow,
+    holds: tuple[Hold, ...],
+    step: int,
+    flat: Flat,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+) -> ReadingSlope:
+    """How the finished sweeps answer to the reading taken on `flat` at `step` (from 0) of the plan."""
+    settings = list(settings_from_row(row, holds, springback, die, bender))
+    settings[step] = replace(
+        settings[step], read_on=flat.straight, reading_deg=flat.reading_deg, toward_die=flat.toward_die
+    )
+    slips = np.zeros((2, len(holds)))
+    slips[:, step] = -_SMALL_DEG, _SMALL_DEG
+    length = float(cut_length_mm(row))
+    sides = two_sides_from_row(bent_row(tuple(settings), length, springback, die, bender, Slips(reading_deg=slips)))
+
+    def slope(values: Array) -> float:
+        change = (values[1] - values[0]) / (2.0 * _SMALL_DEG)
+        return float(np.max(np.abs(change)))
+
+    return ReadingSlope(slope(sides.backsweep_deg), slope(sides.upsweep_deg), slope(sides.twist_deg))
+
+
+def only(errors: ProcessErrors, *kept: str) -> ProcessErrors:
+    """`errors` with all but the fields `kept` set to 0, to see what each tool does by itself."""
+    return ProcessErrors(**{f.name: getattr(errors, f.name) if f.name in kept else 0.0 for f in fields(errors)})

@@ -1,0 +1,164 @@
+"""The steps at the bench, in the usual order of bends (both inner bends, then both outer ones) or in another.
+
+In the usual order the hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend
+inboard, so that the straight between the bends is the only one the tooling must hold, and the two marks a side are the
+two ends of the riser. The bender bends in a level plane. `barmath.bending.holds` works out how the bar lies in it,
+`barmath.bending.finder` what the angle finder shows, `barmath.bending.step_words` says it.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barmath.bending.finder import flats_to_read
+from barmath.bending.holds import RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, Pose, made_so_far, poses_from_recipe
+from barmath.bending.settings import settings_from_row
+from barmath.bending.step_words import Situation, check_words, do_words, hold_words, lie_words, measure_words
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import row_from_recipe
+
+HABITS = (
+    "Write R and L on the tube's ends: right and left riser, arm and end are the tube's own; to the left and to the "
+    "right are seen along it from the hook.",
+    "Sharpen the pencil before you mark: a wide line hides where the bend starts.",
+    "Zero the angle finder on the bed of the bender. Take up the slack in the hook before reading mark and finder.",
+)
+
+
+@dataclass(frozen=True)
+class Step:
+    """One bend at the bench.
+
+    `mark_mm` is the line that goes to the die's edge, along the straight tube from its middle, to `side`;
+    `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that lies in the
+    hook. `bend_deg` is what stays, `stop_deg` what the stop is set to. `reading_deg` is what the angle finder must show
+    on `read_on` (None: nothing to read), positive where that flat climbs toward the bender; `read_straight` is that one
+    of `STRAIGHTS` in it which lies nearest to the bender.
+
+    `read_side` is the side of the bend, along the tube, to which that flat leads.
+
+    `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube lies when the reading is
+    right, to which side the free end comes round, and what to measure then; `do` and `check` say all of it in
+    sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to the right" are seen along the
+    tube from the hook. `pose` is the tube in the bender.
+    """
+
+    number: int
+    side: str
+    bend: str
+    held: str
+    mark_mm: float
+    mark_from_end_mm: float
+    bend_deg: float
+    stop_deg: float
+    reading_deg: float | None
+    read_on: str
+    read_straight: str
+    read_side: str
+    hold: str
+    lie: str
+    turns: str
+    measure: str
+    do: tuple[str, ...]
+    check: tuple[str, ...]
+    pose: Pose
+
+    @property
+    def title(self) -> str:
+        """For example "1. Right inner bend"."""
+        return f"{self.number}. {self.side.capitalize()} {self.bend} bend"
+
+    @property
+    def mark_name(self) -> str:
+        """For example "right inner mark"."""
+        return f"{self.side} {self.bend} mark"
+
+
+def bench_steps(
+    recipe: Recipe,
+    springback: Springback,
+    die: Die,
+    bender: Bender = Bender(),
+    unit: str = "mm",
+    holds: tuple[Hold, ...] = USUAL_HOLDS,
+) -> tuple[Step, ...]:
+    """The four bends of one `recipe` (no arrays), in the usual order or in that of `holds`.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Finished angles and radius.
+    springback : Springback
+        Of the tube on the die, for the angles on the stop.
+    die : Die
+        For its line-up offset.
+    bender : Bender
+        To which side the free end comes round; it decides the signs of the readings.
+    unit : "mm" or "in"
+        In which the words tell lengths.
+    holds : tuple of four Hold
+
+    Returns
+    -------
+    tuple of four Step
+
+    Raises
+    ------
+    BendError
+        Where the stop would have to be set beyond the die's largest bend, a bend is missing or made twice, or there is
+        no flat to read.
+    """
+    check_single(recipe, springback, die)
+    row = row_from_recipe(recipe)
+    poses = poses_from_recipe(recipe, bender, holds=holds)
+    made = made_so_far(holds)
+    settings = settings_from_row(row, holds, springback, die, bender)
+    half = marks_from_recipe(recipe).end_mm
+    steps, at = [], None
+    for number, (setting, pose) in enumerate(zip(settings, poses, strict=True), 1):
+        hold = setting.hold
+        mark = (setting.mark_mm - half) * (1.0 if pose.side == RIGHT else -1.0)
+        flats = flats_to_read(row, hold, made[number - 1], bender)
+        at = Situation(
+            number=number,
+            holds=holds,
+            made=made[number - 1],
+            pose=pose,
+            flat=flats[0] if flats else None,
+            recipe=recipe,
+            bender=bender,
+            mark_mm=mark,
+            stop_deg=setting.stop_deg,
+            angle_deg=float(row.bends_deg[hold.number]),
+            unit=unit,
+            before=at,
+        )
+        steps.append(_step(at, half))
+    return tuple(steps)
+
+
+def _step(at: Situation, half_mm: float) -> Step:
+    return Step(
+        number=at.number,
+        side=at.pose.side,
+        bend=at.pose.bend,
+        held="outboard" if at.hold.hooked == at.pose.side else "inboard",
+        mark_mm=at.mark_mm,
+        mark_from_end_mm=half_mm - at.mark_mm,
+        bend_deg=at.angle_deg,
+        stop_deg=at.stop_deg,
+        reading_deg=None if at.flat is None else at.flat.reading_deg,
+        read_on="" if at.flat is None else at.flat_name,
+        read_straight="" if at.flat is None else STRAIGHTS[at.flat.straight if at.flat_side == RIGHT else at.flat.last],
+        read_side="" if at.flat is None else at.flat_side,
+        hold=hold_words(at),
+        lie=lie_words(at),
+        turns=f"the free end comes round to the {at.bender.turns}",
+        measure=measure_words(at),
+        do=do_words(at),
+        check=check_words(at),
+        pose=at.pose,
+    )

@@ -1,0 +1,117 @@
+"""What the tube sweeps while a bend is made, and where nobody may stand.
+
+The free side turns level about the die's pivot as the tube wraps round the die, to the angle on the stop, so that no
+point of it changes its height; in the plan it is drawn along as well. The side in the hook lies still. The handle goes
+round with the free side, so that the two never meet.
+
+Frame of `barmath.bending.holds`.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.bending.clearance import MOST_LENGTH_MM
+from barmath.bending.holds import Hold, Made, check_hold, lines_in_bender, partly_bent
+from barmath.closed_forms.records import check_single
+from barmath.refusal import checked_single
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
+from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
+
+STEP_MM = 12.0
+"""Along the tube, and about as much at its free end between two moments of the swing."""
+
+_MOMENTS = 9
+
+
+class Swing(NamedTuple):
+    """The tube in the bender through one bend, or through many that share a `Hold`: leading axes (...).
+
+    `points_mm` (..., moments, m, 3) from the tube's left end to its right end, from lying straight in the bender to the
+    angle on the stop; `moving` (m) the places that go round; `radius_mm` half the tube's diameter.
+    """
+
+    points_mm: Array
+    moving: Made
+    radius_mm: float
+
+
+class Keepout(NamedTuple):
+    """The space to keep out of during one bend.
+
+    `reach_mm` how far from the die's pivot the tube or the handle comes; `tube_reach_mm` the tube alone; `lowest_mm`
+    and `highest_mm` of the moving side against the tube's middle in the groove; `outline_mm` (k, 2) the area swept by
+    the moving side, seen from above.
+    """
+
+    reach_mm: float
+    tube_reach_mm: float
+    lowest_mm: float
+    highest_mm: float
+    outline_mm: Array
+
+
+def swing(
+    row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> Swing:
+    """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent.
+
+    Raises BendError where row, springback or die are not of one tube, or the row has no such bend.
+    """
+    check_single_row(row)
+    check_single(springback, die, bender)
+    check_hold(hold, row.bend_count)
+    number = hold.number
+    still = made & (np.arange(row.bend_count) != number)
+    tubes = tubes_through_swing(row, still, hold, springback, die, np.linspace(0.0, 1.0, _MOMENTS))
+    length = checked_single("length of the tube", float(cut_length_mm(row)), "mm", most=MOST_LENGTH_MM)
+    edges = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2)  # start and end of each arc
+    even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
+    stations = np.unique(np.minimum(np.append(even, edges), length))
+    points, _ = lines_in_bender(tubes, stations, hold, bender)
+    tangent = edges[number, 0 if hold.onward > 0.0 else 1]
+    moving = hold.onward * (stations - tangent) > 0.0
+    return Swing(points, moving, 0.5 * checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0))
+
+
+def tubes_through_swing(
+    row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, shares: Array
+) -> TubeRow:
+    """The tube, rows (..., k), when the bend of `hold` has gone `shares` (k) of its way to the angle on the stop.
+
+    The bends `made` (..., n) are finished, the others still straight.
+    """
+    number = hold.number
+    start = partly_bent(row, made, np.full(row.bend_count, hold.onward))
+    on_die = shares * row.bends_deg[number] / (1.0 - springback.ratio)
+    straights, bends, radii = (
+        np.repeat(field[..., None, :], shares.size, -2).copy()
+        for field in (start.straights_mm, start.bends_deg, start.radii_mm)
+    )
+    bends[..., number], radii[..., number] = on_die, die.centerline_radius_mm
+    straights[..., number + (hold.onward > 0.0)] -= die.centerline_radius_mm * on_die * RADIAN
+    return TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
+
+
+def keepout_from_swing(swung: Swing, die: Die, bender: Bender) -> Keepout:
+    """Where nobody may stand during one bend (`swung` without leading axes)."""
+    points = swung.points_mm[:, swung.moving]
+    from_pivot = np.hypot(points[..., 0], points[..., 1] - bender.die_side * die.centerline_radius_mm)
+    reach = float(from_pivot.max() + swung.radius_mm)
+    return Keepout(
+        max(reach, bender.handle_reach_mm or 0.0),
+        reach,
+        float(points[..., 2].min() - swung.radius_mm),
+        float(points[..., 2].max() + swung.radius_mm),
+        _hull(points[..., :2].reshape(-1, 2)),
+    )
+
+
+def _hull(points: Array) -> Array:
+    from scipy.spatial import ConvexHull  # here, for it takes longer to import than all of barmath
+
+    return points[ConvexHull(points).vertices]

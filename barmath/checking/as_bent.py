@@ -1,0 +1,169 @@
+"""The bar as it came out, by its four bends, the rolls of its two sides and the twist between its risers.
+
+The pencil marks, which are the two ends of each riser, stay where they were put: an inner bend that came out larger
+has taken its arc out of the clamp flat, an outer one out of the grip. Each half is then the half bar of the closed
+forms, in a frame of its own, and the twist turns the halves against each other about the clamp axis by half of it each.
+
+Every vector comes with its exact derivatives: a `Jet` holds it and its slope by each of the seven parts. An inner bend
+turns all beyond it about the start of its arc, an outer bend turns the grip about the end of its arc, a roll turns all
+beyond the riser about the riser, the twist each half about the clamp axis.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from barmath.arrays import RADIAN, Array
+from barmath.checking.bench_errors import USUAL_ERRORS, BenchErrors
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.closed_forms.sensitivity import INNER_BEND, ROLL, sensitivities_from_recipe
+from barmath.refusal import BendError, as_number, refuse_where
+from barmath.space.centerline import TubeRow
+
+Jet = NDArray[np.float64]
+"""Shape (..., 8, 3) for a vector and (..., 8) for a number: the value, then its slope by each part, per radian."""
+
+PARTS = (
+    "left outer bend", "left inner bend", "right inner bend", "right outer bend", "left roll", "right roll", "twist",
+)  # fmt: skip
+"""What may have come out otherwise than wanted, in degrees each, in this order along a last axis of 7."""
+
+LEAST_READING_SLOPE = 0.05
+"""Of the clamp reading by the roll, and of the levelling by the twist: below it a slip is no longer small."""
+
+_RIGHT, _BACK, _UP = np.eye(3)
+
+
+class Half(NamedTuple):
+    """Jets of one half, (right, back, up) from the middle mark, with both risers leaning alike.
+
+    `foot`, `top` the two ends of the riser; `start`, `end` those of the grip; `riser`, `grip` their directions outward.
+    """
+
+    foot: Jet
+    top: Jet
+    start: Jet
+    end: Jet
+    riser: Jet
+    grip: Jet
+
+
+def parts_of_recipe(recipe: Recipe) -> Array:
+    """The parts of the bar that was wanted, shape (7,), degrees."""
+    check_single(recipe)
+    a, b, phi = recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg
+    return np.array([b, a, a, b, phi, phi, 0.0])
+
+
+def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> Array:
+    """How the parts usually scatter, shape (7, 7), degrees squared: stop and angle finder at each bend.
+
+    The roll is set by the clamp reading kappa, so it carries the finder's error and takes the inner bend's with it:
+    d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm,
+    1/sin a times as large. (`barmath.bending.spread` bends tubes on the screen for the same numbers.)
+    """
+    check_single(recipe)
+    slopes = sensitivities_from_recipe(recipe)
+    by_inner, by_roll = slopes[INNER_BEND].clamp_reading_deg, slopes[ROLL].clamp_reading_deg
+    steep = np.copysign(max(abs(by_roll), LEAST_READING_SLOPE), by_roll)
+    stop, finder = errors.stop_deg, errors.finder_deg
+    a = recipe.inner_bend_deg * RADIAN
+    once = np.zeros((len(PARTS), len(PARTS)))  # columns: what each of seven independent slips does to the parts
+    np.fill_diagonal(once, [stop] * 4 + [finder / abs(steep)] * 2 + [finder / max(np.sin(a), LEAST_READING_SLOPE)])
+    for inner, roll in ((1, 4), (2, 5)):
+        once[roll, inner] = -stop * by_inner / steep
+    return once @ once.T
+
+
+def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
+    """The bars (...) that were to be `recipe` and came out with `parts_deg` (..., 7), their marks in place.
+
+    Raises BendError where parts are no numbers, or a bend has taken more tube than there was.
+    """
+    parts = _checked(parts_deg)
+    wanted = parts_of_recipe(recipe)
+    bends, rolls, twist = parts[..., :4], parts[..., 4:6], parts[..., 6]
+    more = recipe.radius_mm * (bends - wanted[:4]) * RADIAN
+    riser = np.full(twist.shape, float(recipe.straight_mm))
+    flat = recipe.clamp_flat_mm - more[..., 1] - more[..., 2]
+    straights = np.stack([recipe.grip_mm - more[..., 0], riser, flat, riser, recipe.grip_mm - more[..., 3]], -1)
+    refuse_where(
+        straights.min() < 0.0, "bends must leave straight tube between them, got {short} mm too little",
+        remedy="look at the readings again", short=-straights.min(),
+    )  # fmt: skip
+    turns = np.stack([np.zeros_like(twist), rolls[..., 0] - 180.0, twist, 180.0 - rolls[..., 1]], -1)
+    return TubeRow(straights, bends, turns, np.full(4, float(recipe.radius_mm)))
+
+
+def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]:
+    """Left and right half of bars (...) with `parts_deg` (..., 7), each vector with its slopes."""
+    parts = _checked(parts_deg) * RADIAN
+    check_single(recipe)
+    left = _half(recipe, parts, 1, 0, 4, -0.5)
+    right = _half(recipe, parts, 2, 3, 5, 0.5)
+    return Half(*(jet * [-1.0, 1.0, 1.0] for jet in left)), right
+
+
+def _checked(parts_deg: ArrayLike) -> Array:
+    parts = np.asarray(as_number("part", parts_deg, "deg"))
+    if parts.shape[-1:] != (len(PARTS),):
+        raise BendError(f"parts must have a last axis of {len(PARTS)}, got shape {parts.shape}")
+    return parts
+
+
+def _half(recipe: Recipe, parts: Array, inner: int, outer: int, roll: int, share: float) -> Half:
+    a, b, phi, twist = parts[..., inner], parts[..., outer], parts[..., roll], share * parts[..., 6]
+    radius, s = float(recipe.radius_mm), float(recipe.straight_mm)
+    more_a, more_b = a - recipe.inner_bend_deg * RADIAN, b - recipe.outer_bend_deg * RADIAN
+    c, g = 0.5 * recipe.clamp_flat_mm - radius * more_a, recipe.grip_mm - radius * more_b
+    d1, undoing = _turned(_RIGHT, _UP, a), _turned(-_UP, _RIGHT, a)
+    toward, aside = _turned(undoing, _BACK, phi), _turned(_BACK, -undoing, phi)
+    d2, beyond = _turned(d1, toward, b), _turned(toward, -d1, b)
+    flat_end = c[..., None] * _RIGHT
+    foot = flat_end + radius * _arc(_RIGHT, _UP, a)
+    top = foot + s * d1
+    start = top + radius * _arc(d1, toward, b)
+    end = start + g[..., None] * d2
+    nothing = np.zeros_like(d1)
+    off = (1.0 - np.cos(b))[..., None] * radius * aside
+
+    def jet(value: Array, by_b: Array, by_phi: Array, pivot: Array) -> Jet:
+        slopes = np.zeros((*value.shape[:-1], 8, 3))
+        slopes[..., 0, :] = value
+        slopes[..., 1 + inner, :] = _quarter(value - pivot, _RIGHT, _UP)
+        slopes[..., 1 + outer, :] = by_b
+        slopes[..., 1 + roll, :] = by_phi
+        slopes[..., 7, :] = share * _quarter(value, _UP, _BACK)
+        return _leaned(slopes, twist)
+
+    sine = np.sin(b)[..., None]
+    return Half(
+        foot=jet(foot, nothing, nothing, flat_end),
+        top=jet(top, nothing, nothing, flat_end),
+        start=jet(start, radius * d2, off, flat_end),
+        end=jet(end, g[..., None] * beyond, off + g[..., None] * sine * aside, flat_end),
+        riser=jet(d1, nothing, nothing, nothing),
+        grip=jet(d2, beyond, sine * aside, nothing),
+    )
+
+
+def _turned(heading: Array, toward: Array, theta: Array) -> Array:
+    return np.cos(theta)[..., None] * heading + np.sin(theta)[..., None] * toward
+
+
+def _arc(heading: Array, toward: Array, theta: Array) -> Array:
+    return np.sin(theta)[..., None] * heading + (1.0 - np.cos(theta))[..., None] * toward
+
+
+def _quarter(vectors: Array, heading: Array, toward: Array) -> Array:
+    return (vectors @ heading)[..., None] * toward - (vectors @ toward)[..., None] * heading
+
+
+def _leaned(vectors: Array, twist: Array) -> Array:
+    # turned about the clamp axis, from up toward back
+    cosine, sine = np.cos(twist)[..., None], np.sin(twist)[..., None]
+    right, back, up = vectors[..., 0], vectors[..., 1], vectors[..., 2]
+    return np.stack([right, back * cosine + up * sine, up * cosine - back * sine], -1)

@@ -1,0 +1,265 @@
+"""What is read on a finished bar with an angle finder, a rule and a flat table, and what a bar would show.
+
+Each reading is a number with its exact slopes by the seven parts of `barmath.checking.as_bent`, so that a fit
+knows which part moves which reading, and by how much.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from barmath.arrays import RADIAN, Array
+from barmath.checking.as_bent import Half, Jet, halves_from_parts, parts_of_recipe
+from barmath.closed_forms.records import Recipe
+from barmath.lengths import MM_PER_INCH
+from barmath.refusal import BendError, checked_choice, checked_count, checked_single, plain, told
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of reading.
+
+    `unit` "mm" or "deg"; `error` its usual uncertainty (one standard deviation; common practice, no source); `how` how
+    it is taken; `room` by how much it may stand off what was wanted before it is taken for a slip of the pen.
+    """
+
+    key: str
+    name: str
+    unit: str
+    error: float
+    room: float
+    how: str
+
+
+_UPRIGHT = "Clamped by its flat, both risers leaning alike to the front and to the rear."
+
+KINDS = (
+    Kind("backsweep_left", "Backsweep left", "deg", 0.2, 15.0,
+         f"{_UPRIGHT} Angle of the grip to the clamp flat, seen from above."),
+    Kind("backsweep_right", "Backsweep right", "deg", 0.2, 15.0, "The same on the right."),
+    Kind("upsweep_left", "Upsweep left", "deg", 0.2, 15.0,
+         f"{_UPRIGHT} Angle finder along the grip, seen from the front."),
+    Kind("upsweep_right", "Upsweep right", "deg", 0.2, 15.0, "The same on the right."),
+    Kind("rise_left", "Rise left", "mm", 0.7, 40.0,
+         f"{_UPRIGHT} Height of the bar end's centre over the clamp flat's."),
+    Kind("rise_right", "Rise right", "mm", 0.7, 40.0, "The same on the right."),
+    Kind("rise_on_grips", "Gap under the flat", "mm", 0.5, 40.0,
+         "Upside down on a flat table, both ends and both grips' inner ends down as far as they go: the gap under the "
+         "middle of the clamp flat, the rise with grips level."),
+    Kind("grips_gap", "Gap under a grip", "mm", 0.3, 40.0,
+         "Upside down on the table, the left grip held flat, the right one down until it touches. If its end touches, "
+         "read the gap under its inner end: plus. If its inner end touches, read the gap under its end: minus."),
+    Kind("risers_gap", "Gap under a riser", "mm", 0.3, 40.0,
+         "Front down on the table, the clamp flat held flat. If the right riser stands off, hold the left one flat and "
+         "read the gap under the right one's outer end: plus. If the left riser stands off, hold the right one flat "
+         "and read the gap under the left one's outer end: minus."),
+    Kind("between_risers", "Between the risers", "mm", 0.5, 40.0,
+         "From outer mark to outer mark, centre to centre: outside to outside less one diameter."),
+    Kind("width", "Width", "mm", 1.0, 60.0, "From bar-end centre to bar-end centre."),
+)  # fmt: skip
+"""Every reading that can be taken, in the order of the check sheet."""
+
+MOST_TIMES = 20
+"""Times that one reading is taken at most."""
+
+LEAST_ERROR, MOST_ERROR = 1e-3, 1e3
+"""Uncertainties of a reading that can be meant, mm or degrees."""
+
+BY_KEY = {kind.key: kind for kind in KINDS}
+
+
+@dataclass(frozen=True)
+class Reading:
+    """One reading taken: its key, value and uncertainty (one standard deviation; the usual one where not given).
+
+    `times` is how often it was read, the bar taken up and put down again in between; `value` is then the mean, and
+    `error` still that of one reading.
+    """
+
+    key: str
+    value: float
+    error: float | None = None
+    times: int = 1
+
+    def __post_init__(self) -> None:
+        if self.key not in BY_KEY:
+            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(self.key)}")
+        kind = self.kind
+        object.__setattr__(self, "value", checked_single(kind.name.lower(), self.value, kind.unit))
+        error = kind.error if self.error is None else self.error
+        words = f"uncertainty of the {kind.name.lower()}"
+        object.__setattr__(self, "error", checked_single(words, error, kind.unit, least=LEAST_ERROR, most=MOST_ERROR))
+        times = checked_count(f"times that the {kind.name.lower()} was read", self.times, least=1, most=MOST_TIMES)
+        object.__setattr__(self, "times", times)
+
+    @property
+    def mean_error(self) -> float:
+        """Uncertainty of the mean of all the times it was read."""
+        assert self.error is not None
+        return self.error / float(np.sqrt(self.times))
+
+    @property
+    def kind(self) -> Kind:
+        """What kind of reading it is."""
+        return BY_KEY[self.key]
+
+
+def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...]) -> tuple[Array, Array]:
+    """What bars (...) with `parts_deg` (..., 7) show, and by how much each part moves it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        The bar that was wanted; its marks and radius count.
+    parts_deg : array (..., 7)
+    keys : tuple of m keys
+
+    Returns
+    -------
+    values (..., m) in mm or degrees, and slopes (..., m, 7) per degree; nan where a bar does not show it: without any
+    sweep both grips lie in one line, and there is no laying the bar on them
+    """
+    for key in keys:
+        checked_choice("key of a reading", key, tuple(BY_KEY))
+    left, right = halves_from_parts(recipe, parts_deg)
+    with np.errstate(invalid="ignore", divide="ignore"):  # both grips in one line: no plane to lay them on
+        jets = np.stack([_SHOWN[key](left, right) for key in keys], -2)
+    return jets[..., 0], jets[..., 1:] * RADIAN
+
+
+def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Array:
+    """What the bar that was wanted shows, shape (m,)."""
+    return readings_of_parts(recipe, parts_of_recipe(recipe), keys)[0]
+
+
+def check_plausible(readings: Iterable[Reading], recipe: Recipe) -> None:
+    """Raise BendError where a reading stands so far off what was wanted that it must be a slip of the pen."""
+    wanted = dict(zip(BY_KEY, wanted_readings(recipe), strict=True))
+    for reading in readings:
+        _check_plausible(reading, float(wanted[reading.key]))
+
+
+def _check_plausible(reading: Reading, wanted: float) -> None:
+    kind = reading.kind
+    if np.isnan(wanted):
+        raise BendError(
+            f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: both grips of this bar lie "
+            "in one line, so it does not stand on them"
+        )
+    off = abs(reading.value - wanted)
+    if off <= kind.room:
+        return
+    if kind.unit == "mm" and abs(reading.value * MM_PER_INCH - wanted) <= kind.room / 2.0:
+        remedy = f"if it was read in inches, type {plain(reading.value)} in"
+    elif abs(reading.value + wanted) <= kind.room / 2.0:
+        remedy = "look at its sign"
+    elif kind.unit == "deg" and abs(abs(reading.value - 90.0) - abs(wanted)) <= kind.room / 2.0:
+        remedy = "it is told from the clamp flat's direction, not from square to it"
+    else:
+        remedy = "read it again, or check that this is the bar of this order"
+    raise BendError(
+        f"{kind.name.lower()} must be within {plain(kind.room)} {kind.unit} of the {wanted:.1f} {kind.unit} wanted, "
+        f"got {plain(reading.value)} {kind.unit}: {remedy}"
+    )
+
+
+# ---- numbers with their slopes
+
+
+def _times(u: Jet, v: Jet) -> Jet:
+    # scalar product of two vectors with their slopes
+    value = (u[..., :1, :] * v[..., :1, :]).sum(-1)
+    slopes = (u[..., 1:, :] * v[..., :1, :] + u[..., :1, :] * v[..., 1:, :]).sum(-1)
+    return np.concatenate([value, slopes], -1)
+
+
+def _across(u: Jet, v: Jet) -> Jet:
+    value = _cross(u[..., :1, :], v[..., :1, :])
+    slopes = _cross(u[..., 1:, :], v[..., :1, :]) + _cross(u[..., :1, :], v[..., 1:, :])
+    return np.concatenate([value, slopes], -2)
+
+
+def _cross(u: Array, v: Array) -> Array:
+    # as np.cross, a few times faster on short arrays
+    (a, b, c), (x, y, z) = (tuple(w[..., i] for i in range(3)) for w in (u, v))
+    return np.stack([b * z - c * y, c * x - a * z, a * y - b * x], -1)
+
+
+def _over(one: Jet, other: Jet) -> Jet:
+    value = one[..., :1] / other[..., :1]
+    return np.concatenate([value, (one[..., 1:] - value * other[..., 1:]) / other[..., :1]], -1)
+
+
+def _root(square: Jet) -> Jet:
+    value = np.sqrt(square[..., :1])
+    return np.concatenate([value, 0.5 * square[..., 1:] / value], -1)
+
+
+def _angle(opposite: Jet, adjacent: Jet) -> Jet:
+    # degrees, with slopes per radian of a part
+    y, x = opposite[..., :1], adjacent[..., :1]
+    slopes = (x * opposite[..., 1:] - y * adjacent[..., 1:]) / (x * x + y * y)
+    return np.concatenate([np.arctan2(y, x), slopes], -1) / RADIAN
+
+
+def _off_plane(point: Jet, origin: Jet, one: Jet, other: Jet) -> Jet:
+    # distance of a point from the plane through `origin` along two directions, to the side of their cross product
+    normal = _across(one, other)
+    return _over(_times(point - origin, normal), _root(_times(normal, normal)))
+
+
+_Shown = Callable[[Half, Half], Jet]
+
+
+def _sweep(side: int, component: int) -> _Shown:
+    def shown(left: Half, right: Half) -> Jet:
+        grip = (left, right)[side].grip
+        outward = grip[..., 0] * (1.0 if side else -1.0)
+        return _angle(grip[..., component], outward)
+
+    return shown
+
+
+def _rise_on_grips(left: Half, right: Half) -> Jet:
+    # the table touches both ends and the middle between the grips' inner ends; the flat's middle is the origin
+    between = 0.5 * (left.start + right.start)
+    across, inward = right.end - left.end, between - 0.5 * (left.end + right.end)
+    middle = np.zeros_like(between)
+    return _off_plane(middle, left.end, across, inward)
+
+
+def _grips_gap(left: Half, right: Half) -> Jet:
+    # upside down: what stands off the table is on the lower side of the bar's own plane. Where the inner end would
+    # have to be below the table it is the one that touches, and the gap is under the end
+    along = left.start - left.end
+    under_inner = -_off_plane(right.start, left.end, along, right.end - left.end)
+    under_end = _off_plane(right.end, left.end, along, right.start - left.end)
+    return np.where(under_inner[..., :1] >= 0.0, under_inner, under_end)
+
+
+def _risers_gap(left: Half, right: Half) -> Jet:
+    # front down: what stands off is further back. Where that is the left riser, the right one is held
+    along = np.zeros_like(left.riser)
+    along[..., 0, 0] = 1.0
+    under_right = -_off_plane(right.top, left.foot, along, left.riser)
+    under_left = _off_plane(left.top, right.foot, -along, -right.riser)
+    return np.where(under_right[..., :1] >= 0.0, under_right, under_left)
+
+
+_SHOWN: dict[str, _Shown] = {
+    "backsweep_left": _sweep(0, 1),
+    "backsweep_right": _sweep(1, 1),
+    "upsweep_left": _sweep(0, 2),
+    "upsweep_right": _sweep(1, 2),
+    "rise_left": lambda left, right: left.end[..., 2],
+    "rise_right": lambda left, right: right.end[..., 2],
+    "rise_on_grips": _rise_on_grips,
+    "grips_gap": _grips_gap,
+    "risers_gap": _risers_gap,
+    "between_risers": lambda left, right: right.top[..., 0] - left.top[..., 0],
+    "width": lambda left, right: right.end[..., 0] - left.end[..., 0],
+}

@@ -1,0 +1,222 @@
+"""The most likely angles of a finished bar, from a few readings: least squares with a prior, and what it cannot tell.
+
+The bar is described by the seven parts of `barmath.checking.as_bent`. Each reading pulls at them by its slopes over its
+uncertainty; the bar that was wanted pulls too, but weakly, by `PRIOR_TIMES` the usual slips of a bench. So the fit
+always has an answer, and a part whose uncertainty the readings have not made much smaller is said to be unknown: what
+is shown rests on readings and not on hope. The readings check each other by `barmath.checking.reading_checks`.
+
+Least squares with prior knowledge of the unknowns is textbook adjustment: A. Tarantola, Inverse Problem Theory, 2005,
+chapter 3 (from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.checking.as_bent import PARTS, covariance_of_slips, parts_of_recipe, row_from_parts
+from barmath.checking.bench_readings import BY_KEY, Reading, check_plausible, readings_of_parts
+from barmath.checking.reading_checks import FAR_OFF, POWER, Checks, best_to_add, checks_of_fit, without_reading
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.refusal import BendError, checked_choice, checked_single
+from barmath.space.two_sides import TwoSides, two_sides_from_row
+
+FEWEST_READINGS = 4
+"""Fewer tell too little of seven unknown angles to be worth a fit."""
+
+PRIOR_TIMES = 8.0
+"""Usual slips of a bench that the wanted bar is trusted to: wide, so that a real fault is found at its full size."""
+
+KNOWN_SHARE = 0.3
+"""Share of what was uncertain before the readings; what they leave more uncertain is unknown."""
+
+MISFIT = FAR_OFF
+"""Of how many of its own standard deviations a reading must be off the others not to fit them."""
+
+
+class Estimate(NamedTuple):
+    """A value and its standard error (infinite where the readings leave it unknown)."""
+
+    value: float
+    error: float
+
+
+@dataclass(frozen=True)
+class Inspection:
+    """What the readings say of a bar.
+
+    `parts` by the names in `PARTS`, degrees; `measures` by the keys of `bench_readings.KINDS`, what the bar most likely
+    measures in all of them, read or not. `off` by key: how far each reading is off what the fitted bar would show, in
+    its own standard deviations, the fit's share taken out; `misfits` those that do not fit, the worst first. `shows` by
+    key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would (to first
+    order: a gap under a grip that turns over by its error is found less often). `chance`
+    that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
+    `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
+    where all were taken). `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers; `residuals` (m,) and
+    `pull` (m, 7) are what was left of each reading and its slopes, over its uncertainty.
+    """
+
+    recipe: Recipe
+    readings: tuple[Reading, ...]
+    parts: dict[str, Estimate]
+    measures: dict[str, Estimate]
+    off: dict[str, float]
+    misfits: tuple[str, ...]
+    shows: dict[str, float]
+    chance: float
+    scale: float
+    untold: tuple[str, ...]
+    add: str | None
+    parts_deg: Array
+    covariance: Array
+    residuals: Array
+    pull: Array
+
+    @property
+    def sides(self) -> TwoSides:
+        """What each side of the fitted bar measures."""
+        return two_sides_from_row(row_from_parts(self.recipe, self.parts_deg))
+
+    @property
+    def agree(self) -> bool:
+        """Whether the readings fit each other, each by itself and all together."""
+        return not self.misfits and self.scale == 1.0
+
+    def without(self, key: str) -> tuple[Array, Array]:
+        """Parts (7,) and covariance (7, 7) as they would be without one reading; raises BendError for one not taken."""
+        keys = tuple(reading.key for reading in self.readings)
+        place = keys.index(checked_choice("key of a reading", key, keys))
+        parts, once = without_reading(self.parts_deg, self.covariance / self.scale**2, self.residuals, self.pull, place)
+        return parts, once * self.scale**2
+
+
+def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
+    """Fit the bar that was to be `recipe` to what was read on it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        One bar (no arrays), risers upright; its marks and its finished radius count, and are taken as made.
+    readings : sequence of Reading
+        At least `FEWEST_READINGS`, each kind once.
+
+    Returns
+    -------
+    Inspection
+
+    Raises
+    ------
+    BendError
+        Where there are too few readings, one is given twice, or one is so far off that it must be a slip of the pen.
+    """
+    from scipy.optimize import least_squares  # here, for it takes longer to import than all of barmath
+
+    check_single(recipe)
+    taken = _checked(recipe, readings)
+    keys = tuple(reading.key for reading in taken)
+    read = np.array([reading.value for reading in taken])
+    weight = 1.0 / np.array([reading.mean_error for reading in taken])
+    wanted = parts_of_recipe(recipe)
+    before = PRIOR_TIMES**2 * covariance_of_slips(recipe)
+    known: Array = np.asarray(np.linalg.inv(before), dtype=np.float64)
+    trust = np.linalg.cholesky(known).T
+
+    @lru_cache(maxsize=1)  # the solver asks for both at the same place, one after the other
+    def shown(place: bytes) -> tuple[Array, Array]:
+        step = np.frombuffer(place)
+        values, slopes = readings_of_parts(recipe, wanted + step, keys)
+        off = np.concatenate([weight * (values - read), trust @ step])
+        return off, np.concatenate([weight[:, None] * slopes, trust])
+
+    found = least_squares(
+        lambda steps: shown(steps.tobytes())[0], np.zeros(len(PARTS)), lambda steps: shown(steps.tobytes())[1],
+        method="lm", xtol=1e-8, ftol=1e-8,
+    )  # fmt: skip
+    parts = wanted + found.x
+    residuals, pull = found.fun[: len(keys)], found.jac[: len(keys)]
+    checks = checks_of_fit(residuals, pull, known)
+    covariance = checks.scale**2 * np.linalg.inv(found.jac.T @ found.jac)
+    errors = _or_unknown(np.eye(len(PARTS)), covariance, before)
+    return Inspection(
+        recipe=recipe,
+        readings=taken,
+        parts={name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, parts, errors, strict=True)},
+        measures=_measures(recipe, parts, covariance, before),
+        off=dict(zip(keys, map(float, checks.off), strict=True)),
+        misfits=tuple(keys[place] for place in checks.misfits),
+        shows=_shows(taken, checks),
+        chance=checks.chance,
+        scale=checks.scale,
+        untold=_untold(errors),
+        add=_add(recipe, parts, keys, pull, known),
+        parts_deg=parts,
+        covariance=covariance,
+        residuals=residuals,
+        pull=pull,
+    )
+
+
+def _checked(recipe: Recipe, readings: Sequence[Reading]) -> tuple[Reading, ...]:
+    checked_single("grip of the bar", recipe.grip_mm, "mm", above=0.0)
+    given = {reading.key: reading for reading in readings}
+    if len(given) < len(readings):
+        twice = next(r.kind.name.lower() for k, r in enumerate(readings) if r.key in {x.key for x in readings[:k]})
+        raise BendError(f"each reading must be given once, got {twice} twice: give the mean of both, and `times` 2")
+    if len(given) < FEWEST_READINGS:
+        raise BendError(
+            f"a fit must have at least {FEWEST_READINGS} readings, got {len(given)}: "
+            "both backsweeps and both rises are a good beginning"
+        )
+    check_plausible(given.values(), recipe)
+    return tuple(given[key] for key in BY_KEY if key in given)
+
+
+def _or_unknown(slopes: Array, covariance: Array, before: Array) -> Array:
+    # standard errors of what moves with the parts by `slopes` (m, 7); infinite where the readings say little of it
+    now, then = (np.sqrt(np.einsum("ij,jk,ik->i", slopes, each, slopes)) for each in (covariance, before))
+    return np.where(now <= KNOWN_SHARE * then, now, np.inf)
+
+
+def _shows(taken: tuple[Reading, ...], checks: Checks) -> dict[str, float]:
+    # of a reading taken more than once the two values check each other besides
+    found = {}
+    for reading, share in zip(taken, checks.shows, strict=True):
+        by_others = float(share * reading.mean_error) * (reading.times if reading.times > 1 else 1)
+        by_itself = np.inf if reading.times == 1 else (FAR_OFF + POWER) * np.sqrt(2.0) * float(reading.error or 0.0)
+        found[reading.key] = min(by_others, float(by_itself))
+    return found
+
+
+def _add(recipe: Recipe, parts: Array, keys: tuple[str, ...], pull: Array, known: Array) -> str | None:
+    left = tuple(key for key in BY_KEY if key not in keys)
+    if not left:
+        return None
+    slopes = readings_of_parts(recipe, parts, left)[1]
+    place = best_to_add(pull, known, slopes / np.array([[BY_KEY[key].error] for key in left]))
+    return None if place is None else left[place]
+
+
+def _measures(recipe: Recipe, parts: Array, covariance: Array, before: Array) -> dict[str, Estimate]:
+    values, slopes = readings_of_parts(recipe, parts, tuple(BY_KEY))
+    errors = np.where(np.isnan(values), np.inf, _or_unknown(np.nan_to_num(slopes), covariance, before))
+    return {key: Estimate(float(v), float(e)) for key, v, e in zip(BY_KEY, values, errors, strict=True)}
+
+
+def _untold(errors: Array) -> tuple[str, ...]:
+    names = [name for name, error in zip(PARTS, errors, strict=True) if np.isinf(error)]
+    if not names:
+        return ()
+    listed = ", ".join(names[:-1]) + (" and " if len(names) > 1 else "") + names[-1]
+    said = [f"these readings do not tell the {listed} by {'themselves' if len(names) > 1 else 'itself'}"]
+    pairs = (("left inner bend", "left outer bend"), ("right inner bend", "right outer bend"))
+    said += [
+        f"nor do they tell whether the {one} or the {other} is off"
+        for one, other in pairs
+        if one in names and other in names
+    ]
+    return tuple(said)

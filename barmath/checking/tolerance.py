@@ -1,0 +1,61 @@
+"""What a builder accepts of a finished bar: the one home of these bounds, for the sheets, the panels and the advice."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+from barmath.refusal import checked_single
+
+LEAST_TOLERANCE = 0.001
+"""Of whatever is accepted, in its own unit: no bench reads as finely."""
+
+MOST_TWEAK_DEG = 5.0
+"""By how much a bend may be opened or closed cold: common practice, no source."""
+
+MOST_TWIST_DEG = 3.0
+"""By how much the plane of a bend may be twisted cold: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Tolerance:
+    """What a builder accepts; the usual values are common practice, no source.
+
+    Parameters
+    ----------
+    sweep_deg : number
+        Of backsweep and upsweep, each side to the order and the sides to each other.
+    rise_mm : number
+        Of each side's rise to the order, and of the sides to each other where they are compared.
+    rock_mm : number
+        Of both gaps on a flat table: under a riser, and under a grip.
+    roll_deg : number
+        Of the roll of each side. No hand turns a roll back, so a larger one is a bar to look at again.
+
+    Examples
+    --------
+    >>> Tolerance().rise_mm
+    3.0
+    """
+
+    sweep_deg: float = 1.0
+    rise_mm: float = 3.0
+    rock_mm: float = 2.0
+    roll_deg: float = 3.0
+
+    def __post_init__(self) -> None:
+        for name, unit in (("sweep_deg", "deg"), ("rise_mm", "mm"), ("rock_mm", "mm"), ("roll_deg", "deg")):
+            words = f"tolerance of the {name.partition('_')[0]}"
+            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, least=LEAST_TOLERANCE))
+
+    @property
+    def apart(self) -> Mapping[str, float]:
+        """How far the two sides may be apart, by fields of `barmath.bending.error_budget.Apart`."""
+        return MappingProxyType(
+            {"backsweep_deg": self.sweep_deg, "upsweep_deg": self.sweep_deg, "rise_mm": self.rise_mm}
+        )
+
+
+USUAL = Tolerance()
+"""The usual tolerance: common practice, no source."""

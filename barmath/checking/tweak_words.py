@@ -1,0 +1,161 @@
+"""The advice on a finished bar in words: what is out, what to read again, what the readings would not show."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.checking.as_bent import PARTS, parts_of_recipe
+from barmath.checking.bench_readings import BY_KEY, readings_of_parts
+from barmath.checking.goal import NAMES, Judged, Truths, readings_for, unit_of
+from barmath.checking.inspection import Inspection
+from barmath.checking.tolerance import USUAL, Tolerance
+
+HEAT_DEG = 0.5
+"""By how much brazing heat may close a bend beside the joint: common practice, no source, and not promised."""
+
+_NEARLY = 1e-9
+
+
+def out_words(off: Array, bound: Array) -> list[str]:
+    """What is beyond `bound`, a phrase each, in the order of `goal.NAMES`."""
+    said = []
+    for name, value, most in zip(NAMES, off, bound, strict=True):
+        size = f"{abs(value):.1f} {unit_of(name)}"
+        if abs(value) <= most + _NEARLY:
+            continue
+        if name in ("backsweep", "upsweep"):
+            said.append(f"the sides are {size} apart in {name}")
+        elif name == "gap under a riser":
+            said.append(f"a riser stands {size} off the table")
+        elif name == "gap under a grip":
+            said.append(f"a grip stands {size} off the table")
+        else:
+            said.append(f"{name} is {size} too {'large' if value > 0.0 else 'small'}")
+    return said
+
+
+def left_words(now: Judged, unknown: Truths) -> str:
+    """Why a bar that is within as read is left alone, and how likely it is within in what was read."""
+    chance = max(1.0 - float((1.0 - now.within)[~unknown].sum()), 0.0)
+    share = f"of 100 bars that read like this at least {int(100.0 * chance)} truly are"
+    if not unknown.any():
+        nearest = NAMES[int(np.argmin(now.within))]
+        return f"everything is within your tolerance as read, but the {nearest} is near its bound: {share}"
+    unread = _listed([BY_KEY[key].name.lower() for key in readings_for(unknown)])
+    return f"what was read is within your tolerance ({share}); not known without the {unread}"
+
+
+def again_words(found: Inspection) -> str:
+    """Which reading to take again while the readings do not fit each other."""
+    if found.misfits:
+        names = [BY_KEY[key].name.lower() for key in found.misfits]
+        if len(names) == 1:
+            return f"read the {_the(names[0])} again: it does not fit the others"
+        return f"read the {_listed([_the(name) for name in names])} again: one of them does not fit the others"
+    worst = BY_KEY[max(found.off, key=lambda key: abs(found.off[key]))].name.lower()
+    return (
+        f"read all again, the {_the(worst)} first: the readings scatter {found.scale:.1f} times as much as stated, "
+        "and every ± here was made larger by as much"
+    )
+
+
+def hanging_words(why: str, keys: Sequence[str]) -> str:
+    """What is out, and which readings to take a second time before anything is bent or scrapped."""
+    names = _listed([_the(BY_KEY[key].name.lower()) for key in keys])
+    one = len(keys) == 1
+    return (
+        f"{why}; before you bend or scrap it read the {names} a second time and put both values in: "
+        f"the others do not show whether {'it is' if one else 'they are'} misread"
+    )
+
+
+def more_words(found: Inspection, unknown: Truths) -> str:
+    """The error that the readings are least likely to show, and what to read besides; empty where all came twice."""
+    taken = [reading for reading in found.readings if reading.times == 1]
+    if not taken:
+        return ""
+    worst = max(taken, key=lambda reading: found.shows[reading.key] / float(reading.error or 1.0))
+    least, kind = found.shows[worst.key], worst.kind
+    name = _the(kind.name.lower())
+    known = {reading.key for reading in found.readings}
+    asked = [key for key in readings_for(unknown) if key not in known] or ([found.add] if found.add else [])
+    shown = f"no error in the {name}" if np.isinf(least) else f"no error below {least:.0f} {kind.unit} in the {name}"
+    names = _listed([_the(BY_KEY[key].name.lower()) for key in asked]) if asked else ""
+    more = f"Take the {names} too." if asked else "Read it twice."
+    return f"These readings would show {shown}. {more}"
+
+
+def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple[str, ...]:
+    """Where the bar rocks on a flat table: on which side, by how much, and which bend does it."""
+    risers, grips = (inspection.measures[key].value for key in ("risers_gap", "grips_gap"))
+    said = []
+    twist = inspection.parts["twist"].value
+    if abs(risers) > tolerance.rock_mm:
+        side = "right" if risers > 0.0 else "left"
+        said.append(
+            f"front down on the table the {side} riser stands {abs(risers):.1f} mm off: the inner bends are "
+            f"{abs(twist):.1f} deg out of phase"
+        )
+    if abs(grips) > tolerance.rock_mm:
+        said.append(
+            f"upside down on its grips the right grip's {'inner end' if grips > 0.0 else 'end'} stands "
+            f"{abs(grips):.1f} mm off: {_grips_cause(inspection)}"
+        )
+    return tuple(said)
+
+
+def _grips_cause(inspection: Inspection) -> str:
+    # the part whose being off explains most of the gap
+    recipe = inspection.recipe
+    slopes = readings_of_parts(recipe, inspection.parts_deg, ("grips_gap",))[1][0]
+    off = inspection.parts_deg - parts_of_recipe(recipe)
+    name = PARTS[int(np.argmax(slopes * off * np.sign(inspection.measures["grips_gap"].value)))]
+    return "the risers are out of phase" if name == "twist" else f"the {name} does most of it"
+
+
+def coarse_words(found: Inspection, tolerance: Tolerance) -> tuple[str, ...]:
+    """Readings taken that are too coarse for the tolerance."""
+    bounds = {"deg": tolerance.sweep_deg, "mm": tolerance.rise_mm}
+    said = []
+    for reading in found.readings:
+        kind, error = reading.kind, 2.0 * found.scale * reading.mean_error
+        if kind.key.partition("_")[0] in ("backsweep", "upsweep", "rise") and error > bounds[kind.unit]:
+            said.append(f"{kind.name.lower()} (give or take {error:.1f} {kind.unit})")
+    return (f"the readings are too coarse for your tolerance of {', '.join(said)}: read again",) if said else ()
+
+
+def heat_words(closed: Iterable[tuple[str, float]]) -> tuple[str, ...]:
+    """What brazing may do by itself, where an outer bend is to be closed a little; parts with degrees of each tweak."""
+    closing = [part for part, by_deg in closed if part.endswith("outer bend") and 0.0 < by_deg <= HEAT_DEG]
+    if not closing:
+        return ()
+    return (
+        f"if a crossbar is to be brazed at the outer marks, the heat may close the {' and the '.join(closing)} by "
+        f"about {HEAT_DEG:.1f} deg (common practice, no source, and not promised): braze first, then read again",
+    )
+
+
+def unsure_words(tweaked: Iterable[str], found: Inspection) -> tuple[str, ...]:
+    """Which tweaked parts the readings leave unknown by themselves."""
+    unknown = [part for part in tweaked if not np.isfinite(found.parts[part].error)]
+    if not unknown:
+        return ()
+    return (
+        f"the readings do not tell whether the {' or the '.join(unknown)} itself came out wrong; the tweak puts the "
+        "measures right all the same",
+    )
+
+
+def _the(name: str) -> str:
+    # as said after "the": "rise left" is the left rise
+    what, _, side = name.rpartition(" ")
+    if side in ("left", "right"):
+        return f"{side} {what}"
+    return f"distance {name}" if name.startswith("between") else name
+
+
+def _listed(names: Sequence[str]) -> str:
+    return ", ".join(names[:-1]) + (" and the " if len(names) > 1 else "") + names[-1]

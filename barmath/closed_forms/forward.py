@@ -1,0 +1,143 @@
+"""From a recipe to what the bar measures: the closed forms of rise, sweeps, width and setback.
+
+Directions are (right, back, up). With inner bend a, roll phi and outer bend b the riser and the grip point along
+
+    d1 = (cos a, 0, sin a)
+    d2 = (cos a cos b + sin a sin b cos phi,  sin b sin phi,  sin a cos b - cos a sin b cos phi)
+
+An arc of radius R and angle a leads from one tangent point to the next by way of its corner, R tan(a/2) before it and
+R tan(a/2) after it (the pipefitter's take-out). So the bar end is reached along the straight legs between corners:
+
+    (c + R tan(a/2)) x  +  (s + R tan(a/2) + R tan(b/2)) d1  +  (g + R tan(b/2)) d2
+
+and the sines, the cosines and the take-out of an angle all come from one tangent, that of half the angle.
+`barmath.derivation` derives each form with SymPy.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from barmath.arrays import RADIAN, in_blocks
+from barmath.closed_forms.records import Recipe, Shape
+from barmath.refusal import Number, fixed, refuse_where
+
+_NO_DIRECTION = 1e-12
+
+
+def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
+    """Tangent of half of `theta` (radians, inside -pi..pi), and with t for it sin theta = 2t/(1 + t^2) and
+    cos theta = (1 - t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
+    """
+    tangent = np.tan(0.5 * theta)
+    square = tangent * tangent
+    scale = 1.0 / (1.0 + square)
+    return tangent, 2.0 * tangent * scale, (1.0 - square) * scale
+
+
+def shape_from_recipe(recipe: Recipe) -> Shape:
+    """What a bar made by `recipe` measures, clamped with its stem roll.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        Numbers or arrays; arrays broadcast.
+
+    Returns
+    -------
+    Shape
+        Numbers where every field of the recipe is a number, arrays of the broadcast shape otherwise.
+        tan backsweep = d2_back/d2_right, tan upsweep = d2_up/d2_right, width = 2 right,
+        cut length = 2 [c + R (a + b) + s + g].
+
+    Raises
+    ------
+    BendError
+        Where the grip stands square to the clamp axis, so that a sweep has no value, or where the bar ends would lie
+        inboard of the middle.
+    """
+    measured = in_blocks(
+        _measure,
+        recipe.clamp_flat_mm,
+        recipe.inner_bend_deg,
+        recipe.straight_mm,
+        recipe.roll_deg,
+        recipe.outer_bend_deg,
+        recipe.grip_mm,
+        recipe.radius_mm,
+        recipe.stem_roll_deg,
+    )
+    return Shape(*map(fixed, measured))
+
+
+def clamp_reading_deg(recipe: Recipe) -> Number:
+    """What an angle finder on the clamp flat shows when the riser lies in the bender and the outer bend is about to
+    be made in a level plane, degrees: sin(reading) = sin a sin phi. Positive for a positive roll.
+    """
+    return in_blocks(_reading, recipe.inner_bend_deg, recipe.roll_deg)[0]
+
+
+def risers_upright(recipe: Recipe) -> Recipe:
+    """The same bar turned in the stem until its risers stand upright."""
+    return replace(recipe, stem_roll_deg=0.0)
+
+
+def grips_level(recipe: Recipe) -> Recipe:
+    """The same bar turned in the stem until its grips are level: tan psi = d2_up / d2_back of the upright bar.
+
+    Of the two such turns it is the one within a quarter turn, so that a bar swept forward keeps its rise. A bar whose
+    grips are level at any stem roll (no sweep) keeps its risers upright.
+    """
+    _, sin_a, cos_a = half_tangent(np.multiply(recipe.inner_bend_deg, RADIAN))
+    _, sin_b, cos_b = half_tangent(np.multiply(recipe.outer_bend_deg, RADIAN))
+    _, sin_phi, cos_phi = half_tangent(np.multiply(recipe.roll_deg, RADIAN))
+    back, up = sin_b * sin_phi, sin_a * cos_b - cos_a * sin_b * cos_phi
+    turn = np.arctan2(np.copysign(1.0, back) * up, np.abs(back))
+    psi = np.where(np.hypot(back, up) < _NO_DIRECTION, 0.0, turn / RADIAN)
+    return replace(recipe, stem_roll_deg=psi)
+
+
+def _measure(
+    flat: Number, bend_a: Number, s: Number, roll: Number, bend_b: Number, g: Number, radius: Number, stem: Number
+) -> tuple[Number, ...]:
+    a, b = bend_a * RADIAN, bend_b * RADIAN
+    (tan_a, sin_a, cos_a), (tan_b, sin_b, cos_b) = half_tangent(a), half_tangent(b)
+    _, sin_phi, cos_phi = half_tangent(roll * RADIAN)
+    across = sin_b * cos_phi
+    grip_right = cos_a * cos_b + sin_a * across
+    grip_back = sin_b * sin_phi
+    grip_up = sin_a * cos_b - cos_a * across
+    _refuse_square_grip(grip_right)
+
+    take_a, take_b = radius * tan_a, radius * tan_b
+    riser_leg, grip_leg = s + take_a + take_b, g + take_b
+    right = 0.5 * flat + take_a + riser_leg * cos_a + grip_leg * grip_right
+    back = grip_leg * grip_back
+    up = riser_leg * sin_a + grip_leg * grip_up
+    if np.ndim(stem) or stem:
+        _, sin_psi, cos_psi = half_tangent(stem * RADIAN)
+        back, up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
+        grip_back, grip_up = grip_back * cos_psi + grip_up * sin_psi, grip_up * cos_psi - grip_back * sin_psi
+    return (
+        up,
+        np.arctan2(grip_back, grip_right) * (1.0 / RADIAN),
+        np.arctan2(grip_up, grip_right) * (1.0 / RADIAN),
+        2.0 * right,
+        back,
+        flat + 2.0 * (radius * (a + b) + s + g),
+    )
+
+
+def _reading(bend_a: Number, roll: Number) -> tuple[Number]:
+    sine = half_tangent(bend_a * RADIAN)[1] * half_tangent(roll * RADIAN)[1]
+    return (np.arcsin(sine) * (1.0 / RADIAN),)
+
+
+def _refuse_square_grip(grip_right: Number) -> None:
+    refuse_where(
+        np.min(np.abs(grip_right), initial=1.0) < _NO_DIRECTION,
+        "the grip must point away from the middle, got a grip square to the clamp axis, which has no sweep",
+        remedy="choose smaller bends or another roll",
+    )

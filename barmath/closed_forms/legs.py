@@ -1,0 +1,203 @@
+"""The closed forms of the inverse: where riser and grip must point for the sweeps ordered, and how long they are.
+
+Kernels on plain numbers and arrays in radians and millimetres, elementwise and unchecked: where a bend is too small
+for the sweeps the result is nan. `barmath.closed_forms.inverse` puts checks around them; maps and tables
+of every way use them as they are. Directions are (right, back, up), as in `barmath.closed_forms.forward`.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.closed_forms.forward import half_tangent
+from barmath.refusal import Number
+
+UPRIGHT = 0.0
+"""The stem roll of risers that stand upright."""
+
+_SLIGHTEST = 1e-150
+"""Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp
+axis a direction to lean to (its risers upright) and changes no other by a single bit."""
+
+
+class Legs(NamedTuple):
+    """The half bar before its lengths are known: angles in radians, tangents of the half bends, and where riser and
+    grip point as the bar is clamped (components to the right and up).
+    """
+
+    phi: Number
+    psi: Number
+    tan_a: Number
+    tan_b: Number
+    riser_right: Number
+    riser_up: Number
+    grip_right: Number
+    grip_up: Number
+
+
+def grip_direction(beta: Number, upsilon: Number) -> tuple[Number, Number, Number]:
+    """Unit vector (right, back, up) of a grip with backsweep `beta` and upsweep `upsilon` in radians."""
+    tan_back, tan_up = np.tan(beta), np.tan(upsilon)
+    e_right = 1.0 / np.sqrt(1.0 + tan_back * tan_back + tan_up * tan_up)
+    return e_right, tan_back * e_right, tan_up * e_right
+
+
+def upright_legs(beta: Number, a: Number, b: Number | None = None) -> Legs:
+    """Inner bends `a` and outer bends `b` (None: the same), risers upright, backsweep `beta` (radians); nan where there
+    is no bar.
+
+    tan beta = back/right reads A sin phi - B cos phi = C with A = sin b, B = tan beta sin a sin b and
+    C = tan beta cos a cos b. Over sin b, with m = tan beta sin a, n = tan beta cos a cos b / sin b and
+    w = sqrt(1 + m^2 - n^2),
+
+        phi = asin(n / sqrt(1 + m^2)) + atan(m) = atan2(n + m w, w - m n),  cos phi = (w - m n)/(1 + m^2).
+
+    The supplement of the arcsine solves it too. It turns the grip further up, so it is left out.
+    """
+    tan_a, sin_a, cos_a = half_tangent(a)
+    tan_b, sin_b, cos_b = (tan_a, sin_a, cos_a) if b is None else half_tangent(b)
+    tan_beta, cosines = np.tan(beta), cos_a * cos_b
+    m, n = tan_beta * sin_a, tan_beta * cosines / sin_b
+    square = 1.0 + m * m
+    w = _root(square - n * n, square)
+    along = w - m * n
+    cos_phi = along / square
+    phi = np.arctan2(n + m * w, along)
+    grip_right, grip_up = cosines + sin_a * sin_b * cos_phi, sin_b * cos_a * (1.0 - cos_phi)
+    if b is not None:
+        grip_up = grip_up + (sin_a * cos_b - cos_a * sin_b)
+    return Legs(phi, UPRIGHT, tan_a, tan_b, cos_a, sin_a, grip_right, grip_up)
+
+
+def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
+    """Equal bends `a` whose grip points along the unit vector `direction`; nan where `a` is too small.
+
+    Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)), phi = 2 atan2(sin(gamma/2), w) and
+    psi = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)), so that they stay true to each other down to the least
+    bend. A grip straight along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept
+    forward is the mirror image of one swept back.
+    """
+    e_right, e_back, e_up = direction
+    side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
+    tan_a, sin_a, cos_a = half_tangent(a)
+    twice = 1.0 + e_right  # 2 cos^2(gamma/2)
+    half_sin = np.sqrt((back * back + e_up * e_up) / (twice + twice))
+    w = _root((sin_a - half_sin) * (sin_a + half_sin), sin_a * sin_a)
+    # psi = atan2(back, up) - atan2(w, tilt) as one angle; its pair is sin a half_sin twice long
+    tilt = cos_a * half_sin
+    lean = e_up * tilt + back * w
+    psi = side * np.arctan2(back * tilt - e_up * w, lean)
+    phi = (side + side) * np.arctan2(half_sin, w)
+    return Legs(phi, psi, tan_a, tan_a, cos_a, lean / (half_sin * twice), e_right, e_up)
+
+
+def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Number) -> Legs:
+    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`; nan where there is none.
+
+    The total turn is the third side of a spherical triangle, cos gamma = cos a cos b + sin a sin b cos phi. Halved,
+    it keeps its digits where the bends are nearly equal or the turn is small:
+
+        sin a sin b sin^2(phi/2) = sin^2(gamma/2) - sin^2((a - b)/2)  =: p^2
+        sin a sin b cos^2(phi/2) = sin^2((a + b)/2) - sin^2(gamma/2)  =: w^2
+        phi = 2 atan2(p, w),  psi = atan2(g_up, g_back) - atan2(e_up, e_back)
+
+    where (g_back, g_up) is the grip before the stem is rolled. Times sin(a)/2 it is
+    (p w, cos a p^2 + sin a sin(a - b)/2). A grip swept forward is the mirror image of one swept back.
+    """
+    e_right, e_back, e_up = direction
+    side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
+    (tan_a, sin_a, cos_a), (tan_b, sin_b, cos_b) = half_tangent(a), half_tangent(b)
+    across = back * back + e_up * e_up  # sin^2 gamma
+    half_square = across / (2.0 * (1.0 + e_right))  # sin^2(gamma/2)
+    scale = 1.0 / ((1.0 + tan_a * tan_a) * (1.0 + tan_b * tan_b))
+    apart, together = (tan_a - tan_b) ** 2 * scale, (tan_a + tan_b) ** 2 * scale
+    p, w = _root(half_square - apart, apart), _root(together - half_square, together)
+    grip_back, grip_up = p * w, cos_a * p * p + 0.5 * sin_a * (sin_a * cos_b - cos_a * sin_b)
+    along = grip_back * back + grip_up * e_up
+    psi = side * np.arctan2(grip_up * back - grip_back * e_up, along)
+    phi = (side + side) * np.arctan2(p, w)
+    return Legs(phi, psi, tan_a, tan_b, cos_a, 2.0 * along / across, e_right, e_up)
+
+
+def legs_for_sweeps(beta: Number, upsilon: Number | None, a: Number, b: Number | None = None) -> Legs:
+    """Inner bends `a` and outer bends `b` (None: the same) for the sweeps in radians; `upsilon` None = risers upright;
+    nan where there is no bar.
+    """
+    if upsilon is None:
+        return upright_legs(beta, a, b)
+    direction = grip_direction(beta, upsilon)
+    return swept_legs(direction, a) if b is None else swept_pair_legs(direction, a, b)
+
+
+def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
+    """Equal bends `a` for the sweeps in radians; `upsilon` None = risers upright; nan where `a` is too small."""
+    return legs_for_sweeps(beta, upsilon, a)
+
+
+def setback_legs(setback: Number, rise: Number, half_span: Number, radius: Number, a: Number) -> Legs:
+    """Equal bends `a`, risers upright, whose bar ends lie `setback` behind the clamp axis (mm, radians).
+
+    Of the legs between corners only the outer one, l = g + R tan(a/2), leads back. With y for the setback and x for
+    `half_span`, half the width less half the clamp flat, less R tan(a/2),
+
+        l sin phi = y / sin a,   l cos phi = x - rise / tan a.
+    """
+    tan_a, sin_a, cos_a = half_tangent(a)
+    phi = np.arctan2(setback / sin_a, half_span - radius * tan_a - rise * cos_a / sin_a)
+    cos_phi = np.cos(phi)
+    grip_right, grip_up = cos_a * cos_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
+    return Legs(phi, UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
+
+
+def free_legs(direction: tuple[Number, Number, Number], a: Number, psi: Number) -> tuple[Legs, Number]:
+    """Inner bend `a` and stem roll `psi` whose grip points along `direction`, and the outer bend b (radians)."""
+    e_right, rolled_back, rolled_up = direction
+    (_, sin_psi, cos_psi), (tan_a, sin_a, cos_a) = half_tangent(psi), half_tangent(a)
+    e_back = rolled_back * cos_psi - rolled_up * sin_psi
+    e_up = rolled_up * cos_psi + rolled_back * sin_psi
+    drop = sin_a * e_right - cos_a * e_up
+    b = np.arctan2(np.hypot(e_back, drop), cos_a * e_right + sin_a * e_up)
+    legs = Legs(np.arctan2(e_back, drop), psi, tan_a, np.tan(0.5 * b), cos_a, sin_a * cos_psi, e_right, rolled_up)
+    return legs, b
+
+
+def straight_and_grip(
+    legs: Legs, rise: Number, half_width: Number, half_flat: Number, radius: Number
+) -> tuple[Number, Number, Number]:
+    """Straight and grip (mm) that reach `rise` and `half_width`, and the determinant of the two equations
+
+        riser_right leg_1 + grip_right leg_2 = half width - half flat - R tan(a/2)
+        riser_up leg_1    + grip_up leg_2    = rise
+
+    for the legs between corners, leg_1 = s + R tan(a/2) + R tan(b/2) and leg_2 = g + R tan(b/2).
+    """
+    take_a = radius * legs.tan_a
+    take_b = take_a if legs.tan_b is legs.tan_a else radius * legs.tan_b
+    across = half_width - half_flat - take_a
+    lever = legs.riser_up * legs.grip_right - legs.riser_right * legs.grip_up
+    straight = (rise * legs.grip_right - across * legs.grip_up) / lever - (take_a + take_b)
+    grip = (across * legs.riser_up - rise * legs.riser_right) / lever - take_b
+    return straight, grip, lever
+
+
+def window_from_legs(
+    legs: Legs, half_width: Number, half_flat: Number, radius: Number, controls: Number, least_straight: Number
+) -> tuple[Number, Number]:
+    """Rise at the shortest straight and at the shortest grip (mm), sorted by what a longer straight does."""
+    take_a, take_b = radius * legs.tan_a, radius * legs.tan_b
+    across = half_width - half_flat - take_a
+    riser_leg, grip_leg = least_straight + take_a + take_b, controls + take_b
+    other_grip = (across - riser_leg * legs.riser_right) / legs.grip_right
+    other_riser = (across - grip_leg * legs.grip_right) / legs.riser_right
+    at_shortest = riser_leg * legs.riser_up + other_grip * legs.grip_up
+    at_longest = other_riser * legs.riser_up + grip_leg * legs.grip_up
+    climbs = legs.riser_up * legs.grip_right >= legs.riser_right * legs.grip_up
+    return np.where(climbs, at_shortest, at_longest), np.where(climbs, at_longest, at_shortest)
+
+
+def _root(square: Number, of_terms: Number) -> Number:
+    # the allowance, in terms of that size, keeps the least bend itself from falling below 0 by rounding; further below
+    # the root is nan
+    return np.sqrt(square + 1e-14 * of_terms)

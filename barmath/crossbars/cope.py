@@ -1,0 +1,61 @@
+"""The cope: the curve cut into the end of a tube so that it sits on another one."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barmath.arrays import RADIAN
+from barmath.refusal import Number, as_number, check_shapes, checked, refuse_where
+
+
+def cope_ordinates_mm(
+    branch_diameter_mm: Number, header_diameter_mm: Number, angle_deg: Number, stations_deg: Number
+) -> Number:
+    """Where the wall of a branch meets a straight header, mm along the branch from the header's axis.
+
+        z(t) = r cot(angle) cos t + sqrt(R^2 - r^2 sin^2 t)/sin(angle)
+
+    Parameters
+    ----------
+    branch_diameter_mm : number or array, above 0
+        Diameter 2 r of the cylinder that is cut.
+    header_diameter_mm : number or array, at least the branch's
+        Diameter 2 R of the tube it sits on.
+    angle_deg : number or array, 0..180 exclusive
+        Angle between the axes; their axes meet.
+    stations_deg : number or array
+        Places t round the branch; 0 on the acute side, where the ordinate is largest.
+
+    Raises
+    ------
+    BendError
+        Where the branch is wider than the header or the tubes would lie side by side.
+
+    Notes
+    -----
+    Intersecting cylinders as parametrised by J. M. Stockie, The Geometry of Intersecting Tubes (1998).
+    """
+    r = checked("branch diameter", branch_diameter_mm, "mm", above=0.0) / 2.0
+    header = checked("header diameter", header_diameter_mm, "mm", above=0.0) / 2.0
+    theta = (
+        checked(
+            "joint angle",
+            angle_deg,
+            "deg",
+            least=0.01,
+            most=179.99,
+            remedy="tubes side by side have no cope",
+        )
+        * RADIAN
+    )
+    t = as_number("station", stations_deg, "deg") * RADIAN
+    check_shapes("diameters, angle and stations", r, header, theta, t)
+    refuse_where(
+        np.asarray(r) > np.asarray(header),
+        "branch diameter must be at most the header's {header} mm, got {branch} mm",
+        remedy="swap the tubes or choose a thinner branch",
+        header=2.0 * header,
+        branch=2.0 * r,
+    )
+    ordinate = r * np.cos(t) / np.tan(theta) + np.sqrt(header**2 - (r * np.sin(t)) ** 2) / np.sin(theta)
+    return float(ordinate) if np.ndim(ordinate) == 0 else ordinate

@@ -1,0 +1,307 @@
+"""A crossbar between the risers: where it sits, how long it is cut, how its ends are sawn and coped, what it weighs.
+
+The crossbar runs level from riser to riser, risers upright. Station 0 of a cope lies on the acute side, between
+crossbar and riser. On the right end stations count from there as a right-handed screw turns that comes out of the
+right end: toward the rear where station 0 is underneath. The left end is the mirror image.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.crossbars.curved_cope import LEAST_ANGLE_DEG, Piece, check_branch, ordinates_on_header_mm, right_half
+from barmath.refusal import BendError, checked_single, plain, told
+from barmath.shop.stock import Tube
+
+EASY_ANGLE_DEG = 45.0
+"""Joint angle below which the narrow side is hard to fill: NAVEDTRA 14251 p. 104, for welded pipe."""
+
+ENDS = ("right end", "left end")
+
+STATIONS_DEG = np.arange(0.0, 361.0, 2.5)
+"""Stations at which a cope is told, degrees."""
+
+
+class SawCut(NamedTuple):
+    """One flat first cut: how far off square it leans, and where it crosses the tube at stations 0 and 180, mm from the
+    header's axis along the crossbar.
+    """
+
+    angle_deg: float
+    at_0_mm: float
+    at_180_mm: float
+
+
+@dataclass(frozen=True)
+class Crossbar:
+    """A crossbar fitted to a bar.
+
+    Its axis lies `station_mm` from the middle of the clamp flat along the bar, and `height_mm` over the clamp axis with
+    the risers upright; `joint_mm` (3,) is where it meets the right riser's axis, in the bar's frame, `angle_deg` the
+    acute angle between the axes; `on_bend` says whether the cope lies wholly or partly on a bend. `axis_length_mm` from
+    riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from tip to tip with the
+    allowance. `outside_mm` and `inside_mm` (145,) are the ordinates at `STATIONS_DEG` of its outer and inner surface;
+    where the inside is larger by more than nothing, its edge must be filed back as far. `acute_side` (3,) is the unit
+    vector square to the crossbar toward station 0.
+    """
+
+    station_mm: float
+    height_mm: float
+    joint_mm: Array
+    angle_deg: float
+    on_bend: bool
+    axis_length_mm: float
+    between_mm: float
+    cut_length_mm: float
+    allowance_mm: float
+    outside_mm: Array
+    inside_mm: Array
+    saw_cuts: tuple[SawCut, ...]
+    mass_g: float
+    branch: Tube
+    header_diameter_mm: float
+    acute_side: Array
+
+    @property
+    def aside(self) -> Array:
+        """Unit vector (3,) square to the crossbar toward station 90 of the right end."""
+        return np.cross([-1.0, 0.0, 0.0], self.acute_side)
+
+    def edge_mm(self) -> Array:
+        """The outer edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers upright."""
+        t = STATIONS_DEG[:, None] * RADIAN
+        ring = 0.5 * float(self.branch.outside_diameter_mm) * (np.cos(t) * self.acute_side + np.sin(t) * self.aside)
+        return self.joint_mm + ring - self.outside_mm[:, None] * [1.0, 0.0, 0.0]
+
+    def pencil_line(self) -> str:
+        """Where station 0 is on the crossbar in its place with the risers upright, in words."""
+        _, forward, up = self.acute_side
+        lean = float(np.arctan2(forward, abs(up)) / RADIAN)
+        where = "on top" if up > 0.0 else "underneath"
+        if abs(lean) < 0.05:
+            return where
+        return f"{where}, turned {abs(lean):.1f}° toward the {'front' if lean > 0.0 else 'rear'}"
+
+    def longer_side(self, cut: SawCut) -> str:
+        """On which side a saw cut leaves the tube longer, in words."""
+        if cut.angle_deg > 0.0:
+            return "longer opposite the pencil line"
+        return "longer along the pencil line" if cut.angle_deg < 0.0 else "square"
+
+    @property
+    def file_back_mm(self) -> float:
+        """By how much the inner edge must be filed back where most."""
+        return float(np.max(self.inside_mm - self.outside_mm, initial=0.0))
+
+    def warnings(self) -> tuple[str, ...]:
+        """What to watch at this joint."""
+        if self.angle_deg >= EASY_ANGLE_DEG:
+            return ()
+        return (
+            f"joint angle should be at least {plain(EASY_ANGLE_DEG)} deg, below which the narrow side is hard to fill "
+            f"(NAVEDTRA 14251, for welded pipe), got {self.angle_deg:.1f} deg: fit it with care and let the filler run "
+            "round, or bend steeper",
+        )
+
+
+def crossbar(
+    recipe: Recipe,
+    header_diameter_mm: float,
+    branch: Tube,
+    height_mm: float | None = None,
+    allowance_mm: float = 1.0,
+) -> Crossbar:
+    """The crossbar of `branch` tube between the risers of one `recipe` (no arrays).
+
+    Parameters
+    ----------
+    recipe : Recipe
+    header_diameter_mm : number, above 0
+        Of the bar's own tube.
+    branch : Tube
+    height_mm : number or None
+        Of its axis over the clamp axis with the risers upright. None: at the outer marks, where the outer bends begin.
+    allowance_mm : number, at least 0
+        Left on each end for filing to fit.
+
+    Raises
+    ------
+    BendError
+        Where the branch is wider than the bar, there is no riser at that height, the bar is too flat there, or the two
+        copes run into each other.
+    """
+    check_single(recipe, branch)
+    diameter = float(branch.outside_diameter_mm)
+    check_branch(diameter, header_diameter_mm)
+    allowance = checked_single("allowance", allowance_mm, "mm", least=0.0)
+    pieces = right_half(recipe)
+    station, joint, tangent = _joint(pieces, height_mm)
+    angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
+    if angle < LEAST_ANGLE_DEG:
+        raise BendError(
+            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, below which the cope runs along the bar, got "
+            f"{angle:.1f} deg: choose a place where the bar is steeper"
+        )
+    toward = _acute_side(tangent)
+    inward = np.array([-1.0, 0.0, 0.0])
+    radii = 0.5 * diameter, 0.5 * diameter - float(branch.wall_mm)
+    outside, inside, middle = (
+        ordinates_on_header_mm(joint, inward, toward, r, 0.5 * header_diameter_mm, pieces, STATIONS_DEG)
+        for r in (*radii, 0.5 * (radii[0] + radii[1]))
+    )
+    axis = ordinates_on_header_mm(joint, inward, toward, 0.0, 0.5 * header_diameter_mm, pieces, np.zeros(1))
+    if joint[0] - outside.max() <= 0.0:
+        raise BendError(
+            f"crossbar must be longer than its two copes, got {joint[0] - outside.max():.1f} mm left on each side: "
+            "choose a greater height"
+        )
+    weighed = 2.0 * (joint[0] - float(middle[:-1].mean()))
+    return Crossbar(
+        station_mm=0.5 * float(pieces[0].length) + station,
+        height_mm=float(joint[2]),
+        joint_mm=joint,
+        angle_deg=angle,
+        on_bend=_touches_bend(pieces, joint, outside, toward, radii[0], 0.5 * header_diameter_mm),
+        axis_length_mm=2.0 * float(joint[0]),
+        between_mm=2.0 * float(joint[0] - axis[0]),
+        cut_length_mm=2.0 * (float(joint[0] - outside.min()) + allowance),
+        allowance_mm=allowance,
+        outside_mm=outside,
+        inside_mm=inside,
+        saw_cuts=_saw_cuts(outside, radii[0]),
+        mass_g=float(branch.mass_g(weighed)),
+        branch=branch,
+        header_diameter_mm=float(header_diameter_mm),
+        acute_side=toward,
+    )
+
+
+def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
+    """The outer and the inner edge (145, 2) of a template seen from its printed side, tip up: mm to the right from the
+    pencil line, and down from the tip.
+
+    Parameters
+    ----------
+    bar : Crossbar
+    end : "right end" or "left end"
+
+    Raises
+    ------
+    BendError
+        Where it is neither.
+
+    Notes
+    -----
+    Who looks at a tube from outside, its tip up, sees the stations of the left end run to the right, and those of the
+    right end to the left.
+    """
+    turns = slice(None, None, _sense(end))
+    around = STATIONS_DEG / 360.0 * np.pi * float(bar.branch.outside_diameter_mm)
+    tip = float(bar.outside_mm.min())
+    outside, inside = (np.stack([around, (edge - tip)[turns]], -1) for edge in (bar.outside_mm, bar.inside_mm))
+    return outside, inside
+
+
+def facing(bar: Crossbar, end: str, share: float) -> str:
+    """Which way a template's printed side faces at a `share` of its width, 0..1: front, rear, top or underneath.
+
+    Raises BendError where `end` is neither "right end" nor "left end", or `share` is out of its range.
+    """
+    turn = 2.0 * np.pi * _sense(end) * checked_single("share of the width", share, least=0.0, most=1.0)
+    _, forward, up = np.cos(turn) * bar.acute_side + np.sin(turn) * bar.aside
+    if abs(forward) >= abs(up):
+        return "front" if forward > 0.0 else "rear"
+    return "top" if up > 0.0 else "underneath"
+
+
+def level_and_square(bar: Crossbar) -> tuple[str, ...]:
+    """How to check on the bench that the crossbar sits level and square, in sentences."""
+    return (
+        f"Height: from the clamp flat's axis to the crossbar's axis {bar.height_mm:.1f} mm on both sides; a rule from "
+        "the table to each end must read the same.",
+        "Level: angle finder on the clamp flat, zeroed, then on the crossbar: it must show 0.0.",
+        "Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.",
+        "In plane: sighted from above, clamp flat, risers and crossbar lie in one line.",
+    )
+
+
+def _sense(end: str) -> int:
+    # whether stations run to the right on the template of an end
+    if end not in ENDS:
+        raise BendError(f"end must be {ENDS[0]} or {ENDS[1]}, got {told(end)}")
+    return -1 if end == ENDS[0] else 1
+
+
+def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[float, Array, Array]:
+    # station, point and tangent of the right half at a height; from the clamp flat's end to the end of the outer arc
+    if height_mm is None:
+        return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent
+    height = checked_single("height of the crossbar", height_mm, "mm")
+    lengths = np.array([piece.length for piece in pieces[1:4]])
+    edges = np.concatenate([[0.0], np.cumsum(lengths)])
+    low, high = round(float(pieces[1].start[2]), 6), _at(pieces[3], pieces[3].length)[0][2]
+    if not low < height <= high:
+        raise BendError(
+            f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "
+            f"got {plain(height)} mm: choose one in between"
+        )
+    start, end = 0.0, float(edges[-1])
+    for _ in range(60):
+        middle = 0.5 * (start + end)
+        point, _ = _along(pieces[1:4], edges, middle)
+        start, end = (middle, end) if point[2] < height else (start, middle)
+    station = 0.5 * (start + end)
+    return station, *_along(pieces[1:4], edges, station)
+
+
+def _along(pieces: tuple[Piece, ...], edges: Array, station: float) -> tuple[Array, Array]:
+    place = int(np.clip(np.searchsorted(edges, station, side="right") - 1, 0, len(edges) - 2))
+    return _at(pieces[place], station - edges[place])
+
+
+def _at(piece: Piece, along: float) -> tuple[Array, Array]:
+    if np.isinf(piece.radius):
+        return piece.start + along * piece.tangent, piece.tangent
+    theta = along / piece.radius
+    heading = np.cos(theta) * piece.tangent + np.sin(theta) * piece.normal
+    return piece.start + piece.radius * (np.sin(theta) * piece.tangent + (1.0 - np.cos(theta)) * piece.normal), heading
+
+
+def _acute_side(tangent: Array) -> Array:
+    # square to the crossbar, on the side where it and the riser make the acute angle
+    leading = -tangent if tangent[0] > 0.0 else tangent
+    square = leading * [0.0, 1.0, 1.0]
+    return square / np.linalg.norm(square)
+
+
+def _touches_bend(
+    pieces: tuple[Piece, ...], joint: Array, ordinates: Array, toward: Array, branch_radius: float, header_radius: float
+) -> bool:
+    # whether any thread ends beyond the riser's own ends, measured along it
+    riser = pieces[2]
+    t = STATIONS_DEG * RADIAN
+    aside = np.cross([-1.0, 0.0, 0.0], toward)
+    ends = joint + branch_radius * (np.cos(t)[:, None] * toward + np.sin(t)[:, None] * aside)
+    ends = ends - ordinates[:, None] * [1.0, 0.0, 0.0]
+    along = (ends - riser.start) @ riser.tangent
+    return bool(along.min() < 0.0 or along.max() > riser.length)
+
+
+def _saw_cuts(ordinates: Array, radius: float) -> tuple[SawCut, ...]:
+    # a flat cut for each half of the tube that leaves metal all round; one where the other would take nothing more
+    cosine = np.cos(STATIONS_DEG * RADIAN)
+    cuts = []
+    for half in (cosine >= -1e-9, cosine <= 1e-9):
+        slope, at = np.polyfit(cosine[half], ordinates[half], 1)
+        at += float(np.min(ordinates - at - slope * cosine))
+        cuts.append(SawCut(float(np.arctan2(slope, radius) / RADIAN), float(at + slope), float(at - slope)))
+    one, other = cuts
+    planes = [0.5 * (c.at_0_mm + c.at_180_mm) + 0.5 * (c.at_0_mm - c.at_180_mm) * cosine for c in cuts]
+    if np.all(planes[0] >= planes[1] - 0.2):
+        return (one,)
+    return (other,) if np.all(planes[1] >= planes[0] - 0.2) else (one, other)

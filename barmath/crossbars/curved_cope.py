@@ -1,0 +1,134 @@
+"""The cope of a branch on any piece of a bar: its straights, its bends, or where one runs into the other.
+
+A header is all that lies within its radius of the bar's centre line. Each thread of the branch's surface, a line along
+the branch, is followed from the branch toward the header until its distance from the centre line is that radius. On a
+straight this is the curve of `barmath.crossbars.cope`; on a bend no formula for straight tubes is right.
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.refusal import BendError, checked_single, plain
+from barmath.space.centerline import bar_placement as placement
+from barmath.space.centerline import nodes_of_row, placed, row_from_recipe
+
+LEAST_ANGLE_DEG = 8.0
+"""Angle between branch and header below which the cope runs along the header instead of across it."""
+
+_HALVINGS = 55
+
+
+class Piece(NamedTuple):
+    """A straight or an arc of a centre line: where it starts, its tangent and normal there, its length and radius (of a
+    straight infinite); mm.
+    """
+
+    start: Array
+    tangent: Array
+    normal: Array
+    length: float
+    radius: float
+
+
+def right_half(recipe: Recipe) -> tuple[Piece, ...]:
+    """Clamp flat, inner arc, riser, outer arc and grip to the right end, in the bar's frame with the risers upright.
+
+    Raises BendError where the recipe is not a single one.
+    """
+    check_single(recipe)
+    row = row_from_recipe(recipe)
+    nodes = nodes_of_row(row)
+    points, frames = placed(nodes.points_mm, nodes.frames, *placement(row))
+    lengths = np.diff(nodes.stations_mm)
+    return tuple(
+        Piece(points[k], frames[k][:, 0], frames[k][:, 1], float(lengths[k]),
+              float(row.radii_mm[(k - 1) // 2]) if k % 2 else np.inf)
+        for k in range(4, 9)
+    )  # fmt: skip
+
+
+def distance_mm(points: Array, pieces: tuple[Piece, ...]) -> Array:
+    """Distance (...) of points (..., 3) from a centre line made of `pieces` that run into each other smoothly."""
+    return np.min([_from_arc(points, p) if np.isfinite(p.radius) else _from_straight(points, p) for p in pieces], 0)
+
+
+def ordinates_on_header_mm(
+    joint: Array,
+    branch: Array,
+    toward: Array,
+    branch_radius_mm: float,
+    header_radius_mm: float,
+    pieces: tuple[Piece, ...],
+    stations_deg: Array,
+) -> Array:
+    """Where each thread of the branch meets the header, mm along the branch from `joint` on the header's axis.
+
+    Parameters
+    ----------
+    joint : array (3,)
+        Where the axes meet.
+    branch, toward : arrays (3,)
+        Unit vectors: along the branch away from the header, and square to it to station 0.
+    branch_radius_mm, header_radius_mm : numbers
+        The branch's at most the header's.
+    pieces : tuple of Piece
+        The header's centre line.
+    stations_deg : array (m,)
+        Round the branch from `toward`, toward the cross product of `branch` and `toward`.
+
+    Returns
+    -------
+    array (m,)
+
+    Raises
+    ------
+    BendError
+        Where a thread runs along the header without leaving it.
+    """
+    t = np.asarray(stations_deg) * RADIAN
+    aside = np.cross(branch, toward)
+    threads = joint + branch_radius_mm * (np.cos(t)[:, None] * toward + np.sin(t)[:, None] * aside)
+    near, far = np.zeros(t.size), np.full(t.size, 8.0 * header_radius_mm / np.sin(LEAST_ANGLE_DEG * RADIAN))
+    outside = distance_mm(threads + far[:, None] * branch, pieces) > header_radius_mm
+    if not outside.all():
+        raise BendError(
+            "branch must leave its header, got one that runs along it: choose a place where the bar is steeper"
+        )
+    for _ in range(_HALVINGS):
+        middle = 0.5 * (near + far)
+        inside = distance_mm(threads + middle[:, None] * branch, pieces) < header_radius_mm
+        near, far = np.where(inside, middle, near), np.where(inside, far, middle)
+    return 0.5 * (near + far)
+
+
+def check_branch(branch_diameter_mm: float, header_diameter_mm: float) -> None:
+    """Raise BendError where a branch is no tube, or wider than its header."""
+    branch = checked_single("branch diameter", branch_diameter_mm, "mm", above=0.0)
+    header = checked_single("header diameter", header_diameter_mm, "mm", above=0.0)
+    if branch > header:
+        raise BendError(
+            f"branch diameter must be at most the header's {plain(header)} mm, got {plain(branch)} mm: "
+            "swap the tubes or choose a thinner branch"
+        )
+
+
+def _from_straight(points: Array, piece: Piece) -> Array:
+    off = points - piece.start
+    along = np.clip(off @ piece.tangent, 0.0, piece.length)
+    return np.linalg.norm(off - along[..., None] * piece.tangent, axis=-1)
+
+
+def _from_arc(points: Array, piece: Piece) -> Array:
+    # infinite beyond its ends: the pieces that follow on count there
+    centre = piece.start + piece.radius * piece.normal
+    off = points - centre
+    x, y = off @ -piece.normal, off @ piece.tangent
+    across = off @ np.cross(piece.tangent, piece.normal)
+    angle = np.arctan2(y, x)
+    within = (angle >= -1e-12) & (angle <= piece.length / piece.radius + 1e-12)
+    return np.where(within, np.hypot(np.hypot(x, y) - piece.radius, across), np.inf)

@@ -1,0 +1,241 @@
+"""Every bar that a shop could make of an order, and whether it can: orders x dies x bends, with all limits.
+
+The one kernel of planning. Ways, maps, the choice of a die, windows, charts and tables are views of it: they differ
+only in what they lay along the axes of its arrays.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.forward import half_tangent
+from barmath.closed_forms.inverse import least_bend_deg
+from barmath.closed_forms.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
+from barmath.closed_forms.records import Order, Recipe
+from barmath.planning.limits import Limit, limits_from_making
+from barmath.planning.rules import REFUSING, Making
+from barmath.refusal import BendError, Number, as_number
+from barmath.shop.offsets import Tools
+from barmath.shop.stock import Tube
+
+CAN_BE_MADE = 0
+"""Code of a bar that breaks no limit; 1 and up count the refusing rules of `barmath.planning.rules` in their order."""
+
+_TRIED_MM = (50.0, 150.0)  # two rises, for every margin is linear in the rise
+_LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
+
+
+@dataclass(frozen=True)
+class Candidates(Making):
+    """Bars, and what the limits say of each; every number is one, or an array that broadcasts with the others.
+
+    `legs` are the directions of riser and grip. An inner and an outer bend have a field each, and so have their stops.
+    """
+
+    legs: Legs
+
+    @cached_property
+    def limits(self) -> tuple[Limit, ...]:
+        """Every limit, held against every bar."""
+        return limits_from_making(self)
+
+    @cached_property
+    def shape(self) -> tuple[int, ...]:
+        """What everything broadcasts to."""
+        ordered = (getattr(self.order, field.name) for field in fields(self.order))
+        held = (number for limit in self.limits for number in (limit.value, limit.bound))
+        return np.broadcast_shapes(*map(np.shape, (*(number for number in ordered if number is not None), *held)))
+
+    def limit(self, key: str) -> Limit:
+        """The limit of that key."""
+        return next(limit for limit in self.limits if limit.key == key)
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        """What the codes 1, 2, ... mean."""
+        return REFUSING
+
+    @cached_property
+    def binding(self) -> NDArray[np.uint8]:
+        """Code of the first refusing limit that is broken, `CAN_BE_MADE` where none is."""
+        codes = np.zeros(self.shape, np.uint8)
+        put_binding(codes, self.limits)
+        return codes
+
+    @property
+    def feasible(self) -> NDArray[np.bool_]:
+        """Where a bar can be made."""
+        return self.binding == CAN_BE_MADE
+
+    @property
+    def warned(self) -> NDArray[np.uint8]:
+        """How many warning limits are broken."""
+        counts = np.zeros(self.shape, np.uint8)
+        put_warned(counts, self.limits)
+        return counts
+
+    @property
+    def spare_mm(self) -> Array:
+        """Straight or grip to spare, whichever is less; below 0 where it does not fit."""
+        return self.full(spare_mm(self))
+
+    @property
+    def marks_mm(self) -> tuple[Array, Array]:
+        """From the middle of the straight tube to the marks of the inner and of the outer bend, offset in."""
+        start = 0.5 * self.order.clamp_flat_mm + self.radius_mm * self.inner_bend_deg * RADIAN
+        inner, outer = self.tools.marks_mm(start, start + self.straight_mm)
+        return self.full(inner), self.full(outer)
+
+    @property
+    def clamp_reading_deg(self) -> Array:
+        """What the angle finder on the clamp flat shows for the outer bends."""
+        sin_a = half_tangent(self.inner_bend_deg * RADIAN)[1]
+        return self.full(np.arcsin(sin_a * np.sin(self.legs.phi)) / RADIAN)
+
+    def recipe(self, place: tuple[int, ...] = ()) -> Recipe:
+        """The recipe of one bar; raises BendError with the reason where it cannot be made."""
+        code = int(self.binding[place])
+        if code != CAN_BE_MADE:
+            raise BendError(self.limit(self.keys[code - 1]).sentence(place))
+        return Recipe(*(float(self.full(number)[place]) for number in (
+            self.order.clamp_flat_mm, self.inner_bend_deg, self.straight_mm, self.roll_deg, self.outer_bend_deg,
+            self.grip_mm, self.radius_mm, self.stem_roll_deg,
+        )))  # fmt: skip
+
+    def full(self, number: Number) -> Array:
+        """A number of every bar, as an array of the whole shape."""
+        return np.broadcast_to(number, self.shape)
+
+
+def candidates(
+    order: Order,
+    tube: Tube,
+    tools: Tools,
+    bend_deg: Number,
+    stock_length_mm: Number = np.inf,
+    *,
+    setback_mm: Number | None = None,
+    legs: Legs | None = None,
+    least_bend: Number | None = None,
+    windows: bool = False,
+) -> Candidates:
+    """Bars with four equal bends, elementwise over whatever the order, the tools and the bends hold.
+
+    Nothing is refused here: where there is no bar its numbers are nan, and its limits say why.
+
+    Parameters
+    ----------
+    order : Order
+        Any of its fields may be an array.
+    tube : Tube
+    tools : Tools
+        Of one die, or of several (`barmath.shop.offsets.tools_from_dies`).
+    bend_deg : number or array
+        Finished angle of each bend.
+    stock_length_mm : number or array
+        Longest tube in the rack.
+    setback_mm : number or array, optional
+        How far the bar ends must lie behind the clamp axis, instead of a backsweep, risers upright.
+    legs : Legs, optional
+        Where the directions are known already, and so with `least_bend`, the least bend that the sweeps need.
+    windows : bool
+        Whether the window of rises is wanted too.
+    """
+    radius = tools.radius_mm
+    half_width, half_flat = 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm
+    if least_bend is None:
+        least_bend = least_bend_deg(order) if setback_mm is None else 0.0
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        legs = legs or grid_legs(order, setback_mm, radius, bend_deg)
+        straight, grip, _ = straight_and_grip(legs, order.rise_mm, half_width, half_flat, radius)
+        window = None
+        if windows:
+            window = window_from_legs(legs, half_width, half_flat, radius, order.controls_mm, tools.least_straight_mm)
+        return Candidates(
+            order=order,
+            tube=tube,
+            tools=tools,
+            stock_length_mm=stock_length_mm,
+            inner_bend_deg=bend_deg,
+            outer_bend_deg=bend_deg,
+            least_bend_deg=least_bend,
+            radius_mm=radius,
+            straight_mm=straight,
+            grip_mm=grip,
+            roll_deg=legs.phi / RADIAN,
+            stem_roll_deg=legs.psi / RADIAN,
+            window_mm=window,
+            legs=legs,
+        )
+
+
+def grid_legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
+    """Directions of riser and grip of bars with equal bends; nan where the bend is too small."""
+    if setback_mm is not None:
+        if order.upsweep_deg is not None:
+            raise BendError(
+                "a setback must be asked for with the risers upright, got an upsweep: leave one of them open"
+            )
+        half_span = 0.5 * (order.width_mm - order.clamp_flat_mm)
+        return setback_legs(as_number("setback", setback_mm, "mm"), order.rise_mm, half_span, radius, bend_deg * RADIAN)
+    upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
+    return equal_legs(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN)
+
+
+def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
+    """Lowest and highest rise that every refusing limit allows, mm, and the code of the limit that allows none at all.
+
+    At given bends every margin is linear in the rise, so two rises show where each limit begins and ends. A limit that
+    no rise can mend has its code told (`CAN_BE_MADE` where there is none), and the rises are nan there. Where
+    lowest > highest two limits leave nothing between them.
+
+    Parameters
+    ----------
+    bars : Candidates
+        Their own rise is not used.
+    """
+    low, high = (_with_rise(bars, rise) for rise in _TRIED_MM)
+    shape = np.broadcast_shapes(low.shape, high.shape)
+    lowest, highest, codes = np.full(shape, -np.inf), np.full(shape, np.inf), np.zeros(shape, np.uint8)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        for code, key in reversed(list(enumerate(REFUSING, start=1))):
+            one, other = low.limit(key), high.limit(key)
+            slope = np.broadcast_to((other.margin - one.margin) / (_TRIED_MM[1] - _TRIED_MM[0]), shape)
+            edge = _TRIED_MM[0] - one.margin / slope
+            moves = np.abs(slope) > _LEVEL
+            lowest = np.where(moves & (slope > 0.0), np.maximum(lowest, edge), lowest)
+            highest = np.where(moves & (slope < 0.0), np.minimum(highest, edge), highest)
+            codes = np.where(~moves & one.broken, np.uint8(code), codes)
+    never = codes != CAN_BE_MADE
+    return np.where(never, np.nan, lowest), np.where(never, np.nan, highest), codes
+
+
+def _with_rise(bars: Candidates, rise_mm: float) -> Candidates:
+    return candidates(
+        replace(bars.order, rise_mm=rise_mm), bars.tube, bars.tools, bars.inner_bend_deg, bars.stock_length_mm,
+        legs=bars.legs, least_bend=bars.least_bend_deg,
+    )  # fmt: skip
+
+
+def spare_mm(bars: Candidates) -> Number:
+    """Straight or grip to spare, whichever is less."""
+    return np.minimum(bars.limit("straight").margin, bars.limit("controls").margin)
+
+
+def put_binding(codes: NDArray[np.uint8], limits: tuple[Limit, ...]) -> None:
+    """Write the code of the first broken refusing limit into `codes`, where one is broken."""
+    refusing = [limit for limit in limits if limit.refuses]
+    for code, limit in reversed(list(enumerate(refusing, start=1))):
+        np.copyto(codes, np.uint8(code), where=limit.broken)
+
+
+def put_warned(counts: NDArray[np.uint8], limits: tuple[Limit, ...]) -> None:
+    """Add how many warning limits are broken to `counts`."""
+    for limit in limits:
+        if not limit.refuses:
+            counts += limit.broken

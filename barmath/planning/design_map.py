@@ -1,0 +1,189 @@
+"""The design space as a map: which orders a die and a stop can make, and which limit stands at each edge.
+
+An order may hold arrays. Those that lie along its axes (rise against backsweep, upsweep, width, ...) make the map; the
+rest stays as it is. What only the sweeps decide is worked out once for all rises.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.forward import half_tangent
+from barmath.closed_forms.inverse import least_bend_deg
+from barmath.closed_forms.records import Order, check_single, checked_stop
+from barmath.planning.candidates import (
+    Candidates,
+    candidates,
+    grid_legs,
+    put_binding,
+    put_warned,
+    spare_mm,
+)
+from barmath.planning.limits import checked_stock
+from barmath.planning.rules import REFUSING
+from barmath.refusal import BendError, Number, as_number, check_shapes
+from barmath.shop.offsets import tools_from_die
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die
+
+
+@dataclass(frozen=True)
+class Combinations:
+    """Every die with every stop for every order of a grid: arrays of shape (dies, bends, *order).
+
+    binding : code of the first refusing limit that is broken, `CAN_BE_MADE` where none is
+    warned : how many warning limits are broken
+    spare_mm : straight or grip to spare, whichever is less; nan where the bend is too small for the sweeps
+    keys : what the codes 1, 2, ... stand for
+    """
+
+    bends_deg: Array
+    binding: NDArray[np.uint8]
+    warned: NDArray[np.uint8]
+    spare_mm: Array
+    keys: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class BarMap(Candidates):
+    """Bars with equal bends on one die, over the orders of a grid; every array broadcasts to `shape`.
+
+    Where a setback was asked for, the backsweep of `order` counts for nothing; `backsweep_deg` falls out.
+    """
+
+    die: Die
+
+    @property
+    def bend_deg(self) -> Array:
+        """Each bend, as finished."""
+        return self.full(self.inner_bend_deg)
+
+    @property
+    def outer_mark_mm(self) -> Array:
+        """From the middle of the straight tube to the mark of the outer bend, the die's line-up offset in it."""
+        return self.marks_mm[1]
+
+    @property
+    def backsweep_deg(self) -> Array:
+        """The grip seen from above."""
+        return self.full(np.arctan2(self._grip_back, self.legs.grip_right) / RADIAN)
+
+    @property
+    def upsweep_deg(self) -> Array:
+        """The grip seen from the front."""
+        return self.full(np.arctan2(self.legs.grip_up, self.legs.grip_right) / RADIAN)
+
+    @property
+    def setback_mm(self) -> Array:
+        """How far the bar end lies behind the clamp axis: both legs between corners, seen from the side."""
+        take = self.radius_mm * self.legs.tan_a
+        riser, grip = self.straight_mm + 2.0 * take, self.grip_mm + take
+        return self.full(riser * self._sin_a * np.sin(self.legs.psi) + grip * self._grip_back)
+
+    @property
+    def _sin_a(self) -> Number:
+        return half_tangent(self.inner_bend_deg * RADIAN)[1]
+
+    @property
+    def _grip_back(self) -> Number:
+        # d2 of risers upright, turned in the stem
+        (phi, psi), sin_a = self.legs[:2], self._sin_a
+        cos_a = half_tangent(self.inner_bend_deg * RADIAN)[2]
+        return sin_a * (np.sin(phi) * np.cos(psi) + cos_a * (1.0 - np.cos(phi)) * np.sin(psi))
+
+
+def every_combination(
+    order: Order,
+    tube: Tube,
+    dies: Sequence[Die],
+    bends_deg: ArrayLike,
+    *,
+    setback_mm: Number | None = None,
+    stock_length_mm: float = np.inf,
+) -> Combinations:
+    """Every limit of every die with every stop for every order of a grid.
+
+    Parameters
+    ----------
+    order : Order
+        Its arrays make the grid, for example `rise_mm` of shape (n, 1) and `backsweep_deg` of shape (m,).
+    tube : Tube
+    dies : sequence of Die
+        One record each (no arrays).
+    bends_deg : array
+        Stops, as finished angles.
+    setback_mm : number or array, optional
+        How far the bar ends must lie behind the clamp axis, instead of a backsweep, risers upright.
+    stock_length_mm : number
+        Longest tube in the rack.
+
+    Returns
+    -------
+    Combinations
+        Arrays of shape (dies, bends, *shape of the grid).
+
+    Raises
+    ------
+    BendError
+        Where there is no die or no bend to try. A die that cannot bend the tube makes nothing, with its own code.
+    """
+    if not dies:
+        raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
+    check_single(tube, *dies)
+    stock_length_mm = checked_stock(stock_length_mm, single=True)
+    bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
+    if not bends.size:
+        raise BendError("there must be at least one stop setting to try, got none: name a bend")
+    least_bend = least_bend_deg(order) if setback_mm is None else 0.0
+    every_die = [tools_from_die(tube, die) for die in dies]
+    if setback_mm is not None and order.upsweep_deg is not None:
+        grid_legs(order, setback_mm, 1.0, 1.0)  # refuses
+    shape = (len(dies), bends.size, *grid_shape(order, setback_mm))
+    binding, warned = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
+    spare = np.empty(shape)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        for column, bend in enumerate(bends):
+            legs = None if setback_mm is not None else grid_legs(order, None, 0.0, bend)
+            for row, tools in enumerate(every_die):
+                bars = candidates(
+                    order, tube, tools, bend, stock_length_mm, setback_mm=setback_mm, legs=legs, least_bend=least_bend
+                )
+                spare[row, column] = spare_mm(bars)
+                put_binding(binding[row, column, ...], bars.limits)
+                put_warned(warned[row, column, ...], bars.limits)
+    return Combinations(bends, binding, warned, spare, REFUSING)
+
+
+def bar_map(
+    order: Order,
+    tube: Tube,
+    die: Die,
+    bend_deg: Number,
+    *,
+    setback_mm: Number | None = None,
+    stock_length_mm: float = np.inf,
+) -> BarMap:
+    """The bars of one die with `bend_deg` (a number, or one for each order of the grid), limits and all.
+
+    Parameters and refusals as in `every_combination`.
+    """
+    check_single(tube, die)
+    bend, stock_length_mm = checked_stop(bend_deg), checked_stock(stock_length_mm, single=True)
+    check_shapes("the orders of a map and their bends", np.empty(grid_shape(order, setback_mm)), bend)
+    bars = candidates(
+        order, tube, tools_from_die(tube, die), bend, stock_length_mm, setback_mm=setback_mm, windows=True
+    )
+    return BarMap(**vars(bars), die=die)
+
+
+def grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
+    """Shape of the map of an order that may hold arrays; raises BendError where they do not go together."""
+    numbers = (order.rise_mm, order.backsweep_deg, order.width_mm, order.upsweep_deg, order.clamp_flat_mm,
+               order.controls_mm)  # fmt: skip
+    setback = 0.0 if setback_mm is None else as_number("setback", setback_mm, "mm")
+    return check_shapes("the orders of a map", setback, *(number for number in numbers if number is not None))

@@ -1,0 +1,168 @@
+"""Rise against die: windows over bends and radii, and which die makes which of a shop's orders."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from barmath.arrays import Array
+from barmath.closed_forms.records import Order, Recipe, check_single, checked_bend
+from barmath.planning.candidates import candidates, rise_limits_mm
+from barmath.planning.limits import checked_stock
+from barmath.refusal import BendError, checked, checked_single
+from barmath.shop.offsets import tools_from_die, tools_from_dies
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die, check_die_takes_tube
+from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
+
+
+@dataclass(frozen=True)
+class WindowCurve:
+    """Rise window against the bend for one die, by every limit: arrays over `bend_deg`.
+
+    The rises are nan where no rise at all can be made: the bend is too small for the sweeps, lies beyond the furthest
+    stop, and so on. Where `lowest_mm` lies above `highest_mm` the window is empty.
+    """
+
+    bend_deg: Array
+    lowest_mm: Array
+    highest_mm: Array
+
+    @property
+    def open(self) -> NDArray[np.bool_]:
+        """Where there is a window."""
+        return self.lowest_mm <= self.highest_mm
+
+
+def window_curve(
+    order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, stock_length_mm: float = np.inf
+) -> WindowCurve:
+    """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees)."""
+    check_single(order, tube, die)
+    check_die_takes_tube(tube, die)
+    bends, stock_length_mm = _checked_bends(bends_deg), checked_stock(stock_length_mm, single=True)
+    lowest, highest, _ = rise_limits_mm(candidates(order, tube, tools_from_die(tube, die), bends, stock_length_mm))
+    return WindowCurve(bends, lowest, highest)
+
+
+def makeable(
+    orders: Sequence[Order], tube: Tube, dies: Sequence[Die], bends_deg: ArrayLike, stock_length_mm: float = np.inf
+) -> NDArray[np.bool_]:
+    """Which of the `orders` each die can make with one of the stops, by every limit: shape (orders, dies).
+
+    Parameters
+    ----------
+    orders : sequence of Order
+        One record each (no arrays).
+    tube : Tube
+    dies : sequence of Die
+        One record each. The springback is the measured one where a die has it, else the theory's. A die that cannot
+        bend the tube makes nothing.
+    bends_deg : array
+        Finished bends to try.
+    stock_length_mm : number
+        Longest tube in the rack.
+    """
+    check_single(tube, *orders, *dies)
+    bends, stock = _checked_bends(bends_deg).ravel(), checked_stock(stock_length_mm, single=True)
+    if not dies:
+        return np.zeros((len(orders), 0), bool)
+    tools = tools_from_dies(tube, dies)
+    made = [candidates(order, tube, tools, bends, stock).feasible.any(axis=1) for order in orders]
+    return np.array(made).reshape(len(orders), len(dies))
+
+
+@dataclass(frozen=True)
+class DieChoice:
+    """What each candidate radius would do for the orders a shop has had.
+
+    share_alone, share_added : (radii,) shares 0..1 of the orders, with that die alone and added to the shop's dies.
+    share_now : share that the shop's dies make.
+    """
+
+    radii_mm: Array
+    share_alone: Array
+    share_added: Array
+    share_now: float
+    made_now: NDArray[np.bool_]
+
+    @property
+    def best_radius_mm(self) -> float:
+        """The radius that adds most; of several, the gentlest."""
+        return float(self.radii_mm[np.flatnonzero(self.share_added == self.share_added.max())[-1]])
+
+
+def die_choice(
+    orders: Sequence[Order],
+    tube: Tube,
+    dies: Sequence[Die],
+    radii_mm: ArrayLike,
+    bends_deg: ArrayLike,
+    least_straight_mm: float,
+    stock_length_mm: float = np.inf,
+) -> DieChoice:
+    """Which die to buy next for `orders`.
+
+    Parameters
+    ----------
+    orders : sequence of Order
+        What the shop was asked for.
+    tube : Tube
+    dies : sequence of Die
+        What the shop has, with what it has measured for this tube.
+    radii_mm : array (radii,)
+        Candidates. A new die is taken to be cut for `tube`, its springback is the theory's, and the stop reaches as far
+        on it as on the shop's own dies, for it belongs to the bender.
+    bends_deg : array
+        Finished bends to try.
+    least_straight_mm : number
+        What the tooling can hold on a new die.
+    stock_length_mm : number
+        Longest tube in the rack.
+
+    Raises
+    ------
+    BendError
+        Where there is no order to choose by.
+    """
+    if not orders:
+        raise BendError("a die must be chosen by orders, got none: list some in the file of orders")
+    check_single(tube, *dies)
+    radii = np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0)).ravel()
+    least = checked_single("least straight", least_straight_mm, "mm", least=0.0)
+    new = [new_die(tube, dies, float(radius), least) for radius in radii]
+    alone = makeable(orders, tube, new, bends_deg, stock_length_mm)
+    now = np.asarray(makeable(orders, tube, dies, bends_deg, stock_length_mm).any(axis=1))
+    return DieChoice(radii, alone.mean(axis=0), (alone | now[:, None]).mean(axis=0), float(now.mean()), now)
+
+
+def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm: float, name: str = "") -> Die:
+    """A die that the shop does not have yet: cut for `tube`, with the furthest stop of the `dies` that it has.
+
+    Raises BendError where radius or straight cannot be.
+    """
+    check_single(tube, *dies)
+    stop = max((float(die.largest_bend_deg) for die in dies), default=Die.largest_bend_deg)
+    return Die(radius_mm, least_straight_mm, 0.0, stop, float(tube.outside_diameter_mm), name=name)
+
+
+PIECES = ("half clamp flat", "inner arc", "straight", "outer arc", "grip")
+
+
+def across_half_width(recipe: Recipe) -> dict[str, float]:
+    """How far each piece of the right half of an upright bar reaches across, mm: they add up to half the width.
+
+    The inner arc reaches R sin a, the straight s cos a, the outer arc R [sin b cos a + (1 - cos b) sin a cos phi].
+    """
+    check_single(recipe)
+    row = row_from_recipe(recipe)
+    points, _ = bar_points(recipe, nodes_of_row(row).stations_mm)
+    right = np.concatenate([[0.0], points[5:, 0]])
+    return dict(zip(PIECES, map(float, np.diff(right)), strict=True))
+
+
+def _checked_bends(bends_deg: ArrayLike) -> Array:
+    return np.atleast_1d(checked("bend", checked_bend("bend", bends_deg), "deg", below=90.0))

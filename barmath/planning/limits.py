@@ -1,0 +1,167 @@
+"""What cannot be made, and what to watch: every quantity held against its bound, refused or warned of in words.
+
+The rules are those of `barmath.planning.rules`. The same ones serve one recipe and a whole table: a `Limit` holds
+numbers or arrays and says its sentence for any place in them.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.closed_forms.inverse import least_bend_deg, rise_window_mm
+from barmath.closed_forms.records import Order, Recipe
+from barmath.planning.rules import RULES, Making, Rule
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, told_bounds
+from barmath.shop.offsets import tools_from_die
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die, check_die_takes_tube
+
+
+class Window(NamedTuple):
+    """Lowest and highest rise that fit, and the rise ordered, mm."""
+
+    lowest: Number
+    highest: Number
+    ordered: Number
+
+    def sentence(self) -> str:
+        """One window (no arrays) in words."""
+        if self.lowest > self.highest:
+            return (
+                f"no rise fits here, for the tooling needs at least {self.lowest:.1f} mm and the controls leave "
+                f"at most {self.highest:.1f} mm; "
+            )
+        low, high = map(plain, told_bounds(self.lowest, self.highest))
+        return f"the rise must be from {low} to {high} mm here, ordered {plain(self.ordered)} mm; "
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One quantity against its bound.
+
+    Parameters
+    ----------
+    key : str
+        Short name, that of a rule in `RULES`.
+    quantity, unit, rule, remedy : str
+        Words of the sentence.
+    value, bound : number or array
+    at_least : bool
+        True: the value must be at least the bound. False: at most.
+    refuses : bool
+        True: a bar beyond this limit cannot be made here. False: it is only warned of.
+    window : Window, or None
+        The rises that die and bend allow, told beside the remedy.
+    no_bar : truth value or array
+        Where there is no bar at all, which breaks this limit whatever the margin.
+    """
+
+    key: str
+    quantity: str
+    unit: str
+    value: Number
+    bound: Number
+    at_least: bool
+    refuses: bool
+    rule: str = ""
+    remedy: str = ""
+    window: Window | None = None
+    no_bar: NDArray[np.bool_] | bool = False
+
+    @cached_property
+    def margin(self) -> Number:
+        """What is left before the bound; below 0 the limit is broken, nan where there is no bar."""
+        return self.value - self.bound if self.at_least else self.bound - self.value
+
+    @property
+    def broken(self) -> np.ndarray:
+        """True where the margin is below 0 (by more than rounding) or there is no bar."""
+        short = np.asarray(self.margin) < -1e-9
+        return short if self.no_bar is False else short | self.no_bar
+
+    def sentence(self, place: int | tuple[int, ...] = ()) -> str:
+        """The refusal or warning in words, for one place of the arrays."""
+        shape = np.broadcast_shapes(*map(np.shape, (self.value, self.bound, *(self.window or ()))))
+        if shape and isinstance(place, tuple) and not place:
+            raise BendError(f"a sentence must be for one bar of an array of {shape}, got none named: give its place")
+
+        def at(number: Number) -> float:
+            return float(np.broadcast_to(np.asarray(number), shape)[place])
+
+        unit = f" {self.unit}" if self.unit else ""
+        bound = at(self.bound)
+        low, high = told_bounds(bound, np.inf, 3) if self.at_least else told_bounds(-np.inf, bound, 3)
+        must = f"{self.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
+        window = Window(*map(at, self.window)).sentence() if self.window else ""
+        return f"{must}{unit}, {self.rule}, got {plain(at(self.value))}{unit}: {window}{self.remedy}"
+
+
+def limits_from_making(making: Making) -> tuple[Limit, ...]:
+    """The limits of a bar, or of each of an array of them: one a rule of `RULES`, in their order."""
+    return tuple(_held_against(making, rule) for rule in RULES)
+
+
+def _held_against(making: Making, rule: Rule) -> Limit:
+    window = Window(*making.window_mm, making.order.rise_mm) if rule.windowed and making.window_mm else None
+    no_bar = False if rule.no_bar is None else rule.no_bar(making)
+    return Limit(
+        rule.key, rule.quantity, rule.unit, rule.value(making), rule.bound(making), rule.at_least, rule.refuses,
+        rule.rule, rule.remedy, window, no_bar,
+    )  # fmt: skip
+
+
+def limits_from_recipe(
+    recipe: Recipe, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
+) -> tuple[Limit, ...]:
+    """Every limit of one recipe (or an array of them) with equal bends, made for `order` from `tube` on `die`."""
+    check_die_takes_tube(tube, die)
+    stock_length_mm = checked_stock(stock_length_mm)
+    check_shapes(
+        "recipe, order, tube, die and stock", stock_length_mm,
+        *(getattr(record, field.name) for record in (recipe, order, tube, die) for field in fields(record)),
+    )  # fmt: skip
+    window = rise_window_mm(order, recipe.radius_mm, recipe.inner_bend_deg, die.least_straight_mm)
+    making = Making(
+        order=order,
+        tube=tube,
+        tools=tools_from_die(tube, die),
+        stock_length_mm=stock_length_mm,
+        inner_bend_deg=recipe.inner_bend_deg,
+        outer_bend_deg=recipe.outer_bend_deg,
+        least_bend_deg=least_bend_deg(order),
+        radius_mm=recipe.radius_mm,
+        straight_mm=recipe.straight_mm,
+        grip_mm=recipe.grip_mm,
+        roll_deg=recipe.roll_deg,
+        stem_roll_deg=recipe.stem_roll_deg,
+        window_mm=window,
+    )
+    return limits_from_making(making)
+
+
+def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
+    """Longest tube in the rack as a number above 0; infinity stands for a rack without end."""
+    if isinstance(stock_length_mm, float) and stock_length_mm == np.inf:
+        return stock_length_mm
+    return (checked_single if single else checked)("stock length", stock_length_mm, "mm", above=0.0)
+
+
+def refusals(limits: tuple[Limit, ...]) -> list[str]:
+    """Sentences of the refusing limits that one recipe (no arrays) breaks."""
+    return [limit.sentence() for limit in limits if limit.refuses and limit.broken.any()]
+
+
+def warnings(limits: tuple[Limit, ...]) -> list[str]:
+    """Sentences of the warning limits that one recipe (no arrays) breaks."""
+    return [limit.sentence() for limit in limits if not limit.refuses and limit.broken.any()]
+
+
+def refuse_unmakeable(limits: tuple[Limit, ...]) -> None:
+    """Raise BendError with the first refusal of one recipe (no arrays), where there is one."""
+    for sentence in refusals(limits):
+        raise BendError(sentence)

@@ -1,0 +1,204 @@
+"""What a bar is held against: the one list of rules that refuse it or warn of it.
+
+A new limit is a new `Rule` in `RULES`, and nothing else: ways, maps, the choice of a die, windows, charts and tables
+look at whatever the list holds.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.arrays import RADIAN
+from barmath.closed_forms.records import Order
+from barmath.refusal import Number
+from barmath.shop.offsets import BEYOND_THE_STOP, Tools
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import MOST_SPRINGBACK
+
+TIGHTEST_IN_DIAMETERS = 4.0
+"""Die radius over tube diameter below which thin tube dimples without a mandrel: common practice, no source."""
+
+LEAST_SPARE_MM = 3.0
+"""Straight or grip to spare below which an accepted error of rise leaves nothing: common practice, no source."""
+
+LARGEST_ROLL_DEG = 80.0
+"""Roll beyond which the straight hardly lifts the grip any more: at 90 degrees, risers upright, it lifts nothing."""
+
+LARGEST_STEM_ROLL_DEG = 30.0
+"""Lean of the risers in the stem beyond which a bar looks fallen over: common practice, no source."""
+
+QUARTER_TURN_DEG = 90.0
+"""Roll beyond which a longer straight lowers the bar."""
+
+GROOVE_FIT_MM = 0.3
+"""How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Making:
+    """A bar as it is about to be made, number by number: what the rules look at. Every number may be an array.
+
+    Where there is no bar (the bend is too small for the sweeps, or the die cannot bend the tube) straight, grip and
+    rolls are nan. `least_bend_deg` is what the sweeps need. `window_mm`, the lowest and the highest rise, is there only
+    where it is asked for.
+    """
+
+    order: Order
+    tube: Tube
+    tools: Tools
+    stock_length_mm: Number
+    inner_bend_deg: Number
+    outer_bend_deg: Number
+    least_bend_deg: Number
+    radius_mm: Number
+    straight_mm: Number
+    grip_mm: Number
+    roll_deg: Number
+    stem_roll_deg: Number
+    window_mm: tuple[Number, Number] | None
+
+    @property
+    def cut_length_mm(self) -> Number:
+        """The straight tube that makes the bar."""
+        arcs = self.radius_mm * (self.inner_bend_deg + self.outer_bend_deg) * RADIAN
+        return 2.0 * (self.straight_mm + self.grip_mm) + (self.order.clamp_flat_mm + 2.0 * arcs)
+
+    @property
+    def inner_stop_deg(self) -> Number:
+        """What the stop is set to for the inner bends."""
+        return self.tools.stop_deg(self.inner_bend_deg)
+
+    @property
+    def outer_stop_deg(self) -> Number:
+        """What the stop is set to for the outer bends."""
+        return self.tools.stop_deg(self.outer_bend_deg)
+
+    @property
+    def furthest_stop_deg(self) -> Number:
+        """The larger of the two."""
+        if self.outer_bend_deg is self.inner_bend_deg:
+            return self.inner_stop_deg
+        return np.maximum(self.inner_stop_deg, self.outer_stop_deg)
+
+
+class Rule(NamedTuple):
+    """One thing that can keep a bar out, or that is warned of: what is looked at, its bound, and the words.
+
+    `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. A `windowed` rule tells
+    the rises that would do. `no_bar` says where there is no bar at all, which breaks the rule on its very bound too.
+    """
+
+    key: str
+    quantity: str
+    unit: str
+    value: Callable[[Making], Number]
+    bound: Callable[[Making], Number]
+    at_least: bool
+    refuses: bool
+    rule: str
+    remedy: str
+    short: str = ""
+    cell: str = ""
+    windowed: bool = False
+    no_bar: Callable[[Making], NDArray[np.bool_]] | None = None
+
+
+AT_LEAST, AT_MOST, REFUSES, WARNS = True, False, True, False
+
+RULES = (
+    Rule(
+        "radius", "die radius", "mm", lambda bar: bar.tools.die_radius_mm,
+        lambda bar: bar.tube.outside_diameter_mm / 2.0, AT_LEAST, REFUSES,
+        "more than the tube's own", "choose a larger die for this tube",
+        "die too small for the tube", "die too small",
+        no_bar=lambda bar: np.asarray(bar.tools.die_radius_mm) <= bar.tube.outside_diameter_mm / 2.0,
+    ),
+    Rule(
+        "springback", "springback ratio", "", lambda bar: bar.tools.ratio, lambda bar: MOST_SPRINGBACK,
+        AT_MOST, REFUSES,
+        "or nothing would stay bent", "choose a tighter die or softer tube",
+        "tube springs back straight", "springs back",
+    ),
+    Rule(
+        "turn", "bend", "deg", lambda bar: bar.inner_bend_deg, lambda bar: bar.least_bend_deg, AT_LEAST, REFUSES,
+        "what the sweeps need", "choose a larger bend or less sweep",
+        "bend too small for the sweep", "bend too small", no_bar=lambda bar: np.isnan(bar.straight_mm),
+    ),
+    Rule(
+        "roll", "roll between the bend planes", "deg", lambda bar: np.abs(bar.roll_deg),
+        lambda bar: QUARTER_TURN_DEG, AT_MOST, REFUSES,
+        "beyond which a longer straight lowers the bar", "choose a larger bend or less sweep",
+        "rolled beyond a quarter turn", "bend too small",
+    ),
+    Rule(
+        "stop", "stop", "deg", lambda bar: bar.furthest_stop_deg, lambda bar: bar.tools.largest_stop_deg,
+        AT_MOST, REFUSES,
+        BEYOND_THE_STOP, "choose a smaller bend",
+        "beyond the furthest stop", "beyond the stop",
+    ),
+    Rule(
+        "groove", "difference between tube and groove", "mm",
+        lambda bar: np.abs(bar.tools.groove_mm - bar.tube.outside_diameter_mm), lambda bar: GROOVE_FIT_MM,
+        AT_MOST, REFUSES,
+        "what a groove forgives", "choose a die cut for this tube",
+        "cut for another tube", "other tube",
+    ),
+    Rule(
+        "straight", "straight between bends", "mm", lambda bar: bar.straight_mm,
+        lambda bar: bar.tools.least_straight_mm, AT_LEAST, REFUSES,
+        "what the tooling can hold", "a tighter die lowers the window, and another bend may",
+        "too little straight to hold", "too low", windowed=True,
+    ),
+    Rule(
+        "controls", "grip straight", "mm", lambda bar: bar.grip_mm, lambda bar: bar.order.controls_mm,
+        AT_LEAST, REFUSES,
+        "the room ordered for grip and controls",
+        "a wider bar or less room for controls raises its top, and another bend may",
+        "no room for the controls", "too high", windowed=True,
+    ),
+    Rule(
+        "stock", "cut length", "mm", lambda bar: bar.cut_length_mm, lambda bar: bar.stock_length_mm,
+        AT_MOST, REFUSES,
+        "the longest tube in the rack", "buy longer tube or make a narrower bar",
+        "longer than the stock", "stock too short",
+    ),
+    Rule(
+        "tightness", "die radius over tube diameter", "",
+        lambda bar: bar.tools.die_radius_mm / bar.tube.outside_diameter_mm, lambda bar: TIGHTEST_IN_DIAMETERS,
+        AT_LEAST, WARNS,
+        "tighter bends dimple without a mandrel (common practice, no source)", "try it on scrap first",
+    ),
+    Rule(
+        "straight to spare", "straight to spare", "mm", lambda bar: bar.straight_mm - bar.tools.least_straight_mm,
+        lambda bar: LEAST_SPARE_MM, AT_LEAST, WARNS,
+        "so that a small error leaves something to hold", "another bend or die may leave more",
+    ),
+    Rule(
+        "grip to spare", "grip to spare", "mm", lambda bar: bar.grip_mm - bar.order.controls_mm,
+        lambda bar: LEAST_SPARE_MM, AT_LEAST, WARNS,
+        "so that a small error leaves room for the controls", "another bend or die may leave more",
+    ),
+    Rule(
+        "lean", "roll between the bend planes", "deg", lambda bar: np.abs(bar.roll_deg), lambda bar: LARGEST_ROLL_DEG,
+        AT_MOST, WARNS,
+        "so that the straight still sets the rise", "choose a larger bend",
+    ),
+    Rule(
+        "stance", "lean of the risers in the stem", "deg", lambda bar: np.abs(bar.stem_roll_deg),
+        lambda bar: LARGEST_STEM_ROLL_DEG, AT_MOST, WARNS,
+        "so that the risers stand rather than lie", "choose another bend or let the upsweep fall out",
+    ),
+)  # fmt: skip
+"""Every limit, in the order in which a builder meets them. Add a new one here: ways, maps and charts have it then."""
+
+REFUSING = tuple(rule.key for rule in RULES if rule.refuses)
+IN_SHORT = {rule.key: rule.short for rule in RULES if rule.refuses}
+"""The refusing limits, by key, in a few words."""
+
+IN_A_CELL = {rule.key: rule.cell for rule in RULES if rule.refuses}
+"""The same for a narrow table."""

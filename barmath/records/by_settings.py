@@ -1,0 +1,184 @@
+"""What a bar measures by its settings, and by how much slips at the bench and errors of reading scatter that.
+
+Both sides of a bar are taken together. Four parts say how a shop bends: the springback ratio k, the constant t0 of the
+stop, the line-up offset o, and by how much the finished radius is more than R_die/(1 - k).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.records import LEAST_BEND_DEG, Recipe
+from barmath.records.bent_bar import BentBar, TestBend
+from barmath.refusal import Number
+from barmath.shop.offsets import kept_deg, riser_from_marks_mm
+
+MEASURES = ("rise", "backsweep", "upsweep", "width", "between_risers")
+"""What is compared of a bar, both sides taken together."""
+
+SETTINGS = (
+    "inner_mark_mm", "outer_mark_mm", "tube_length_mm", "inner_stop_deg", "outer_stop_deg", "clamp_reading_deg",
+)  # fmt: skip
+
+_STEP = np.array([1e-6, 1e-4, 1e-4, 1e-4])  # of the four parts, to find slopes
+_SLIP = 1e-4
+
+
+@dataclass(frozen=True)
+class Scatter:
+    """Standard deviations of one bend or reading from the next.
+
+    Slips at the bench: `bend_deg` of a bend at the same stop, `finder_deg` of the clamp reading, `mark_mm` of a mark.
+    Errors of reading: `kept_deg` of what a test bend kept, `shift_mm` of its shift, `sweep_deg` and `length_mm` on the
+    finished bar. All are common practice, no source.
+    """
+
+    bend_deg: float = 0.3
+    kept_deg: float = 0.2
+    finder_deg: float = 0.2
+    mark_mm: float = 0.5
+    sweep_deg: float = 0.2
+    length_mm: float = 0.7
+    shift_mm: float = 0.5
+
+    def scaled(self, slips: float, readings: float) -> Scatter:
+        """The scatter of a bench that slips so many times as much, and reads so many times as badly."""
+        return Scatter(
+            slips * self.bend_deg, readings * self.kept_deg, slips * self.finder_deg, slips * self.mark_mm,
+            readings * self.sweep_deg, readings * self.length_mm, readings * self.shift_mm,
+        )  # fmt: skip
+
+
+def measures_of_settings(
+    settings: Array, ratio: Number, constant_deg: Number, offset_mm: Number, radius_mm: Number
+) -> Array:
+    """What bars of these settings measure, (n, 5) in `MEASURES`, mm and degrees.
+
+    Parameters
+    ----------
+    settings : array (6, n)
+        In the order of `SETTINGS`, mm and degrees.
+    ratio, constant_deg, offset_mm, radius_mm : arrays (n,) or numbers
+        Of the bender that makes them: k, t0, o and the finished radius. A bend set to t keeps t - (k t + t0).
+    """
+    inner, outer, length, inner_stop, outer_stop, reading = settings
+    a, b = (np.maximum(kept_deg(stop, ratio, constant_deg), LEAST_BEND_DEG) for stop in (inner_stop, outer_stop))
+    sine = np.clip(np.sin(reading * RADIAN) / np.sin(a * RADIAN), -0.999, 0.999)
+    riser_start, riser_end = riser_from_marks_mm(inner, outer, offset_mm)
+    flat = 2.0 * (riser_start - radius_mm * a * RADIAN)
+    grip = 0.5 * length - riser_end - radius_mm * b * RADIAN
+    flat, riser, grip = (np.maximum(part, 0.0) for part in (flat, riser_end - riser_start, grip))
+    shape = shape_from_recipe(Recipe(flat, a, riser, np.arcsin(sine) / RADIAN, b, grip, radius_mm + 0.0 * flat))
+    between = flat + 2.0 * (radius_mm * np.sin(a * RADIAN) + riser * np.cos(a * RADIAN))
+    return np.stack([shape.rise_mm, shape.backsweep_deg, shape.upsweep_deg, shape.width_mm, between], -1)
+
+
+def settings_of_bar(bar: BentBar) -> Array | None:
+    """The settings of a bar, (6,) in the order of `SETTINGS`; None where one of them was not noted."""
+    values = [getattr(bar, name) for name in SETTINGS]
+    return None if None in values else np.array(values, float)
+
+
+def read_of_bar(bar: BentBar) -> Array:
+    """What was read of a bar, (5,) in `MEASURES`, both sides taken together; nan where it was not read."""
+    values = []
+    for measure in MEASURES:
+        sides = [bar.readings[key] for key in (measure, f"{measure}_left", f"{measure}_right") if key in bar.readings]
+        values.append(float(np.mean(sides)) if sides else np.nan)
+    return np.array(values)
+
+
+class Rows(NamedTuple):
+    """Numbers that were read, made independent of each other: entries (n), rows (5) each.
+
+    `off` (n, 5) is expected less read, `slopes` (n, 5, 4) its slopes by the four parts, both in usual errors of
+    reading; `slips` (n, 5) the variance that slips add, in the same; `known` (n, 5) is False where nothing was read.
+    """
+
+    off: Array
+    slopes: Array
+    slips: Array
+    known: NDArray[np.bool_]
+
+
+class Made:
+    """Test bends and bars as arrays, bends first; a bar that lacks a setting or every reading is left out.
+
+    Attributes
+    ----------
+    places : list of int
+        Which of the bars are in it.
+    """
+
+    def __init__(
+        self, bends: Sequence[TestBend], bars: Sequence[BentBar], die_radius_mm: float, start: Array, scatter: Scatter
+    ) -> None:
+        self.die_radius_mm = die_radius_mm
+        told = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
+        usable = [(place, given, read) for place, given, read in told
+                  if given is not None and not np.all(np.isnan(read))]  # fmt: skip
+        self.places = [place for place, _, _ in usable]
+        self.stops = np.array([bend.stop_deg for bend in bends])
+        self.settings = np.array([given for _, given, _ in usable]).reshape(-1, len(SETTINGS)).T
+        kept = [[bend.kept_deg, np.nan if bend.shift_mm is None else bend.shift_mm] for bend in bends]
+        of_bends = np.full((len(bends), len(MEASURES)), np.nan)
+        of_bends[:, :2] = np.array(kept).reshape(-1, 2)
+        self.read = np.concatenate([of_bends, np.array([row for _, _, row in usable]).reshape(-1, len(MEASURES))])
+        self.known = ~np.isnan(self.read)
+        self._make_independent(start, scatter)
+
+    def __len__(self) -> int:
+        return len(self.read)
+
+    def expected(self, parts: Array, slips: Array | None = None) -> Array:
+        """What each entry should measure, (n, 5); `parts` (4,) or (n, 4), `slips` (6,) are added to bars' settings."""
+        k, constant, offset, more = np.broadcast_to(parts, (len(self), 4)).T
+        bends = len(self.stops)
+        of_bends = np.zeros((bends, len(MEASURES)))
+        of_bends[:, 0] = kept_deg(self.stops, k[:bends], constant[:bends])
+        of_bends[:, 1] = offset[:bends]
+        if not self.settings.size:
+            return of_bends
+        radius = self.die_radius_mm / (1.0 - k) + more
+        settings = self.settings + (0.0 if slips is None else slips[:, None])
+        bars = measures_of_settings(settings, *(part[bends:] for part in (k, constant, offset, radius)))
+        return np.concatenate([of_bends, bars])
+
+    def rows(self, parts: Array) -> Rows:
+        """The entries as independent rows about `parts` (4,) or (n, 4)."""
+        off = np.where(self.known, self.expected(parts) - np.where(self.known, self.read, 0.0), 0.0)
+        slopes = np.stack(
+            [(self.expected(parts + h) - self.expected(parts - h)) / (2.0 * h.sum()) for h in np.diag(_STEP)], -1
+        )
+        slopes = np.where(self.known[..., None], slopes, 0.0)
+        turned = np.einsum("nij,nj->ni", self._turn, off), np.einsum("nij,njk->nik", self._turn, slopes)
+        return Rows(*turned, self._slips, self._independent)
+
+    def _make_independent(self, start: Array, scatter: Scatter) -> None:
+        # slips move a bar's measures together. In units of the errors of reading D, the covariance of the slips S has
+        # axes U: rows turned into them are independent, each with variance (slips' share) + 1
+        bends = len(self.stops)
+        once = np.array([scatter.mark_mm, scatter.mark_mm, 2.0 * scatter.mark_mm, scatter.bend_deg, scatter.bend_deg,
+                         scatter.finder_deg]) / np.sqrt(2.0)  # fmt: skip
+        slopes = np.stack([(self.expected(start, h) - self.expected(start, -h)) / (2.0 * _SLIP)
+                           for h in _SLIP * np.eye(6)], -1) * once  # fmt: skip
+        slopes[:bends, 0, 0] = scatter.bend_deg
+        both = np.array([scatter.length_mm, scatter.sweep_deg, scatter.sweep_deg]) / np.sqrt(2.0)
+        error = np.tile([*both, scatter.length_mm, scatter.length_mm], (len(self), 1))
+        error[:bends, :2] = scatter.kept_deg, scatter.shift_mm
+        pull = np.where(self.known[..., None], slopes / error[..., None], 0.0)
+        share, axes = np.linalg.eigh(
+            pull @ np.swapaxes(pull, -1, -2) - np.where(self.known, 0.0, 1.0)[..., None] * np.eye(5)
+        )
+        # what was not read has a share of -1: its axis holds nothing
+        self._independent = share > -0.5
+        self._slips = np.where(self._independent, np.maximum(share, 0.0), 0.0)
+        self._turn = np.swapaxes(axes, -1, -2) / error[:, None, :]
+        self._turn = np.where(self._independent[..., None], self._turn, 0.0)

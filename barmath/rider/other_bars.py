@@ -1,0 +1,71 @@
+"""Bars that were not made by this shop's recipe, as recipes: from published figures, and from a bar as it came out.
+
+A bar's figures (rise, width, sweeps) do not say how it was bent. They are taken as a bar of equal bends; where the hand
+comes to lie is told by them, the way there is a guess.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barmath.checking.bench_readings import Reading
+from barmath.checking.inspection import FEWEST_READINGS, Inspection, inspect
+from barmath.closed_forms.forward import risers_upright
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import Order, Recipe, check_single, checked_stop
+from barmath.records.bent_bar import BentBar
+from barmath.refusal import BendError, checked_single
+
+_BENDS_DEG = np.arange(6.0, 80.5, 0.5)
+
+
+def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float) -> Recipe:
+    """A bar of equal bends with the rise, width and sweeps of `order` (no arrays), its bends as near as can be to
+    `bend_deg`, on a finished radius of `radius_mm`.
+
+    Raises
+    ------
+    BendError
+        Where no bend from 6 to 80 degrees makes such a bar: the refusal of the bend that was asked for.
+    """
+    check_single(order)
+    wanted = checked_single("bend", checked_stop(bend_deg), "deg")
+    refused: BendError | None = None
+    for bend in sorted({wanted, *map(float, _BENDS_DEG)}, key=lambda one: abs(one - wanted)):
+        try:
+            return recipe_from_order(order, radius_mm, bend)
+        except BendError as refusal:
+            refused = refused or refusal
+    assert refused is not None
+    raise refused
+
+
+def recipe_from_inspection(found: Inspection) -> Recipe:
+    """The bar that an inspection found, with the mean of its two sides; its twist and its sides' differences are left
+    out. The marks stay where they were, so that a larger inner bend has taken its arc out of the clamp flat.
+    """
+    recipe, parts = found.recipe, found.parts_deg
+    outer, inner = 0.5 * float(parts[0] + parts[3]), 0.5 * float(parts[1] + parts[2])
+    roll = 0.5 * float(parts[4] + parts[5])
+    arc = np.radians(1.0) * float(recipe.radius_mm)
+    return Recipe(
+        clamp_flat_mm=recipe.clamp_flat_mm - 2.0 * arc * (inner - recipe.inner_bend_deg),
+        inner_bend_deg=inner,
+        straight_mm=recipe.straight_mm,
+        roll_deg=roll,
+        outer_bend_deg=outer,
+        grip_mm=recipe.grip_mm - arc * (outer - recipe.outer_bend_deg),
+        radius_mm=recipe.radius_mm,
+    )
+
+
+def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recipe:
+    """The bar of a record as it was read, risers upright; as it was ordered where too little was read to tell.
+
+    `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down. Raises BendError where it
+    cannot be made so, or its readings do not fit any bar.
+    """
+    ordered = risers_upright(recipe_from_figures(bar.order, radius_mm, bar.inner_stop_deg or bend_deg))
+    if len(bar.readings) < FEWEST_READINGS:
+        return ordered
+    return recipe_from_inspection(inspect(ordered, [Reading(key, value) for key, value in bar.readings.items()]))

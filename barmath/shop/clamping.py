@@ -1,0 +1,100 @@
+"""How the bar is clamped: tube against stem and controls, clamp flat against the stem's width."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from barmath.closed_forms.records import check_single
+from barmath.refusal import Number, check_shapes, checked, checked_single, plain
+from barmath.shop.stock import Tube
+
+STEM_CLAMPS_MM = (22.2, 25.4, 31.8, 35.0)
+"""Bar diameters that stems clamp: sizes in common use (ISO 6699 and JIS D 9412; clauses from memory)."""
+
+GRIP_DIAMETER_MM = 22.2
+"""Bar diameter that grips, levers and shifters are made for: common use, as above."""
+
+SLIP_FIT_MM = 0.15
+"""Difference that still counts as the same size (22.2 against 7/8 in = 22.225): common practice, no source."""
+
+_UPRIGHT_DEG = 0.05
+"""Rolls below it show as 0.0."""
+
+
+@dataclass(frozen=True)
+class StemFit:
+    """How a tube sits in one size of stem clamp."""
+
+    clamp_mm: float
+    fits: bool
+    shim_wall_mm: float
+    sentence: str
+
+
+def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
+    """How `tube` (one, no arrays) sits in each usual stem clamp: straight in, with a shim, or not at all."""
+    check_single(tube)
+    return tuple(_stem_fit(float(tube.outside_diameter_mm), clamp) for clamp in STEM_CLAMPS_MM)
+
+
+def controls_fit(tube: Tube) -> bool:
+    """Whether grips and controls for 22.2 mm go on `tube` (one, no arrays)."""
+    check_single(tube)
+    return abs(float(tube.outside_diameter_mm) - GRIP_DIAMETER_MM) <= SLIP_FIT_MM
+
+
+def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
+    """Flat left beyond the stem on each side, mm; below 0 the stem would sit on the bends."""
+    flat = checked("clamp flat", clamp_flat_mm, "mm", above=0.0)
+    width = checked("stem width", stem_width_mm, "mm", above=0.0)
+    check_shapes("clamp flat and stem width", flat, width)
+    return (flat - width) / 2.0
+
+
+def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | None = None) -> list[str]:
+    """What a builder should know before clamping a bar of `tube`: one sentence each, none where all is well."""
+    found = []
+    if not any(fit.fits for fit in stem_fits(tube)):
+        found.append(
+            f"tube diameter must suit a stem clamp of {', '.join(map(str, STEM_CLAMPS_MM))} mm, "
+            f"got {plain(tube.outside_diameter_mm)} mm: choose a thinner tube"
+        )
+    if not controls_fit(tube):
+        found.append(
+            f"tube diameter must be {GRIP_DIAMETER_MM} mm for grips and controls, "
+            f"got {plain(tube.outside_diameter_mm)} mm: check what the rider will fit to it"
+        )
+    if stem_width_mm is not None:
+        flat = checked_single("clamp flat", clamp_flat_mm, "mm", above=0.0)
+        if clamp_flat_spare_mm(flat, checked_single("stem width", stem_width_mm, "mm", above=0.0)) < 0.0:
+            found.append(
+                f"clamp flat must be at least {plain(stem_width_mm)} mm, the width of the stem, "
+                f"got {plain(clamp_flat_mm)} mm: "
+                "order a longer flat or choose a narrower stem"
+            )
+    return found
+
+
+def _stem_fit(diameter: float, clamp: float) -> StemFit:
+    gap = clamp - diameter
+    if abs(gap) <= SLIP_FIT_MM:
+        return StemFit(clamp, True, 0.0, f"{clamp} mm stem: goes straight in")
+    if gap > 0.0:
+        return StemFit(clamp, True, gap / 2.0, f"{clamp} mm stem: with a shim of {gap / 2.0:.1f} mm wall")
+    return StemFit(clamp, False, 0.0, f"{clamp} mm stem: the tube is too thick")
+
+
+def stem_roll_way(stem_roll_deg: float) -> str:
+    """To which side the tops of the risers lean for a roll in the stem: "rearward", "forward", or "" for upright.
+
+    Raises BendError where the roll is not one number from -180 to 180 deg.
+
+    Examples
+    --------
+    >>> stem_roll_way(12.0), stem_roll_way(-3.0), stem_roll_way(0.0)
+    ('rearward', 'forward', '')
+    """
+    roll = checked_single("roll in the stem", stem_roll_deg, "deg", least=-180.0, most=180.0)
+    if abs(roll) < _UPRIGHT_DEG:
+        return ""
+    return "rearward" if roll > 0.0 else "forward"

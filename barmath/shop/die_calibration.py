@@ -1,0 +1,136 @@
+"""A calibration as it stands in a shop's file: which die, tube and batch, when, from what, the values and their errors.
+
+It is written there only when the builder says so, at the end of the file and below all that was there before, so that
+taking it out again leaves the file as it was. Of several for one die and tube the last one counts.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from barmath.refusal import BendError, checked_day, checked_single, told
+from barmath.shop.offsets import play_deg
+from barmath.shop.tooling import Die
+
+HEADING = "[[calibration]]"
+
+YIELD_BAND_KSI = (60.0, 90.0)
+"""Yield of the tube, taken as somewhere in this band: sources differ (see the tests of the published values)."""
+
+UNSURE_RATIO = 0.5
+"""By which share the theory's springback may be wrong, one standard deviation: common practice, no source."""
+
+UNSURE_CONSTANT_DEG, UNSURE_OFFSET_MM = 0.3, 2.0
+"""How unsure the stop's constant and the line-up offset are before anything is measured: common practice, no source."""
+
+
+@dataclass(frozen=True)
+class Beforehand:
+    """How unsure springback, offset and radius are before anything is measured, as standard deviations.
+
+    `ratio` is that of the logarithm of k over the theory's: a share of it, and 0.5 a factor of 1.6 either way. The
+    theory is wrong by tens of per cent. `radius_mm` is off R_die/(1 - k). All are common practice, no source.
+    """
+
+    ratio: float = UNSURE_RATIO
+    constant_deg: float = UNSURE_CONSTANT_DEG
+    offset_mm: float = UNSURE_OFFSET_MM
+    radius_mm: float = 0.5
+
+
+@dataclass(frozen=True)
+class DieCalibration:
+    """Measured values of one tube (of one batch, or of any) on one die.
+
+    Parameters
+    ----------
+    die, tube, batch : str
+        Names; an empty batch stands for any.
+    date : str
+        YYYY-MM-DD.
+    source : str
+        What it rests on, such as "40 bars and 3 test bends".
+    ratio : number in 0..1
+        Springback ratio k.
+    constant_deg : number
+        What a bend loses besides, the same at every angle.
+    offset_mm : number
+        Line-up offset.
+    radius_mm : number above 0
+        Finished centre-line radius.
+    kept_error_deg, offset_error_mm : numbers, at least 0
+        Standard errors of what a bend of 25 degrees keeps, and of the offset.
+    """
+
+    die: str
+    tube: str
+    date: str
+    source: str
+    ratio: float
+    constant_deg: float
+    offset_mm: float
+    radius_mm: float
+    kept_error_deg: float
+    offset_error_mm: float
+    batch: str = ""
+
+    def __post_init__(self) -> None:
+        checked_day(self.date)
+        for name in ("die", "tube", "source", "batch"):
+            text = getattr(self, name)
+            if not isinstance(text, str) or len(text) > 80 or any(ord(letter) < 32 for letter in text):
+                raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {told(text)}")
+        bounds = {
+            "ratio": ("", 0.0, 0.5), "constant_deg": ("deg", -5.0, 5.0), "offset_mm": ("mm", -50.0, 50.0),
+            "radius_mm": ("mm", 1.0, 1000.0), "kept_error_deg": ("deg", 0.0, 20.0),
+            "offset_error_mm": ("mm", 0.0, 50.0),
+        }  # fmt: skip
+        for name, (unit, low, high) in bounds.items():
+            words = f"{name.removesuffix('_mm').removesuffix('_deg').replace('_', ' ')} of the calibration"
+            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, least=low, most=high))
+
+    def on(self, die: Die) -> Die:
+        """`die` with these values in place of its own."""
+        return replace(
+            die,
+            centerline_radius_mm=self.radius_mm * (1.0 - self.ratio),
+            springback_ratio=self.ratio,
+            line_up_offset_mm=self.offset_mm,
+            stop_offset_deg=play_deg(self.constant_deg, self.ratio),
+        )
+
+    def toml(self) -> str:
+        """Its lines in a shop's file."""
+        lines = [
+            HEADING,
+            f"# Written by the notebook on {self.date}. To go back, take these lines out again.",
+            f'die = "{_escaped(self.die)}"',
+            f'tube = "{_escaped(self.tube)}"',
+            f'batch = "{_escaped(self.batch)}"',
+            f'date = "{self.date}"',
+            f'source = "{_escaped(self.source)}"',
+            *(f"{name} = {getattr(self, name):.6g}" for name in NUMBERS),
+        ]
+        return "\n".join(lines) + "\n"
+
+
+NUMBERS = ("ratio", "constant_deg", "offset_mm", "radius_mm", "kept_error_deg", "offset_error_mm")
+
+
+def with_calibration(text: str, calibration: DieCalibration) -> str:
+    """A shop's file with one more calibration at its end."""
+    return f"{text.rstrip()}\n\n{calibration.toml()}"
+
+
+def without_last_calibration(text: str) -> str:
+    """A shop's file without its last calibration; raises BendError where it has none at its end."""
+    before, heading, after = text.rpartition(f"\n{HEADING}\n")
+    if not heading or "\n[" in after:
+        raise BendError(
+            "the shop's file must end with a calibration to take one out, got something else: edit it by hand"
+        )
+    return before.rstrip() + "\n"
+
+
+def _escaped(text: str) -> str:
+    return text.replace("\\", "\\\\").replace('"', '\\"')

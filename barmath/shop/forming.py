@@ -1,0 +1,106 @@
+"""What a bend costs the tube: walls that thin and thicken, a section that flattens, an outside that stretches.
+
+Published rules, each with its source; all in terms of the centre-line radius R and the tube's outside diameter D.
+They screen; they do not say that a bar will hold.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.refusal import Number, check_shapes, checked, refuse_where
+from barmath.shop.stock import Tube
+
+OUT_OF_ROUND_LIMIT = 0.08
+"""Largest (D_max - D_min)/D after bending for R of 5 D or more: ASME B31.1, 104.2.1."""
+
+RADIUS_IN_DIAMETERS = (3.0, 4.0, 5.0, 6.0)
+WALL_BEFORE_BENDING = (1.25, 1.14, 1.08, 1.06)
+"""Least wall before bending, as a multiple of the wall needed, at R/D of 3, 4, 5 and 6: ASME B31.1, table 102.4.5."""
+
+
+@dataclass(frozen=True)
+class Forming:
+    """What one bend does to a tube; ratios to the straight tube's wall or diameter."""
+
+    radius_in_diameters: Number
+    inside_radius_mm: Number
+    outside_radius_mm: Number
+    index_inside: Number
+    index_outside: Number
+    wall_before_bending: Number
+    rule_of_thumb_wall: Number
+    outer_stretch: Number
+
+
+def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
+    """What bending `tube` to a centre-line radius of `radius_mm` does to it, by the published rules.
+
+    Parameters
+    ----------
+    tube : Tube
+    radius_mm : number or array, above half the tube's diameter
+
+    Returns
+    -------
+    Forming
+        index_inside, index_outside: bend thickness index I = (4R/D - 1)/(4R/D - 2) inside and (4R/D + 1)/(4R/D + 2)
+        outside (ASME B31.3-2016, 304.2.1, (3d) and (3e)). wall_before_bending: ASME B31.1 table 102.4.5, interpolated,
+        nan below 3 D and 1.06 above 6 D. rule_of_thumb_wall: t'/t = R/(R + D/2), a shop's rule with no standard behind
+        it, and not bounded by B31.1. outer_stretch: D/(2R), if nothing but the outside stretched.
+
+    Raises
+    ------
+    BendError
+        Where the radius is no more than the tube's own.
+    """
+    diameter = tube.outside_diameter_mm
+    radius = checked("centre-line radius", radius_mm, "mm", above=0.0)
+    check_shapes("tube and radius", diameter, radius)
+    refuse_where(
+        np.asarray(radius) <= np.asarray(diameter) / 2.0,
+        "centre-line radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",
+        remedy="the radius is measured to the tube's centre line",
+        diameter=diameter,
+        radius=radius,
+    )
+    ratio = radius / diameter
+    return Forming(
+        radius_in_diameters=ratio,
+        inside_radius_mm=radius - diameter / 2.0,
+        outside_radius_mm=radius + diameter / 2.0,
+        index_inside=(4.0 * ratio - 1.0) / (4.0 * ratio - 2.0),
+        index_outside=(4.0 * ratio + 1.0) / (4.0 * ratio + 2.0),
+        wall_before_bending=wall_before_bending(ratio),
+        rule_of_thumb_wall=radius / (radius + diameter / 2.0),
+        outer_stretch=0.5 / ratio,
+    )
+
+
+def wall_before_bending(radius_in_diameters: Number) -> Number:
+    """Least wall before bending over the wall needed, ASME B31.1 table 102.4.5, straight lines between its rows.
+
+    nan below 3 diameters, where the table ends; 1.06 beyond 6.
+    """
+    ratio = checked("radius over diameter", radius_in_diameters, above=0.0)
+    wall = np.interp(ratio, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING)
+    known = np.where(np.less(ratio, RADIUS_IN_DIAMETERS[0]), np.nan, wall)
+    return float(known) if known.ndim == 0 else known
+
+
+def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -> Number:
+    """(D_max - D_min)/D of a bent section (formula of PFI ES-24, from memory); compare with `OUT_OF_ROUND_LIMIT`."""
+    largest = checked("largest diameter", largest_mm, "mm", above=0.0)
+    smallest = checked("smallest diameter", smallest_mm, "mm", above=0.0)
+    diameter = checked("tube diameter", diameter_mm, "mm", least=1e-3)
+    check_shapes("diameters", largest, smallest, diameter)
+    refuse_where(
+        np.asarray(smallest) > np.asarray(largest),
+        "smallest diameter must be at most the largest of {largest} mm, got {smallest} mm",
+        remedy="swap the two readings",
+        largest=largest,
+        smallest=smallest,
+    )
+    return (largest - smallest) / diameter

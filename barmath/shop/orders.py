@@ -1,0 +1,56 @@
+"""A list of orders, past or wished for, in a small TOML text: one [[order]] table each."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from pathlib import Path
+
+from barmath.closed_forms.records import Order
+from barmath.lengths import angle_deg
+from barmath.shop.toml_reading import TomlReader, text_from_file
+
+
+@dataclass(frozen=True)
+class NamedOrder:
+    """An order and what the shop calls it."""
+
+    name: str
+    order: Order
+
+
+def orders_from_file(path: str | Path) -> tuple[NamedOrder, ...]:
+    """The orders in the TOML file at `path`; raises BendError with the file's name and line where one cannot be."""
+    path = Path(path)
+    return orders_from_toml(text_from_file(path), path.name)
+
+
+def orders_from_toml(text: str, source: str = "orders file") -> tuple[NamedOrder, ...]:
+    """The orders of a TOML text; `source` names it in refusals."""
+    return _OrdersReader(text, source).orders()
+
+
+class _OrdersReader(TomlReader):
+    def orders(self) -> tuple[NamedOrder, ...]:
+        self.known(self.parsed, "", 0, {"order"})
+        return tuple(self.order(table, place) for place, table in enumerate(self.tables(self.parsed, "order")))
+
+    def order(self, table: Mapping, place: int) -> NamedOrder:
+        lengths, angles = {"rise", "width", "clamp_flat", "controls"}, {"backsweep", "upsweep"}
+        self.known(table, "order", place, {"name", *lengths, *angles})
+        name = self.words(table, "order", place, "name")
+        rise, width = (self.length(table, "order", place, key) for key in ("rise", "width"))
+        flat, controls = (
+            self.length(table, "order", place, "clamp_flat", 50.0),
+            self.length(table, "order", place, "controls", 200.0),
+        )
+        backsweep = self.angle(table, place, "backsweep")
+        upsweep = self.angle(table, place, "upsweep") if "upsweep" in table else None
+        order = self.made("order", place, "", lambda: Order(rise, backsweep, width, upsweep, flat, controls))
+        return NamedOrder(name, order)
+
+    def angle(self, table: Mapping, place: int, key: str) -> float:
+        value = self.needed(table, "order", place, key)
+        angle = self.made("order", place, key, lambda: angle_deg(value, name=key))  # type: ignore[arg-type]
+        self.ask("order", place, key, angle, value)
+        return angle

@@ -1,0 +1,151 @@
+"""Values in a file that can hardly be meant, and what was probably meant instead.
+
+The bounds are wide: inside them lies whatever a shop that bends handlebars may have (common practice, no source).
+Beyond them a unit was most likely left out or a point was slipped, and the question says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import NamedTuple
+
+from barmath.lengths import MM_PER_INCH
+from barmath.refusal import plain
+from barmath.shop.stock import PSI
+
+DID_YOU_MEAN = "did you mean"
+"""How a question with a guess in it asks."""
+
+
+class Guess(NamedTuple):
+    """What may have been meant: the value it gives, and how it would be written, both from the number written."""
+
+    value: Callable[[float], float]
+    written: Callable[[float], str]
+
+
+class Plausible(NamedTuple):
+    """What a quantity is called, the range that may be meant, and the words for a value below and above it."""
+
+    name: str
+    unit: str
+    least: float
+    most: float
+    too_small: str
+    too_large: str
+    guesses: tuple[Guess, ...] = ()
+
+
+def _scaled(factor: float, pattern: str = "{:g}") -> Guess:
+    return Guess(lambda number: number * factor, lambda number: pattern.format(number * factor))
+
+
+_INCHES = Guess(lambda number: number * MM_PER_INCH, lambda number: f'"{number:g} in"')
+_LENGTHS = (_INCHES, _scaled(10.0), _scaled(1000.0), _scaled(0.1), _scaled(0.01))
+# a bare number that is too small or too large in mm: meant in inches, cm or m, or with a slipped point
+_FROM_INCHES = (Guess(lambda number: number, lambda number: f"{number:g}"), _scaled(0.1, '"{:g} in"'))
+# a number written with the sign of the inch: meant in mm, or with a slipped point
+
+_STRESSES = (
+    Guess(lambda number: number * 1e3 * PSI, lambda number: f"{number * 1e3 * PSI:.0f} ({number:g} ksi)"),
+    Guess(lambda number: number * PSI, lambda number: f"{number * PSI:.0f} ({number:g} psi)"),
+    Guess(lambda number: number * 1e3, lambda number: f"{number * 1e3:.0f} ({number:g} GPa)"),
+)
+_RATIOS = (
+    Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g}, which is {number:g} %"),
+    Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g}, for it is what a bend loses, not keeps"),
+)
+_RADIANS = (Guess(lambda number: number * 57.29578, lambda number: f"{number * 57.29578:.0f}"),)
+
+
+def _length(name: str, least: float, most: float, of: str, words: tuple[str, str] = ("less", "more")) -> Plausible:
+    return Plausible(name, "mm", least, most, f"{words[0]} than any {of}", f"{words[1]} than any {of}", _LENGTHS)
+
+
+def _reach(name: str) -> Plausible:
+    return _length(f"{name} of the bender", 5.0, 4000.0, "bender has", ("shorter", "longer"))
+
+
+_STRENGTH = ("softer than any tube", "stronger than any tube", _STRESSES)
+
+PLAUSIBLE: Mapping[str, Plausible] = {
+    "tube.outside_diameter": _length("outside diameter", 8.0, 80.0, "tube of a handlebar", ("thinner", "thicker")),
+    "tube.wall": Plausible("wall", "mm", 0.3, 8.0, "thinner than any tube", "thicker than any tube", (_INCHES,)),
+    "die.centerline_radius": _length("centre-line radius", 15.0, 600.0, "die", ("smaller", "larger")),
+    "die.least_straight": _length("least straight", 5.0, 400.0, "die needs", ("shorter", "longer")),
+    "die.line_up_offset": Plausible(
+        "line-up offset", "mm", -100.0, 100.0, "further off than any die", "further off than any die",
+        (_scaled(0.1), _scaled(0.01)),
+    ),
+    "die.tube_diameter": _length("tube diameter", 8.0, 80.0, "tube of a handlebar", ("thinner", "thicker")),
+    "die.largest_bend_deg": Plausible(
+        "largest bend", "deg", 5.0, 180.0, "less than any bender reaches", "more than any bender reaches", _RADIANS,
+    ),
+    "die.springback_ratio": Plausible(
+        "springback ratio", "", 0.0, 0.5, "less than any tube springs back", "more than any tube springs back", _RATIOS,
+    ),
+    "stock.longest": _length("longest stock", 300.0, 10_000.0, "tube in a rack", ("shorter", "longer")),
+    "stem.width": _length("width of the stem", 15.0, 120.0, "stem", ("narrower", "wider")),
+    "material.elastic_modulus_mpa": Plausible(
+        "elastic modulus", "MPa", 10_000.0, 500_000.0, "softer than any metal", "stiffer than any metal", _STRESSES[1:],
+    ),
+    "material.density_kg_m3": Plausible(
+        "density", "kg/m3", 1000.0, 25_000.0, "lighter than any metal", "heavier than any metal",
+        (_scaled(1000.0), _scaled(0.1)),
+    ),
+    **{f"material.{key}_mpa": Plausible(key.replace("_", " "), "MPa", 30.0, 3000.0, *_STRENGTH)
+       for key in ("yield", "yield_low", "yield_high", "tensile")},
+    "material.elongation_percent": Plausible(
+        "elongation", "%", 1.0, 100.0, "more brittle than any tube", "more than any tube stretches", (_scaled(100.0),),
+    ),
+    **{f"bender.{key}": _reach(key.replace("_", " ")) for key in (
+        "hook", "follower", "finder_foot", "table_below", "table_reach", "floor_below", "frame_below", "frame_reach",
+        "handle_reach")},
+    "order.rise": _length("rise", 3.0, 350.0, "handlebar", ("lower", "higher")),
+    "order.width": _length("width", 350.0, 1100.0, "handlebar", ("narrower", "wider")),
+    "order.clamp_flat": _length("clamp flat", 15.0, 200.0, "handlebar has", ("shorter", "longer")),
+    "order.controls": _length("controls", 20.0, 400.0, "handlebar needs", ("less room", "more room")),
+    "order.backsweep": Plausible(
+        "backsweep", "deg", -30.0, 80.0, "further forward than any handlebar", "more than any handlebar",
+        (_scaled(0.1),),
+    ),
+    "order.upsweep": Plausible(
+        "upsweep", "deg", -30.0, 45.0, "further down than any handlebar", "more than any handlebar", (_scaled(0.1),),
+    ),
+}  # fmt: skip
+"""By table and key of a shop's file or a list of orders."""
+
+
+def question(key: str, value: float, written: object = None) -> str:
+    """What to ask about a value that can hardly be meant; empty where it may be.
+
+    Parameters
+    ----------
+    key : str
+        One of `PLAUSIBLE`; any other is never asked about.
+    value : number
+        In the unit of the quantity; none above 0 is needed, for what cannot be is refused elsewhere.
+    written : optional
+        As it was written, for example `"0.049 mm"`.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> question("tube.wall", 0.049)
+    'wall 0.049 mm is thinner than any tube: did you mean "0.049 in"?'
+    >>> question("tube.wall", 1.245)
+    ''
+    """
+    known = PLAUSIBLE.get(key)
+    if known is None or known.least <= value <= known.most or (value <= 0.0 <= known.least):
+        return ""
+    inches = isinstance(written, str) and ("in" in written or '"' in written)
+    number, guesses = (value / MM_PER_INCH, _FROM_INCHES) if inches else (value, known.guesses)
+    meant = [guess.written(number) for guess in guesses if known.least <= guess.value(number) <= known.most]
+    words = known.too_small if value < known.least else known.too_large
+    unit = f" {known.unit}" if known.unit else ""
+    asked = f"{DID_YOU_MEAN} {meant[0]}?" if meant else "check the number and its unit"
+    return f"{known.name} {plain(value)}{unit} is {words}: {asked}"

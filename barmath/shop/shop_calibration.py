@@ -1,0 +1,32 @@
+"""A calibration put into a shop's file when the builder says so, and taken out again."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from barmath.saving import alone, save_bytes
+from barmath.shop.die_calibration import DieCalibration, with_calibration, without_last_calibration
+from barmath.shop.shop_file import Shop, shop_from_toml
+from barmath.shop.toml_reading import text_from_file
+
+
+def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
+    """Add a calibration to the end of the shop's file at `path`; all above it stays letter by letter.
+
+    Returns the shop as it then is. Raises BendError where the file cannot be read, would not be understood with it, or
+    cannot be written; it is left as it was.
+    """
+    with alone(path):  # two notebooks may write at once
+        return _write(path, with_calibration(text_from_file(path), calibration))
+
+
+def take_last_out_of_file(path: str | Path) -> Shop:
+    """Take the last calibration out of the shop's file at `path` again; raises BendError where there is none."""
+    with alone(path):
+        return _write(path, without_last_calibration(text_from_file(path)))
+
+
+def _write(path: str | Path, text: str) -> Shop:
+    shop = shop_from_toml(text, Path(path).name)
+    save_bytes(path, text.encode(), overwrite=True)
+    return shop

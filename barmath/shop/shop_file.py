@@ -1,0 +1,216 @@
+"""The shop's own file: its tubes, dies, bender and stops, in a small TOML text that a builder edits by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, TypeVar
+
+from barmath.closed_forms.records import check_single
+from barmath.refusal import BendError, checked, told
+from barmath.shop.bender import MEASURES, Bender
+from barmath.shop.die_calibration import NUMBERS, DieCalibration
+from barmath.shop.stock import CHROMOLY_4130, Material, Tube
+from barmath.shop.toml_reading import TomlReader, text_from_file
+from barmath.shop.tooling import USUAL_BENDS_DEG, Die
+
+
+@dataclass(frozen=True)
+class Shop:
+    """What the shop has: tubes in the rack, dies on the shelf, and the bender they go on."""
+
+    name: str
+    tubes: tuple[Tube, ...]
+    dies: tuple[Die, ...]
+    bender: Bender = field(default_factory=Bender)
+    stop_bends_deg: tuple[float, ...] = USUAL_BENDS_DEG
+    stock_length_mm: float = 1000.0
+    stem_width_mm: float | None = None
+    calibrations: tuple[DieCalibration, ...] = ()
+
+    def calibration(self, tube: Tube, die: Die, batch: str = "") -> DieCalibration | None:
+        """The last calibration of that tube on that die: of the batch where there is one, else of any."""
+        own = [one for one in self.calibrations if (one.tube, one.die) == (tube.name, die.name)]
+        of_batch = [one for one in own if batch and one.batch == batch]
+        found = of_batch or own
+        return found[-1] if found else None
+
+    def dies_for(self, tube: Tube) -> tuple[Die, ...]:
+        """The dies as they do with that tube: with what was calibrated, where it was.
+
+        A ratio that stands with a die itself was measured on the shop's first tube; another tube's is worked out.
+        Raises BendError where the tube is not a single one.
+        """
+        check_single(tube)
+        return tuple(self._die_for(tube, die) for die in self.dies)
+
+    def die_for(self, tube: Tube, name: str) -> Die:
+        """The die of that name as it does with that tube; raises BendError where there is none."""
+        check_single(tube)
+        return self._die_for(tube, self.die(name))
+
+    def _die_for(self, tube: Tube, die: Die) -> Die:
+        calibration = self.calibration(tube, die)
+        if calibration is not None:
+            return calibration.on(die)
+        return die if tube == self.tubes[0] else replace(die, springback_ratio=None)
+
+    def tube(self, name: str) -> Tube:
+        """The tube of that name; raises BendError where there is none."""
+        return _named("tube", self.tubes, name)
+
+    def die(self, name: str) -> Die:
+        """The die of that name; raises BendError where there is none."""
+        return _named("die", self.dies, name)
+
+
+def shop_from_file(path: str | Path) -> Shop:
+    """The shop described by the TOML file at `path`.
+
+    Raises
+    ------
+    BendError
+        Where the file cannot be read or says something that cannot be: one sentence with the file's name and line.
+    """
+    path = Path(path)
+    return shop_from_toml(text_from_file(path), path.name)
+
+
+def shop_from_toml(text: str, source: str = "shop file") -> Shop:
+    """The shop that a TOML text describes; `source` names it in refusals. Raises BendError as `shop_from_file`."""
+    return _ShopReader(text, source).shop()
+
+
+Named = TypeVar("Named", Tube, Die)
+
+
+def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
+    for thing in things:
+        if thing.name == name:
+            return thing
+    raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {told(name)}")
+
+
+class _ShopReader(TomlReader):
+    """Turns the tables of a shop's file into records."""
+
+    def shop(self) -> Shop:
+        parsed = self.parsed
+        self.known(
+            parsed, "", 0, {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration"}
+        )
+        materials = {CHROMOLY_4130.name: CHROMOLY_4130}
+        for place, table in enumerate(self.tables(parsed, "material")):
+            material = self.material(table, place)
+            materials[material.name] = material
+        tubes = tuple(self.tube(table, place, materials) for place, table in enumerate(self.tables(parsed, "tube")))
+        dies = tuple(self.die(table, place) for place, table in enumerate(self.tables(parsed, "die")))
+        for what, things in (("tube", tubes), ("die", dies)):
+            if not things:
+                raise BendError(f"{self.source}: a shop must have at least one {what}: add a [[{what}]] table")
+        for what in ("material", "tube", "die"):
+            self.names_of_their_own(what)
+        calibrations = tuple(
+            self.calibration(table, place) for place, table in enumerate(self.tables(parsed, "calibration"))
+        )
+        bender, stops, stock, stem = (self.table(parsed, key) for key in ("bender", "stops", "stock", "stem"))
+        self.known(stops, "stops", 0, {"bends_deg"})
+        self.known(stock, "stock", 0, {"longest"})
+        self.known(stem, "stem", 0, {"width"})
+        return Shop(
+            name=self.words(parsed, "", 0, "name", "this shop"),
+            tubes=tubes,
+            dies=dies,
+            bender=self.bender(bender),
+            stop_bends_deg=self.made("stops", 0, "bends_deg", lambda: _stops(stops.get("bends_deg", USUAL_BENDS_DEG))),
+            stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
+            stem_width_mm=self.size(stem, "stem", "width"),
+            calibrations=calibrations,
+        )
+
+    def calibration(self, table: Mapping, place: int) -> DieCalibration:
+        self.known(table, "calibration", place, {"die", "tube", "batch", "date", "source", *NUMBERS})
+        texts = {key: self.words(table, "calibration", place, key) for key in ("die", "tube", "date", "source")}
+        numbers = {key: self.needed(table, "calibration", place, key) for key in NUMBERS}
+        batch = str(table.get("batch", ""))
+        values: dict[str, Any] = {**texts, **numbers, "batch": batch}
+        return self.made("calibration", place, "", lambda: DieCalibration(**values))
+
+    def names_of_their_own(self, what: str) -> None:
+        names = [str(table["name"]).strip() for table in self.tables(self.parsed, what)]
+        for place, name in enumerate(names):
+            if name in names[:place]:
+                raise self.refusal(
+                    what, place, "name", f"each {what} must have a name of its own, got {told(name)} twice"
+                )
+
+    def size(self, table: Mapping, what: str, key: str) -> float | None:
+        if key not in table:
+            return None
+        length = self.length(table, what, 0, key)
+        return self.made(what, 0, key, lambda: checked(f"{key} of the {what}", length, "mm", above=0.0))
+
+    def bender(self, table: Mapping) -> Bender:
+        self.known(table, "bender", 0, {"turns", *MEASURES})
+        lengths = {f"{key}_mm": self.length(table, "bender", 0, key, None) for key in MEASURES}
+        turns = self.made("bender", 0, "turns", lambda: Bender(table.get("turns", "left"))).turns
+        return self.made("bender", 0, "", lambda: Bender(turns, **lengths))
+
+    def material(self, table: Mapping, place: int) -> Material:
+        fields = [name for name in Material.__dataclass_fields__ if name != "name"]
+        self.known(table, "material", place, {"name", *fields})
+        name = self.words(table, "material", place, "name")
+        values: dict[str, Any] = {key: self.needed(table, "material", place, key) for key in fields}
+        for key, value in values.items():
+            self.ask("material", place, key, value)
+        return self.made("material", place, "", lambda: Material(name=name, **values))
+
+    def tube(self, table: Mapping, place: int, materials: Mapping[str, Material]) -> Tube:
+        self.known(table, "tube", place, {"name", "outside_diameter", "wall", "material"})
+        name = self.words(table, "tube", place, "name")
+        diameter = self.length(table, "tube", place, "outside_diameter")
+        wall = self.length(table, "tube", place, "wall")
+        material = self.words(table, "tube", place, "material", CHROMOLY_4130.name)
+        if material not in materials:
+            raise self.refusal(
+                "tube", place, "material", f"material must be one of {', '.join(materials)}, got {told(material)}"
+            )
+        return self.made("tube", place, "", lambda: Tube(diameter, wall, materials[material], name))
+
+    def die(self, table: Mapping, place: int) -> Die:
+        lengths = {
+            "centerline_radius",
+            "least_straight",
+            "line_up_offset",
+            "tube_diameter",
+            "groove_depth",
+            "rim_height",
+        }
+        self.known(table, "die", place, {"name", "largest_bend_deg", "springback_ratio", *lengths})
+        name = self.words(table, "die", place, "name")
+        radius = self.length(table, "die", place, "centerline_radius")
+        for key in ("largest_bend_deg", "springback_ratio"):
+            self.ask("die", place, key, table.get(key))
+        return self.made(
+            "die",
+            place,
+            "",
+            lambda: Die(
+                centerline_radius_mm=radius,
+                least_straight_mm=self.length(table, "die", place, "least_straight", 65.0),
+                line_up_offset_mm=self.length(table, "die", place, "line_up_offset", 0.0),
+                largest_bend_deg=table.get("largest_bend_deg", 90.0),
+                tube_diameter_mm=self.length(table, "die", place, "tube_diameter", None),
+                springback_ratio=table.get("springback_ratio"),
+                name=name,
+                groove_depth_mm=self.length(table, "die", place, "groove_depth", None),
+                rim_height_mm=self.length(table, "die", place, "rim_height", None),
+            ),
+        )
+
+
+def _stops(bends: object) -> tuple[float, ...]:
+    if not isinstance(bends, list | tuple) or not bends:
+        raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {told(bends)}")
+    return tuple(float(checked("stop", bend, "deg", least=0.1, below=90.0)) for bend in bends)

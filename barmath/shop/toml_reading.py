@@ -1,0 +1,214 @@
+"""Reading a small TOML file that a builder edits by hand: every refusal names the file and the line."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any, TypeVar
+
+from barmath.lengths import length_mm
+from barmath.refusal import BendError, told
+from barmath.saving import real_path
+from barmath.shop.plausible import DID_YOU_MEAN, question
+
+LARGEST_FILE = 1_000_000
+"""Bytes beyond which a file is surely none that a builder wrote by hand."""
+
+LONGEST_LINE = 5000
+"""Letters of a line: a parser takes a minute over a name of fifty thousand dotted parts."""
+
+MOST_PARTS = 8
+"""Parts of a dotted name: a parser takes half a minute over a million of them."""
+
+_TEXT = re.compile(r"""=\s*("[^"]*"|'[^']*')""")
+_MANY_PARTS = re.compile(rf"""(?:[\w"'-]+[ \t]*\.[ \t]*){{{MOST_PARTS}}}[\w"'-]""")
+_PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
+
+_PLAIN_WORDS = {
+    "Expected newline or end of document after a statement": "something is left over behind the value",
+    "Invalid value": "the value is neither a number nor in quotes",
+    "Illegal character '\\n'": "a quote is not closed",
+    "Unterminated string": "a quote is not closed",
+    "Unclosed array": "a [ is not closed",
+    "Cannot overwrite a value": "the name stands twice under its heading",
+}
+# what the parser says, where a builder would not understand it
+
+Made = TypeVar("Made")
+
+
+def text_from_file(path: str | Path) -> str:
+    """The text of a file; raises BendError with its name, and the line where one is to blame."""
+    path = real_path(path)
+    try:
+        size = path.stat().st_size
+        content = path.read_bytes() if size <= LARGEST_FILE else b""
+    except (OSError, ValueError) as fault:
+        words = getattr(fault, "strerror", None) or fault
+        raise BendError(f"{path.name or path}: the file could not be read ({words}): check its name") from None
+    if size > LARGEST_FILE:
+        raise BendError(f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {size}")
+    try:
+        return content.decode("utf-8-sig")
+    except UnicodeDecodeError as fault:
+        line = content[: fault.start].count(b"\n") + 1
+        raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
+
+
+class TomlReader:
+    """The tables of one TOML text, with lines for refusals.
+
+    Parameters
+    ----------
+    text : str
+    source : str
+        Name of the file in refusals.
+
+    Raises
+    ------
+    BendError
+        Where the text is no TOML.
+    """
+
+    def __init__(self, text: str, source: str) -> None:
+        self.to_ask: dict[tuple[str, int], BendError] = {}
+        self.lines, self.source = text.splitlines(), " ".join(source.split()) or "the file"
+        long = next((place for place, line in enumerate(self.lines, 1) if len(line) > LONGEST_LINE), None)
+        if long:
+            raise BendError(f"{self.source}, line {long}: a line must have at most {LONGEST_LINE} letters: break it")
+        dotted = next(
+            (place for place, line in enumerate(self.lines, 1) if _MANY_PARTS.search(_TEXT.sub("", line))), None
+        )
+        if dotted:
+            raise BendError(
+                f"{self.source}, line {dotted}: a name must have at most {MOST_PARTS} parts between dots: shorten it"
+            )
+        try:
+            self.parsed: Mapping = tomllib.loads(text)
+        except tomllib.TOMLDecodeError as fault:
+            raise self.unreadable(str(fault)) from None
+        except RecursionError:
+            raise BendError(f"{self.source}: the file must not be nested so deeply") from None
+
+    def unreadable(self, fault: str) -> BendError:
+        """A fault of the TOML itself as a refusal that shows the line."""
+        place = _PLACE.search(fault)
+        at = place and place["line"]
+        number = int(at) if at else max(len(self.lines), 1)
+        line = self.lines[number - 1].strip() if number <= len(self.lines) else ""
+        reason = _PLACE.sub("", fault)
+        reason = _PLAIN_WORDS.get(reason, reason)
+        if _heading(line) and "twice" in reason:
+            return BendError(
+                f"{self.source}, line {number}: a heading may stand once only, unless each has two brackets as in "
+                f"[[{_heading(line)}]], got {told(line)} again"
+            )
+        return BendError(
+            f'{self.source}, line {number}: a line must be a [heading] or name = value, as in wall = "0.058 in", '
+            f"got {line!r:.60} ({reason[:1].lower()}{reason[1:]})"
+        )
+
+    def tables(self, parsed: Mapping, what: str) -> list[Mapping]:
+        """The tables under [[what]], none where there are none."""
+        tables = parsed.get(what, [])
+        if not isinstance(tables, list) or not all(isinstance(table, Mapping) for table in tables):
+            raise self.refusal(what, 0, "", f"each {what} must stand under a line [[{what}]]")
+        return tables
+
+    def table(self, parsed: Mapping, what: str) -> Mapping:
+        """The table under [what], empty where there is none."""
+        table = parsed.get(what, {})
+        if not isinstance(table, Mapping):
+            raise self.refusal("", 0, what, f"{what} must stand under a line [{what}]")
+        return table
+
+    def known(self, table: Mapping, what: str, place: int, keys: set[str]) -> None:
+        """Refuse keys that are not known, as a misspelt one would be ignored."""
+        for key in table:
+            if key not in keys:
+                raise self.refusal(what, place, key, f"{told(key)} is not known here: use {', '.join(sorted(keys))}")
+
+    def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
+        """The value of a key that must be there."""
+        if key not in table:
+            raise self.refusal(what, place, "", f"this {what} must have a line that begins with {key} =")
+        return table[key]
+
+    def words(self, table: Mapping, what: str, place: int, key: str, default: str | None = None) -> str:
+        """A short text; refused where it is missing and there is no default."""
+        value = table.get(key, default) if default is not None else self.needed(table, what, place, key)
+        if not isinstance(value, str) or not value.strip() or len(value) > 80:
+            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {told(value)}")
+        return value.strip()
+
+    def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
+        """A length in mm, from a number or a text such as 7/8 in."""
+        if default and key not in table:
+            return default[0]
+        value = self.needed(table, what, place, key)
+        if isinstance(value, bool) or not isinstance(value, str | int | float):
+            raise self.refusal(
+                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {told(value)}'
+            )
+        words, negative = key.replace("_", " "), key == "line_up_offset"
+        length = self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
+        self.ask(what, place, key, length, value)
+        return length
+
+    def ask(self, what: str, place: int, key: str, number: object, written: object = None) -> None:
+        """Refuse a number that can hardly be meant with a question in its own line; leave to others what is none."""
+        if isinstance(number, int | float) and not isinstance(number, bool):
+            asked = question(f"{what}.{key}", float(number), written)
+            if DID_YOU_MEAN in asked:
+                raise self.refusal(what, place, key, asked)
+            if asked:  # without a guess a rule that says why comes first
+                self.to_ask[what, place] = self.refusal(what, place, key, asked)
+
+    def made(self, what: str, place: int, key: str, make: Callable[[], Made]) -> Made:
+        """What `make` makes; its refusal gets the file's name and the line of `key`, or of the key it speaks of."""
+        try:
+            made = make()
+        except BendError as refusal:
+            if str(refusal).startswith(self.source):
+                raise
+            raise self.refusal(what, place, key or self.blamed(what, place, str(refusal)), str(refusal)) from None
+        if (what, place) in self.to_ask:
+            raise self.to_ask[what, place]
+        return made
+
+    def blamed(self, what: str, place: int, sentence: str) -> str:
+        """The key of a table of which a sentence "QUANTITY must ..." speaks: the one most of whose words are in it."""
+        quantity = set(sentence.partition(" must ")[0].split())
+        stands = self.parsed[what]
+        table = stands if isinstance(stands, Mapping) else self.tables(self.parsed, what)[place]
+        keys = {key: quantity & set(key.split("_")) for key in table}
+        return max(keys, key=lambda key: len(keys[key])) if any(keys.values()) else ""
+
+    def refusal(self, what: str, place: int, key: str, sentence: str) -> BendError:
+        """`sentence` as a refusal with the file's name and the line of `key`."""
+        return BendError(f"{self.source}, line {self.line(what, place, key)}: {sentence}")
+
+    def line(self, what: str, place: int, key: str) -> int:
+        """Line of `key` in the `place`-th table `what`, or that table's own line, counted from 1."""
+        heads = [number for number, line in enumerate(self.lines) if _heading(line) == what] if what else [0]
+        if not what and key:
+            own = next((number for number, line in enumerate(self.lines) if _heading(line) == key), None)
+            if own is not None:
+                return own + 1
+        if place >= len(heads):  # written in one line, as in tube = [{...}] or stock.longest = 1000
+            return self.line("", 0, what)
+        start = heads[place]
+        for number, line in enumerate(self.lines[start:], start):
+            if number > start and _heading(line):
+                break
+            if key and line.partition("=")[0].partition(".")[0].strip().strip("\"'") == key:
+                return number + 1
+        return start + 1
+
+
+def _heading(line: str) -> str:
+    # tube for [tube] and [[tube]]
+    found = re.match(r"\s*\[\[?\s*([\w-]+)\s*\]", line)
+    return found[1] if found else ""

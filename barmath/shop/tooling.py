@@ -1,0 +1,171 @@
+"""The die, what it needs of a tube, and how far a bent tube springs back."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.refusal import Number, check_shapes, checked, keep, refuse_where
+from barmath.shop.stock import Tube
+
+MOST_SPRINGBACK = 0.999
+"""Share k beyond which hardly anything stays bent; at 1 the tube springs back straight."""
+
+USUAL_BENDS_DEG = tuple(np.arange(10.0, 45.1, 2.5))
+"""Stop settings tried where the shop names none: every 2.5 degrees, as finished angles."""
+
+
+@dataclass(frozen=True)
+class Die:
+    """A bending die on the shop's rotary-draw bender.
+
+    Parameters
+    ----------
+    centerline_radius_mm : number or array, above 0
+        Radius of the groove's centre line; the finished tube, once sprung back, has a little more.
+    least_straight_mm : number or array, at least 0
+        Shortest straight that hook and follower can hold next to a bend.
+    line_up_offset_mm : number or array
+        How far the true tangent point lies ahead of the reference edge, toward the free end; measured once.
+    largest_bend_deg : number or array, above 0
+        Furthest setting of the stop.
+    stop_offset_deg : number
+        How much further the stop must be set than the tube is bent on the die: play of stop and hook.
+    tube_diameter_mm : number, or None
+        The tube its groove is cut for; None where it was not noted.
+    groove_depth_mm : number above 0, or None
+        From the rim of the die in to the bottom of its groove; None: half the tube.
+    rim_height_mm : number above 0, or None
+        From the middle of the tube in the groove up to the upper face of the rim; None: one tube diameter.
+    springback_ratio : number in 0..1, or None
+        k measured by the shop: angle kept = (1 - k) angle on the die. None: worked out from the tube.
+    name : str
+
+    Raises
+    ------
+    BendError
+        Where a field is not a number or lies outside its range.
+    """
+
+    centerline_radius_mm: Number
+    least_straight_mm: Number = 65.0
+    line_up_offset_mm: Number = 0.0
+    largest_bend_deg: Number = 90.0
+    tube_diameter_mm: float | None = None
+    springback_ratio: Number | None = None
+    name: str = ""
+    stop_offset_deg: Number = 0.0
+    groove_depth_mm: float | None = None
+    rim_height_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        fields: dict[str, object] = {
+            "centerline_radius_mm": checked("die radius", self.centerline_radius_mm, "mm", above=0.0),
+            "least_straight_mm": checked("least straight", self.least_straight_mm, "mm", least=0.0),
+            "line_up_offset_mm": checked("line-up offset", self.line_up_offset_mm, "mm", least=-500.0, most=500.0),
+            "stop_offset_deg": checked("stop offset", self.stop_offset_deg, "deg", least=-10.0, most=10.0),
+            "largest_bend_deg": checked("largest bend", self.largest_bend_deg, "deg", above=0.0, most=180.0),
+        }
+        if self.tube_diameter_mm is not None:
+            fields["tube_diameter_mm"] = checked("tube diameter of the die", self.tube_diameter_mm, "mm", above=0.0)
+        if self.groove_depth_mm is not None:
+            fields["groove_depth_mm"] = checked("groove depth of the die", self.groove_depth_mm, "mm", above=0.0)
+        if self.rim_height_mm is not None:
+            fields["rim_height_mm"] = checked("rim height of the die", self.rim_height_mm, "mm", above=0.0)
+        if self.springback_ratio is not None:
+            fields["springback_ratio"] = checked("springback ratio", self.springback_ratio, least=0.0, below=1.0)
+        check_shapes("the die", *fields.values())
+        keep(self, **fields)
+
+
+@dataclass(frozen=True)
+class Springback:
+    """How a tube opens when it leaves the die: 1/R_die - 1/R = M/(E I), so with k = M R_die/(E I)
+
+        R = R_die/(1 - k),   finished angle = (1 - k) angle on the die,
+
+    and the length of the arc stays the same.
+    """
+
+    ratio: Number
+    die_radius_mm: Number
+
+    def __post_init__(self) -> None:
+        ratio = checked(
+            "springback ratio",
+            self.ratio,
+            least=0.0,
+            below=1.0,
+            remedy=(
+                "measure it again, for no tube bends on by itself",
+                "choose a tighter die or softer tube, for nothing would stay bent",
+            ),
+        )
+        keep(self, ratio=ratio, die_radius_mm=checked("die radius", self.die_radius_mm, "mm", above=0.0))
+
+    @property
+    def finished_radius_mm(self) -> Number:
+        """Centre-line radius once sprung back, mm."""
+        return self.die_radius_mm / (1.0 - self.ratio)
+
+    def die_bend_deg(self, finished_deg: Number) -> Number:
+        """Angle to bend to on the die so that `finished_deg` stays, degrees."""
+        finished = checked("bend", finished_deg, "deg", least=0.0, most=180.0)
+        check_shapes("bend and springback", finished, self.ratio)
+        return finished / (1.0 - self.ratio)
+
+    def finished_bend_deg(self, die_deg: Number) -> Number:
+        """Angle that stays of `die_deg` on the die, degrees."""
+        bend = checked("bend on the die", die_deg, "deg", least=0.0)
+        check_shapes("bend and springback", bend, self.ratio)
+        return bend * (1.0 - self.ratio)
+
+
+def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) -> Springback:
+    """Springback of `tube` on `die`: the ratio the shop has measured, or else the theory's.
+
+    The theory takes the fully plastic moment M = yield (D^3 - d^3)/6 and elastic unloading, k = M R_die/(E I).
+    The core that stays elastic changes M by less than 0.03 %; expect the bench to differ by tens of per cent of k,
+    so measure.
+
+    Parameters
+    ----------
+    tube : Tube
+    die : Die
+    yield_mpa : number or array, optional
+        Yield stress instead of the material's nominal one; with it the theory is used even where the die has a
+        measured ratio.
+
+    Returns
+    -------
+    Springback
+
+    Raises
+    ------
+    BendError
+        Where the die's radius is no more than the tube's own, or where the tube would spring back straight.
+    """
+    check_die_takes_tube(tube, die)
+    if die.springback_ratio is not None and yield_mpa is None:
+        return Springback(die.springback_ratio, die.centerline_radius_mm)
+    per_mm = springback_per_mm(tube, yield_mpa)
+    check_shapes("tube, die and yield", per_mm, die.centerline_radius_mm)
+    return Springback(per_mm * die.centerline_radius_mm, die.centerline_radius_mm)
+
+
+def springback_per_mm(tube: Tube, yield_mpa: Number | None = None) -> Number:
+    """Springback ratio by theory for each millimetre of the die's radius, M/(E I); unchecked, as no die is known."""
+    return tube.plastic_moment_nm(yield_mpa) * 1e3 / (tube.material.elastic_modulus_mpa * tube.second_moment_mm4)
+
+
+def check_die_takes_tube(tube: Tube, die: Die) -> None:
+    """Raise BendError where the die's centre-line radius is no more than the tube's radius."""
+    check_shapes("tube and die", tube.outside_diameter_mm, tube.wall_mm, die.centerline_radius_mm)
+    refuse_where(
+        np.asarray(die.centerline_radius_mm) <= np.asarray(tube.outside_diameter_mm) / 2.0,
+        "die radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",
+        remedy="the radius is measured to the tube's centre line",
+        diameter=tube.outside_diameter_mm,
+        radius=die.centerline_radius_mm,
+    )

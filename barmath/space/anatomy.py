@@ -1,0 +1,93 @@
+"""The parts and angles of a bar as lines and named places in space, for the picture that explains the frame."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
+
+RIGHT, BACK, UP = np.array([1.0, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0])
+
+
+class Feature(NamedTuple):
+    """A named line (k, 3) and where its name stands (3,), mm in the bar's frame."""
+
+    name: str
+    line: Array
+    label_at: Array
+
+
+def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
+    """Axes, parts, lengths and angles of the right half of one upright bar (no arrays), by name.
+
+    Keys: right, forward, up (the axes); inner bend, outer bend, backsweep, upsweep, roll (arcs between directions);
+    rise, setback, half width (lengths); clamp flat, straight, grip (places along the tube).
+    """
+    check_single(recipe)
+    stations = nodes_of_row(row_from_recipe(recipe)).stations_mm
+    points, frames = bar_points(recipe, stations)
+    _, inner_start, inner_end, outer_start, outer_end, end = points[4:]
+    riser, grip = frames[7][:, 0], frames[9][:, 0]
+    inner_corner = _corner(inner_start, RIGHT, recipe.radius_mm, recipe.inner_bend_deg)
+    outer_corner = _corner(outer_start, riser, recipe.radius_mm, recipe.outer_bend_deg)
+    flat_grip, front_grip = grip * [1.0, 1.0, 0.0], grip * [1.0, 0.0, 1.0]
+    undoing, toward = _undoing(riser, frames[5][:, 1], recipe), frames[7][:, 1]
+    return {
+        "right": _axis("x, right", 250.0 * RIGHT),
+        "forward": _axis("y, forward", -100.0 * BACK),
+        "up": _axis("z, up", 130.0 * UP),
+        "clamp flat": _place("clamp flat", points[4], inner_start, -58.0 * UP - 14.0 * RIGHT),
+        "straight": _place("straight", inner_end, outer_start, 44.0 * UP - 22.0 * RIGHT),
+        "grip": _place("grip", outer_end, end, -64.0 * UP + 30.0 * RIGHT),
+        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, -0.95, 0.85),
+        "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0),
+        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0, -0.55, 1.15),
+        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.25, 1.25),
+        "upsweep": _angle("upsweep", outer_corner, RIGHT, front_grip / np.linalg.norm(front_grip), 245.0, 0.0),
+        "rise": _length("rise", end * [1.0, 1.0, 0.0], end),
+        "setback": _length("setback", end * [1.0, 0.0, 0.0], end * [1.0, 1.0, 0.0]),
+        "half width": _length("half the width", np.zeros(3), end * [1.0, 0.0, 0.0], 0.84),
+    }
+
+
+def _corner(start: Array, direction: Array, radius: float, bend_deg: float) -> Array:
+    return start + radius * np.tan(np.radians(bend_deg) / 2.0) * direction
+
+
+def _undoing(riser: Array, inner_normal: Array, recipe: Recipe) -> Array:
+    # where the outer bend would turn to at roll 0, undoing the inner one: down, square to the riser
+    a = np.radians(recipe.inner_bend_deg)
+    carried = np.cos(a) * inner_normal - np.sin(a) * RIGHT
+    return -carried / np.linalg.norm(carried)
+
+
+def _axis(name: str, tip: Array) -> Feature:
+    return Feature(name, np.stack([np.zeros(3), tip]), 1.12 * tip)
+
+
+def _place(name: str, start: Array, end: Array, off: Array) -> Feature:
+    middle = (start + end) / 2.0
+    return Feature(name, np.stack([start, end]), middle + off)
+
+
+def _length(name: str, start: Array, end: Array, label_at: float = 0.5) -> Feature:
+    return Feature(name, np.stack([start, end]), start + label_at * (end - start) - 9.0 * UP)
+
+
+def _angle(
+    name: str, vertex: Array, first: Array, second: Array, reach: float, label_at: float = 0.5, beyond: float = 1.18
+) -> Feature:
+    # both legs and the arc between two unit vectors, as one line; the name stands `label_at` of the way along the arc
+    # and `beyond` times as far out
+    turn = np.arccos(np.clip(first @ second, -1.0, 1.0))
+    aside = second - (second @ first) * first
+    aside = aside / max(float(np.linalg.norm(aside)), 1e-12)
+    theta = np.linspace(0.0, turn, 24)[:, None]
+    arc = vertex + reach * (np.cos(theta) * first + np.sin(theta) * aside)
+    line = np.concatenate([vertex[None], arc, vertex[None]])
+    toward = np.cos(label_at * turn) * first + np.sin(label_at * turn) * aside
+    return Feature(name, line, vertex + beyond * reach * toward)

@@ -1,0 +1,265 @@
+"""Any row of straights and bends in space: the centre line of the general bar.
+
+A row starts at the origin along +x with its normal along +y and its binormal along +z. Before each bend the tube is
+rolled about its own axis, by the right-hand rule (the normal turns toward the binormal); the bend then turns the
+tangent toward the normal. Rolls add up: each is the turn from the plane of the bend before. Leading axes are rows of
+their own, so that one `TubeRow` may hold thousands of tubes.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.records import Recipe, checked_turn
+from barmath.refusal import BendError, as_number, check_shapes, checked_count, keep, refuse_where
+
+_OFF_THE_TUBE_MM = 1e-6
+
+
+@dataclass(frozen=True)
+class TubeRow:
+    """A tube of n bends and n + 1 straights.
+
+    Parameters
+    ----------
+    straights_mm : array (..., n + 1), at least 0
+    bends_deg : array (..., n), 0..180
+        A bend of 0 is no bend and has no length.
+    rolls_deg : array (..., n)
+        Turn about the tube's axis before each bend.
+    radii_mm : number or array (..., n), above 0
+        Centre-line radii.
+
+    Raises
+    ------
+    BendError
+        Where a value lies outside its range or the shapes do not fit each other.
+    """
+
+    straights_mm: Array
+    bends_deg: Array
+    rolls_deg: Array
+    radii_mm: Array
+
+    def __post_init__(self) -> None:
+        straights, bends, rolls, radii = (
+            np.asarray(as_number(name, value, unit))
+            for name, value, unit in (
+                ("straight", self.straights_mm, "mm"),
+                ("bend", self.bends_deg, "deg"),
+                ("roll", self.rolls_deg, "deg"),
+                ("radius", self.radii_mm, "mm"),
+            )
+        )
+        if bends.ndim == 0 or straights.ndim == 0 or straights.shape[-1] != bends.shape[-1] + 1:
+            raise BendError(
+                "a row must have one more straight than bends along its last axis, "
+                f"got shapes {straights.shape} and {bends.shape}"
+            )
+        try:
+            lead = np.broadcast_shapes(straights.shape[:-1], bends.shape[:-1], rolls.shape[:-1], radii.shape[:-1])
+            bends, rolls, radii = (np.broadcast_to(x, (*lead, bends.shape[-1])) for x in (bends, rolls, radii))
+        except ValueError:
+            raise BendError(
+                "the fields of a row must have shapes that broadcast, got "
+                f"{straights.shape}, {bends.shape}, {rolls.shape} and {radii.shape}"
+            ) from None
+        refuse_where(straights < 0.0, "straight must be at least 0 mm, got {got} mm", got=straights)
+        refuse_where((bends < 0.0) | (bends > 180.0), "bend must be from 0 to 180 deg, got {got} deg", got=bends)
+        refuse_where(radii <= 0.0, "radius must be above 0 mm, got {got} mm", got=radii)
+        straights = np.broadcast_to(straights, (*lead, straights.shape[-1]))
+        keep(self, **dict(zip(self.__dataclass_fields__, (straights, bends, rolls, radii), strict=True)))
+
+    @property
+    def bend_count(self) -> int:
+        """Number n of bends."""
+        return self.bends_deg.shape[-1]
+
+
+class Nodes(NamedTuple):
+    """The start of a row, the start and end of each of its bends, and its end: 2 n + 2 nodes.
+
+    stations_mm (..., 2n+2) along the centre line; points_mm (..., 2n+2, 3); frames (..., 2n+2, 3, 3) whose columns are
+    tangent, normal and binormal. At the start of a bend the frame is the rolled one.
+    """
+
+    stations_mm: Array
+    points_mm: Array
+    frames: Array
+
+
+def nodes_of_row(row: TubeRow) -> Nodes:
+    """Stations, points and frames at every tangent point, by going along the row once."""
+    lead, count = row.bends_deg.shape[:-1], row.bend_count
+    theta, rho = row.bends_deg * RADIAN, row.rolls_deg * RADIAN
+    spans = np.zeros((*lead, 2 * count + 2))
+    spans[..., 1::2], spans[..., 2::2] = row.straights_mm, row.radii_mm * theta
+    point, frame = np.zeros((*lead, 3)), np.broadcast_to(np.eye(3), (*lead, 3, 3))
+    points, frames = [point], [frame]
+    for i in range(count):
+        point, frame = point + row.straights_mm[..., i, None] * frame[..., :, 0], _rolled(frame, rho[..., i])
+        points.append(point)
+        frames.append(frame)
+        point, frame = _along_arc(point, frame, row.radii_mm[..., i], theta[..., i])
+        points.append(point)
+        frames.append(frame)
+    points.append(point + row.straights_mm[..., -1, None] * frame[..., :, 0])
+    frames.append(frame)
+    return Nodes(np.cumsum(spans, -1), np.stack(points, -2), np.stack(frames, -3))
+
+
+def cut_length_mm(row: TubeRow) -> Array:
+    """Straight tube that makes the row: straights and arcs, mm, shape (...)."""
+    return row.straights_mm.sum(-1) + (row.radii_mm * row.bends_deg).sum(-1) * RADIAN
+
+
+def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
+    """Exact points and frames of the centre line at arc lengths from the row's start.
+
+    Parameters
+    ----------
+    row : TubeRow
+    stations_mm : number or array (..., m)
+        From 0 to the cut length. A number counts as one station, m = 1.
+
+    Returns
+    -------
+    points (..., m, 3) in mm and frames (..., m, 3, 3), columns tangent, normal, binormal
+        At a tangent point the frame is that of the straight or bend which begins there.
+
+    Raises
+    ------
+    BendError
+        Where a station lies off the tube.
+    """
+    nodes = nodes_of_row(row)
+    s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
+    end = nodes.stations_mm[..., -1:]
+    check_shapes("the stations and the row", s, end)
+    shape = np.broadcast_shapes(s.shape, end.shape)
+    s = np.broadcast_to(s, shape)
+    refuse_where(
+        (s < -_OFF_THE_TUBE_MM) | (s > end + _OFF_THE_TUBE_MM),
+        "station must lie on the tube, from 0 to {end} mm, got {got} mm",
+        end=end,
+        got=s,
+    )
+    pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
+    radii = np.ones((*end.shape[:-1], 2 * row.bend_count + 1))
+    radii[..., 1::2] = row.radii_mm
+    local, radii = s - _picked(nodes.stations_mm, pieces), _picked(radii, pieces)
+    points, frames = _picked(nodes.points_mm, pieces, 1), _picked(nodes.frames, pieces, 2)
+    bent = pieces % 2 == 1
+    points = points + np.where(bent, 0.0, local)[..., None] * frames[..., :, 0]
+    return _along_arc(points, frames, radii, np.where(bent, local / radii, 0.0))
+
+
+def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
+    """Stations for a picture: both ends, every tangent point, and each arc in `per_bend` equal parts.
+
+    Their number, 2 + n (per_bend + 1), is the same whatever the row measures. Shape (..., 2 + n (per_bend + 1)).
+    Raises BendError where `per_bend` is no whole number from 1 to 10000.
+    """
+    count = checked_count("parts of a bend", per_bend, least=1, most=10_000)
+    nodes = nodes_of_row(row).stations_mm
+    parts = np.linspace(0.0, 1.0, count + 1)
+    starts, ends = nodes[..., 1:-1:2], nodes[..., 2::2]
+    arcs = starts[..., None] + (ends - starts)[..., None] * parts
+    along = arcs.reshape(*arcs.shape[:-2], arcs.shape[-2] * arcs.shape[-1])
+    return np.concatenate([nodes[..., :1], along, nodes[..., -1:]], -1)
+
+
+def check_single_row(row: TubeRow) -> None:
+    """Raise BendError where a row has leading axes: here it must be one tube's."""
+    if row.bends_deg.ndim > 1:
+        raise BendError(
+            f"row of bends must be one tube's here, got arrays of shape {row.bends_deg.shape}: take one at a time"
+        )
+
+
+def reversed_row(row: TubeRow) -> TubeRow:
+    """The same tube from its other end, up to where it lies: its first roll is 0."""
+    rolls = np.concatenate([np.zeros_like(row.rolls_deg[..., :1]), row.rolls_deg[..., :0:-1]], -1)
+    return TubeRow(row.straights_mm[..., ::-1], row.bends_deg[..., ::-1], rolls, row.radii_mm[..., ::-1])
+
+
+def mirrored_row(row: TubeRow) -> TubeRow:
+    """The mirror image in the plane z = 0."""
+    return TubeRow(row.straights_mm, row.bends_deg, -row.rolls_deg, row.radii_mm)
+
+
+def row_from_recipe(recipe: Recipe) -> TubeRow:
+    """The whole bar from its left end: grip, riser, clamp flat, riser, grip, with outer, inner, inner, outer bend."""
+    c, a, s, roll, b, g, radius = np.broadcast_arrays(
+        recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
+        recipe.outer_bend_deg, recipe.grip_mm, recipe.radius_mm,
+    )  # fmt: skip
+    turn = 180.0 - roll
+    return TubeRow(
+        np.stack([g, s, c, s, g], -1),
+        np.stack([b, a, a, b], -1),
+        np.stack([np.zeros_like(turn), -turn, np.zeros_like(turn), turn], -1),
+        np.stack([radius] * 4, -1),
+    )
+
+
+def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
+    """Points and frames of the whole bar as `points_at`, in the bar's frame: x right, y forward, z up, origin in the
+    middle of the clamp flat, rolled in the stem. Stations count from the left end.
+    """
+    row = row_from_recipe(recipe)
+    return placed(*points_at(row, stations_mm), *bar_placement(row, recipe.stem_roll_deg))
+
+
+def bar_placement(row: TubeRow, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, Array]:
+    """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry a row of four bends into the bar's frame.
+
+    The middle of the third straight, the clamp flat, comes to the origin, its direction to +x and the plane of the
+    right inner bend upright; then the bar is rolled in the stem. Raises BendError unless the row has four bends.
+    """
+    if row.bend_count != 4:
+        raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
+    nodes = nodes_of_row(row)
+    left_inner_end, right_inner_start = nodes.points_mm[..., 4, :], nodes.points_mm[..., 5, :]
+    upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns x, z and -y
+    roll = np.asarray(checked_turn("roll in the stem", stem_roll_deg))
+    check_shapes("the row and its roll in the stem", row.bends_deg[..., 0], roll)
+    clamped = _rolled(upright, roll * RADIAN)
+    return 0.5 * (left_inner_end + right_inner_start), clamped @ np.swapaxes(nodes.frames[..., 5, :, :], -1, -2)
+
+
+def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tuple[Array, Array]:
+    """Points (..., m, 3) and frames (..., m, 3, 3) moved so that `origin` (..., 3) comes to 0, then turned.
+
+    `rotation` has shape (..., 3, 3).
+    """
+    turned = (points - origin[..., None, :]) @ np.swapaxes(rotation, -1, -2)
+    return turned, rotation[..., None, :, :] @ frames
+
+
+def _rolled(frame: Array, rho: Array) -> Array:
+    cosine, sine = np.cos(rho)[..., None], np.sin(rho)[..., None]
+    tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
+    return _frame(tangent, cosine * normal + sine * binormal, cosine * binormal - sine * normal)
+
+
+def _along_arc(point: Array, frame: Array, radius: Array, theta: Array) -> tuple[Array, Array]:
+    cosine, sine, radius = np.cos(theta)[..., None], np.sin(theta)[..., None], np.asarray(radius)[..., None]
+    tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
+    turned = _frame(cosine * tangent + sine * normal, cosine * normal - sine * tangent, binormal)
+    return point + radius * (sine * tangent + (1.0 - cosine) * normal), turned
+
+
+def _frame(*columns: Array) -> Array:
+    return np.stack(np.broadcast_arrays(*columns), -1)
+
+
+def _picked(values: Array, pieces: NDArray[np.int64], own_axes: int = 0) -> Array:
+    """Those `values` (..., k, and axes of their own) that belong to `pieces` (..., m): shape (..., m, own axes)."""
+    values = np.broadcast_to(values, pieces.shape[:-1] + values.shape[values.ndim - 1 - own_axes :])
+    return np.take_along_axis(values, pieces[(..., *[None] * own_axes)], axis=-1 - own_axes)

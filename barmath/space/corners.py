@@ -1,0 +1,112 @@
+"""The polygon of a bent tube: the corners that its bends round off, and the row that has given corners.
+
+The legs of a bend of angle a and radius R meet R tan(a/2), its take-out, beyond each of its tangent points.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from barmath.arrays import RADIAN, Array
+from barmath.refusal import BendError, as_number, check_shapes, refuse_where
+from barmath.space.centerline import TubeRow, nodes_of_row
+
+STRAIGHT_THROUGH_DEG = 1e-9
+"""A corner that turns less than this is taken as straight through: no bend, no plane, a roll of 0."""
+
+TURNED_BACK_DEG = 179.9999
+"""Beyond it the legs of a bend run side by side and have no corner within reach."""
+
+
+def corner_points_mm(row: TubeRow) -> Array:
+    """Start, corners and end of the polygon whose corners the bends round off, shape (..., n + 2, 3).
+
+    Raises
+    ------
+    BendError
+        Where a bend is 180 degrees, whose legs never meet.
+    """
+    refuse_where(
+        row.bends_deg > TURNED_BACK_DEG, "bend must be below 180 deg to have a corner, got {got} deg", got=row.bends_deg
+    )
+    nodes = nodes_of_row(row)
+    take_out = row.radii_mm * np.tan(row.bends_deg * RADIAN / 2.0)
+    corners = nodes.points_mm[..., 1:-1:2, :] + take_out[..., None] * nodes.frames[..., 1:-1:2, :, 0]
+    return np.concatenate([nodes.points_mm[..., :1, :], corners, nodes.points_mm[..., -1:, :]], -2)
+
+
+def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
+    """The row whose polygon has the given corners.
+
+    Parameters
+    ----------
+    corners_mm : array (..., n + 2, 3)
+        Start, corners and end.
+    radii_mm : number or array (..., n)
+
+    Returns
+    -------
+    TubeRow
+        Its first roll is measured from the direction square to the first leg that is nearest to +y (to +z where the
+        first leg runs along y). A corner that is straight through becomes a bend of 0, and the next roll is measured
+        from the plane of the last bend before it.
+
+    Raises
+    ------
+    BendError
+        Where points coincide, a leg turns straight back, or the arcs do not fit between the corners.
+    """
+    corners = np.asarray(as_number("corner", corners_mm, "mm"))
+    if corners.ndim < 2 or corners.shape[-1] != 3 or corners.shape[-2] < 2:
+        raise BendError(f"corners must be an array of at least 2 points of 3 numbers, got shape {corners.shape}")
+    legs = np.diff(corners, axis=-2)
+    lengths = np.linalg.norm(legs, axis=-1)
+    refuse_where(lengths < 1e-9, "corners must lie apart, got two at one place")
+    tangents = legs / lengths[..., None]
+    bends = _turns_deg(tangents)
+    radii = np.asarray(as_number("radius", radii_mm, "mm"))
+    check_shapes("the corners and radii", radii, bends)
+    if radii.ndim and radii.shape[-1] not in (1, bends.shape[-1]):
+        raise BendError(f"radius must be one number, or one for each corner, got shape {radii.shape}")
+    take_out = radii * np.tan(bends * RADIAN / 2.0)
+    straights = lengths + np.zeros((*take_out.shape[:-1], 1))
+    straights[..., :-1] -= take_out
+    straights[..., 1:] -= take_out
+    refuse_where(
+        straights < -1e-9,
+        "the arcs must fit between the corners, got a straight of {got} mm between two of them",
+        remedy="choose smaller radii or corners further apart",
+        got=straights,
+    )
+    return TubeRow(np.maximum(straights, 0.0), bends, _rolls_deg(tangents, bends), radii)
+
+
+def _turns_deg(tangents: Array) -> Array:
+    before, after = tangents[..., :-1, :], tangents[..., 1:, :]
+    turn = np.arctan2(np.linalg.norm(np.cross(before, after), axis=-1), np.sum(before * after, axis=-1)) / RADIAN
+    refuse_where(turn > TURNED_BACK_DEG, "a leg must not turn straight back, got a turn of {got} deg", got=turn)
+    return np.where(turn < STRAIGHT_THROUGH_DEG, 0.0, turn)
+
+
+def _rolls_deg(tangents: Array, bends_deg: Array) -> Array:
+    first = tangents[..., 0, :]
+    reference = np.where(np.abs(first[..., 1:2]) < 0.999999, [0.0, 1.0, 0.0], [0.0, 0.0, 1.0])
+    normal = _unit_square_to(first, reference)
+    rolls = np.zeros_like(bends_deg)
+    for i in range(bends_deg.shape[-1]):
+        bend, tangent = bends_deg[..., i, None], tangents[..., i, :]
+        bent = bend > 0.0
+        toward = np.where(bent, _unit_square_to(tangent, np.where(bent, tangents[..., i + 1, :], normal)), normal)
+        rolls[..., i] = np.arctan2(_dot(tangent, np.cross(normal, toward)), _dot(normal, toward)) / RADIAN
+        normal = np.cos(bend * RADIAN) * toward - np.sin(bend * RADIAN) * tangent
+    return rolls
+
+
+def _unit_square_to(tangent: Array, vector: Array) -> Array:
+    square = vector - _dot(tangent, vector)[..., None] * tangent
+    return square / np.linalg.norm(square, axis=-1, keepdims=True)
+
+
+def _dot(u: Array, v: Array) -> Array:
+    return np.sum(u * v, axis=-1)

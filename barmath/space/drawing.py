@@ -1,0 +1,138 @@
+"""What a picture of a bar is drawn from: the tube's surface, its outlines seen from the front and above, its marks.
+
+Everything has a fixed number of points, whatever the recipe, so that a picture can be changed in place.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.arrays import Array
+from barmath.closed_forms.records import Recipe, check_single
+from barmath.refusal import BendError, checked_single
+from barmath.space.centerline import (
+    TubeRow,
+    bar_placement,
+    check_single_row,
+    placed,
+    points_at,
+    row_from_recipe,
+    sample_stations,
+)
+from barmath.space.two_sides import two_sides_from_row
+
+PER_BEND = 12
+FACETS = 20
+PIECES = ("grip", "bend", "riser", "bend", "clamp flat", "bend", "riser", "bend", "grip")
+"""The bar from its left end to its right end."""
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """One bar, in mm, in the bar's frame (x right, y forward, z up).
+
+    points : (m, 3) centre line from the left end, m = 2 + 4 * 13
+    surface : (m, facets, 3) rings of the tube's surface
+    front, above : (2, m, 2) both edges of the tube's outline, as (x, up) seen by the rider and (x, back) from above
+    mark_rings : (4, facets + 1, 3) closed rings a little proud of the tube, at the ends of the risers
+    nodes : (10, 3) the ends and tangent points, from the left end
+    """
+
+    points: Array
+    surface: Array
+    front: Array
+    above: Array
+    mark_rings: Array
+    nodes: Array
+    tube_diameter_mm: float
+
+
+def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: float = 1.04) -> Drawing:
+    """The drawing of one `recipe` (no arrays) in tube of `tube_diameter_mm`."""
+    check_single(recipe)
+    return drawing_from_row(row_from_recipe(recipe), tube_diameter_mm, recipe.stem_roll_deg, mark_width)
+
+
+def drawing_from_row(
+    row: TubeRow, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
+) -> Drawing:
+    """The drawing of one bar as it came out, a row of four bends (no leading axes), rolled as it is measured by
+    `two_sides_from_row`. Raises BendError where it is no such row.
+    """
+    check_single_row(row)
+    if row.bend_count != len(PIECES) // 2:
+        raise BendError(f"row must be a bar's with {len(PIECES) // 2} bends, got {row.bend_count}")
+    roll = checked_single("roll in the stem", stem_roll_deg, "deg")
+    radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
+    proud = checked_single("mark width", mark_width, above=0.0)
+    lean = float(two_sides_from_row(row, roll).right_lean_deg)
+    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, lean))
+    normals, binormals = _untwisted(frames)
+    surface = _rings(points, normals, binormals, radius, FACETS)
+    nodes = node_places()
+    marks = nodes[[2, 3, 6, 7]]
+    mark_rings = _rings(points[marks], normals[marks], binormals[marks], radius * proud, FACETS)
+    tangents = frames[:, :, 0]
+    return Drawing(
+        points=points,
+        surface=surface,
+        front=_outline(points[:, [0, 2]], tangents[:, [0, 2]], radius),
+        above=_outline(points[:, :2] * [1.0, -1.0], tangents[:, :2] * [1.0, -1.0], radius),
+        mark_rings=np.concatenate([mark_rings, mark_rings[:, :1]], axis=1),
+        nodes=points[nodes],
+        tube_diameter_mm=2.0 * radius,
+    )
+
+
+def tube_surface(points: Array, frames: Array, tube_diameter_mm: float) -> Array:
+    """Rings (m, facets, 3) of the surface of a tube along `points` (m, 3) with `frames` (m, 3, 3)."""
+    return _rings(points, *_untwisted(frames), 0.5 * tube_diameter_mm, FACETS)
+
+
+def node_places() -> NDArray[np.intp]:
+    """Places in `points` of the ends and tangent points, from the left end: 10 of them."""
+    starts = 1 + np.arange(4) * (PER_BEND + 1)
+    return np.concatenate([[0], np.stack([starts, starts + PER_BEND], 1).ravel(), [1 + 4 * (PER_BEND + 1)]])
+
+
+def piece_of_interval() -> list[str]:
+    """For each of the m - 1 intervals between neighbouring points, the piece of the bar it belongs to."""
+    nodes = node_places()
+    return [piece for piece, length in zip(PIECES, np.diff(nodes), strict=True) for _ in range(length)]
+
+
+def triangles() -> NDArray[np.intp]:
+    """Corner numbers (t, 3) of the surface's triangles, two a facet, interval by interval."""
+    rings = node_places()[-1]
+    ring, facet = np.meshgrid(np.arange(rings), np.arange(FACETS), indexing="ij")
+    here, beside = ring * FACETS + facet, ring * FACETS + (facet + 1) % FACETS
+    quads = np.stack([here, beside, here + FACETS, beside, beside + FACETS, here + FACETS], -1)
+    return quads.reshape(-1, 3)
+
+
+def _untwisted(frames: Array) -> tuple[Array, Array]:
+    # normals carried along without turning about the tube, so that the surface's facets run straight
+    tangents = frames[:, :, 0]
+    normals = np.empty_like(tangents)
+    normal = frames[0, :, 1]
+    for i, tangent in enumerate(tangents):
+        normal = normal - (normal @ tangent) * tangent
+        normal = normal / np.sqrt(normal @ normal)
+        normals[i] = normal
+    return normals, np.cross(tangents, normals)
+
+
+def _rings(points: Array, normals: Array, binormals: Array, radius: float, facets: int) -> Array:
+    turn = np.linspace(0.0, 2.0 * np.pi, facets, endpoint=False)[:, None]
+    around = np.cos(turn) * normals[:, None] + np.sin(turn) * binormals[:, None]
+    return points[:, None] + radius * around
+
+
+def _outline(points: Array, tangents: Array, radius: float) -> Array:
+    # both edges (2, m, 2) of the tube's silhouette in a view: the projected centre line, set off square by the radius
+    aside = np.stack([-tangents[:, 1], tangents[:, 0]], -1)
+    aside *= radius / np.maximum(np.linalg.norm(tangents, axis=1), 1e-9)[:, None]
+    return np.stack([points + aside, points - aside])

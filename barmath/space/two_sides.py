@@ -1,0 +1,90 @@
+"""What a bar measures on each side by itself, however it came out: the two halves need not be alike.
+
+The bar lies as clamped: the clamp flat along x, and rolled so that its two risers lean to the front and to the rear by
+the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane. Where it is
+more than 90 degrees one riser hangs down, and no roll makes them alike: there the right riser has the stem roll itself.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from barmath.arrays import RADIAN, Array
+from barmath.refusal import BendError, Number, as_number, check_shapes
+from barmath.space.centerline import TubeRow, nodes_of_row
+
+
+@dataclass(frozen=True)
+class TwoSides:
+    """Measures of a bar's two sides, arrays (...) over bars.
+
+    Parameters
+    ----------
+    rise_mm, half_width_mm, setback_mm : arrays (..., 2)
+        Left and right: bar-end centre above the clamp axis, out from the middle of the clamp flat, and behind it.
+    backsweep_deg, upsweep_deg : arrays (..., 2)
+        Left and right: of the grip to the clamp axis, seen from above and from the front.
+    twist_deg : array (...)
+        Turn about the clamp axis from the left riser to the right one, positive where the right one leans further back.
+    right_lean_deg : array (...)
+        How far the right riser leans back from upright as the bar is measured.
+    """
+
+    rise_mm: Array
+    half_width_mm: Array
+    setback_mm: Array
+    backsweep_deg: Array
+    upsweep_deg: Array
+    twist_deg: Array
+    right_lean_deg: Array
+
+    @property
+    def width_mm(self) -> Array:
+        """From bar-end centre to bar-end centre along the clamp axis, mm."""
+        return self.half_width_mm.sum(-1)
+
+    def apart(self, measure: str) -> Array:
+        """Right minus left of one of the fields that have two sides."""
+        sides = getattr(self, measure)
+        return sides[..., 1] - sides[..., 0]
+
+
+def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
+    """Measures of a bar of four bends (rows (...)), rolled in its stem by `stem_roll_deg` from risers upright.
+
+    Raises
+    ------
+    BendError
+        Where the row has not four bends, or there are other rolls than bars.
+    """
+    if row.bend_count != 4:
+        raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
+    psi = np.asarray(as_number("stem roll", stem_roll_deg, "deg")) * RADIAN
+    nodes = nodes_of_row(row)
+    check_shapes("the bars and their rolls in the stem", nodes.points_mm[..., 0, 0], psi)
+    # along the clamp flat the row's frame is to the right, to the inside of the left inner bend, and square to both
+    axes = np.moveaxis(nodes.frames[..., 4, :, :], -1, 0)
+    middle = 0.5 * (nodes.points_mm[..., 4, :] + nodes.points_mm[..., 5, :])
+    outward = nodes.frames[..., 0][..., [0, 2, 6, 8], :] * np.array([-1.0, -1.0, 1.0, 1.0])[:, None]
+    ends = nodes.points_mm[..., [0, -1], :] - middle[..., None, :]
+    vectors = np.concatenate([outward, ends], -2)  # left grip, left riser, right riser, right grip, both ends
+    x, inside, square = (np.einsum("...vi,...i->...v", vectors, axis) for axis in axes)
+    lean = np.arctan2(square[..., 1:3], inside[..., 1:3])
+    twist = np.angle(np.exp(1j * (lean[..., 1] - lean[..., 0])))
+    right_lean = np.where(np.abs(twist) > 0.5 * np.pi, 0.0, 0.5 * twist) + psi
+    turn = (lean[..., 1] - right_lean)[..., None]
+    up = inside * np.cos(turn) + square * np.sin(turn)
+    back = square * np.cos(turn) - inside * np.sin(turn)
+    out = x[..., [0, 3, 4, 5]] * np.array([-1.0, 1.0, -1.0, 1.0])
+    grips = [0, 3]
+    return TwoSides(
+        rise_mm=up[..., 4:],
+        half_width_mm=out[..., 2:],
+        setback_mm=back[..., 4:],
+        backsweep_deg=np.arctan2(back[..., grips], out[..., :2]) / RADIAN,
+        upsweep_deg=np.arctan2(up[..., grips], out[..., :2]) / RADIAN,
+        twist_deg=twist / RADIAN,
+        right_lean_deg=right_lean / RADIAN,
+    )

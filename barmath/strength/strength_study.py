@@ -1,0 +1,46 @@
+"""How the screen of a bar changes with its tube and its width."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import Order, check_single
+from barmath.refusal import BendError, checked_single
+from barmath.shop.stock import Tube
+from barmath.strength.load_cases import LoadCase
+from barmath.strength.screen import STEM_WIDTH_MM, loaded_bar
+
+
+def first_yield_by_width(
+    order: Order,
+    radius_mm: float,
+    bend_deg: float,
+    tubes: Sequence[Tube],
+    widths_mm: Array,
+    case: LoadCase,
+    stem_width_mm: float = STEM_WIDTH_MM,
+) -> Array:
+    """Largest elastic stress over the tube's nominal yield, (tubes, widths), without a crossbar.
+
+    The order at each width in turn, with equal bends; nan where it cannot be made so, or not be loaded. Raises
+    BendError where a width lies outside the standard's range.
+    """
+    check_single(order, *tubes)
+    widths = [checked_single("width", width, "mm") for width in widths_mm]
+    stem_width_mm = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
+    found = np.full((len(tubes), len(widths)), np.nan)
+    for column, width in enumerate(widths):
+        wanted = replace(order, width_mm=width)
+        for row, tube in enumerate(tubes):
+            try:
+                recipe = recipe_from_order(wanted, radius_mm, bend_deg)
+                bar = loaded_bar(recipe, tube, case, stem_width_mm=stem_width_mm)
+            except BendError:
+                continue
+            found[row, column] = bar.elastic_mpa / tube.material.yield_mpa
+    return found

@@ -1,0 +1,139 @@
+"""The usual mistakes: the bar that comes out, how it shows, and whether it can be saved."""
+
+import numpy as np
+import pytest
+
+from barmath import Bender, BendError, Die, Order, Recipe, Tube, recipe_from_order, shape_from_recipe
+from barmath import springback_from_tube as springback_of
+from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold
+from barmath.bending.mistakes import (
+    FLIPPED,
+    MISTAKES,
+    NO_SPRINGBACK,
+    SIGN,
+    SLACK,
+    SLACK_DEG,
+    SWAPPED,
+    WRONG_FLAT,
+    WRONG_MARK,
+    outcome_of_mistake,
+    rock_of_risers_mm,
+)
+from barmath.space.centerline import row_from_recipe
+
+DIE = Die(88.9)
+SPRINGBACK = springback_of(Tube(22.225, 1.4732), DIE)
+RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), SPRINGBACK.finished_radius_mm, 25.0)
+ROW = row_from_recipe(RECIPE)
+ARC = RECIPE.radius_mm * np.radians(25.0)
+
+
+def outcome(mistake, step, row=ROW, holds=USUAL_HOLDS, **kwargs):
+    return outcome_of_mistake(mistake, step, row, holds, SPRINGBACK, DIE, **kwargs)
+
+
+def test_with_the_second_inner_bend_flipped_one_riser_hangs_down():
+    out = outcome(FLIPPED, 1)
+    assert abs(out.sides.twist_deg) == pytest.approx(180.0)
+    assert out.sides.rise_mm[0] == pytest.approx(-out.sides.rise_mm[1])
+    assert out.shows[0] == "one riser stands up and the other hangs down"
+    assert not out.saved
+    assert "180 deg out" in out.how
+
+
+def test_the_sign_of_the_reading_turns_the_sweep_of_that_grip_over():
+    out = outcome(SIGN, 3)
+    other = Recipe(*(getattr(RECIPE, name) for name in list(RECIPE.__dataclass_fields__)[:3]), -RECIPE.roll_deg,
+                   25.0, RECIPE.grip_mm, RECIPE.radius_mm)  # fmt: skip
+    assert out.sides.backsweep_deg[0] == pytest.approx(shape_from_recipe(other).backsweep_deg, abs=1e-9)
+    assert out.sides.backsweep_deg[1] == pytest.approx(12.0, abs=1e-9)
+    assert out.sides.upsweep_deg[0] == pytest.approx(out.sides.upsweep_deg[1], abs=1e-9)
+    assert out.shows == (
+        "one grip sweeps to the rear and the other to the front: backsweep -12.0 deg left and 12.0 deg right",
+    )
+    assert not out.saved
+    # the plane is turned by twice the roll
+    assert f"{2.0 * RECIPE.roll_deg:.0f} deg out" in out.how
+
+
+def test_a_reading_of_nought_has_no_sign_to_turn():
+    out = outcome(SIGN, 1)
+    assert (out.shows, out.saved, out.how) == ((), True, "nothing to save: the bar is the one that was meant")
+
+
+@pytest.mark.parametrize("step", range(4))
+@pytest.mark.parametrize("hooked", [LEFT, RIGHT])
+def test_the_wrong_end_of_the_arc_moves_the_bend_by_the_radius_times_its_angle(step, hooked):
+    holds = tuple(Hold(hold.number, hooked) for hold in USUAL_HOLDS)
+    if step == 0 and hooked == LEFT:
+        holds = USUAL_HOLDS
+    out = outcome(WRONG_MARK, step, holds=holds)
+    moved = out.row.straights_mm - ROW.straights_mm
+    number = holds[step].number
+    toward_right = holds[step].onward
+    assert moved[number] == pytest.approx(toward_right * ARC)
+    assert moved[number + 1] == pytest.approx(-toward_right * ARC)
+    assert not out.saved
+    assert "40 mm off its place" in out.how
+
+
+def test_springback_forgotten_leaves_every_bend_short_by_its_share():
+    out = outcome(NO_SPRINGBACK, 0)
+    np.testing.assert_allclose(out.row.bends_deg, 25.0 * (1.0 - SPRINGBACK.ratio), atol=1e-9)
+    assert out.saved
+    assert out.how.startswith(f"yes: bends tweaked by up to {25.0 * SPRINGBACK.ratio:.1f} deg")
+
+
+def test_the_slack_of_the_hook_rolls_the_tube_by_as_much():
+    out = outcome(SLACK, 1)
+    assert abs(out.sides.twist_deg) == pytest.approx(SLACK_DEG)
+    assert "rocks" in out.shows[0]
+    assert out.saved
+    assert outcome(SLACK, 1, slack_deg=8.0).saved is False
+
+
+def test_the_same_reading_on_another_flat_is_another_roll():
+    out = outcome(WRONG_FLAT, 2)
+    # the left riser stands off by both inner bends in one plane: sin r = sin 50 sin phi
+    reading = np.arcsin(np.sin(np.radians(25.0)) * np.sin(np.radians(RECIPE.roll_deg)))
+    roll = np.degrees(np.arcsin(np.sin(reading) / np.sin(np.radians(50.0))))
+    shape = shape_from_recipe(Recipe(50.0, 25.0, RECIPE.straight_mm, roll, 25.0, RECIPE.grip_mm, RECIPE.radius_mm))
+    assert out.sides.backsweep_deg[1] == pytest.approx(shape.backsweep_deg, abs=1e-9)
+    assert out.sides.backsweep_deg[0] == pytest.approx(12.0, abs=1e-9)
+
+
+def test_equal_bends_cannot_be_swapped_and_others_can():
+    assert outcome(SWAPPED, 0).shows == ()
+    unequal = row_from_recipe(Recipe(50.0, 22.0, 110.0, 30.0, 30.0, 200.0, RECIPE.radius_mm))
+    out = outcome(SWAPPED, 0, row=unequal)
+    np.testing.assert_allclose(out.row.bends_deg, [22.0, 30.0, 30.0, 22.0], atol=1e-9)
+    assert any("the left outer bend reads 22.0 deg, 8.0 deg too little" in words for words in out.shows)
+    assert not out.saved
+
+
+def test_the_rock_on_the_table_is_the_riser_times_the_twist():
+    # the riser's outer end stands off the plane by (its length in the plane square to the clamp axis) times sin twist
+    out = outcome(SLACK, 1)
+    length = RECIPE.radius_mm * (1.0 - np.cos(np.radians(25.0))) + RECIPE.straight_mm * np.sin(np.radians(25.0))
+    assert rock_of_risers_mm(out.row) == pytest.approx(length * np.sin(np.radians(SLACK_DEG)), rel=1e-6)
+    assert rock_of_risers_mm(ROW) == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("mistake", MISTAKES)
+@pytest.mark.parametrize("turns", ["left", "right"])
+def test_every_mistake_at_every_step_has_an_outcome_or_a_reason(mistake, turns):
+    for step in range(4):
+        try:
+            out = outcome(mistake, step, bender=Bender(turns))
+        except BendError as refusal:
+            assert ": choose a later step" in str(refusal)  # noqa: PT017
+            assert step < 2
+            continue
+        assert out.how.startswith(("yes", "no", "nothing to save"))
+        assert out.saved != out.how.startswith("no:")
+
+
+def test_a_step_that_is_not_there_is_refused():
+    for step in (-1, 4, "first", 1.5, True):
+        with pytest.raises(BendError, match="step must be one of the plan's 4, counted from 0, got"):
+            outcome(SIGN, step)

@@ -1,0 +1,409 @@
+"""The order panel, without a browser: what every control does, at both ends and with a refused value."""
+
+import re
+import shutil
+from dataclasses import replace
+from io import BytesIO
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pypdf import PdfReader
+
+from barmath import Bender, recipe_from_order, shape_from_recipe
+from barmath.bending.holds import BENDS
+from barmath.bending.plans import PLANS, USUAL
+from barmath.bending.sequences import bend_order
+from barmath.panels.order import OrderPanel, order_panel
+from barmath.panels.order_state import OrderState, readout_from_state, recipe_html, way_labels
+from barmath.panels.shell import FAULT
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
+from barmath.shop.shop_file import shop_from_file
+from barmath.space.centerline import row_from_recipe
+
+DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
+
+
+@pytest.fixture(scope="module")
+def shop():
+    return shop_from_file(DEMO)
+
+
+@pytest.fixture
+def panel():
+    return OrderPanel(DEMO)
+
+
+def traces(panel):
+    return {trace.name: trace for trace in panel.figure.data}
+
+
+def test_the_first_bar_shown_is_the_best_way_and_measures_what_was_ordered(panel):
+    bar = panel.readout.bar
+    assert panel.readout.row == 0
+    assert shape_from_recipe(bar.recipe).rise_mm == pytest.approx(ORDER.rise_mm, abs=1e-9)
+    assert bar.shape.backsweep_deg == pytest.approx(ORDER.backsweep_deg, abs=1e-9)
+    assert "Can be made" in panel.message.value
+
+
+def test_recipe_is_that_of_the_closed_form_on_the_finished_radius(shop):
+    readout = readout_from_state(shop, OrderState(die=DIE.name, bend_deg=BEND_DEG))
+    bar = readout.bar
+    expected = recipe_from_order(ORDER, bar.springback.finished_radius_mm, BEND_DEG)
+    for field in ("straight_mm", "grip_mm", "roll_deg", "radius_mm", "inner_bend_deg"):
+        assert getattr(bar.recipe, field) == pytest.approx(getattr(expected, field), rel=1e-12)
+
+
+@pytest.mark.parametrize("upsweep_deg", [0.0, 4.0, 9.0])
+def test_the_rise_that_was_ordered_is_shown_as_the_rise_and_the_roll_with_its_direction(shop, upsweep_deg):
+    readout = readout_from_state(shop, OrderState(upsweep="upsweep as ordered", upsweep_deg=upsweep_deg))
+    roll = readout.bar.recipe.stem_roll_deg
+    shown = re.sub("<[^>]+>", "|", recipe_html(readout, "mm"))
+    assert re.search(r"Rise, as ordered\|+78\.0 mm", shown)
+    way = "rearward" if roll > 0.0 else "forward"
+    assert re.search(rf"Roll in the stem\|+{abs(roll):.1f} deg, tops of the risers {way}", shown)
+
+
+@pytest.mark.parametrize("name", ["rise", "backsweep", "width", "clamp_flat", "controls", "upsweep"])
+def test_a_slider_at_either_end_gives_a_bar_or_a_reason(panel, name):
+    panel.ordered.upsweep_kind.value = "upsweep as ordered" if name == "upsweep" else "risers upright"
+    row = getattr(panel.ordered, name)
+    for value in (row.low, row.high):
+        row.slider.value = value
+        assert getattr(panel.state, f"{name}_{'mm' if row.length else 'deg'}") == pytest.approx(value)
+        said = panel.message.value
+        assert ("Can be made" in said) == (panel.readout.bar is not None)
+        assert ("Cannot be made" in said) == (panel.readout.bar is None)
+        assert FAULT not in said
+        assert (len(traces(panel)["tube"].x) > 0) == (panel.readout.bar is not None)
+
+
+def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
+    before = np.array(traces(panel)["marks"].x), panel.recipe.value
+    panel.ordered.rise.slider.value = 84
+    assert not np.array_equal(before[0], traces(panel)["marks"].x)
+    assert panel.recipe.value != before[1]
+    assert "rise 84.0 mm" in traces(panel)["front dimensions"].text
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"), [("80", 80.0), ("80,5", 80.5), ("3 1/8 in", 79.375), ("81.25 mm", 81.25)]
+)
+def test_a_length_may_be_typed_as_a_shop_writes_it(panel, typed, expected):
+    panel.ordered.rise.box.value = typed
+    assert panel.state.rise_mm == pytest.approx(expected)
+    assert panel.ordered.rise.slider.value == round(expected), (
+        "a page would move a slider between its steps, and the value too"
+    )
+
+
+@pytest.mark.parametrize("typed", ["eighty", "", "12 mm in", "1e9", "-4", "<script>alert(1)</script>", "nan"])
+def test_a_refused_entry_keeps_the_bar_and_says_why(panel, typed):
+    before = panel.readout.bar.recipe
+    panel.ordered.rise.box.value = typed
+    assert panel.readout.bar.recipe == before
+    assert panel.ordered.rise.box.value == typed, "what was typed stays, to be mended"
+    assert "rise must be" in panel.message.value
+    assert "<script" not in panel.message.value
+    panel.ordered.rise.box.value = "80"
+    assert "rise must be" not in panel.message.value
+
+
+def test_a_page_that_answers_with_a_rounded_step_does_not_change_what_was_typed(panel):
+    panel.ordered.rise.box.value = "3 1/8 in"
+    panel.ordered.rise.slider.value = 78.99999999999999
+    assert panel.state.rise_mm == pytest.approx(79.375)
+
+
+def test_a_refused_entry_is_forgotten_where_the_box_is_shown_in_another_unit(panel):
+    panel.ordered.rise.box.value = "eighty"
+    panel.unit.value = "in"
+    assert panel.ordered.rise.box.value == "3 17/32 in"
+    assert "rise must be" not in panel.message.value
+
+
+def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
+    panel.ordered.rise.slider.value = 84
+    state = panel.figure.get_state()
+    names = [trace["name"] for trace in state["_widget_data"]]
+    assert "rise 84.0 mm" in state["_widget_data"][names.index("front dimensions")]["text"]
+    assert state["_widget_layout"]["yaxis3"]["ticktext"] == ["die 102", "die 127", "die 152"]
+
+
+def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
+    panel.ordered.rise.slider.value = 200
+    assert panel.readout.bar is None
+    assert not any(traces(panel)[name].visible for name in ("tube", "marks"))
+    panel.ordered.rise.slider.value = 90
+    assert all(traces(panel)[name].visible for name in ("tube", "marks"))
+    panel.ordered.rise.slider.value = 200
+    assert "the rise must be from" in panel.message.value
+    assert len(traces(panel)["front straights"].x) == 0
+    assert traces(panel)["rise ordered"].x[0] == 200
+
+
+def test_more_sweep_than_any_bend_gives_is_refused_with_the_least_bend(panel):
+    panel.stop.value, panel.ordered.backsweep.slider.value = 10.0, 45
+    assert "bend must be at least" in panel.message.value
+
+
+def test_a_picked_way_becomes_the_bar_shown_and_stays_while_the_order_changes(panel):
+    panel.ways.value = 2
+    ways = panel.readout.ways
+    die, bend = panel.die.value, panel.stop.value
+    assert (ways.die(panel.readout.row).name, ways.bend_deg[panel.readout.row]) == (die, bend)
+    panel.ordered.rise.slider.value = 91
+    assert panel.readout.bar.die.name == die
+    assert panel.readout.bar.recipe.inner_bend_deg == bend
+    panel.die.value, panel.stop.value = "", 0.0
+    assert panel.readout.row == 0
+
+
+def test_every_die_and_every_stop_can_be_chosen(panel):
+    for _, die in panel.die.options:
+        panel.die.value = die
+        assert FAULT not in panel.message.value
+    panel.die.value = ""
+    for _, stop in panel.stop.options:
+        panel.stop.value = stop
+        assert FAULT not in panel.message.value
+
+
+def test_level_grips_and_ordered_upsweep_measure_so(panel):
+    panel.ordered.upsweep_kind.value = "grips level"
+    assert panel.readout.bar.shape.upsweep_deg == pytest.approx(0, abs=1e-9)
+    panel.ordered.upsweep_kind.value = "upsweep as ordered"
+    panel.ordered.upsweep.slider.value = 4
+    assert panel.readout.bar.shape.upsweep_deg == pytest.approx(4, abs=1e-9)
+
+
+def test_the_upsweep_row_works_only_where_an_upsweep_is_ordered(panel):
+    assert panel.ordered.upsweep.slider.disabled
+    panel.ordered.upsweep_kind.value = "upsweep as ordered"
+    assert not panel.ordered.upsweep.slider.disabled
+
+
+def test_inches_are_shown_everywhere_and_the_order_stays(panel):
+    panel.unit.value = "in"
+    assert panel.state.rise_mm == ORDER.rise_mm
+    assert panel.ordered.rise.box.value == "3 17/32 in"
+    assert " mm" not in panel.recipe.value.split("In the stem")[0]
+    panel.unit.value = "mm"
+    assert panel.ordered.rise.box.value == "90.0 mm"
+
+
+def test_labels_of_ways_say_which_fit_and_why_not(shop):
+    ways = readout_from_state(shop, OrderState()).ways
+    labels = way_labels(ways, "mm")
+    assert len(labels) == len(ways)
+    for row, label in enumerate(labels):
+        assert ("yes" in label) == bool(ways.feasible[row])
+
+
+def test_a_broken_shop_file_says_the_line_and_keeps_the_shop(tmp_path):
+    mine = tmp_path / "shop.toml"
+    shutil.copy(DEMO, mine)
+    panel = OrderPanel(mine)
+    good = mine.read_text()
+    mine.write_text(good.replace('outside_diameter = "7/8 in"', 'outside_diameter = "7/8 ells"', 1))
+    panel.reread.click()
+    line = good[: good.index("outside_diameter")].count("\n") + 1
+    assert f"shop.toml, line {line}" in panel.message.value
+    assert panel.readout.bar is not None, "what was read before stays in use"
+    mine.write_text(good)
+    panel.reread.click()
+    assert "line" not in panel.message.value
+
+
+def test_a_panel_opens_on_a_broken_or_missing_file_and_recovers(tmp_path):
+    mine = tmp_path / "shop.toml"
+    panel = OrderPanel(mine)
+    assert "could not be read" in panel.message.value
+    assert panel.readout.bar is None
+    panel.ordered.rise.slider.value = 90
+    shutil.copy(DEMO, mine)
+    panel.reread.click()
+    assert panel.readout.bar is not None
+    assert panel.state.rise_mm == 90
+
+
+def test_a_fault_is_shown_and_raised(panel, monkeypatch):
+    def broken(*_):
+        raise ZeroDivisionError("a fault of ours <b>")
+
+    monkeypatch.setattr("barmath.panels.order.readout_from_state", broken)
+    with pytest.raises(ZeroDivisionError):
+        panel.ordered.rise.slider.value = 95
+    assert FAULT in panel.message.value
+    assert "<b>" not in panel.message.value.split("fault of ours")[1]
+
+
+def test_hostile_names_in_the_shop_file_are_shown_harmless(tmp_path):
+    mine = tmp_path / "shop.toml"
+    mine.write_text(DEMO.read_text().replace('name = "die 102"', 'name = "<img src=x>"'))
+    panel = OrderPanel(mine)
+    panel.die.value = "<img src=x>"
+    for shown in (panel.message.value, panel.recipe.value, panel.steps.value):
+        assert "<img" not in shown
+
+
+def test_running_the_cell_again_shows_the_same_panel():
+    assert order_panel(DEMO) is order_panel(str(DEMO))
+
+
+def test_traces_are_changed_in_place_and_the_camera_is_left_alone(panel):
+    before = [id(trace) for trace in panel.figure.data]
+    camera = panel.figure.layout.scene.camera.to_plotly_json()
+    panel.ordered.rise.slider.value = 70
+    assert [id(trace) for trace in panel.figure.data] == before
+    assert panel.figure.layout.scene.camera.to_plotly_json() == camera
+    assert panel.figure.layout.uirevision == "bar"
+
+
+def test_the_bench_sheet_is_written_and_never_overwritten_without_asking(tmp_path):
+    panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
+    panel.sheet.write.click()
+    written = tmp_path / "sheets" / "order 7.pdf"
+    first = written.read_bytes()
+    assert first.startswith(b"%PDF")
+    assert "Written to sheets/order 7.pdf" in panel.sheet.message.value
+    assert bytes(panel.sheet.preview.value).startswith(b"\x89PNG")
+    panel.ordered.rise.slider.value = 80
+    panel.sheet.write.click()
+    assert written.read_bytes() == first
+    assert "Not written" in panel.sheet.message.value
+    assert panel.sheet.write.layout.display is None
+    assert panel.sheet.replace.layout.display == ""
+    panel.sheet.replace.click()
+    assert written.read_bytes() != first
+    assert panel.sheet.replace.layout.display == "none"
+
+
+def test_no_sheet_is_written_where_there_is_no_bar(tmp_path):
+    panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
+    panel.ordered.rise.slider.value = 200
+    panel.sheet.write.click()
+    assert "a sheet must have a bar on it" in panel.sheet.message.value
+    assert not (tmp_path / "sheets").exists()
+
+
+@pytest.mark.parametrize("name", ["../../escape", "<b>$x_1$</b>", "a" * 300, "   ", "CON"])
+def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name):
+    panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
+    panel.sheet.name.value = name
+    panel.sheet.write.click()
+    (written,) = tmp_path.rglob("*.pdf")
+    assert written.parent == tmp_path / "sheets"
+    assert "<b>$" not in panel.sheet.message.value
+
+
+def test_refusals_and_warnings_are_told_in_inches_too(panel):
+    panel.unit.value = "in"
+    panel.ordered.rise.slider.value = 200
+    said = panel.message.value
+    assert " mm" not in said
+    assert "the rise must be from" in said
+    assert " in to " in said
+
+
+GRIPS = "inner bends first, then grips in the hook"
+LOW = replace(OrderState(), rise_mm=72.0, bend_deg=BEND_DEG, die=DIE.name)
+
+
+def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop):
+    usual, grips = (readout_from_state(shop, replace(LOW, plan=plan)) for plan in (USUAL, GRIPS))
+    assert usual.bar is None
+    assert "what the tooling can hold" in usual.refusal
+    assert grips.bar is not None
+    assert [step.hold.split(" in the hook")[0] for step in grips.bar.steps] == [
+        "right riser", "left riser", "right grip", "left grip",
+    ]  # fmt: skip
+    assert grips.bar.die == shop.die(DIE.name)
+    assert not any("this bender cannot" in warning for warning in grips.bar.warnings)
+
+
+def test_an_order_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(shop):
+    shop = replace(shop, bender=replace(shop.bender, follower_mm=65.0))
+    readout = readout_from_state(shop, OrderState())
+    assert readout.bar is None
+    assert (
+        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 60 mm"
+    ) in readout.refusal
+
+
+@pytest.mark.parametrize("plan", PLANS)
+def test_the_sheet_and_the_steps_follow_the_order_of_bends(plan):
+    panel = OrderPanel(DEMO, replace(OrderState(), plan=plan))
+    assert [(step.side, step.bend) for step in panel.readout.bar.steps] == [BENDS[hold.number] for hold in PLANS[plan]]
+    pdf, _ = panel.bench_sheet("order 7", "A4")
+    words = PdfReader(BytesIO(pdf)).pages[0].extract_text()
+    for step in panel.readout.bar.steps:
+        assert step.title in words
+        assert step.hold in words
+
+
+def test_axes_are_told_in_the_unit_that_is_shown():
+    panel = OrderPanel(DEMO)
+    rise = panel.figure.layout.xaxis3
+    assert rise.title.text == "rise as the bar is ordered to stand, mm"
+    panel.unit.value = "in"
+    assert rise.title.text == "rise as the bar is ordered to stand, in"
+    assert list(rise.ticktext) == ["0", "1", "2", "3", "4", "5", "6", "7"]
+    assert list(rise.tickvals) == pytest.approx([25.4 * inches for inches in range(8)])
+    assert [axis.title.text for axis in (panel.figure.layout.yaxis, panel.figure.layout.yaxis2)] == [
+        "up, in",
+        "back, in",
+    ]
+    panel.unit.value = "mm"
+    assert rise.title.text == "rise as the bar is ordered to stand, mm"
+    assert rise.tickvals is None
+
+
+PLAIN = replace(Bender("left"), finder_foot_mm=45.0)
+
+
+@pytest.mark.parametrize("clamp_flat_mm", [50.0, 70.0])
+@pytest.mark.parametrize("plan", PLANS)
+def test_on_a_bender_without_a_stand_no_die_is_in_its_own_way(shop, clamp_flat_mm, plan):
+    # with the groove left out every larger die met the flat that lies in it
+    bare = replace(shop, bender=PLAIN)
+    for die in [one.name for one in shop.dies]:
+        readout = readout_from_state(bare, OrderState(die=die, plan=plan, clamp_flat_mm=clamp_flat_mm, rise_mm=95.0))
+        assert "meets the die" not in readout.refusal + " ".join(readout.bar.warnings if readout.bar else ())
+
+
+@pytest.mark.parametrize("follower_mm", [None, 45.0, 90.0])
+@pytest.mark.parametrize("rise_mm", [55.0, 78.0])
+@pytest.mark.parametrize("low", [False, True])
+def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop, follower_mm, rise_mm, low):
+    bender = replace(shop.bender, follower_mm=follower_mm, **({"table_below_mm": 70.0} if low else {}))
+    tight = replace(shop, bender=bender)
+    for plan in PLANS:
+        state = OrderState(rise_mm=rise_mm, plan=plan)
+        readout = readout_from_state(tight, state)
+        if readout.bar is not None:
+            row, spring = row_from_recipe(readout.bar.recipe), readout.bar.springback
+            order = bend_order(row, PLANS[plan], spring, readout.bar.die, 22.225, bender)
+            assert order.fits
+            assert not any("cannot" in words for words in readout.bar.warnings)
+            continue
+        assert readout.good == ""
+        assert not readout.ways.feasible[0]
+        remedy = re.search(r'Choose the order of bends "([^"]+)": (die \d+) at ([\d.]+) deg makes', readout.refusal)
+        if remedy:
+            name, die, bend = remedy.groups()
+            mended = readout_from_state(tight, replace(state, plan=name, die=die, bend_deg=float(bend)))
+            assert mended.refusal == ""
+            assert mended.bar is not None
+        else:
+            assert all(readout_from_state(tight, replace(state, plan=other)).bar is None for other in PLANS)
+
+
+def test_a_way_that_this_bender_cannot_make_is_ranked_below_one_that_it_can(shop):
+    # a long follower needs the clamp flat in one order; the list says so beside the way
+    tight = replace(shop, bender=replace(shop.bender, follower_mm=60.0))
+    ways = readout_from_state(tight, OrderState()).ways
+    assert not ways.feasible.any()
+    assert any("not\u00a0in\u00a0this\u00a0order\u00a0of\u00a0bends" in label for label in way_labels(ways, "mm"))
+    failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
+    assert "the follower finds 50 mm of straight ahead of the bend and needs 60 mm" in ways.reason(failing)

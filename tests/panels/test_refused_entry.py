@@ -1,0 +1,128 @@
+"""While one box of a panel is refused nothing is written, stored or called good, and every button says which box."""
+
+from html import unescape
+
+import ipywidgets as widgets
+import pytest
+from every_panel import PANELS, parts_of
+
+from barmath.checking.bench_readings import KINDS
+from barmath.panels.entry import Row
+
+NOT_TAKEN = "9o"
+ANY_WORDS = {
+    "Name",
+    "Batch",
+    "Tweaks",
+    "Notes",
+    "Photo, path",
+    "Your name",
+    "Sheet's name",
+    "Estimate",
+    "Compute",
+    "Act",
+}
+"""Boxes that take any words, and the answers of an exercise, which its own buttons judge."""
+
+SAYS_NOTHING = {
+    "Fill in the settings of the formulas",
+    "Bend before",
+    "Next bend",
+    "Show the worked solution",
+    "Clear all readings",
+    "Read the shop's file again",
+    "Fetch it",
+}
+"""Buttons that only move what is shown."""
+
+
+def rows(widget):
+    """Label, row and box of everything that can be typed in a panel as it stands."""
+    if getattr(widget.layout, "display", None) == "none":
+        return
+    for part in getattr(widget, "children", ()):
+        if isinstance(widget, Row) and isinstance(part, widgets.Text) and not part.disabled:
+            label = widget.children[0].value.removeprefix('<span class="barmath-label">').removesuffix("</span>")
+            yield unescape(label), widget, part
+        yield from rows(part) if hasattr(part, "layout") else ()
+
+
+def files(*folders):
+    return {path: path.read_bytes() for folder in folders for path in folder.rglob("*") if path.is_file()}
+
+
+def words(panel):
+    return [part.value for part in parts_of(panel.box) if isinstance(part, widgets.HTML)]
+
+
+@pytest.mark.parametrize("name", list(PANELS))
+def test_while_a_box_is_refused_no_button_writes_stores_or_judges(name, demo_copy, tmp_path):
+    panel = PANELS[name](demo_copy / "shop.toml", tmp_path)
+    for label, row, box in [one for one in rows(panel.box) if one[0] not in ANY_WORDS]:
+        was, before = box.value, files(tmp_path, demo_copy)
+        box.value = NOT_TAKEN
+        assert "barmath-refused" in row._dom_classes, label
+        assert any(NOT_TAKEN in text and "barmath-bad" in text for text in words(panel)), label
+        for button in [part for part in parts_of(panel.box) if isinstance(part, widgets.Button)]:
+            box.value = NOT_TAKEN
+            button.disabled = False
+            button.click()
+            assert files(tmp_path, demo_copy) == before, (label, button.description)
+            if not row.entry.refused:
+                continue  # the button has filled the box in, or emptied it
+            assert not [text for text in words(panel) if "barmath-good" in text], (label, button.description)
+            if button.description not in SAYS_NOTHING:
+                assert any(f"mend the box {label}" in unescape(text) for text in words(panel)), button.description
+            for part in parts_of(panel.box):
+                if isinstance(part, widgets.HTML) and "mend the box" in part.value:
+                    part.value = ""
+        box.value = was
+        assert "barmath-refused" not in row._dom_classes, label
+
+
+def test_a_reading_that_is_refused_gives_no_advice(demo_copy, tmp_path):
+    panel = PANELS["inspection"](demo_copy / "shop.toml", tmp_path)
+    for reading, kind in list(zip(panel.readings, KINDS, strict=True))[:-1]:
+        reading.box.value = f"{panel.readout.wanted[kind.key]:.1f}"
+    assert "barmath-good" in panel.message.value
+    panel.readings[-1].box.value = "abc"
+    assert "barmath-good" not in panel.message.value
+    assert panel.fit.value == ""
+
+
+def test_an_entry_is_reported_added_where_the_look_up_after_it_is_refused(demo_copy, tmp_path):
+    panel = PANELS["record"](demo_copy / "shop.toml", tmp_path)
+    before = panel.record.count()
+    panel.ordered.rise.box.value = "5"
+    panel.boxes["name"].value = "low bar"
+    panel.add.click()
+    assert panel.record.count() == before + 1
+    assert f"low bar is in the record as entry {before + 1}" in panel.message.value
+    assert "Not done" not in panel.message.value
+    assert panel.boxes["name"].value == ""
+    panel.add.click()
+    assert panel.record.count() == before + 1
+
+
+def test_a_rise_read_as_750_is_asked_about_with_the_likely_value_and_kept_only_when_confirmed(demo_copy, tmp_path):
+    panel = PANELS["record"](demo_copy / "shop.toml", tmp_path)
+    before = panel.record.count()
+    panel.boxes["name"].value = "order 8"
+    panel.boxes["read rise_left"].value = "750"
+    panel.add.click()
+    assert panel.record.count() == before
+    assert "is rise left really 750.0 mm? The order says 90.0 mm" in panel.message.value
+    assert "a decimal point is missing, and it is 75.0 mm" in panel.message.value
+    assert panel.anyway.layout.display == ""
+    panel.anyway.click()
+    assert panel.record.count() == before + 1
+    assert panel.anyway.layout.display == "none"
+
+
+def test_a_reading_as_it_can_be_is_not_asked_about(demo_copy, tmp_path):
+    panel = PANELS["record"](demo_copy / "shop.toml", tmp_path)
+    before = panel.record.count()
+    panel.boxes["name"].value = "order 8"
+    panel.boxes["read rise_left"].value = "75"
+    panel.add.click()
+    assert panel.record.count() == before + 1

@@ -1,0 +1,98 @@
+"""Old marks ask: with this straight between the bends, which bend gives the rise?"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+
+from barmath import BendError, Order, least_bend_deg, recipe_from_order, rise_window_mm
+from barmath.planning.old_marks import STEEPEST_DEG, bend_from_straight_deg
+from barmath.planning.rules import LARGEST_ROLL_DEG
+
+STRAIGHT_MM = 1e-7
+"""The bend is found to 1e-12 degrees, and half a millimetre of straight goes with a tenth of a degree."""
+
+
+def straight_with(order, radius, bend):
+    return recipe_from_order(order, radius, bend).straight_mm
+
+
+def test_a_flat_offset_solves_in_closed_form():
+    # 2R (1 - cos a) + s sin a at 60 degrees, R 90, s 120
+    rise = 2 * 90 * (1 - 1 / 2) + 120 * np.sqrt(3) / 2
+    assert bend_from_straight_deg(Order(rise, 0.0, 900.0), 90.0, 120.0) == pytest.approx(60.0, abs=1e-9)
+
+
+def test_without_a_straight_the_two_arcs_alone_make_the_rise():
+    # 2R (1 - cos a) = R at 60 degrees
+    assert bend_from_straight_deg(Order(90.0, 0.0, 900.0), 90.0, 0.0) == pytest.approx(60.0, abs=1e-9)
+
+
+@given(
+    backsweep=st.just(0.0) | st.floats(-20.0, 20.0), upsweep=st.none() | st.floats(0.0, 6.0),
+    width=st.floats(650.0, 1000.0), radius=st.floats(40.0, 170.0), bend=st.floats(14.0, 60.0),
+    share=st.floats(0.1, 0.9),
+)  # fmt: skip
+def test_the_bend_found_makes_the_rise_with_just_that_straight(backsweep, upsweep, width, radius, bend, share):
+    order = Order(100.0, backsweep, width, upsweep)
+    assume(least_bend_deg(order) < bend)
+    lowest, highest = rise_window_mm(replace(order, controls_mm=20.0), radius, bend, 5.0)
+    assume(1.0 < lowest < highest)
+    order = replace(order, rise_mm=lowest + share * (highest - lowest))
+    made = recipe_from_order(order, radius, bend)
+    assume(abs(made.roll_deg) < LARGEST_ROLL_DEG - 2.0)  # nearer to it the search may have begun beyond this bend
+    found = bend_from_straight_deg(order, radius, made.straight_mm)
+    assert found <= bend + 1e-6
+    assert straight_with(order, radius, found) == pytest.approx(made.straight_mm, abs=STRAIGHT_MM)
+
+
+def test_of_several_bends_the_smallest_is_meant():
+    # swept 20 degrees a straight of 60 gives a rise of 92 with bends of about 21.5 and again of about 36
+    order = Order(92.0, 20.0, 780.0)
+    found = bend_from_straight_deg(order, 88.9, 60.0)
+    assert found == pytest.approx(21.5, abs=0.1)
+    assert straight_with(order, 88.9, found) == pytest.approx(60.0, abs=STRAIGHT_MM)
+    assert straight_with(order, 88.9, 30.0) > 60.0 > straight_with(order, 88.9, 40.0)
+
+
+def test_bends_whose_planes_lean_too_far_are_left_out():
+    order = Order(66.0, 12.0, 780.0)
+    found = bend_from_straight_deg(order, 88.9, 120.0)
+    assert least_bend_deg(order) < found < STEEPEST_DEG
+    assert abs(recipe_from_order(order, 88.9, found).roll_deg) <= LARGEST_ROLL_DEG + 1e-6
+
+
+def refused(*asked) -> str:
+    with pytest.raises(BendError) as refusal:
+        bend_from_straight_deg(*asked)
+    return str(refusal.value)
+
+
+def test_a_rise_that_no_bend_gives_is_refused_with_those_that_can_be_had():
+    words = refused(Order(578.0, 12.0, 800.0), 90.0, 120.0)
+    assert words.startswith("rise must be from ")
+    assert words.endswith(
+        " mm with a straight of 120.0 mm on a radius of 90.0 mm, got 578.0 mm: choose another straight"
+    )
+    lowest, highest = float(words.split()[4]), float(words.split()[6])
+    for rise in (lowest, highest):
+        order = Order(rise, 12.0, 800.0)
+        assert straight_with(order, 90.0, bend_from_straight_deg(order, 90.0, 120.0)) == pytest.approx(120.0)
+
+
+@pytest.mark.parametrize(
+    ("order", "radius", "straight", "sentence"),
+    [
+        (Order(80.0, 12.0, 350.0), 90.0, 1500.0,
+         "a straight of 1500.0 mm must leave room for a grip inside a width of 350.0 mm, got none: "
+         "choose a shorter straight, a tighter die or a wider bar"),
+        (Order(80.0, 12.0, 800.0), 90.0, -1.0, "straight between bends must be at least 0.0 mm, got -1.0 mm"),
+        (Order(80.0, 12.0, 800.0), 0.0, 120.0, "centre-line radius must be above 0.0 mm, got 0.0 mm"),
+        (Order([80.0, 90.0], 12.0, 800.0), 90.0, 120.0,
+         "order must be a single one here, got an array of shape (2,) as its rise: take one at a time"),
+    ],
+)  # fmt: skip
+def test_what_old_marks_cannot_make_is_refused_in_these_words(order, radius, straight, sentence):
+    assert refused(order, radius, straight) == sentence

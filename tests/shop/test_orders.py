@@ -1,0 +1,67 @@
+"""A list of orders in a file: what stands there is read, and what is wrong is told with its line."""
+
+import pytest
+
+from barmath import BendError, Order
+from barmath.shop.orders import NamedOrder, orders_from_file, orders_from_toml
+
+WHOLE = """
+[[order]]
+name = "order 1"
+rise = "3 in"
+backsweep = 9
+width = 760
+
+[[order]]
+name = "order 2"
+rise = 90
+backsweep = "12.5 deg"
+width = "30 in"
+upsweep = 5
+clamp_flat = "2 in"
+controls = 150
+"""
+
+
+def test_every_line_of_an_order_is_read():
+    first, second = orders_from_toml(WHOLE)
+    assert first == NamedOrder("order 1", Order(76.2, 9.0, 760.0, None, 50.0, 200.0))
+    assert second == NamedOrder("order 2", Order(90.0, 12.5, 762.0, 5.0, 50.8, 150.0))
+
+
+def test_a_file_is_read_like_its_text(tmp_path):
+    path = tmp_path / "our orders.toml"
+    path.write_text(WHOLE, encoding="utf-8")
+    assert orders_from_file(path) == orders_from_toml(WHOLE)
+    path.write_text("[[order]]\n", encoding="utf-8")
+    with pytest.raises(BendError, match=r"our orders\.toml, line 1"):
+        orders_from_file(path)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "sentence"),
+    [
+        ('"order 2"', "2", "orders, line 9: name must be a text of 1 to 80 letters, got 2"),
+        ('rise = 90', "", "orders, line 8: this order must have a line that begins with rise ="),
+        ('rise = 90', 'rise = "high"',
+         "orders, line 10: rise must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2\", got 'high'"),
+        ('"30 in"', "true", "orders, line 12: width must be a length such as 88.9 or \"3 1/2 in\", got True"),
+        ('"12.5 deg"', '"steep"', "orders, line 11: backsweep must be one angle such as 12, 12.5 or 12 deg, got"),
+        ('upsweep = 5', "upsweep = 500",
+         "orders, line 13: upsweep must be at most 85.0 deg, got 500.0 deg: a sweep is measured from the clamp axis"),
+        ('upsweep = 5', 'upsweep = "5 °°"', "orders, line 13: upsweep must be one angle"),
+        ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', "orders, line 14: clamp flat must be at least 0, got '-2 in'"),
+        ('controls = 150', 'controls = "much"', "orders, line 15: controls must be one length"),
+        ('controls = 150', 'grips = 150',
+         "orders, line 15: 'grips' is not known here: use backsweep, clamp_flat, controls, name, rise, upsweep, width"),
+        ('[[order]]', '[[bar]]', "orders, line 2: 'bar' is not known here: use order"),
+    ],
+)  # fmt: skip
+def test_what_is_wrong_is_told_with_its_line(old, new, sentence):
+    with pytest.raises(BendError) as refusal:
+        orders_from_toml(WHOLE.replace(old, new), "orders")
+    assert str(refusal.value).startswith(sentence)
+
+
+def test_a_file_without_orders_has_none():
+    assert orders_from_toml("", "orders") == ()

@@ -1,0 +1,123 @@
+"""What pictures are drawn from, and that a picture shows it."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from tolerances import LENGTH_MM
+
+from barmath import BendError, Recipe, shape_from_recipe
+from barmath.pictures.bar import empty_figure, update_bar
+from barmath.pictures.frame import frame_figure
+from barmath.space.anatomy import features_from_recipe
+from barmath.space.centerline import TubeRow
+from barmath.space.drawing import (
+    FACETS,
+    PIECES,
+    drawing_from_recipe,
+    drawing_from_row,
+    node_places,
+    piece_of_interval,
+    triangles,
+)
+
+DIAMETER_MM = 22.2
+recipes = st.builds(
+    Recipe,
+    clamp_flat_mm=st.floats(30, 90),
+    inner_bend_deg=st.floats(5, 60),
+    straight_mm=st.floats(0, 150),
+    roll_deg=st.floats(-80, 80),
+    outer_bend_deg=st.floats(5, 60),
+    grip_mm=st.floats(50, 200),
+    radius_mm=st.floats(50, 170),
+    stem_roll_deg=st.floats(-30, 30),
+)
+ORDER_7 = Recipe(50, 25, 118, 29.5, 25, 184, 91.5)
+
+
+@given(recipes)
+def test_every_vertex_of_the_surface_lies_a_tube_radius_off_the_centre_line(recipe):
+    drawing = drawing_from_recipe(recipe, DIAMETER_MM)
+    off = np.linalg.norm(drawing.surface - drawing.points[:, None], axis=2)
+    assert np.allclose(off, DIAMETER_MM / 2, atol=LENGTH_MM)
+
+
+@given(recipes)
+def test_the_drawn_bar_ends_where_the_closed_form_says(recipe):
+    shape = shape_from_recipe(recipe)
+    end = drawing_from_recipe(recipe, DIAMETER_MM).nodes[-1]
+    assert end == pytest.approx([shape.width_mm / 2, -shape.setback_mm, shape.rise_mm], abs=LENGTH_MM)
+
+
+@given(recipes)
+def test_facets_run_straight_along_the_tube_without_twist(recipe):
+    surface = drawing_from_recipe(recipe, DIAMETER_MM).surface
+    nodes = node_places()
+    for start, end in zip(nodes[:-1:2], nodes[1::2], strict=True):  # the straights: corresponding vertices run parallel
+        steps = surface[end] - surface[start]
+        assert np.allclose(steps, steps[0], atol=LENGTH_MM)
+
+
+def test_the_topology_does_not_depend_on_the_recipe():
+    a, b = drawing_from_recipe(ORDER_7, 22.2), drawing_from_recipe(Recipe(40, 60, 0, -50, 8, 90, 150), 25.4)
+    assert a.surface.shape == b.surface.shape
+    assert triangles().max() == a.surface.shape[0] * FACETS - 1
+    assert len(piece_of_interval()) == a.surface.shape[0] - 1
+
+
+def test_every_edge_of_the_surface_is_shared_by_two_triangles_except_at_the_open_ends():
+    edges = np.sort(np.concatenate([triangles()[:, pair] for pair in ([0, 1], [1, 2], [2, 0])]), axis=1)
+    _, shared = np.unique(edges, axis=0, return_counts=True)
+    assert set(shared) == {1, 2}
+    assert (shared == 1).sum() == 2 * FACETS
+
+
+def test_the_pieces_have_the_lengths_of_the_recipe():
+    drawing = drawing_from_recipe(ORDER_7, 22.2)
+    straights = np.linalg.norm(np.diff(drawing.nodes, axis=0), axis=1)[::2]
+    assert straights == pytest.approx([184, 118, 50, 118, 184], abs=LENGTH_MM)
+    assert PIECES[1::2] == ("bend",) * 4
+
+
+def test_outlines_stand_a_tube_diameter_apart():
+    front = drawing_from_recipe(ORDER_7, 22.2).front
+    assert np.allclose(np.linalg.norm(front[0] - front[1], axis=1), 22.2, atol=LENGTH_MM)
+
+
+def test_the_picture_shows_the_drawing_and_empties_again():
+    figure, drawing = empty_figure(), drawing_from_recipe(ORDER_7, 22.2)
+    update_bar(figure, drawing, shape_from_recipe(ORDER_7), {"rise": "rise 78.0 mm"})
+    traces = {trace.name: trace for trace in figure.data}
+    assert np.allclose(traces["tube"].x, drawing.surface.reshape(-1, 3)[:, 0], atol=1e-3)  # sent as 32-bit numbers
+    assert "rise 78.0 mm" in traces["front dimensions"].text
+    assert np.nanmax(traces["front straights"].x) == pytest.approx(drawing.front[..., 0].max())
+    update_bar(figure, None, None, {})
+    assert all(len(traces[name].x) == 0 for name in ("tube", "marks", "front bends", "above dimensions"))
+
+
+def test_the_angles_drawn_are_the_angles_measured():
+    bar = Recipe(60, 35, 110, 40, 32, 190, 89)
+    shape, features = shape_from_recipe(bar), features_from_recipe(bar)
+    for name, angle in (
+        ("inner bend", 35), ("outer bend", 32), ("roll", 40),
+        ("backsweep", shape.backsweep_deg), ("upsweep", shape.upsweep_deg),
+    ):  # fmt: skip
+        vertex, first, last = features[name].line[[0, 1, -2]]
+        legs = [(point - vertex) / np.linalg.norm(point - vertex) for point in (first, last)]
+        assert np.degrees(np.arccos(legs[0] @ legs[1])) == pytest.approx(angle, abs=1e-6), name
+    rise = features["rise"].line
+    assert rise[1, 2] - rise[0, 2] == pytest.approx(shape.rise_mm)
+
+
+def test_the_picture_of_the_frame_names_every_feature():
+    bar = Recipe(60, 35, 110, 40, 32, 190, 89)
+    figure = frame_figure(drawing_from_recipe(bar, 22.2), features_from_recipe(bar))
+    (names,) = [trace.text for trace in figure.data if trace.name == "names"]
+    assert {"backsweep", "upsweep", "roll phi", "inner bend a", "outer bend b", "rise", "setback"} <= set(names)
+
+
+def test_a_row_that_is_no_bar_is_refused():
+    row = TubeRow([50.0, 60.0, 50.0], [20.0, 30.0], [0.0, 40.0], [90.0, 90.0])
+    with pytest.raises(BendError, match="row must be a bar's with 4 bends, got 2"):
+        drawing_from_row(row, 22.2)
