@@ -487,7 +487,7 @@ NOT_CALLED: Mapping[str, str] = {
     "hanging_words": _BETWEEN, "more_words": _BETWEEN, "coarse_words": _BETWEEN, "heat_words": _BETWEEN,
     "bar_of_entry": _BETWEEN, "hold_words": _BETWEEN, "do_words": _BETWEEN, "lie_words": _BETWEEN,
     "check_words": _BETWEEN,
-    "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN, "stem_roll_way": _BETWEEN,
+    "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN,
     "keepout_from_swing": _BETWEEN,
     "demo_record": _DISK, "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,
     "shop_from_file": _DISK, "put_into_file": _DISK, "take_last_out_of_file": _DISK, "text_from_file": _DISK,
