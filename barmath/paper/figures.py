@@ -30,6 +30,7 @@ from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf
 from barmath.paper.glossary_sheet import glossary_pdf
+from barmath.paper.rooms import rooms_png
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.planning.chart_data import Chart
 from barmath.planning.ways import every_way
@@ -67,6 +68,7 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), CROSSBAR)
     yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
     yield "full_size_order_7.pdf", partial(full_size_pdf, FullSize("order 7", sheet.recipe, 22.225), LONG)
+    yield "rooms.png", rooms_png
     yield "words_of_the_trade.pdf", partial(glossary_pdf, "A4")
     yield "class_sheet_marks.pdf", partial(class_sheet_pdf, ClassSheet("marks", 31, 1, 6))
 
