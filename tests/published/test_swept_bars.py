@@ -73,6 +73,17 @@ def test_a_quarter_turn_of_roll_is_the_right_angled_triangle_that_todhunter_work
     assert total_turn_deg(shape) == pytest.approx(dms(66, 32, 6), abs=ARC_SECOND)
 
 
+def test_the_angle_of_the_triangle_at_the_riser_is_the_roll_itself():
+    """Not its supplement, which is by how much a walk from clamp flat over riser to grip turns there. Equal bends without
+    roll are sides that fold back on each other, and the grip comes back to the clamp axis.
+    """
+    shape = shape_from_recipe(bar(30.0, 0.0, 30.0))
+    assert total_turn_deg(shape) == pytest.approx(0.0, abs=ANGLE_DEG)
+    there, _, _ = SPHERE.inv(0.0, 90.0, 0.0, 60.0)
+    back, _, _ = SPHERE.inv(0.0, 90.0, 25.0, 60.0)
+    assert abs(back - there) == pytest.approx(25.0)
+
+
 # ---- Napier's rules: the clamp reading
 # In a triangle with a right angle at C: sin a = sin c sin A. Todhunter, articles 62 to 65; relation seen, numbers from
 # memory. The clamp flat leads off the riser by c, turned by A out of the level plane; its slope is the side a.

@@ -80,11 +80,6 @@ def test_its_yield_is_a_band_that_reaches_down_to_the_lowest_source():
     assert CHROMOLY_4130.yield_high_mpa > CHROMOLY_4130.yield_mpa
 
 
-def test_normalised_tube_stretches_by_12_percent_before_it_breaks():
-    # MIL-HDBK-5J, condition N, wall 0.035 to 0.188 in; from memory
-    assert CHROMOLY_4130.elongation_percent == 12.0
-
-
 @pytest.mark.parametrize(
     ("tube", "factor", "within"),
     [(Tube(20.0, 10.0), 1.698, LAST_FIGURE), (Tube(20.0, 1e-6), 1.273, LAST_FIGURE), (SEVEN_EIGHTHS, 1.3591, 0.00005)],
