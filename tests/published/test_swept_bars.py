@@ -74,8 +74,8 @@ def test_a_quarter_turn_of_roll_is_the_right_angled_triangle_that_todhunter_work
 
 
 def test_the_angle_of_the_triangle_at_the_riser_is_the_roll_itself():
-    """Not its supplement, which is by how much a walk from clamp flat over riser to grip turns there. Equal bends without
-    roll are sides that fold back on each other, and the grip comes back to the clamp axis.
+    """Not its supplement, which is by how much a walk from clamp flat over riser to grip turns there. Equal bends
+    without roll are sides that fold back on each other, and the grip comes back to the clamp axis.
     """
     shape = shape_from_recipe(bar(30.0, 0.0, 30.0))
     assert total_turn_deg(shape) == pytest.approx(0.0, abs=ANGLE_DEG)
