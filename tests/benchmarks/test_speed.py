@@ -120,6 +120,30 @@ def test_recipe_from_order_against_the_bare_trigonometry(draw, upsweep):
 
 
 @pytest.mark.parametrize("upsweep", [False, True], ids=["risers upright", "upsweep ordered"])
+def test_recipe_from_order_with_two_bends_against_the_bare_trigonometry(draw, upsweep):
+    """As above, with sine and cosine of both bends."""
+    asked, (radius, inner) = orders(draw, BARS, upsweep)
+    outer = inner + draw(-0.5, 0.5, BARS)
+    sweeps = [np.deg2rad(sweep) for sweep in (asked.backsweep_deg, asked.upsweep_deg) if sweep is not None]
+    bends = np.deg2rad(inner), np.deg2rad(outer)
+    back, right = np.sin(bends[0]), np.cos(bends[0])
+
+    def bare():
+        for theta in sweeps:
+            np.tan(theta)
+            np.arctan2(back, right)
+        for theta in bends:
+            np.sin(theta)
+            np.cos(theta)
+
+    bare_s, recipe_s = best_times(bare, lambda: recipe_from_order(asked, radius, inner, outer))
+    ratio = bare_s / recipe_s
+    what = f"recipe_from_order, two bends, {'upsweep ordered' if upsweep else 'risers upright'}, bare trigonometry = 1"
+    tell(what, ratio, f"at least {RECIPE_AT_LEAST}", bare_s, recipe_s)
+    assert ratio >= RECIPE_AT_LEAST
+
+
+@pytest.mark.parametrize("upsweep", [False, True], ids=["risers upright", "upsweep ordered"])
 def test_the_closed_form_against_a_solver_on_the_same_equations(draw, upsweep):
     """Roll, straight and grip (and the stem roll) that make rise, sweeps and width, by scipy.optimize.root."""
     few = 40
