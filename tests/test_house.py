@@ -190,6 +190,17 @@ def test_importing_barmath_loads_numpy_and_the_standard_library_only():
     assert not set(loaded) & set(ABOVE_NUMPY)
 
 
+STATES = [path for path in MODULES if path.parent.name == "panels" and path.stem.endswith("_state")]
+
+
+@pytest.mark.parametrize("path", STATES, ids=module_id)
+def test_the_state_of_a_panel_is_worked_out_without_drawing_it(path):
+    name = ".".join(path.relative_to(ROOT).with_suffix("").parts)
+    ask = f"import sys, {name}; print(*sorted({{name.partition('.')[0] for name in sys.modules}}))"
+    run = subprocess.run([sys.executable, "-c", ask], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert not set(run.stdout.split()) & (DRAWN | WIDGETS)
+
+
 def test_no_committed_file_carries_a_path_of_one_machine(committed):
     homes = "|".join(["work", "root", "farm", "home", "Users", "opt", "tmp"])
     needle = re.compile(rf"(?<![\w.~/}}]){'/'}({homes})/[\w.]".encode())

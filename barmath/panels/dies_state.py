@@ -10,8 +10,15 @@ import numpy as np
 
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order
-from barmath.pictures.dies import HalfBar
-from barmath.planning.die_choice import DieChoice, WindowCurve, across_half_width, die_choice, new_die, window_curve
+from barmath.planning.die_choice import (
+    DieChoice,
+    HalfBar,
+    WindowCurve,
+    across_half_width,
+    die_choice,
+    new_die,
+    window_curve,
+)
 from barmath.planning.limits import limits_from_recipe
 from barmath.planning.rules import IN_SHORT
 from barmath.refusal import BendError

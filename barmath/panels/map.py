@@ -22,8 +22,9 @@ from barmath.panels.map_state import (
 )
 from barmath.panels.markup import paragraph
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
-from barmath.pictures.design_map import BARS, LINES, map_figure, update_map, update_point
+from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
+from barmath.planning.map_picture import LINES
 from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.saving import real_path
 from barmath.shop.shop_file import Shop, shop_from_file

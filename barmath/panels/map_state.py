@@ -16,20 +16,11 @@ from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import length_text
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.panels.markup import paragraph, table
-from barmath.pictures.design_map import (
-    BEND,
-    CLAMP_READING,
-    OUTER_MARK,
-    SETBACK,
-    MapPicture,
-    Point,
-    region_name,
-)
-from barmath.pictures.palette import as_written
 from barmath.planning.candidates import CAN_BE_MADE
 from barmath.planning.design_map import BarMap, bar_map
 from barmath.planning.die_choice import new_die
 from barmath.planning.even_bend import even_bend_deg
+from barmath.planning.map_picture import BEND, CLAMP_READING, OUTER_MARK, SETBACK, MapPicture, Point
 from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import ENOUGH_SPARE_MM, LEVEL, UPRIGHT
 from barmath.refusal import BendError, Number
@@ -198,7 +189,8 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     binding, lines = _binding(margins), _lines(state, bars)
     bend = "the bend that spares both" if state.bend_deg == EVEN_BEND else f"bends of {state.bend_deg:g} deg"
     picture = MapPicture(
-        title=f"<b>{as_written(die.name)}, {bend}, {state.told_stance}</b><br>{_key(lines)}",
+        title=f"{die.name}, {bend}, {state.told_stance}",
+        key=_key(lines),
         x_title=f"{state.across.name}, {state.across.unit}",
         y_title=f"{state.up.name}, {state.up.unit}",
         place=f"{state.across.name} %{{x:.1f}} {state.across.unit}, {state.up.name} %{{y:.1f}} {state.up.unit}",
@@ -296,7 +288,7 @@ def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[
     for words, region in {**regions, NEITHER: neither}.items():
         place = _roomiest(region)
         if place:
-            names.append((x[place[1]], y[place[0]], region_name(words)))
+            names.append((x[place[1]], y[place[0]], words))
     return names
 
 

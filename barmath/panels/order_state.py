@@ -15,9 +15,9 @@ from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
-from barmath.pictures.bar import WindowLanes
 from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
+from barmath.planning.window_lanes import WindowLanes
 from barmath.refusal import BendError
 from barmath.shop.clamping import clamping_warnings, stem_fits, stem_roll_way
 from barmath.shop.shop_file import Shop

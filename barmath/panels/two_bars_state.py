@@ -11,11 +11,11 @@ from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_text
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
-from barmath.pictures.two_bars import ROLLS_DEG, Mounted
 from barmath.records.bent_bar import BentBar
 from barmath.records.record import Record
 from barmath.refusal import BendError
 from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, hand_from_recipe, wrist_turn
+from barmath.rider.mounted import ROLLS_DEG, Mounted
 from barmath.rider.other_bars import recipe_from_figures, recipe_from_record
 from barmath.rider.shop_hands import ShopHands, same_hands_of_shop
 from barmath.shop.order_seven import BEND_DEG, ORDER

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import NamedTuple
-
 import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
@@ -13,27 +10,13 @@ from plotly.subplots import make_subplots
 from barmath.closed_forms.records import Shape
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, STRAIGHT, as_written
 from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, update_views, view_traces
+from barmath.planning.window_lanes import WindowLanes
 from barmath.space.drawing import Drawing, piece_of_interval, triangles
 
 SPAN_MM = (-540.0, 540.0)
 DEPTH_MM = (-230.0, 70.0)
 HEIGHT_MM = (-50.0, 230.0)
 GRIP = "#8d99a3"
-
-
-class WindowLanes(NamedTuple):
-    """Rise windows to draw: one lane a die and stop, bottom to top, in the order of `die_names`.
-
-    lane, lowest, highest : (k,) arrays; picked : place of the lane that is shown, or None.
-    """
-
-    die_names: Sequence[str]
-    die_index: NDArray[np.intp]
-    bend_deg: NDArray[np.float64]
-    lowest_mm: NDArray[np.float64]
-    highest_mm: NDArray[np.float64]
-    picked: int | None
-    ordered_mm: float
 
 
 def empty_figure() -> go.Figure:

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from typing import NamedTuple
-
 import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
-from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER
+from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER, as_written
 from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
+from barmath.planning.map_picture import LINES, MapPicture, Point
 from barmath.planning.rules import REFUSING
 
 MADE, KEPT_OUT = "can be made", "cannot be made"
@@ -42,54 +40,6 @@ NOTHING = {"x": [0.0, 1.0, 0.0, 1.0], "y": [0.0, 0.0, 1.0, 1.0], "z": [-FAR] * 4
 """A field to begin with."""
 _ENDS = {"turn": "dot", "roll": "dot", "stock": "dash"}
 """Dash of the edge of what a limit keeps out, solid where none is named."""
-
-
-OUTER_MARK, CLAMP_READING, BEND, SETBACK = "outer mark", "clamp reading", "bend", "setback"
-LINES = {
-    OUTER_MARK: (0.0, 600.0, 10.0),
-    CLAMP_READING: (-60.0, 60.0, 2.0),
-    BEND: (0.0, 90.0, 2.5),
-    SETBACK: (-200.0, 400.0, 10.0),
-}
-"""What lines of equal value can be drawn of: the first, the last and the step between them, mm or degrees.
-
-Each has a trace of its own, for a change of levels in one trace of a live figure unsettles the levels of the others.
-"""
-
-
-class MapPicture(NamedTuple):
-    """A map to draw; fields are of shape (y, x).
-
-    margins : what is left before each refusing limit, by its key; shaded where below 0
-    spare : straight or grip to spare, mm; a dashed line where it is `enough_spare`
-    place : how a place is told, with %{x} and %{y} for its numbers
-    made, bend_deg, outer_mark_mm : where the bar can be made, and what is told of it
-    lines : what of `LINES` is drawn, and its field, nan where none is
-    names : places and words of regions, words in HTML
-    """
-
-    title: str
-    x_title: str
-    y_title: str
-    place: str
-    x: Array
-    y: Array
-    margins: Mapping[str, Array]
-    spare: Array
-    enough_spare: float
-    lines: tuple[str, Array] | None
-    made: NDArray[np.bool_]
-    bend_deg: Array
-    outer_mark_mm: Array
-    names: Sequence[tuple[float, float, str]]
-
-
-class Point(NamedTuple):
-    """Where the bar that is shown lies, and on which side outside the map it is: "", "left", "right", "up", "down"."""
-
-    x: float
-    y: float
-    outside: str
 
 
 def map_figure() -> go.Figure:
@@ -147,10 +97,10 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     if picture.lines is not None:
         traces[picture.lines[0]].z = _sent(picture.lines[1])
     x, y, words = zip(*picture.names, strict=True) if picture.names else ((), (), ())
-    traces["names"].update(x=x, y=y, text=words)
+    traces["names"].update(x=x, y=y, text=[*map(region_name, words)])
     figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
     figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
-    figure.layout.annotations[0].text = picture.title
+    figure.layout.annotations[0].text = f"<b>{as_written(picture.title)}</b><br>{as_written(picture.key)}"
 
 
 def update_point(figure: go.Figure, point: Point | None) -> None:
@@ -169,7 +119,7 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
         go.Heatmap(**NOTHING, name=name, colorscale=[[0, colour], [1, colour]], showscale=False, hoverongaps=False)
         for name, colour in ((MADE, GREEN), (KEPT_OUT, PAPER))
     ]
-    lines = [
+    lines = [  # a trace each: a change of levels in one trace of a live figure unsettles the levels of the others
         go.Contour(
             **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False,
             contours={"coloring": "none", "start": first, "end": last, "size": step, "showlabels": True,

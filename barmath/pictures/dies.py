@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import NamedTuple
 
 import numpy as np
 import plotly.graph_objects as go
@@ -25,7 +24,7 @@ from barmath.pictures.palette import (
     STRAIGHT,
     as_written,
 )
-from barmath.planning.die_choice import PIECES, DieChoice, WindowCurve
+from barmath.planning.die_choice import PIECES, DieChoice, HalfBar, WindowCurve
 from barmath.shop.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
 
 MOST_DIES = 6
@@ -65,14 +64,6 @@ BANDS = (
 )
 """Bands of radius over diameter: 3 D ends the table of B31.1, 5 D begins its limit for out-of-round; 4 D is common
 practice, no source."""
-
-
-class HalfBar(NamedTuple):
-    """One row of the picture of the half width: a die's name, its pieces in mm if there is a bar, and a remark."""
-
-    name: str
-    pieces: dict[str, float] | None
-    remark: str
 
 
 def windows_figure() -> go.Figure:

@@ -4,37 +4,21 @@ they roll.
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
 from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, PAPER, STRAIGHT
-from barmath.rider.hands import Hand
-from barmath.space.drawing import Drawing, triangles
+from barmath.rider.mounted import ROLLS_DEG, Mounted
+from barmath.space.drawing import triangles
 
 COLOURS = (DIMENSION, BEND)
 DASHES = ("solid", "dash")
 SYMBOLS = ("circle", "diamond")
 NAMES = ("bar A", "bar B")
-ROLLS_DEG = np.linspace(-30.0, 30.0, 61)
 _ACROSS = (-540.0, 540.0)
 _VIEWS = ("front", "above", "side")
-
-
-class Mounted(NamedTuple):
-    """A bar in its stem: its drawing in the bar's own frame, the middle of its clamp (forward, up) from the steering
-    axis, the hand, and its sweeps at `ROLLS_DEG` away from where it is rolled: backsweep and upsweep (61,) each.
-    """
-
-    drawing: Drawing
-    clamp: tuple[float, float]
-    hand: Hand
-    backsweep_deg: Array
-    upsweep_deg: Array
-    head_angle_deg: float
 
 
 def two_bars_figure() -> go.Figure:

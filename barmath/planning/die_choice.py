@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -35,6 +36,14 @@ class WindowCurve:
     def open(self) -> NDArray[np.bool_]:
         """Where there is a window."""
         return self.lowest_mm <= self.highest_mm
+
+
+class HalfBar(NamedTuple):
+    """What fills the half width on one die: its name, the pieces in mm where there is a bar, and a remark."""
+
+    name: str
+    pieces: dict[str, float] | None
+    remark: str
 
 
 def window_curve(

@@ -14,8 +14,9 @@ from barmath.panels.map import MapPanel, map_panel
 from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_state import EVEN_BEND, NO_LINES, OWN_DIE, MapState, map_readout
 from barmath.panels.shell import FAULT
-from barmath.pictures.design_map import BARS, KEPT_OUT, LINES, MADE
+from barmath.pictures.design_map import BARS, KEPT_OUT, MADE
 from barmath.planning.even_bend import even_bend_deg
+from barmath.planning.map_picture import LINES
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
 
@@ -188,12 +189,12 @@ def test_a_die_that_makes_nothing_is_drawn_shaded_all_over_and_said(panel):
 
 def test_a_stop_too_small_for_the_sweep_is_named_on_the_map(shop):
     picture = map_readout(shop, MapState(bend_deg=20.0)).picture
-    assert any(words.replace("<br>", " ") == "bend too small for the sweep" for _, _, words in picture.names)
+    assert any(words == "bend too small for the sweep" for _, _, words in picture.names)
 
 
 def test_a_name_stands_where_its_limit_is(shop):
     picture = map_readout(shop, MapState(bend_deg=25.0)).picture
-    named = {words.replace("<br>", " "): (x, y) for x, y, words in picture.names}
+    named = {words: (x, y) for x, y, words in picture.names}
     for words, key in {"no room for the controls": "controls", "too little straight to hold": "straight"}.items():
         x, y = named[words]
         assert picture.margins[key][np.searchsorted(picture.y, y), np.searchsorted(picture.x, x)] < 0

@@ -15,10 +15,11 @@ from barmath.checking.bench_readings import KINDS, Reading, readings_of_parts
 from barmath.checking.inspection import inspect
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.panels.two_bars_state import FIGURES, GIVEN, RECIPE, RECORD
-from barmath.pictures.two_bars import NAMES, ROLLS_DEG
+from barmath.pictures.two_bars import NAMES
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.record import Record
 from barmath.rider.hands import Hand, Stem, grip_along, hand_from_recipe, wrist_turn
+from barmath.rider.mounted import ROLLS_DEG
 from barmath.rider.other_bars import recipe_from_figures, recipe_from_inspection, recipe_from_record
 from barmath.rider.same_hands import every_bend_that_keeps, same_hands
 from barmath.shop.shop_file import shop_from_file
