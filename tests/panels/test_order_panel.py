@@ -59,7 +59,7 @@ def test_the_rise_that_was_ordered_is_shown_as_the_rise_and_the_roll_with_its_di
     readout = readout_from_state(shop, OrderState(upsweep="upsweep as ordered", upsweep_deg=upsweep_deg))
     roll = readout.bar.recipe.stem_roll_deg
     shown = re.sub("<[^>]+>", "|", recipe_html(readout, "mm"))
-    assert re.search(r"Rise, as ordered\|+78\.0 mm", shown)
+    assert re.search(rf"Rise, as ordered\|+{ORDER.rise_mm:.1f} mm", shown)
     way = "rearward" if roll > 0.0 else "forward"
     assert re.search(rf"Roll in the stem\|+{abs(roll):.1f} deg, tops of the risers {way}", shown)
 
@@ -401,9 +401,9 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
 
 def test_a_way_that_this_bender_cannot_make_is_ranked_below_one_that_it_can(shop):
     # a long follower needs the clamp flat in one order; the list says so beside the way
-    tight = replace(shop, bender=replace(shop.bender, follower_mm=60.0))
+    tight = replace(shop, bender=replace(shop.bender, follower_mm=ORDER.clamp_flat_mm + 5.0))
     ways = readout_from_state(tight, OrderState()).ways
     assert not ways.feasible.any()
     assert any("not\u00a0in\u00a0this\u00a0order\u00a0of\u00a0bends" in label for label in way_labels(ways, "mm"))
     failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
-    assert "the follower finds 50 mm of straight ahead of the bend and needs 60 mm" in ways.reason(failing)
+    assert "the follower finds 60 mm of straight ahead of the bend and needs 65 mm" in ways.reason(failing)

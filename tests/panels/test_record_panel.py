@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from simulated_shops import THEORY
+from simulated_shops import DIE, THEORY, TUBE
 from simulated_shops import shop as simulated
 
 from barmath import BendError, Order, springback_from_tube
@@ -222,7 +222,7 @@ def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
 
 def test_a_calibration_from_an_empty_record_is_refused(panel):
     before = panel.shop_file.read_text()
-    panel.ordered.die.value = "die 165"
+    panel.ordered.die.value = "die 152"
     assert "from 0 bars and 0 test bends" in panel.calibrated.value
     panel.use.click()
     assert "put a test bend or a bar into the record first" in panel.message.value
@@ -278,11 +278,16 @@ def test_moving_the_order_does_not_calibrate_anew(panel, monkeypatch):
 
 
 def test_a_springback_that_changed_is_said_with_its_day_and_what_to_do(tmp_path):
-    shutil.copy(DEMO, tmp_path / "shop.toml")
+    file = tmp_path / "shop.toml"
+    file.write_text(
+        f'name = "the shop simulated"\n[[tube]]\nname = "{TUBE.name}"\noutside_diameter = {TUBE.outside_diameter_mm}\n'
+        f'wall = {TUBE.wall_mm}\n[[die]]\nname = "{DIE.name}"\ncenterline_radius = {DIE.centerline_radius_mm}\n'
+        f"least_straight = {DIE.least_straight_mm}\n[stops]\nbends_deg = [25, 30]\n"
+    )
     bends, bars = simulated(np.where(np.arange(40) < 28, 0.025, 0.045), 4)
     record = Record(tmp_path / "record.db")
     record.add_all([*bends, *bars])
-    panel = RecordPanel(tmp_path / "shop.toml", record)
+    panel = RecordPanel(file, record)
     drift = panel.found_values.drift
     day = datetime.date.fromisoformat(drift.since)
     words = (
@@ -292,12 +297,10 @@ def test_a_springback_that_changed_is_said_with_its_day_and_what_to_do(tmp_path)
 
 
 def test_record_and_theory_that_disagree_and_a_noisy_shop_are_said():
-    over = calibrate(SHOP.tubes[0], SHOP.dies[0], *simulated(np.full(40, 2.0 * THEORY), 1))
+    over = calibrate(TUBE, DIE, *simulated(np.full(40, 2.0 * THEORY), 1))
     assert theory_words(over).startswith("Record and theory disagree. A bend of 25 deg springs back 1.")
     assert drift_words(over) == scatter_words(over) == ""
-    noisy = calibrate(
-        SHOP.tubes[0], SHOP.dies[0], *simulated(np.full(40, THEORY), 1, scatter=Scatter().scaled(2.0, 2.0))
-    )
+    noisy = calibrate(TUBE, DIE, *simulated(np.full(40, THEORY), 1, scatter=Scatter().scaled(2.0, 2.0)))
     assert "your bends scatter" in scatter_words(noisy)
     assert theory_words(noisy) == ""
 

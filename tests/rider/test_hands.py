@@ -225,8 +225,10 @@ def test_the_panel_compares_two_orders_and_tells_the_change():
     assert len(traces["bar A backsweep"].x) == ROLLS_DEG.size
     assert "The wrist turns by" in panel.hands.value
     assert "+2.0" in panel.hands.value
-    assert "bends of 15.0 deg" in panel.keeping.value
-    assert "die 89" in panel.keeping.value
+    first = panel.readout.keeping[0]
+    assert f"bends of {first.bar.recipe.inner_bend_deg:.1f} deg" in panel.keeping.value
+    assert first.die.name in panel.keeping.value
+    assert f"{first.stop_deg:.1f} deg" in panel.keeping.value
     panel.unit.value = "in"
     assert " in<" in panel.hands.value
 

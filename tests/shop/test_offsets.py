@@ -178,7 +178,7 @@ def test_a_calibration_that_is_not_in_the_file_says_from_when_its_stop_counts():
     assert ", as in the shop's file" in unescape(calibration_html(found, shop, state))
     words = unescape(calibration_html(later, shop, state))
     assert f"the shop's file sets the stop to {in_use:.1f} deg, here and on every sheet" in words
-    assert f"once these values are in the file it will be {later.stop_deg(25.0).value:.1f}" in words
+    assert f"once these values are in the file it will be {later.stop_deg(state.bar.bend_deg).value:.1f}" in words
 
 
 @given(st.floats(-5.0, 5.0), st.floats(0.0, 0.5))
