@@ -13,6 +13,8 @@ import pytest
 from conftest import ROOT
 from packaging.requirements import Requirement
 
+import barmath
+
 TOP_LEVEL = {
     "README.md",
     "DEVELOPERS.md",
@@ -51,6 +53,9 @@ ROOMS = MATHEMATICS | {
     "paper": ALL_MATHEMATICS | {"practice", "glossary"},
     "panels": ALL_MATHEMATICS | {"practice", "glossary", "pictures", "paper"},
 }
+
+FACES = ["closed_forms", "space", "shop", "checking", "planning"]
+"""Rooms whose `__init__` hands on what lessons, panels, tests and outside checks call."""
 
 DRAWN = {"plotly", "matplotlib", "mpl_toolkits"}
 WIDGETS = {"ipywidgets", "IPython", "anywidget"}
@@ -181,8 +186,64 @@ def test_a_module_is_short(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_MODULE
 
 
+def face_of(room: str) -> ast.Module:
+    return ast.parse((ROOT / "barmath" / room / "__init__.py").read_text(encoding="utf-8"))
+
+
+def exported(room: str) -> list[str]:
+    """The names in the `__all__` of a room's face."""
+    lists = [ast.literal_eval(node.value) for node in face_of(room).body if isinstance(node, ast.Assign)]
+    return lists[0] if lists else []
+
+
+def names_from_rooms(text: str) -> set[tuple[str, str]]:
+    """Room and name of each import from a room in `text`, from its face or from one of its modules."""
+    nodes = [node for node in ast.walk(ast.parse(text)) if isinstance(node, ast.ImportFrom) and node.module]
+    parts = [(node.module.split("."), alias.name) for node in nodes for alias in node.names]
+    return {
+        (module[1], name) for module, name in parts if module[0] == "barmath" and module[1:2] and module[1] in ROOMS
+    }
+
+
+@pytest.mark.parametrize("room", FACES)
+def test_a_face_only_hands_names_of_its_own_room_on(room):
+    docstring, *imports, everything = face_of(room).body
+    assert isinstance(docstring, ast.Expr)
+    assert isinstance(everything, ast.Assign)
+    assert ast.unparse(everything.targets[0]) == "__all__"
+    assert {type(node) for node in imports} == {ast.ImportFrom}
+    assert all(lies_in(node.module, f"barmath.{room}") for node in imports)
+    assert exported(room) == sorted(set(exported(room)), key=exported(room).index)
+    assert set(exported(room)) == {alias.name for node in imports for alias in node.names}
+
+
+@pytest.mark.parametrize("room", FACES)
+def test_a_face_exports_what_lessons_and_outside_checks_call(room, notebooks):
+    cells = ["".join(cell["source"]) for book in notebooks.values() for cell in code_cells(book)]
+    checks = (ROOT / "tests/faces.py").read_text(encoding="utf-8")
+    called = {name for text in [*cells, checks] for place, name in names_from_rooms(text) if place == room}
+    assert called - set(exported(room)) == set()
+
+
+@pytest.mark.parametrize("path", [path for path in MODULES if path.name != "__init__.py"], ids=module_id)
+def test_a_module_imports_from_modules_and_never_from_a_face(path):
+    """So that no import goes in a circle by way of a room's door."""
+    nodes = [node for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.ImportFrom)]
+    taken = [f"{node.module}.{alias.name}" for node in nodes if node.module for alias in node.names]
+    faces = {f"barmath.{room}" for room in FACES}
+    assert not [name for name in taken if name == "barmath" or name.rpartition(".")[0] in faces | {"barmath"}]
+
+
+def test_barmath_hands_on_each_of_its_names():
+    ask = "import barmath; print(*[name for name in barmath.__all__ if getattr(barmath, name) is None])"
+    assert subprocess.run([sys.executable, "-c", ask], cwd=ROOT, capture_output=True, check=True).stdout == b"\n"
+    with pytest.raises(AttributeError, match="module 'barmath' has no attribute 'no_such_name'"):
+        _ = barmath.no_such_name
+
+
 def test_importing_barmath_loads_numpy_and_the_standard_library_only():
-    ask = "import sys, barmath; print(*sorted({name.partition('.')[0] for name in sys.modules}))"
+    """Each of its names included: the rooms that they lie in are opened only when a name is asked for."""
+    ask = "import sys; from barmath import *; print(*sorted({name.partition('.')[0] for name in sys.modules}))"
     loaded = subprocess.run(
         [sys.executable, "-c", ask], cwd=ROOT, capture_output=True, text=True, check=True
     ).stdout.split()

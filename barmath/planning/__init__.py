@@ -1,1 +1,77 @@
-"""Planning."""
+"""Planning a bar: which bends, dies and recipes the shop can make, and what limits each."""
+
+from barmath.planning.candidates import Candidates, candidates, rise_limits_mm, spare_mm
+from barmath.planning.chart_data import (
+    Chart,
+    ReadingLine,
+    RiseLine,
+    SettingsBlock,
+    inner_marks_mm,
+    reading_lines,
+    rise_lines,
+    settings_blocks,
+    stop_deg,
+)
+from barmath.planning.design_map import BarMap, Combinations, bar_map, every_combination
+from barmath.planning.die_choice import (
+    DieChoice,
+    WindowCurve,
+    across_half_width,
+    die_choice,
+    makeable,
+    new_die,
+    window_curve,
+)
+from barmath.planning.even_bend import even_bend_deg
+from barmath.planning.limits import (
+    Limit,
+    Window,
+    checked_stock,
+    limits_from_recipe,
+    refusals,
+    refuse_unmakeable,
+    warnings,
+)
+from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT, Ways, every_way
+
+__all__ = [
+    "LEVEL",
+    "ORDERED",
+    "UPRIGHT",
+    "BarMap",
+    "Candidates",
+    "Chart",
+    "Combinations",
+    "DieChoice",
+    "Limit",
+    "ReadingLine",
+    "RiseLine",
+    "SettingsBlock",
+    "Ways",
+    "Window",
+    "WindowCurve",
+    "across_half_width",
+    "bar_map",
+    "bend_from_straight_deg",
+    "candidates",
+    "checked_stock",
+    "die_choice",
+    "even_bend_deg",
+    "every_combination",
+    "every_way",
+    "inner_marks_mm",
+    "limits_from_recipe",
+    "makeable",
+    "new_die",
+    "reading_lines",
+    "refusals",
+    "refuse_unmakeable",
+    "rise_limits_mm",
+    "rise_lines",
+    "settings_blocks",
+    "spare_mm",
+    "stop_deg",
+    "warnings",
+    "window_curve",
+]
