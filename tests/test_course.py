@@ -23,6 +23,11 @@ def links(text: str) -> list[str]:
     return re.findall(r"\]\(([^)#]+)\)", text)
 
 
+def code(path) -> str:
+    book = json.loads(path.read_text(encoding="utf-8"))
+    return "\n".join("".join(cell["source"]) for cell in book["cells"] if cell["cell_type"] == "code")
+
+
 def test_lessons_are_numbered_without_a_gap():
     assert [int(path.name[:2]) for path in LESSONS] == list(range(len(LESSONS)))
 
@@ -47,6 +52,16 @@ def test_objectives_are_a_list_and_the_time_is_a_number(path):
     first = prose(path)[0]
     assert 2 <= len(re.findall(r"^- ", first.split("After this lesson you can")[1].split("**Time:**")[0], re.M)) <= 5
     assert re.search(r"minute|hour", first.split("**Time:**")[1])
+
+
+@lesson
+def test_stops_have_their_play_and_dies_what_was_calibrated(path):
+    # a shop's file without a calibration shows no difference: a reader's own has one
+    text = code(path)
+    assert not re.findall(r"\b(?:die_bend_deg|finished_bend_deg)\(", text)
+    # what a calibration begins with is the die without one
+    bare = {"06": ["die = shop.dies[0]"], "09": ['record = demo_record("demo/record.db", shop.tubes[0], shop.dies[0])']}
+    assert re.findall(r".*\bshop\.(?:dies\b|die\().*", text) == bare.get(path.name[:2], [])
 
 
 @lesson

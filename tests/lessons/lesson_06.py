@@ -8,6 +8,7 @@ from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.records.calibration import Scatter, calibrate
 from barmath.records.demo_record import Truth, demo_bars, demo_bends
+from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.stock import CHROMOLY_4130, PSI
 from barmath.shop.tooling import springback_from_tube
@@ -67,8 +68,8 @@ def _marks() -> Iterator[str]:
 
 
 def _stronger(ksi: float) -> Iterator[str]:
-    stop = springback_from_tube(TUBE, DIE).die_bend_deg(BEND_DEG)
-    stays = springback_from_tube(TUBE, DIE, ksi * 1e3 * PSI).finished_bend_deg(stop)
+    stop = stop_from_bend_deg(BEND_DEG, springback_from_tube(TUBE, DIE), DIE)
+    stays = bend_from_stop_deg(stop, springback_from_tube(TUBE, DIE, ksi * 1e3 * PSI), DIE)
     yield f"a tube of {ksi:.0f} ksi instead of {CHROMOLY_4130.yield_mpa / PSI / 1e3:.0f}"
     yield f"By {BEND_DEG - stays:.2f} degrees a bend: the stop at {stop:.1f} keeps {stays:.2f}"
     arc = RECIPE.radius_mm * (BEND_DEG - stays) * RADIAN

@@ -7,6 +7,7 @@ from tempfile import TemporaryDirectory
 from barmath.records.calibration import calibrate
 from barmath.records.demo_record import demo_bars, demo_bends, demo_record
 from barmath.records.lookup import nearest_bars
+from barmath.shop.offsets import stop_from_bend_deg
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE
 from barmath.shop.tooling import springback_from_tube
 
@@ -22,7 +23,7 @@ def said() -> Iterator[str]:
         )
     old = nearest.bar
     assert old.order.width_mm == ORDER.width_mm
-    assert old.inner_stop_deg == SPRING.die_bend_deg(BEND_DEG) or "same stop" in nearest.change
+    assert old.inner_stop_deg == stop_from_bend_deg(BEND_DEG, SPRING, DIE) or "same stop" in nearest.change
     assert abs(nearest.missed["rise"]) < 1  # "within a millimetre"
     yield f"{old.name}, with a rise of {old.order.rise_mm:.0f} mm, a backsweep of {old.order.backsweep_deg:.1f} degrees and the same width"
     yield f"But order 7 wants {ORDER.rise_mm:.0f} mm and {ORDER.backsweep_deg:.0f} degrees"
