@@ -62,16 +62,25 @@ def checked(
     """
     too_small, too_large = (remedy, remedy) if isinstance(remedy, str) else remedy
     number, low, high = _measured(name, value, unit)
-    for bound, words, advice, fails, bad in (
-        (above, "above", too_small, lambda x: low <= x, lambda x: number <= x),
-        (least, "at least", too_small, lambda x: low < x, lambda x: number < x),
-        (below, "below", too_large, lambda x: high >= x, lambda x: number >= x),
-        (most, "at most", too_large, lambda x: high > x, lambda x: number > x),
+    if (
+        (above is None or low > above)
+        and (least is None or low >= least)
+        and (below is None or high < below)
+        and (most is None or high <= most)
     ):
-        if bound is not None and fails(bound):
-            must = f"{name} must be {words} {plain(bound)}{_space(unit)}{', ' + rule if rule else ''}"
-            raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + advice if advice else ''}")
-    return number
+        return number
+    bad, bound, words, advice = next(
+        (bad, bound, words, advice)
+        for bad, bound, words, advice in (
+            (lambda x: number <= x, above, "above", too_small),
+            (lambda x: number < x, least, "at least", too_small),
+            (lambda x: number >= x, below, "below", too_large),
+            (lambda x: number > x, most, "at most", too_large),
+        )
+        if bound is not None and np.any(bad(bound))
+    )
+    must = f"{name} must be {words} {plain(bound)}{_space(unit)}{', ' + rule if rule else ''}"
+    raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + advice if advice else ''}")
 
 
 def checked_single(
@@ -140,25 +149,6 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
         ) from None
 
 
-def keep(record: object, **values: Any) -> None:
-    """Set fields of a frozen record; an array is copied, so that whoever gave it can go on changing theirs.
-
-    An array that nobody can change is kept as it is: see `fixed`.
-    """
-    for name, value in values.items():
-        own = fixed(value.copy()) if isinstance(value, np.ndarray) and not _is_fixed(value) else value
-        object.__setattr__(record, name, own)
-
-
-def fixed(value: Number) -> Number:
-    """`value` itself; an array that was just made, and what it looks at, cannot be changed by anybody any more."""
-    part: Any = value
-    while isinstance(part, np.ndarray):
-        part.flags.writeable = False
-        part = part.base
-    return value
-
-
 def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
     """Bounds as a refusal tells them: rounded inward, so that the bound told is not refused in its turn.
 
@@ -183,12 +173,6 @@ def told(value: object) -> str:
         return repr(value if len(value) <= LONGEST_TOLD else value[:LONGEST_TOLD] + "...")
     text = " ".join(repr(value).split())
     return text if len(text) <= LONGEST_TOLD else text[: LONGEST_TOLD - 3] + "..."
-
-
-def _is_fixed(value: Any) -> bool:
-    while isinstance(value, np.ndarray) and not value.flags.writeable:
-        value = value.base  # a view is fixed where what it looks at is
-    return value is None
 
 
 def _inward(lowest: Number, highest: Number, scale: float) -> tuple[Number, Number]:

@@ -28,7 +28,7 @@ TOP_LEVEL = {
 LONGEST_MODULE = 350
 LONGEST_CELL = 15
 
-GROUND = {"refusal", "arrays", "lengths", "saving"}
+GROUND = {"refusal", "arrays", "fields", "lengths", "saving"}
 """Modules that lie flat in `barmath/`, beside `__init__`: every room stands on them."""
 
 MATHEMATICS = {

@@ -16,7 +16,8 @@ from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import alpha_from_reading, flats_to_read
 from barmath.bending.holds import RIGHT, Hold, bend_name, check_hold, check_holds, made_so_far
 from barmath.closed_forms.records import check_single
-from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, keep, plain, refuse_where
+from barmath.fields import keep
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
 from barmath.shop.tooling import Die, Springback

@@ -22,7 +22,8 @@ import numpy as np
 
 from barmath.arrays import RADIAN, in_blocks
 from barmath.closed_forms.records import Recipe, Shape
-from barmath.refusal import Number, fixed, refuse_where
+from barmath.fields import fixed
+from barmath.refusal import Number, refuse_where
 
 _NO_DIRECTION = 1e-12
 

@@ -30,7 +30,8 @@ from barmath.closed_forms.records import (
     checked_stop,
     checked_turn,
 )
-from barmath.refusal import Number, checked, fixed, refuse_where, told_bounds
+from barmath.fields import fixed
+from barmath.refusal import Number, checked, refuse_where, told_bounds
 
 LEAST_LEVER = 1e-4
 """Rise per length of straight, mm/mm: below it riser and grip run side by side seen from the front, and no straight

@@ -7,12 +7,13 @@ z up, origin in the middle of the clamp flat. The right half is described; the l
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from typing import Any
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, as_number, check_shapes, checked, keep
+from barmath.fields import frozen, passing
+from barmath.refusal import BendError, Number, as_number, checked
 
 LEAST_BEND_DEG = 0.1
 """The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
@@ -26,16 +27,43 @@ WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
 
 
-class _Checked:
-    """Fields that pass their checks as the record is made."""
+def checked_bend(name: str, bend_deg: object) -> Number:
+    """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise."""
+    return checked(
+        name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split it into two bends")
+    )
 
-    def _set(self, **fields: Number | None) -> None:
-        keep(self, **fields)
-        check_shapes(f"the {type(self).__name__.lower()}", *fields.values())
+
+def checked_stop(bend_deg: object, name: str = "bend") -> Number:
+    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; raises BendError otherwise."""
+    return checked(
+        name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
+    )
 
 
-@dataclass(frozen=True)
-class Order(_Checked):
+def checked_radius(radius_mm: object) -> Number:
+    """`radius_mm` as a number above 0 mm; raises BendError otherwise."""
+    return checked("centre-line radius", radius_mm, "mm", above=0.0)
+
+
+def checked_turn(name: str, turn_deg: object) -> Number:
+    """`turn_deg` as a number from -180 to 180 deg; raises BendError otherwise."""
+    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")
+
+
+def _checked_sweep(name: str, sweep_deg: object) -> Number:
+    return checked(
+        name,
+        sweep_deg,
+        "deg",
+        least=-85.0,
+        most=85.0,
+        remedy="a sweep is measured from the clamp axis, not from forward",
+    )
+
+
+@frozen
+class Order:
     """What a rider orders.
 
     Parameters
@@ -61,34 +89,24 @@ class Order(_Checked):
         Where a field is not a finite number or lies outside its range, or shapes do not broadcast.
     """
 
-    rise_mm: Number
-    backsweep_deg: Number
-    width_mm: Number
-    upsweep_deg: Number | None = None
-    clamp_flat_mm: Number = 50.0
-    controls_mm: Number = 200.0
-
-    def __post_init__(self) -> None:
-        self._set(
-            rise_mm=checked("rise", self.rise_mm, "mm", above=0.0, remedy="without rise there is no riser to bend"),
-            backsweep_deg=_sweep("backsweep", self.backsweep_deg),
-            width_mm=checked(
-                "width",
-                self.width_mm,
-                "mm",
-                least=WIDTH_RANGE_MM[0],
-                most=WIDTH_RANGE_MM[1],
-                rule="the range of ISO 4210-2 4.7.1",
-                remedy="order a width from 350 to 1000 mm",
-            ),
-            upsweep_deg=None if self.upsweep_deg is None else _sweep("upsweep", self.upsweep_deg),
-            clamp_flat_mm=checked("clamp flat", self.clamp_flat_mm, "mm", above=0.0),
-            controls_mm=checked("room for controls", self.controls_mm, "mm", least=0.0),
-        )
+    rise_mm: Number = passing(checked, "rise", unit="mm", above=0.0, remedy="without rise there is no riser to bend")
+    backsweep_deg: Number = passing(_checked_sweep, "backsweep")
+    width_mm: Number = passing(
+        checked,
+        "width",
+        unit="mm",
+        least=WIDTH_RANGE_MM[0],
+        most=WIDTH_RANGE_MM[1],
+        rule="the range of ISO 4210-2 4.7.1",
+        remedy="order a width from 350 to 1000 mm",
+    )
+    upsweep_deg: Number | None = passing(_checked_sweep, "upsweep", default=None)
+    clamp_flat_mm: Number = passing(checked, "clamp flat", unit="mm", above=0.0, default=50.0)
+    controls_mm: Number = passing(checked, "room for controls", unit="mm", least=0.0, default=200.0)
 
 
-@dataclass(frozen=True)
-class Recipe(_Checked):
+@frozen
+class Recipe:
     """How a bar is made: its straights, its bends and the turn between their planes, as finished.
 
     Parameters
@@ -116,30 +134,18 @@ class Recipe(_Checked):
         Where a field is not a finite number or lies outside its range, or shapes do not broadcast.
     """
 
-    clamp_flat_mm: Number
-    inner_bend_deg: Number
-    straight_mm: Number
-    roll_deg: Number
-    outer_bend_deg: Number
-    grip_mm: Number
-    radius_mm: Number
-    stem_roll_deg: Number = 0.0
-
-    def __post_init__(self) -> None:
-        self._set(
-            clamp_flat_mm=checked("clamp flat", self.clamp_flat_mm, "mm", least=0.0),
-            inner_bend_deg=checked_bend("inner bend", self.inner_bend_deg),
-            straight_mm=checked("straight between bends", self.straight_mm, "mm", least=0.0),
-            roll_deg=checked_turn("roll between bends", self.roll_deg),
-            outer_bend_deg=checked_bend("outer bend", self.outer_bend_deg),
-            grip_mm=checked("grip straight", self.grip_mm, "mm", least=0.0),
-            radius_mm=checked_radius(self.radius_mm),
-            stem_roll_deg=checked_turn("stem roll", self.stem_roll_deg),
-        )
+    clamp_flat_mm: Number = passing(checked, "clamp flat", unit="mm", least=0.0)
+    inner_bend_deg: Number = passing(checked_bend, "inner bend")
+    straight_mm: Number = passing(checked, "straight between bends", unit="mm", least=0.0)
+    roll_deg: Number = passing(checked_turn, "roll between bends")
+    outer_bend_deg: Number = passing(checked_bend, "outer bend")
+    grip_mm: Number = passing(checked, "grip straight", unit="mm", least=0.0)
+    radius_mm: Number = passing(checked_radius)
+    stem_roll_deg: Number = passing(checked_turn, "stem roll", default=0.0)
 
 
-@dataclass(frozen=True)
-class Shape(_Checked):
+@frozen
+class Shape:
     """What a bar measures, clamped in its stem.
 
     `rise_mm`, `setback_mm`: height of the bar-end centre above the clamp axis, and how far it lies behind it.
@@ -147,53 +153,19 @@ class Shape(_Checked):
     `width_mm`: bar-end centre to bar-end centre. `cut_length_mm`: straight tube that makes the bar.
     """
 
-    rise_mm: Number
-    backsweep_deg: Number
-    upsweep_deg: Number
-    width_mm: Number
-    setback_mm: Number
-    cut_length_mm: Number
-
-    def __post_init__(self) -> None:
-        self._set(
-            rise_mm=as_number("rise", self.rise_mm, "mm"),
-            backsweep_deg=checked_turn("backsweep", self.backsweep_deg),
-            upsweep_deg=checked_turn("upsweep", self.upsweep_deg),
-            width_mm=checked(
-                "width",
-                self.width_mm,
-                "mm",
-                above=0.0,
-                rule="with each bar end on its own side",
-                remedy="choose smaller bends or a longer clamp flat",
-            ),
-            setback_mm=as_number("setback", self.setback_mm, "mm"),
-            cut_length_mm=checked("cut length", self.cut_length_mm, "mm", above=0.0),
-        )
-
-
-def checked_bend(name: str, bend_deg: object) -> Number:
-    """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise."""
-    return checked(
-        name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split it into two bends")
+    rise_mm: Number = passing(as_number, "rise", unit="mm")
+    backsweep_deg: Number = passing(checked_turn, "backsweep")
+    upsweep_deg: Number = passing(checked_turn, "upsweep")
+    width_mm: Number = passing(
+        checked,
+        "width",
+        unit="mm",
+        above=0.0,
+        rule="with each bar end on its own side",
+        remedy="choose smaller bends or a longer clamp flat",
     )
-
-
-def checked_stop(bend_deg: object, name: str = "bend") -> Number:
-    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; raises BendError otherwise."""
-    return checked(
-        name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
-    )
-
-
-def checked_radius(radius_mm: object) -> Number:
-    """`radius_mm` as a number above 0 mm; raises BendError otherwise."""
-    return checked("centre-line radius", radius_mm, "mm", above=0.0)
-
-
-def checked_turn(name: str, turn_deg: object) -> Number:
-    """`turn_deg` as a number from -180 to 180 deg; raises BendError otherwise."""
-    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")
+    setback_mm: Number = passing(as_number, "setback", unit="mm")
+    cut_length_mm: Number = passing(checked, "cut length", unit="mm", above=0.0)
 
 
 def check_single(*records: Any) -> None:
@@ -207,14 +179,3 @@ def check_single(*records: Any) -> None:
                     f"{what} must be a single one here, got an array of shape {value.shape} as its {quantity}: "
                     "take one at a time"
                 )
-
-
-def _sweep(name: str, sweep_deg: object) -> Number:
-    return checked(
-        name,
-        sweep_deg,
-        "deg",
-        least=-85.0,
-        most=85.0,
-        remedy="a sweep is measured from the clamp axis, not from forward",
-    )

@@ -15,7 +15,8 @@ import numpy as np
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
-from barmath.refusal import Number, check_shapes, checked, keep, refuse_where
+from barmath.fields import keep
+from barmath.refusal import Number, check_shapes, checked, refuse_where
 
 HAND_FROM_END_MM = 65.0
 """From the bar's end to the middle of the hand, unless measured: common practice, no source."""

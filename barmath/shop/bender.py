@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
-
+from barmath.fields import frozen, passing
 from barmath.refusal import BendError, checked_choice, checked_single
 from barmath.shop.tooling import Die
 
@@ -23,7 +22,11 @@ MEASURES = {
 """How each length of a `Bender` is measured, by its name without the unit."""
 
 
-@dataclass(frozen=True)
+def _checked_length(name: str, length_mm: object) -> float:
+    return checked_single(f"{name} of the bender", length_mm, "mm", above=0.0)
+
+
+@frozen
 class Bender:
     """A rotary-draw hand bender, by a few lengths that a shop can measure; `MEASURES` says how.
 
@@ -55,26 +58,18 @@ class Bender:
         Where a field is not a number or lies outside its range, or a reach is given without its height.
     """
 
-    turns: str = "left"
-    hook_mm: float | None = None
-    follower_mm: float | None = None
-    finder_foot_mm: float | None = None
-    table_below_mm: float | None = None
-    table_reach_mm: float | None = None
-    floor_below_mm: float | None = None
-    frame_below_mm: float | None = None
-    frame_reach_mm: float | None = None
-    handle_reach_mm: float | None = None
+    turns: str = passing(checked_choice, "turns", choices=("left", "right"), default="left")
+    hook_mm: float | None = passing(checked_single, "hook of the bender", unit="mm", least=0.0, default=None)
+    follower_mm: float | None = passing(checked_single, "follower of the bender", unit="mm", least=0.0, default=None)
+    finder_foot_mm: float | None = passing(_checked_length, "finder foot", default=None)
+    table_below_mm: float | None = passing(_checked_length, "table below", default=None)
+    table_reach_mm: float | None = passing(_checked_length, "table reach", default=None)
+    floor_below_mm: float | None = passing(_checked_length, "floor below", default=None)
+    frame_below_mm: float | None = passing(_checked_length, "frame below", default=None)
+    frame_reach_mm: float | None = passing(_checked_length, "frame reach", default=None)
+    handle_reach_mm: float | None = passing(_checked_length, "handle reach", default=None)
 
-    def __post_init__(self) -> None:
-        checked_choice("turns", self.turns, ("left", "right"))
-        for field in fields(self)[1:]:
-            value = getattr(self, field.name)
-            if value is None:
-                continue
-            words = field.name.removesuffix("_mm").replace("_", " ") + " of the bender"
-            bound = {"least": 0.0} if field.name in ("hook_mm", "follower_mm") else {"above": 0.0}
-            object.__setattr__(self, field.name, checked_single(words, value, "mm", **bound))
+    def _check_together(self) -> None:
         for what in ("table", "frame"):
             below, reach = getattr(self, f"{what}_below_mm"), getattr(self, f"{what}_reach_mm")
             if (below is None) != (reach is None):

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from barmath.fields import frozen, passing
 from barmath.refusal import BendError, checked_day, checked_single, told
 from barmath.shop.offsets import play_deg
 from barmath.shop.tooling import Die
@@ -38,7 +39,13 @@ class Beforehand:
     radius_mm: float = 0.5
 
 
-@dataclass(frozen=True)
+def _checked_text(name: str, text: object) -> str:
+    if not isinstance(text, str) or len(text) > 80 or any(ord(letter) < 32 for letter in text):
+        raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {told(text)}")
+    return text
+
+
+@frozen
 class DieCalibration:
     """Measured values of one tube (of one batch, or of any) on one die.
 
@@ -62,32 +69,17 @@ class DieCalibration:
         Standard errors of what a bend of 25 degrees keeps, and of the offset.
     """
 
-    die: str
-    tube: str
-    date: str
-    source: str
-    ratio: float
-    constant_deg: float
-    offset_mm: float
-    radius_mm: float
-    kept_error_deg: float
-    offset_error_mm: float
-    batch: str = ""
-
-    def __post_init__(self) -> None:
-        checked_day(self.date)
-        for name in ("die", "tube", "source", "batch"):
-            text = getattr(self, name)
-            if not isinstance(text, str) or len(text) > 80 or any(ord(letter) < 32 for letter in text):
-                raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {told(text)}")
-        bounds = {
-            "ratio": ("", 0.0, 0.5), "constant_deg": ("deg", -5.0, 5.0), "offset_mm": ("mm", -50.0, 50.0),
-            "radius_mm": ("mm", 1.0, 1000.0), "kept_error_deg": ("deg", 0.0, 20.0),
-            "offset_error_mm": ("mm", 0.0, 50.0),
-        }  # fmt: skip
-        for name, (unit, low, high) in bounds.items():
-            words = f"{name.removesuffix('_mm').removesuffix('_deg').replace('_', ' ')} of the calibration"
-            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, least=low, most=high))
+    die: str = passing(_checked_text, "die")
+    tube: str = passing(_checked_text, "tube")
+    date: str = passing(checked_day)
+    source: str = passing(_checked_text, "source")
+    ratio: float = passing(checked_single, "ratio of the calibration", least=0.0, most=0.5)
+    constant_deg: float = passing(checked_single, "constant of the calibration", unit="deg", least=-5.0, most=5.0)
+    offset_mm: float = passing(checked_single, "offset of the calibration", unit="mm", least=-50.0, most=50.0)
+    radius_mm: float = passing(checked_single, "radius of the calibration", unit="mm", least=1.0, most=1000.0)
+    kept_error_deg: float = passing(checked_single, "kept error of the calibration", unit="deg", least=0.0, most=20.0)
+    offset_error_mm: float = passing(checked_single, "offset error of the calibration", unit="mm", least=0.0, most=50.0)
+    batch: str = passing(_checked_text, "batch", default="")
 
     def on(self, die: Die) -> Die:
         """`die` with these values in place of its own."""

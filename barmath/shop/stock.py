@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, keep, refuse_where, told
+from barmath.fields import frozen, passing
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, refuse_where, told
 
 PSI = 0.006894757293168
 """One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Material:
     """A tube material.
 
@@ -35,26 +35,15 @@ class Material:
     """
 
     name: str
-    elastic_modulus_mpa: float
-    density_kg_m3: float
-    yield_mpa: float
-    yield_low_mpa: float
-    yield_high_mpa: float
-    tensile_mpa: float
-    elongation_percent: float
+    elastic_modulus_mpa: float = passing(checked_single, "elastic modulus", unit="MPa", above=0.0)
+    density_kg_m3: float = passing(checked_single, "density", unit="kg/m3", above=0.0)
+    yield_mpa: float = passing(checked_single, "yield", unit="MPa", above=0.0)
+    yield_low_mpa: float = passing(checked_single, "yield low", unit="MPa", above=0.0)
+    yield_high_mpa: float = passing(checked_single, "yield high", unit="MPa", above=0.0)
+    tensile_mpa: float = passing(checked_single, "tensile", unit="MPa", above=0.0)
+    elongation_percent: float = passing(checked_single, "elongation", unit="%", above=0.0)
 
-    def __post_init__(self) -> None:
-        for name, unit in (
-            ("elastic_modulus_mpa", "MPa"),
-            ("density_kg_m3", "kg/m3"),
-            ("yield_mpa", "MPa"),
-            ("yield_low_mpa", "MPa"),
-            ("yield_high_mpa", "MPa"),
-            ("tensile_mpa", "MPa"),
-            ("elongation_percent", "%"),
-        ):
-            words = name.rsplit("_", 1)[0].replace("_", " ") if unit != "kg/m3" else "density"
-            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, above=0.0))
+    def _check_together(self) -> None:
         if not self.yield_low_mpa <= self.yield_mpa <= self.yield_high_mpa:
             raise BendError(
                 f"yield must lie in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
@@ -82,7 +71,13 @@ THINNEST_WALL_MM = 1e-6
 """Far thinner than any tube: what is thinner still is a slip of the unit, and its section would round to nothing."""
 
 
-@dataclass(frozen=True)
+def _checked_material(material: object) -> Material:
+    if not isinstance(material, Material):
+        raise BendError(f"material must be a Material, got {told(material)}")
+    return material
+
+
+@frozen
 class Tube:
     """A round tube.
 
@@ -99,25 +94,20 @@ class Tube:
         Where a size is not a positive number, or the wall is thinner than 1e-6 mm or more than the radius.
     """
 
-    outside_diameter_mm: Number
-    wall_mm: Number
-    material: Material = CHROMOLY_4130
+    outside_diameter_mm: Number = passing(checked, "tube diameter", unit="mm", above=0.0)
+    wall_mm: Number = passing(checked, "tube wall", unit="mm", above=0.0, least=THINNEST_WALL_MM)
+    material: Material = passing(_checked_material, default=CHROMOLY_4130)
     name: str = ""
 
-    def __post_init__(self) -> None:
-        diameter = checked("tube diameter", self.outside_diameter_mm, "mm", above=0.0)
-        wall = checked("tube wall", self.wall_mm, "mm", above=0.0, least=THINNEST_WALL_MM)
-        check_shapes("the tube", diameter, wall)
+    def _check_together(self) -> None:
+        check_shapes("the tube", self.outside_diameter_mm, self.wall_mm)
         refuse_where(
-            np.asarray(wall) > np.asarray(diameter) / 2.0,
+            np.asarray(self.wall_mm) > np.asarray(self.outside_diameter_mm) / 2.0,
             "tube wall must be at most half the diameter of {diameter} mm, got {wall} mm",
             remedy="give the wall, not the bore",
-            diameter=diameter,
-            wall=wall,
+            diameter=self.outside_diameter_mm,
+            wall=self.wall_mm,
         )
-        if not isinstance(self.material, Material):
-            raise BendError(f"material must be a Material, got {told(self.material)}")
-        keep(self, outside_diameter_mm=diameter, wall_mm=wall)
 
     @property
     def inside_diameter_mm(self) -> Number:

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
-from barmath.refusal import Number, check_shapes, checked, keep, refuse_where
+from barmath.fields import frozen, passing
+from barmath.refusal import Number, check_shapes, checked, refuse_where
 from barmath.shop.stock import Tube
 
 MOST_SPRINGBACK = 0.999
@@ -16,7 +15,7 @@ USUAL_BENDS_DEG = tuple(np.arange(10.0, 45.1, 2.5))
 """Stop settings tried where the shop names none: every 2.5 degrees, as finished angles."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Die:
     """A bending die on the shop's rotary-draw bender.
 
@@ -48,38 +47,19 @@ class Die:
         Where a field is not a number or lies outside its range.
     """
 
-    centerline_radius_mm: Number
-    least_straight_mm: Number = 65.0
-    line_up_offset_mm: Number = 0.0
-    largest_bend_deg: Number = 90.0
-    tube_diameter_mm: float | None = None
-    springback_ratio: Number | None = None
+    centerline_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)
+    least_straight_mm: Number = passing(checked, "least straight", unit="mm", least=0.0, default=65.0)
+    line_up_offset_mm: Number = passing(checked, "line-up offset", unit="mm", least=-500.0, most=500.0, default=0.0)
+    largest_bend_deg: Number = passing(checked, "largest bend", unit="deg", above=0.0, most=180.0, default=90.0)
+    tube_diameter_mm: float | None = passing(checked, "tube diameter of the die", unit="mm", above=0.0, default=None)
+    springback_ratio: Number | None = passing(checked, "springback ratio", least=0.0, below=1.0, default=None)
     name: str = ""
-    stop_offset_deg: Number = 0.0
-    groove_depth_mm: float | None = None
-    rim_height_mm: float | None = None
-
-    def __post_init__(self) -> None:
-        fields: dict[str, object] = {
-            "centerline_radius_mm": checked("die radius", self.centerline_radius_mm, "mm", above=0.0),
-            "least_straight_mm": checked("least straight", self.least_straight_mm, "mm", least=0.0),
-            "line_up_offset_mm": checked("line-up offset", self.line_up_offset_mm, "mm", least=-500.0, most=500.0),
-            "stop_offset_deg": checked("stop offset", self.stop_offset_deg, "deg", least=-10.0, most=10.0),
-            "largest_bend_deg": checked("largest bend", self.largest_bend_deg, "deg", above=0.0, most=180.0),
-        }
-        if self.tube_diameter_mm is not None:
-            fields["tube_diameter_mm"] = checked("tube diameter of the die", self.tube_diameter_mm, "mm", above=0.0)
-        if self.groove_depth_mm is not None:
-            fields["groove_depth_mm"] = checked("groove depth of the die", self.groove_depth_mm, "mm", above=0.0)
-        if self.rim_height_mm is not None:
-            fields["rim_height_mm"] = checked("rim height of the die", self.rim_height_mm, "mm", above=0.0)
-        if self.springback_ratio is not None:
-            fields["springback_ratio"] = checked("springback ratio", self.springback_ratio, least=0.0, below=1.0)
-        check_shapes("the die", *fields.values())
-        keep(self, **fields)
+    stop_offset_deg: Number = passing(checked, "stop offset", unit="deg", least=-10.0, most=10.0, default=0.0)
+    groove_depth_mm: float | None = passing(checked, "groove depth of the die", unit="mm", above=0.0, default=None)
+    rim_height_mm: float | None = passing(checked, "rim height of the die", unit="mm", above=0.0, default=None)
 
 
-@dataclass(frozen=True)
+@frozen
 class Springback:
     """How a tube opens when it leaves the die: 1/R_die - 1/R = M/(E I), so with k = M R_die/(E I)
 
@@ -88,21 +68,17 @@ class Springback:
     and the length of the arc stays the same.
     """
 
-    ratio: Number
-    die_radius_mm: Number
-
-    def __post_init__(self) -> None:
-        ratio = checked(
-            "springback ratio",
-            self.ratio,
-            least=0.0,
-            below=1.0,
-            remedy=(
-                "measure it again, for no tube bends on by itself",
-                "choose a tighter die or softer tube, for nothing would stay bent",
-            ),
-        )
-        keep(self, ratio=ratio, die_radius_mm=checked("die radius", self.die_radius_mm, "mm", above=0.0))
+    ratio: Number = passing(
+        checked,
+        "springback ratio",
+        least=0.0,
+        below=1.0,
+        remedy=(
+            "measure it again, for no tube bends on by itself",
+            "choose a tighter die or softer tube, for nothing would stay bent",
+        ),
+    )
+    die_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)
 
     @property
     def finished_radius_mm(self) -> Number:

@@ -16,7 +16,8 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, checked_turn
-from barmath.refusal import BendError, as_number, check_shapes, checked_count, keep, refuse_where
+from barmath.fields import keep
+from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
 
 _OFF_THE_TUBE_MM = 1e-6
 
