@@ -16,7 +16,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import alpha_from_reading, flats_to_read
 from barmath.bending.holds import RIGHT, Hold, bend_name, check_hold, check_holds, made_so_far
 from barmath.closed_forms.records import check_single
-from barmath.fields import keep
+from barmath.fields import frozen, passing
 from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
@@ -55,7 +55,7 @@ class Setting:
     toward_die: bool = False
 
 
-@dataclass(frozen=True)
+@frozen
 class Slips:
     """What goes wrong at each step; every field a number or an array (..., steps), and arrays broadcast.
 
@@ -64,18 +64,11 @@ class Slips:
     `springback` adds to the ratio k.
     """
 
-    mark_mm: Number = 0.0
-    stop_deg: Number = 0.0
-    reading_deg: Number = 0.0
-    roll_deg: Number = 0.0
-    springback: Number = 0.0
-
-    def __post_init__(self) -> None:
-        for field in fields(self):
-            what, _, unit = field.name.rpartition("_")
-            words, unit = f"slip of the {what or field.name}", "" if unit == "springback" else unit
-            keep(self, **{field.name: as_number(words, getattr(self, field.name), unit)})
-        check_shapes("the slips", *(getattr(self, field.name) for field in fields(self)))
+    mark_mm: Number = passing(as_number, "slip of the mark", unit="mm", default=0.0)
+    stop_deg: Number = passing(as_number, "slip of the stop", unit="deg", default=0.0)
+    reading_deg: Number = passing(as_number, "slip of the reading", unit="deg", default=0.0)
+    roll_deg: Number = passing(as_number, "slip of the roll", unit="deg", default=0.0)
+    springback: Number = passing(as_number, "slip of the springback", default=0.0)
 
 
 class _Tube(NamedTuple):

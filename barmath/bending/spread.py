@@ -6,7 +6,7 @@ stop, the mark and the springback at each bend. What was bent wrong is read agai
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -16,6 +16,7 @@ from barmath.bending.finder import Flat
 from barmath.bending.holds import MOST_BENDS_IN_A_ROW, Hold
 from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
 from barmath.checking.bench_errors import BenchErrors
+from barmath.fields import frozen, passing
 from barmath.refusal import Number, checked_count, checked_single
 from barmath.shop.bender import Bender
 from barmath.shop.tooling import Die, Springback
@@ -30,15 +31,11 @@ MOST_TUBES, LARGEST_SEED = 100_000, 2**32
 _SMALL_DEG = 0.01
 
 
-@dataclass(frozen=True)
+@frozen
 class ProcessErrors(BenchErrors):
     """`BenchErrors`, and how much the springback ratio scatters from bend to bend; one standard deviation each."""
 
-    springback: float = 0.002
-
-    def __post_init__(self) -> None:
-        super().__post_init__()
-        checked_single("scatter of the springback ratio", self.springback, least=0.0, most=0.2)
+    springback: float = passing(checked_single, "scatter of the springback ratio", least=0.0, most=0.2, default=0.002)
 
 
 class Spread(NamedTuple):

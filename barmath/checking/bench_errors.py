@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from barmath.fields import frozen, passing
 from barmath.refusal import checked_choice, checked_single
 
 STOP, FINDER, MARK = "stop", "angle finder", "mark"
 TOOLS = (STOP, FINDER, MARK)
 
 
-@dataclass(frozen=True)
+@frozen
 class BenchErrors:
     """How far off a tool is from one bend to the next, one standard deviation; what all bends share is not counted.
 
@@ -24,14 +23,11 @@ class BenchErrors:
         Of one line, with its lining up at the die's edge.
     """
 
-    stop_deg: float = 0.3
-    finder_deg: float = 0.2
-    mark_mm: float = 0.5
-
-    def __post_init__(self) -> None:
-        checked_single("error of the stop", self.stop_deg, "deg", least=0.0, most=10.0)
-        checked_single("error of the angle finder", self.finder_deg, "deg", least=0.0, most=10.0)
-        checked_single("error of a mark", self.mark_mm, "mm", least=0.0, most=50.0)
+    stop_deg: float = passing(checked_single, "error of the stop", unit="deg", least=0.0, most=10.0, default=0.3)
+    finder_deg: float = passing(
+        checked_single, "error of the angle finder", unit="deg", least=0.0, most=10.0, default=0.2
+    )
+    mark_mm: float = passing(checked_single, "error of a mark", unit="mm", least=0.0, most=50.0, default=0.5)
 
     def of(self, tool: str) -> float:
         """The error of one of `TOOLS`, degrees or mm; raises BendError for another tool."""

@@ -15,6 +15,7 @@ from numpy.typing import ArrayLike
 from barmath.arrays import RADIAN, Array
 from barmath.checking.as_bent import Half, Jet, halves_from_parts, parts_of_recipe
 from barmath.closed_forms.records import Recipe
+from barmath.fields import frozen, keep, passing
 from barmath.lengths import MM_PER_INCH
 from barmath.refusal import BendError, checked_choice, checked_count, checked_single, plain, told
 
@@ -72,7 +73,13 @@ LEAST_ERROR, MOST_ERROR = 1e-3, 1e3
 BY_KEY = {kind.key: kind for kind in KINDS}
 
 
-@dataclass(frozen=True)
+def _known_key(key: str) -> str:
+    if key not in BY_KEY:
+        raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(key)}")
+    return key
+
+
+@frozen
 class Reading:
     """One reading taken: its key, value and uncertainty (one standard deviation; the usual one where not given).
 
@@ -80,21 +87,20 @@ class Reading:
     `error` still that of one reading.
     """
 
-    key: str
+    key: str = passing(_known_key)
     value: float
     error: float | None = None
     times: int = 1
 
-    def __post_init__(self) -> None:
-        if self.key not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(self.key)}")
-        kind = self.kind
-        object.__setattr__(self, "value", checked_single(kind.name.lower(), self.value, kind.unit))
-        error = kind.error if self.error is None else self.error
-        words = f"uncertainty of the {kind.name.lower()}"
-        object.__setattr__(self, "error", checked_single(words, error, kind.unit, least=LEAST_ERROR, most=MOST_ERROR))
-        times = checked_count(f"times that the {kind.name.lower()} was read", self.times, least=1, most=MOST_TIMES)
-        object.__setattr__(self, "times", times)
+    def _check_together(self) -> None:
+        name, unit = self.kind.name.lower(), self.kind.unit
+        error = self.kind.error if self.error is None else self.error
+        keep(
+            self,
+            value=checked_single(name, self.value, unit),
+            error=checked_single(f"uncertainty of the {name}", error, unit, least=LEAST_ERROR, most=MOST_ERROR),
+            times=checked_count(f"times that the {name} was read", self.times, least=1, most=MOST_TIMES),
+        )
 
     @property
     def mean_error(self) -> float:

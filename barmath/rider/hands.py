@@ -7,7 +7,7 @@ angle between the stem and the square to the steering axis, positive upward.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields, replace
+from dataclasses import fields, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -15,14 +15,14 @@ import numpy as np
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
-from barmath.fields import keep
+from barmath.fields import frozen, passing
 from barmath.refusal import Number, check_shapes, checked, refuse_where
 
 HAND_FROM_END_MM = 65.0
 """From the bar's end to the middle of the hand, unless measured: common practice, no source."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Stem:
     """A stem on its bicycle.
 
@@ -41,18 +41,9 @@ class Stem:
         Where a value is no number in its range.
     """
 
-    length_mm: Number = 50.0
-    angle_deg: Number = 0.0
-    head_angle_deg: Number = 65.0
-
-    def __post_init__(self) -> None:
-        for name, words, unit, least, most in (
-            ("length_mm", "length of the stem", "mm", 0.0, 200.0),
-            ("angle_deg", "angle of the stem", "deg", -45.0, 45.0),
-            ("head_angle_deg", "head angle", "deg", 45.0, 90.0),
-        ):
-            keep(self, **{name: checked(words, getattr(self, name), unit, least=least, most=most)})
-        check_shapes("the stem", self.length_mm, self.angle_deg, self.head_angle_deg)
+    length_mm: Number = passing(checked, "length of the stem", unit="mm", least=0.0, most=200.0, default=50.0)
+    angle_deg: Number = passing(checked, "angle of the stem", unit="deg", least=-45.0, most=45.0, default=0.0)
+    head_angle_deg: Number = passing(checked, "head angle", unit="deg", least=45.0, most=90.0, default=65.0)
 
     def clamp_mm(self) -> tuple[Number, Number]:
         """The middle of the clamp, (forward, up): length (sin, cos) of the head angle less the stem's angle."""

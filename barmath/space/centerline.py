@@ -8,7 +8,6 @@ their own, so that one `TubeRow` may hold thousands of tubes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import NamedTuple
 
 import numpy as np
@@ -16,13 +15,17 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, checked_turn
-from barmath.fields import keep
+from barmath.fields import frozen, keep, passing
 from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
 
 _OFF_THE_TUBE_MM = 1e-6
 
 
-@dataclass(frozen=True)
+def _as_array(name: str, value: object, unit: str) -> Array:
+    return np.asarray(as_number(name, value, unit))
+
+
+@frozen
 class TubeRow:
     """A tube of n bends and n + 1 straights.
 
@@ -42,21 +45,13 @@ class TubeRow:
         Where a value lies outside its range or the shapes do not fit each other.
     """
 
-    straights_mm: Array
-    bends_deg: Array
-    rolls_deg: Array
-    radii_mm: Array
+    straights_mm: Array = passing(_as_array, "straight", unit="mm")
+    bends_deg: Array = passing(_as_array, "bend", unit="deg")
+    rolls_deg: Array = passing(_as_array, "roll", unit="deg")
+    radii_mm: Array = passing(_as_array, "radius", unit="mm")
 
-    def __post_init__(self) -> None:
-        straights, bends, rolls, radii = (
-            np.asarray(as_number(name, value, unit))
-            for name, value, unit in (
-                ("straight", self.straights_mm, "mm"),
-                ("bend", self.bends_deg, "deg"),
-                ("roll", self.rolls_deg, "deg"),
-                ("radius", self.radii_mm, "mm"),
-            )
-        )
+    def _check_together(self) -> None:
+        straights, bends, rolls, radii = self.straights_mm, self.bends_deg, self.rolls_deg, self.radii_mm
         if bends.ndim == 0 or straights.ndim == 0 or straights.shape[-1] != bends.shape[-1] + 1:
             raise BendError(
                 "a row must have one more straight than bends along its last axis, "
@@ -74,7 +69,7 @@ class TubeRow:
         refuse_where((bends < 0.0) | (bends > 180.0), "bend must be from 0 to 180 deg, got {got} deg", got=bends)
         refuse_where(radii <= 0.0, "radius must be above 0 mm, got {got} mm", got=radii)
         straights = np.broadcast_to(straights, (*lead, straights.shape[-1]))
-        keep(self, **dict(zip(self.__dataclass_fields__, (straights, bends, rolls, radii), strict=True)))
+        keep(self, straights_mm=straights, bends_deg=bends, rolls_deg=rolls, radii_mm=radii)
 
     @property
     def bend_count(self) -> int:
