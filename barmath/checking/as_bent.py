@@ -52,7 +52,15 @@ class Half(NamedTuple):
 
 
 def parts_of_recipe(recipe: Recipe) -> Array:
-    """The parts of the bar that was wanted, shape (7,), degrees."""
+    """The parts of the bar that was wanted, shape (7,), degrees.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import parts_of_recipe
+    >>> parts_of_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)).tolist()
+    [25.0, 25.0, 25.0, 25.0, 30.0, 30.0, 0.0]
+    """
     check_single(recipe)
     a, b, phi = recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg
     return np.array([b, a, a, b, phi, phi, 0.0])
@@ -64,6 +72,20 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
     The roll is set by the clamp reading kappa, so it carries the finder's error and takes the inner bend's with it:
     d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm,
     1/sin a times as large. (`barmath.bending.spread` bends tubes on the screen for the same numbers.)
+
+    Parameters
+    ----------
+    recipe : Recipe
+        One bar (no arrays).
+    errors : BenchErrors
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import covariance_of_slips
+    >>> covariance = covariance_of_slips(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> (covariance.diagonal() ** 0.5).round(2).tolist()
+    [0.3, 0.3, 0.3, 0.3, 0.65, 0.65, 0.47]
     """
     check_single(recipe)
     slopes = sensitivities_from_recipe(recipe)
@@ -82,6 +104,20 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
     """The bars (...) that were to be `recipe` and came out with `parts_deg` (..., 7), their marks in place.
 
     Raises BendError where parts are no numbers, or a bend has taken more tube than there was.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    parts_deg : array (..., 7)
+        In the order of `PARTS`.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import parts_of_recipe, row_from_parts
+    >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
+    >>> row_from_parts(recipe, parts_of_recipe(recipe)).straights_mm.tolist()
+    [220.0, 75.0, 50.0, 75.0, 220.0]
     """
     parts = _checked(parts_deg)
     wanted = parts_of_recipe(recipe)
@@ -99,7 +135,23 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
 
 
 def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]:
-    """Left and right half of bars (...) with `parts_deg` (..., 7), each vector with its slopes."""
+    """Left and right half of bars (...) with `parts_deg` (..., 7), each vector with its slopes.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    parts_deg : array (..., 7)
+        In the order of `PARTS`.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import halves_from_parts, parts_of_recipe
+    >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
+    >>> left, right = halves_from_parts(recipe, parts_of_recipe(recipe))
+    >>> right.end[0].round(1).tolist()  # right, back, up
+    [383.3, 50.7, 60.9]
+    """
     parts = _checked(parts_deg) * RADIAN
     check_single(recipe)
     left = _half(recipe, parts, 1, 0, 4, -0.5)

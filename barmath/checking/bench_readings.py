@@ -128,6 +128,15 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
     -------
     values (..., m) in mm or degrees, and slopes (..., m, 7) per degree; nan where a bar does not show it: without any
     sweep both grips lie in one line, and there is no laying the bar on them
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import parts_of_recipe, readings_of_parts
+    >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
+    >>> values, slopes = readings_of_parts(recipe, parts_of_recipe(recipe), ("rise_left", "width"))
+    >>> values.round(1).tolist(), slopes.shape
+    ([60.9, 766.6], (2, 7))
     """
     for key in keys:
         checked_choice("key of a reading", key, tuple(BY_KEY))
@@ -138,12 +147,38 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
 
 
 def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Array:
-    """What the bar that was wanted shows, shape (m,)."""
+    """What the bar that was wanted shows, shape (m,).
+
+    Parameters
+    ----------
+    recipe : Recipe
+    keys : tuple of m keys
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import wanted_readings
+    >>> wanted_readings(Recipe(50, 25, 75, 30, 25, 220, 90), ("rise_left", "width")).round(1).tolist()
+    [60.9, 766.6]
+    """
     return readings_of_parts(recipe, parts_of_recipe(recipe), keys)[0]
 
 
 def check_plausible(readings: Iterable[Reading], recipe: Recipe) -> None:
-    """Raise BendError where a reading stands so far off what was wanted that it must be a slip of the pen."""
+    """Raise BendError where a reading stands so far off what was wanted that it must be a slip of the pen.
+
+    Parameters
+    ----------
+    readings : sequence of Reading
+    recipe : Recipe
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import Reading, check_plausible
+    >>> check_plausible([Reading("rise_left", 78)], Recipe(50, 25, 75, 30, 25, 220,
+    ...     90))  # near enough: nothing is raised
+    """
     wanted = dict(zip(BY_KEY, wanted_readings(recipe), strict=True))
     for reading in readings:
         _check_plausible(reading, float(wanted[reading.key]))

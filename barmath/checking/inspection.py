@@ -113,6 +113,17 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     ------
     BendError
         Where there are too few readings, one is given twice, or one is so far off that it must be a slip of the pen.
+
+    Examples
+    --------
+    >>> from barmath.checking import Reading, inspect, wanted_readings
+    >>> from barmath.shop import order_seven_recipe
+    >>> recipe = order_seven_recipe()
+    >>> keys = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
+    >>> readings = map(Reading, keys, wanted_readings(recipe, keys))
+    >>> found = inspect(recipe, list(readings))
+    >>> print(f"{found.parts['left roll'].value:.1f} deg")
+    28.9 deg
     """
     from scipy.optimize import least_squares  # here, for it takes longer to import than all of barmath
 

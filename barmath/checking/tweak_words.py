@@ -89,7 +89,24 @@ def more_words(found: Inspection, unknown: Truths) -> str:
 
 
 def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple[str, ...]:
-    """Where the bar rocks on a flat table: on which side, by how much, and which bend does it."""
+    """Where the bar rocks on a flat table: on which side, by how much, and which bend does it.
+
+    Parameters
+    ----------
+    inspection : Inspection
+    tolerance : Tolerance
+
+    Examples
+    --------
+    >>> from barmath.checking import Reading, inspect, rocking_words, wanted_readings
+    >>> from barmath.shop import order_seven_recipe
+    >>> recipe = order_seven_recipe()
+    >>> keys = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
+    >>> readings = map(Reading, keys, wanted_readings(recipe, keys))
+    >>> found = inspect(recipe, list(readings))
+    >>> rocking_words(found)
+    ()
+    """
     risers, grips = (inspection.measures[key].value for key in ("risers_gap", "grips_gap"))
     said = []
     twist = inspection.parts["twist"].value

@@ -136,6 +136,17 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
     ------
     BendError
         For several orders at once.
+
+    Examples
+    --------
+    >>> from barmath.checking import Reading, advice, inspect, wanted_readings
+    >>> from barmath.shop import ORDER, order_seven_recipe
+    >>> recipe = order_seven_recipe()
+    >>> keys = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
+    >>> readings = map(Reading, keys, wanted_readings(recipe, keys))
+    >>> found = inspect(recipe, list(readings))
+    >>> advice(found, ORDER).verdict
+    'leave it, or read more'
     """
     check_single(order)
     bar = _Bar(inspection, order, tolerance, inspection.parts_deg, inspection.covariance)
@@ -255,7 +266,22 @@ def _steps(tweaks: Iterable[Tweak]) -> Array:
 
 
 def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:
-    """The parts (7,) of a bar once tweaked, degrees."""
+    """The parts (7,) of a bar once tweaked, degrees.
+
+    Parameters
+    ----------
+    parts_deg : array (7,)
+        In the order of `PARTS`.
+    tweaks : sequence of Tweak
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.checking import Tweak, applied, parts_of_recipe
+    >>> parts = parts_of_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> applied(parts, [Tweak("left outer bend", 0.8)]).tolist()
+    [25.8, 25.0, 25.0, 25.0, 30.0, 30.0, 0.0]
+    """
     if np.shape(parts_deg) != (len(PARTS),):
         raise BendError(f"parts must have shape ({len(PARTS)},), got {np.shape(parts_deg)}")
     return np.asarray(parts_deg, dtype=np.float64) + _steps(tweaks)

@@ -31,6 +31,12 @@ _NO_DIRECTION = 1e-12
 def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
     """Tangent of half of `theta` (radians, inside -pi..pi), and with t for it sin theta = 2t/(1 + t^2) and
     cos theta = (1 - t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
+
+    Examples
+    --------
+    >>> tangent, sine, cosine = half_tangent(np.pi / 2)
+    >>> print(f"{tangent:.3f} {sine:.3f} {cosine:.3f}")
+    1.000 1.000 0.000
     """
     tangent = np.tan(0.5 * theta)
     square = tangent * tangent
@@ -58,6 +64,15 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     BendError
         Where the grip stands square to the clamp axis, so that a sweep has no value, or where the bar ends would lie
         inboard of the middle.
+
+    Examples
+    --------
+    >>> from barmath import Recipe, shape_from_recipe
+    >>> recipe = Recipe(clamp_flat_mm=50, inner_bend_deg=25, straight_mm=75, roll_deg=30, outer_bend_deg=25,
+    ...     grip_mm=220, radius_mm=90)
+    >>> shape = shape_from_recipe(recipe)
+    >>> print(f"rise {shape.rise_mm:.1f} mm, backsweep {shape.backsweep_deg:.1f} deg")
+    rise 60.9 mm, backsweep 12.2 deg
     """
     measured = in_blocks(
         _measure,
@@ -76,12 +91,27 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
 def clamp_reading_deg(recipe: Recipe) -> Number:
     """What an angle finder on the clamp flat shows when the riser lies in the bender and the outer bend is about to
     be made in a level plane, degrees: sin(reading) = sin a sin phi. Positive for a positive roll.
+
+    Examples
+    --------
+    >>> from barmath import Order, clamp_reading_deg, recipe_from_order
+    >>> order = Order(rise_mm=78, backsweep_deg=12, width_mm=780)
+    >>> print(f"{clamp_reading_deg(recipe_from_order(order, radius_mm=90, bend_deg=25)):.1f} deg")
+    12.0 deg
     """
     return in_blocks(_reading, recipe.inner_bend_deg, recipe.roll_deg)[0]
 
 
 def risers_upright(recipe: Recipe) -> Recipe:
-    """The same bar turned in the stem until its risers stand upright."""
+    """The same bar turned in the stem until its risers stand upright.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.closed_forms import risers_upright
+    >>> risers_upright(Recipe(50, 25, 75, 30, 25, 220, 90, stem_roll_deg=6)).stem_roll_deg
+    0.0
+    """
     return replace(recipe, stem_roll_deg=0.0)
 
 
@@ -90,6 +120,15 @@ def grips_level(recipe: Recipe) -> Recipe:
 
     Of the two such turns it is the one within a quarter turn, so that a bar swept forward keeps its rise. A bar whose
     grips are level at any stem roll (no sweep) keeps its risers upright.
+
+    Examples
+    --------
+    >>> from barmath import Recipe, shape_from_recipe
+    >>> from barmath.closed_forms import grips_level
+    >>> level = grips_level(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> upsweep = abs(shape_from_recipe(level).upsweep_deg)
+    >>> print(f"stem roll {level.stem_roll_deg:.1f} deg, upsweep {upsweep:.1f} deg")
+    stem roll 13.6 deg, upsweep 0.0 deg
     """
     _, sin_a, cos_a = half_tangent(np.multiply(recipe.inner_bend_deg, RADIAN))
     _, sin_b, cos_b = half_tangent(np.multiply(recipe.outer_bend_deg, RADIAN))

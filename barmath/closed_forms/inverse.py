@@ -72,7 +72,7 @@ def recipe_from_order(
     ------
     BendError
         Where the bends cannot make the sweeps, where riser and grip run side by side, or where the rise would need a
-        negative straight or grip; the window of rises is told.
+        negative straight or grip: the message names the window of rises.
 
     Examples
     --------
@@ -100,7 +100,7 @@ def recipe_from_order(
 def recipe_from_inner_bend(
     order: Order, radius_mm: Number, inner_bend_deg: Number, stem_roll_deg: Number = 0.0
 ) -> Recipe:
-    """The bar with a chosen inner bend and stem roll that measures what was ordered; the outer bend falls out.
+    """The bar with a chosen inner bend and stem roll that measures what was ordered; the outer bend follows.
 
     With the grip direction e turned back by the stem roll:
 
@@ -116,15 +116,16 @@ def recipe_from_inner_bend(
     inner_bend_deg : number or array, 0.1..179
     stem_roll_deg : number or array, -180..180
 
-    Returns
-    -------
-    Recipe
-
     Raises
     ------
     BendError
         Where the grip would run on straight from the riser (no outer bend), where riser and grip run side by side, or
-        where the rise would need a negative straight or grip; the window of rises is told.
+        where the rise would need a negative straight or grip: the message names the window of rises.
+
+    Examples
+    --------
+    >>> print(f"{recipe_from_inner_bend(Order(78, 12, 780), radius_mm=90, inner_bend_deg=25).outer_bend_deg:.1f} deg")
+    27.6 deg
     """
     radius_mm, bend_deg = checked_radius(radius_mm), checked_bend("inner bend", inner_bend_deg)
     stem_roll_deg = checked_turn("stem roll", stem_roll_deg)
@@ -176,7 +177,6 @@ def rise_window_mm(
 
     Examples
     --------
-    >>> from barmath import Order, rise_window_mm
     >>> order = Order(rise_mm=70, backsweep_deg=14, width_mm=770, clamp_flat_mm=55, controls_mm=190)
     >>> lowest, highest = rise_window_mm(order, 100, 28, 65)
     >>> print(f"{lowest:.1f} to {highest:.1f} mm")
@@ -195,6 +195,11 @@ def least_bend_deg(order: Order) -> Number:
     """The smallest equal bend that can give the ordered sweeps, degrees.
 
     Upsweep ordered: gamma/2, half the total turn. Risers upright: sin a = T / sqrt(1 + 2 T^2), T = tan backsweep.
+
+    Examples
+    --------
+    >>> print(f"{least_bend_deg(Order(78, 12, 780)):.1f} deg")
+    11.7 deg
     """
     if order.upsweep_deg is None:
         t = np.abs(np.tan(order.backsweep_deg * RADIAN))

@@ -28,26 +28,72 @@ WIDTH_RANGE_MM = (350.0, 1000.0)
 
 
 def checked_bend(name: str, bend_deg: object) -> Number:
-    """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise."""
+    """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise.
+
+    Parameters
+    ----------
+    name : str
+        What a refusal calls it.
+    bend_deg : number or array
+
+    Examples
+    --------
+    >>> from barmath.closed_forms import checked_bend
+    >>> checked_bend("inner bend", 25)
+    25.0
+    """
     return checked(
         name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split it into two bends")
     )
 
 
 def checked_stop(bend_deg: object, name: str = "bend") -> Number:
-    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; raises BendError otherwise."""
+    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; raises BendError otherwise.
+
+    Parameters
+    ----------
+    bend_deg : number or array
+    name : str
+        What a refusal calls it.
+
+    Examples
+    --------
+    >>> from barmath.closed_forms import checked_stop
+    >>> checked_stop(25)
+    25.0
+    """
     return checked(
         name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
     )
 
 
 def checked_radius(radius_mm: object) -> Number:
-    """`radius_mm` as a number above 0 mm; raises BendError otherwise."""
+    """`radius_mm` as a number above 0 mm; raises BendError otherwise.
+
+    Examples
+    --------
+    >>> from barmath.closed_forms import checked_radius
+    >>> checked_radius(90)
+    90.0
+    """
     return checked("centre-line radius", radius_mm, "mm", above=0.0)
 
 
 def checked_turn(name: str, turn_deg: object) -> Number:
-    """`turn_deg` as a number from -180 to 180 deg; raises BendError otherwise."""
+    """`turn_deg` as a number from -180 to 180 deg; raises BendError otherwise.
+
+    Parameters
+    ----------
+    name : str
+        What a refusal calls it.
+    turn_deg : number or array
+
+    Examples
+    --------
+    >>> from barmath.closed_forms import checked_turn
+    >>> checked_turn("roll", -30)
+    -30.0
+    """
     return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")
 
 
@@ -169,7 +215,14 @@ class Shape:
 
 
 def check_single(*records: Any) -> None:
-    """Raise BendError where a record (order, tube, die) holds an array: here it must be one bar's."""
+    """Raise BendError where a record (order, tube, die) holds an array: here it must be one bar's.
+
+    Examples
+    --------
+    >>> from barmath import Order
+    >>> from barmath.closed_forms import check_single
+    >>> check_single(Order(rise_mm=78, backsweep_deg=12, width_mm=780))  # one order: nothing is raised
+    """
     for record in records:
         for field in fields(record):
             value = getattr(record, field.name)

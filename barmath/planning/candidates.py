@@ -145,6 +145,16 @@ def candidates(
         Where the directions are known already, and so with `least_bend`, the least bend that the sweeps need.
     windows : bool
         Whether the window of rises is wanted too.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import candidates
+    >>> from barmath.shop.offsets import tools_from_die
+    >>> tube, die = Tube(22.225, 1.4732), Die(88.9)
+    >>> bars = candidates(Order(78, 12, 780), tube, tools_from_die(tube, die), bend_deg=np.array([25, 30]))
+    >>> bars.feasible.tolist()
+    [False, True]
     """
     radius = tools.radius_mm
     half_width, half_flat = 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm
@@ -198,6 +208,17 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
     ----------
     bars : Candidates
         Their own rise is not used.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import candidates, rise_limits_mm
+    >>> from barmath.shop.offsets import tools_from_die
+    >>> tube, die = Tube(22.225, 1.4732), Die(88.9)
+    >>> bars = candidates(Order(78, 12, 780), tube, tools_from_die(tube, die), bend_deg=30)
+    >>> lowest, highest, _ = rise_limits_mm(bars)
+    >>> print(f"{lowest:.1f} to {highest:.1f} mm")
+    66.7 to 78.7 mm
     """
     low, high = (_with_rise(bars, rise) for rise in _TRIED_MM)
     shape = np.broadcast_shapes(low.shape, high.shape)
@@ -223,7 +244,18 @@ def _with_rise(bars: Candidates, rise_mm: float) -> Candidates:
 
 
 def spare_mm(bars: Candidates) -> Number:
-    """Straight or grip to spare, whichever is less."""
+    """Straight or grip to spare, whichever is less.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import candidates, spare_mm
+    >>> from barmath.shop.offsets import tools_from_die
+    >>> tube, die = Tube(22.225, 1.4732), Die(88.9)
+    >>> bars = candidates(Order(78, 12, 780), tube, tools_from_die(tube, die), bend_deg=30)
+    >>> print(f"{spare_mm(bars):.1f} mm")
+    1.3 mm
+    """
     return np.minimum(bars.limit("straight").margin, bars.limit("controls").margin)
 
 

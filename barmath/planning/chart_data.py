@@ -99,7 +99,17 @@ class RiseLine:
 
 
 def rise_lines(chart: Chart) -> tuple[RiseLine, ...]:
-    """One line a stop, from the shortest straight the tooling holds to where the controls run out of room."""
+    """One line a stop, from the shortest straight the tooling holds to where the controls run out of room.
+
+    Examples
+    --------
+    >>> from barmath import Die, Tube
+    >>> from barmath.planning import Chart, rise_lines
+    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> line = rise_lines(chart)[1]
+    >>> print(f"{line.rise_mm.min():.1f} to {line.rise_mm.max():.1f} mm")
+    62.6 to 90.2 mm
+    """
     return tuple(_rise_line(chart, bend) for bend in chart.bends_deg)
 
 
@@ -116,6 +126,20 @@ def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[Readin
     """One line a stop, equal bends, risers upright, from no sweep to the largest the bend can give.
 
     Raises BendError where the largest sweep is no single sweep.
+
+    Parameters
+    ----------
+    chart : Chart
+    largest_sweep_deg : number
+
+    Examples
+    --------
+    >>> from barmath import Die, Tube
+    >>> from barmath.planning import Chart, reading_lines
+    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> line = reading_lines(chart)[1]
+    >>> print(f"{line.backsweep_deg[-1]:.1f} deg: read {line.reading_deg[-1]:.1f} deg")
+    20.0 deg: read 19.8 deg
     """
     largest = checked_single("largest backsweep", largest_sweep_deg, "deg", least=0.0, most=85.0)
     every = np.linspace(0.0, largest, 41)
@@ -145,13 +169,35 @@ def settings_blocks(
     """Settings for round rises and sweeps, one block a sweep; the inner marks are those of `rise_lines`.
 
     Raises BendError where a rise or a sweep is no single number.
+
+    Parameters
+    ----------
+    chart : Chart
+    rises_mm, sweeps_deg : sequences of numbers
+
+    Examples
+    --------
+    >>> from barmath import Die, Tube
+    >>> from barmath.planning import Chart, settings_blocks
+    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> len(settings_blocks(chart, rises_mm=(60, 80), sweeps_deg=(8, 12)))
+    2
     """
     rises = np.array([checked_single("rise", rise, "mm", above=0.0) for rise in rises_mm])
     return tuple(_block(chart, rises, checked_single("backsweep", sweep, "deg")) for sweep in sweeps_deg)
 
 
 def inner_marks_mm(chart: Chart) -> Array:
-    """The inner mark from the middle for each stop: half the clamp flat, the arc, and the die's line-up offset."""
+    """The inner mark from the middle for each stop: half the clamp flat, the arc, and the die's line-up offset.
+
+    Examples
+    --------
+    >>> from barmath import Die, Tube
+    >>> from barmath.planning import Chart, inner_marks_mm
+    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> inner_marks_mm(chart).round(1).tolist()
+    [61.9, 69.9]
+    """
     arcs = chart.springback.finished_radius_mm * np.array(chart.bends_deg) * RADIAN
     return marks_from_riser_mm(0.5 * chart.clamp_flat_mm + arcs, 0.0, chart.die.line_up_offset_mm)[0]
 
@@ -190,6 +236,21 @@ def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
 
 
 def stop_deg(chart: Chart, bend_deg: float) -> float:
-    """What the stop is set to so that `bend_deg` stays, degrees."""
+    """What the stop is set to so that `bend_deg` stays, degrees.
+
+    Parameters
+    ----------
+    chart : Chart
+    bend_deg : number
+        As finished.
+
+    Examples
+    --------
+    >>> from barmath import Die, Tube
+    >>> from barmath.planning import Chart, stop_deg
+    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> print(f"{stop_deg(chart, 25):.1f} deg")
+    25.7 deg
+    """
     bend_deg = checked_single("bend", bend_deg, "deg")
     return float(stop_from_bend_deg(bend_deg, chart.springback, chart.die))

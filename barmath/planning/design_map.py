@@ -131,6 +131,13 @@ def every_combination(
     ------
     BendError
         Where there is no die or no bend to try. A die that cannot bend the tube makes nothing, with its own code.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import every_combination
+    >>> every_combination(Order(78, 12, 780), Tube(22.225, 1.4732), [Die(88.9)], [25, 30]).binding.tolist()
+    [[8, 0]]
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
@@ -171,6 +178,14 @@ def bar_map(
     """The bars of one die with `bend_deg` (a number, or one for each order of the grid), limits and all.
 
     Parameters and refusals as in `every_combination`.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import bar_map
+    >>> bars = bar_map(Order([[60], [78]], [8, 12], 780), Tube(22.225, 1.4732), Die(88.9), 25)
+    >>> bars.feasible.tolist()
+    [[True, True], [False, False]]
     """
     check_single(tube, die)
     bend, stock_length_mm = checked_stop(bend_deg), checked_stock(stock_length_mm, single=True)

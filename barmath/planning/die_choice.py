@@ -49,7 +49,25 @@ class HalfBar(NamedTuple):
 def window_curve(
     order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, stock_length_mm: float = np.inf
 ) -> WindowCurve:
-    """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees)."""
+    """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees).
+
+    Parameters
+    ----------
+    order : Order
+    tube : Tube
+    die : Die
+    bends_deg : array
+    stock_length_mm : number
+        Longest tube in the rack.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import window_curve
+    >>> curve = window_curve(Order(78, 12, 780), Tube(22.225, 1.4732), Die(88.9), [20, 25])
+    >>> curve.lowest_mm.round(1).tolist()
+    [50.6, 57.2]
+    """
     check_single(order, tube, die)
     check_die_takes_tube(tube, die)
     bends, stock_length_mm = _checked_bends(bends_deg), checked_stock(stock_length_mm, single=True)
@@ -74,6 +92,13 @@ def makeable(
         Finished bends to try.
     stock_length_mm : number
         Longest tube in the rack.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import makeable
+    >>> makeable([Order(78, 12, 780), Order(140, 12, 780)], Tube(22.225, 1.4732), [Die(88.9)], [25, 30]).tolist()
+    [[True], [False]]
     """
     check_single(tube, *orders, *dies)
     bends, stock = _checked_bends(bends_deg).ravel(), checked_stock(stock_length_mm, single=True)
@@ -136,6 +161,15 @@ def die_choice(
     ------
     BendError
         Where there is no order to choose by.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import die_choice
+    >>> choice = die_choice([Order(78, 12, 780)], Tube(22.225, 1.4732), [Die(88.9)], [80, 100], [20, 25],
+    ...     least_straight_mm=65)
+    >>> choice.radii_mm.tolist()
+    [80.0, 100.0]
     """
     if not orders:
         raise BendError("a die must be chosen by orders, got none: list some in the file of orders")
@@ -152,6 +186,22 @@ def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm
     """A die that the shop does not have yet: cut for `tube`, with the furthest stop of the `dies` that it has.
 
     Raises BendError where radius or straight cannot be.
+
+    Parameters
+    ----------
+    tube : Tube
+    dies : sequence of Die
+    radius_mm : number above 0
+        Of the groove's centre line.
+    least_straight_mm : number, at least 0
+    name : str
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import new_die
+    >>> new_die(Tube(22.225, 1.4732), [Die(88.9, largest_bend_deg=60)], 100, least_straight_mm=65).largest_bend_deg
+    60.0
     """
     check_single(tube, *dies)
     stop = max((float(die.largest_bend_deg) for die in dies), default=Die.largest_bend_deg)
@@ -165,6 +215,14 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     """How far each piece of the right half of an upright bar reaches across, mm: they add up to half the width.
 
     The inner arc reaches R sin a, the straight s cos a, the outer arc R [sin b cos a + (1 - cos b) sin a cos phi].
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.planning import across_half_width
+    >>> across = across_half_width(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> print({piece: round(reach, 1) for piece, reach in across.items()})
+    {'half clamp flat': 25.0, 'inner arc': 38.0, 'straight': 68.0, 'outer arc': 37.6, 'grip': 214.7}
     """
     check_single(recipe)
     row = row_from_recipe(recipe)

@@ -36,6 +36,13 @@ def even_bend_deg(
     are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.planning.rules` warns of.
 
     Parameters as in `barmath.planning.design_map.every_combination`.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import even_bend_deg
+    >>> print(f"{even_bend_deg(Order(78, 12, 780), Tube(22.225, 1.4732), Die(88.9), 10, 50):.1f} deg")
+    33.1 deg
     """
     check_single(tube, die)
     least, most = (checked_single("bend", checked_stop(bend), "deg") for bend in (least_deg, most_deg))

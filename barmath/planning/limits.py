@@ -118,7 +118,25 @@ def _held_against(making: Making, rule: Rule) -> Limit:
 def limits_from_recipe(
     recipe: Recipe, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
 ) -> tuple[Limit, ...]:
-    """Every limit of one recipe (or an array of them) with equal bends, made for `order` from `tube` on `die`."""
+    """Every limit of one recipe (or an array of them) with equal bends, made for `order` from `tube` on `die`.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    order : Order
+    tube : Tube
+    die : Die
+    stock_length_mm : number or array
+        Longest tube in the rack.
+
+    Examples
+    --------
+    >>> from barmath.planning import limits_from_recipe
+    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9))
+    >>> [limit.key for limit in limits][:3]
+    ['radius', 'springback', 'turn']
+    """
     check_die_takes_tube(tube, die)
     stock_length_mm = checked_stock(stock_length_mm)
     check_shapes(
@@ -145,23 +163,62 @@ def limits_from_recipe(
 
 
 def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
-    """Longest tube in the rack as a number above 0; infinity stands for a rack without end."""
+    """Longest tube in the rack as a number above 0; infinity stands for a rack without end.
+
+    Parameters
+    ----------
+    stock_length_mm : number or array, above 0
+    single : bool
+        Whether it must be one number.
+
+    Examples
+    --------
+    >>> from barmath.planning import checked_stock
+    >>> checked_stock(1000)
+    1000.0
+    """
     if isinstance(stock_length_mm, float) and stock_length_mm == np.inf:
         return stock_length_mm
     return (checked_single if single else checked)("stock length", stock_length_mm, "mm", above=0.0)
 
 
 def refusals(limits: tuple[Limit, ...]) -> list[str]:
-    """Sentences of the refusing limits that one recipe (no arrays) breaks."""
+    """Sentences of the refusing limits that one recipe (no arrays) breaks.
+
+    Examples
+    --------
+    >>> from barmath.planning import limits_from_recipe, refusals
+    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9), stock_length_mm=700)
+    >>> len(refusals(limits))
+    1
+    """
     return [limit.sentence() for limit in limits if limit.refuses and limit.broken.any()]
 
 
 def warnings(limits: tuple[Limit, ...]) -> list[str]:
-    """Sentences of the warning limits that one recipe (no arrays) breaks."""
+    """Sentences of the warning limits that one recipe (no arrays) breaks.
+
+    Examples
+    --------
+    >>> from barmath.planning import limits_from_recipe, warnings
+    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9))
+    >>> warnings(limits)
+    []
+    """
     return [limit.sentence() for limit in limits if not limit.refuses and limit.broken.any()]
 
 
 def refuse_unmakeable(limits: tuple[Limit, ...]) -> None:
-    """Raise BendError with the first refusal of one recipe (no arrays), where there is one."""
+    """Raise BendError with the first refusal of one recipe (no arrays), where there is one.
+
+    Examples
+    --------
+    >>> from barmath.planning import limits_from_recipe, refuse_unmakeable
+    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9))
+    >>> refuse_unmakeable(limits)  # it can be made: nothing is raised
+    """
     for sentence in refusals(limits):
         raise BendError(sentence)

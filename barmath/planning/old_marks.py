@@ -31,7 +31,7 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
     Parameters
     ----------
     order : Order
-        One order (no arrays). The grip falls out; whether it leaves room for the controls is not looked at.
+        One order (no arrays). The grip follows; whether it leaves room for the controls is not looked at.
     radius_mm : number above 0
         Finished centre-line radius.
     straight_mm : number, at least 0
@@ -41,6 +41,13 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
     ------
     BendError
         Where no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more.
+
+    Examples
+    --------
+    >>> from barmath import Order
+    >>> from barmath.planning import bend_from_straight_deg
+    >>> print(f"{bend_from_straight_deg(Order(78, 12, 780), radius_mm=90, straight_mm=75):.1f} deg")
+    33.0 deg
     """
     check_single(order)
     radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)

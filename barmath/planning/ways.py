@@ -141,6 +141,14 @@ def every_way(
     ------
     BendError
         Where there is no die, no bend or no stance to try.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import every_way
+    >>> ways = every_way(Order(78, 12, 780), Tube(22.225, 1.4732), [Die(88.9)], bends_deg=[20, 25, 30])
+    >>> ways.bend_deg.tolist(), ways.feasible.tolist()
+    ([30.0, 25.0, 20.0], [True, False, False])
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")

@@ -32,19 +32,45 @@ class StemFit:
 
 
 def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
-    """How `tube` (one, no arrays) sits in each usual stem clamp: straight in, with a shim, or not at all."""
+    """How `tube` (one, no arrays) sits in each usual stem clamp: straight in, with a shim, or not at all.
+
+    Examples
+    --------
+    >>> from barmath.shop import Tube, stem_fits
+    >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.4732)
+    >>> stem_fits(tube)[1].sentence
+    '25.4 mm stem: with a shim of 1.6 mm wall'
+    """
     check_single(tube)
     return tuple(_stem_fit(float(tube.outside_diameter_mm), clamp) for clamp in STEM_CLAMPS_MM)
 
 
 def controls_fit(tube: Tube) -> bool:
-    """Whether grips and controls for 22.2 mm go on `tube` (one, no arrays)."""
+    """Whether grips and controls for 22.2 mm go on `tube` (one, no arrays).
+
+    Examples
+    --------
+    >>> from barmath.shop import Tube, controls_fit
+    >>> controls_fit(Tube(outside_diameter_mm=22.225, wall_mm=1.4732))
+    True
+    """
     check_single(tube)
     return abs(float(tube.outside_diameter_mm) - GRIP_DIAMETER_MM) <= SLIP_FIT_MM
 
 
 def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
-    """Flat left beyond the stem on each side, mm; below 0 the stem would sit on the bends."""
+    """Flat left beyond the stem on each side, mm; below 0 the stem would sit on the bends.
+
+    Parameters
+    ----------
+    clamp_flat_mm, stem_width_mm : number or array, above 0
+
+    Examples
+    --------
+    >>> from barmath.shop import clamp_flat_spare_mm
+    >>> clamp_flat_spare_mm(50, 45)
+    2.5
+    """
     flat = checked("clamp flat", clamp_flat_mm, "mm", above=0.0)
     width = checked("stem width", stem_width_mm, "mm", above=0.0)
     check_shapes("clamp flat and stem width", flat, width)
@@ -52,7 +78,22 @@ def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
 
 
 def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | None = None) -> list[str]:
-    """What a builder should know before clamping a bar of `tube`: one sentence each, none where all is well."""
+    """What a builder should know before clamping a bar of `tube`: one sentence each, none where all is well.
+
+    Parameters
+    ----------
+    tube : Tube
+    clamp_flat_mm : number above 0
+    stem_width_mm : number above 0, optional
+        None: it is not known, and nothing is said of it.
+
+    Examples
+    --------
+    >>> from barmath.shop import Tube, clamping_warnings
+    >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.4732)
+    >>> clamping_warnings(tube, clamp_flat_mm=50, stem_width_mm=45)
+    []
+    """
     found = []
     if not any(fit.fits for fit in stem_fits(tube)):
         found.append(

@@ -110,12 +110,34 @@ NUMBERS = ("ratio", "constant_deg", "offset_mm", "radius_mm", "kept_error_deg", 
 
 
 def with_calibration(text: str, calibration: DieCalibration) -> str:
-    """A shop's file with one more calibration at its end."""
+    """A shop's file with one more calibration at its end.
+
+    Parameters
+    ----------
+    text : str
+        The file as it is.
+    calibration : DieCalibration
+
+    Examples
+    --------
+    >>> from barmath.shop import DieCalibration, with_calibration
+    >>> calibration = DieCalibration("die 89", "7/8 x 0.058", "2026-11-01", "5 bars", 0.028, 0.2, 1.1, 91, 0.1, 0.2)
+    >>> with_calibration("# my shop", calibration).splitlines()[2]
+    '[[calibration]]'
+    """
     return f"{text.rstrip()}\n\n{calibration.toml()}"
 
 
 def without_last_calibration(text: str) -> str:
-    """A shop's file without its last calibration; raises BendError where it has none at its end."""
+    """A shop's file without its last calibration; raises BendError where it has none at its end.
+
+    Examples
+    --------
+    >>> from barmath.shop import DieCalibration, with_calibration, without_last_calibration
+    >>> calibration = DieCalibration("die 89", "7/8 x 0.058", "2026-11-01", "5 bars", 0.028, 0.2, 1.1, 91, 0.1, 0.2)
+    >>> without_last_calibration(with_calibration("# my shop", calibration)).strip()
+    '# my shop'
+    """
     before, heading, after = text.rpartition(f"\n{HEADING}\n")
     if not heading or "\n[" in after:
         raise BendError(

@@ -55,6 +55,12 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     ------
     BendError
         Where the radius is no more than the tube's own.
+
+    Examples
+    --------
+    >>> from barmath.shop import Tube, forming_from_bend
+    >>> print(f"{forming_from_bend(Tube(22.225, 1.4732), radius_mm=90).outer_stretch:.3f}")
+    0.123
     """
     diameter = tube.outside_diameter_mm
     radius = checked("centre-line radius", radius_mm, "mm", above=0.0)
@@ -83,6 +89,12 @@ def wall_before_bending(radius_in_diameters: Number) -> Number:
     """Least wall before bending over the wall needed, ASME B31.1 table 102.4.5, straight lines between its rows.
 
     nan below 3 diameters, where the table ends; 1.06 beyond 6.
+
+    Examples
+    --------
+    >>> from barmath.shop import wall_before_bending
+    >>> float(wall_before_bending(4))
+    1.14
     """
     ratio = checked("radius over diameter", radius_in_diameters, above=0.0)
     wall = np.interp(ratio, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING)
@@ -91,7 +103,21 @@ def wall_before_bending(radius_in_diameters: Number) -> Number:
 
 
 def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -> Number:
-    """(D_max - D_min)/D of a bent section (formula of PFI ES-24, from memory); compare with `OUT_OF_ROUND_LIMIT`."""
+    """(D_max - D_min)/D of a bent section (formula of PFI ES-24, from memory); compare with `OUT_OF_ROUND_LIMIT`.
+
+    Parameters
+    ----------
+    largest_mm, smallest_mm : number or array, above 0
+        Across the bent section.
+    diameter_mm : number or array, above 0
+        Of the straight tube.
+
+    Examples
+    --------
+    >>> from barmath.shop import out_of_round
+    >>> print(f"{out_of_round(largest_mm=22.6, smallest_mm=21.4, diameter_mm=22.2):.3f}")
+    0.054
+    """
     largest = checked("largest diameter", largest_mm, "mm", above=0.0)
     smallest = checked("smallest diameter", smallest_mm, "mm", above=0.0)
     diameter = checked("tube diameter", diameter_mm, "mm", least=1e-3)

@@ -62,6 +62,19 @@ def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Nu
     """What stays of a bend to the stop at `stop_deg`, degrees: the inverse of `stop_from_bend_deg`.
 
     Raises BendError where the stop is no number, or no more than its own play.
+
+    Parameters
+    ----------
+    stop_deg : number or array
+    springback : Springback
+    die : Die
+
+    Examples
+    --------
+    >>> from barmath.shop import Die, Springback, bend_from_stop_deg
+    >>> kept = bend_from_stop_deg(26, Springback(0.03, 89), Die(89))
+    >>> print(f"{kept:.2f} deg")
+    25.22 deg
     """
     stop = checked("stop", stop_deg, "deg", least=-720.0, most=720.0)
     check_shapes("stop and die", stop, die.stop_offset_deg, springback.ratio)
@@ -82,7 +95,20 @@ def kept_deg(stop_deg: Number, ratio: Number, constant_deg: Number) -> Number:
 
 
 def play_deg(constant_deg: Number, ratio: Number) -> Number:
-    """The `stop_offset_deg` of a die whose bends all lose `constant_deg` beside the share `ratio`. A bare kernel."""
+    """The `stop_offset_deg` of a die whose bends all lose `constant_deg` beside the share `ratio`. A bare kernel.
+
+    Parameters
+    ----------
+    constant_deg : number or array
+    ratio : number or array, 0..1
+        Springback ratio k.
+
+    Examples
+    --------
+    >>> from barmath.shop import play_deg
+    >>> print(f"{play_deg(0.2, 0.03):.3f} deg")
+    0.206 deg
+    """
     return constant_deg / (1.0 - ratio)
 
 
@@ -137,7 +163,20 @@ def _tools(tube: Tube, *numbers: Number) -> Tools:
 
 
 def constant_from_play_deg(play_deg: Number, ratio: Number) -> Number:
-    """What every bend loses beside the share `ratio` on a stop with that play: the inverse of `play_deg`."""
+    """What every bend loses beside the share `ratio` on a stop with that play: the inverse of `play_deg`.
+
+    Parameters
+    ----------
+    play_deg : number or array
+    ratio : number or array, 0..1
+        Springback ratio k.
+
+    Examples
+    --------
+    >>> from barmath.shop import constant_from_play_deg, play_deg
+    >>> print(f"{constant_from_play_deg(play_deg(0.2, 0.03), 0.03):.3f} deg")
+    0.200 deg
+    """
     return play_deg * (1.0 - ratio)
 
 
@@ -177,10 +216,34 @@ def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
 
 
 def marks_from_riser_mm(start_mm: Number, end_mm: Number, offset_mm: Number) -> tuple[Number, Number]:
-    """Inner and outer mark of a riser that reaches from `start_mm` to `end_mm` along the straight tube: bare kernel."""
+    """Inner and outer mark of a riser that reaches from `start_mm` to `end_mm` along the straight tube: bare kernel.
+
+    Parameters
+    ----------
+    start_mm, end_mm, offset_mm : number or array
+        The offset is the die's line-up offset.
+
+    Examples
+    --------
+    >>> from barmath.shop import marks_from_riser_mm
+    >>> marks_from_riser_mm(64, 139, 2)
+    (66, 137)
+    """
     return start_mm + offset_mm, end_mm - offset_mm
 
 
 def riser_from_marks_mm(inner_mm: Number, outer_mm: Number, offset_mm: Number) -> tuple[Number, Number]:
-    """Where the riser begins and ends that marks at `inner_mm` and `outer_mm` leave: the inverse, a bare kernel."""
+    """Where the riser begins and ends that marks at `inner_mm` and `outer_mm` leave: the inverse, a bare kernel.
+
+    Parameters
+    ----------
+    inner_mm, outer_mm, offset_mm : number or array
+        The offset is the die's line-up offset.
+
+    Examples
+    --------
+    >>> from barmath.shop import marks_from_riser_mm, riser_from_marks_mm
+    >>> riser_from_marks_mm(*marks_from_riser_mm(64, 139, 2), 2)
+    (64, 139)
+    """
     return inner_mm - offset_mm, outer_mm + offset_mm

@@ -20,13 +20,34 @@ class NamedOrder:
 
 
 def orders_from_file(path: str | Path) -> tuple[NamedOrder, ...]:
-    """The orders in the TOML file at `path`; raises BendError with the file's name and line where one cannot be."""
+    """The orders in the TOML file at `path`; raises BendError with the file's name and line where one cannot be.
+
+    Examples
+    --------
+    >>> from barmath.shop import orders_from_file
+    >>> orders_from_file("notebooks/demo/orders.toml")[0].order.width_mm
+    710.0
+    """
     path = Path(path)
     return orders_from_toml(text_from_file(path), path.name)
 
 
 def orders_from_toml(text: str, source: str = "orders file") -> tuple[NamedOrder, ...]:
-    """The orders of a TOML text; `source` names it in refusals."""
+    r"""The orders of a TOML text; `source` names it in refusals.
+
+    Parameters
+    ----------
+    text : str
+    source : str
+        What a refusal calls the text.
+
+    Examples
+    --------
+    >>> from barmath.shop import orders_from_toml
+    >>> text = '[[order]]\nname = "order 1"\nrise = "60 mm"\nbacksweep = 9\nwidth = "760 mm"'
+    >>> orders_from_toml(text)[0].order.rise_mm
+    60.0
+    """
     return _OrdersReader(text, source).orders()
 
 

@@ -72,13 +72,34 @@ def shop_from_file(path: str | Path) -> Shop:
     ------
     BendError
         Where the file cannot be read or says something that cannot be: one sentence with the file's name and line.
+
+    Examples
+    --------
+    >>> from barmath.shop import shop_from_file
+    >>> shop_from_file("notebooks/demo/shop.toml").dies[0].name
+    'die 102'
     """
     path = Path(path)
     return shop_from_toml(text_from_file(path), path.name)
 
 
 def shop_from_toml(text: str, source: str = "shop file") -> Shop:
-    """The shop that a TOML text describes; `source` names it in refusals. Raises BendError as `shop_from_file`."""
+    """The shop that a TOML text describes; `source` names it in refusals. Raises BendError as `shop_from_file`.
+
+    Parameters
+    ----------
+    text : str
+    source : str
+        What a refusal calls the text.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from barmath.shop import shop_from_toml
+    >>> text = Path("notebooks/demo/shop.toml").read_text(encoding="utf-8")
+    >>> len(shop_from_toml(text, source="my shop").dies)
+    3
+    """
     return _ShopReader(text, source).shop()
 
 

@@ -121,6 +121,13 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
     ------
     BendError
         Where the die's radius is no more than the tube's own, or where the tube would spring back straight.
+
+    Examples
+    --------
+    >>> from barmath.shop import Die, Tube, springback_from_tube
+    >>> springback = springback_from_tube(Tube(22.225, 1.4732), Die(88.9))
+    >>> print(f"{springback.ratio:.4f}, {springback.finished_radius_mm:.1f} mm")
+    0.0281, 91.5 mm
     """
     check_die_takes_tube(tube, die)
     if die.springback_ratio is not None and yield_mpa is None:
@@ -136,7 +143,18 @@ def springback_per_mm(tube: Tube, yield_mpa: Number | None = None) -> Number:
 
 
 def check_die_takes_tube(tube: Tube, die: Die) -> None:
-    """Raise BendError where the die's centre-line radius is no more than the tube's radius."""
+    """Raise BendError where the die's centre-line radius is no more than the tube's radius.
+
+    Parameters
+    ----------
+    tube : Tube
+    die : Die
+
+    Examples
+    --------
+    >>> from barmath.shop import Die, Tube, check_die_takes_tube
+    >>> check_die_takes_tube(Tube(22.225, 1.4732), Die(88.9))  # it does: nothing is raised
+    """
     check_shapes("tube and die", tube.outside_diameter_mm, tube.wall_mm, die.centerline_radius_mm)
     refuse_where(
         np.asarray(die.centerline_radius_mm) <= np.asarray(tube.outside_diameter_mm) / 2.0,

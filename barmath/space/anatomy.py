@@ -26,6 +26,14 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
 
     Keys: right, forward, up (the axes); inner bend, outer bend, backsweep, upsweep, roll (arcs between directions);
     rise, setback, half width (lengths); clamp flat, straight, grip (places along the tube).
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.space import features_from_recipe
+    >>> features = features_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> sorted(features)[:4]
+    ['backsweep', 'clamp flat', 'forward', 'grip']
     """
     check_single(recipe)
     stations = nodes_of_row(row_from_recipe(recipe)).stations_mm

@@ -90,7 +90,14 @@ class Nodes(NamedTuple):
 
 
 def nodes_of_row(row: TubeRow) -> Nodes:
-    """Stations, points and frames at every tangent point, by going along the row once."""
+    """Stations, points and frames at every tangent point, by going along the row once.
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> nodes_of_row(row).points_mm.shape
+    (10, 3)
+    """
     lead, count = row.bends_deg.shape[:-1], row.bend_count
     theta, rho = row.bends_deg * RADIAN, row.rolls_deg * RADIAN
     spans = np.zeros((*lead, 2 * count + 2))
@@ -110,7 +117,14 @@ def nodes_of_row(row: TubeRow) -> Nodes:
 
 
 def cut_length_mm(row: TubeRow) -> Array:
-    """Straight tube that makes the row: straights and arcs, mm, shape (...)."""
+    """Straight tube that makes the row: straights and arcs, mm, shape (...).
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> print(f"{cut_length_mm(row):.1f} mm")
+    797.1 mm
+    """
     return row.straights_mm.sum(-1) + (row.radii_mm * row.bends_deg).sum(-1) * RADIAN
 
 
@@ -132,6 +146,13 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
     ------
     BendError
         Where a station lies off the tube.
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> points, frames = points_at(row, [0, 100])
+    >>> points.shape, frames.shape
+    ((2, 3), (2, 3, 3))
     """
     nodes = nodes_of_row(row)
     s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
@@ -160,6 +181,17 @@ def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
 
     Their number, 2 + n (per_bend + 1), is the same whatever the row measures. Shape (..., 2 + n (per_bend + 1)).
     Raises BendError where `per_bend` is no whole number from 1 to 10000.
+
+    Parameters
+    ----------
+    row : TubeRow
+    per_bend : whole number, 1..10000
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> sample_stations(row, per_bend=6).shape
+    (30,)
     """
     count = checked_count("parts of a bend", per_bend, least=1, most=10_000)
     nodes = nodes_of_row(row).stations_mm
@@ -171,7 +203,12 @@ def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
 
 
 def check_single_row(row: TubeRow) -> None:
-    """Raise BendError where a row has leading axes: here it must be one tube's."""
+    """Raise BendError where a row has leading axes: here it must be one tube's.
+
+    Examples
+    --------
+    >>> check_single_row(row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)))  # one tube: nothing is raised
+    """
     if row.bends_deg.ndim > 1:
         raise BendError(
             f"row of bends must be one tube's here, got arrays of shape {row.bends_deg.shape}: take one at a time"
@@ -179,22 +216,44 @@ def check_single_row(row: TubeRow) -> None:
 
 
 def reversed_row(row: TubeRow) -> TubeRow:
-    """The same tube from its other end, up to where it lies: its first roll is 0."""
+    """The same tube from its other end, up to where it lies: its first roll is 0.
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> reversed_row(row).bends_deg.tolist()
+    [25.0, 25.0, 25.0, 25.0]
+    """
     rolls = np.concatenate([np.zeros_like(row.rolls_deg[..., :1]), row.rolls_deg[..., :0:-1]], -1)
     return TubeRow(row.straights_mm[..., ::-1], row.bends_deg[..., ::-1], rolls, row.radii_mm[..., ::-1])
 
 
 def mirrored_row(row: TubeRow) -> TubeRow:
-    """The mirror image in the plane z = 0."""
+    """The mirror image in the plane z = 0.
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> (mirrored_row(row).rolls_deg + row.rolls_deg).tolist()
+    [0.0, 0.0, 0.0, 0.0]
+    """
     return TubeRow(row.straights_mm, row.bends_deg, -row.rolls_deg, row.radii_mm)
 
 
 def row_from_recipe(recipe: Recipe) -> TubeRow:
-    """The whole bar from its left end: grip, riser, clamp flat, riser, grip, with outer, inner, inner, outer bend."""
+    """The whole bar from its left end: grip, riser, clamp flat, riser, grip, with outer, inner, inner, outer bend.
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> row.straights_mm.tolist()
+    [220.0, 75.0, 50.0, 75.0, 220.0]
+    """
     c, a, s, roll, b, g, radius = np.broadcast_arrays(
         recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
         recipe.outer_bend_deg, recipe.grip_mm, recipe.radius_mm,
     )  # fmt: skip
+    # a recipe's roll of 0 undoes the bend before, a row's goes on the same way: half a turn lies between them
     turn = 180.0 - roll
     return TubeRow(
         np.stack([g, s, c, s, g], -1),
@@ -207,6 +266,17 @@ def row_from_recipe(recipe: Recipe) -> TubeRow:
 def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     """Points and frames of the whole bar as `points_at`, in the bar's frame: x right, y forward, z up, origin in the
     middle of the clamp flat, rolled in the stem. Stations count from the left end.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    stations_mm : number or array (..., m)
+
+    Examples
+    --------
+    >>> points, _ = bar_points(Recipe(50, 25, 75, 30, 25, 220, 90), [0])
+    >>> points.round(1).tolist()
+    [[-383.3, -50.7, 60.9]]
     """
     row = row_from_recipe(recipe)
     return placed(*points_at(row, stations_mm), *bar_placement(row, recipe.stem_roll_deg))
@@ -217,6 +287,19 @@ def bar_placement(row: TubeRow, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, 
 
     The middle of the third straight, the clamp flat, comes to the origin, its direction to +x and the plane of the
     right inner bend upright; then the bar is rolled in the stem. Raises BendError unless the row has four bends.
+
+    Parameters
+    ----------
+    row : TubeRow
+        Rows (...) of four bends.
+    stem_roll_deg : number or array (...)
+
+    Examples
+    --------
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> origin, rotation = bar_placement(row)
+    >>> origin.shape, rotation.shape
+    ((3,), (3, 3))
     """
     if row.bend_count != 4:
         raise BendError(f"a bar must have 4 bends, got {row.bend_count}")

@@ -26,6 +26,12 @@ def corner_points_mm(row: TubeRow) -> Array:
     ------
     BendError
         Where a bend is 180 degrees, whose legs never meet.
+
+    Examples
+    --------
+    >>> from barmath.space import TubeRow, corner_points_mm
+    >>> corner_points_mm(TubeRow([100, 100], [90], [0], [50])).round(6).tolist()
+    [[0.0, 0.0, 0.0], [150.0, 0.0, 0.0], [150.0, 150.0, 0.0]]
     """
     refuse_where(
         row.bends_deg > TURNED_BACK_DEG, "bend must be below 180 deg to have a corner, got {got} deg", got=row.bends_deg
@@ -56,6 +62,13 @@ def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
     ------
     BendError
         Where points coincide, a leg turns straight back, or the arcs do not fit between the corners.
+
+    Examples
+    --------
+    >>> from barmath.space import row_from_corners
+    >>> row = row_from_corners([[0, 0, 0], [150, 0, 0], [150, 150, 0]], radii_mm=50)
+    >>> row.bends_deg.tolist(), row.straights_mm.round(6).tolist()
+    ([90.0], [100.0, 100.0])
     """
     corners = np.asarray(as_number("corner", corners_mm, "mm"))
     if corners.ndim < 2 or corners.shape[-1] != 3 or corners.shape[-2] < 2:

@@ -51,7 +51,23 @@ class Drawing:
 
 
 def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: float = 1.04) -> Drawing:
-    """The drawing of one `recipe` (no arrays) in tube of `tube_diameter_mm`."""
+    """The drawing of one `recipe` (no arrays) in tube of `tube_diameter_mm`.
+
+    Parameters
+    ----------
+    recipe : Recipe
+    tube_diameter_mm : number above 0
+    mark_width : number above 0
+        Diameter of the rings at the marks over that of the tube.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.space import drawing_from_recipe
+    >>> drawing = drawing_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90), tube_diameter_mm=22.2)
+    >>> drawing.points.shape
+    (54, 3)
+    """
     check_single(recipe)
     return drawing_from_row(row_from_recipe(recipe), tube_diameter_mm, recipe.stem_roll_deg, mark_width)
 
@@ -61,6 +77,22 @@ def drawing_from_row(
 ) -> Drawing:
     """The drawing of one bar as it came out, a row of four bends (no leading axes), rolled as it is measured by
     `two_sides_from_row`. Raises BendError where it is no such row.
+
+    Parameters
+    ----------
+    row : TubeRow
+    tube_diameter_mm : number above 0
+    stem_roll_deg : number
+    mark_width : number above 0
+        Diameter of the rings at the marks over that of the tube.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.space import drawing_from_row, row_from_recipe
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> drawing_from_row(row, tube_diameter_mm=22.2).surface.shape
+    (54, 20, 3)
     """
     check_single_row(row)
     if row.bend_count != len(PIECES) // 2:

@@ -58,6 +58,20 @@ def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
     ------
     BendError
         Where the row has not four bends, or there are other rolls than bars.
+
+    Parameters
+    ----------
+    row : TubeRow
+        Rows (...) of four bends.
+    stem_roll_deg : number or array (...)
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.space import row_from_recipe, two_sides_from_row
+    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> two_sides_from_row(row).rise_mm.round(1).tolist()
+    [60.9, 60.9]
     """
     if row.bend_count != 4:
         raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
