@@ -277,4 +277,4 @@ def _row(holds: Held, corrects: int | None, origin: str) -> tuple[Any, ...]:
 
 def _entries(file: sqlite3.Connection, where: str, values: list[Any]) -> list[Entry]:
     rows = file.execute(f"select id, corrects, added, kind, body from entry {where}", values)
-    return [Entry(*row) for row in rows]
+    return list(map(Entry._make, rows))
