@@ -171,7 +171,7 @@ class PageCare(anywidget.AnyWidget):
         font-variant-numeric: tabular-nums; white-space: nowrap; padding-right: 14px; }
     .barmath-panel table.barmath th.number { white-space: normal; }
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
-    .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:link { text-decoration: underline; }
+    .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:any-link { text-decoration: underline; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
     .barmath-panel .barmath-cautions { max-width: 75ch; border-left: 4px solid #b45309; }
     .barmath-panel .barmath-cautions { padding: 2px 12px; margin-top: 12px; }

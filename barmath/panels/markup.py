@@ -37,7 +37,7 @@ def table(
     rows : rows of equally many str
     head : names of the columns; none where a row's first cell says what stands beside it
     words : columns, counted from 0, that hold words: to the left, and free to wrap. The others hold numbers: to the
-        right, in figures of one width, never wrapped but before a ±.
+        right, in figures of one width, wrapped only after a comma and before a ±.
     caption : what a screen reader calls the table
     """
     opening = f'<table class="barmath" aria-label="{escape(caption)}">' if caption else '<table class="barmath">'
@@ -51,11 +51,14 @@ def _listed(kind: str, items: Iterable[str]) -> str:
 
 
 def _row(cells: Sequence[str], words: Collection[int]) -> str:
-    return "<tr>" + "".join(f"<td{_side(at, words)}>{_cell(cell)}</td>" for at, cell in enumerate(cells)) + "</tr>"
+    return "<tr>" + "".join(_cell(cell, place, words) for place, cell in enumerate(cells)) + "</tr>"
 
 
-def _cell(words: str) -> str:
-    return escape(words).replace(" ± ", " <wbr>± ")  # else a narrow table with errors reaches beyond its panel
+def _cell(cell: str, place: int, words: Collection[int]) -> str:
+    shown = escape(cell)
+    if place not in words:  # where a number may wrap: a table that is wider than its panel would be cut off
+        shown = shown.replace(" ± ", " <wbr>± ").replace(", ", ", <wbr>")
+    return f"<td{_side(place, words)}>{shown}</td>"
 
 
 def _side(place: int, words: Collection[int]) -> str:

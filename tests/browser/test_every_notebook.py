@@ -1,4 +1,4 @@
-"""Every notebook opens in a real browser, runs three times, and neither the page nor axe-core complains."""
+"""Every notebook opens in a real browser, runs again, and neither the page nor axe-core complains."""
 
 import time
 
@@ -132,11 +132,11 @@ def accessibility(page):
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_a_notebook_runs_three_times_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
+def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
     notebook = open_notebook(name)
     notebook.run_all()
-    for run in ("second", "third"):
-        before = [drawn for _, drawn in drawings(notebook.page)]
+    before = [drawn for _, drawn in drawings(notebook.page)]
+    for run in ("second", "third") if before else ("second",):  # the third is for what a drawing may keep of the others
         notebook.run_all()
         again = drawings(notebook.page)
         assert [drawn for _, drawn in again] == before, f"{run} run: another drawing"

@@ -1,5 +1,7 @@
 """A click on the map, in a real browser, shows the bar of that place; a key moves the point likewise."""
 
+from barmath.shop.order_seven import ORDER
+
 MAP = "rect.nsewdrag[data-subplot='xy']"
 
 
@@ -12,7 +14,7 @@ def test_a_click_on_the_map_shows_the_bar_of_that_place(open_notebook):
     notebook = open_notebook("04_what_this_shop_can_make", width=1280)
     notebook.run_all()
     before = notebook.figure_data()
-    assert point(notebook) == (12, 78)
+    assert point(notebook) == (ORDER.backsweep_deg, ORDER.rise_mm)
 
     field = notebook.page.locator(MAP).first
     field.scroll_into_view_if_needed()

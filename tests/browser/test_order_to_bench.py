@@ -3,7 +3,9 @@
 import pytest
 from browser.driver import open_lab
 
-MAIN = "01_order_to_bench"
+from barmath.shop.order_seven import ORDER
+
+MAIN, RISE = "01_order_to_bench", ORDER.rise_mm
 
 
 @pytest.fixture
@@ -25,13 +27,13 @@ def type_rise(notebook, text):
 
 def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
     before = panel.figure_data()
-    for rise in (79, 80, 81):
+    for more in (1, 2, 3):
         panel.focus("Rise")
         panel.press("ArrowRight")
-        panel.page.get_by_text(f"rise {rise}.0 mm").first.wait_for(state="attached")
+        panel.page.get_by_text(f"rise {RISE + more:.1f} mm").first.wait_for(state="attached")
     after = panel.figure_data_after(before)
     assert trace(after, "marks")["z"] != trace(before, "marks")["z"]
-    assert trace(panel.figure_data(), "rise ordered")["x"][0] == 81
+    assert trace(panel.figure_data(), "rise ordered")["x"][0] == RISE + 3
     assert panel.errors() == []
     assert panel.problems == []
 
@@ -39,7 +41,7 @@ def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
 def test_a_key_held_down_on_a_slider_counts_each_time(panel):
     panel.focus("Rise")
     panel.press("ArrowRight", times=12)
-    panel.page.get_by_text("rise 90.0 mm").first.wait_for(state="attached")
+    panel.page.get_by_text(f"rise {RISE + 12:.1f} mm").first.wait_for(state="attached")
 
 
 def test_a_letter_typed_in_a_panel_does_not_act_on_the_notebook(panel):
@@ -57,7 +59,7 @@ def test_an_impossible_order_says_why_and_shows_no_bar(panel):
     after = panel.figure_data_after(before)
     assert not trace(after, "tube")["x"]
     panel.page.get_by_text("none of this shop's dies and stops makes this order").wait_for()
-    panel.page.get_by_text("rise 78.0 mm").wait_for(state="detached")
+    panel.page.get_by_text(f"rise {RISE:.1f} mm").wait_for(state="detached")
     assert panel.problems == []
 
 
@@ -69,11 +71,11 @@ def test_what_is_typed_between_two_steps_of_a_slider_stays(panel):
 
 
 def test_a_page_opened_later_shows_the_bar_as_it_is_now(panel, open_notebook, browser, lab):
-    type_rise(panel, "90")
-    panel.page.get_by_text("rise 90.0 mm").first.wait_for(state="attached")
+    type_rise(panel, "82")
+    panel.page.get_by_text("rise 82.0 mm").first.wait_for(state="attached")
     later = open_notebook(MAIN, page=open_lab(browser, lab))
     later.run_all()
-    assert trace(later.figure_data(), "rise ordered")["x"][0] == 90
+    assert trace(later.figure_data(), "rise ordered")["x"][0] == 82
     assert trace(later.figure_data(), "tube")["x"]
 
 
