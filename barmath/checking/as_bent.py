@@ -4,7 +4,10 @@ The pencil marks, which are the two ends of each riser, stay where they were put
 has taken its arc out of the clamp flat, an outer one out of the grip. Each half is then the half bar of the closed
 forms, in a frame of its own, and the twist turns the halves against each other about the clamp axis by half of it each.
 
-Every vector comes with its exact derivatives: a `Jet` holds it and its slope by each of the seven parts. An inner bend
+A pencil mark may have slipped itself: then the straights beside it are longer or shorter by as much. The slips of the
+four marks may follow the seven parts, in `MARKS`; where they are not given, the marks are where they were to be.
+
+Every vector comes with its exact derivatives: a `Jet` holds it and its slope by each part and mark. An inner bend
 turns all beyond it about the start of its arc, an outer bend turns the grip about the end of its arc, a roll turns all
 beyond the riser about the riser, the twist each half about the clamp axis.
 """
@@ -24,16 +27,25 @@ from barmath.refusal import BendError, as_number, refuse_where
 from barmath.space.centerline import TubeRow
 
 Jet = NDArray[np.float64]
-"""Shape (..., 8, 3) for a vector and (..., 8) for a number: the value, then its slope by each part, per radian."""
+"""Shape (..., 12, 3) for a vector and (..., 12) for a number: the value, its slopes by the parts per radian and by the
+marks per mm.
+"""
 
 PARTS = (
     "left outer bend", "left inner bend", "right inner bend", "right outer bend", "left roll", "right roll", "twist",
 )  # fmt: skip
 """What may have come out otherwise than wanted, in degrees each, in this order along a last axis of 7."""
 
+MARKS = ("left inner mark", "left outer mark", "right inner mark", "right outer mark")
+"""Where the pencil marks may be further out than wanted, in mm each, after the parts along the same axis."""
+
 LEAST_READING_SLOPE = 0.05
 """Of the clamp reading by the roll, and of the levelling by the twist: below it a slip is no longer small."""
 
+UNKNOWNS = len(PARTS) + len(MARKS)
+"""How many numbers describe a bar whose marks slipped too."""
+
+_IN_KERNEL = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))
 _RIGHT, _BACK, _UP = np.eye(3)
 
 
@@ -101,15 +113,15 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
 
 
 def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
-    """The bars (...) that were to be `recipe` and came out with `parts_deg` (..., 7), their marks in place.
+    """The bars (...) that were to be `recipe` and came out with `parts_deg` (..., 7), or (..., 11) with slips of marks.
 
     Raises BendError where parts are no numbers, or a bend has taken more tube than there was.
 
     Parameters
     ----------
     recipe : Recipe
-    parts_deg : array (..., 7)
-        In the order of `PARTS`.
+    parts_deg : array (..., 7) or (..., 11)
+        In the order of `PARTS`; then of `MARKS`, mm.
 
     Examples
     --------
@@ -123,9 +135,11 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
     wanted = parts_of_recipe(recipe)
     bends, rolls, twist = parts[..., :4], parts[..., 4:6], parts[..., 6]
     more = recipe.radius_mm * (bends - wanted[:4]) * RADIAN
-    riser = np.full(twist.shape, float(recipe.straight_mm))
-    flat = recipe.clamp_flat_mm - more[..., 1] - more[..., 2]
-    straights = np.stack([recipe.grip_mm - more[..., 0], riser, flat, riser, recipe.grip_mm - more[..., 3]], -1)
+    inner, outer = parts[..., [7, 9]], parts[..., [8, 10]]
+    risers = recipe.straight_mm + outer - inner
+    grips = recipe.grip_mm - more[..., [0, 3]] - outer
+    flat = recipe.clamp_flat_mm - more[..., 1] - more[..., 2] + inner.sum(-1)
+    straights = np.stack([grips[..., 0], risers[..., 0], flat, risers[..., 1], grips[..., 1]], -1)
     refuse_where(
         straights.min() < 0.0, "bends must leave straight tube between them, got {short} mm too little",
         remedy="look at the readings again", short=-straights.min(),
@@ -135,13 +149,13 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
 
 
 def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]:
-    """Left and right half of bars (...) with `parts_deg` (..., 7), each vector with its slopes.
+    """Left and right half of bars (...) with `parts_deg` (..., 7) or (..., 11), each vector with its slopes.
 
     Parameters
     ----------
     recipe : Recipe
-    parts_deg : array (..., 7)
-        In the order of `PARTS`.
+    parts_deg : array (..., 7) or (..., 11)
+        In the order of `PARTS`; then of `MARKS`, mm.
 
     Examples
     --------
@@ -152,51 +166,60 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
     >>> right.end[0].round(1).tolist()  # right, back, up
     [383.3, 50.7, 60.9]
     """
-    parts = _checked(parts_deg) * RADIAN
+    parts = _checked(parts_deg) * _IN_KERNEL
     check_single(recipe)
-    left = _half(recipe, parts, 1, 0, 4, -0.5)
-    right = _half(recipe, parts, 2, 3, 5, 0.5)
+    left = _half(recipe, parts, 1, 0, 4, -0.5, 7)
+    right = _half(recipe, parts, 2, 3, 5, 0.5, 9)
     return Half(*(jet * [-1.0, 1.0, 1.0] for jet in left)), right
 
 
 def _checked(parts_deg: ArrayLike) -> Array:
+    # parts and slips of marks, these nought where they are not given
     parts = np.asarray(as_number("part", parts_deg, "deg"))
+    if parts.shape[-1:] == (UNKNOWNS,):
+        return parts
     if parts.shape[-1:] != (len(PARTS),):
         raise BendError(f"parts must have a last axis of {len(PARTS)}, got shape {parts.shape}")
-    return parts
+    return np.concatenate([parts, np.zeros((*parts.shape[:-1], len(MARKS)))], -1)
 
 
-def _half(recipe: Recipe, parts: Array, inner: int, outer: int, roll: int, share: float) -> Half:
+def _half(recipe: Recipe, parts: Array, inner: int, outer: int, roll: int, share: float, mark: int) -> Half:
+    # `mark` the place of the slip of the inner mark; the outer one's follows it
     a, b, phi, twist = parts[..., inner], parts[..., outer], parts[..., roll], share * parts[..., 6]
-    radius, s = float(recipe.radius_mm), float(recipe.straight_mm)
+    inner_off, outer_off = parts[..., mark], parts[..., mark + 1]
+    radius, s = float(recipe.radius_mm), recipe.straight_mm + outer_off - inner_off
     more_a, more_b = a - recipe.inner_bend_deg * RADIAN, b - recipe.outer_bend_deg * RADIAN
-    c, g = 0.5 * recipe.clamp_flat_mm - radius * more_a, recipe.grip_mm - radius * more_b
+    c, g = 0.5 * recipe.clamp_flat_mm - radius * more_a + inner_off, recipe.grip_mm - radius * more_b - outer_off
     d1, undoing = _turned(_RIGHT, _UP, a), _turned(-_UP, _RIGHT, a)
     toward, aside = _turned(undoing, _BACK, phi), _turned(_BACK, -undoing, phi)
     d2, beyond = _turned(d1, toward, b), _turned(toward, -d1, b)
     flat_end = c[..., None] * _RIGHT
     foot = flat_end + radius * _arc(_RIGHT, _UP, a)
-    top = foot + s * d1
+    top = foot + s[..., None] * d1
     start = top + radius * _arc(d1, toward, b)
     end = start + g[..., None] * d2
     nothing = np.zeros_like(d1)
     off = (1.0 - np.cos(b))[..., None] * radius * aside
 
-    def jet(value: Array, by_b: Array, by_phi: Array, pivot: Array) -> Jet:
-        slopes = np.zeros((*value.shape[:-1], 8, 3))
+    def jet(
+        value: Array, by_b: Array, by_phi: Array, pivot: Array, by_inner: Array = nothing, by_outer: Array = nothing
+    ) -> Jet:
+        slopes = np.zeros((*value.shape[:-1], 1 + UNKNOWNS, 3))
         slopes[..., 0, :] = value
         slopes[..., 1 + inner, :] = _quarter(value - pivot, _RIGHT, _UP)
         slopes[..., 1 + outer, :] = by_b
         slopes[..., 1 + roll, :] = by_phi
         slopes[..., 7, :] = share * _quarter(value, _UP, _BACK)
+        slopes[..., 1 + mark, :] = by_inner
+        slopes[..., 2 + mark, :] = by_outer
         return _leaned(slopes, twist)
 
     sine = np.sin(b)[..., None]
     return Half(
-        foot=jet(foot, nothing, nothing, flat_end),
-        top=jet(top, nothing, nothing, flat_end),
-        start=jet(start, radius * d2, off, flat_end),
-        end=jet(end, g[..., None] * beyond, off + g[..., None] * sine * aside, flat_end),
+        foot=jet(foot, nothing, nothing, flat_end, _RIGHT),
+        top=jet(top, nothing, nothing, flat_end, _RIGHT - d1, d1),
+        start=jet(start, radius * d2, off, flat_end, _RIGHT - d1, d1),
+        end=jet(end, g[..., None] * beyond, off + g[..., None] * sine * aside, flat_end, _RIGHT - d1, d1 - d2),
         riser=jet(d1, nothing, nothing, nothing),
         grip=jet(d2, beyond, sine * aside, nothing),
     )

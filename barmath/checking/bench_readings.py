@@ -1,6 +1,6 @@
 """What is read on a finished bar with an angle finder, a rule and a flat table, and what a bar would show.
 
-Each reading is a number with its exact slopes by the seven parts of `barmath.checking.as_bent`, so that a fit
+Each reading is a number with its exact slopes by the parts and marks of `barmath.checking.as_bent`, so that a fit
 knows which part moves which reading, and by how much.
 """
 
@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barmath.arrays import RADIAN, Array
-from barmath.checking.as_bent import Half, Jet, halves_from_parts, parts_of_recipe
+from barmath.checking.as_bent import MARKS, PARTS, Half, Jet, halves_from_parts, parts_of_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.fields import frozen, keep, passing
 from barmath.lengths import MM_PER_INCH
@@ -72,6 +72,8 @@ LEAST_ERROR, MOST_ERROR = 1e-3, 1e3
 
 BY_KEY = {kind.key: kind for kind in KINDS}
 
+_PER_UNIT = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))  # of slopes as a jet has them
+
 
 def _known_key(key: str) -> str:
     if key not in BY_KEY:
@@ -115,19 +117,20 @@ class Reading:
 
 
 def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...]) -> tuple[Array, Array]:
-    """What bars (...) with `parts_deg` (..., 7) show, and by how much each part moves it.
+    """What bars (...) with `parts_deg` show, and by how much each part, and each mark that is given, moves it.
 
     Parameters
     ----------
     recipe : Recipe
         The bar that was wanted; its marks and radius count.
-    parts_deg : array (..., 7)
+    parts_deg : array (..., 7), or (..., 11) with the slips of the marks behind, mm
     keys : tuple of m keys
 
     Returns
     -------
-    values (..., m) in mm or degrees, and slopes (..., m, 7) per degree; nan where a bar does not show it: without any
-    sweep both grips lie in one line, and there is no laying the bar on them
+    values (..., m) in mm or degrees, and slopes (..., m, 7) per degree, or (..., m, 11) with those per mm of the marks;
+    nan where a bar does not show it: without any sweep both grips lie in one line, and there is no laying the bar on
+    them
 
     Examples
     --------
@@ -143,7 +146,8 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
     left, right = halves_from_parts(recipe, parts_deg)
     with np.errstate(invalid="ignore", divide="ignore"):  # both grips in one line: no plane to lay them on
         jets = np.stack([_SHOWN[key](left, right) for key in keys], -2)
-    return jets[..., 0], jets[..., 1:] * RADIAN
+    given = np.shape(parts_deg)[-1]
+    return jets[..., 0], (jets[..., 1:] * _PER_UNIT)[..., :given]
 
 
 def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Array:

@@ -9,13 +9,13 @@ Source of this rule, known as guard bands: ISO 14253-1, decision rules for confo
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from barmath.arrays import Array
-from barmath.checking.as_bent import parts_of_recipe
+from barmath.checking.as_bent import PARTS, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_readings
 from barmath.checking.tolerance import Tolerance
 from barmath.closed_forms.records import Order, Recipe
@@ -32,6 +32,7 @@ NAMES = ("left backsweep", "right backsweep", "left upsweep", "right upsweep", "
          "gap under a riser", "gap under a grip", "backsweep", "upsweep", "left roll", "right roll")  # fmt: skip
 """What is judged; "backsweep" and "upsweep" alone are from side to side."""
 
+_ROLLS = [PARTS.index("left roll"), PARTS.index("right roll")]
 SWEEPS = np.array([name.endswith("sweep") for name in NAMES])
 READ_BY = (*((key,) for key in _KEYS), _KEYS[:2], _KEYS[2:4], ("upsweep_left",), ("upsweep_right",))
 """Which readings say most of each, by the keys of `bench_readings.KINDS`."""
@@ -72,27 +73,33 @@ class Judged:
         return np.abs(self.off / self.bound).max(-1)
 
     def harm(self, moved: Judged) -> Array:
-        """Chance (...) that a tweak to `moved` puts a measure out that was within, at the most: all chances added."""
+        """Chance (...) that a tweak to `moved` puts a measure out that was within, at the most: all chances added.
+
+        A gap that turns over is less sure on its other side; the larger of both errors counts.
+        """
         step = moved.off - self.off
+        unsure = replace(self, error=np.maximum(self.error, moved.error))
         low = np.clip(self.bound - step, -self.bound, self.bound)  # above it a move up puts it out
         high = np.clip(-self.bound - step, -self.bound, self.bound)
-        return np.where(step > 0.0, _between(self, low, self.bound), _between(self, -self.bound, high)).sum(-1)
+        return np.where(step > 0.0, _between(unsure, low, self.bound), _between(unsure, -self.bound, high)).sum(-1)
 
 
 def judged(recipe: Recipe, order: Order, tolerance: Tolerance, parts_deg: Array, covariance: Array) -> Judged:
     """How far bars with `parts_deg` (..., 7) are off what `order` wants, with `covariance` (7, 7) of the parts.
 
-    The upsweeps, the gaps and the rolls are wanted as `recipe` has them.
+    Where slips of the marks follow the parts, as in `readings_of_parts`, it is 11 of each. The upsweeps, the gaps and
+    the rolls are wanted as `recipe` has them.
     """
     values, slopes = readings_of_parts(recipe, parts_deg, _KEYS)
     wanted = wanted_readings(recipe, _KEYS)
     wanted[:2], wanted[4:6] = order.backsweep_deg, order.rise_mm
     off = values - wanted
     apart = [[1, 0], [3, 2]]
-    rolls = np.broadcast_to(np.eye(7)[4:6], (*off.shape[:-1], 2, 7))
+    given = slopes.shape[-1]
+    rolls = np.broadcast_to(np.eye(given)[_ROLLS], (*off.shape[:-1], 2, given))
     off = np.concatenate([
         off, *(off[..., [one]] - off[..., [other]] for one, other in apart),
-        (parts_deg - parts_of_recipe(recipe))[..., 4:6],
+        parts_deg[..., _ROLLS] - parts_of_recipe(recipe)[_ROLLS],
     ], -1)  # fmt: skip
     slopes = np.concatenate([
         slopes, *(slopes[..., [one], :] - slopes[..., [other], :] for one, other in apart), rolls,
@@ -108,8 +115,8 @@ def judged(recipe: Recipe, order: Order, tolerance: Tolerance, parts_deg: Array,
 
 def slopes_of_goals(recipe: Recipe, parts_deg: Array) -> Array:
     """By how much each part moves what is judged, (12, 7), per degree; 0 where the bar does not show it."""
-    slopes = readings_of_parts(recipe, parts_deg, _KEYS)[1]
-    rows = np.concatenate([slopes, [slopes[1] - slopes[0], slopes[3] - slopes[2]], np.eye(7)[4:6]])
+    slopes = readings_of_parts(recipe, parts_deg, _KEYS)[1][:, : len(PARTS)]
+    rows = np.concatenate([slopes, [slopes[1] - slopes[0], slopes[3] - slopes[2]], np.eye(len(PARTS))[_ROLLS]])
     return np.nan_to_num(rows)
 
 

@@ -5,6 +5,9 @@ uncertainty; the bar that was wanted pulls too, but weakly, by `PRIOR_TIMES` the
 always has an answer, and a part whose uncertainty the readings have not made much smaller is said to be unknown: what
 is shown rests on readings and not on hope. The readings check each other by `barmath.checking.reading_checks`.
 
+Nor are the pencil marks where they were to be: their slips are four more unknowns. That each was made with the usual
+error of a mark counts as one more reading of it.
+
 Least squares with prior knowledge of the unknowns is textbook adjustment: A. Tarantola, Inverse Problem Theory, 2005,
 chapter 3 (from memory).
 """
@@ -19,7 +22,8 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.checking.as_bent import PARTS, covariance_of_slips, parts_of_recipe, row_from_parts
+from barmath.checking.as_bent import MARKS, PARTS, UNKNOWNS, covariance_of_slips, parts_of_recipe, row_from_parts
+from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY, Reading, check_plausible, readings_of_parts
 from barmath.checking.reading_checks import FAR_OFF, POWER, Checks, best_to_add, checks_of_fit, without_reading
 from barmath.closed_forms.records import Recipe, check_single
@@ -57,8 +61,9 @@ class Inspection:
     order: a gap under a grip that turns over by its error is found less often). `chance`
     that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
     `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
-    where all were taken). `parts_deg` (7,) and `covariance` (7, 7) hold the same as numbers; `residuals` (m,) and
-    `pull` (m, 7) are what was left of each reading and its slopes, over its uncertainty.
+    where all were taken). `fitted` (11,) and `fitted_covariance` (11, 11) hold parts, and slips of marks, as numbers;
+    `residuals` (m + 4,) and `pull` (m + 4, 11) are what was left of each reading and then of each mark, and their
+    slopes, over their uncertainties.
     """
 
     recipe: Recipe
@@ -72,15 +77,25 @@ class Inspection:
     scale: float
     untold: tuple[str, ...]
     add: str | None
-    parts_deg: Array
-    covariance: Array
+    fitted: Array
+    fitted_covariance: Array
     residuals: Array
     pull: Array
 
     @property
+    def parts_deg(self) -> Array:
+        """The parts as numbers, (7,)."""
+        return self.fitted[: len(PARTS)]
+
+    @property
+    def covariance(self) -> Array:
+        """Of the parts, (7, 7), degrees squared."""
+        return self.fitted_covariance[: len(PARTS), : len(PARTS)]
+
+    @property
     def sides(self) -> TwoSides:
         """What each side of the fitted bar measures."""
-        return two_sides_from_row(row_from_parts(self.recipe, self.parts_deg))
+        return two_sides_from_row(row_from_parts(self.recipe, self.fitted))
 
     @property
     def agree(self) -> bool:
@@ -88,11 +103,12 @@ class Inspection:
         return not self.misfits and self.scale == 1.0
 
     def without(self, key: str) -> tuple[Array, Array]:
-        """Parts (7,) and covariance (7, 7) as they would be without one reading; raises BendError for one not taken."""
+        """`fitted` and its covariance as they would be without one reading; raises BendError for one not taken."""
         keys = tuple(reading.key for reading in self.readings)
         place = keys.index(checked_choice("key of a reading", key, keys))
-        parts, once = without_reading(self.parts_deg, self.covariance / self.scale**2, self.residuals, self.pull, place)
-        return parts, once * self.scale**2
+        once = self.fitted_covariance / self.scale**2
+        fitted, once = without_reading(self.fitted, once, self.residuals, self.pull, place)
+        return fitted, once * self.scale**2
 
 
 def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
@@ -101,7 +117,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     Parameters
     ----------
     recipe : Recipe
-        One bar (no arrays), risers upright; its marks and its finished radius count, and are taken as made.
+        One bar (no arrays), risers upright; its finished radius is taken as made, its marks with their usual slips.
     readings : sequence of Reading
         At least `FEWEST_READINGS`, each kind once.
 
@@ -125,48 +141,52 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     >>> print(f"{found.parts['left roll'].value:.1f} deg")
     28.9 deg
     """
-    from scipy.optimize import least_squares  # here, for it takes longer to import than all of barmath
+    from scipy.linalg import block_diag  # here, for it takes longer to import than all of barmath
+    from scipy.optimize import least_squares
 
     check_single(recipe)
     taken = _checked(recipe, readings)
     keys = tuple(reading.key for reading in taken)
     read = np.array([reading.value for reading in taken])
     weight = 1.0 / np.array([reading.mean_error for reading in taken])
-    wanted = parts_of_recipe(recipe)
-    before = PRIOR_TIMES**2 * covariance_of_slips(recipe)
-    known: Array = np.asarray(np.linalg.inv(before), dtype=np.float64)
+    wanted = np.append(parts_of_recipe(recipe), np.zeros(len(MARKS)))
+    usual = block_diag(covariance_of_slips(recipe), USUAL_ERRORS.mark_mm**2 * np.eye(len(MARKS)))
+    known: Array = np.asarray(np.linalg.inv(PRIOR_TIMES**2 * usual), dtype=np.float64)
     trust = np.linalg.cholesky(known).T
+    of_marks = np.eye(UNKNOWNS)[len(PARTS) :] / USUAL_ERRORS.mark_mm
+    before: Array = np.asarray(np.linalg.inv(known + of_marks.T @ of_marks), dtype=np.float64)  # any reading
 
     @lru_cache(maxsize=1)  # the solver asks for both at the same place, one after the other
     def shown(place: bytes) -> tuple[Array, Array]:
         step = np.frombuffer(place)
         values, slopes = readings_of_parts(recipe, wanted + step, keys)
-        off = np.concatenate([weight * (values - read), trust @ step])
-        return off, np.concatenate([weight[:, None] * slopes, trust])
+        off = np.concatenate([weight * (values - read), of_marks @ step, trust @ step])
+        return off, np.concatenate([weight[:, None] * slopes, of_marks, trust])
 
     found = least_squares(
-        lambda steps: shown(steps.tobytes())[0], np.zeros(len(PARTS)), lambda steps: shown(steps.tobytes())[1],
+        lambda steps: shown(steps.tobytes())[0], np.zeros(UNKNOWNS), lambda steps: shown(steps.tobytes())[1],
         method="lm", xtol=1e-8, ftol=1e-8,
     )  # fmt: skip
-    parts = wanted + found.x
-    residuals, pull = found.fun[: len(keys)], found.jac[: len(keys)]
-    checks = checks_of_fit(residuals, pull, known)
+    fitted = wanted + found.x
+    observed = len(keys) + len(MARKS)
+    residuals, pull = found.fun[:observed], found.jac[:observed]
+    checks = checks_of_fit(residuals, pull, known, len(keys))
     covariance = checks.scale**2 * np.linalg.inv(found.jac.T @ found.jac)
-    errors = _or_unknown(np.eye(len(PARTS)), covariance, before)
+    errors = _or_unknown(np.eye(UNKNOWNS), covariance, before)[: len(PARTS)]
     return Inspection(
         recipe=recipe,
         readings=taken,
-        parts={name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, parts, errors, strict=True)},
-        measures=_measures(recipe, parts, covariance, before),
+        parts={name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, fitted, errors, strict=False)},
+        measures=_measures(recipe, fitted, covariance, before),
         off=dict(zip(keys, map(float, checks.off), strict=True)),
         misfits=tuple(keys[place] for place in checks.misfits),
         shows=_shows(taken, checks),
         chance=checks.chance,
         scale=checks.scale,
         untold=_untold(errors),
-        add=_add(recipe, parts, keys, pull, known),
-        parts_deg=parts,
-        covariance=covariance,
+        add=_add(recipe, fitted, keys, pull, known),
+        fitted=fitted,
+        fitted_covariance=covariance,
         residuals=residuals,
         pull=pull,
     )

@@ -51,7 +51,7 @@ class Checks(NamedTuple):
     scale: float
 
 
-def checks_of_fit(residuals: Array, pull: Array, known: Array) -> Checks:
+def checks_of_fit(residuals: Array, pull: Array, known: Array, count: int | None = None) -> Checks:
     """How the readings of one fitted bar check each other.
 
     Parameters
@@ -62,6 +62,8 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array) -> Checks:
         Slopes of the readings by the parts, over the same uncertainty.
     known : array (n, n)
         Information on the parts before any reading: the inverse of their covariance.
+    count : int, optional
+        How many of them, the first ones, can be read again and are answered for; all where not given.
 
     Returns
     -------
@@ -81,6 +83,8 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array) -> Checks:
     checked = redundancy > LEAST_CHECKED
     root = np.sqrt(np.where(checked, redundancy, 1.0))
     off = np.where(checked, residuals / root, 0.0)
+    shows = np.where(checked, (FAR_OFF + POWER) / root, np.inf)
+    off, shows = off[:count], shows[:count]
     size = np.abs(off)
     worst = float(size.max())
     misfits = [int(place) for place in np.argsort(-size) if worst > FAR_OFF and size[place] > ALIKE * worst]
@@ -88,7 +92,7 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array) -> Checks:
     total = float(residuals @ residuals)
     chance = float(chi2.sf(total, free)) if free > 0 else 1.0
     scale = max(1.0, float(np.sqrt(total / free))) if chance < NOISY else 1.0
-    return Checks(off, np.where(checked, (FAR_OFF + POWER) / root, np.inf), tuple(misfits), chance, scale)
+    return Checks(off, shows, tuple(misfits), chance, scale)
 
 
 def own_shares(pull: Array, known: Array) -> Array:

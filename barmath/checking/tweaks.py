@@ -18,7 +18,7 @@ from itertools import combinations
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.checking.as_bent import PARTS
+from barmath.checking.as_bent import MARKS, PARTS
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts
 from barmath.checking.goal import SURE, SWEEPS, Judged, Truths, judged, slopes_of_goals
 from barmath.checking.inspection import Inspection
@@ -107,6 +107,10 @@ class _Bar:
     def judged(self, parts: Array) -> Judged:
         return judged(self.inspection.recipe, self.order, self.tolerance, parts, self.covariance)
 
+    def moved(self, steps: Array) -> Array:
+        """Its parts moved by `steps` (..., 7), the marks where they are."""
+        return self.parts + np.concatenate([steps, np.zeros((*steps.shape[:-1], len(MARKS)))], -1)
+
     def without(self, key: str) -> _Bar:
         parts, covariance = self.inspection.without(key)
         return replace(self, parts=parts, covariance=covariance)
@@ -149,7 +153,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
     'leave it, or read more'
     """
     check_single(order)
-    bar = _Bar(inspection, order, tolerance, inspection.parts_deg, inspection.covariance)
+    bar = _Bar(inspection, order, tolerance, inspection.fitted, inspection.fitted_covariance)
     now = bar.judged(bar.parts)
     unknown = now.error > now.bound
     verdict, why, plan = _decided(bar, now, unknown)
@@ -158,7 +162,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
         notes = (*coarse_words(inspection, tolerance), *notes)
     after = {key: estimate.value for key, estimate in inspection.measures.items()}
     if plan is not None:
-        values = readings_of_parts(inspection.recipe, bar.parts + _steps(plan.tweaks), tuple(BY_KEY))[0]
+        values = readings_of_parts(inspection.recipe, bar.moved(_steps(plan.tweaks)), tuple(BY_KEY))[0]
         after = dict(zip(BY_KEY, map(float, values), strict=True))
         notes += heat_words((tweak.part, tweak.by_deg) for tweak in plan.tweaks)
         notes += unsure_words((tweak.part for tweak in plan.tweaks), inspection)
@@ -201,7 +205,7 @@ def _best(bar: _Bar, now: Judged, touching: bool) -> _Plan | None:
     steps = _planned(bar, now)
     if not len(steps):
         return None
-    reached = bar.judged(bar.parts + steps)
+    reached = bar.judged(bar.moved(steps))
     good = now.harm(reached) <= MOST_HARM
     good &= reached.chance >= (max(SURE, float(now.chance)) if touching else float(now.chance) + LEAST_GAIN)
     if not good.any():
@@ -235,7 +239,7 @@ def _hanging(bar: _Bar, plan: _Plan, bound: Array) -> list[str]:
         less = bar.without(reading.key)
         now = less.judged(less.parts)
         out = Judged(now.off, now.error, bound).out_one_way
-        if out.max() < OUT_WITHOUT or now.harm(less.judged(less.parts + step)) > HARM_WITHOUT:
+        if out.max() < OUT_WITHOUT or now.harm(less.judged(less.moved(step))) > HARM_WITHOUT:
             found.append(reading.key)
     return found
 
@@ -246,14 +250,14 @@ def _lost(bar: _Bar) -> bool:
     if now.within.min() > 1.0 - SURE:
         return False
     steps = _planned(bar, now)
-    return not len(steps) or bool((bar.judged(bar.parts + steps).within.min(-1) <= 1.0 - SURE).all())
+    return not len(steps) or bool((bar.judged(bar.moved(steps)).within.min(-1) <= 1.0 - SURE).all())
 
 
 def _still(bar: _Bar, now: Judged) -> str:
     steps = _planned(bar, now)
     if not len(steps):
         return "it would take more than a hand can bend"
-    reached = bar.judged(bar.parts + steps)
+    reached = bar.judged(bar.moved(steps))
     best = _at(reached, int(np.argmin(reached.worst)))
     return f"at best {'; '.join(out_words(best.off, best.bound))}"
 

@@ -29,6 +29,7 @@ SETTINGS = (
 
 _STEP = np.array([1e-6, 1e-4, 1e-4, 1e-4])  # of the four parts, to find slopes
 _SLIP = 1e-4
+_SLIPS = [place for place, name in enumerate(SETTINGS) if name != "tube_length_mm"]  # a cut tube is as long as noted
 
 
 @dataclass(frozen=True)
@@ -36,6 +37,7 @@ class Scatter:
     """Standard deviations of one bend or reading from the next.
 
     Slips at the bench: `bend_deg` of a bend at the same stop, `finder_deg` of the clamp reading, `mark_mm` of a mark.
+    The length noted is that of the cut tube, so it has no slip of its own.
     Errors of reading: `kept_deg` of what a test bend kept, `shift_mm` of its shift, `sweep_deg` and `length_mm` on the
     finished bar. All are common practice, no source.
     """
@@ -165,10 +167,10 @@ class Made:
         # slips move a bar's measures together. In units of the errors of reading D, the covariance of the slips S has
         # axes U: rows turned into them are independent, each with variance (slips' share) + 1
         bends = len(self.stops)
-        once = np.array([scatter.mark_mm, scatter.mark_mm, 2.0 * scatter.mark_mm, scatter.bend_deg, scatter.bend_deg,
+        once = np.array([scatter.mark_mm, scatter.mark_mm, scatter.bend_deg, scatter.bend_deg,
                          scatter.finder_deg]) / np.sqrt(2.0)  # fmt: skip
         slopes = np.stack([(self.expected(start, h) - self.expected(start, -h)) / (2.0 * _SLIP)
-                           for h in _SLIP * np.eye(6)], -1) * once  # fmt: skip
+                           for h in _SLIP * np.eye(len(SETTINGS))[_SLIPS]], -1) * once  # fmt: skip
         slopes[:bends, 0, 0] = scatter.bend_deg
         both = np.array([scatter.length_mm, scatter.sweep_deg, scatter.sweep_deg]) / np.sqrt(2.0)
         error = np.tile([*both, scatter.length_mm, scatter.length_mm], (len(self), 1))

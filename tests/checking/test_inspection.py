@@ -9,6 +9,7 @@ from scipy.spatial.transform import Rotation
 
 from barmath import BendError, Order, Recipe, recipe_from_order, shape_from_recipe
 from barmath.checking.as_bent import PARTS, halves_from_parts, parts_of_recipe, row_from_parts
+from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY, KINDS, Reading, check_plausible, readings_of_parts, wanted_readings
 from barmath.checking.inspection import inspect
 from barmath.closed_forms.forward import grips_level
@@ -50,9 +51,9 @@ def test_the_wanted_parts_make_the_wanted_bar():
     np.testing.assert_allclose(turns, 0.0, atol=1e-9)
 
 
-@given(offs)
-def test_the_readings_are_what_the_general_centre_line_measures(off):
-    parts = WANTED + off
+@given(offs, arrays(float, 4, elements=st.floats(-3.0, 3.0)))
+def test_the_readings_are_what_the_general_centre_line_measures(off, marks):
+    parts = np.append(WANTED + off, marks)
     row = row_from_parts(RECIPE, parts)
     sides = two_sides_from_row(row)
     shown = dict(zip(KEYS, readings_of_parts(RECIPE, parts, KEYS)[0], strict=True))
@@ -133,13 +134,13 @@ def test_the_gap_under_the_clamp_flat_is_the_rise_with_grips_level():
     assert gap == pytest.approx(shape_from_recipe(grips_level(RECIPE)).rise_mm)
 
 
-@given(offs)
-def test_the_slopes_are_exact(off):
-    parts, h = WANTED + off, 1e-5
+@given(offs, arrays(float, 4, elements=st.floats(-3.0, 3.0)))
+def test_the_slopes_are_exact(off, marks):
+    parts, h = np.append(WANTED + off, marks), 1e-5
     values, slopes = readings_of_parts(RECIPE, parts, KEYS)
     assume(all(abs(values[KEYS.index(key)]) > 1e-3 for key in ("grips_gap", "risers_gap")))  # there another end touches
-    for place in range(7):
-        step = h * np.eye(7)[place]
+    for place in range(11):
+        step = h * np.eye(11)[place]
         there, back = (readings_of_parts(RECIPE, parts + sign * step, KEYS)[0] for sign in (1.0, -1.0))
         np.testing.assert_allclose(slopes[:, place], (there - back) / (2.0 * h), atol=1e-6)
 
@@ -163,7 +164,7 @@ def test_left_and_right_are_mirror_images():
             assert one[key] == pytest.approx(other[swapped])
     assert one["width"] == pytest.approx(other["width"])
     half, _ = halves_from_parts(RECIPE, parts)
-    assert half.end.shape == (8, 3)
+    assert half.end.shape == (12, 3)
 
 
 # ---- the fit
@@ -174,27 +175,30 @@ def test_left_and_right_are_mirror_images():
 def test_readings_without_error_give_the_bar_back(off):
     parts = WANTED + 0.7 * off
     found = inspect(RECIPE, read(parts))
-    # the wanted bar pulls, but by no more than a tenth of a standard error
+    # the wanted bar pulls, but by no more than a fifth of a standard error where all is up to 3 deg off
     errors = np.array([estimate.error for estimate in found.parts.values()])
-    assert np.all(np.abs(found.parts_deg - parts) < 0.15 * errors)
+    assert np.all(np.abs(found.parts_deg - parts) < 0.2 * errors)
     assert found.agree
     assert found.untold == ()
 
 
 def test_the_intervals_cover_the_truth_as_often_as_they_say():
-    # bars with known angles, read with the usual errors: intervals of 95 % hold the truth 93 to 97 times in 100. With
-    # 1000 bars that is found as 91.5 to 98 % at the most (three standard deviations), and 85 % fails
-    rng, count = np.random.default_rng(5), 1000
-    inside = known = np.zeros(7)
+    # bars with known angles and marks that slipped as usual, read with the usual errors: intervals of 95 % hold the
+    # truth 93 to 97 times in 100, found as 91.5 to 98.5 % with 700 bars. With marks taken as made it was 50 to 87 %
+    rng, count = np.random.default_rng(5), 700
+    inside = known = np.zeros(7 + len(KEYS))
     for _ in range(count):
-        parts = WANTED + rng.normal(0.0, 0.7, 7)
-        found = inspect(RECIPE, read(parts, BENCH, rng))
-        errors = np.array([estimate.error for estimate in found.parts.values()])
+        bar = np.append(WANTED + rng.normal(0.0, 0.7, 7), rng.normal(0.0, USUAL_ERRORS.mark_mm, 4))
+        found = inspect(RECIPE, read(bar, BENCH, rng))
+        truth = np.append(bar[:7], readings_of_parts(RECIPE, bar, KEYS)[0])
+        values, errors = np.array([*found.parts.values(), *found.measures.values()]).T
         known = known + np.isfinite(errors)
-        inside = inside + (np.isfinite(errors) & (np.abs(found.parts_deg - parts) <= 1.959964 * errors))
-    assert np.all(known > 0.9 * count)
-    assert np.all(inside / known > 0.915)
-    assert np.all(inside / known < 0.98)
+        inside = inside + (np.isfinite(errors) & (np.abs(values - truth) <= 1.959964 * errors))
+    assert np.all(known[:7] > 0.85 * count)
+    often = known > 0.3 * count
+    assert often.sum() >= 17
+    assert np.all(inside[often] / known[often] > 0.915)
+    assert np.all(inside[often] / known[often] < 0.985)
 
 
 @pytest.mark.parametrize(("key", "error"), [("rise_left", 10.0), ("upsweep_right", 2.0), ("width", 8.0)])
@@ -254,8 +258,8 @@ def test_twice_the_uncertainty_is_twice_the_standard_error():
     once, twice = (
         inspect(RECIPE, [Reading(r.key, r.value, times * r.kind.error) for r in read(WANTED)]) for times in (1.0, 2.0)
     )
-    for name in PARTS:
-        assert twice.parts[name].error == pytest.approx(2.0 * once.parts[name].error, rel=0.03)
+    for name in PARTS:  # the marks are as good as before
+        assert 1.8 * once.parts[name].error < twice.parts[name].error < 2.0 * once.parts[name].error
 
 
 # ---- what is refused

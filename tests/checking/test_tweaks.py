@@ -38,12 +38,16 @@ def advised(parts=None, order=ORDER, recipe=RECIPE, keys=None, times=1, **values
 
 def within(parts):
     """Which goals a bar of known parts keeps."""
-    found = judged(RECIPE, ORDER, USUAL, parts, 1e-12 * np.eye(7))
+    found = judged(RECIPE, ORDER, USUAL, parts, 1e-12 * np.eye(len(parts)))
     return np.abs(found.off) <= found.bound
 
 
 def bars_from_the_bench(count, seed):
-    """Parts of bars bent on the screen with the usual slips, without those of the marks."""
+    """Parts of bars bent on the screen with the usual slips, and the slips of their marks."""
+    return np.append(parts_from_the_bench(count, seed), np.random.default_rng(seed).normal(0.0, 0.5, (count, 4)), -1)
+
+
+def parts_from_the_bench(count, seed):
     settings = settings_from_row(row_from_recipe(RECIPE), USUAL_HOLDS, SPRINGBACK, DIE)
     slips = slips_from_errors(ProcessErrors(mark_mm=0.0), 4, count, seed)
     out = bent_row(settings, float(cut_length_mm(row_from_recipe(RECIPE))), SPRINGBACK, DIE, slips=slips)
@@ -62,7 +66,7 @@ def read(parts, rng, keys=tuple(BY_KEY), times=1, **misread):
 
 def test_the_usual_slips_in_closed_form_are_those_of_bars_bent_on_the_screen():
     closed = covariance_of_slips(RECIPE)
-    bent = np.cov(bars_from_the_bench(4000, 1).T)
+    bent = np.cov(parts_from_the_bench(4000, 1).T)
     errors = np.sqrt(np.diag(closed))
     np.testing.assert_allclose(np.sqrt(np.diag(bent)), errors, rtol=0.06)  # the springback's own scatter is left out
     np.testing.assert_allclose(bent / np.outer(errors, errors), closed / np.outer(errors, errors), atol=0.12)
@@ -159,7 +163,7 @@ def test_no_tweaked_bar_ends_with_a_measure_out_that_was_in_and_left_bars_are_wi
         got = advice(inspect(RECIPE, read(parts, rng, times=2)), ORDER)
         if got.tweaks:
             assert len(got.tweaks) <= 2
-            after = within(applied(parts, got.tweaks))
+            after = within(np.append(applied(parts[:7], got.tweaks), parts[7:]))
             assert not np.any(within(parts) & ~after)
             tweaked, right = tweaked + 1, right + after.all()
         if got.verdict == LEAVE:
@@ -168,6 +172,19 @@ def test_no_tweaked_bar_ends_with_a_measure_out_that_was_in_and_left_bars_are_wi
     assert right >= 0.95 * tweaked
     assert left > 40
     assert out <= 0.05 * left
+
+
+def test_a_gap_that_turns_over_is_counted_as_unsure_as_on_its_other_side():
+    # second route: bars drawn from the fit's covariance, tweaked, and counted where a measure went from in to out
+    parts = np.array([25.48, 24.99, 25.54, 24.52, 30.14, 27.93, 0.48])
+    covariance = np.diag([0.14, 0.13, 0.13, 0.14, 0.36, 0.37, 0.2]) ** 2
+    step = np.array([-0.3, 0.0, 0.0, 0.9, 0.0, 0.0, 0.0])
+    drawn = np.random.default_rng(1).multivariate_normal(parts, covariance, 4000)
+    was, becomes = (judged(RECIPE, ORDER, USUAL, bars, covariance).off[:, 7] for bars in (drawn, drawn + step))
+    put_out = np.mean((np.abs(was) <= USUAL.rock_mm) & (np.abs(becomes) > USUAL.rock_mm))
+    now, then = (judged(RECIPE, ORDER, USUAL, one, covariance) for one in (parts, parts + step))
+    assert now.error[7] < 0.7 * then.error[7]
+    assert 0.03 < put_out < now.harm(then)
 
 
 @pytest.mark.parametrize(("key", "error", "keys"), [
@@ -215,8 +232,8 @@ def test_the_chance_is_at_most_what_a_bootstrap_of_the_fit_gives():
     # second route: bars drawn from the fit's own covariance and counted
     found = inspect(RECIPE, read(WANTED + np.array([0, 0.3, 0, -0.3, 0, 0, 0.5]), np.random.default_rng(2)))
     got = advice(found, ORDER)
-    drawn = np.random.default_rng(3).multivariate_normal(found.parts_deg, found.covariance, 4000)
-    bars = judged(RECIPE, ORDER, USUAL, drawn, 1e-12 * np.eye(7))
+    drawn = np.random.default_rng(3).multivariate_normal(found.fitted, found.fitted_covariance, 4000)
+    bars = judged(RECIPE, ORDER, USUAL, drawn, 1e-12 * np.eye(11))
     share = (np.abs(bars.off) <= bars.bound).all(-1).mean()
     assert 0.2 < got.chance < 0.999
     assert got.chance <= share + 0.02

@@ -211,7 +211,7 @@ def test_the_scatter_is_that_of_the_shop_s_own_bars(times):
 def covariance_of(bar, scatter):
     """Second route to a bar's covariance: by Monte Carlo through its settings, and its readings' errors."""
     rng, count = np.random.default_rng(9), 20_000
-    slips = np.array([scatter.mark_mm, scatter.mark_mm, 2.0 * scatter.mark_mm, scatter.bend_deg, scatter.bend_deg,
+    slips = np.array([scatter.mark_mm, scatter.mark_mm, 0.0, scatter.bend_deg, scatter.bend_deg,
                       scatter.finder_deg]) / np.sqrt(2.0)  # fmt: skip
     settings = settings_of_bar(bar)[:, None] + slips[:, None] * rng.normal(size=(6, count))
     radius = DIE.centerline_radius_mm / (1.0 - THEORY)
