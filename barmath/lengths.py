@@ -87,7 +87,7 @@ def length_text(length: float, unit: str = "mm") -> str:
 
     Raises BendError where the length is not one finite number, or the unit is neither "mm" nor "in".
     """
-    checked_choice("unit", unit, ("mm", "in"))
+    checked_unit(unit)
     number = _plain_number(length, "length")
     if number is None:
         raise BendError(f"length must be one number in mm, got {told(length)}")
@@ -97,6 +97,11 @@ def length_text(length: float, unit: str = "mm") -> str:
     whole, rest = divmod(steps * FINEST_INCH, 1)
     words = " ".join(part for part in (str(whole) if whole else "", str(rest) if rest else "") if part) or "0"
     return f"{'-' if number < 0 and steps else ''}{words} in"
+
+
+def checked_unit(unit: object) -> str:
+    """`unit` where it is "mm" or "in"; raises BendError otherwise."""
+    return checked_choice("unit", unit, ("mm", "in"))
 
 
 def _plain_number(value: object, name: str) -> float | None:

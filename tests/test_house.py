@@ -258,6 +258,13 @@ def test_barmath_hands_on_each_of_its_names():
         _ = barmath.no_such_name
 
 
+def test_the_fields_of_a_record_carry_their_checks():
+    """No class checks or sets its fields by hand: see barmath/fields.py."""
+    by_hand = ("__post_init__", "object.__setattr__")
+    others = [path for path in MODULES if path != ROOT / "barmath" / "fields.py"]
+    assert not [path.name for path in others if any(word in path.read_text(encoding="utf-8") for word in by_hand)]
+
+
 def test_importing_barmath_loads_numpy_and_the_standard_library_only():
     """Each of its names included: the rooms that they lie in are opened only when a name is asked for."""
     ask = "import sys; from barmath import *; print(*sorted({name.partition('.')[0] for name in sys.modules}))"

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 
+from barmath.fields import frozen, passing
 from barmath.refusal import checked_single
 
 LEAST_TOLERANCE = 0.001
@@ -18,7 +18,11 @@ MOST_TWIST_DEG = 3.0
 """By how much the plane of a bend may be twisted cold: common practice, no source."""
 
 
-@dataclass(frozen=True)
+def _checked_tolerance(name: str, value: object, unit: str) -> float:
+    return checked_single(f"tolerance of the {name}", value, unit, least=LEAST_TOLERANCE)
+
+
+@frozen
 class Tolerance:
     """What a builder accepts; the usual values are common practice, no source.
 
@@ -39,15 +43,10 @@ class Tolerance:
     3.0
     """
 
-    sweep_deg: float = 1.0
-    rise_mm: float = 3.0
-    rock_mm: float = 2.0
-    roll_deg: float = 3.0
-
-    def __post_init__(self) -> None:
-        for name, unit in (("sweep_deg", "deg"), ("rise_mm", "mm"), ("rock_mm", "mm"), ("roll_deg", "deg")):
-            words = f"tolerance of the {name.partition('_')[0]}"
-            object.__setattr__(self, name, checked_single(words, getattr(self, name), unit, least=LEAST_TOLERANCE))
+    sweep_deg: float = passing(_checked_tolerance, "sweep", unit="deg", default=1.0)
+    rise_mm: float = passing(_checked_tolerance, "rise", unit="mm", default=3.0)
+    rock_mm: float = passing(_checked_tolerance, "rock", unit="mm", default=2.0)
+    roll_deg: float = passing(_checked_tolerance, "roll", unit="deg", default=3.0)
 
     @property
     def apart(self) -> Mapping[str, float]:

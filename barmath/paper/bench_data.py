@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from barmath.bending.holds import USUAL_HOLDS, Hold
 from barmath.bending.steps import Step, bench_steps
 from barmath.closed_forms.records import Order, Recipe
-from barmath.lengths import length_text
+from barmath.fields import frozen, passing
+from barmath.lengths import checked_unit, length_text
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.stock import Tube
@@ -19,7 +18,7 @@ RADIUS_ALIKE_MM = 0.05
 """How far a recipe's radius may be from what its tube keeps on its die."""
 
 
-@dataclass(frozen=True)
+@frozen
 class BenchSheet:
     """One bar to be bent (no arrays), and all that its sheet tells.
 
@@ -53,12 +52,11 @@ class BenchSheet:
     die: Die
     bender: Bender = Bender()
     warnings: tuple[str, ...] = ()
-    unit: str = "mm"
+    unit: str = passing(checked_unit, default="mm")
     holds: tuple[Hold, ...] = USUAL_HOLDS
     springback_words: str = ""
 
-    def __post_init__(self) -> None:
-        length_text(0.0, self.unit)
+    def _check_together(self) -> None:
         finished = springback_from_tube(self.tube, self.die).finished_radius_mm
         if np.any(np.abs(finished - self.recipe.radius_mm) > RADIUS_ALIKE_MM):
             raise BendError(

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from matplotlib.figure import Figure
 
 from barmath.checking.bench_readings import KINDS, Kind, wanted_readings
 from barmath.checking.tolerance import USUAL, Tolerance
 from barmath.closed_forms.records import Recipe
-from barmath.lengths import length_text
+from barmath.fields import frozen, passing
+from barmath.lengths import checked_unit, length_text
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
 from barmath.shop.cautions import CHECKING, in_one
@@ -22,7 +21,7 @@ WORDS = 7.4
 _NAME_MM, _WANTED_MM, _BLANK_MM = 36.0, 22.0, 26.0
 
 
-@dataclass(frozen=True)
+@frozen
 class CheckSheet:
     """One bar to be checked (no arrays), its tube and the builder's tolerance; `unit` "mm" or "in"."""
 
@@ -30,10 +29,7 @@ class CheckSheet:
     recipe: Recipe
     tube_diameter_mm: float
     tolerance: Tolerance = USUAL
-    unit: str = "mm"
-
-    def __post_init__(self) -> None:
-        length_text(0.0, self.unit)
+    unit: str = passing(checked_unit, default="mm")
 
     def shown(self, kind: Kind, value: float) -> str:
         """A value of that kind in the sheet's unit."""

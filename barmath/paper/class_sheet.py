@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from barmath.fields import frozen, passing
 from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
 from barmath.practice.course import LARGEST_SEED, code_of, exercise
 from barmath.practice.exercise import Exercise, answer_text
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import checked_count
 from barmath.shop.cautions import PLANNING, in_one
 
 MARGIN_MM = 14.0
@@ -16,7 +15,7 @@ ANSWER_SIZES = (9.0, 8.0, 7.2, 6.4)
 _STRIDE = 7919  # a prime, so that seeds of one class lie apart
 
 
-@dataclass(frozen=True)
+@frozen
 class ClassSheet:
     """One kind of exercise at one level for a class of 1 to 24, from one seed.
 
@@ -26,12 +25,9 @@ class ClassSheet:
     kind: str
     seed: int
     level: int = 1
-    apprentices: int = 12
+    apprentices: int = passing(checked_count, "apprentices", least=1, most=MOST_APPRENTICES, default=12)
 
-    def __post_init__(self) -> None:
-        count = checked_single("apprentices", self.apprentices, least=1.0, most=float(MOST_APPRENTICES))
-        if count % 1.0:
-            raise BendError(f"apprentices must be a whole number, got {count}")
+    def _check_together(self) -> None:
         exercise(self.kind, self.seed, self.level)
 
     def exercises(self) -> tuple[Exercise, ...]:

@@ -7,12 +7,11 @@ image of the right one.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from barmath.crossbars.crossbar import ENDS, Crossbar, facing, unrolled_mm
-from barmath.lengths import length_text
+from barmath.fields import frozen, passing
+from barmath.lengths import checked_unit, length_text
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting
 from barmath.refusal import BendError
@@ -24,16 +23,13 @@ BAND_MM = 18.0
 """Paper left behind the deepest point of the cope, to hold on by."""
 
 
-@dataclass(frozen=True)
+@frozen
 class CopeWrap:
     """A crossbar and the name of its bar; `unit` "mm" or "in"."""
 
     name: str
     bar: Crossbar
-    unit: str = "mm"
-
-    def __post_init__(self) -> None:
-        length_text(0.0, self.unit)
+    unit: str = passing(checked_unit, default="mm")
 
     @property
     def around_mm(self) -> float:

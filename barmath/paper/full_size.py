@@ -7,13 +7,13 @@ on the sheet depend on the paper: where it can be helped no view runs over two r
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
 from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import Crossbar
-from barmath.lengths import length_text
+from barmath.fields import frozen, passing
+from barmath.lengths import checked_unit, length_text
 from barmath.paper.full_view import ABOVE_MM, BELOW_MM, SIDE_MM, Plan, draw_view
 from barmath.paper.letters import one_line
 from barmath.paper.page import SOFT, Page, pages_pdf
@@ -26,7 +26,7 @@ _HEAD_MM = 43.0
 _WORDS_MM = 150.0
 
 
-@dataclass(frozen=True)
+@frozen
 class FullSize:
     """One bar (no arrays), its tube and where it has one its crossbar, drawn as large as they are; `unit` "mm" or
     "in".
@@ -35,11 +35,8 @@ class FullSize:
     name: str
     recipe: Recipe
     tube_diameter_mm: float
-    unit: str = "mm"
+    unit: str = passing(checked_unit, default="mm")
     crossbar: Crossbar | None = None
-
-    def __post_init__(self) -> None:
-        length_text(0.0, self.unit)
 
 
 def full_size_pdf(drawing: FullSize, page: str = "A4") -> bytes:

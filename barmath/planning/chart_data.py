@@ -12,6 +12,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.forward import clamp_reading_deg
 from barmath.closed_forms.inverse import least_bend_deg, recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, check_single
+from barmath.fields import frozen, keep, passing
 from barmath.lengths import MM_PER_INCH
 from barmath.planning.candidates import CAN_BE_MADE, Candidates, candidates, rise_limits_mm
 from barmath.planning.limits import checked_stock
@@ -31,7 +32,13 @@ POINTS = 25
 """Points along a line of the chart."""
 
 
-@dataclass(frozen=True)
+def _checked_bends(bends_deg: tuple[float, ...]) -> tuple[float, ...]:
+    for bend in bends_deg:
+        checked("bend", checked_single("bend", bend, "deg"), "deg", least=0.1, below=90.0)
+    return bends_deg
+
+
+@frozen
 class Chart:
     """One die with one tube, and what the chart takes for granted.
 
@@ -60,16 +67,13 @@ class Chart:
     clamp_flat_mm: float = float(ORDER.clamp_flat_mm)
     controls_mm: float = float(ORDER.controls_mm)
     backsweep_deg: float = float(ORDER.backsweep_deg)
-    bends_deg: tuple[float, ...] = CHART_BENDS_DEG
-    stock_length_mm: float = np.inf
+    bends_deg: tuple[float, ...] = passing(_checked_bends, default=CHART_BENDS_DEG)
+    stock_length_mm: float = passing(checked_stock, single=True, default=np.inf)
     springback: Springback = field(init=False)
 
-    def __post_init__(self) -> None:
+    def _check_together(self) -> None:
         check_single(self.tube, self.die, self.order(1.0))
-        for bend in self.bends_deg:
-            checked("bend", checked_single("bend", bend, "deg"), "deg", least=0.1, below=90.0)
-        object.__setattr__(self, "stock_length_mm", checked_stock(self.stock_length_mm, single=True))
-        object.__setattr__(self, "springback", springback_from_tube(self.tube, self.die))
+        keep(self, springback=springback_from_tube(self.tube, self.die))
 
     def order(self, rise_mm: Number, backsweep_deg: Number | None = None) -> Order:
         """An order of that rise with what the chart takes for granted."""

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 
+from barmath.fields import frozen, passing
 from barmath.practice.course import BY_NAME, LARGEST_SEED
 from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_day, checked_single, told
@@ -17,26 +18,32 @@ IN_A_ROW = 2
 """So many exercises solved at the first try raise the level, so many missed lower it."""
 
 
-@dataclass(frozen=True)
+def _checked_kind(kind: str) -> str:
+    if kind not in BY_NAME:
+        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {told(kind)}")
+    return kind
+
+
+def _checked_whole(name: str, number: object, least: int, most: int) -> int:
+    return int(checked_single(name, number, least=float(least), most=float(most)))
+
+
+def _checked_answer(first_try: object) -> bool:
+    if not isinstance(first_try, bool):
+        raise BendError(f"first try must be true or false, got {told(first_try)}")
+    return first_try
+
+
+@frozen
 class Done:
     """One exercise finished: `first_try` says whether every step was right at the first honest try."""
 
-    kind: str
-    seed: int
-    level: int
-    tries: int
-    first_try: bool
-    day: str
-
-    def __post_init__(self) -> None:
-        if self.kind not in BY_NAME:
-            raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {told(self.kind)}")
-        for name, low, high in (("seed", 0, LARGEST_SEED), ("level", LEVELS[0], LEVELS[-1]), ("tries", 1, 10_000)):
-            number = checked_single(name, getattr(self, name), least=float(low), most=float(high))
-            object.__setattr__(self, name, int(number))
-        if not isinstance(self.first_try, bool):
-            raise BendError(f"first try must be true or false, got {told(self.first_try)}")
-        object.__setattr__(self, "day", checked_day(self.day))
+    kind: str = passing(_checked_kind)
+    seed: int = passing(_checked_whole, "seed", least=0, most=LARGEST_SEED)
+    level: int = passing(_checked_whole, "level", least=LEVELS[0], most=LEVELS[-1])
+    tries: int = passing(_checked_whole, "tries", least=1, most=10_000)
+    first_try: bool = passing(_checked_answer)
+    day: str = passing(checked_day)
 
 
 def level_after(done: tuple[Done, ...], kind: str) -> int:

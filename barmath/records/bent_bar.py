@@ -9,10 +9,11 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field, fields
+from dataclasses import fields
 
 from barmath.checking.bench_readings import BY_KEY
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order
+from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM
 from barmath.refusal import BendError, checked_day, checked_single, told
 
@@ -23,11 +24,6 @@ READ_WRONG_DEG = 1.5
 
 
 _TYPED_DAY = re.compile(r"(\d{1,2})([./-])(\d{1,2})\2(\d{4})", re.ASCII)
-
-_LENGTHS = ("tube_diameter_mm", "tube_wall_mm", "die_radius_mm")
-_SETTINGS = ("inner_mark_mm", "outer_mark_mm", "tube_length_mm")
-_ANGLES = ("inner_stop_deg", "outer_stop_deg", "clamp_reading_deg")
-_TEXTS = ("name", "tube", "die", "batch", "tweaks", "notes", "photo")
 
 
 class Readings(Mapping[str, float]):
@@ -55,7 +51,47 @@ class Readings(Mapping[str, float]):
         return repr(self._readings)
 
 
-@dataclass(frozen=True)
+def _checked_readings(readings: object) -> Readings:
+    if not isinstance(readings, Mapping):
+        raise BendError(f"readings must be values by name, got {told(readings)}")
+    found = {}
+    for key, value in readings.items():
+        if key not in BY_KEY:
+            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(key)}")
+        kind = BY_KEY[key]
+        found[key] = checked_single(kind.name.lower(), value, kind.unit, least=-2000.0, most=2000.0)
+    return Readings({key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])})
+
+
+def checked_text(name: str, value: object) -> str:
+    """`value` as text that can be kept; raises BendError where it is none, too long, or has null characters."""
+    if not isinstance(value, str):
+        raise BendError(f"{name} must be text, got {told(value)}")
+    if len(value) > LONGEST_TEXT:
+        raise BendError(f"{name} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten it")
+    if "\x00" in value:
+        raise BendError(f"{name} must be text without null characters, got some: type it again")
+    return value.encode("utf-8", "replace").decode()
+
+
+def _checked_length(name: str, length_mm: object) -> float:
+    return checked_single(name, length_mm, "mm", above=0.0, most=LONGEST_MM)
+
+
+def _checked_angle(name: str, angle_deg: object, **bounds: float) -> float:
+    return checked_single(name, angle_deg, "deg", most=180.0, **bounds)
+
+
+def _checked_order(order: Order) -> Order:
+    for part in fields(order):
+        value = getattr(order, part.name)
+        if value is not None and not isinstance(value, float):
+            quantity = part.name.rsplit("_", 1)[0].replace("_", " ")
+            raise BendError(f"order of a bar must be a single one, got an array as its {quantity}")
+    return order
+
+
+@frozen
 class BentBar:
     """One bar as it was ordered, set, and read before any tweak.
 
@@ -88,47 +124,28 @@ class BentBar:
         Where a value is no number in its range, a text is too long or no text, or the date is no day.
     """
 
-    name: str
-    date: str
-    order: Order
-    tube: str
-    die: str
-    tube_diameter_mm: float
-    tube_wall_mm: float
-    die_radius_mm: float
-    batch: str = ""
-    inner_mark_mm: float | None = None
-    outer_mark_mm: float | None = None
-    tube_length_mm: float | None = None
-    inner_stop_deg: float | None = None
-    outer_stop_deg: float | None = None
-    clamp_reading_deg: float | None = None
-    readings: Mapping[str, float] = field(default_factory=dict)
-    tweaks: str = ""
-    notes: str = ""
-    photo: str = ""
-
-    def __post_init__(self) -> None:
-        for name in _TEXTS:
-            _set(self, name, checked_text(name, getattr(self, name)))
-        _set(self, "date", checked_day(self.date))
-        for name in _LENGTHS:
-            _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
-        for name in _SETTINGS:
-            if getattr(self, name) is not None:
-                _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
-        for name in _ANGLES:
-            if getattr(self, name) is not None:
-                low = {"least": -90.0} if name == "clamp_reading_deg" else {"least": LEAST_BEND_DEG}
-                _set(self, name, checked_single(_words(name), getattr(self, name), "deg", most=180.0, **low))
-        _set(self, "readings", Readings(_checked_readings(self.readings)))
-        for part in fields(self.order):
-            value = getattr(self.order, part.name)
-            if value is not None and not isinstance(value, float):
-                raise BendError(f"order of a bar must be a single one, got an array as its {_words(part.name)}")
+    name: str = passing(checked_text, "name")
+    date: str = passing(checked_day)
+    order: Order = passing(_checked_order)
+    tube: str = passing(checked_text, "tube")
+    die: str = passing(checked_text, "die")
+    tube_diameter_mm: float = passing(_checked_length, "tube diameter")
+    tube_wall_mm: float = passing(_checked_length, "tube wall")
+    die_radius_mm: float = passing(_checked_length, "die radius")
+    batch: str = passing(checked_text, "batch", default="")
+    inner_mark_mm: float | None = passing(_checked_length, "inner mark", default=None)
+    outer_mark_mm: float | None = passing(_checked_length, "outer mark", default=None)
+    tube_length_mm: float | None = passing(_checked_length, "tube length", default=None)
+    inner_stop_deg: float | None = passing(_checked_angle, "inner stop", least=LEAST_BEND_DEG, default=None)
+    outer_stop_deg: float | None = passing(_checked_angle, "outer stop", least=LEAST_BEND_DEG, default=None)
+    clamp_reading_deg: float | None = passing(_checked_angle, "clamp reading", least=-90.0, default=None)
+    readings: Mapping[str, float] = passing(_checked_readings, default=Readings({}))
+    tweaks: str = passing(checked_text, "tweaks", default="")
+    notes: str = passing(checked_text, "notes", default="")
+    photo: str = passing(checked_text, "photo", default="")
 
 
-@dataclass(frozen=True)
+@frozen
 class TestBend:
     """One bend made to learn how a tube springs back: what the stop was set to, and what stayed.
 
@@ -138,33 +155,26 @@ class TestBend:
 
     __test__ = False  # no test class, whatever its name looks like
 
-    date: str
-    tube: str
-    die: str
-    tube_diameter_mm: float
-    tube_wall_mm: float
-    die_radius_mm: float
-    stop_deg: float
-    kept_deg: float
-    batch: str = ""
-    shift_mm: float | None = None
-    notes: str = ""
+    date: str = passing(checked_day)
+    tube: str = passing(checked_text, "tube")
+    die: str = passing(checked_text, "die")
+    tube_diameter_mm: float = passing(_checked_length, "tube diameter")
+    tube_wall_mm: float = passing(_checked_length, "tube wall")
+    die_radius_mm: float = passing(_checked_length, "die radius")
+    stop_deg: float = passing(_checked_angle, "stop", above=0.0)
+    kept_deg: float = passing(_checked_angle, "angle kept", above=0.0)
+    batch: str = passing(checked_text, "batch", default="")
+    shift_mm: float | None = passing(
+        checked_single, "shift of the bend", unit="mm", least=-50.0, most=50.0, default=None
+    )
+    notes: str = passing(checked_text, "notes", default="")
 
-    def __post_init__(self) -> None:
-        for name in ("tube", "die", "batch", "notes"):
-            _set(self, name, checked_text(name, getattr(self, name)))
-        _set(self, "date", checked_day(self.date))
-        for name in _LENGTHS:
-            _set(self, name, checked_single(_words(name), getattr(self, name), "mm", above=0.0, most=LONGEST_MM))
-        _set(self, "stop_deg", checked_single("stop", self.stop_deg, "deg", above=0.0, most=180.0))
-        _set(self, "kept_deg", checked_single("angle kept", self.kept_deg, "deg", above=0.0, most=180.0))
+    def _check_together(self) -> None:
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:
             raise BendError(
                 f"angle kept must be about the stop's {self.stop_deg:.1f} deg at most, for no tube bends on by itself, "
                 f"got {self.kept_deg:.1f} deg: read both again"
             )
-        if self.shift_mm is not None:
-            _set(self, "shift_mm", checked_single("shift of the bend", self.shift_mm, "mm", least=-50.0, most=50.0))
 
 
 def day_from_text(text: str) -> str:
@@ -187,34 +197,3 @@ def day_from_text(text: str) -> str:
             f"{year}-{second:02d}-{first:02d}"
         )
     return checked_day(f"{year}-{month:02d}-{day:02d}")
-
-
-def _checked_readings(readings: object) -> dict[str, float]:
-    if not isinstance(readings, Mapping):
-        raise BendError(f"readings must be values by name, got {told(readings)}")
-    found = {}
-    for key, value in readings.items():
-        if key not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(key)}")
-        kind = BY_KEY[key]
-        found[key] = checked_single(kind.name.lower(), value, kind.unit, least=-2000.0, most=2000.0)
-    return {key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])}
-
-
-def checked_text(name: str, value: object) -> str:
-    """`value` as text that can be kept; raises BendError where it is none, too long, or has null characters."""
-    if not isinstance(value, str):
-        raise BendError(f"{_words(name)} must be text, got {told(value)}")
-    if len(value) > LONGEST_TEXT:
-        raise BendError(f"{_words(name)} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten it")
-    if "\x00" in value:
-        raise BendError(f"{_words(name)} must be text without null characters, got some: type it again")
-    return value.encode("utf-8", "replace").decode()
-
-
-def _words(name: str) -> str:
-    return name.removesuffix("_mm").removesuffix("_deg").replace("_", " ")
-
-
-def _set(record: object, name: str, value: object) -> None:
-    object.__setattr__(record, name, value)

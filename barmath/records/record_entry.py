@@ -9,6 +9,7 @@ from functools import cache, cached_property
 from typing import Any, NamedTuple
 
 from barmath.closed_forms.records import Order
+from barmath.fields import frozen, passing
 from barmath.records.bent_bar import BentBar, TestBend, checked_text
 from barmath.records.record_file import digest
 from barmath.refusal import BendError
@@ -19,14 +20,11 @@ UNREADABLE = (ValueError, TypeError, KeyError, RecursionError)
 """What reading an entry that was made by hand may raise."""
 
 
-@dataclass(frozen=True)
+@frozen
 class Withdrawal:
     """An earlier entry is withdrawn: `why`, in the builder's words."""
 
-    why: str = ""
-
-    def __post_init__(self) -> None:
-        object.__setattr__(self, "why", checked_text("why", self.why))
+    why: str = passing(checked_text, "why", default="")
 
 
 Held = BentBar | TestBend | Withdrawal

@@ -5,8 +5,7 @@ They are used here to screen a bar on paper. The test itself is made on a machin
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from barmath.fields import frozen, passing
 from barmath.refusal import BendError, checked_single
 
 SCREENED_ONLY = "Screened only: test to the standard; licensed practice and local rules decide. Never ride on a number."
@@ -26,7 +25,11 @@ MOST_FORCE_N = 20_000.0
 MOST_COUPLE_NM = 2_000.0
 
 
-@dataclass(frozen=True)
+def _checked_load(name: str, load: object, unit: str, most: float) -> float:
+    return checked_single(name, load, unit, least=-most, most=most)
+
+
+@frozen
 class LoadCase:
     """Loads on the two sides of a bar.
 
@@ -50,21 +53,15 @@ class LoadCase:
     """
 
     name: str
-    right_n: float = 0.0
-    left_n: float = 0.0
-    couple_nm: float = 0.0
-    cycles: float = 1.0
+    right_n: float = passing(_checked_load, "force on the right", unit="N", most=MOST_FORCE_N, default=0.0)
+    left_n: float = passing(_checked_load, "force on the left", unit="N", most=MOST_FORCE_N, default=0.0)
+    couple_nm: float = passing(
+        _checked_load, "turning about the clamp axis", unit="N m", most=MOST_COUPLE_NM, default=0.0
+    )
+    cycles: float = passing(checked_single, "cycles", least=1.0, default=1.0)
     source: str = ""
 
-    def __post_init__(self) -> None:
-        for field, words, most, unit in (
-            ("right_n", "force on the right", MOST_FORCE_N, "N"),
-            ("left_n", "force on the left", MOST_FORCE_N, "N"),
-            ("couple_nm", "turning about the clamp axis", MOST_COUPLE_NM, "N m"),
-        ):
-            value = checked_single(words, getattr(self, field), unit, least=-most, most=most)
-            object.__setattr__(self, field, value)
-        object.__setattr__(self, "cycles", checked_single("cycles", self.cycles, least=1.0))
+    def _check_together(self) -> None:
         if not (self.right_n or self.left_n or self.couple_nm):
             raise BendError("a load case must load the bar, got no force and no turning: give one of them")
 
