@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import fields
 from functools import cache, cached_property
 from typing import Any, NamedTuple
 
