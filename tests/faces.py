@@ -481,7 +481,7 @@ NOT_CALLED: Mapping[str, str] = {
     "refuse_unmakeable": _BETWEEN, "are_short": _BETWEEN, "refuse_rise": _BETWEEN, "refuse_side_by_side": _BETWEEN,
     "distance": _BETWEEN, "differs": _BETWEEN, "question": _BETWEEN, "made_so_far": _BETWEEN,
     "onward_of": _BETWEEN, "spread_from_sides": _BETWEEN, "slope_of_reading": _BETWEEN, "other": _BETWEEN,
-    "aimed_words": _BETWEEN,
+    "aimed_words": _BETWEEN, "once_words": _BETWEEN,
     "judged": _BETWEEN, "slopes_of_goals": _BETWEEN, "unit_of": _BETWEEN, "readings_for": _BETWEEN,
     "checks_of_fit": _BETWEEN, "own_shares": _BETWEEN, "best_to_add": _BETWEEN, "without_reading": _BETWEEN,
     "out_words": _BETWEEN, "left_words": _BETWEEN, "again_words": _BETWEEN,

@@ -39,6 +39,12 @@ PRIOR_TIMES = 8.0
 KNOWN_SHARE = 0.3
 """Share of what was uncertain before the readings; what they leave more uncertain is unknown."""
 
+TURNED_OVER = 2.0
+"""How many times larger an error of a gap under a grip must be where it turns the gap over.
+
+On simulated bars it is then found in 90 of 100, in 26 to 62 without.
+"""
+
 MISFIT = FAR_OFF
 """Of how many of its own standard deviations a reading must be off the others not to fit them."""
 
@@ -58,7 +64,7 @@ class Inspection:
     measures in all of them, read or not. `off` by key: how far each reading is off what the fitted bar would show, in
     its own standard deviations, the fit's share taken out; `misfits` those that do not fit, the worst first. `shows` by
     key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would (to first
-    order: a gap under a grip that turns over by its error is found less often). `chance`
+    order, and `TURNED_OVER` times as much for a gap under a grip that turns over by such an error). `chance`
     that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
     `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
     where all were taken). `fitted` (11,) and `fitted_covariance` (11, 11) hold parts, and slips of marks, as numbers;
@@ -180,7 +186,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
         measures=_measures(recipe, fitted, covariance, before),
         off=dict(zip(keys, map(float, checks.off), strict=True)),
         misfits=tuple(keys[place] for place in checks.misfits),
-        shows=_shows(taken, checks),
+        shows=_shows(taken, checks, float(readings_of_parts(recipe, fitted, ("grips_gap",))[0][0])),
         chance=checks.chance,
         scale=checks.scale,
         untold=_untold(errors),
@@ -213,12 +219,14 @@ def _or_unknown(slopes: Array, covariance: Array, before: Array) -> Array:
     return np.where(now <= KNOWN_SHARE * then, now, np.inf)
 
 
-def _shows(taken: tuple[Reading, ...], checks: Checks) -> dict[str, float]:
+def _shows(taken: tuple[Reading, ...], checks: Checks, grips_gap: float) -> dict[str, float]:
     # of a reading taken more than once the two values check each other besides
     found = {}
     for reading, share in zip(taken, checks.shows, strict=True):
         by_others = float(share * reading.mean_error) * (reading.times if reading.times > 1 else 1)
         by_itself = np.inf if reading.times == 1 else (FAR_OFF + POWER) * np.sqrt(2.0) * float(reading.error or 0.0)
+        if reading.key == "grips_gap" and abs(grips_gap) < by_others:
+            by_others *= TURNED_OVER
         found[reading.key] = min(by_others, float(by_itself))
     return found
 

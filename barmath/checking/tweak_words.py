@@ -88,6 +88,16 @@ def more_words(found: Inspection, unknown: Truths) -> str:
     return f"These readings would show {shown}. {more}"
 
 
+def once_words(found: Inspection) -> tuple[str, ...]:
+    """What one reading more than there are parts cannot show."""
+    if len(found.readings) != len(PARTS) + 1 or any(reading.times > 1 for reading in found.readings):
+        return ()
+    return (
+        "these readings check each other once only: whether they scatter more than stated cannot be known, so read the "
+        "most important ones twice",
+    )
+
+
 def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple[str, ...]:
     """Where the bar rocks on a flat table: on which side, by how much, and which bend does it.
 

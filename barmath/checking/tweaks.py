@@ -30,6 +30,7 @@ from barmath.checking.tweak_words import (
     heat_words,
     left_words,
     more_words,
+    once_words,
     out_words,
     rocking_words,
     unsure_words,
@@ -159,7 +160,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
     verdict, why, plan = _decided(bar, now, unknown)
     notes = rocking_words(inspection, tolerance)
     if inspection.agree:
-        notes = (*coarse_words(inspection, tolerance), *notes)
+        notes = (*coarse_words(inspection, tolerance), *notes, *once_words(inspection))
     after = {key: estimate.value for key, estimate in inspection.measures.items()}
     if plan is not None:
         values = readings_of_parts(inspection.recipe, bar.moved(_steps(plan.tweaks)), tuple(BY_KEY))[0]

@@ -3,6 +3,7 @@
 The small and seeded versions are in test_calibration.py and test_lookup.py; here each row has more shops.
 """
 
+import os
 from collections.abc import Callable
 
 import numpy as np
@@ -16,7 +17,7 @@ from barmath.records.demo_record import Truth, demo_bars
 from barmath.records.lookup import nearest_bars
 from barmath.records.record import Record
 
-SHOPS = 100
+SHOPS = int(os.environ.get("BARMATH_SHOPS", "300"))  # a line: fewer for a quick look
 CONSTANT = 0.25
 
 
