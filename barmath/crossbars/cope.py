@@ -26,6 +26,11 @@ def cope_ordinates_mm(
     stations_deg : number or array
         Places t round the branch; 0 on the acute side, where the ordinate is largest.
 
+    Returns
+    -------
+    number or array
+        As the parameters broadcast, mm; a float where all of them are numbers.
+
     Raises
     ------
     BendError
@@ -34,28 +39,36 @@ def cope_ordinates_mm(
     Notes
     -----
     Intersecting cylinders as parametrised by J. M. Stockie, The Geometry of Intersecting Tubes (1998).
+
+    Examples
+    --------
+    >>> from barmath import cope_ordinates_mm
+    >>> cope_ordinates_mm(20.0, 20.0, 90.0, [0.0, 90.0]).round(6) + 0.0
+    array([10.,  0.])
     """
-    r = checked("branch diameter", branch_diameter_mm, "mm", above=0.0) / 2.0
-    header = checked("header diameter", header_diameter_mm, "mm", above=0.0) / 2.0
-    theta = (
-        checked(
-            "joint angle",
-            angle_deg,
-            "deg",
-            least=0.01,
-            most=179.99,
-            remedy="tubes side by side have no cope",
-        )
-        * RADIAN
-    )
+    r, header, theta = _checked_tubes(branch_diameter_mm, header_diameter_mm, angle_deg)
     t = as_number("station", stations_deg, "deg") * RADIAN
     check_shapes("diameters, angle and stations", r, header, theta, t)
-    refuse_where(
-        np.asarray(r) > np.asarray(header),
-        "branch diameter must be at most the header's {header} mm, got {branch} mm",
-        remedy="swap the tubes or choose a thinner branch",
-        header=2.0 * header,
-        branch=2.0 * r,
-    )
+    _refuse_wide(r, header)
     ordinate = r * np.cos(t) / np.tan(theta) + np.sqrt(header**2 - (r * np.sin(t)) ** 2) / np.sin(theta)
     return float(ordinate) if np.ndim(ordinate) == 0 else ordinate
+
+
+def _checked_tubes(branch_mm: Number, header_mm: Number, angle_deg: Number) -> tuple[Number, Number, Number]:
+    # both radii in mm, and the angle between the axes in radians
+    beside = "tubes side by side have no cope"
+    return (
+        checked("branch diameter", branch_mm, "mm", above=0.0) / 2.0,
+        checked("header diameter", header_mm, "mm", above=0.0) / 2.0,
+        checked("joint angle", angle_deg, "deg", least=0.01, most=179.99, remedy=beside) * RADIAN,
+    )
+
+
+def _refuse_wide(branch_radius_mm: Number, header_radius_mm: Number) -> None:
+    refuse_where(
+        np.asarray(branch_radius_mm) > np.asarray(header_radius_mm),
+        "branch diameter must be at most the header's {header} mm, got {branch} mm",
+        remedy="swap the tubes or choose a thinner branch",
+        header=2.0 * header_radius_mm,
+        branch=2.0 * branch_radius_mm,
+    )

@@ -37,6 +37,14 @@ class SawCut(NamedTuple):
     at_180_mm: float
 
 
+class _Copes(NamedTuple):
+    # ordinates (145,) of the outer and the inner surface and of the middle of the wall, and the axis's own
+    outside: Array
+    inside: Array
+    middle: Array
+    axis: float
+
+
 @dataclass(frozen=True)
 class Crossbar:
     """A crossbar fitted to a bar.
@@ -129,11 +137,25 @@ def crossbar(
     allowance_mm : number, at least 0
         Left on each end for filing to fit.
 
+    Returns
+    -------
+    Crossbar
+        Lengths in mm, angles in degrees, places in the bar's frame with the risers upright.
+
     Raises
     ------
     BendError
         Where the branch is wider than the bar, there is no riser at that height, the bar is too flat there, or the two
         copes run into each other.
+
+    Examples
+    --------
+    >>> from barmath import Order, Tube, recipe_from_order
+    >>> from barmath.crossbars.crossbar import crossbar
+    >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
+    >>> fitted = crossbar(recipe, 22.225, Tube(9.525, 0.889), height_mm=40.0)
+    >>> print(f"{fitted.axis_length_mm:.1f} mm from axis to axis, cut to {fitted.cut_length_mm:.1f} mm")
+    261.5 mm from axis to axis, cut to 231.3 mm
     """
     check_single(recipe, branch)
     diameter = float(branch.outside_diameter_mm)
@@ -141,40 +163,22 @@ def crossbar(
     allowance = checked_single("allowance", allowance_mm, "mm", least=0.0)
     pieces = right_half(recipe)
     station, joint, tangent = _joint(pieces, height_mm)
-    angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
-    if angle < LEAST_ANGLE_DEG:
-        raise BendError(
-            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, below which the cope runs along the bar, got "
-            f"{angle:.1f} deg: choose a place where the bar is steeper"
-        )
-    toward = _acute_side(tangent)
-    inward = np.array([-1.0, 0.0, 0.0])
-    radii = 0.5 * diameter, 0.5 * diameter - float(branch.wall_mm)
-    outside, inside, middle = (
-        ordinates_on_header_mm(joint, inward, toward, r, 0.5 * header_diameter_mm, pieces, STATIONS_DEG)
-        for r in (*radii, 0.5 * (radii[0] + radii[1]))
-    )
-    axis = ordinates_on_header_mm(joint, inward, toward, 0.0, 0.5 * header_diameter_mm, pieces, np.zeros(1))
-    if joint[0] - outside.max() <= 0.0:
-        raise BendError(
-            f"crossbar must be longer than its two copes, got {joint[0] - outside.max():.1f} mm left on each side: "
-            "choose a greater height"
-        )
-    weighed = 2.0 * (joint[0] - float(middle[:-1].mean()))
+    angle, toward = _joint_angle_deg(tangent), _acute_side(tangent)
+    copes = _copes(pieces, joint, toward, branch, header_diameter_mm)
     return Crossbar(
         station_mm=0.5 * float(pieces[0].length) + station,
         height_mm=float(joint[2]),
         joint_mm=joint,
         angle_deg=angle,
-        on_bend=_touches_bend(pieces, joint, outside, toward, radii[0], 0.5 * header_diameter_mm),
+        on_bend=_touches_bend(pieces, joint, copes.outside, toward, 0.5 * diameter),
         axis_length_mm=2.0 * float(joint[0]),
-        between_mm=2.0 * float(joint[0] - axis[0]),
-        cut_length_mm=2.0 * (float(joint[0] - outside.min()) + allowance),
+        between_mm=2.0 * float(joint[0] - copes.axis),
+        cut_length_mm=2.0 * (float(joint[0] - copes.outside.min()) + allowance),
         allowance_mm=allowance,
-        outside_mm=outside,
-        inside_mm=inside,
-        saw_cuts=_saw_cuts(outside, radii[0]),
-        mass_g=float(branch.mass_g(weighed)),
+        outside_mm=copes.outside,
+        inside_mm=copes.inside,
+        saw_cuts=_saw_cuts(copes.outside, 0.5 * diameter),
+        mass_g=float(branch.mass_g(2.0 * (joint[0] - float(copes.middle[:-1].mean())))),
         branch=branch,
         header_diameter_mm=float(header_diameter_mm),
         acute_side=toward,
@@ -190,6 +194,11 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
     bar : Crossbar
     end : "right end" or "left end"
 
+    Returns
+    -------
+    outside, inside : arrays (145, 2)
+        Places of the two edges, mm.
+
     Raises
     ------
     BendError
@@ -199,6 +208,15 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
     -----
     Who looks at a tube from outside, its tip up, sees the stations of the left end run to the right, and those of the
     right end to the left.
+
+    Examples
+    --------
+    >>> from barmath import Order, Tube, recipe_from_order
+    >>> from barmath.crossbars.crossbar import crossbar, unrolled_mm
+    >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
+    >>> outside, inside = unrolled_mm(crossbar(recipe, 22.225, Tube(9.525, 0.889)), "left end")
+    >>> outside.shape
+    (145, 2)
     """
     turns = slice(None, None, _sense(end))
     around = STATIONS_DEG / 360.0 * np.pi * float(bar.branch.outside_diameter_mm)
@@ -208,9 +226,28 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
 
 
 def facing(bar: Crossbar, end: str, share: float) -> str:
-    """Which way a template's printed side faces at a `share` of its width, 0..1: front, rear, top or underneath.
+    """Which way a template's printed side faces: front, rear, top or underneath.
 
-    Raises BendError where `end` is neither "right end" nor "left end", or `share` is out of its range.
+    Parameters
+    ----------
+    bar : Crossbar
+    end : "right end" or "left end"
+    share : number, 0..1
+        Where on the template, as a share of its width.
+
+    Raises
+    ------
+    BendError
+        Where there is no such end, or `share` is out of its range.
+
+    Examples
+    --------
+    >>> from barmath import Order, Tube, recipe_from_order
+    >>> from barmath.crossbars.crossbar import crossbar, facing
+    >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
+    >>> fitted = crossbar(recipe, 22.225, Tube(9.525, 0.889), height_mm=40.0)
+    >>> facing(fitted, "right end", 0.0), facing(fitted, "right end", 0.5)
+    ('underneath', 'top')
     """
     turn = 2.0 * np.pi * _sense(end) * checked_single("share of the width", share, least=0.0, most=1.0)
     _, forward, up = np.cos(turn) * bar.acute_side + np.sin(turn) * bar.aside
@@ -220,7 +257,16 @@ def facing(bar: Crossbar, end: str, share: float) -> str:
 
 
 def level_and_square(bar: Crossbar) -> tuple[str, ...]:
-    """How to check on the bench that the crossbar sits level and square, in sentences."""
+    """How to check on the bench that the crossbar sits level and square, in four sentences.
+
+    Examples
+    --------
+    >>> from barmath import Order, Tube, recipe_from_order
+    >>> from barmath.crossbars.crossbar import crossbar, level_and_square
+    >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
+    >>> print(level_and_square(crossbar(recipe, 22.225, Tube(9.525, 0.889)))[2])
+    Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.
+    """
     return (
         f"Height: from the clamp flat's axis to the crossbar's axis {bar.height_mm:.1f} mm on both sides; a rule from "
         "the table to each end must read the same.",
@@ -242,26 +288,52 @@ def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[float, A
     if height_mm is None:
         return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent
     height = checked_single("height of the crossbar", height_mm, "mm")
-    lengths = np.array([piece.length for piece in pieces[1:4]])
-    edges = np.concatenate([[0.0], np.cumsum(lengths)])
-    low, high = round(float(pieces[1].start[2]), 6), _at(pieces[3], pieces[3].length)[0][2]
+    tops = [float(_at(piece, piece.length)[0][2]) for piece in pieces[1:4]]
+    low, high = round(float(pieces[1].start[2]), 6), tops[-1]
     if not low < height <= high:
         raise BendError(
             f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "
             f"got {plain(height)} mm: choose one in between"
         )
-    start, end = 0.0, float(edges[-1])
-    for _ in range(60):
-        middle = 0.5 * (start + end)
-        point, _ = _along(pieces[1:4], edges, middle)
-        start, end = (middle, end) if point[2] < height else (start, middle)
-    station = 0.5 * (start + end)
-    return station, *_along(pieces[1:4], edges, station)
+    place = next(number for number, top in enumerate(tops, 1) if height <= top)
+    along = _along_to_height(pieces[place], height)
+    return sum(float(piece.length) for piece in pieces[1:place]) + along, *_at(pieces[place], along)
 
 
-def _along(pieces: tuple[Piece, ...], edges: Array, station: float) -> tuple[Array, Array]:
-    place = int(np.clip(np.searchsorted(edges, station, side="right") - 1, 0, len(edges) - 2))
-    return _at(pieces[place], station - edges[place])
+def _along_to_height(piece: Piece, height: float) -> float:
+    # a straight climbs by its tangent's z; an arc solves t sin(theta) + n (1 - cos(theta)) = climb/R where it rises
+    climb, t, n = height - piece.start[2], piece.tangent[2], piece.normal[2]
+    if np.isinf(piece.radius):
+        return float(climb / t)
+    theta = np.arctan2(n, t) + np.arcsin(np.clip((climb / piece.radius - n) / np.hypot(t, n), -1.0, 1.0))
+    return float(theta * piece.radius)
+
+
+def _joint_angle_deg(tangent: Array) -> float:
+    angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
+    if angle < LEAST_ANGLE_DEG:
+        raise BendError(
+            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, below which the cope runs along the bar, got "
+            f"{angle:.1f} deg: choose a place where the bar is steeper"
+        )
+    return angle
+
+
+def _copes(pieces: tuple[Piece, ...], joint: Array, toward: Array, branch: Tube, header_diameter_mm: float) -> _Copes:
+    inward, header = np.array([-1.0, 0.0, 0.0]), 0.5 * header_diameter_mm
+    outer = 0.5 * float(branch.outside_diameter_mm)
+    inner = outer - float(branch.wall_mm)
+    outside, inside, middle = (
+        ordinates_on_header_mm(joint, inward, toward, radius, header, pieces, STATIONS_DEG)
+        for radius in (outer, inner, 0.5 * (outer + inner))
+    )
+    axis = ordinates_on_header_mm(joint, inward, toward, 0.0, header, pieces, np.zeros(1))
+    if joint[0] - outside.max() <= 0.0:
+        raise BendError(
+            f"crossbar must be longer than its two copes, got {joint[0] - outside.max():.1f} mm left on each side: "
+            "choose a greater height"
+        )
+    return _Copes(outside, inside, middle, float(axis[0]))
 
 
 def _at(piece: Piece, along: float) -> tuple[Array, Array]:
@@ -280,7 +352,7 @@ def _acute_side(tangent: Array) -> Array:
 
 
 def _touches_bend(
-    pieces: tuple[Piece, ...], joint: Array, ordinates: Array, toward: Array, branch_radius: float, header_radius: float
+    pieces: tuple[Piece, ...], joint: Array, ordinates: Array, toward: Array, branch_radius: float
 ) -> bool:
     # whether any thread ends beyond the riser's own ends, measured along it
     riser = pieces[2]

@@ -20,8 +20,6 @@ from barmath.space.centerline import nodes_of_row, placed, row_from_recipe
 LEAST_ANGLE_DEG = 8.0
 """Angle between branch and header below which the cope runs along the header instead of across it."""
 
-_HALVINGS = 55
-
 
 class Piece(NamedTuple):
     """A straight or an arc of a centre line: where it starts, its tangent and normal there, its length and radius (of a
@@ -39,6 +37,14 @@ def right_half(recipe: Recipe) -> tuple[Piece, ...]:
     """Clamp flat, inner arc, riser, outer arc and grip to the right end, in the bar's frame with the risers upright.
 
     Raises BendError where the recipe is not a single one.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.crossbars.curved_cope import right_half
+    >>> half = right_half(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> [round(piece.length, 1) for piece in half]
+    [50.0, 39.3, 75.0, 39.3, 227.0]
     """
     check_single(recipe)
     row = row_from_recipe(recipe)
@@ -90,24 +96,36 @@ def ordinates_on_header_mm(
     BendError
         Where a thread runs along the header without leaving it.
     """
+    from scipy.optimize.elementwise import find_root  # here, for it takes longer to import than all of barmath
+
     t = np.asarray(stations_deg) * RADIAN
     aside = np.cross(branch, toward)
     threads = joint + branch_radius_mm * (np.cos(t)[:, None] * toward + np.sin(t)[:, None] * aside)
     near, far = np.zeros(t.size), np.full(t.size, 8.0 * header_radius_mm / np.sin(LEAST_ANGLE_DEG * RADIAN))
-    outside = distance_mm(threads + far[:, None] * branch, pieces) > header_radius_mm
-    if not outside.all():
+
+    def outside_by(along: Array, x: Array, y: Array, z: Array) -> Array:
+        return distance_mm(np.stack([x, y, z], -1) + along[..., None] * branch, pieces) - header_radius_mm
+
+    if not (outside_by(far, *threads.T) > 0.0).all():
         raise BendError(
             "branch must leave its header, got one that runs along it: choose a place where the bar is steeper"
         )
-    for _ in range(_HALVINGS):
-        middle = 0.5 * (near + far)
-        inside = distance_mm(threads + middle[:, None] * branch, pieces) < header_radius_mm
-        near, far = np.where(inside, middle, near), np.where(inside, far, middle)
-    return 0.5 * (near + far)
+    found = find_root(outside_by, (near, far), args=tuple(threads.T))
+    # a branch as thick as its header only touches it beside the axis, where rounding may leave no change of sign
+    return np.where(found.success, found.x, near)
 
 
 def check_branch(branch_diameter_mm: float, header_diameter_mm: float) -> None:
-    """Raise BendError where a branch is no tube, or wider than its header."""
+    """Raise BendError where a branch is no tube, or wider than its header; both diameters in mm.
+
+    Examples
+    --------
+    >>> from barmath.crossbars.curved_cope import check_branch
+    >>> check_branch(25.0, 22.0)  # doctest: +ELLIPSIS
+    Traceback (most recent call last):
+    ...
+    barmath.refusal.BendError: branch diameter must be at most the header's 22.0 mm, got 25.0 mm: ...
+    """
     branch = checked_single("branch diameter", branch_diameter_mm, "mm", above=0.0)
     header = checked_single("header diameter", header_diameter_mm, "mm", above=0.0)
     if branch > header:

@@ -247,3 +247,22 @@ def test_a_crossbar_is_on_a_bend_as_soon_as_one_thread_ends_beyond_the_riser():
     assert highest < recipe.straight_mm
     for along, on_bend in ((highest - 0.02, False), (highest + 0.02, True)):
         assert fitted(foot + along * np.sin(b), recipe, thick).on_bend is on_bend
+
+
+@settings(max_examples=30)
+@given(recipes, st.floats(0.01, 1.0))
+def test_the_joint_found_in_closed_form_is_the_one_found_by_a_search_along_the_bar(recipe, share):
+    # the old route: the place where the bar, walked outward from the clamp flat, has climbed to the height
+    upright = replace(recipe, stem_roll_deg=0.0)
+    half = 0.5 * float(cut_length_mm(row_from_recipe(upright)))
+    reach = half - recipe.grip_mm - 0.5 * recipe.clamp_flat_mm
+
+    def height_mm(along: float) -> float:
+        return float(bar_points(upright, half + 0.5 * recipe.clamp_flat_mm + along)[0][0, 2])
+
+    height = share * height_mm(reach)
+    assume(height > 0.5 and steep_enough(recipe, height))
+    station = brentq(lambda along: height_mm(along) - height, 0.0, reach, xtol=1e-12)
+    one = fitted(height, recipe)
+    assert one.station_mm == pytest.approx(0.5 * recipe.clamp_flat_mm + station, abs=1e-6)
+    assert one.height_mm == pytest.approx(height, abs=1e-9)
