@@ -1,1 +1,104 @@
-"""Bending."""
+"""The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do."""
+
+from barmath.bending.bender_scene import AROUND, DIE_RINGS, MOMENTS, BenderScene, scene_of_step
+from barmath.bending.clearance import MEETS, clearances_mm
+from barmath.bending.error_budget import KEPT_SHARE, WITHIN, ErrorBudget, error_budget
+from barmath.bending.finder import Flat, flats_to_read
+from barmath.bending.holds import (
+    BENDS,
+    LEFT,
+    RIGHT,
+    STRAIGHTS,
+    USUAL_HOLDS,
+    Hold,
+    Pose,
+    bend_name,
+    check_holds,
+    made_so_far,
+    poses_from_recipe,
+    straight_name,
+)
+from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake, rock_of_risers_mm
+from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
+from barmath.bending.sequences import FINDER, BendOrder, bend_order, bend_order_of_each, every_bend_order, failures_of
+from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
+from barmath.bending.spread import (
+    TUBES,
+    ProcessErrors,
+    ReadingSlope,
+    only,
+    slips_from_errors,
+    slope_of_reading,
+    spread_of_order,
+    spread_of_settings,
+)
+from barmath.bending.step_words import STRAIGHT_BACK
+from barmath.bending.steps import HABITS, Step, bench_steps
+from barmath.bending.swing import Keepout, keepout_from_swing, swing
+from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
+
+__all__ = [
+    "AROUND",
+    "BENDS",
+    "DIE_RINGS",
+    "FINDER",
+    "GRIPS",
+    "HABITS",
+    "KEPT_SHARE",
+    "LEFT",
+    "MEETS",
+    "MISTAKES",
+    "MOMENTS",
+    "PLANS",
+    "RIGHT",
+    "STRAIGHTS",
+    "STRAIGHT_BACK",
+    "TUBES",
+    "USUAL",
+    "USUAL_HOLDS",
+    "WITHIN",
+    "BendOrder",
+    "BenderScene",
+    "ErrorBudget",
+    "Flat",
+    "Hold",
+    "Keepout",
+    "Outcome",
+    "Pose",
+    "ProcessErrors",
+    "ReadingSlope",
+    "Slips",
+    "Step",
+    "Unsure",
+    "bench_steps",
+    "bend_name",
+    "bend_order",
+    "bend_order_of_each",
+    "bent_row",
+    "check_holds",
+    "clearances_mm",
+    "error_budget",
+    "every_bend_order",
+    "failures_of",
+    "flats_to_read",
+    "keepout_from_swing",
+    "least_riser_mm",
+    "made_so_far",
+    "only",
+    "outcome_of_mistake",
+    "poses_from_recipe",
+    "rock_of_risers_mm",
+    "scene_of_step",
+    "settings_from_row",
+    "slips_from_errors",
+    "slope_of_reading",
+    "spread_of_order",
+    "spread_of_settings",
+    "stop_for_bend_deg",
+    "straight_name",
+    "swing",
+    "tangent_points_mm",
+    "unsure",
+    "unsure_rows",
+    "unsure_words",
+]

@@ -14,7 +14,8 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
-from barmath.crossbars.curved_cope import LEAST_ANGLE_DEG, Piece, check_branch, ordinates_on_header_mm, right_half
+from barmath.crossbars.curved_cope import Piece, check_branch, ordinates_on_header_mm, right_half
+from barmath.crossbars.joint import acute_side, joint_angle_deg, joint_at_height
 from barmath.refusal import BendError, checked_single, plain, told
 from barmath.shop.stock import Tube
 
@@ -151,7 +152,7 @@ def crossbar(
     Examples
     --------
     >>> from barmath import Order, Tube, recipe_from_order
-    >>> from barmath.crossbars.crossbar import crossbar
+    >>> from barmath.crossbars import crossbar
     >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
     >>> fitted = crossbar(recipe, 22.225, Tube(9.525, 0.889), height_mm=40.0)
     >>> print(f"{fitted.axis_length_mm:.1f} mm from axis to axis, cut to {fitted.cut_length_mm:.1f} mm")
@@ -162,8 +163,8 @@ def crossbar(
     check_branch(diameter, header_diameter_mm)
     allowance = checked_single("allowance", allowance_mm, "mm", least=0.0)
     pieces = right_half(recipe)
-    station, joint, tangent = _joint(pieces, height_mm)
-    angle, toward = _joint_angle_deg(tangent), _acute_side(tangent)
+    station, joint, tangent = joint_at_height(pieces, height_mm)
+    angle, toward = joint_angle_deg(tangent), acute_side(tangent)
     copes = _copes(pieces, joint, toward, branch, header_diameter_mm)
     return Crossbar(
         station_mm=0.5 * float(pieces[0].length) + station,
@@ -212,7 +213,7 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
     Examples
     --------
     >>> from barmath import Order, Tube, recipe_from_order
-    >>> from barmath.crossbars.crossbar import crossbar, unrolled_mm
+    >>> from barmath.crossbars import crossbar, unrolled_mm
     >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
     >>> outside, inside = unrolled_mm(crossbar(recipe, 22.225, Tube(9.525, 0.889)), "left end")
     >>> outside.shape
@@ -243,7 +244,7 @@ def facing(bar: Crossbar, end: str, share: float) -> str:
     Examples
     --------
     >>> from barmath import Order, Tube, recipe_from_order
-    >>> from barmath.crossbars.crossbar import crossbar, facing
+    >>> from barmath.crossbars import crossbar, facing
     >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
     >>> fitted = crossbar(recipe, 22.225, Tube(9.525, 0.889), height_mm=40.0)
     >>> facing(fitted, "right end", 0.0), facing(fitted, "right end", 0.5)
@@ -262,7 +263,7 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
     Examples
     --------
     >>> from barmath import Order, Tube, recipe_from_order
-    >>> from barmath.crossbars.crossbar import crossbar, level_and_square
+    >>> from barmath.crossbars import crossbar, level_and_square
     >>> recipe = recipe_from_order(Order(rise_mm=78.0, backsweep_deg=12.0, width_mm=780.0), 90.0, 25.0)
     >>> print(level_and_square(crossbar(recipe, 22.225, Tube(9.525, 0.889)))[2])
     Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.
@@ -283,42 +284,6 @@ def _sense(end: str) -> int:
     return -1 if end == ENDS[0] else 1
 
 
-def _joint(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple[float, Array, Array]:
-    # station, point and tangent of the right half at a height; from the clamp flat's end to the end of the outer arc
-    if height_mm is None:
-        return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent
-    height = checked_single("height of the crossbar", height_mm, "mm")
-    tops = [float(_at(piece, piece.length)[0][2]) for piece in pieces[1:4]]
-    low, high = round(float(pieces[1].start[2]), 6), tops[-1]
-    if not low < height <= high:
-        raise BendError(
-            f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "
-            f"got {plain(height)} mm: choose one in between"
-        )
-    place = next(number for number, top in enumerate(tops, 1) if height <= top)
-    along = _along_to_height(pieces[place], height)
-    return sum(float(piece.length) for piece in pieces[1:place]) + along, *_at(pieces[place], along)
-
-
-def _along_to_height(piece: Piece, height: float) -> float:
-    # a straight climbs by its tangent's z; an arc solves t sin(theta) + n (1 - cos(theta)) = climb/R where it rises
-    climb, t, n = height - piece.start[2], piece.tangent[2], piece.normal[2]
-    if np.isinf(piece.radius):
-        return float(climb / t)
-    theta = np.arctan2(n, t) + np.arcsin(np.clip((climb / piece.radius - n) / np.hypot(t, n), -1.0, 1.0))
-    return float(theta * piece.radius)
-
-
-def _joint_angle_deg(tangent: Array) -> float:
-    angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
-    if angle < LEAST_ANGLE_DEG:
-        raise BendError(
-            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, below which the cope runs along the bar, got "
-            f"{angle:.1f} deg: choose a place where the bar is steeper"
-        )
-    return angle
-
-
 def _copes(pieces: tuple[Piece, ...], joint: Array, toward: Array, branch: Tube, header_diameter_mm: float) -> _Copes:
     inward, header = np.array([-1.0, 0.0, 0.0]), 0.5 * header_diameter_mm
     outer = 0.5 * float(branch.outside_diameter_mm)
@@ -334,21 +299,6 @@ def _copes(pieces: tuple[Piece, ...], joint: Array, toward: Array, branch: Tube,
             "choose a greater height"
         )
     return _Copes(outside, inside, middle, float(axis[0]))
-
-
-def _at(piece: Piece, along: float) -> tuple[Array, Array]:
-    if np.isinf(piece.radius):
-        return piece.start + along * piece.tangent, piece.tangent
-    theta = along / piece.radius
-    heading = np.cos(theta) * piece.tangent + np.sin(theta) * piece.normal
-    return piece.start + piece.radius * (np.sin(theta) * piece.tangent + (1.0 - np.cos(theta)) * piece.normal), heading
-
-
-def _acute_side(tangent: Array) -> Array:
-    # square to the crossbar, on the side where it and the riser make the acute angle
-    leading = -tangent if tangent[0] > 0.0 else tangent
-    square = leading * [0.0, 1.0, 1.0]
-    return square / np.linalg.norm(square)
 
 
 def _touches_bend(

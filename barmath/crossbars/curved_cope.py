@@ -41,7 +41,7 @@ def right_half(recipe: Recipe) -> tuple[Piece, ...]:
     Examples
     --------
     >>> from barmath import Recipe
-    >>> from barmath.crossbars.curved_cope import right_half
+    >>> from barmath.crossbars import right_half
     >>> half = right_half(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> [round(piece.length, 1) for piece in half]
     [50.0, 39.3, 75.0, 39.3, 227.0]
@@ -120,7 +120,7 @@ def check_branch(branch_diameter_mm: float, header_diameter_mm: float) -> None:
 
     Examples
     --------
-    >>> from barmath.crossbars.curved_cope import check_branch
+    >>> from barmath.crossbars import check_branch
     >>> check_branch(25.0, 22.0)  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...

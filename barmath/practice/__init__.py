@@ -1,1 +1,25 @@
-"""Exercises made fresh from a seed, checked answers, and an apprentice's progress. Imports nothing by itself."""
+"""Exercises for each lesson, their checks, and what an apprentice has done."""
+
+from barmath.practice.course import KINDS, code_from_text, code_of, exercise, seed_from_text
+from barmath.practice.exercise import Exercise, Question, Verdict, answer_text, check, worked
+from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
+from barmath.practice.scene import LEVELS
+
+__all__ = [
+    "KINDS",
+    "LEVELS",
+    "Done",
+    "Exercise",
+    "Question",
+    "Verdict",
+    "add_to_file",
+    "answer_text",
+    "check",
+    "code_from_text",
+    "code_of",
+    "exercise",
+    "level_after",
+    "progress_from_file",
+    "seed_from_text",
+    "worked",
+]
