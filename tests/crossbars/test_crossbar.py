@@ -252,7 +252,7 @@ def test_a_crossbar_is_on_a_bend_as_soon_as_one_thread_ends_beyond_the_riser():
 @settings(max_examples=30)
 @given(recipes, st.floats(0.01, 1.0))
 def test_the_joint_found_in_closed_form_is_the_one_found_by_a_search_along_the_bar(recipe, share):
-    # the old route: the place where the bar, walked outward from the clamp flat, has climbed to the height
+    # the other route: halvings toward the place where the bar, followed outward, first climbs so high
     upright = replace(recipe, stem_roll_deg=0.0)
     half = 0.5 * float(cut_length_mm(row_from_recipe(upright)))
     reach = half - recipe.grip_mm - 0.5 * recipe.clamp_flat_mm
@@ -262,7 +262,10 @@ def test_the_joint_found_in_closed_form_is_the_one_found_by_a_search_along_the_b
 
     height = share * height_mm(reach)
     assume(height > 0.5 and steep_enough(recipe, height))
-    station = brentq(lambda along: height_mm(along) - height, 0.0, reach, xtol=1e-12)
+    low, high = 0.0, reach
+    for _ in range(50):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if height_mm(middle) < height else (low, middle)
     one = fitted(height, recipe)
-    assert one.station_mm == pytest.approx(0.5 * recipe.clamp_flat_mm + station, abs=1e-6)
+    assert one.station_mm == pytest.approx(0.5 * recipe.clamp_flat_mm + low, abs=1e-6)
     assert one.height_mm == pytest.approx(height, abs=1e-9)
