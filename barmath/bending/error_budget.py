@@ -174,6 +174,15 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
     ------
     BendError
         Where the roll is 90 degrees and the clamp reading does not tell it.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> from barmath.bending import error_budget
+    >>> from barmath.checking import BenchErrors
+    >>> print(f"{error_budget(recipe, BenchErrors()).total.rise_mm:.1f} mm of rise apart")
+    2.8 mm of rise apart
     """
     check_single(recipe)
     slopes = sensitivities_from_recipe(recipe)

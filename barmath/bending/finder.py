@@ -57,6 +57,15 @@ def flats_to_read(row: TubeRow, hold: Hold, made: Made, bender: Bender = Bender(
 
     The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
     BendError where the row is not one tube's or has no such bend.
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import USUAL_HOLDS, flats_to_read, made_so_far
+    >>> [round(flat.reading_deg, 1) for flat in flats_to_read(row, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])]
+    [12.6, 23.2]
     """
     check_single_row(row)
     check_hold(hold, row.bend_count)

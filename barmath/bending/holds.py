@@ -80,13 +80,27 @@ def check_hold(hold: Hold, count: int) -> None:
 
 
 def bend_name(number: int, count: int = len(BENDS)) -> str:
-    """For example "right inner bend"; in a row that is no bar "bend 3"; raises BendError where there is none."""
+    """For example "right inner bend"; in a row that is no bar "bend 3"; raises BendError where there is none.
+
+    Examples
+    --------
+    >>> from barmath.bending import bend_name
+    >>> bend_name(2), bend_name(2, 6)
+    ('right inner bend', 'bend 3')
+    """
     number = checked_count("number of a bend", number, least=0, most=count - 1)
     return f"{BENDS[number][0]} {BENDS[number][1]} bend" if count == len(BENDS) else f"bend {number + 1}"
 
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
-    """For example "clamp flat"; in a row that is no bar "straight 3"; raises BendError where there is none."""
+    """For example "clamp flat"; in a row that is no bar "straight 3"; raises BendError where there is none.
+
+    Examples
+    --------
+    >>> from barmath.bending import straight_name
+    >>> straight_name(2), straight_name(2, 6)
+    ('clamp flat', 'straight 3')
+    """
     number = checked_count("number of a straight", number, least=0, most=bends)
     return STRAIGHTS[number] if bends == len(BENDS) else f"straight {number + 1}"
 
@@ -166,6 +180,14 @@ def poses_from_recipe(
     ------
     BendError
         Where a bend is missing or made twice.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> from barmath.bending import poses_from_recipe
+    >>> [f"{pose.side} {pose.bend}" for pose in poses_from_recipe(recipe)]
+    ['right inner', 'left inner', 'right outer', 'left outer']
     """
     check_single(recipe)
     check_holds(holds, len(BENDS))
@@ -185,7 +207,14 @@ def poses_from_recipe(
 
 
 def made_so_far(holds: tuple[Hold, ...]) -> Made:
-    """Which bends of the row are made before each step and after the last: shape (steps + 1, bends)."""
+    """Which bends of the row are made before each step and after the last: shape (steps + 1, bends).
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, made_so_far
+    >>> made_so_far(USUAL_HOLDS)[1]
+    array([False, False,  True, False])
+    """
     place = np.empty(len(holds), int)
     place[[hold.number for hold in holds]] = np.arange(len(holds))
     return place < np.arange(len(holds) + 1)[:, None]

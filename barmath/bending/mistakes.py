@@ -90,6 +90,15 @@ def outcome_of_mistake(
     ------
     BendError
         Where the step has nothing that this mistake could go wrong with, or there is no such step.
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import MISTAKES, USUAL_HOLDS, outcome_of_mistake
+    >>> outcome_of_mistake(MISTAKES[3], 0, row, USUAL_HOLDS, Springback(0.028, 88.9), Die(88.9)).saved
+    False
     """
     check_single_row(row)
     check_holds(holds, row.bend_count)
@@ -255,6 +264,15 @@ def rock_of_risers_mm(row: TubeRow) -> float:
     bar rocks by when both risers should lie on a flat table.
 
     Raises BendError where the row is not one bar's of four bends, or has no length between its inner bends.
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import rock_of_risers_mm
+    >>> round(rock_of_risers_mm(row), 6)
+    0.0
     """
     check_single_row(row)
     if row.bend_count != len(BENDS):

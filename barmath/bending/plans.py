@@ -28,6 +28,13 @@ def least_riser_mm(holds: tuple[Hold, ...], bender: Bender, die: Die) -> float:
 
     The hook's need where a riser lies in the hook for a bend at its one end, with the bend at its other end made
     before; the follower's where it lies ahead. Raises BendError where a bend is missing or made twice.
+
+    Examples
+    --------
+    >>> from barmath import Bender, Die
+    >>> from barmath.bending import USUAL_HOLDS, least_riser_mm
+    >>> least_riser_mm(USUAL_HOLDS, Bender(hook_mm=65.0), Die(88.9))
+    65.0
     """
     check_holds(holds, len(BENDS))
     made: set[int] = set()

@@ -152,6 +152,16 @@ def every_bend_order(
     ------
     BendError
         Where the row has more than `MOST_BENDS` bends, or the stop would stand beyond the die's largest bend.
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath import Bender
+    >>> from barmath.bending import every_bend_order
+    >>> len(every_bend_order(row, Springback(0.028, 88.9), Die(88.9), 22.225, Bender()))
+    384
     """
     count = row.bend_count
     if not 1 <= count <= MOST_BENDS:

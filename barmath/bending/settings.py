@@ -106,6 +106,16 @@ def settings_from_row(
     BendError
         Where a bend is missing or made twice, the stop would stand beyond the die's largest bend, or there is no flat
         for the angle finder.
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import USUAL_HOLDS, settings_from_row
+    >>> settings = settings_from_row(row, USUAL_HOLDS, Springback(0.028, 88.9), Die(88.9))
+    >>> [round(setting.mark_mm, 1) for setting in settings]
+    [469.8, 341.3, 544.8, 266.3]
     """
     check_holds(holds, row.bend_count)
     made = made_so_far(holds)
@@ -167,6 +177,17 @@ def bent_row(
     ------
     BendError
         Where a bend is missing or made twice, a reading is larger than its flat can show, or bends run into each other.
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import USUAL_HOLDS, bent_row, settings_from_row
+    >>> springback, die = Springback(0.028, 88.9), Die(88.9)
+    >>> settings = settings_from_row(row, USUAL_HOLDS, springback, die)
+    >>> bent_row(settings, 831.0, springback, die).bends_deg.round(6)
+    array([25., 25., 25., 25.])
     """
     count = len(settings)
     check_single(springback, die)

@@ -55,7 +55,14 @@ class Spread(NamedTuple):
 
 
 def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) -> Slips:
-    """Normal slips of mean 0 for `tubes` tubes of `steps` bends, shape (tubes, steps); equal seeds, equal slips."""
+    """Normal slips of mean 0 for `tubes` tubes of `steps` bends, shape (tubes, steps); equal seeds, equal slips.
+
+    Examples
+    --------
+    >>> from barmath.bending import ProcessErrors, slips_from_errors
+    >>> slips_from_errors(ProcessErrors(), steps=4, tubes=5, seed=1).mark_mm.shape
+    (5, 4)
+    """
     count = checked_count("tubes", tubes, least=2, most=MOST_TUBES)
     bends = checked_count("steps", steps, least=0, most=MOST_BENDS_IN_A_ROW)
     luck = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
@@ -165,5 +172,12 @@ def slope_of_reading(
 
 
 def only(errors: ProcessErrors, *kept: str) -> ProcessErrors:
-    """`errors` with all but the fields `kept` set to 0, to see what each tool does by itself."""
+    """`errors` with all but the fields `kept` set to 0, to see what each tool does by itself.
+
+    Examples
+    --------
+    >>> from barmath.bending import ProcessErrors, only
+    >>> only(ProcessErrors(), "stop_deg")
+    ProcessErrors(stop_deg=0.3, finder_deg=0.0, mark_mm=0.0, springback=0.0)
+    """
     return ProcessErrors(**{f.name: getattr(errors, f.name) if f.name in kept else 0.0 for f in fields(errors)})

@@ -56,6 +56,12 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     ------
     BendError
         Where there is no such kind, or seed or level is no whole number in its range.
+
+    Examples
+    --------
+    >>> from barmath.practice import code_of, exercise
+    >>> code_of(exercise("marks", 31, 2))
+    'marks-2-000031'
     """
     if name not in BY_NAME:
         raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {told(name)}")
@@ -79,6 +85,12 @@ def code_from_text(text: str) -> tuple[str, int, int] | None:
     """Kind, level and seed of a code as it may be typed, None where the text is a seed alone.
 
     Raises BendError where it is neither.
+
+    Examples
+    --------
+    >>> from barmath.practice import code_from_text
+    >>> code_from_text("die-2-000031")
+    ('die', 2, 31)
     """
     words = text.strip().lower().replace("-", " ").split()
     if len(words) < 2:

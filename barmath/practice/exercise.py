@@ -114,7 +114,14 @@ def choice(
 
 
 def check(question: Question, given: str) -> Verdict:
-    """Check what was typed or chosen for a question."""
+    """Check what was typed or chosen for a question.
+
+    Examples
+    --------
+    >>> from barmath.practice import check, exercise
+    >>> check(exercise("marks", 31, 2).questions[0], "").honest
+    False
+    """
     return _check_choice(question, given) if question.choices else _check_number(question, given)
 
 

@@ -47,7 +47,14 @@ class Done:
 
 
 def level_after(done: tuple[Done, ...], kind: str) -> int:
-    """The level of the next exercise of a kind: up after two solved at the first try, down after two missed."""
+    """The level of the next exercise of a kind: up after two solved at the first try, down after two missed.
+
+    Examples
+    --------
+    >>> from barmath.practice import Done, level_after
+    >>> level_after((Done("marks", 1, 1, 1, True, "2026-11-02"), Done("marks", 2, 1, 1, True, "2026-11-02")), "marks")
+    2
+    """
     level, row = LEVELS[0], 0
     for one in done:
         if one.kind != kind:
@@ -62,6 +69,12 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
     """What stands in the file, oldest first; nothing where there is none yet.
 
     Raises BendError where the file is no progress file: it is left as it is.
+
+    Examples
+    --------
+    >>> from barmath.practice import progress_from_file
+    >>> progress_from_file("no such file.json")
+    ()
     """
     path = real_path(path)
     try:

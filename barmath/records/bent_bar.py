@@ -181,6 +181,12 @@ def day_from_text(text: str) -> str:
     """A day as it may be typed, as YYYY-MM-DD: 2026-11-26, 26.11.2026, 26/11/2026 or 11/26/2026.
 
     Raises BendError where it is no day, or where 3/4/2026 may be in March or in April.
+
+    Examples
+    --------
+    >>> from barmath.records import day_from_text
+    >>> day_from_text("26.11.2026")
+    '2026-11-26'
     """
     words = text.strip().partition("T")[0].removesuffix(" 00:00:00")
     match = _TYPED_DAY.fullmatch(words)

@@ -201,6 +201,14 @@ def calibrate(
     ------
     BendError
         Where a bar or bend was made on a die of another radius.
+
+    Examples
+    --------
+    >>> from barmath import Die, Tube
+    >>> from barmath.records import TestBend, calibrate
+    >>> bend = TestBend("2026-11-01", "our tube", "our die", 22.225, 1.4732, 88.9, stop_deg=30.0, kept_deg=29.2)
+    >>> print(f"springback {calibrate(Tube(22.225, 1.4732), Die(88.9), bends=[bend]).ratio.value:.3f}")
+    springback 0.027
     """
     check_single(tube, die)
     _check_die(die, [*bends, *bars])

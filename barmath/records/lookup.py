@@ -112,7 +112,16 @@ def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
 
 
 def model_setting(order: Order, springback: Springback, die: Die, bend_deg: float) -> Setting:
-    """What the closed forms set for one order with four equal bends; raises BendError where there is no such bar."""
+    """What the closed forms set for one order with four equal bends; raises BendError where there is no such bar.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Springback
+    >>> from barmath.records import model_setting
+    >>> setting = model_setting(Order(78.0, 12.0, 780.0), Springback(0.028, 88.9), Die(88.9), 25.0)
+    >>> print(f"stop {setting.stop_deg:.1f} deg")
+    stop 25.7 deg
+    """
     check_single(order, springback, die)
     bend = checked_single("bend", bend_deg, "deg")
     recipe = recipe_from_order(order, springback.finished_radius_mm, bend)

@@ -87,7 +87,14 @@ def headings_of_sheet(data: bytes) -> list[str]:
 
 
 def guessed_columns(headings: list[str]) -> dict[str, str]:
-    """For each field, the heading that most likely holds it: the same words, or one that has all of a field's words."""
+    """For each field, the heading that most likely holds it: the same words, or one that has all of a field's words.
+
+    Examples
+    --------
+    >>> from barmath.records import guessed_columns
+    >>> guessed_columns(["Name", "Colour"])
+    {'name': 'Name'}
+    """
     found: dict[str, str] = {}
     plain = {heading: heading.lower().strip() for heading in headings}
     for field, heading in HEADINGS.items():

@@ -89,6 +89,15 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
     ------
     BendError
         Where the grip is shorter than that, or the bar has no shape.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> from barmath.rider import Stem, hand_from_recipe
+    >>> hand = hand_from_recipe(recipe, Stem(50.0, 0.0, 65.0))
+    >>> print(f"{hand.up_mm:.1f} mm up, {hand.out_mm:.1f} mm out")
+    79.6 mm up, 326.4 mm out
     """
     back = checked("middle of the hand from the bar's end", from_end_mm, "mm", least=0.0)
     parts = (getattr(recipe, part.name) for part in fields(recipe))
@@ -112,7 +121,16 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
 
 
 def grip_along(hand: Hand) -> Number:
-    """Unit vectors (..., 3) along the grip, toward the bar's end: right, forward, up."""
+    """Unit vectors (..., 3) along the grip, toward the bar's end: right, forward, up.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> from barmath.rider import Stem, grip_along, hand_from_recipe
+    >>> grip_along(hand_from_recipe(recipe, Stem(50.0, 0.0, 65.0))).round(3)
+    array([ 0.974, -0.218,  0.055])
+    """
     right, back, up = np.broadcast_arrays(
         1.0, np.tan(np.multiply(hand.backsweep_deg, RADIAN)), np.tan(np.multiply(hand.upsweep_deg, RADIAN))
     )
@@ -121,7 +139,17 @@ def grip_along(hand: Hand) -> Number:
 
 
 def wrist_turn(before: Hand, after: Hand) -> WristTurn:
-    """How the wrist turns when a hand goes from one grip to another."""
+    """How the wrist turns when a hand goes from one grip to another.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> from barmath.rider import Stem, hand_from_recipe, wrist_turn
+    >>> hand = hand_from_recipe(recipe, Stem(50.0, 0.0, 65.0))
+    >>> wrist_turn(hand, hand).whole_deg
+    0.0
+    """
     one, other = grip_along(before), grip_along(after)
     chord = np.linalg.norm(one - other, axis=-1)
     whole = 2.0 * np.arcsin(np.clip(0.5 * chord, 0.0, 1.0)) / RADIAN

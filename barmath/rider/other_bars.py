@@ -27,6 +27,13 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float) -> Reci
     ------
     BendError
         Where no bend from 6 to 80 degrees makes such a bar: the refusal of the bend that was asked for.
+
+    Examples
+    --------
+    >>> from barmath import Order
+    >>> from barmath.rider import recipe_from_figures
+    >>> print(f"riser {recipe_from_figures(Order(78.0, 12.0, 780.0), 90.0, 25.0).straight_mm:.1f} mm")
+    riser 120.8 mm
     """
     check_single(order)
     wanted = checked_single("bend", checked_stop(bend_deg), "deg")

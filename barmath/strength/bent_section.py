@@ -76,7 +76,15 @@ class Section:
 
 
 def straight_section(tube: Tube) -> Section:
-    """The section of a straight `tube` (no arrays), by its closed forms."""
+    """The section of a straight `tube` (no arrays), by its closed forms.
+
+    Examples
+    --------
+    >>> from barmath import Tube
+    >>> from barmath.strength import straight_section
+    >>> print(f"{straight_section(Tube(22.0, 1.5)).area_mm2:.1f} mm2")
+    96.6 mm2
+    """
     check_single(tube)
     radius, second = tube.outside_diameter_mm / 2.0, tube.second_moment_mm4
     theta = _places()
@@ -113,6 +121,13 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
     ------
     BendError
         Where the radius is no more than the tube's own, or a value lies outside its range.
+
+    Examples
+    --------
+    >>> from barmath import Tube
+    >>> from barmath.strength import bent_section
+    >>> print(f"{bent_section(Tube(22.0, 1.5), 90.0).least_wall_mm:.2f} mm of wall outside the bend")
+    1.34 mm of wall outside the bend
     """
     check_single(tube)
     radius = checked_single("centre-line radius", radius_mm, "mm", most=MOST_RADIUS_MM)

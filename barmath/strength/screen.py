@@ -193,6 +193,15 @@ def loaded_bar(
     ------
     BendError
         Where the stem is wider than the clamp flat, the load would act on a bend, or a value lies outside its range.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> from barmath import Tube
+    >>> from barmath.strength import LATERAL, loaded_bar
+    >>> print(f"{loaded_bar(recipe, Tube(22.225, 1.4732), LATERAL).elastic_mpa:.0f} MPa")
+    710 MPa
     """
     check_single(recipe, tube)
     marks = marks_from_recipe(recipe)
