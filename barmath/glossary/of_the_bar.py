@@ -14,7 +14,7 @@ from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe, 
 
 TUBE_MM = 22.2
 BAR = Recipe(
-    clamp_flat_mm=60, inner_bend_deg=35, straight_mm=110, roll_deg=40, outer_bend_deg=32, grip_mm=190, radius_mm=89
+    clamp_flat_mm=60, inner_bend_deg=35, straight_mm=110, roll_deg=40, outer_bend_deg=32, grip_mm=190, radius_mm=95
 )
 """The bar of lesson 00: bends a little larger than usual, so that the angles can be seen."""
 

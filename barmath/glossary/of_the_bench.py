@@ -20,10 +20,10 @@ from barmath.glossary.sketch import (
     measure,
     onward,
 )
-from barmath.shop.stock import Tube
+from barmath.shop.order_seven import CROSSBAR, DIE
 
-RADIUS_MM = 89.0
-BRANCH = Tube(12.7, 0.889)
+RADIUS_MM = float(DIE.centerline_radius_mm)
+BRANCH = CROSSBAR
 
 
 def _bender(turn_deg: float = 40.0, ahead: float = 110.0, start: float = 0.0) -> tuple[Stroke, ...]:
@@ -57,7 +57,8 @@ def centre_line_radius() -> Sketch:
     """From the pivot to the tube's middle."""
     end = (RADIUS_MM * float(np.sin(np.radians(20.0))), RADIUS_MM * (1.0 - float(np.cos(np.radians(20.0)))))
     return Sketch(
-        (*_bender(), *measure((0.0, RADIUS_MM), end)), (Label("R", (-8.0, 46.0)), Label("pivot", (0.0, 106.0)))
+        (*_bender(), *measure((0.0, RADIUS_MM), end)),
+        (Label("R", (-8.0, RADIUS_MM / 2.0)), Label("pivot", (0.0, RADIUS_MM + 17.0))),
     )
 
 

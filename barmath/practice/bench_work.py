@@ -10,7 +10,17 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Order
 from barmath.closed_forms.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
-from barmath.practice.scene import LEAST_RISER_MM, bend_deg, dice, radius_mm, scene, shuffled
+from barmath.practice.scene import (
+    CLAMP_FLAT_MM,
+    CONTROLS_MM,
+    LEAST_RISER_MM,
+    WIDTHS_MM,
+    bend_deg,
+    dice,
+    radius_mm,
+    scene,
+    shuffled,
+)
 from barmath.refusal import BendError
 
 
@@ -19,15 +29,16 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     rng = dice(kind, seed, level)
     order, recipe = scene(rng, level)
     at = marks_from_recipe(recipe)
-    half, arc, s = 25.0, float(at.inner_end_mm) - 25.0, float(recipe.straight_mm)
+    half = 0.5 * CLAMP_FLAT_MM
+    arc, s = float(at.inner_end_mm) - half, float(recipe.straight_mm)
     bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
     inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
     span = (0.0, 500.0)
     return Exercise(
         kind, lesson, "Place the marks", seed, level,
         (
-            f"Clamp flat 50 mm, bends of {bend:.1f} deg on a finished radius of {radius:.1f} mm, riser straight "
-            f"{s:.1f} mm (a rise of {order.rise_mm:.0f} mm).",
+            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, bends of {bend:.1f} deg on a finished radius of {radius:.1f} mm, "
+            f"riser straight {s:.1f} mm (a rise of {order.rise_mm:.0f} mm).",
             "The hook will hold the riser for every bend, so the marks are the two ends of the riser, measured from "
             "the middle of the tube.",
         ),
@@ -49,7 +60,7 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             f"Arc: {radius:.1f} x {bend:.1f} / 57.296 = {arc:.1f} mm.",
-            f"Inner mark: 25 + {arc:.1f} = {inner:.1f} mm.",
+            f"Inner mark: {half:.0f} + {arc:.1f} = {inner:.1f} mm.",
             f"Outer mark: {inner:.1f} + {s:.1f} = {outer:.1f} mm.",
         ),
         recipe,
@@ -102,7 +113,7 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         bend = bend_deg(rng, level)
         small = radius_mm(rng, level)
         middle, large = small + rng.randint(25, 40), small + rng.randint(60, 90)
-        order = Order(1.0, 0.0, rng.choice((760.0, 780.0, 800.0)), None, 50.0, 170.0)
+        order = Order(1.0, 0.0, rng.choice(WIDTHS_MM[1:]), None, CLAMP_FLAT_MM, CONTROLS_MM)
         radii = (small, middle, large)
         try:
             windows = [tuple(map(float, rise_window_mm(order, r, bend, LEAST_RISER_MM))) for r in radii]
@@ -162,7 +173,7 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     order, recipe = scene(rng, level)
     over = 1.0 if level == 1 else rng.choice((0.5, 1.5, 2.0))
     half = 0.5 * float(order.width_mm)
-    lever = half - 25.0
+    lever = half - 0.5 * CLAMP_FLAT_MM
     up = lever * over * RADIAN
     slopes = sensitivities_from_recipe(recipe)
     by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
@@ -170,8 +181,8 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     return Exercise(
         kind, lesson, "What a slip costs", seed, level,
         (
-            f"A bar {order.width_mm:.0f} mm wide with a clamp flat of 50 mm. The stop of one inner bend was set "
-            f"{over:.1f} deg too far.",
+            f"A bar {order.width_mm:.0f} mm wide with a clamp flat of {CLAMP_FLAT_MM:.0f} mm. The stop of one inner "
+            f"bend was set {over:.1f} deg too far.",
             "All beyond that bend turns about the start of its arc, at the end of the clamp flat.",
         ),
         (
@@ -189,7 +200,8 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 shuffled(rng, right, "the stop of the outer bends", "the outer mark")),
         ),
         (
-            f"Lever arm: {half:.0f} - 25 = {lever:.0f} mm; {over:.1f} deg are {over * RADIAN:.4f} radians.",
+            f"Lever arm: {half:.0f} - {0.5 * CLAMP_FLAT_MM:.0f} = {lever:.0f} mm; {over:.1f} deg are "
+            f"{over * RADIAN:.4f} radians.",
             f"{lever:.0f} x {over * RADIAN:.4f} = {up:.1f} mm.",
             f"A degree of outer bend moves the rise by {by_outer:.1f} mm, a millimetre of the outer mark by "
             f"{by_mark:.1f} mm.",

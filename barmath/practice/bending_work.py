@@ -14,7 +14,8 @@ from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, 
 from barmath.practice.scene import bend_deg, dice, scene, shuffled
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
-from barmath.shop.tooling import Die, Springback
+from barmath.shop.order_seven import DIE
+from barmath.shop.tooling import Springback
 
 _READ = ("backsweep_left", "backsweep_right", "upsweep_left", "upsweep_right", "rise_left", "rise_right")
 _FAULTY = ("left outer bend", "left inner bend", "right inner bend", "right outer bend")
@@ -79,7 +80,7 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     wanted, apart = rng.choice(tuple(_HOLDS)), 8 if level == 1 else 3
     for _ in range(5000):
         hook, follower, riser = float(rng.randint(25, 80)), float(rng.randint(20, 80)), float(rng.randint(20, 95))
-        bender, die = Bender(hook_mm=hook, follower_mm=follower), Die(89.0)
+        bender, die = Bender(hook_mm=hook, follower_mm=follower), DIE
         by_riser, by_grip = (least_riser_mm(PLANS[name], bender, die) for name in (USUAL, GRIPS))
         works = (riser >= by_riser, riser >= by_grip)
         if works == _HOLDS[wanted] and min(abs(riser - by_riser), abs(riser - by_grip), abs(hook - follower)) >= apart:
@@ -140,7 +141,7 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     k = (30.0 - kept) / 30.0
     bend = rng.choice((15.0, 20.0, 45.0)) if level == 1 else bend_deg(rng, level) / (2.0 if rng.random() < 0.5 else 0.6)
     bend = round(bend, 1)
-    setting = float(Springback(k, 89.0).die_bend_deg(bend))
+    setting = float(Springback(k, float(DIE.centerline_radius_mm)).die_bend_deg(bend))
     tangent, ahead = float(rng.randint(1500, 2100)) / 10.0, rng.choice((1.5, 2.0, 2.5, 3.0))
     return Exercise(
         kind, lesson, "Choose the stop", seed, level,

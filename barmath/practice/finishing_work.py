@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
-from barmath.closed_forms.records import Order
 from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
-from barmath.practice.scene import LEAST_RISER_MM, dice, scene, shuffled
+from barmath.practice.scene import LEAST_RISER_MM, WIDTHS_MM, dice, scene, shuffled
 from barmath.refusal import BendError
 from barmath.rider.hands import Stem
 from barmath.shop.offsets import bench_marks_mm
-from barmath.shop.stock import Tube
+from barmath.shop.order_seven import TUBE
 from barmath.shop.tooling import Die
 
 _SAFE, _PAST, _RIDE = (
@@ -95,7 +95,7 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     wanted = first + rng.randint(2, gap - 2) + 0.0
 
     def outer(rise: float) -> float:
-        made = recipe_from_order(Order(rise, order.backsweep_deg, order.width_mm, None, 50.0, 150.0), radius, bend)
+        made = recipe_from_order(replace(order, rise_mm=rise), radius, bend)
         return float(bench_marks_mm(made, die)[1])
 
     marks = [round(outer(rise), 1) for rise in rises]
@@ -226,8 +226,8 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """A moment at the stem's edge, its stress, and what may be said of it."""
     rng = dice(kind, seed, level)
-    tube = Tube(22.225, 1.4732)
-    width = rng.choice((740.0, 780.0, 800.0)) if level == 1 else float(rng.randint(70, 84) * 10)
+    tube = TUBE
+    width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(70, 84) * 10)
     sweep = 0.0 if level == 1 else rng.randint(12, 30) / 2.0
     stem = 40.0 if level == 1 else float(rng.randint(36, 50))
     force = rng.choice((400.0, 1000.0, 1200.0)) if level == 1 else float(rng.choice((450, 500, 900, 1000, 1200)))

@@ -8,9 +8,16 @@ from typing import NamedTuple
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.refusal import BendError
+from barmath.shop.order_seven import ORDER
 
 LEVELS = (1, 2, 3)
 LEAST_RISER_MM = 65.0
+CLAMP_FLAT_MM, CONTROLS_MM = float(ORDER.clamp_flat_mm), float(ORDER.controls_mm)
+"""Those of the shop's own order, so that an exercise looks like its work."""
+
+WIDTHS_MM = (740.0, 760.0, 800.0, 820.0)
+"""Widths for a beginner."""
+
 _TRIES = 500
 
 
@@ -36,21 +43,21 @@ def bend_deg(rng: random.Random, level: int) -> float:
 def radius_mm(rng: random.Random, level: int) -> float:
     """A finished radius: round for a beginner, then to the millimetre, then to the tenth."""
     if level == 1:
-        return rng.choice((90.0, 100.0, 120.0))
-    return float(rng.randint(84, 130)) if level == 2 else rng.randint(840, 1300) / 10.0
+        return rng.choice((100.0, 110.0, 130.0))
+    return float(rng.randint(95, 140)) if level == 2 else rng.randint(950, 1400) / 10.0
 
 
 def sweep_deg(rng: random.Random, level: int) -> float:
-    """A backsweep: 8, 10 or 12 for a beginner, then by half degrees."""
-    return rng.choice((8.0, 10.0, 12.0)) if level == 1 else rng.randint(12, 30) / 2.0
+    """A backsweep: 8, 11 or 14 for a beginner, then by half degrees."""
+    return rng.choice((8.0, 11.0, 14.0)) if level == 1 else rng.randint(12, 30) / 2.0
 
 
 def scene(rng: random.Random, level: int) -> Scene:
     """An order that can be made with equal bends, risers upright, and its recipe."""
     for _ in range(_TRIES):
         radius, bend = radius_mm(rng, level), bend_deg(rng, level)
-        width = rng.choice((740.0, 760.0, 780.0, 800.0)) if level == 1 else float(rng.randint(72, 84) * 10)
-        any_rise = Order(1.0, sweep_deg(rng, level), width, None, 50.0, 150.0)
+        width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(72, 84) * 10)
+        any_rise = Order(1.0, sweep_deg(rng, level), width, None, CLAMP_FLAT_MM, CONTROLS_MM)
         try:
             low, high = rise_window_mm(any_rise, radius, bend, LEAST_RISER_MM)
         except BendError:
@@ -59,7 +66,7 @@ def scene(rng: random.Random, level: int) -> Scene:
         if high - low < 6.0:
             continue
         rise = float(rng.randint(int(low) + 1, int(high) - 1))
-        order = Order(rise, any_rise.backsweep_deg, width, None, 50.0, 150.0)
+        order = Order(rise, any_rise.backsweep_deg, width, None, CLAMP_FLAT_MM, CONTROLS_MM)
         return Scene(order, recipe_from_order(order, radius, bend))
     raise BendError(f"exercise must have a bar that can be made, got none in {_TRIES} tries")
 

@@ -14,6 +14,8 @@ from barmath.practice.course import BY_NAME, KINDS, code_of, exercise
 from barmath.practice.exercise import COMPUTE, ESTIMATE, STEPS, answer_text, check, numeric, worked
 from barmath.practice.finishing_work import cope
 from barmath.practice.progress import FORMAT, Done, add_to_file, level_after, progress_from_file
+from barmath.practice.scene import LEVELS, dice, scene
+from barmath.shop.order_seven import ORDER
 
 SEEDS = range(500)
 
@@ -324,3 +326,9 @@ def test_a_wrong_answer_is_put_down_to_the_nearest_habit():
 def test_an_ordinate_rounded_to_half_a_millimetre_is_right(seed, level):
     (question,) = [one for one in cope("cope", "08", seed, level).questions if "ordinate at station" in one.text]
     assert check(question, f"{round(2.0 * float(question.answer)) / 2.0:.1f}").right
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_the_bars_of_exercises_have_the_clamp_flat_and_the_controls_of_the_shop_s_own_order(level):
+    order = scene(dice("any", 3, level), level).order
+    assert (order.clamp_flat_mm, order.controls_mm) == (ORDER.clamp_flat_mm, ORDER.controls_mm)
