@@ -51,7 +51,6 @@ from barmath.checking.as_bent import covariance_of_slips, halves_from_parts, par
 from barmath.checking.bench_errors import STOP, BenchErrors
 from barmath.checking.bench_readings import Reading, check_plausible, readings_of_parts, wanted_readings
 from barmath.checking.inspection import inspect
-from barmath.checking.tolerance import Tolerance
 from barmath.checking.tweak_words import rocking_words
 from barmath.checking.tweaks import advice
 from barmath.closed_forms.forward import clamp_reading_deg, grips_level, risers_upright, shape_from_recipe
@@ -89,6 +88,7 @@ from barmath.shop.order_seven import order_seven_recipe
 from barmath.shop.orders import orders_from_toml
 from barmath.shop.shop_file import Shop, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, Material
+from barmath.shop.tolerance import Tolerance
 from barmath.shop.tooling import check_die_takes_tube
 from barmath.space.anatomy import features_from_recipe
 from barmath.space.centerline import (

@@ -37,7 +37,7 @@ MATHEMATICS = {
     "derivation": {"closed_forms", "space"},
     "space": {"closed_forms"},
     "shop": {"closed_forms"},
-    "checking": {"space"},
+    "checking": {"space", "shop"},
     "bending": {"shop", "space", "checking"},
     "planning": {"bending"},
     "crossbars": {"space", "shop"},

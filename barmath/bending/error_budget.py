@@ -21,7 +21,6 @@ from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN
 from barmath.checking.bench_errors import FINDER, MARK, STOP, TOOLS, BenchErrors
-from barmath.checking.tolerance import USUAL
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.closed_forms.sensitivity import (
     INNER_BEND,
@@ -35,6 +34,7 @@ from barmath.closed_forms.sensitivity import (
     sensitivities_from_recipe,
 )
 from barmath.refusal import BendError, checked_choice
+from barmath.shop.tolerance import USUAL
 
 LEVELLING = "levelling of the bent arm"
 

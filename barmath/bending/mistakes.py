@@ -16,9 +16,9 @@ from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
 from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
-from barmath.checking.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
 from barmath.refusal import BendError, Number, checked_single, told
 from barmath.shop.bender import Bender
+from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
 from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
 from barmath.space.two_sides import TwoSides, two_sides_from_row

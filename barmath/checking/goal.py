@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from barmath.arrays import Array
 from barmath.checking.as_bent import PARTS, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_readings
-from barmath.checking.tolerance import Tolerance
 from barmath.closed_forms.records import Order, Recipe
+from barmath.shop.tolerance import Tolerance
 
 Truths = NDArray[np.bool_]
 

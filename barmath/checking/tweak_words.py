@@ -11,10 +11,7 @@ from barmath.checking.as_bent import PARTS, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts
 from barmath.checking.goal import NAMES, Judged, Truths, readings_for, unit_of
 from barmath.checking.inspection import Inspection
-from barmath.checking.tolerance import USUAL, Tolerance
-
-HEAT_DEG = 0.5
-"""By how much brazing heat may close a bend beside the joint: common practice, no source, and not promised."""
+from barmath.shop.tolerance import USUAL, Tolerance
 
 _NEARLY = 1e-9
 
@@ -154,14 +151,14 @@ def coarse_words(found: Inspection, tolerance: Tolerance) -> tuple[str, ...]:
     return (f"the readings are too coarse for your tolerance of {', '.join(said)}: read again",) if said else ()
 
 
-def heat_words(closed: Iterable[tuple[str, float]]) -> tuple[str, ...]:
+def heat_words(closed: Iterable[tuple[str, float]], heat_deg: float = USUAL.heat_deg) -> tuple[str, ...]:
     """What brazing may do by itself, where an outer bend is to be closed a little; parts with degrees of each tweak."""
-    closing = [part for part, by_deg in closed if part.endswith("outer bend") and 0.0 < by_deg <= HEAT_DEG]
+    closing = [part for part, by_deg in closed if part.endswith("outer bend") and 0.0 < by_deg <= heat_deg]
     if not closing:
         return ()
     return (
         f"if a crossbar is to be brazed at the outer marks, the heat may close the {' and the '.join(closing)} by "
-        f"about {HEAT_DEG:.1f} deg (common practice, no source, and not promised): braze first, then read again",
+        f"about {heat_deg:.1f} deg (common practice, no source, and not promised): braze first, then read again",
     )
 
 

@@ -22,7 +22,6 @@ from barmath.checking.as_bent import MARKS, PARTS
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts
 from barmath.checking.goal import SURE, SWEEPS, Judged, Truths, judged, slopes_of_goals
 from barmath.checking.inspection import Inspection
-from barmath.checking.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL, Tolerance
 from barmath.checking.tweak_words import (
     again_words,
     coarse_words,
@@ -37,12 +36,10 @@ from barmath.checking.tweak_words import (
 )
 from barmath.closed_forms.records import Order, check_single
 from barmath.refusal import BendError
+from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL, Tolerance
 
 LEAVE, NEAR, TOUCH, TWEAK, SCRAP = "leave it alone", "leave it, or read more", "worth a touch", "tweak it", "scrap"
 READ = "read again first"
-
-TOUCH_SHARE = 0.85
-"""Share of the tolerance of a sweep from which a small tweak is worth while: common practice, no source."""
 
 MOST_HARM = 0.005
 """Chance that a tweak puts out what was within, beyond which it is not advised: our choice, no source."""
@@ -165,7 +162,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
     if plan is not None:
         values = readings_of_parts(inspection.recipe, bar.moved(_steps(plan.tweaks)), tuple(BY_KEY))[0]
         after = dict(zip(BY_KEY, map(float, values), strict=True))
-        notes += heat_words((tweak.part, tweak.by_deg) for tweak in plan.tweaks)
+        notes += heat_words(((tweak.part, tweak.by_deg) for tweak in plan.tweaks), tolerance.heat_deg)
         notes += unsure_words((tweak.part for tweak in plan.tweaks), inspection)
     return Advice(
         verdict, why, plan.tweaks if plan else (), after, notes, float(now.chance),
@@ -176,7 +173,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
 def _decided(bar: _Bar, now: Judged, unknown: Truths) -> tuple[str, str, _Plan | None]:
     if not bar.inspection.agree:
         return READ, again_words(bar.inspection), None
-    wished = np.where(SWEEPS, TOUCH_SHARE, 1.0) * now.bound
+    wished = np.where(SWEEPS, bar.tolerance.touch_share, 1.0) * now.bound
     out = out_words(now.off, now.bound)
     touch = [] if out else out_words(now.off, wished)
     why = "; ".join(out or touch)

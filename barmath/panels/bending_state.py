@@ -232,7 +232,10 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
         raise BendError(f"the order must be one that this bender can do, got one where {readout.order.reason()}")
     recipe, (tube, die) = state.bar.recipe(shop), state.bar.tools(shop)
     sure = unsure_words(unsure(recipe, tube, die, shop.calibration(tube, die)), "mm")
-    return BenchSheet(name, state.bar.order(), recipe, tube, die, shop.bender, holds=state.holds, springback_words=sure)
+    return BenchSheet(
+        name, state.bar.order(), recipe, tube, die, shop.bender, holds=state.holds, springback_words=sure,
+        accepted=shop.accepted,
+    )  # fmt: skip
 
 
 def asked_again(state: BendingState) -> BendingState:

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bending.error_budget import WITHIN
 from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.live import LiveFigure
@@ -55,9 +54,10 @@ class BudgetPanel(Shell):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = budget_readout(self.shop, self.state)
+        within = self.shop.accepted.apart
         with self.figure.batch_update():
-            update_budget_figure(self.figure, readout.budget, WITHIN)
-        self.most.value, self.slopes.value = budget_html(readout.budget), sensitivities_html(readout.recipe)
+            update_budget_figure(self.figure, readout.budget, within)
+        self.most.value, self.slopes.value = budget_html(readout.budget, within), sensitivities_html(readout.recipe)
         warnings = (*(row.refused for row in self.rows if row.refused), *readout.warnings)
         self.say(readout.good, warnings, readout.refusal)
 

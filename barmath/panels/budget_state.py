@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
-from barmath.bending.error_budget import KEPT_SHARE, WITHIN, ErrorBudget, error_budget
+from barmath.bending.error_budget import KEPT_SHARE, ErrorBudget, error_budget
 from barmath.checking.bench_errors import FINDER, MARK, STOP, TOOLS, BenchErrors
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order, Recipe
@@ -61,17 +62,19 @@ def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
         budget = error_budget(recipe, BenchErrors(state.stop_deg, state.finder_deg, state.mark_mm))
     except BendError as refusal:
         return BudgetReadout(None, None, "", (), str(refusal))
-    good, warnings = (_told(budget), ()) if budget.keeps() else ("", (_told(budget),))
+    within = shop.accepted.apart
+    told = _told(budget, within)
+    good, warnings = (told, ()) if budget.keeps(within) else ("", (told,))
     return BudgetReadout(recipe, budget, good, warnings, "")
 
 
-def budget_html(budget: ErrorBudget | None) -> str:
-    """What each tool may be at most, as a table."""
+def budget_html(budget: ErrorBudget | None, within: Mapping[str, float]) -> str:
+    """What each tool may be at most so that the sides stay `within`, as a table."""
     if budget is None:
         return paragraph("No bar, no budget: see the message.")
     rows = []
     for tool in TOOLS:
-        most = budget.most(tool)
+        most = budget.most(tool, within)
         told = "any" if np.isinf(most) else "too late" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
         rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", told))
     head = ("Off by", "now", "at most, the others as now")
@@ -95,14 +98,14 @@ def sensitivities_html(recipe: Recipe | None) -> str:
     return table(rows, head, caption="What each slip does to the side that slips")
 
 
-def _told(budget: ErrorBudget) -> str:
+def _told(budget: ErrorBudget, within: Mapping[str, float]) -> str:
     total = budget.total
-    worst = max(WITHIN, key=lambda measure: getattr(total, measure) / WITHIN[measure])
+    worst = max(within, key=lambda measure: getattr(total, measure) / within[measure])
     greatest = budget.greatest(worst)
     measure = worst.rsplit("_", 1)[0]
-    goal = f"{WITHIN['backsweep_deg']:g} deg between the sweeps of its sides and {WITHIN['rise_mm']:g} mm of rise"
+    goal = f"{within['backsweep_deg']:g} deg between the sweeps of its sides and {within['rise_mm']:g} mm of rise"
     return (
-        f"{int(100 * budget.share())} of 100 bars keep {goal}. One standard deviation apart is "
+        f"{int(100 * budget.share(within))} of 100 bars keep {goal}. One standard deviation apart is "
         f"{total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep and "
         f"{total.rise_mm:.1f} mm of rise. "
         f"The {measure} is nearest its bound; most of that comes from {greatest.name} ({greatest.tool})"

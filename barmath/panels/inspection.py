@@ -10,12 +10,12 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.checking.bench_readings import KINDS, Kind
-from barmath.checking.tolerance import Tolerance
 from barmath.lengths import MM_PER_INCH, in_unit
 from barmath.panels.entry import Entry, NumberRow, button, choice_row, labelled_row
 from barmath.panels.inspection_state import (
     InspectionState,
     drawings,
+    first_state,
     fit_html,
     inspection_readout,
     shown,
@@ -54,7 +54,7 @@ class InspectionPanel(Shell):
 
     def __init__(self, shop: Shop, state: InspectionState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
-        self.shop, self.state = shop, state or InspectionState()
+        self.shop, self.state = shop, state or first_state(shop)
         self.figure = LiveFigure(mistake_figure())
         self.sheet = SheetWriter(sheets_folder, self.check_sheet, "the check sheet", "order 7")
         self._build()
@@ -98,8 +98,7 @@ class InspectionPanel(Shell):
         if recipe is None:
             raise BendError(self.readout.refusal)
         s = self.state
-        tolerance = Tolerance(s.sweep_tolerance_deg, s.rise_tolerance_mm, s.rock_tolerance_mm)
-        sheet = CheckSheet(name, recipe, s.bar.diameter_mm(self.shop), tolerance, s.unit)
+        sheet = CheckSheet(name, recipe, s.bar.diameter_mm(self.shop), s.tolerance(self.shop), s.unit)
         return check_sheet_pdf(sheet, page), check_sheet_png(sheet, page, 160)
 
     def refresh(self) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,6 @@ from barmath.checking.as_bent import PARTS, parts_of_recipe, row_from_parts
 from barmath.checking.bench_readings import KINDS, Kind, Reading, wanted_readings
 from barmath.checking.inspection import Estimate, Inspection, inspect
 from barmath.checking.reading_checks import FAR_OFF
-from barmath.checking.tolerance import USUAL, Tolerance
 from barmath.checking.tweaks import LEAVE, Advice, advice
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
@@ -20,6 +19,7 @@ from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
+from barmath.shop.tolerance import USUAL, Tolerance
 from barmath.space.drawing import Drawing, drawing_from_recipe, drawing_from_row
 
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
@@ -40,6 +40,21 @@ class InspectionState:
     rise_tolerance_mm: float = USUAL.rise_mm
     rock_tolerance_mm: float = USUAL.rock_mm
     unit: str = "mm"
+
+    def tolerance(self, shop: Shop) -> Tolerance:
+        """What is accepted: as set here, the rest as the shop's file says."""
+        return replace(
+            shop.accepted, sweep_deg=self.sweep_tolerance_deg, rise_mm=self.rise_tolerance_mm,
+            rock_mm=self.rock_tolerance_mm,
+        )  # fmt: skip
+
+
+def first_state(shop: Shop) -> InspectionState:
+    """The panel as it opens: nothing read yet, and accepted is what the shop's file says."""
+    accepted = shop.accepted
+    return InspectionState(
+        sweep_tolerance_deg=accepted.sweep_deg, rise_tolerance_mm=accepted.rise_mm, rock_tolerance_mm=accepted.rock_mm
+    )
 
 
 @dataclass(frozen=True)
@@ -67,8 +82,7 @@ def inspection_readout(shop: Shop, state: InspectionState) -> InspectionReadout:
     readings, refused = _readings(state)
     try:
         found = inspect(recipe, readings)
-        tolerance = Tolerance(state.sweep_tolerance_deg, state.rise_tolerance_mm, state.rock_tolerance_mm)
-        return InspectionReadout(recipe, found, advice(found, order, tolerance), wanted, refused, "")
+        return InspectionReadout(recipe, found, advice(found, order, state.tolerance(shop)), wanted, refused, "")
     except BendError as refusal:
         return InspectionReadout(recipe, None, None, wanted, refused, str(refusal))
 

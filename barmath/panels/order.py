@@ -122,6 +122,7 @@ class OrderPanel(Shell):
             self.state.unit,
             PLANS[self.state.plan],
             bar.springback_words(self.state.unit),
+            self.shop.accepted,
         )
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 

@@ -12,6 +12,7 @@ from barmath.lengths import checked_unit, length_text
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.stock import Tube
+from barmath.shop.tolerance import USUAL, Tolerance
 from barmath.shop.tooling import Die, springback_from_tube
 
 RADIUS_ALIKE_MM = 0.05
@@ -38,6 +39,8 @@ class BenchSheet:
         The order of the bends, and which end of the tube is in the hook for each.
     springback_words : str
         Where the springback comes from, and how sure rise and backsweep are by it.
+    accepted : Tolerance
+        What the shop accepts of the finished bar.
 
     Raises
     ------
@@ -55,6 +58,7 @@ class BenchSheet:
     unit: str = passing(checked_unit, default="mm")
     holds: tuple[Hold, ...] = USUAL_HOLDS
     springback_words: str = ""
+    accepted: Tolerance = USUAL
 
     def _check_together(self) -> None:
         finished = springback_from_tube(self.tube, self.die).finished_radius_mm

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from barmath.bending.steps import HABITS, Step
-from barmath.checking.tolerance import USUAL
 from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.lengths import MM_PER_INCH, length_text
@@ -227,9 +226,9 @@ def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
 
 
 def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> list[tuple[str, list[str], str]]:
-    sides = f"L to R within {USUAL.sweep_deg:.0f}°"
+    sides = f"L to R within {sheet.accepted.sweep_deg:g}°"
     return [
-        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {_about(USUAL.rise_mm, sheet.unit)}"),
+        ("Rise", [sheet.length(shape.rise_mm) for shape in shapes], f"± {_about(sheet.accepted.rise_mm, sheet.unit)}"),
         ("Backsweep", [_angle(shape.backsweep_deg) for shape in shapes], sides),
         ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
@@ -255,4 +254,4 @@ def tube_size(tube: Tube, unit: str) -> str:
 
 
 def _about(length: float, unit: str) -> str:
-    return f"{length:.0f} mm" if unit == "mm" else length_text(length, unit)
+    return f"{length:g} mm" if unit == "mm" else length_text(length, unit)

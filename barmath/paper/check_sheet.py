@@ -6,13 +6,13 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from barmath.checking.bench_readings import KINDS, Kind, wanted_readings
-from barmath.checking.tolerance import USUAL, Tolerance
 from barmath.closed_forms.records import Recipe
 from barmath.fields import frozen, passing
 from barmath.lengths import checked_unit, length_text
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
 from barmath.shop.cautions import CHECKING, in_one
+from barmath.shop.tolerance import USUAL, Tolerance
 from barmath.space.drawing import drawing_from_recipe
 
 MARGIN_MM = 12.0

@@ -63,7 +63,7 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     sheet = _order_7(shop)
     yield "bench_sheet_order_7.pdf", partial(bench_sheet_pdf, sheet)
     yield "bench_sheet_order_7.png", partial(_bench_sheet_png, sheet)
-    checked = CheckSheet("order 7", sheet.recipe, float(sheet.tube.outside_diameter_mm))
+    checked = CheckSheet("order 7", sheet.recipe, float(sheet.tube.outside_diameter_mm), shop.accepted)
     yield "check_sheet_order_7.pdf", partial(check_sheet_pdf, checked)
     fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), CROSSBAR)
     yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
@@ -150,7 +150,16 @@ def _bench_sheet_png(sheet: BenchSheet) -> bytes:
 def _order_7(shop: Shop) -> BenchSheet:
     die = shop.dies_for(shop.tubes[0])[0]
     ways = every_way(ORDER, shop.tubes[0], [die], bends_deg=[BEND_DEG])
-    return BenchSheet("order 7", ORDER, ways.recipe(0), shop.tubes[0], die, shop.bender, tuple(ways.warnings(0)))
+    return BenchSheet(
+        "order 7",
+        ORDER,
+        ways.recipe(0),
+        shop.tubes[0],
+        die,
+        shop.bender,
+        tuple(ways.warnings(0)),
+        accepted=shop.accepted,
+    )
 
 
 def _streams(pdf: bytes) -> list[bytes]:

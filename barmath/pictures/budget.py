@@ -28,7 +28,7 @@ _BARS = {
 
 def budget_figure() -> go.Figure:
     """Sweeps on the left, rise on the right: all traces, nothing in them."""
-    titles = ("Sweeps apart, deg; dashed: 95 of 100 bars keep 1 deg", "Rise apart, mm")
+    titles = ("Sweeps apart, deg; dashed: 95 of 100 bars keep it", "Rise apart, mm")
     figure = make_subplots(
         rows=1, cols=2, shared_yaxes=True, column_widths=[0.6, 0.4], horizontal_spacing=0.04, subplot_titles=titles
     )

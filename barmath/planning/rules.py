@@ -20,9 +20,6 @@ from barmath.shop.offsets import BEYOND_THE_STOP, Tools
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import MOST_SPRINGBACK
 
-TIGHTEST_IN_DIAMETERS = 4.0
-"""Die radius over tube diameter below which thin tube dimples without a mandrel: common practice, no source."""
-
 LEAST_SPARE_MM = 3.0
 """Straight or grip to spare below which an accepted error of rise leaves nothing: common practice, no source."""
 
@@ -169,7 +166,7 @@ RULES = (
     ),
     Rule(
         "tightness", "die radius over tube diameter", "",
-        lambda bar: bar.tools.die_radius_mm / bar.tube.outside_diameter_mm, lambda bar: TIGHTEST_IN_DIAMETERS,
+        lambda bar: bar.tools.die_radius_mm / bar.tube.outside_diameter_mm, lambda bar: bar.tube.tightest_in_diameters,
         AT_LEAST, WARNS,
         "tighter bends dimple without a mandrel (common practice, no source)", "try it on scrap first",
     ),

@@ -84,6 +84,22 @@ PLAUSIBLE: Mapping[str, Plausible] = {
     "die.springback_ratio": Plausible(
         "springback ratio", "", 0.0, 0.5, "less than any tube springs back", "more than any tube springs back", _RATIOS,
     ),
+    "tube.tightest_in_diameters": Plausible(
+        "tightest bend in diameters", "", 1.0, 12.0, "tighter than any tube bends", "gentler than any tube needs",
+        (_scaled(0.1),),
+    ),
+    "accepted.rise": _length("accepted rise", 0.5, 15.0, "bench reads", ("finer", "coarser")),
+    "accepted.rock": _length("accepted rocking", 0.5, 15.0, "bench reads", ("finer", "coarser")),
+    **{f"accepted.{key}_deg": Plausible(
+        f"accepted {key}", "deg", least, most, "finer than any bench reads", "coarser than any bench reads", _RADIANS)
+       for key, least, most in (("sweep", 0.1, 5.0), ("roll", 0.1, 10.0))},
+    "accepted.touch_share": Plausible(
+        "share worth a touch", "", 0.1, 1.0, "less than any builder touches", "more than all that is accepted",
+        _RATIOS[:1],
+    ),
+    "accepted.heat_deg": Plausible(
+        "closing by heat", "deg", 0.0, 3.0, "less than any heat closes", "more than any heat closes", (_scaled(0.1),),
+    ),
     "stock.longest": _length("longest stock", 300.0, 10_000.0, "tube in a rack", ("shorter", "longer")),
     "stem.width": _length("width of the stem", 15.0, 120.0, "stem", ("narrower", "wider")),
     "material.elastic_modulus_mpa": Plausible(

@@ -11,9 +11,16 @@ from barmath.closed_forms.records import check_single
 from barmath.refusal import BendError, checked, told
 from barmath.shop.bender import MEASURES, Bender
 from barmath.shop.die_calibration import NUMBERS, DieCalibration
-from barmath.shop.stock import CHROMOLY_4130, Material, Tube
+from barmath.shop.stock import CHROMOLY_4130, TIGHTEST_IN_DIAMETERS, Material, Tube
+from barmath.shop.tolerance import Tolerance
 from barmath.shop.toml_reading import TomlReader, text_from_file
 from barmath.shop.tooling import USUAL_BENDS_DEG, Die
+
+ACCEPTED = {
+    "sweep_deg": "sweep_deg", "rise": "rise_mm", "rock": "rock_mm", "roll_deg": "roll_deg",
+    "touch_share": "touch_share", "heat_deg": "heat_deg",
+}  # fmt: skip
+"""Keys under [accepted] in the file, and the fields of `Tolerance` they fill."""
 
 
 @dataclass(frozen=True)
@@ -28,6 +35,7 @@ class Shop:
     stock_length_mm: float = 1000.0
     stem_width_mm: float | None = None
     calibrations: tuple[DieCalibration, ...] = ()
+    accepted: Tolerance = field(default_factory=Tolerance)
 
     def calibration(self, tube: Tube, die: Die, batch: str = "") -> DieCalibration | None:
         """The last calibration of that tube on that die: of the batch where there is one, else of any."""
@@ -119,7 +127,10 @@ class _ShopReader(TomlReader):
     def shop(self) -> Shop:
         parsed = self.parsed
         self.known(
-            parsed, "", 0, {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration"}
+            parsed,
+            "",
+            0,
+            {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration", "accepted"},
         )
         materials = {CHROMOLY_4130.name: CHROMOLY_4130}
         for place, table in enumerate(self.tables(parsed, "material")):
@@ -135,7 +146,9 @@ class _ShopReader(TomlReader):
         calibrations = tuple(
             self.calibration(table, place) for place, table in enumerate(self.tables(parsed, "calibration"))
         )
-        bender, stops, stock, stem = (self.table(parsed, key) for key in ("bender", "stops", "stock", "stem"))
+        bender, stops, stock, stem, accepted = (
+            self.table(parsed, key) for key in ("bender", "stops", "stock", "stem", "accepted")
+        )
         self.known(stops, "stops", 0, {"bends_deg"})
         self.known(stock, "stock", 0, {"longest"})
         self.known(stem, "stem", 0, {"width"})
@@ -148,7 +161,19 @@ class _ShopReader(TomlReader):
             stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
             stem_width_mm=self.size(stem, "stem", "width"),
             calibrations=calibrations,
+            accepted=self.accepted(accepted),
         )
+
+    def accepted(self, table: Mapping) -> Tolerance:
+        self.known(table, "accepted", 0, set(ACCEPTED))
+        values: dict[str, Any] = {}
+        for key in table:
+            if key in ("rise", "rock"):
+                values[ACCEPTED[key]] = self.length(table, "accepted", 0, key)
+            else:
+                values[ACCEPTED[key]] = table[key]
+                self.ask("accepted", 0, key, table[key])
+        return self.made("accepted", 0, "", lambda: Tolerance(**values))
 
     def calibration(self, table: Mapping, place: int) -> DieCalibration:
         self.known(table, "calibration", place, {"die", "tube", "batch", "date", "source", *NUMBERS})
@@ -188,7 +213,7 @@ class _ShopReader(TomlReader):
         return self.made("material", place, "", lambda: Material(name=name, **values))
 
     def tube(self, table: Mapping, place: int, materials: Mapping[str, Material]) -> Tube:
-        self.known(table, "tube", place, {"name", "outside_diameter", "wall", "material"})
+        self.known(table, "tube", place, {"name", "outside_diameter", "wall", "material", "tightest_in_diameters"})
         name = self.words(table, "tube", place, "name")
         diameter = self.length(table, "tube", place, "outside_diameter")
         wall = self.length(table, "tube", place, "wall")
@@ -197,7 +222,9 @@ class _ShopReader(TomlReader):
             raise self.refusal(
                 "tube", place, "material", f"material must be one of {', '.join(materials)}, got {told(material)}"
             )
-        return self.made("tube", place, "", lambda: Tube(diameter, wall, materials[material], name))
+        tightest = table.get("tightest_in_diameters", TIGHTEST_IN_DIAMETERS)
+        self.ask("tube", place, "tightest_in_diameters", tightest)
+        return self.made("tube", place, "", lambda: Tube(diameter, wall, materials[material], name, tightest))
 
     def die(self, table: Mapping, place: int) -> Die:
         lengths = {

@@ -70,6 +70,9 @@ sources and batches give (its lower end: ASTM A519 typical values, from memory).
 THINNEST_WALL_MM = 1e-6
 """Far thinner than any tube: what is thinner still is a slip of the unit, and its section would round to nothing."""
 
+TIGHTEST_IN_DIAMETERS = 4.0
+"""Die radius over tube diameter below which thin tube dimples without a mandrel: common practice, no source."""
+
 
 def _checked_material(material: object) -> Material:
     if not isinstance(material, Material):
@@ -87,6 +90,8 @@ class Tube:
     wall_mm : number or array, from 1e-6 to half the diameter
     material : Material
     name : str
+    tightest_in_diameters : number, above 0
+        Die radius over tube diameter below which the tube dimples without a mandrel: common practice, no source.
 
     Raises
     ------
@@ -98,6 +103,9 @@ class Tube:
     wall_mm: Number = passing(checked, "tube wall", unit="mm", above=0.0, least=THINNEST_WALL_MM)
     material: Material = passing(_checked_material, default=CHROMOLY_4130)
     name: str = ""
+    tightest_in_diameters: float = passing(
+        checked_single, "tightest bend of the tube in diameters", default=TIGHTEST_IN_DIAMETERS, above=0.0
+    )
 
     def _check_together(self) -> None:
         check_shapes("the tube", self.outside_diameter_mm, self.wall_mm)

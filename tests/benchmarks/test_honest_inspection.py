@@ -15,8 +15,8 @@ from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
 from barmath.checking.goal import judged
 from barmath.checking.inspection import inspect
-from barmath.checking.tolerance import USUAL
 from barmath.checking.tweaks import LEAVE, SCRAP, TWEAK, advice, applied
+from barmath.shop.tolerance import USUAL
 
 ORDER = Order(78.0, 12.0, 780.0, controls_mm=180.0)
 RECIPE = recipe_from_order(ORDER, 91.472, 25.0)

@@ -11,9 +11,9 @@ from barmath.checking.as_bent import covariance_of_slips, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
 from barmath.checking.goal import judged
 from barmath.checking.inspection import inspect
-from barmath.checking.tolerance import USUAL, Tolerance
 from barmath.checking.tweak_words import rocking_words
 from barmath.checking.tweaks import LEAVE, NEAR, READ, SCRAP, TOUCH, TWEAK, Tweak, advice, applied
+from barmath.shop.tolerance import USUAL, Tolerance
 from barmath.space.centerline import cut_length_mm, row_from_recipe
 
 DIE = Die(88.9)

@@ -8,13 +8,12 @@ from conftest import ROOT
 from barmath.checking.as_bent import PARTS, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
 from barmath.checking.inspection import inspect
-from barmath.checking.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL
-from barmath.checking.tweak_words import HEAT_DEG
 from barmath.checking.tweaks import SCRAP, TOUCH, TWEAK, advice
 from barmath.closed_forms.forward import grips_level, shape_from_recipe
 from barmath.panels.inspection_state import InspectionState, inspection_readout
 from barmath.shop.order_seven import ORDER, order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
+from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL
 
 RECIPE = order_seven_recipe()
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
@@ -40,7 +39,7 @@ def said() -> Iterator[str]:
     assert _verdict(14.0, 14.0, 88, 88) not in (TOUCH, TWEAK, SCRAP)
     yield f"for an ordered {ORDER.backsweep_deg:.0f} are within a degree, and yet worth a touch. A rise that reads 88 for an ordered {ORDER.rise_mm:.0f} is no reason to tweak"
     yield f"A bar may rock by {USUAL.rock_mm:.0f} mm on the table, and a roll may be {USUAL.roll_deg:.0f} degrees off"
-    assert HEAT_DEG == 0.5  # "half a degree"
+    assert SHOP.accepted.heat_deg == 0.5  # "half a degree"
     yield f"More than {MOST_TWEAK_DEG:.0f} degrees in one bend, more than {MOST_TWIST_DEG:.0f} degrees of twist"
     yield from _your_turn()
 

@@ -1,4 +1,7 @@
-"""What a builder accepts of a finished bar: the one home of these bounds, for the sheets, the panels and the advice."""
+"""What a builder accepts of a finished bar: the one home of these bounds, for the sheets, the panels and the advice.
+
+A shop writes its own into its file, under [accepted].
+"""
 
 from __future__ import annotations
 
@@ -36,6 +39,15 @@ class Tolerance:
         Of both gaps on a flat table: under a riser, and under a grip.
     roll_deg : number
         Of the roll of each side. No hand turns a roll back, so a larger one is a bar to look at again.
+    touch_share : number, above 0 and at most 1
+        Share of `sweep_deg` from which a small tweak is worth while.
+    heat_deg : number, at least 0
+        By how much brazing heat may close a bend beside the joint. It is not promised.
+
+    Raises
+    ------
+    BendError
+        Where a field is not a number or lies outside its range.
 
     Examples
     --------
@@ -47,6 +59,10 @@ class Tolerance:
     rise_mm: float = passing(_checked_tolerance, "rise", unit="mm", default=3.0)
     rock_mm: float = passing(_checked_tolerance, "rock", unit="mm", default=2.0)
     roll_deg: float = passing(_checked_tolerance, "roll", unit="deg", default=3.0)
+    touch_share: float = passing(
+        checked_single, "share of the tolerance worth a touch", default=0.85, above=0.0, most=1.0
+    )
+    heat_deg: float = passing(checked_single, "closing by heat", default=0.5, unit="deg", least=0.0)
 
     @property
     def apart(self) -> Mapping[str, float]:
