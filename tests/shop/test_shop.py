@@ -141,7 +141,7 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'bends_deg = [20, 25\' '
          "(a [ is not closed)"),
         (SMALL.replace("wall", "wal"), 6,
-         "'wal' is not known here: use material, name, outside_diameter, wall"),
+         "'wal' is not known here: use material, name, outside_diameter, tightest_in_diameters, wall"),
         ("colour = 3\n" + SMALL, 1,
          "'colour' is not known here: use bender, calibration, die, material, name, stem, stock, stops, tube"),
         (SMALL + "[bender]\nspeed = 3\n", AFTER_SMALL + 1,
