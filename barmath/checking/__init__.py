@@ -19,9 +19,9 @@ from barmath.checking.bench_readings import (
     wanted_readings,
 )
 from barmath.checking.inspection import Estimate, Inspection, inspect
-from barmath.checking.tolerance import Tolerance
 from barmath.checking.tweak_words import rocking_words
 from barmath.checking.tweaks import LEAVE, NEAR, SCRAP, TOUCH, TWEAK, Advice, Tweak, advice, applied
+from barmath.shop.tolerance import Tolerance
 
 __all__ = [
     "BY_KEY",
