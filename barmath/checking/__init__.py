@@ -21,7 +21,6 @@ from barmath.checking.bench_readings import (
 from barmath.checking.inspection import Estimate, Inspection, inspect
 from barmath.checking.tweak_words import rocking_words
 from barmath.checking.tweaks import LEAVE, NEAR, SCRAP, TOUCH, TWEAK, Advice, Tweak, advice, applied
-from barmath.shop.tolerance import Tolerance
 
 __all__ = [
     "BY_KEY",
@@ -43,7 +42,6 @@ __all__ = [
     "Inspection",
     "Kind",
     "Reading",
-    "Tolerance",
     "Tweak",
     "advice",
     "applied",

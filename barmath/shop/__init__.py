@@ -27,6 +27,7 @@ from barmath.shop.order_seven import BEND_DEG, CROSSBAR, DIE, ORDER, TUBE, order
 from barmath.shop.orders import NamedOrder, orders_from_file, orders_from_toml
 from barmath.shop.shop_file import Shop, shop_from_file, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, PSI, Material, Tube
+from barmath.shop.tolerance import Tolerance
 from barmath.shop.tooling import Die, Springback, check_die_takes_tube, springback_from_tube
 
 __all__ = [
@@ -51,6 +52,7 @@ __all__ = [
     "Shop",
     "Springback",
     "StemFit",
+    "Tolerance",
     "Tube",
     "bench_marks_mm",
     "bend_from_stop_deg",
