@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from barmath.panels.budget_state import BudgetState, budget_html, budget_readout, sensitivities_html
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import beside, column, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
 from barmath.saving import real_path
 from barmath.shop.shop_file import Shop, shop_from_file
 
 
-class BudgetPanel(Shell):
+class BudgetPanel(FormPanel):
     """What stop, angle finder and marks set the two sides apart.
 
     Attributes
@@ -26,6 +26,8 @@ class BudgetPanel(Shell):
         What is shown now.
     """
 
+    state: BudgetState
+
     def __init__(self, shop: Shop, state: BudgetState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or BudgetState(die=shop.dies[0].name)
@@ -34,13 +36,14 @@ class BudgetPanel(Shell):
         self.stop = NumberRow("Stop off by", s.stop_deg, 0.0, 2.0, 0.1, length=False)
         self.finder = NumberRow("Angle finder", s.finder_deg, 0.0, 2.0, 0.1, length=False)
         self.mark = NumberRow("Marks", s.mark_mm, 0.0, 5.0, 0.1)
-        self.die, die_row = choice_row("Die", [(die.name, die.name) for die in shop.dies], s.die, self._changed)
+        self.die, die_row = choice_row("Die", [(die.name, die.name) for die in shop.dies], s.die)
         self.bend = NumberRow("Bend", s.bend_deg, 10.0, 50.0, 0.5, length=False)
         self.rise = NumberRow("Rise", s.rise_mm, 20.0, 160.0, 1.0)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
-        self.rows = (self.stop, self.finder, self.mark, self.bend, self.rise, self.backsweep)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
+        self.bind(
+            die=self.die, bend_deg=self.bend, rise_mm=self.rise, backsweep_deg=self.backsweep, stop_deg=self.stop,
+            finder_deg=self.finder, mark_mm=self.mark,
+        )  # fmt: skip
         self.most, self.slopes = widgets.HTML(), widgets.HTML()
         controls = column(
             "Off from bend to bend (standard deviation)", self.stop.widget, self.finder.widget, self.mark.widget,
@@ -58,22 +61,7 @@ class BudgetPanel(Shell):
         with self.figure.batch_update():
             update_budget_figure(self.figure, readout.budget, within)
         self.most.value, self.slopes.value = budget_html(readout.budget, within), sensitivities_html(readout.recipe)
-        warnings = (*(row.refused for row in self.rows if row.refused), *readout.warnings)
-        self.say(readout.good, warnings, readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        self.state = replace(
-            self.state,
-            die=self.die.value,
-            bend_deg=self.bend.value,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            stop_deg=self.stop.value,
-            finder_deg=self.finder.value,
-            mark_mm=self.mark.value,
-        )
-        self.refresh()
+        self.say(readout.good, readout.warnings, readout.refusal)
 
 
 def budget_panel(shop_file: str | Path) -> widgets.VBox:

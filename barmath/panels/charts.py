@@ -61,7 +61,7 @@ class ChartsPanel(Shell):
     def refresh(self) -> None:
         """Draw the preview again."""
         self.preview.value = self._page("A4").png(90)
-        self.say(warnings=[row.refused for row in self.rows if row.refused])
+        self.say()
 
     def _page(self, size: str) -> Page:
         if self.kind.value == RISES:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -12,12 +12,13 @@ from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import Crossbar, crossbar, level_and_square
 from barmath.lengths import in_unit, length_text
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, table
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import beside, column, kept, responsive
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
 from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
@@ -98,7 +99,7 @@ def crossbar_html(readout: CrossbarReadout, state: CrossbarState) -> str:
     )  # fmt: skip
 
 
-class CrossbarPanel(Shell):
+class CrossbarPanel(FormPanel):
     """A crossbar between the risers of a bar, with its wrap template and the full-size drawing of the bar.
 
     Attributes
@@ -112,6 +113,8 @@ class CrossbarPanel(Shell):
     fits = "Fits"
     refused = "Cannot be fitted"
 
+    state: CrossbarState
+
     def __init__(self, shop: Shop, state: CrossbarState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or CrossbarState()
@@ -122,16 +125,18 @@ class CrossbarPanel(Shell):
             sheets_folder, self.full_size_drawing, "the full-size drawing", "order 7 full size", pages
         )
         s = self.state
-        self.ordered = OrderedBarRows(shop, s.bar, self._changed)
-        self.place, place_row = choice_row("Crossbar", [AT_MARKS, AT_HEIGHT], s.place, self._changed)
+        self.ordered = OrderedBarRows(shop, s.bar)
+        self.place, place_row = choice_row("Crossbar", [AT_MARKS, AT_HEIGHT], s.place)
         self.height = NumberRow("Height", s.height_mm, 5.0, 170.0, 1.0)
         self.diameter = NumberRow("Its diameter", s.branch_diameter_mm, 5.0, 30.0, 0.5)
         self.wall = NumberRow("Its wall", s.branch_wall_mm, 0.5, 3.0, 0.1)
         self.allowance = NumberRow("To file", s.allowance_mm, 0.0, 5.0, 0.5)
-        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.rows = (self.height, self.diameter, self.wall, self.allowance)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
+        self.bind(
+            bar=self.ordered, place=self.place, height_mm=self.height, branch_diameter_mm=self.diameter,
+            branch_wall_mm=self.wall, allowance_mm=self.allowance, unit=self.unit,
+        )  # fmt: skip
         self.said = widgets.HTML()
         controls = column(
             "The bar", *self.ordered.widgets, "Its crossbar", place_row, *(row.widget for row in self.rows), unit_row,
@@ -170,24 +175,7 @@ class CrossbarPanel(Shell):
             good = f"cut {length}, joint angle {readout.bar.angle_deg:.1f} deg, {readout.bar.mass_g:.0f} g"
         self.said.value = crossbar_html(readout, self.state)
         watch = readout.bar.warnings() if readout.bar else ()
-        refused = [*self.ordered.refused(), *(row.refused for row in self.rows if row.refused)]
-        self.say(good, [*refused, *watch], readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        for row in self.rows:
-            row.unit = self.unit.value
-        self.state = replace(
-            self.state,
-            bar=self.ordered.read(self.unit.value),
-            place=self.place.value,
-            height_mm=self.height.value,
-            branch_diameter_mm=self.diameter.value,
-            branch_wall_mm=self.wall.value,
-            allowance_mm=self.allowance.value,
-            unit=self.unit.value,
-        )
-        self.refresh()
+        self.say(good, watch, readout.refusal)
 
 
 def crossbar_panel(shop_file: str | Path) -> widgets.VBox:

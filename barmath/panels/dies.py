@@ -2,24 +2,26 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow
+from barmath.panels.form import FormPanel, Joined
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import beside, column, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
 from barmath.saving import real_path
 from barmath.shop.orders import orders_from_file
 from barmath.shop.shop_file import Shop, shop_from_file
 
 
-class WindowsPanel(Shell):
+class WindowsPanel(FormPanel):
     """Rise windows of the shop's dies and of one typed in, and what fills the half width."""
+
+    state: WindowsState
 
     def __init__(self, shop: Shop, state: WindowsState | None = None) -> None:
         super().__init__()
@@ -32,9 +34,10 @@ class WindowsPanel(Shell):
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
         self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
         self.controls = NumberRow("Room for controls", s.controls_mm, 0.0, 300.0, 5.0)
-        self.rows = (self.radius, self.bend, self.rise, self.backsweep, self.width, self.controls)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
+        self.bind(
+            radius_mm=self.radius, bend_deg=self.bend, rise_mm=self.rise, backsweep_deg=self.backsweep,
+            width_mm=self.width, controls_mm=self.controls,
+        )  # fmt: skip
         self.said = widgets.HTML()
         controls = column(
             "The die tried, and the bend", self.radius.widget, self.bend.widget, "The order", self.rise.widget,
@@ -53,24 +56,13 @@ class WindowsPanel(Shell):
                     readout.halves, readout.controls_begin_mm,
                 )  # fmt: skip
         self.said.value = bullets(readout.sentences)
-        self.say(warnings=[row.refused for row in self.rows if row.refused], refusal=readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        self.state = replace(
-            self.state,
-            radius_mm=self.radius.value,
-            bend_deg=self.bend.value,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            controls_mm=self.controls.value,
-        )
-        self.refresh()
+        self.say(refusal=readout.refusal)
 
 
-class ChoicePanel(Shell):
+class ChoicePanel(FormPanel):
     """What a die costs the tube, and which of a shop's orders it would make."""
+
+    state: ChoiceState
 
     def __init__(self, shop: Shop, orders_file: str | Path, state: ChoiceState | None = None) -> None:
         super().__init__()
@@ -84,10 +76,13 @@ class ChoicePanel(Shell):
             die.name: widgets.Checkbox(die.name in self.state.owned, description=die.name, indent=False)
             for die in shop.dies
         }
-        for row in (self.radius, self.least):
-            row.observe(self._changed, ["value", "refused"])
-        for box in self.boxes.values():
-            box.observe(self._changed, "value")
+        names = tuple(self.boxes)
+        owned = Joined(
+            list(self.boxes.values()),
+            lambda ticked: tuple(name for name, tick in zip(names, ticked, strict=True) if tick),
+            lambda owned: [name in owned for name in names],
+        )
+        self.bind(radius_mm=self.radius, least_straight_mm=self.least, owned=owned)
         self.said = widgets.HTML()
         controls = column(
             "The die thought of", self.radius.widget, self.least.widget, "Dies the shop has", *self.boxes.values(),
@@ -107,13 +102,7 @@ class ChoicePanel(Shell):
                     tube.material.elongation_percent, readout.choice, readout.owned, self.state.radius_mm,
                 )  # fmt: skip
         self.said.value = bullets(readout.sentences)
-        self.say(warnings=[row.refused for row in (self.radius, self.least) if row.refused], refusal=readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        owned = tuple(name for name, box in self.boxes.items() if box.value)
-        self.state = ChoiceState(self.radius.value, self.least.value, owned)
-        self.refresh()
+        self.say(refusal=readout.refusal)
 
 
 def windows_panel(shop_file: str | Path) -> widgets.VBox:

@@ -67,6 +67,19 @@ class Entry(traitlets.HasTraits):
         (self.row.add_class if self.refused else self.row.remove_class)("barmath-refused")
 
 
+class TypedRow(Entry):
+    """An entry whose `value` is the text itself, whether it is refused or not."""
+
+    @property
+    def value(self) -> str:
+        """What is typed."""
+        return self.box.value
+
+    @value.setter
+    def value(self, text: str) -> None:
+        self.box.value = text
+
+
 class NumberRow(Entry):
     """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
 
@@ -185,11 +198,12 @@ class NumberRow(Entry):
 
 
 def choice_row(
-    label: str, options: list, value: object, on_change: Callable[[dict], None]
+    label: str, options: list, value: object, on_change: Callable[[dict], None] | None = None
 ) -> tuple[widgets.Dropdown, widgets.HBox]:
     """A labelled dropdown as wide as a `NumberRow`, and the row that holds it."""
     chooser = widgets.Dropdown(options=options, value=value, layout=widgets.Layout(flex="1 1 120px", min_width="100px"))
-    chooser.observe(on_change, "value")
+    if on_change is not None:
+        chooser.observe(on_change, "value")
     return chooser, labelled_row(label, chooser)
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
 from html import escape
 from pathlib import Path
 
@@ -12,6 +10,7 @@ import ipywidgets as widgets
 from barmath.checking.bench_readings import KINDS, Kind
 from barmath.lengths import MM_PER_INCH, in_unit
 from barmath.panels.entry import Entry, NumberRow, button, choice_row, labelled_row
+from barmath.panels.form import FormPanel, Joined
 from barmath.panels.inspection_state import (
     InspectionState,
     drawings,
@@ -25,7 +24,7 @@ from barmath.panels.live import LiveFigure
 from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
+from barmath.panels.shell import beside, column, guarded, kept, message_html, responsive
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
 from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
@@ -39,7 +38,7 @@ NOTHING_YET = (
 )
 
 
-class InspectionPanel(Shell):
+class InspectionPanel(FormPanel):
     """Readings of a finished bar, the angles they point to, and the advice.
 
     Attributes
@@ -52,6 +51,8 @@ class InspectionPanel(Shell):
 
     refused, fits = "No advice yet", "Advice"
 
+    state: InspectionState
+
     def __init__(self, shop: Shop, state: InspectionState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or first_state(shop)
@@ -62,21 +63,24 @@ class InspectionPanel(Shell):
 
     def _build(self) -> None:
         s = self.state
-        self.ordered = OrderedBarRows(self.shop, s.bar, self._changed)
+        self.ordered = OrderedBarRows(self.shop, s.bar)
         self.sweep_tolerance = NumberRow("Sweeps within", s.sweep_tolerance_deg, 0.1, 5.0, 0.1, length=False)
         self.rise_tolerance = NumberRow("Rise within", s.rise_tolerance_mm, 0.5, 15.0, 0.5)
         self.rock_tolerance = NumberRow("Rocking within", s.rock_tolerance_mm, 0.5, 15.0, 0.5)
         self.tolerances = (self.sweep_tolerance, self.rise_tolerance, self.rock_tolerance)
-        for row in self.tolerances:
-            row.observe(self._changed, ["value", "refused"])
-        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.readings, self.wanted, self.how, rows = [], [], [], []
         for kind, text in zip(KINDS, s.typed, strict=True):
-            reading, wanted, how, row = _reading_row(kind, text, self._changed)
+            reading, wanted, how, row = _reading_row(kind, text)
             self.readings.append(reading)
             self.wanted.append(wanted)
             self.how.append(how)
             rows.append(row)
+        self.bind(
+            bar=self.ordered, sweep_tolerance_deg=self.sweep_tolerance, rise_tolerance_mm=self.rise_tolerance,
+            rock_tolerance_mm=self.rock_tolerance, typed=Joined([reading.box for reading in self.readings]),
+            unit=self.unit,
+        )  # fmt: skip
         self.clear = button("Clear all readings", self._cleared)
         self.fit = widgets.HTML()
         leave_out = (
@@ -113,26 +117,14 @@ class InspectionPanel(Shell):
             wanted.value = "" if value is None else f"<span>wanted {shown(kind, value, self.state.unit)}</span>"
             reading.refused = readout.refused.get(kind.key, "")
         self.fit.value = "" if self.refused_entries() else fit_html(readout, self.state)
-        typed = [*self.ordered.refused(), *(row.refused for row in self.tolerances if row.refused)]
-        if readout.recipe is not None and not typed and not any(text.strip() for text in self.state.typed):
+        if (
+            readout.recipe is not None
+            and not self.refused_entries()
+            and not any(text.strip() for text in self.state.typed)
+        ):
             self.message.value = f'<div role="status">{message_html(NOTHING_YET, "warn", "No readings yet")}</div>'
             return
-        self.say(verdict_words(readout), [*typed, *readout.refused.values()], readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        for row in self.tolerances:
-            row.unit = self.unit.value
-        self.state = replace(
-            self.state,
-            bar=self.ordered.read(self.unit.value),
-            typed=tuple(reading.box.value for reading in self.readings),
-            sweep_tolerance_deg=self.sweep_tolerance.value,
-            rise_tolerance_mm=self.rise_tolerance.value,
-            rock_tolerance_mm=self.rock_tolerance.value,
-            unit=self.unit.value,
-        )
-        self.refresh()
+        self.say(verdict_words(readout), list(readout.refused.values()), readout.refusal)
 
     @guarded
     def _cleared(self, _: object) -> None:
@@ -140,11 +132,8 @@ class InspectionPanel(Shell):
             reading.box.value = ""
 
 
-def _reading_row(
-    kind: Kind, text: str, changed: Callable[[dict], None]
-) -> tuple[Entry, widgets.HTML, widgets.HTML, widgets.VBox]:
+def _reading_row(kind: Kind, text: str) -> tuple[Entry, widgets.HTML, widgets.HTML, widgets.VBox]:
     box = widgets.Text(value=text, continuous_update=False, layout=widgets.Layout(width="96px"))
-    box.observe(changed, "value")
     wanted = widgets.HTML(layout=widgets.Layout(flex="1 1 90px"))
     row = labelled_row(kind.name, box, wanted, label_width="160px")
     how = widgets.HTML()

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 from plotly.callbacks import InputDeviceState, Points
 
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_state import (
@@ -21,7 +21,7 @@ from barmath.panels.map_state import (
     recipe_html,
 )
 from barmath.panels.markup import paragraph
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import beside, column, guarded, kept, responsive
 from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
 from barmath.pictures.views import update_views
 from barmath.planning.map_picture import LINES
@@ -30,7 +30,7 @@ from barmath.saving import real_path
 from barmath.shop.shop_file import Shop, shop_from_file
 
 
-class MapPanel(Shell):
+class MapPanel(FormPanel):
     """The design space of a die as a map, and one bar of it.
 
     Attributes
@@ -40,12 +40,13 @@ class MapPanel(Shell):
         What is shown now.
     """
 
+    state: MapState
+
     def __init__(self, shop: Shop, state: MapState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or MapState(die=shop.dies[0].name)
         self.figure = LiveFigure(map_figure())
         self._drawn: object = None
-        self._busy = False
         self._build()
         for trace in self.figure.select_traces(lambda trace: trace.name in BARS):
             trace.on_click(self._clicked)
@@ -55,10 +56,10 @@ class MapPanel(Shell):
         s, shop = self.state, self.shop
         dies = [(name, name) for name in (*(die.name for die in shop.dies), OWN_DIE)]
         stops = [("the bend that spares both", EVEN_BEND), *((f"{bend:g} deg", bend) for bend in shop.stop_bends_deg)]
-        self.die, die_row = choice_row("Die", dies, s.die, self._changed)
+        self.die, die_row = choice_row("Die", dies, s.die)
         self.radius = NumberRow("Its radius", s.radius_mm, 8.0, 250.0, 1.0)
-        self.bend, bend_row = choice_row("Bend", stops, s.bend_deg, self._changed)
-        self.axes, axes_row = choice_row("Map of", [(name, name) for name in AXES], s.axes, self._changed)
+        self.bend, bend_row = choice_row("Bend", stops, s.bend_deg)
+        self.axes, axes_row = choice_row("Map of", [(name, name) for name in AXES], s.axes)
         self.stance, stance_row = choice_row(
             "Stance", [(name, name) for name in (UPRIGHT, LEVEL)], s.stance, self._changed
         )
@@ -73,9 +74,11 @@ class MapPanel(Shell):
             for quantity in QUANTITIES.values()
         }  # fmt: skip
         self.controls = NumberRow("Room for controls", s.controls_mm, 0.0, 300.0, 5.0)
-        self.rows = (self.radius, *self.quantities.values(), self.controls)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
+        self.bind(
+            die=self.die, radius_mm=self.radius, bend_deg=self.bend, axes=self.axes, stance=self.stance,
+            lines=self.lines, controls_mm=self.controls,
+            **{quantity.field: self.quantities[name] for name, quantity in QUANTITIES.items()},
+        )  # fmt: skip
         self.told, self.recipe = widgets.HTML(), widgets.HTML()
         controls = column(
             die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
@@ -100,36 +103,16 @@ class MapPanel(Shell):
         self.stance.disabled = self.state.told_stance != self.state.stance
         self.recipe.value = recipe_html(bar)
         self.told.value = paragraph(f"Of this map: {'; '.join(readout.sentences)}.") if readout.sentences else ""
-        self.say(readout.good, (*(row.refused for row in self.rows if row.refused), *readout.warnings), readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        if self._busy:
-            return
-        self.state = replace(
-            self.state,
-            die=self.die.value,
-            radius_mm=self.radius.value,
-            bend_deg=self.bend.value,
-            axes=self.axes.value,
-            stance=self.stance.value,
-            lines=self.lines.value,
-            controls_mm=self.controls.value,
-            **{quantity.field: self.quantities[name].value for name, quantity in QUANTITIES.items()},
-        )
-        self.refresh()
+        self.say(readout.good, readout.warnings, readout.refusal)
 
     @guarded
     def _clicked(self, _: object, points: Points, __: InputDeviceState) -> None:
         if not points.xs:
             return
-        self._busy = True
-        try:
+        with self.writing():
             for quantity, value in ((self.state.across, points.xs[0]), (self.state.up, points.ys[0])):
                 self.quantities[quantity.name].value = round(float(value), 3)
-        finally:
-            self._busy = False
-        self._changed({})
+        self.become(self.read())
 
 
 def map_panel(shop_file: str | Path) -> widgets.VBox:

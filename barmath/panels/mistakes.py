@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -11,9 +11,10 @@ from barmath.bending.holds import USUAL_HOLDS, bend_name
 from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake
 from barmath.closed_forms.records import Recipe
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, paragraph, table
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import beside, column, kept, responsive
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.saving import real_path
@@ -93,29 +94,33 @@ def _measures(outcome: Outcome) -> tuple:
     return sides.rise_mm, sides.backsweep_deg, sides.upsweep_deg, sides.half_width_mm
 
 
-class MistakePanel(Shell):
+class MistakePanel(FormPanel):
     """One mistake at a time."""
 
     cautions = CHECKING
 
     refused = "Nothing to go wrong here"
 
+    state: MistakeState
+
     def __init__(self, shop: Shop, state: MistakeState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or MistakeState()
         self.figure = LiveFigure(mistake_figure())
         s = self.state
-        self.title, title_row = choice_row("Mistake", list(TITLES), s.title, self._changed)
+        self.title, title_row = choice_row("Mistake", list(TITLES), s.title)
         steps = [(f"{step + 1}. {bend_name(hold.number)}", step) for step, hold in enumerate(USUAL_HOLDS)]
-        self.step, step_row = choice_row("Made at", steps, s.step, self._changed)
+        self.step, step_row = choice_row("Made at", steps, s.step)
         self.inner = NumberRow("Inner bends", s.inner_bend_deg, 10.0, 60.0, 0.5, length=False)
         self.outer = NumberRow("Outer bends", s.outer_bend_deg, 10.0, 60.0, 0.5, length=False)
         self.roll = NumberRow("Roll", s.roll_deg, -80.0, 80.0, 0.5, length=False)
         self.straight = NumberRow("Riser straight", s.straight_mm, 40.0, 200.0, 1.0)
         self.slack = NumberRow("Slack", s.slack_deg, 0.0, 15.0, 0.5, length=False)
         self.rows = (self.inner, self.outer, self.roll, self.straight, self.slack)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
+        self.bind(
+            title=self.title, step=self.step, inner_bend_deg=self.inner, outer_bend_deg=self.outer,
+            roll_deg=self.roll, straight_mm=self.straight, slack_deg=self.slack,
+        )  # fmt: skip
         self.said = widgets.HTML()
         controls = column(title_row, step_row, *(row.widget for row in self.rows), self.message)
         self.fill(beside(controls, responsive(self.figure), self.said))
@@ -132,21 +137,7 @@ class MistakePanel(Shell):
         with self.figure.batch_update():
             update_mistake(self.figure, meant, came_out)
         self.said.value = mistake_html(readout, self.state)
-        self.say(warnings=[row.refused for row in self.rows if row.refused], refusal=readout.refusal)
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        self.state = replace(
-            self.state,
-            title=self.title.value,
-            step=self.step.value,
-            inner_bend_deg=self.inner.value,
-            outer_bend_deg=self.outer.value,
-            roll_deg=self.roll.value,
-            straight_mm=self.straight.value,
-            slack_deg=self.slack.value,
-        )
-        self.refresh()
+        self.say(refusal=readout.refusal)
 
 
 def mistake_panel(shop_file: str | Path) -> widgets.VBox:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
 
 from barmath.bending.plans import PLANS
 from barmath.panels.entry import button, choice_row
+from barmath.panels.form import FormPanel, chosen
 from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
     WAYS_HEAD,
@@ -25,7 +25,7 @@ from barmath.panels.order_state import (
 )
 from barmath.panels.ordered_bar import OrderRows
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive
+from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
@@ -41,7 +41,7 @@ BEST_DIE, BEST_STOP = "", 0.0
 WAYS_TITLE = "Every way this shop can make it, best first"
 
 
-class OrderPanel(Shell):
+class OrderPanel(FormPanel):
     """The panel of the main job.
 
     Parameters
@@ -62,6 +62,7 @@ class OrderPanel(Shell):
         What is shown now; `readout.bar` is the bar, or None.
     """
 
+    state: OrderState
     cautions = (*BENDING, SCREEN, PLUGS)
 
     def __init__(
@@ -74,20 +75,19 @@ class OrderPanel(Shell):
         self.shop_refusal = ""
         self._read_shop()
         self.figure = LiveFigure(empty_figure())
-        self._busy = False
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet", "order 7")
         self._build()
         self.refresh()
 
     def _build(self) -> None:
         s = self.state
-        self.ordered = OrderRows(s, self._changed)
-        self.tube, tube_row = choice_row("Tube", [], None, self._changed)
-        self.die, die_row = choice_row("Die", [], None, self._changed)
-        self.stop, stop_row = choice_row("Stop setting", [], None, self._changed)
+        self.ordered = OrderRows(s)
+        self.tube, tube_row = choice_row("Tube", [], None)
+        self.die, die_row = choice_row("Die", [], None)
+        self.stop, stop_row = choice_row("Stop setting", [], None)
         plans = [(name, name) for name in PLANS]
-        self.plan, plan_row = choice_row("Order of bends", plans, s.plan, self._changed)
-        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.plan, plan_row = choice_row("Order of bends", plans, s.plan)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.reread = button("Read the shop's file again", self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
@@ -97,6 +97,10 @@ class OrderPanel(Shell):
             self.ways_box.add_class(mark)
         self.recipe, self.steps = widgets.HTML(), widgets.HTML()
         self._offer_shop()
+        self.bind(
+            **self.ordered.parts, tube=chosen(self.tube, "", None), die=chosen(self.die, None, BEST_DIE),
+            bend_deg=chosen(self.stop, None, BEST_STOP), unit=self.unit, plan=self.plan,
+        )  # fmt: skip
         controls = column(
             "The order", *self.ordered.widgets, "This shop", tube_row, die_row, stop_row, plan_row, unit_row,
             self.reread, self.ways_box,
@@ -141,48 +145,24 @@ class OrderPanel(Shell):
         self._show_ways()
         self.recipe.value = recipe_html(self.readout, unit)
         self.steps.value = steps_html(self.readout)
-        typed = self.ordered.refused()
         kept = (f"{self.shop_refusal}. What was read before stays in use",) if self.shop_refusal and self.shop else ()
-        self.say(self.readout.good, (*kept, *typed, *(bar.warnings if bar else ())), self.readout.refusal)
+        self.say(self.readout.good, (*kept, *(bar.warnings if bar else ())), self.readout.refusal)
         return self.readout
 
-    @guarded
-    def _changed(self, _: dict) -> None:
-        if self._busy:
-            return
-        self.state = replace(
-            self.state,
-            **self.ordered.values(),
-            tube=self.tube.value or "",
-            die=self.die.value or None,
-            bend_deg=self.stop.value or None,
-            unit=self.unit.value,
-            plan=self.plan.value,
-        )
-        self._busy = True
-        try:
-            self.ordered.show_in(self.state.unit)
-        finally:
-            self._busy = False
-        self.refresh()
-
-    @guarded
+    @heard
     def _picked(self, change: dict) -> None:
-        if self._busy or change["new"] is None or self.readout.ways is None:
+        if change["new"] is None or self.readout.ways is None:
             return
         ways, row = self.readout.ways, change["new"]
-        self._busy = True
-        try:
+        with self.writing():
             self.die.value, self.stop.value = ways.die(row).name, float(ways.bend_deg[row])
-        finally:
-            self._busy = False
-        self._changed({})
+        self.become(self.read())
 
     @guarded
     def _reread(self, _: object) -> None:
         self._read_shop()
         self._offer_shop()
-        self._changed({})
+        self.become(self.read())
 
     def _read_shop(self) -> None:
         try:
@@ -194,27 +174,21 @@ class OrderPanel(Shell):
         # the shop's tubes, dies and stops as choices; what was chosen stays where it still is there
         if self.shop is None:
             return
-        self._busy = True
-        try:
+        with self.writing():
             _offer(self.tube, [(tube.name, tube.name) for tube in self.shop.tubes], self.state.tube)
             dies = [(die.name, die.name) for die in self.shop.dies]
             _offer(self.die, [("the best", BEST_DIE), *dies], self.state.die)
             stops = [(f"{bend:.1f} deg", float(bend)) for bend in self.shop.stop_bends_deg]
             _offer(self.stop, [("the best", BEST_STOP), *stops], self.state.bend_deg)
-        finally:
-            self._busy = False
 
     def _show_ways(self) -> None:
-        self._busy = True
-        try:
+        with self.writing():
             ways = self.readout.ways
             labels = way_labels(ways, self.state.unit) if ways is not None else []
             options = [(label, row) for row, label in enumerate(labels)]
             if tuple(options) != tuple(self.ways.options):
                 self.ways.options = options
             self.ways.value = self.readout.row
-        finally:
-            self._busy = False
 
 
 def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:

@@ -13,7 +13,7 @@ from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
 from barmath.glossary.sketch import Sketch
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.markup import bullets, heading, paragraph
-from barmath.panels.shell import Shell, guarded, kept, settled
+from barmath.panels.shell import Shell, guarded, heard, kept, settled
 from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of, exercise, seed_from_text
 from barmath.practice.exercise import Exercise, Question, check, worked
@@ -40,7 +40,6 @@ class PracticePanel(Shell):
     def __init__(self, folder: str | Path, seed: int | None = None) -> None:
         super().__init__()
         self.folder = Path(folder)
-        self._busy = False
         names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
         self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._renew)
         start = random.randrange(LARGEST_SEED) if seed is None else seed
@@ -65,11 +64,8 @@ class PracticePanel(Shell):
         done = progress_from_file(self.path)
         code = code_from_text(self.seed.value)
         if code:
-            self._busy = True
-            try:
+            with self.writing():
                 self.kind.value = code[0]
-            finally:
-                self._busy = False
             level, seed = code[1:]
         else:
             level, seed = level_after(done, self.kind.value), seed_from_text(self.seed.value)
@@ -141,16 +137,11 @@ class PracticePanel(Shell):
         self._begin()
 
     def _set_seed(self, seed: int) -> None:
-        self._busy = True
-        try:
+        with self.writing():
             self.seed.value = str(seed)
-        finally:
-            self._busy = False
 
-    @guarded
+    @heard
     def _renew(self, change: dict) -> None:
-        if self._busy:
-            return
         if self.refused_entries():
             self.say()
             return

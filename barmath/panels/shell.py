@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Callable, Hashable, Iterator
+from contextlib import contextmanager
 from functools import wraps
 from html import escape
 
@@ -45,6 +46,7 @@ class Shell:
 
     def __init__(self) -> None:
         self.lock = threading.RLock()
+        self._writes = False
         self.message = widgets.HTML()
         self.within: Shell | None = None
         self.box = PanelBox([PageCare()], layout=widgets.Layout(width="100%"))
@@ -58,6 +60,16 @@ class Shell:
         for part in parts_of(self.box):
             if isinstance(part, PanelBox) and part.shell is not None and part.shell is not self:
                 part.shell.within = self
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """While this runs, the panel itself writes into its controls: what is `heard` of them is no change."""
+        with self.lock:
+            before, self._writes = self._writes, True
+            try:
+                yield
+            finally:
+                self._writes = before
 
     def refused_entries(self) -> list[Entry]:
         """What is typed in the panel and was not taken."""
@@ -120,6 +132,17 @@ def guarded(method: Callable) -> Callable:
             except Exception as fault:
                 self.say_fault(fault)
                 raise
+
+    return run
+
+
+def heard(method: Callable) -> Callable:
+    """A `guarded` callback that does nothing where the panel itself has written into the control."""
+
+    @guarded
+    @wraps(method)
+    def run(self: Shell, *args: object) -> object:
+        return None if self._writes else method(self, *args)
 
     return run
 

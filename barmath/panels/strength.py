@@ -11,9 +11,10 @@ from barmath.closed_forms.inverse import recipe_from_order
 from barmath.crossbars.crossbar import crossbar
 from barmath.lengths import length_text
 from barmath.panels.entry import NumberRow, choice_row
+from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, paragraph
-from barmath.panels.shell import Shell, beside, column, guarded, kept, message_html, responsive
+from barmath.panels.shell import beside, column, kept, message_html, responsive
 from barmath.pictures.inches import axes_in
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.refusal import BendError
@@ -99,7 +100,7 @@ def _material(shop: Shop) -> Material:
     return shop.tubes[0].material
 
 
-class StrengthPanel(Shell):
+class StrengthPanel(FormPanel):
     """A bar under a load case.
 
     Attributes
@@ -112,6 +113,8 @@ class StrengthPanel(Shell):
 
     fits, refused = "Screened only", "Cannot be screened"
 
+    state: StrengthState
+
     def __init__(self, shop: Shop, state: StrengthState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or StrengthState(die=shop.dies[0].name)
@@ -122,18 +125,21 @@ class StrengthPanel(Shell):
         self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
         self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
         dies = [die.name for die in shop.dies]
-        self.die, die_row = choice_row("Die", dies, s.die or dies[0], self._changed)
+        self.die, die_row = choice_row("Die", dies, s.die or dies[0])
         self.diameter = NumberRow("Tube diameter", s.tube_diameter_mm, 15.0, 36.0, 0.1)
         self.wall = NumberRow("Tube wall", s.wall_mm, 0.5, 4.0, 0.05)
         self.stem = NumberRow("Stem's width", s.stem_width_mm, 20.0, 60.0, 1.0)
         self.tilt = NumberRow("Load tilted", s.tilt_deg, -90.0, 90.0, 5.0, length=False)
-        self.case, case_row = choice_row("Load", [case.name for case in LOAD_CASES], s.case, self._changed)
-        self.crossbar, crossbar_row = choice_row("Crossbar", [WITHOUT, WITH], s.crossbar, self._changed)
-        self.round, round_row = choice_row("Bends are", list(ROUND), s.out_of_round, self._changed)
-        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
+        self.case, case_row = choice_row("Load", [case.name for case in LOAD_CASES], s.case)
+        self.crossbar, crossbar_row = choice_row("Crossbar", [WITHOUT, WITH], s.crossbar)
+        self.round, round_row = choice_row("Bends are", list(ROUND), s.out_of_round)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.rows = (self.rise, self.backsweep, self.width, self.bend, self.diameter, self.wall, self.stem, self.tilt)
-        for row in self.rows:
-            row.observe(self._changed, ["value", "refused"])
+        self.bind(
+            rise_mm=self.rise, backsweep_deg=self.backsweep, width_mm=self.width, bend_deg=self.bend, die=self.die,
+            tube_diameter_mm=self.diameter, wall_mm=self.wall, stem_width_mm=self.stem, tilt_deg=self.tilt,
+            out_of_round=self.round, case=self.case, crossbar=self.crossbar, unit=self.unit,
+        )  # fmt: skip
         self.said = widgets.HTML()
         controls = column(
             "The bar", *(row.widget for row in self.rows[:6]), die_row, crossbar_row, round_row, "The test", case_row,
@@ -162,31 +168,9 @@ class StrengthPanel(Shell):
             good, watch = (valid, "") if readout.bar.elastic_holds else ("", valid)
         if not judged:
             good, watch = "", ""
-        self.say(good, [words for words in (watch, *(row.refused for row in self.rows)) if words], readout.refusal)
+        self.say(good, [watch] if watch else [], readout.refusal)
         if not judged:
             self.message.value += f'<div role="status">{message_html(valid, "unjudged", "Not judged")}</div>'
-
-    @guarded
-    def _changed(self, _: dict) -> None:
-        for row in self.rows:
-            row.unit = self.unit.value
-        self.state = replace(
-            self.state,
-            rise_mm=self.rise.value,
-            backsweep_deg=self.backsweep.value,
-            width_mm=self.width.value,
-            bend_deg=self.bend.value,
-            die=self.die.value,
-            tube_diameter_mm=self.diameter.value,
-            wall_mm=self.wall.value,
-            stem_width_mm=self.stem.value,
-            tilt_deg=self.tilt.value,
-            out_of_round=self.round.value,
-            case=self.case.value,
-            crossbar=self.crossbar.value,
-            unit=self.unit.value,
-        )
-        self.refresh()
 
 
 def strength_panel(shop_file: str | Path) -> widgets.VBox:

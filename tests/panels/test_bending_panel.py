@@ -51,7 +51,7 @@ def test_it_opens_on_the_usual_order_which_this_bender_can_do(panel):
     assert panel.readout.order.holds == USUAL_HOLDS
     assert "Can be done" in panel.message.value
     assert len(panel.readout.orders) == 384
-    assert panel.orders.options[panel.orders.value + 1][1] == panel.orders.value
+    assert panel.plan.orders.options[panel.plan.orders.value + 1][1] == panel.plan.orders.value
     assert panel.message.value.count("barmath-message") >= 1
 
 
@@ -92,15 +92,17 @@ def test_playing_moves_the_slider_with_it(panel):
 
 def test_an_order_of_the_list_is_the_plan_that_is_shown(panel):
     for place in (0, 200, 383):
-        panel.orders.value = place
+        panel.plan.orders.value = place
         holds = panel.readout.orders[place].holds
         assert panel.state.holds == holds
-        assert [(bend.value, hook.value) for bend, hook in zip(panel.bends, panel.hooks, strict=True)] == list(holds)
+        assert [
+            (bend.value, hook.value) for bend, hook in zip(panel.plan.bends, panel.plan.hooks, strict=True)
+        ] == list(holds)
         assert ("Cannot be done" in panel.message.value) == (not panel.readout.orders[place].fits)
 
 
 def test_a_plan_that_makes_a_bend_twice_says_so_and_draws_nothing(panel):
-    panel.bends[0].value = 3
+    panel.plan.bends[0].value = 3
     assert (
         "each bend must be made once, got right outer bend twice and right inner bend not at all: "
         "make the right inner bend in place of one of them"
@@ -109,7 +111,7 @@ def test_a_plan_that_makes_a_bend_twice_says_so_and_draws_nothing(panel):
     assert drawn == set()
     assert panel.figure.layout.annotations[0].text == "Nothing to draw: this plan is not possible"
     assert (panel.step.value, panel.reason.value) == ("", "")
-    panel.bends[0].value = 2
+    panel.plan.bends[0].value = 2
     assert "Can be done" in panel.message.value
     assert len(traces(panel)["tube"].x) > 100
     assert panel.figure.layout.annotations[0].text.startswith("In space:")
@@ -125,28 +127,28 @@ def test_a_plan_that_this_bender_cannot_do_is_drawn_as_one(panel):
     title = panel.figure.layout.annotations[0]
     assert title.text == "This bender cannot do this plan: the bar is drawn in red"
     assert title.font.color == BAD
-    panel.orders.value = 0  # the best one of the list
+    panel.plan.orders.value = 0  # the best one of the list
     assert "Can be done" in panel.message.value
     assert (traces(panel)["tube"].facecolor[0], traces(panel)["tube from above"].line.color) == good
 
 
 def test_asked_first_a_bend_is_hidden_until_both_guesses_are_made(panel):
-    panel.asking.value = True
+    panel.questions.asking.value = True
     assert not panel.readout.hidden  # the first bend has nothing to read
     panel.forward.click()
     assert panel.readout.hidden
     assert "0.0" not in panel.step.value
-    panel.leads.value = LEFT
+    panel.questions.leads.value = LEFT
     assert panel.readout.hidden
-    panel.shows.value = "0.0"
+    panel.questions.shows.value = "0.0"
     assert not panel.readout.hidden
     assert panel.readout.score == (2, 2)
-    assert panel.marked.value.count("Right.") == 2
+    assert panel.questions.marked.value.count("Right.") == 2
     panel.forward.click()
-    panel.leads.value, panel.shows.value = LEFT, f"{BEND_DEG:.1f}"
+    panel.questions.leads.value, panel.questions.shows.value = LEFT, f"{BEND_DEG:.1f}"
     assert panel.readout.score == (2, 4)
-    assert "you took the bend itself" in panel.marked.value
-    panel.asking.value = False
+    assert "you took the bend itself" in panel.questions.marked.value
+    panel.questions.asking.value = False
     assert panel.state.guesses == ((NO_ANSWER, NO_ANSWER),) * 4
 
 
@@ -166,13 +168,13 @@ def test_the_lesson_bar_cannot_be_made_in_the_usual_order_and_some_can(shop):
 
 
 def test_the_sheet_is_that_of_the_order_shown_and_refused_where_it_cannot_be_done(panel):
-    panel.orders.value = 0
+    panel.plan.orders.value = 0
     pdf, png = panel.bench_sheet("order 7", "A4")
     words = PdfReader(BytesIO(pdf)).pages[0].extract_text()
     for step in panel.readout.steps:
         assert step.title in words
     assert png.startswith(b"\x89PNG")
-    panel.orders.value = 383
+    panel.plan.orders.value = 383
     with pytest.raises(BendError, match="the order must be one that this bender can do, got one where step"):
         panel.bench_sheet("order 7", "A4")
 
@@ -289,7 +291,7 @@ def test_a_book_is_drawn_once_for_each_turn():
 
 
 def test_a_plan_with_either_end_in_the_hook_is_taken(panel):
-    for hook in panel.hooks:
+    for hook in panel.plan.hooks:
         hook.value = RIGHT
     assert panel.state.holds == tuple(Hold(hold.number, RIGHT) for hold in USUAL_HOLDS)
     assert FAULT not in panel.message.value
@@ -307,10 +309,10 @@ def test_every_flat_left_to_read_is_told_with_its_reading_and_what_a_degree_does
 
 
 def test_beside_each_order_stands_why_in_short(panel):
-    labels = [label.replace("\u00a0", " ") for label, _ in panel.orders.options[1:]]
+    labels = [label.replace("\u00a0", " ") for label, _ in panel.plan.orders.options[1:]]
     for label, order in zip(labels, panel.readout.orders, strict=True):
         assert label.startswith("yes") == order.fits
         assert ("spare" in label) == order.fits
     panel.ordered.rise.value = 72.0
-    usual = panel.orders.options[panel.orders.value + 1][0].replace("\u00a0", " ")
+    usual = panel.plan.orders.options[panel.plan.orders.value + 1][0].replace("\u00a0", " ")
     assert "3rd: hook -4 mm" in usual

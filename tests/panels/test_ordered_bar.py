@@ -64,15 +64,17 @@ def test_a_bar_of_the_order_panel_is_the_same_bar_where_it_is_checked(kind):
 
 def test_rows_show_a_bar_and_read_it_back():
     heard = []
-    rows = OrderedBarRows(SHOP, OrderedBar(), heard.append, controls=True)
+    rows = OrderedBarRows(SHOP, OrderedBar(), controls=True)
+    rows.watch(heard.append)
     assert rows.upsweep.slider.disabled
     rows.show(OTHER)
     assert heard
-    assert rows.read() == OTHER
+    assert rows.value == OTHER
     assert not rows.upsweep.slider.disabled
     rows.rise.box.value = "wide"
-    assert rows.refused() == [rows.rise.refused] != [""]
-    assert rows.read("in").rise_mm == 62.0
+    assert rows.rise.refused
+    rows.show_in("in")
+    assert rows.value.rise_mm == 62.0
     assert rows.rise.box.value == "2 7/16 in"
 
 
@@ -118,7 +120,7 @@ def test_the_record_looks_up_and_takes_the_bar_that_is_chosen(make):
     panel.ordered.show(OTHER)
     model = model_setting(ORDER, SPRINGBACK, SHOP.die_for(SHOP.tubes[1], SHOP.dies[1].name), 27.5)
     assert f"{model.outer_mark_mm:.1f}" in panel.found.value
-    panel.boxes["name"].value = "order 3"
+    panel.entry.boxes["name"].value = "order 3"
     panel.add.click()
     bar = panel.record.bars()[-1]
     assert (bar.order, bar.tube, bar.die) == (ORDER, SHOP.tubes[1].name, SHOP.dies[1].name)

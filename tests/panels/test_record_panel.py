@@ -44,13 +44,13 @@ def panel(tmp_path):
 
 def type_in(panel, texts):
     for key, text in texts.items():
-        panel.boxes[key].value = text
+        panel.entry.boxes[key].value = text
 
 
 def test_it_opens_with_the_nearest_bars_the_charts_and_the_calibration(panel):
     assert "43 entries in record.db" in panel.message.value
     assert panel.found.value.count("<tr>") == 1 + 1 + 5  # head, model, five bars
-    assert "from 40 bars and 3 test bends" in panel.calibrated.value
+    assert "from 40 bars and 3 test bends" in panel.calibration.said.value
     traces = {trace.name: trace for trace in panel.figure.data}
     assert len(traces["calibrated"].x) == 40
     assert np.abs(np.array(traces["calibrated"].x) - traces["calibrated"].y).mean() < 3.0
@@ -71,16 +71,16 @@ def test_a_bar_that_is_typed_is_in_the_record_and_can_be_corrected(panel):
     bar = panel.record.entry(44).holds
     assert bar.inner_mark_mm == pytest.approx(85.0)
     assert bar.readings == {"backsweep_left": 13.9, "rise_left": 89.8}
-    panel.corrects.value = "44"
-    panel.fetched.click()
+    panel.entry.corrects.value = "44"
+    panel.entry.fetched.click()
     assert "entry 44 is filled in" in panel.message.value
-    panel.boxes["read rise_left"].value = "90.3"
+    panel.entry.boxes["read rise_left"].value = "90.3"
     panel.add.click()
     assert panel.record.entry(45).corrects == 44
     assert panel.record.entry(45).holds == replace(bar, readings=bar.readings | {"rise_left": 90.3})
     assert panel.record.entry(44).holds.readings["rise_left"] == 89.8
     type_in(panel, TYPED)
-    panel.corrects.value = "44"
+    panel.entry.corrects.value = "44"
     panel.add.click()
     assert "corrected by number 45 already: correct that one" in panel.message.value
 
@@ -91,13 +91,13 @@ def test_a_bar_is_added_once_however_often_the_button_is_pressed(panel):
     panel.add.click()
     assert panel.record.count() == 44
     assert "name must be given" in panel.message.value
-    assert panel.boxes["batch"].value == "second"  # the next bar is of the same, more often than not
+    assert panel.entry.boxes["batch"].value == "second"  # the next bar is of the same, more often than not
 
 
 def test_the_settings_of_the_formulas_are_filled_in_and_nothing_else(panel):
     type_in(panel, {"name": "order 7", "outer_mark_mm": "190"})
-    panel.filled.click()
-    texts = {key: box.value for key, box in panel.boxes.items() if box.value}
+    panel.entry.filled.click()
+    texts = {key: box.value for key, box in panel.entry.boxes.items() if box.value}
     assert texts == {
         "name": "order 7", "date": datetime.date.today().isoformat(), "inner_mark_mm": "85.0 mm",
         "outer_mark_mm": "185.8 mm", "tube_length_mm": "850.1 mm", "inner_stop_deg": "31.0", "outer_stop_deg": "31.0",
@@ -115,8 +115,8 @@ def test_an_ordered_upsweep_goes_into_the_record_and_comes_back(panel):
     panel.add.click()
     order = panel.record.entry(44).holds.order
     assert (order.rise_mm, order.upsweep_deg) == (70.0, 4.0)
-    panel.ordered.upsweep_kind.value, panel.ordered.rise.value, panel.corrects.value = LEVEL, 90.0, "44"
-    panel.fetched.click()
+    panel.ordered.upsweep_kind.value, panel.ordered.rise.value, panel.entry.corrects.value = LEVEL, 90.0, "44"
+    panel.entry.fetched.click()
     bar = panel.state.bar
     assert (bar.upsweep, bar.upsweep_deg, bar.rise_mm) == (ORDERED, 4.0, 70.0)
     assert panel.ordered.read() == bar
@@ -130,8 +130,8 @@ def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
         ("9" * 300, "must be a number"),
         (str(bend), "must be a bar"),
     ):
-        panel.corrects.value = number
-        panel.fetched.click()
+        panel.entry.corrects.value = number
+        panel.entry.fetched.click()
         assert words in panel.message.value
 
 
@@ -141,12 +141,12 @@ def test_an_entry_whose_tube_or_die_left_the_shop_s_file_is_corrected_and_keeps_
     changes = {key: value for what in gone for key, value in ({what: f"old {what}"} | gauges[what]).items()}
     bar = replace(panel.record.entry(40).holds, **changes)
     number = panel.record.add(bar)
-    panel.corrects.value = str(number)
-    panel.fetched.click()
+    panel.entry.corrects.value = str(number)
+    panel.entry.fetched.click()
     for what in ("tube", "die"):
         said = f"it keeps 'old {what}', which is no longer in the shop's file"
         assert (said in unescape(panel.message.value)) == (what in gone)
-    panel.boxes["tweaks"].value, panel.ordered.rise.value = "none", 71.0
+    panel.entry.boxes["tweaks"].value, panel.ordered.rise.value = "none", 71.0
     panel.add.click()
     corrected = panel.record.entry(number + 1)
     assert corrected.corrects == number
@@ -155,8 +155,8 @@ def test_an_entry_whose_tube_or_die_left_the_shop_s_file_is_corrected_and_keeps_
 
 def test_another_tube_or_die_is_taken_where_the_entry_s_own_left_the_shop_s_file(panel):
     bar = replace(panel.record.entry(40).holds, die="old die")
-    panel.corrects.value = str(panel.record.add(bar))
-    panel.fetched.click()
+    panel.entry.corrects.value = str(panel.record.add(bar))
+    panel.entry.fetched.click()
     panel.ordered.die.value = SHOP.dies[1].name
     panel.add.click()
     kept = panel.record.bars()[-1]
@@ -174,7 +174,7 @@ def test_nonsense_in_a_box_is_said_and_nothing_is_added(panel, key, text):
     else:
         assert "Not done" in panel.message.value
         assert panel.record.count() == 43
-        assert panel.boxes[key].value == text
+        assert panel.entry.boxes[key].value == text
 
 
 def test_a_bar_without_a_name_and_a_correction_of_nothing_are_refused():
@@ -185,7 +185,7 @@ def test_a_bar_without_a_name_and_a_correction_of_nothing_are_refused():
 @pytest.mark.parametrize("number", ["x", "-1", "999", "1.5", "9" * 17, "9" * 19, "9" * 300, "9" * 5000])
 def test_a_correction_of_no_entry_is_refused(panel, number):
     type_in(panel, TYPED)
-    panel.corrects.value = number
+    panel.entry.corrects.value = number
     panel.add.click()
     assert "Not done" in panel.message.value
     assert panel.record.count() == 43
@@ -193,10 +193,10 @@ def test_a_correction_of_no_entry_is_refused(panel, number):
 
 def test_another_die_tube_or_batch_has_its_own_bars(panel):
     panel.batch.value = "second"
-    assert "from 15 bars and 0 test bends" in panel.calibrated.value
+    assert "from 15 bars and 0 test bends" in panel.calibration.said.value
     panel.batch.value = "all batches"
     panel.ordered.die.value = "die 152"
-    assert "from 0 bars and 0 test bends" in panel.calibrated.value
+    assert "from 0 bars and 0 test bends" in panel.calibration.said.value
     assert "made on die 102: its marks are no guide here" in panel.found.value
     panel.unit.value = "in"
     assert "inner mark, in" in panel.found.value
@@ -205,7 +205,7 @@ def test_another_die_tube_or_batch_has_its_own_bars(panel):
 
 def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
     before = panel.shop_file.read_text()
-    panel.use.click()
+    panel.calibration.use.click()
     shop = shop_from_file(panel.shop_file)
     written = shop.calibration(shop.tubes[0], shop.dies[0])
     assert written.source == "40 bars and 3 test bends"
@@ -214,17 +214,17 @@ def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
         f"written at the end of shop.toml: springback from {theory:.4f} to {written.ratio:.4f}" in panel.message.value
     )
     assert f"line-up offset from 0.00 mm to {written.offset_mm:.2f} mm" in panel.message.value
-    panel.undo.click()
+    panel.calibration.undo.click()
     assert panel.shop_file.read_text() == before
-    panel.undo.click()
+    panel.calibration.undo.click()
     assert "must end with a calibration to take one out" in panel.message.value
 
 
 def test_a_calibration_from_an_empty_record_is_refused(panel):
     before = panel.shop_file.read_text()
     panel.ordered.die.value = "die 152"
-    assert "from 0 bars and 0 test bends" in panel.calibrated.value
-    panel.use.click()
+    assert "from 0 bars and 0 test bends" in panel.calibration.said.value
+    panel.calibration.use.click()
     assert "put a test bend or a bar into the record first" in panel.message.value
     assert panel.shop_file.read_text() == before
 
@@ -239,35 +239,37 @@ def test_nothing_that_was_measured_is_overwritten_without_asking(tmp_path, line,
     file.write_text("\n".join(text) + "\n")
     panel = RecordPanel(file, demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0]))
     before = file.read_text()
-    assert panel.use_anyway.layout.display == "none"
-    panel.use.click()
+    assert panel.calibration.use_anyway.layout.display == "none"
+    panel.calibration.use.click()
     assert f"shop.toml has {words}" in panel.message.value
     assert "It changes springback from " in panel.message.value
     assert file.read_text() == before
-    assert panel.use_anyway.layout.display == ""
+    assert panel.calibration.use_anyway.layout.display == ""
     panel.ordered.rise.value = 80.0  # looked at something else: asked anew
-    assert panel.use_anyway.layout.display == "none"
-    panel.use.click()
-    panel.use_anyway.click()
+    assert panel.calibration.use_anyway.layout.display == "none"
+    panel.calibration.use.click()
+    panel.calibration.use_anyway.click()
     assert "written at the end of shop.toml" in panel.message.value
-    assert panel.use_anyway.layout.display == "none"
-    panel.use.click()  # and what was calibrated is measured too
+    assert panel.calibration.use_anyway.layout.display == "none"
+    panel.calibration.use.click()  # and what was calibrated is measured too
     assert "shop.toml has the calibration of " in panel.message.value
 
 
 def test_one_bend_has_one_stop_before_and_after_a_calibration(panel):
     def stops():
         row = re.search(r"the model.*?</tr>", panel.found.value, re.S)[0]
-        return re.findall(r">(\d+\.\d)<", row)[-2], re.search(r"sets the stop to (\d+\.\d)", panel.calibrated.value)
+        return re.findall(r">(\d+\.\d)<", row)[-2], re.search(
+            r"sets the stop to (\d+\.\d)", panel.calibration.said.value
+        )
 
     model, said = stops()
     assert said[1] == model
-    assert "in use: theory" in unescape(panel.calibrated.value)
-    panel.use.click()
+    assert "in use: theory" in unescape(panel.calibration.said.value)
+    panel.calibration.use.click()
     model, said = stops()
     assert said is None
-    assert f"the stop is at {model} ±" in panel.calibrated.value
-    assert "in use: calibrated on " in unescape(panel.calibrated.value)
+    assert f"the stop is at {model} ±" in panel.calibration.said.value
+    assert "in use: calibrated on " in unescape(panel.calibration.said.value)
 
 
 def test_moving_the_order_does_not_calibrate_anew(panel, monkeypatch):
@@ -288,12 +290,12 @@ def test_a_springback_that_changed_is_said_with_its_day_and_what_to_do(tmp_path)
     record = Record(tmp_path / "record.db")
     record.add_all([*bends, *bars])
     panel = RecordPanel(file, record)
-    drift = panel.found_values.drift
+    drift = panel.calibration.found.drift
     day = datetime.date.fromisoformat(drift.since)
     words = (
         f"Your last {drift.entries} bars spring back more than before (since {day.day} {day:%B %Y}): bend a test piece."
     )
-    assert words in panel.calibrated.value
+    assert words in panel.calibration.said.value
 
 
 def test_record_and_theory_that_disagree_and_a_noisy_shop_are_said():
@@ -311,47 +313,47 @@ def uploaded(content, name="own.csv"):
 
 
 def test_the_record_s_own_sheet_is_taken_back_after_a_preview(panel):
-    panel.export.click()
+    panel.sheet.export.click()
     sheet = panel.record.path.with_suffix(".csv").read_bytes()
     assert sheet == sheet_from_bars(panel.record.bars())
-    panel.upload.value = uploaded(sheet)
-    assert "40 bars can be taken, 0 rows are refused" in panel.preview.value
+    panel.own.upload.value = uploaded(sheet)
+    assert "40 bars can be taken, 0 rows are refused" in panel.own.preview.value
     assert panel.record.count() == 43
-    panel.take.click()
+    panel.own.take.click()
     assert panel.record.count() == 43
     assert "0 bars are put into the record. 40 were in it already" in panel.message.value
-    assert panel.take.disabled
+    assert panel.own.take.disabled
 
 
 def test_a_sheet_is_replaced_only_at_a_second_press(panel):
     path = panel.record.path.with_suffix(".csv")
     path.write_bytes(b"mine")
-    assert panel.replace.layout.display == "none"
-    panel.export.click()
+    assert panel.sheet.replace.layout.display == "none"
+    panel.sheet.export.click()
     assert "record.csv exists already" in panel.message.value
     assert path.read_bytes() == b"mine"
-    assert panel.replace.layout.display == ""
-    panel.sheet_name.value = "other"
-    assert panel.replace.layout.display == "none"
-    panel.export.click()
+    assert panel.sheet.replace.layout.display == ""
+    panel.sheet.name.value = "other"
+    assert panel.sheet.replace.layout.display == "none"
+    panel.sheet.export.click()
     assert path.with_name("other.csv").exists()
     assert path.read_bytes() == b"mine"
-    panel.sheet_name.value = "record"
-    panel.export.click()
-    panel.replace.click()
+    panel.sheet.name.value = "record"
+    panel.sheet.export.click()
+    panel.sheet.replace.click()
     assert path.read_bytes() == sheet_from_bars(panel.record.bars())
-    assert panel.replace.layout.display == "none"
+    assert panel.sheet.replace.layout.display == "none"
 
 
 def test_a_record_called_as_a_sheet_is_never_written_over(tmp_path):
     shutil.copy(DEMO, tmp_path / "shop.toml")
     panel = RecordPanel(tmp_path / "shop.toml", demo_record(tmp_path / "bars.csv", SHOP.tubes[0], SHOP.dies[0]))
-    assert panel.sheet_name.value == "bars sheet"
-    panel.sheet_name.value = "bars"
-    for press in (panel.export, panel.replace, panel.replace):
+    assert panel.sheet.name.value == "bars sheet"
+    panel.sheet.name.value = "bars"
+    for press in (panel.sheet.export, panel.sheet.replace, panel.sheet.replace):
         press.click()
         assert "it is the record itself" in panel.message.value
-        assert panel.replace.layout.display == "none"
+        assert panel.sheet.replace.layout.display == "none"
     assert panel.record.count() == 43
 
 
@@ -369,10 +371,10 @@ def test_a_correction_keeps_every_value_that_was_not_touched_to_the_last_bit(pan
     )  # fmt: skip
     number = panel.record.add(bar)
     panel.unit.value = unit
-    panel.corrects.value = str(number)
-    panel.fetched.click()
+    panel.entry.corrects.value = str(number)
+    panel.entry.fetched.click()
     panel.unit.value = "in" if unit == "mm" else "mm"  # looking at it in the other unit touches nothing
-    panel.boxes["tweaks"].value = "none"
+    panel.entry.boxes["tweaks"].value = "none"
     panel.add.click()
     corrected = panel.record.entry(number + 1)
     assert corrected.corrects == number
@@ -382,36 +384,36 @@ def test_a_correction_keeps_every_value_that_was_not_touched_to_the_last_bit(pan
 def test_a_correction_takes_what_was_touched_and_nothing_of_another_entry(panel):
     bar = replace(panel.record.bars()[0], **LONG)
     number = panel.record.add(bar)
-    panel.corrects.value = str(number)
-    panel.fetched.click()
-    panel.boxes["inner_mark_mm"].value, panel.boxes["outer_mark_mm"].value = "66", ""
+    panel.entry.corrects.value = str(number)
+    panel.entry.fetched.click()
+    panel.entry.boxes["inner_mark_mm"].value, panel.entry.boxes["outer_mark_mm"].value = "66", ""
     panel.ordered.rise.value, panel.ordered.die.value = 79.0, SHOP.dies[1].name
     panel.add.click()
     assert panel.record.entry(number + 1).holds == replace(
         bar, inner_mark_mm=66.0, outer_mark_mm=None, order=replace(bar.order, rise_mm=79.0), die=SHOP.dies[1].name,
         die_radius_mm=SHOP.dies[1].centerline_radius_mm,
     )  # fmt: skip
-    panel.corrects.value = str(number + 1)
-    panel.fetched.click()
-    panel.corrects.value = ""  # a new bar after all: what is shown is what is kept
+    panel.entry.corrects.value = str(number + 1)
+    panel.entry.fetched.click()
+    panel.entry.corrects.value = ""  # a new bar after all: what is shown is what is kept
     panel.add.click()
     assert panel.record.entry(number + 2).holds.inner_stop_deg == 25.8
 
 
 def test_an_entry_is_withdrawn_and_brought_back(panel):
     bar = panel.record.entry(43).holds
-    panel.corrects.value = "43"
-    panel.withdrawn.click()
+    panel.entry.corrects.value = "43"
+    panel.entry.withdrawn.click()
     assert "entry 43 is withdrawn" in panel.message.value
     assert "fetch entry 44" in panel.message.value
     assert panel.record.count() == 42
-    assert panel.corrects.value == ""
-    panel.corrects.value = "44"
-    panel.fetched.click()
+    assert panel.entry.corrects.value == ""
+    panel.entry.corrects.value = "44"
+    panel.entry.fetched.click()
     assert "entry 43 is filled in" in panel.message.value
     panel.add.click()
     assert panel.record.bars()[-1] == bar
-    panel.withdrawn.click()
+    panel.entry.withdrawn.click()
     assert "got an empty box" in panel.message.value
 
 
@@ -422,27 +424,27 @@ def test_an_entry_that_cannot_be_read_is_said_beside_the_others(panel):
     file.close()
     panel.refresh()
     assert "entry 20 of the record cannot be read" in panel.message.value
-    assert "from 39 bars and 3 test bends" in panel.calibrated.value
+    assert "from 39 bars and 3 test bends" in panel.calibration.said.value
 
 
 def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):
     own = b"Bar,Day,how high,sweep,across\nold <i>1</i>,2020-01-02,77,12,780\nold 2,2020-01-03,,12,780\n"
-    panel.upload.value = uploaded(own)
+    panel.own.upload.value = uploaded(own)
     assert "a sheet must have columns for" in panel.message.value
-    assert panel.take.disabled
+    assert panel.own.take.disabled
     for field, heading in (("name", "Bar"), ("date", "Day"), ("rise_mm", "how high"), ("backsweep_deg", "sweep"),
                            ("width_mm", "across")):  # fmt: skip
-        panel.choosers[field].value = heading
-    assert "1 bars can be taken, 1 rows are refused" in panel.preview.value
-    assert "line 3: ordered rise (mm) must be given" in panel.preview.value
-    assert "<i>1" not in panel.preview.value
-    panel.take.click()
+        panel.own.choosers[field].value = heading
+    assert "1 bars can be taken, 1 rows are refused" in panel.own.preview.value
+    assert "line 3: ordered rise (mm) must be given" in panel.own.preview.value
+    assert "<i>1" not in panel.own.preview.value
+    panel.own.take.click()
     assert panel.record.bars()[-1].die == "die 102"
 
 
 @pytest.mark.parametrize("content", [b"", b"\x00\x01", b"PK\x03\x04", b'"open\n'])
 def test_a_file_that_is_no_sheet_is_said(panel, content):
-    panel.upload.value = uploaded(content)
+    panel.own.upload.value = uploaded(content)
     assert "Not done" in panel.message.value
     assert FAULT not in panel.message.value
 

@@ -94,12 +94,12 @@ def test_an_entry_is_reported_added_where_the_look_up_after_it_is_refused(demo_c
     panel = PANELS["record"](demo_copy / "shop.toml", tmp_path)
     before = panel.record.count()
     panel.ordered.rise.box.value = "5"
-    panel.boxes["name"].value = "low bar"
+    panel.entry.boxes["name"].value = "low bar"
     panel.add.click()
     assert panel.record.count() == before + 1
     assert f"low bar is in the record as entry {before + 1}" in panel.message.value
     assert "Not done" not in panel.message.value
-    assert panel.boxes["name"].value == ""
+    assert panel.entry.boxes["name"].value == ""
     panel.add.click()
     assert panel.record.count() == before + 1
 
@@ -107,8 +107,8 @@ def test_an_entry_is_reported_added_where_the_look_up_after_it_is_refused(demo_c
 def test_a_rise_read_as_750_is_asked_about_with_the_likely_value_and_kept_only_when_confirmed(demo_copy, tmp_path):
     panel = PANELS["record"](demo_copy / "shop.toml", tmp_path)
     before = panel.record.count()
-    panel.boxes["name"].value = "order 8"
-    panel.boxes["read rise_left"].value = "750"
+    panel.entry.boxes["name"].value = "order 8"
+    panel.entry.boxes["read rise_left"].value = "750"
     panel.add.click()
     assert panel.record.count() == before
     assert "is rise left really 750.0 mm? The order says 90.0 mm" in panel.message.value
@@ -122,7 +122,7 @@ def test_a_rise_read_as_750_is_asked_about_with_the_likely_value_and_kept_only_w
 def test_a_reading_as_it_can_be_is_not_asked_about(demo_copy, tmp_path):
     panel = PANELS["record"](demo_copy / "shop.toml", tmp_path)
     before = panel.record.count()
-    panel.boxes["name"].value = "order 8"
-    panel.boxes["read rise_left"].value = "75"
+    panel.entry.boxes["name"].value = "order 8"
+    panel.entry.boxes["read rise_left"].value = "75"
     panel.add.click()
     assert panel.record.count() == before + 1

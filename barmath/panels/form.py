@@ -1,0 +1,150 @@
+"""A form: each field of a panel's state is bound to the row in which it is set."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from typing import Any, ClassVar, Protocol
+
+from barmath.panels.entry import NumberRow, TypedRow
+from barmath.panels.shell import Shell, heard
+
+
+class Part(Protocol):
+    """What holds a field: a row, a chooser, a box, or a form within the form."""
+
+    value: Any
+
+
+class Joined:
+    """Several parts that hold one field together, or one part that holds it in other words.
+
+    Parameters
+    ----------
+    parts : sequence of Part
+    read : function of the list of their values
+        The field.
+    show : function of the field
+        The values for the parts, in their order.
+    """
+
+    def __init__(
+        self,
+        parts: Sequence[Part],
+        read: Callable[[list], Any] = tuple,
+        show: Callable[[Any], Sequence] = tuple,
+    ) -> None:
+        self.parts, self._read, self._show = parts, read, show
+
+    @property
+    def value(self) -> Any:
+        """The field as it is set."""
+        return self._read([part.value for part in self.parts])
+
+    @value.setter
+    def value(self, value: Any) -> None:
+        for part, own in zip(self.parts, self._show(value), strict=True):
+            part.value = own
+
+
+def chosen(chooser: Part, nothing: Any, shown: Any) -> Joined:
+    """What a chooser holds: `nothing` where an empty choice is picked, which is shown as `shown`."""
+    return Joined([chooser], lambda values: values[0] or nothing, lambda value: [value or shown])
+
+
+class Form:
+    """The rows of a state.
+
+    Parameters
+    ----------
+    parts : Part
+        By the field of the state that each holds.
+    """
+
+    state: ClassVar[type] = dict
+    """What `value` is read into, where the form is itself a part of another."""
+
+    def __init__(self, **parts: Part) -> None:
+        self.parts = parts
+
+    @property
+    def value(self) -> Any:
+        """Everything that is set."""
+        return self.state(**self.values())
+
+    @value.setter
+    def value(self, state: Any) -> None:
+        self.show(state)
+
+    def values(self) -> dict[str, Any]:
+        """What is set, by the field of the state that holds it."""
+        return {name: part.value for name, part in self.parts.items()}
+
+    def show(self, state: Any) -> None:
+        """Set every row to `state`."""
+        for name, part in self.parts.items():
+            part.value = getattr(state, name)
+
+    def show_in(self, unit: str) -> None:
+        """Show and take lengths in `unit`."""
+        for row in _single(self.parts.values()):
+            if isinstance(row, NumberRow):
+                row.unit = unit
+
+    def watch(self, changed: Callable[[dict], None]) -> None:
+        """Have `changed` called at each change, a refused entry included."""
+        for part in _single(self.parts.values()):
+            number, typed = isinstance(part, NumberRow), isinstance(part, TypedRow)
+            part.observe(changed, ["value", "refused"] if number else "refused" if typed else "value")
+
+
+class FormPanel(Shell):
+    """Base of a panel with a `state`, a frozen dataclass: its form, the one observer of its rows, and the one guard.
+
+    A panel binds its rows with `bind`, and works everything out from `state` in `refresh`.
+    """
+
+    state: Any
+    form: Form
+
+    def bind(self, **parts: Part) -> None:
+        """Bind fields of the state to the parts that hold them."""
+        self.form = Form(**parts)
+        self.form.watch(self._changed)
+
+    def refresh(self) -> object:
+        """Work everything out again from `state` and show it."""
+        raise NotImplementedError
+
+    def read(self) -> Any:
+        """The state as it is set in the rows; from now on lengths are shown and typed in the unit that is chosen."""
+        if self.unit is not None:
+            with self.writing():
+                self.form.show_in(self.unit.value)
+        return replace(self.state, **self.form.values())
+
+    def become(self, state: Any) -> None:
+        """Take `state`, and work everything out from it."""
+        self.state = state
+        self.refresh()
+
+    def show(self, state: Any) -> None:
+        """Set every row to `state`, and work everything out from it."""
+        with self.writing():
+            self.form.show(state)
+        self.become(state)
+
+    @heard
+    def _changed(self, _: dict) -> None:
+        self.become(self.read())
+
+
+def _single(parts: Any) -> Iterator[Any]:
+    # the rows, choosers and boxes, those of forms and of joined parts too
+    for part in parts:
+        if isinstance(part, Form):
+            yield from _single(part.parts.values())
+        elif isinstance(part, Joined):
+            yield from _single(part.parts)
+        else:
+            yield part
