@@ -119,7 +119,7 @@ def test_an_ordered_upsweep_goes_into_the_record_and_comes_back(panel):
     panel.entry.fetched.click()
     bar = panel.state.bar
     assert (bar.upsweep, bar.upsweep_deg, bar.rise_mm) == (ORDERED, 4.0, 70.0)
-    assert panel.ordered.read() == bar
+    assert panel.ordered.value == bar
 
 
 def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
