@@ -274,7 +274,7 @@ def test_one_bend_has_one_stop_before_and_after_a_calibration(panel):
 
 def test_moving_the_order_does_not_calibrate_anew(panel, monkeypatch):
     called = []
-    monkeypatch.setattr("barmath.panels.record.calibrations", lambda *given: called.append(given))
+    monkeypatch.setattr("barmath.panels.calibration_rows.calibrations", lambda *given: called.append(given))
     panel.ordered.rise.value = 80.0
     assert called == []
 
