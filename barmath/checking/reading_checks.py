@@ -117,7 +117,8 @@ def best_to_add(pull: Array, known: Array, others: Array) -> int | None:
 
     def unchecked(more: Array) -> float:
         shares = own_shares(np.concatenate([pull, more]), known)[: len(pull)]
-        return float(-np.log(np.maximum(1.0 - shares, LEAST_CHECKED)).sum())
+        # rounded, so that of two sides that are alike the first one is taken
+        return round(float(-np.log(np.maximum(1.0 - shares, LEAST_CHECKED)).sum()), 3)
 
     if not usable:
         return None
