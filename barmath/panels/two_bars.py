@@ -24,6 +24,7 @@ from barmath.panels.two_bars_state import (
     chosen_recipe,
     hands_html,
     keeping_html,
+    moved_words,
     two_bars_readout,
 )
 from barmath.pictures.inches import axes_in
@@ -69,8 +70,8 @@ class BarRows:
         self.entry, self.entry_row = choice_row("Bar", [("none kept yet", NO_ENTRY)], NO_ENTRY, changed)
         self.mounting = {
             "rolled_deg": NumberRow("Rolled by", choice.rolled_deg, -30.0, 30.0, 0.5, length=False),
-            "stem_length_mm": NumberRow("Stem's length", choice.stem_length_mm, 0.0, 150.0, 1.0),
-            "stem_angle_deg": NumberRow("Stem's angle", choice.stem_angle_deg, -40.0, 40.0, 1.0, length=False),
+            "stem_length_mm": NumberRow("Length", choice.stem_length_mm, 0.0, 150.0, 1.0),
+            "stem_angle_deg": NumberRow("Angle", choice.stem_angle_deg, -40.0, 40.0, 1.0, length=False),
         }
         figures = [row.widget for name, row in self.figures.items() if name != "upsweep_deg"]
         self.given = self.figures["upsweep_deg"].widget
@@ -80,9 +81,9 @@ class BarRows:
             RECORD: widgets.VBox([self.entry_row]),
         }
         self.box = widgets.VBox(
-            [widgets.HTML(heading(title)), source_row, *self.groups.values(),
-             *(row.widget for row in self.mounting.values())]
-        )  # fmt: skip
+            [widgets.HTML(heading(title)), source_row, *self.groups.values(), self.mounting["rolled_deg"].widget]
+        )
+        self.stem = widgets.VBox([self.mounting[name].widget for name in ("stem_length_mm", "stem_angle_deg")])
         for row in self.rows:
             row.observe(changed, ["value", "refused"])
         self.show_group()
@@ -148,18 +149,20 @@ class TwoBarsPanel(Shell):
         self._busy = False
         s = self.state
         recipe = chosen_recipe(shop, self.record, replace(s.a, source=FIGURES, rolled_deg=0.0))
-        self.bars = (BarRows("Bar A", s.a, recipe, self._changed), BarRows("Bar B", s.b, recipe, self._changed))
+        self.bars = (BarRows("Old bar", s.a, recipe, self._changed), BarRows("New bar", s.b, recipe, self._changed))
         self.head = NumberRow("Head angle", s.head_angle_deg, 60.0, 75.0, 0.5, length=False)
         self.from_end = NumberRow("Hand from end", s.from_end_mm, 0.0, 150.0, 1.0)
         self.more = NumberRow("More sweep", s.more_sweep_deg, -15.0, 15.0, 0.5, length=False)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
         for row in (self.head, self.from_end, self.more):
             row.observe(self._changed, ["value", "refused"])
-        self.take = button("Make bar B the first of these", self._take)
+        self.take = button("Make the new bar the first of these", self._take)
         self.hands, self.keeping = widgets.HTML(), widgets.HTML()
         controls = column(
-            *(bar.box for bar in self.bars), "Both", self.head.widget, self.from_end.widget, unit_row,
-            "Same hands, other sweep", self.more.widget,
+            *(bar.box for bar in self.bars), "Same hands, other sweep", self.more.widget,
+            "The rider's hand", self.from_end.widget, unit_row,
+            "Stem of the old bar", self.bars[0].stem, "Stem of the new bar", self.bars[1].stem,
+            "The bicycle", self.head.widget,
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, self.hands, self.keeping, self.take, *shown.children)
@@ -179,9 +182,9 @@ class TwoBarsPanel(Shell):
         self.take.disabled = not readout.keeping
         rows = (*self.bars[0].rows, *self.bars[1].rows, self.head, self.from_end, self.more)
         refusal = " ".join(
-            f"Bar {name}: {one.refusal}." for name, one in (("A", readout.a), ("B", readout.b)) if one.refusal
+            f"{name} bar: {one.refusal}." for name, one in (("Old", readout.a), ("New", readout.b)) if one.refusal
         )
-        good = "" if refusal else "both bars sit in their stems, one picture over the other"
+        good = "" if refusal else moved_words(readout, self.state)
         self.say(good, [row.refused for row in rows if row.refused], refusal)
 
     def _offer_bars(self) -> None:

@@ -26,6 +26,8 @@ from barmath.space.drawing import drawing_from_recipe
 FIGURES, RECIPE, RECORD = "an order, or figures", "its bends and straights", "a bar of the record"
 FALLS_OUT, GIVEN = "as it falls out", "as given below"
 MOST_TABLE_ROWS = 6
+STILL_MM, STILL_DEG = 0.05, 0.05
+"""Below it a change shows as 0.0."""
 
 
 @dataclass(frozen=True)
@@ -71,7 +73,7 @@ class BarReadout:
 
 @dataclass(frozen=True)
 class TwoBarsReadout:
-    """Both bars, and the bars that keep the hands of bar A with more sweep, or why there are none."""
+    """Both bars, and the bars that keep the hands of the old bar with more sweep, or why there are none."""
 
     a: BarReadout
     b: BarReadout
@@ -145,45 +147,73 @@ def _bar(shop: Shop, record: Record | None, choice: BarChoice, state: TwoBarsSta
     except BendError as refusal:
         return BarReadout(recipe, stem, hand, None, str(refusal))
     forward, up = (float(part) for part in stem.clamp_mm())
-    mounted = Mounted(
-        drawing, (forward, up), hand, rolled.backsweep_deg, rolled.upsweep_deg, float(stem.head_angle_deg)
-    )
+    mounted = Mounted(drawing, (forward, up), hand, rolled.backsweep_deg, rolled.upsweep_deg)
     return BarReadout(recipe, stem, hand, mounted, "")
 
 
+def moved_words(readout: TwoBarsReadout, state: TwoBarsState) -> str:
+    """How each hand moves from the old bar to the new one, in a sentence; empty where one of them is missing."""
+    old, new = readout.a.hand, readout.b.hand
+    if old is None or new is None:
+        return ""
+    moves = (
+        (new.forward_mm - old.forward_mm, "forward", "back"), (new.up_mm - old.up_mm, "up", "down"),
+        (new.out_mm - old.out_mm, "out", "in"),
+    )  # fmt: skip
+    said = [
+        f"{length_text(abs(float(by)), state.unit)} {plus if by > 0.0 else minus}"
+        for by, plus, minus in moves if abs(float(by)) >= STILL_MM
+    ]  # fmt: skip
+    turn = float(wrist_turn(old, new).whole_deg)
+    wrists = f"the wrists turn by {turn:.1f} deg" if turn >= STILL_DEG else "the wrists do not turn"
+    if not said:
+        return f"with the new bar each hand stays where it was, and {wrists}"
+    return f"with the new bar each hand moves {', '.join(said)}, and {wrists}"
+
+
 def hands_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
-    """Where both bars put the hands, and what changes from A to B."""
-    a, b = readout.a, readout.b
-    if a.hand is None or b.hand is None or a.recipe is None or b.recipe is None:
+    """What the new bar changes for the rider's hands, and what to order: the change first, then new and old."""
+    old, new = readout.a, readout.b
+    if old.hand is None or new.hand is None or old.recipe is None or new.recipe is None:
         return ""
 
-    def mm(length: float) -> str:
-        return length_text(float(length), state.unit)
+    def line(what: str, before: float, after: float, ways: tuple[str, str], angle: bool = False) -> tuple[str, ...]:
+        def shown(value: float) -> str:
+            return f"{value:.1f} deg" if angle else length_text(float(value), state.unit)
 
-    def more(length: float) -> str:
-        told = mm(abs(float(length)))
-        return told if told.startswith("0.0 ") else f"{'+' if length > 0 else '-'}{told}"
+        by = float(after) - float(before)
+        change = f"{shown(abs(by))} {ways[by < 0.0]}" if abs(by) >= (STILL_DEG if angle else STILL_MM) else "no change"
+        return what, change, shown(after), shown(before)
 
-    shapes = shape_from_recipe(a.recipe), shape_from_recipe(b.recipe)
-    turn = wrist_turn(a.hand, b.hand)
-    rows = [
-        ("Hand forward of the steering axis", mm(a.hand.forward_mm), mm(b.hand.forward_mm),
-         more(b.hand.forward_mm - a.hand.forward_mm)),
-        ("Hand up", mm(a.hand.up_mm), mm(b.hand.up_mm), more(b.hand.up_mm - a.hand.up_mm)),
-        ("Hand out from the middle", mm(a.hand.out_mm), mm(b.hand.out_mm), more(b.hand.out_mm - a.hand.out_mm)),
-        ("Backsweep", f"{a.hand.backsweep_deg:.1f} deg", f"{b.hand.backsweep_deg:.1f} deg", f"{turn.above_deg:+.1f}"),
-        ("Upsweep", f"{a.hand.upsweep_deg:.1f} deg", f"{b.hand.upsweep_deg:.1f} deg", f"{turn.front_deg:+.1f}"),
-        ("The wrist turns by", "", "", f"{turn.whole_deg:.1f} deg"),
-        ("Rise as rolled", mm(shapes[0].rise_mm), mm(shapes[1].rise_mm), more(shapes[1].rise_mm - shapes[0].rise_mm)),
-        ("Width", mm(shapes[0].width_mm), mm(shapes[1].width_mm), more(shapes[1].width_mm - shapes[0].width_mm)),
-    ]  # fmt: skip
-    told = table(rows, ("Measure", "bar A", "bar B", "A to B"), caption="Where the hands go")
-    return heading("Where the hands go") + told
+    shapes = shape_from_recipe(old.recipe), shape_from_recipe(new.recipe)
+    more = ("more", "less")
+    felt = [
+        line("Reach, ahead of the steering axis", old.hand.forward_mm, new.hand.forward_mm, ("forward", "back")),
+        line("Height", old.hand.up_mm, new.hand.up_mm, ("up", "down")),
+        line("From the middle, each hand", old.hand.out_mm, new.hand.out_mm, ("out", "in")),
+        line("Hand turned back", old.hand.backsweep_deg, new.hand.backsweep_deg, more, True),
+        line("Hand turned up", old.hand.upsweep_deg, new.hand.upsweep_deg, more, True),
+    ]
+    ordered = [
+        line("Rise as rolled", shapes[0].rise_mm, shapes[1].rise_mm, more),
+        line("Backsweep as rolled", shapes[0].backsweep_deg, shapes[1].backsweep_deg, more, True),
+        line("Width", shapes[0].width_mm, shapes[1].width_mm, more),
+        line("Rolled in the stem", old.recipe.stem_roll_deg, new.recipe.stem_roll_deg, ("rearward", "forward"), True),
+    ]
+    head = ("change", "new bar", "old bar")
+    return (
+        heading("What the rider feels")
+        + table(felt, ("The hand", *head), caption="What the rider feels")
+        + heading("What to order")
+        + table(ordered, ("The bar", *head), caption="What to order")
+    )
 
 
 def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
-    """The bars that keep the hands of bar A with more sweep, most upright first, or why there are none."""
-    title = heading(f"Same hands as bar A, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of bar B")
+    """The bars that keep the hands of the old bar with more sweep, most upright first, or why there are none."""
+    title = heading(
+        f"Same hands as on the old bar, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of the new bar"
+    )
     if readout.not_keeping:
         return title + paragraph(readout.not_keeping)
     if not readout.keeping:

@@ -1,5 +1,5 @@
-"""Two bars in their stems, one over the other: in space, from behind, from above, from the side; and their sweeps as
-they roll.
+"""An old bar and a new one, one over the other: in space, from behind, from above; how the right hand moves; and their
+sweeps as they roll.
 """
 
 from __future__ import annotations
@@ -9,14 +9,17 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
-from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FAINT, FONT, GRID, INK, PAPER, STRAIGHT
+from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, PAPER
 from barmath.rider.mounted import ROLLS_DEG, Mounted
 from barmath.space.drawing import triangles
 
 COLOURS = (DIMENSION, BEND)
 DASHES = ("solid", "dash")
 SYMBOLS = ("circle", "diamond")
-NAMES = ("bar A", "bar B")
+NAMES = ("old bar", "new bar")
+LEAST_REACH_MM = 20.0
+"""How much of the room round the old hand is shown at least."""
+
 _ACROSS = (-540.0, 540.0)
 _VIEWS = ("front", "above", "side")
 
@@ -27,13 +30,14 @@ def two_bars_figure() -> go.Figure:
         rows=4, cols=2, row_heights=[0.26, 0.2, 0.2, 0.34], vertical_spacing=0.07, horizontal_spacing=0.12,
         specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
         subplot_titles=("In space, as the rider sees it", "From behind", "From above",
-                        "From the right side", "Thick: backsweep, thin: upsweep, deg"),
+                        "How the right hand moves, from its side", "Thick: backsweep, thin: upsweep, deg"),
     )  # fmt: skip
     for number in range(2):
         for view, place in zip(_VIEWS, ((2, 1), (3, 1), (4, 1)), strict=True):
-            figure.add_traces(_view_traces(view, number), rows=[place[0]] * 2, cols=[place[1]] * 2)
-        figure.add_trace(_stem(number), row=4, col=1)
+            for trace in _view_traces(view, number):
+                figure.add_trace(trace, row=place[0], col=place[1])
         figure.add_traces(_sweeps(number), rows=[4] * 3, cols=[2] * 3)
+    figure.add_trace(_move(), row=4, col=1)
     figure.add_traces([_tube(number) for number in range(2)])
     _lay_out(figure)
     return figure
@@ -55,23 +59,15 @@ def update_two_bars(figure: go.Figure, bars: tuple[Mounted | None, Mounted | Non
         front, above = (_ring(edges) for edges in (bar.drawing.front, bar.drawing.above))
         _show(traces[f"{name} front"], front[:, 0], front[:, 1] + up)
         _show(traces[f"{name} above"], above[:, 0], forward - above[:, 1])
-        line = bar.drawing.points
-        right = line[line[:, 0] >= 0.0]
-        _show(traces[f"{name} side"], right[:, 1] + forward, right[:, 2] + up)
         hand = bar.hand
         out, ahead, high = float(hand.out_mm), float(hand.forward_mm), float(hand.up_mm)
         _show(traces[f"{name} front hand"], [-out, out], [high, high])
         _show(traces[f"{name} above hand"], [-out, out], [ahead, ahead])
-        _show(traces[f"{name} side hand"], [ahead], [high])
-        theta = np.radians(bar.head_angle_deg)
-        low, tall = -60.0 / np.sin(theta), 130.0 / np.sin(theta)
-        steer = [(-np.cos(theta) * length, np.sin(theta) * length) for length in (low, tall)]
-        _show(traces[f"{name} stem"], [steer[0][0], steer[1][0], None, 0.0, forward],
-              [steer[0][1], steer[1][1], None, 0.0, up])  # fmt: skip
         _show(traces[f"{name} backsweep"], ROLLS_DEG, bar.backsweep_deg)
         _show(traces[f"{name} upsweep"], ROLLS_DEG, bar.upsweep_deg)
         _show(traces[f"{name} now"], [0.0, 0.0], [float(hand.backsweep_deg), float(hand.upsweep_deg)])
-    for trace in (traces["bar A"], traces["bar B"]):
+    _show_move(figure, traces, bars)
+    for trace in (traces[name] for name in NAMES):
         trace.visible = trace.visible if trace.x is not None and len(trace.x) else False
 
 
@@ -94,19 +90,37 @@ def _tube(number: int) -> go.Mesh3d:
 
 def _view_traces(view: str, number: int) -> list[go.Scatter]:
     name, colour, dash = NAMES[number], COLOURS[number], DASHES[number]
-    side = view == "side"
-    return [
+    outline = [
         go.Scatter(name=f"{name} {view}", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
-                   line={"color": colour, "width": 5 if side else 2.2, "dash": dash}),
+                   line={"color": colour, "width": 2.2, "dash": dash})
+    ]  # fmt: skip
+    return [
+        *(outline if view != "side" else []),
         go.Scatter(name=f"{name} {view} hand", x=[], y=[], mode="markers", hoverinfo="skip", showlegend=False,
                    marker={"color": colour, "symbol": SYMBOLS[number], "size": 13, "line": {"color": INK, "width": 1}}),
     ]  # fmt: skip
 
 
-def _stem(number: int) -> go.Scatter:
-    line = {"color": (STRAIGHT, FAINT)[number], "width": 4, "dash": DASHES[number]}
-    return go.Scatter(name=f"{NAMES[number]} stem", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
-                      line=line)  # fmt: skip
+def _move() -> go.Scatter:
+    marker = {"symbol": "arrow", "angleref": "previous", "size": 16, "color": INK}
+    return go.Scatter(name="move of the hand", x=[], y=[], mode="lines+markers", hoverinfo="skip", showlegend=False,
+                      line={"color": INK, "width": 3}, marker=marker)  # fmt: skip
+
+
+def _show_move(figure: go.Figure, traces: dict, bars: tuple[Mounted | None, Mounted | None]) -> None:
+    # the right hand seen from its side, from where it is on the old bar
+    old, new = bars
+    if old is None or new is None:
+        for name in ("move of the hand", *(f"{name} side hand" for name in NAMES)):
+            traces[name].visible = False
+        return
+    ahead, up = (float(getattr(new.hand, part)) - float(getattr(old.hand, part)) for part in ("forward_mm", "up_mm"))
+    _show(traces[f"{NAMES[0]} side hand"], [0.0], [0.0])
+    _show(traces[f"{NAMES[1]} side hand"], [ahead], [up])
+    _show(traces["move of the hand"], [0.0, ahead], [0.0, up])
+    reach = max(LEAST_REACH_MM, 1.3 * abs(ahead), 1.3 * abs(up))
+    figure.update_xaxes(range=[-reach, reach], row=4, col=1)
+    figure.update_yaxes(range=[-reach, reach], row=4, col=1)
 
 
 def _sweeps(number: int) -> list[go.Scatter]:
@@ -130,7 +144,7 @@ def _lay_out(figure: go.Figure) -> None:
         height=1000, margin={"l": 50, "r": 12, "t": 50, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="two bars",
         dragmode="turntable",
-        title={"text": "<b>bar A</b> blue, full lines, round hands; <b>bar B</b> orange, dashed, diamond hands",
+        title={"text": "<b>old bar</b> blue, full lines, round hands; <b>new bar</b> orange, dashed, diamond hands",
                "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"},
         scene={
             "aspectmode": "manual", "camera": CAMERA, "uirevision": "two bars",
@@ -146,9 +160,11 @@ def _lay_out(figure: go.Figure) -> None:
         )
         across = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
         figure.update_yaxes(range=span, title=words, scaleanchor=across, row=row, col=1, **axis)
-    figure.update_xaxes(range=[-190, 170], title="forward, mm", constrain="domain", row=4, col=1, **axis)
+    figure.update_xaxes(
+        range=[-20, 20], title="back (left) or forward (right), mm", constrain="domain", row=4, col=1, **axis
+    )
     side = next(figure.select_xaxes(row=4, col=1)).plotly_name.replace("axis", "")
-    figure.update_yaxes(range=[-70, 230], title="up, mm", scaleanchor=side, row=4, col=1, **axis)
+    figure.update_yaxes(range=[-20, 20], title="up, mm", scaleanchor=side, row=4, col=1, **axis)
     figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=4, col=2, **axis)
     figure.update_yaxes(row=4, col=2, **axis)
     for title in figure.layout.annotations:

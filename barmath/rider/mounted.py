@@ -24,4 +24,3 @@ class Mounted(NamedTuple):
     hand: Hand
     backsweep_deg: Array
     upsweep_deg: Array
-    head_angle_deg: float

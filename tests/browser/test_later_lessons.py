@@ -30,14 +30,14 @@ def test_a_class_sheet_is_written_by_its_button(open_notebook):
     assert written.read_bytes().startswith(b"%PDF")
 
 
-def test_bar_b_follows_its_sliders_and_keeps_the_hands(open_notebook):
+def test_the_new_bar_follows_its_sliders_and_keeps_the_hands(open_notebook):
     notebook = open_notebook("12_two_bars_compared", width=1280)
     notebook.run_all()
     before = notebook.figure_data()
-    notebook.page.get_by_role("button", name="Make bar B the first of these").click()
+    notebook.page.get_by_role("button", name="Make the new bar the first of these").click()
     after = notebook.figure_data_after(before)
     hands = {trace["name"]: (trace["x"], trace["y"]) for trace in after if trace["name"].endswith("side hand")}
-    (ahead, high), (other_ahead, other_high) = hands["bar A side hand"], hands["bar B side hand"]
+    (ahead, high), (other_ahead, other_high) = hands["old bar side hand"], hands["new bar side hand"]
     assert abs(ahead[0] - other_ahead[0]) < 0.1
     assert abs(high[0] - other_high[0]) < 0.1
     assert notebook.errors() == []

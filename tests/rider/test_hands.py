@@ -221,10 +221,13 @@ def test_a_bar_of_the_record_is_what_was_read_or_else_what_was_ordered():
 def test_the_panel_compares_two_orders_and_tells_the_change():
     panel = TwoBarsPanel(SHOP)
     traces = {trace.name: trace for trace in panel.figure.data}
-    assert len(traces["bar A"].x) == len(traces["bar B"].x) > 0
-    assert len(traces["bar A backsweep"].x) == ROLLS_DEG.size
-    assert "The wrist turns by" in panel.hands.value
-    assert "+2.0" in panel.hands.value
+    assert len(traces["old bar"].x) == len(traces["new bar"].x) > 0
+    assert len(traces["old bar backsweep"].x) == ROLLS_DEG.size
+    grips = [grip_along(bar.hand) for bar in (panel.readout.a, panel.readout.b)]
+    turn = np.degrees(np.arccos(grips[0] @ grips[1]))  # by the dot product, which the panel does not use
+    assert f"the wrists turn by {turn:.1f} deg" in panel.message.value
+    assert "2.0 deg more" in panel.hands.value
+    assert traces["move of the hand"].x[1] == panel.readout.b.hand.forward_mm - panel.readout.a.hand.forward_mm
     first = panel.readout.keeping[0]
     assert f"bends of {first.bar.recipe.inner_bend_deg:.1f} deg" in panel.keeping.value
     assert first.die.name in panel.keeping.value
@@ -233,7 +236,7 @@ def test_the_panel_compares_two_orders_and_tells_the_change():
     assert " in<" in panel.hands.value
 
 
-def test_the_panel_makes_bar_b_the_first_bar_that_keeps_the_hands():
+def test_the_panel_makes_the_new_bar_the_first_bar_that_keeps_the_hands():
     panel = TwoBarsPanel(SHOP)
     first = panel.readout.keeping[0].bar
     panel.take.click()
@@ -273,14 +276,14 @@ def test_a_bar_that_cannot_be_is_told_and_the_other_one_stays():
     panel = TwoBarsPanel(SHOP)
     panel.bars[1].figures["rise_mm"].value = 200.0
     panel.bars[1].figures["width_mm"].value = 350.0
-    assert panel.message.value.count("Bar B:") == 1
+    assert panel.message.value.count("New bar:") == 1
     traces = {trace.name: trace for trace in panel.figure.data}
-    assert traces["bar A front"].visible
-    assert not traces["bar B front"].visible
+    assert traces["old bar front"].visible
+    assert not traces["new bar front"].visible
     assert panel.hands.value == ""
     panel.bars[1].figures["rise_mm"].value = 90.0
     panel.bars[1].figures["width_mm"].value = 800.0
-    assert traces["bar B front"].visible
+    assert traces["new bar front"].visible
     assert len(NAMES) == 2
 
 
