@@ -248,8 +248,8 @@ def check_words(at: Situation) -> tuple[str, ...]:
     if _inner_pair_done(at):
         return (
             f"Each riser stands {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
-            "Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks. Put that right "
-            "before the outer bends.",
+            "Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks. If it rocks, put it "
+            "right before the outer bends.",
         )
     if at.flat is not None and at.sets_sweep:
         return (

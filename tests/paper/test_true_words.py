@@ -244,8 +244,8 @@ READERS = [
     (rf"Lay the angle finder on the {FLAT}: it must show 0\.0 deg, level\.", level),
     (rf"Lay the angle finder on the {FLAT}: it must show ([\d.]+) deg\.", reads),
     (r"Each riser stands ([\d.]+) deg off the clamp flat\.", each_riser),
-    (r"Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks\. Put that right "
-     r"before the outer bends\.", in_phase),
+    (r"Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks\. If it rocks, put it "
+     r"right before the outer bends\.", in_phase),
     (r"The (left|right) (grip|riser) stands ([\d.]+) deg off the (riser|clamp flat)\.", angle_off),
     (r"Between the (left|right) riser and the rest of the tube: ([\d.]+) deg\.", between),
     (r"Before the hook is opened the clamp flat still shows ([\d.]+) deg: the tube has not rolled\.", still_shows),
