@@ -1,4 +1,4 @@
-"""Lengths and angles as a shop types and reads them: 7/8 in, 3 1/2", 0.058 in, 22,5 or 22.2 mm."""
+"""Lengths and angles as a shop types and reads them: 7/8 in, 3 1/8", 0.058 in, 22,5 or 22.2 mm."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "�
 _SIGNS = {"″": '"', "”": '"', "“": '"', "′′": '"', "’’": '"', "''": '"', "−": "-", "–": "-", "⁄": "/"}
 _LENGTH = re.compile(
     r"""(?P<sign>[-+]?)\s*
-    (?: (?P<whole>\d+)(?:\s+|\s*-\s*) (?P<over>\d+)\s*/\s*(?P<under>\d+)   # 3 1/2, 3-1/2
+    (?: (?P<whole>\d+)(?:\s+|\s*-\s*) (?P<over>\d+)\s*/\s*(?P<under>\d+)   # 3 1/8, 3-1/8
       | (?P<top>\d+)\s*/\s*(?P<bottom>\d+)                                 # 7/8
       | (?P<decimal>\d+(?:[.,]\d*)?|[.,]\d+) )                             # 22, 22.2, 22,5
     (?:\s*(?P<unit>mm|cm|inches|inch|in|")\.?)?""",
@@ -40,7 +40,7 @@ def length_mm(
     Parameters
     ----------
     text : str or number
-        `7/8 in`, `3 1/2"`, `0.058 in`, `22,5`, `22.2 mm`. A number without a unit is in `default_unit`; a fraction
+        `7/8 in`, `3 1/8"`, `0.058 in`, `22,5`, `22.2 mm`. A number without a unit is in `default_unit`; a fraction
         without a unit is read only where that is the inch.
     name : str
         What the length is, for the refusal.
@@ -58,7 +58,7 @@ def length_mm(
         return _in_range(number * _UNITS[default_unit], name, number, allow_negative)
     match = _LENGTH.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/2", got {told(text)}')
+        raise BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/8", got {told(text)}')
     if match["decimal"]:
         value = _decimal(match, name, text)
     else:
@@ -152,7 +152,7 @@ def _fraction(match: re.Match[str], name: str, text: object) -> float:
         raise BendError(f"{name} must not be divided by 0, got {told(text)}: write for example 7/8 in")
     if match["whole"] and over >= under:
         raise BendError(
-            f'{name} must have a fraction below 1 after its whole number, got {told(text)}: write for example 3 1/2"'
+            f'{name} must have a fraction below 1 after its whole number, got {told(text)}: write for example 3 1/8"'
         )
     value = float(Fraction(over, under) + int(match["whole"] or 0))
     return -value if match["sign"] == "-" else value

@@ -100,7 +100,7 @@ def test_a_number_is_its_own_length(number):
 
 @pytest.mark.parametrize("text", NO_LENGTHS)
 def test_what_is_no_single_length_is_refused_with_an_example(text):
-    with pytest.raises(BendError, match=r'^wall must be one length such as .* or 3 1/2", got ') as refusal:
+    with pytest.raises(BendError, match=r'^wall must be one length such as .* or 3 1/8", got ') as refusal:
         length_mm(text, name="wall")
     assert len(str(refusal.value)) < 160
 
@@ -133,7 +133,7 @@ def test_a_number_that_is_not_finite_is_refused(number):
         ("7/0 in", "length must not be divided by 0, got '7/0 in': write for example 7/8 in"),
         (
             "1 9/8 in",
-            "length must have a fraction below 1 after its whole number, got '1 9/8 in': write for example 3 1/2\"",
+            "length must have a fraction below 1 after its whole number, got '1 9/8 in': write for example 3 1/8\"",
         ),
         ("-3 mm", "length must be at least 0, got '-3 mm'"),
         ("101000mm", "length must be at most 100 m, got '101000mm': check the unit"),

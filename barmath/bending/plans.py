@@ -33,7 +33,7 @@ def least_riser_mm(holds: tuple[Hold, ...], bender: Bender, die: Die) -> float:
     --------
     >>> from barmath import Bender, Die
     >>> from barmath.bending import USUAL_HOLDS, least_riser_mm
-    >>> least_riser_mm(USUAL_HOLDS, Bender(hook_mm=65.0), Die(88.9))
+    >>> least_riser_mm(USUAL_HOLDS, Bender(hook_mm=65.0), Die(101.6))
     65.0
     """
     check_holds(holds, len(BENDS))

@@ -160,7 +160,7 @@ def every_bend_order(
     >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> from barmath import Bender
     >>> from barmath.bending import every_bend_order
-    >>> len(every_bend_order(row, Springback(0.028, 88.9), Die(88.9), 22.225, Bender()))
+    >>> len(every_bend_order(row, Springback(0.028, 101.6), Die(101.6), 22.225, Bender()))
     384
     """
     count = row.bend_count

@@ -113,7 +113,7 @@ def settings_from_row(
     >>> from barmath.space import row_from_recipe
     >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> from barmath.bending import USUAL_HOLDS, settings_from_row
-    >>> settings = settings_from_row(row, USUAL_HOLDS, Springback(0.028, 88.9), Die(88.9))
+    >>> settings = settings_from_row(row, USUAL_HOLDS, Springback(0.028, 101.6), Die(101.6))
     >>> [round(setting.mark_mm, 1) for setting in settings]
     [469.8, 341.3, 544.8, 266.3]
     """
@@ -184,7 +184,7 @@ def bent_row(
     >>> from barmath.space import row_from_recipe
     >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> from barmath.bending import USUAL_HOLDS, bent_row, settings_from_row
-    >>> springback, die = Springback(0.028, 88.9), Die(88.9)
+    >>> springback, die = Springback(0.028, 101.6), Die(101.6)
     >>> settings = settings_from_row(row, USUAL_HOLDS, springback, die)
     >>> bent_row(settings, 831.0, springback, die).bends_deg.round(6)
     array([25., 25., 25., 25.])

@@ -116,7 +116,7 @@ def bench_steps(
     >>> from barmath import Die, Recipe, Springback
     >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
     >>> from barmath.bending import bench_steps
-    >>> for step in bench_steps(recipe, Springback(0.028, 88.9), Die(88.9))[:2]:
+    >>> for step in bench_steps(recipe, Springback(0.028, 101.6), Die(101.6))[:2]:
     ...     print(f"{step.title}: stop {step.stop_deg:.1f} deg")
     1. Right inner bend: stop 25.7 deg
     2. Left inner bend: stop 25.7 deg

@@ -95,7 +95,7 @@ def clamp_reading_deg(recipe: Recipe) -> Number:
     Examples
     --------
     >>> from barmath import Order, clamp_reading_deg, recipe_from_order
-    >>> order = Order(rise_mm=78, backsweep_deg=12, width_mm=780)
+    >>> order = Order(rise_mm=90, backsweep_deg=12, width_mm=800)
     >>> print(f"{clamp_reading_deg(recipe_from_order(order, radius_mm=90, bend_deg=25)):.1f} deg")
     12.0 deg
     """

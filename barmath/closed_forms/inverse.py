@@ -124,8 +124,8 @@ def recipe_from_inner_bend(
 
     Examples
     --------
-    >>> print(f"{recipe_from_inner_bend(Order(78, 12, 780), radius_mm=90, inner_bend_deg=25).outer_bend_deg:.1f} deg")
-    27.6 deg
+    >>> print(f"{recipe_from_inner_bend(Order(90, 14, 800), radius_mm=90, inner_bend_deg=25).outer_bend_deg:.1f} deg")
+    28.4 deg
     """
     radius_mm, bend_deg = checked_radius(radius_mm), checked_bend("inner bend", inner_bend_deg)
     stem_roll_deg = checked_turn("stem roll", stem_roll_deg)
@@ -198,8 +198,8 @@ def least_bend_deg(order: Order) -> Number:
 
     Examples
     --------
-    >>> print(f"{least_bend_deg(Order(78, 12, 780)):.1f} deg")
-    11.7 deg
+    >>> print(f"{least_bend_deg(Order(90, 14, 800)):.1f} deg")
+    13.6 deg
     """
     if order.upsweep_deg is None:
         t = np.abs(np.tan(order.backsweep_deg * RADIAN))

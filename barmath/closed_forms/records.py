@@ -221,7 +221,7 @@ def check_single(*records: Any) -> None:
     --------
     >>> from barmath import Order
     >>> from barmath.closed_forms import check_single
-    >>> check_single(Order(rise_mm=78, backsweep_deg=12, width_mm=780))  # one order: nothing is raised
+    >>> check_single(Order(rise_mm=90, backsweep_deg=12, width_mm=800))  # one order: nothing is raised
     """
     for record in records:
         for field in fields(record):

@@ -151,8 +151,9 @@ def candidates(
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import candidates
     >>> from barmath.shop.offsets import tools_from_die
-    >>> tube, die = Tube(22.225, 1.4732), Die(88.9)
-    >>> bars = candidates(Order(78, 12, 780), tube, tools_from_die(tube, die), bend_deg=np.array([25, 30]))
+    >>> tube, die = Tube(22.225, 1.651), Die(101.6)
+    >>> order = Order(90, 14, 800, None, 60, 170)
+    >>> bars = candidates(order, tube, tools_from_die(tube, die), bend_deg=np.array([25, 30]))
     >>> bars.feasible.tolist()
     [False, True]
     """
@@ -214,11 +215,11 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import candidates, rise_limits_mm
     >>> from barmath.shop.offsets import tools_from_die
-    >>> tube, die = Tube(22.225, 1.4732), Die(88.9)
-    >>> bars = candidates(Order(78, 12, 780), tube, tools_from_die(tube, die), bend_deg=30)
+    >>> tube, die = Tube(22.225, 1.651), Die(101.6)
+    >>> bars = candidates(Order(90, 14, 800, None, 60, 170), tube, tools_from_die(tube, die), bend_deg=30)
     >>> lowest, highest, _ = rise_limits_mm(bars)
     >>> print(f"{lowest:.1f} to {highest:.1f} mm")
-    66.7 to 78.7 mm
+    73.8 to 97.2 mm
     """
     low, high = (_with_rise(bars, rise) for rise in _TRIED_MM)
     shape = np.broadcast_shapes(low.shape, high.shape)
@@ -251,10 +252,10 @@ def spare_mm(bars: Candidates) -> Number:
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import candidates, spare_mm
     >>> from barmath.shop.offsets import tools_from_die
-    >>> tube, die = Tube(22.225, 1.4732), Die(88.9)
-    >>> bars = candidates(Order(78, 12, 780), tube, tools_from_die(tube, die), bend_deg=30)
+    >>> tube, die = Tube(22.225, 1.651), Die(101.6)
+    >>> bars = candidates(Order(90, 14, 800, None, 60, 170), tube, tools_from_die(tube, die), bend_deg=30)
     >>> print(f"{spare_mm(bars):.1f} mm")
-    1.3 mm
+    14.3 mm
     """
     return np.minimum(bars.limit("straight").margin, bars.limit("controls").margin)
 

@@ -109,10 +109,10 @@ def rise_lines(chart: Chart) -> tuple[RiseLine, ...]:
     --------
     >>> from barmath import Die, Tube
     >>> from barmath.planning import Chart, rise_lines
-    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> chart = Chart(Tube(22.225, 1.651), Die(101.6), bends_deg=(20, 25))
     >>> line = rise_lines(chart)[1]
     >>> print(f"{line.rise_mm.min():.1f} to {line.rise_mm.max():.1f} mm")
-    62.6 to 90.2 mm
+    64.6 to 87.7 mm
     """
     return tuple(_rise_line(chart, bend) for bend in chart.bends_deg)
 
@@ -140,7 +140,7 @@ def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[Readin
     --------
     >>> from barmath import Die, Tube
     >>> from barmath.planning import Chart, reading_lines
-    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> chart = Chart(Tube(22.225, 1.651), Die(101.6), bends_deg=(20, 25))
     >>> line = reading_lines(chart)[1]
     >>> print(f"{line.backsweep_deg[-1]:.1f} deg: read {line.reading_deg[-1]:.1f} deg")
     20.0 deg: read 19.8 deg
@@ -183,7 +183,7 @@ def settings_blocks(
     --------
     >>> from barmath import Die, Tube
     >>> from barmath.planning import Chart, settings_blocks
-    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> chart = Chart(Tube(22.225, 1.651), Die(101.6), bends_deg=(20, 25))
     >>> len(settings_blocks(chart, rises_mm=(60, 80), sweeps_deg=(8, 12)))
     2
     """
@@ -198,9 +198,9 @@ def inner_marks_mm(chart: Chart) -> Array:
     --------
     >>> from barmath import Die, Tube
     >>> from barmath.planning import Chart, inner_marks_mm
-    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> chart = Chart(Tube(22.225, 1.651), Die(101.6), bends_deg=(20, 25))
     >>> inner_marks_mm(chart).round(1).tolist()
-    [61.9, 69.9]
+    [66.7, 75.8]
     """
     arcs = chart.springback.finished_radius_mm * np.array(chart.bends_deg) * RADIAN
     return marks_from_riser_mm(0.5 * chart.clamp_flat_mm + arcs, 0.0, chart.die.line_up_offset_mm)[0]
@@ -252,9 +252,9 @@ def stop_deg(chart: Chart, bend_deg: float) -> float:
     --------
     >>> from barmath import Die, Tube
     >>> from barmath.planning import Chart, stop_deg
-    >>> chart = Chart(Tube(22.225, 1.4732), Die(88.9), bends_deg=(20, 25))
+    >>> chart = Chart(Tube(22.225, 1.651), Die(101.6), bends_deg=(20, 25))
     >>> print(f"{stop_deg(chart, 25):.1f} deg")
-    25.7 deg
+    25.8 deg
     """
     bend_deg = checked_single("bend", bend_deg, "deg")
     return float(stop_from_bend_deg(bend_deg, chart.springback, chart.die))

@@ -136,7 +136,8 @@ def every_combination(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import every_combination
-    >>> every_combination(Order(78, 12, 780), Tube(22.225, 1.4732), [Die(88.9)], [25, 30]).binding.tolist()
+    >>> order = Order(90, 14, 800, None, 60, 170)
+    >>> every_combination(order, Tube(22.225, 1.651), [Die(101.6)], [25, 30]).binding.tolist()
     [[8, 0]]
     """
     if not dies:
@@ -183,7 +184,7 @@ def bar_map(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import bar_map
-    >>> bars = bar_map(Order([[60], [78]], [8, 12], 780), Tube(22.225, 1.4732), Die(88.9), 25)
+    >>> bars = bar_map(Order([[70], [90]], [10, 14], 800, None, 60, 170), Tube(22.225, 1.651), Die(101.6), 25)
     >>> bars.feasible.tolist()
     [[True, True], [False, False]]
     """

@@ -64,9 +64,9 @@ def window_curve(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import window_curve
-    >>> curve = window_curve(Order(78, 12, 780), Tube(22.225, 1.4732), Die(88.9), [20, 25])
+    >>> curve = window_curve(Order(90, 14, 800, None, 60, 170), Tube(22.225, 1.651), Die(101.6), [20, 25])
     >>> curve.lowest_mm.round(1).tolist()
-    [50.6, 57.2]
+    [59.6, 64.6]
     """
     check_single(order, tube, die)
     check_die_takes_tube(tube, die)
@@ -97,7 +97,8 @@ def makeable(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import makeable
-    >>> makeable([Order(78, 12, 780), Order(140, 12, 780)], Tube(22.225, 1.4732), [Die(88.9)], [25, 30]).tolist()
+    >>> orders = [Order(90, 14, 800, None, 60, 170), Order(140, 14, 800)]
+    >>> makeable(orders, Tube(22.225, 1.651), [Die(101.6)], [25, 30]).tolist()
     [[True], [False]]
     """
     check_single(tube, *orders, *dies)
@@ -166,7 +167,8 @@ def die_choice(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import die_choice
-    >>> choice = die_choice([Order(78, 12, 780)], Tube(22.225, 1.4732), [Die(88.9)], [80, 100], [20, 25],
+    >>> order = Order(90, 14, 800, None, 60, 170)
+    >>> choice = die_choice([order], Tube(22.225, 1.651), [Die(101.6)], [80, 100], [20, 25],
     ...     least_straight_mm=65)
     >>> choice.radii_mm.tolist()
     [80.0, 100.0]
@@ -200,7 +202,7 @@ def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import new_die
-    >>> new_die(Tube(22.225, 1.4732), [Die(88.9, largest_bend_deg=60)], 100, least_straight_mm=65).largest_bend_deg
+    >>> new_die(Tube(22.225, 1.651), [Die(101.6, largest_bend_deg=60)], 100, least_straight_mm=65).largest_bend_deg
     60.0
     """
     check_single(tube, *dies)

@@ -41,8 +41,8 @@ def even_bend_deg(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import even_bend_deg
-    >>> print(f"{even_bend_deg(Order(78, 12, 780), Tube(22.225, 1.4732), Die(88.9), 10, 50):.1f} deg")
-    33.1 deg
+    >>> print(f"{even_bend_deg(Order(90, 14, 800, None, 60, 170), Tube(22.225, 1.651), Die(101.6), 10, 50):.1f} deg")
+    32.5 deg
     """
     check_single(tube, die)
     least, most = (checked_single("bend", checked_stop(bend), "deg") for bend in (least_deg, most_deg))

@@ -133,7 +133,7 @@ def limits_from_recipe(
     --------
     >>> from barmath.planning import limits_from_recipe
     >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9))
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6))
     >>> [limit.key for limit in limits][:3]
     ['radius', 'springback', 'turn']
     """
@@ -189,7 +189,7 @@ def refusals(limits: tuple[Limit, ...]) -> list[str]:
     --------
     >>> from barmath.planning import limits_from_recipe, refusals
     >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9), stock_length_mm=700)
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6), stock_length_mm=700)
     >>> len(refusals(limits))
     1
     """
@@ -203,7 +203,7 @@ def warnings(limits: tuple[Limit, ...]) -> list[str]:
     --------
     >>> from barmath.planning import limits_from_recipe, warnings
     >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9))
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6))
     >>> warnings(limits)
     []
     """
@@ -217,7 +217,7 @@ def refuse_unmakeable(limits: tuple[Limit, ...]) -> None:
     --------
     >>> from barmath.planning import limits_from_recipe, refuse_unmakeable
     >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(88.9))
+    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6))
     >>> refuse_unmakeable(limits)  # it can be made: nothing is raised
     """
     for sentence in refusals(limits):

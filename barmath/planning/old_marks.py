@@ -46,8 +46,8 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
     --------
     >>> from barmath import Order
     >>> from barmath.planning import bend_from_straight_deg
-    >>> print(f"{bend_from_straight_deg(Order(78, 12, 780), radius_mm=90, straight_mm=75):.1f} deg")
-    33.0 deg
+    >>> print(f"{bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), radius_mm=90, straight_mm=75):.1f} deg")
+    36.6 deg
     """
     check_single(order)
     radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)

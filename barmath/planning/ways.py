@@ -146,7 +146,7 @@ def every_way(
     --------
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import every_way
-    >>> ways = every_way(Order(78, 12, 780), Tube(22.225, 1.4732), [Die(88.9)], bends_deg=[20, 25, 30])
+    >>> ways = every_way(Order(90, 14, 800, None, 60, 170), Tube(22.225, 1.651), [Die(101.6)], bends_deg=[20, 25, 30])
     >>> ways.bend_deg.tolist(), ways.feasible.tolist()
     ([30.0, 25.0, 20.0], [True, False, False])
     """

@@ -206,9 +206,9 @@ def calibrate(
     --------
     >>> from barmath import Die, Tube
     >>> from barmath.records import TestBend, calibrate
-    >>> bend = TestBend("2026-11-01", "our tube", "our die", 22.225, 1.4732, 88.9, stop_deg=30.0, kept_deg=29.2)
-    >>> print(f"springback {calibrate(Tube(22.225, 1.4732), Die(88.9), bends=[bend]).ratio.value:.3f}")
-    springback 0.027
+    >>> bend = TestBend("2026-11-01", "our tube", "our die", 22.225, 1.651, 101.6, stop_deg=30.0, kept_deg=29.2)
+    >>> print(f"springback {calibrate(Tube(22.225, 1.651), Die(101.6), bends=[bend]).ratio.value:.3f}")
+    springback 0.030
     """
     check_single(tube, die)
     _check_die(die, [*bends, *bars])

@@ -118,7 +118,7 @@ def model_setting(order: Order, springback: Springback, die: Die, bend_deg: floa
     --------
     >>> from barmath import Die, Order, Springback
     >>> from barmath.records import model_setting
-    >>> setting = model_setting(Order(78.0, 12.0, 780.0), Springback(0.028, 88.9), Die(88.9), 25.0)
+    >>> setting = model_setting(Order(90.0, 14.0, 800.0), Springback(0.028, 101.6), Die(101.6), 25.0)
     >>> print(f"stop {setting.stop_deg:.1f} deg")
     stop 25.7 deg
     """

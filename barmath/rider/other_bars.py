@@ -32,8 +32,8 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float) -> Reci
     --------
     >>> from barmath import Order
     >>> from barmath.rider import recipe_from_figures
-    >>> print(f"riser {recipe_from_figures(Order(78.0, 12.0, 780.0), 90.0, 25.0).straight_mm:.1f} mm")
-    riser 120.8 mm
+    >>> print(f"riser {recipe_from_figures(Order(90.0, 14.0, 800.0), 90.0, 25.0).straight_mm:.1f} mm")
+    riser 141.0 mm
     """
     check_single(order)
     wanted = checked_single("bend", checked_stop(bend_deg), "deg")

@@ -59,7 +59,7 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     Examples
     --------
     >>> from barmath.shop import Tube, forming_from_bend
-    >>> print(f"{forming_from_bend(Tube(22.225, 1.4732), radius_mm=90).outer_stretch:.3f}")
+    >>> print(f"{forming_from_bend(Tube(22.225, 1.651), radius_mm=90).outer_stretch:.3f}")
     0.123
     """
     diameter = tube.outside_diameter_mm

@@ -41,8 +41,8 @@ def stop_from_bend_deg(bend_deg: Number, springback: Springback, die: Die) -> Nu
 
     Examples
     --------
-    >>> die = Die(88.9, stop_offset_deg=1.5)
-    >>> round(stop_from_bend_deg(30.0, Springback(0.2, 88.9), die), 6)
+    >>> die = Die(101.6, stop_offset_deg=1.5)
+    >>> round(stop_from_bend_deg(30.0, Springback(0.2, 101.6), die), 6)
     39.0
     """
     return stop_setting_deg(springback.die_bend_deg(bend_deg), die.stop_offset_deg)

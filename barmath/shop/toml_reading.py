@@ -149,9 +149,7 @@ class TomlReader:
             return default[0]
         value = self.needed(table, what, place, key)
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise self.refusal(
-                what, place, key, f'{key} must be a length such as 88.9 or "3 1/2 in", got {told(value)}'
-            )
+            raise self.refusal(what, place, key, f'{key} must be a length such as 101.6 or "4 in", got {told(value)}')
         words, negative = key.replace("_", " "), key == "line_up_offset"
         length = self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
         self.ask(what, place, key, length, value)

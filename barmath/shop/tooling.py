@@ -125,9 +125,9 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
     Examples
     --------
     >>> from barmath.shop import Die, Tube, springback_from_tube
-    >>> springback = springback_from_tube(Tube(22.225, 1.4732), Die(88.9))
+    >>> springback = springback_from_tube(Tube(22.225, 1.651), Die(101.6))
     >>> print(f"{springback.ratio:.4f}, {springback.finished_radius_mm:.1f} mm")
-    0.0281, 91.5 mm
+    0.0324, 105.0 mm
     """
     check_die_takes_tube(tube, die)
     if die.springback_ratio is not None and yield_mpa is None:
@@ -153,7 +153,7 @@ def check_die_takes_tube(tube: Tube, die: Die) -> None:
     Examples
     --------
     >>> from barmath.shop import Die, Tube, check_die_takes_tube
-    >>> check_die_takes_tube(Tube(22.225, 1.4732), Die(88.9))  # it does: nothing is raised
+    >>> check_die_takes_tube(Tube(22.225, 1.651), Die(101.6))  # it does: nothing is raised
     """
     check_shapes("tube and die", tube.outside_diameter_mm, tube.wall_mm, die.centerline_radius_mm)
     refuse_where(
