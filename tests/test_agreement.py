@@ -5,6 +5,8 @@ maps (one bar, and every combination), the limits of one recipe, the choice of a
 their tables, the look-up, the steps at the bench and the bench sheet.
 """
 
+import os
+import shutil
 import subprocess
 import sys
 from collections import Counter
@@ -159,14 +161,13 @@ def test_a_limit_that_only_one_of_them_knew_would_be_noticed():
         check_charts(order, tube, replace(die, largest_bend_deg=20.0), np.array([30.0]), np.inf, np.array([True]))
 
 
-ONE_MORE_RULE = """
-import barmath.planning.rules as rules
-new = rules.Rule("lead", "lead", "mm", lambda bar: bar.order.rise_mm, lambda bar: 60.0, rules.AT_MOST, rules.REFUSES,
-                 "an invented rule", "order less rise", "too much lead", "lead")
-rules.RULES = (*rules.RULES, new)
-rules.REFUSING = (*rules.REFUSING, new.key)
-rules.IN_SHORT[new.key], rules.IN_A_CELL[new.key] = new.short, new.cell
-
+ONE_MORE_RULE = """    Rule(
+        "lead", "lead", "mm", lambda bar: bar.order.rise_mm, lambda bar: 60.0, AT_MOST, REFUSES,
+        "an invented rule", "order less rise", "too much lead", "lead",
+    ),
+)  # fmt: skip
+"""
+ASKED_EVERYWHERE = """
 from barmath import Die, Order, Tube
 from barmath.planning.chart_data import Chart, rise_lines, settings_blocks
 from barmath.planning.design_map import bar_map, every_combination
@@ -185,5 +186,17 @@ assert settings_blocks(chart, [70.0], [12.0])[0].why_not.item() == "lead"
 """
 
 
-def test_a_rule_that_is_added_to_the_list_is_known_everywhere():
-    subprocess.run([sys.executable, "-c", ONE_MORE_RULE], cwd=ROOT, check=True)
+def test_a_rule_that_is_added_to_the_list_is_known_everywhere(tmp_path):
+    """One more entry in `RULES` of a copy of the package, and nothing else."""
+    shutil.copytree(ROOT / "barmath", tmp_path / "barmath", ignore=shutil.ignore_patterns("__pycache__"))
+    rules = tmp_path / "barmath" / "planning" / "rules.py"
+    before, end, after = rules.read_text(encoding="utf-8").partition(')  # fmt: skip\n"""Every limit,')
+    assert end
+    one_more = ONE_MORE_RULE + end.removeprefix(")  # fmt: skip\n")
+    rules.write_text(before + one_more + after, encoding="utf-8")
+    subprocess.run(
+        [sys.executable, "-c", ASKED_EVERYWHERE],
+        cwd=tmp_path,
+        check=True,
+        env=os.environ | {"PYTHONPATH": str(tmp_path)},
+    )
