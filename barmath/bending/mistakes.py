@@ -95,9 +95,9 @@ def outcome_of_mistake(
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
     >>> from barmath.bending import MISTAKES, USUAL_HOLDS, outcome_of_mistake
-    >>> outcome_of_mistake(MISTAKES[3], 0, row, USUAL_HOLDS, Springback(0.028, 101.6), Die(101.6)).saved
+    >>> outcome_of_mistake(MISTAKES[3], 0, row, USUAL_HOLDS, Springback(0.032, 101.6), Die(101.6)).saved
     False
     """
     check_single_row(row)
