@@ -131,3 +131,8 @@ def test_a_lesson_says_the_cautions_of_its_work_word_for_word_beside_its_title(p
         assert text in left
         left = left.replace(text, "", 1)
     assert not left.strip()  # nothing said there that is not in the one place
+
+
+def test_the_readme_says_every_caution_word_for_word():
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    assert not [text for text in ALL if f"- {text}\n" not in readme]
