@@ -6,7 +6,7 @@ import re
 from html import unescape
 
 import pytest
-from conftest import ROOT
+from conftest import LESSONS, ROOT
 from every_panel import PANELS, parts_of
 from pypdf import PdfReader
 
@@ -117,8 +117,6 @@ LESSON_CAUTIONS = {
     "14": {*PLANNING, cautions.GLASSES},
 }
 """What a lesson says beside its title; the others say what every plan does."""
-
-LESSONS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 
 
 @pytest.mark.parametrize("path", LESSONS, ids=lambda path: path.stem)

@@ -6,10 +6,8 @@
 import importlib
 
 import pytest
-from conftest import ROOT
+from conftest import LESSONS
 from lessons.prose import not_claimed, not_found, prose_of
-
-LESSONS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 
 
 def claims(lesson) -> tuple[list[str], list[str]]:

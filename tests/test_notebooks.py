@@ -8,12 +8,10 @@ import os
 
 import nbformat
 import pytest
-from conftest import ROOT
+from conftest import NOTEBOOKS, ROOT
 from nbclient import NotebookClient
 
 from barmath.panels.shell import FAULT
-
-NOTEBOOKS = sorted((ROOT / "notebooks").glob("*.ipynb"))
 
 
 def test_there_are_notebooks_to_run():
@@ -24,7 +22,7 @@ def test_there_are_notebooks_to_run():
 @pytest.mark.parametrize("notebook", NOTEBOOKS, ids=lambda path: path.stem)
 def test_a_notebook_runs_and_reports_no_fault(notebook, project_copy, monkeypatch, tmp_path):
     monkeypatch.setenv("IPYTHONDIR", str(tmp_path))
-    folder = project_copy / "notebooks"
+    folder = (project_copy / notebook.relative_to(ROOT)).parent
     book = nbformat.read(folder / notebook.name, as_version=4)
     client = NotebookClient(book, timeout=120, kernel_name="python3", resources={"metadata": {"path": str(folder)}})
     client.execute()

@@ -29,6 +29,14 @@ from barmath.shop.shop_file import Shop, shop_from_file, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, PSI, Material, Tube
 from barmath.shop.tolerance import Tolerance
 from barmath.shop.tooling import Die, Springback, check_die_takes_tube, springback_from_tube
+from barmath.shop.which_shop import (
+    make_my_shop,
+    notebooks_folder,
+    record_file,
+    shop_file,
+    training_file,
+    training_shop,
+)
 
 __all__ = [
     "BEND_DEG",
@@ -62,20 +70,26 @@ __all__ = [
     "constant_from_play_deg",
     "controls_fit",
     "forming_from_bend",
+    "make_my_shop",
     "marks_from_riser_mm",
+    "notebooks_folder",
     "order_seven_recipe",
     "orders_from_file",
     "orders_from_toml",
     "out_of_round",
     "play_deg",
+    "record_file",
     "riser_from_marks_mm",
     "section_from_die",
+    "shop_file",
     "shop_from_file",
     "shop_from_toml",
     "springback_from_tube",
     "stem_fits",
     "stem_roll_way",
     "stop_from_bend_deg",
+    "training_file",
+    "training_shop",
     "wall_before_bending",
     "with_calibration",
     "without_last_calibration",

@@ -5,11 +5,11 @@ import time
 import nbformat
 import psutil
 import pytest
-from conftest import ROOT
+from conftest import NOTEBOOKS
 from jupyter_client.manager import KernelManager
 from nbclient import NotebookClient
 
-NAMES = sorted(path.stem for path in (ROOT / "notebooks").glob("*.ipynb"))
+NAMES = [path.stem for path in NOTEBOOKS]
 CLASS = 12
 MB = 2**20
 
@@ -21,11 +21,12 @@ def folder(project_copy):
 
 def ran(name, folder):
     """A notebook run in a kernel of its own, which goes on: the kernel, and seconds to start it and to run it."""
-    book = nbformat.read(folder / f"{name}.ipynb", as_version=4)
+    (path,) = folder.glob(f"*/{name}.ipynb")
+    book = nbformat.read(path, as_version=4)
     manager = KernelManager(kernel_name="python3")
-    client = NotebookClient(book, km=manager, timeout=300, resources={"metadata": {"path": str(folder)}})
+    client = NotebookClient(book, km=manager, timeout=300, resources={"metadata": {"path": str(path.parent)}})
     began = time.perf_counter()
-    client.start_new_kernel(cwd=str(folder))
+    client.start_new_kernel(cwd=str(path.parent))
     client.start_new_kernel_client()
     started = time.perf_counter()
     for place, cell in enumerate(book.cells):

@@ -50,7 +50,7 @@ def lab_page(browser, lab):
 
 @pytest.fixture
 def open_notebook(lab_page, lab):
-    """`open_notebook(name, width=1280)` opens notebooks/NAME.ipynb; it is closed after the test.
+    """`open_notebook(name, width=1280)` opens NAME.ipynb of either shelf; it is closed after the test.
 
     With `page=open_lab(browser, lab)` it opens in a page of its own: one that has loaded nothing yet.
     """

@@ -146,7 +146,8 @@ class NotebookPage:
     """
 
     def __init__(self, page: Page, lab: Lab, name: str, width: int = 1280, height: int = 900) -> None:
-        self.page, self.folder = page, lab.root / "notebooks"
+        (file,) = (lab.root / "notebooks").glob(f"*/{name}.ipynb")
+        self.page, self.folder, path = page, file.parent, file.relative_to(lab.root).as_posix()
         self.problems: list[str] = []
         self._listeners = {
             "pageerror": lambda error: self.problems.append(f"page error: {error}"),
@@ -155,8 +156,8 @@ class NotebookPage:
         for event, listener in self._listeners.items():
             page.on(event, listener)
         page.set_viewport_size({"width": width, "height": height})
-        page.evaluate(OPEN, f"notebooks/{name}.ipynb")
-        assert page.evaluate(SHOWN) == f"notebooks/{name}.ipynb"
+        page.evaluate(OPEN, path)
+        assert page.evaluate(SHOWN) == path
         page.wait_for_function(READY, timeout=START_S * 1000)
 
     def _listen(self, message) -> None:

@@ -4,11 +4,11 @@ import time
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from conftest import ROOT
+from conftest import NOTEBOOKS
 
 from barmath.panels.shell import FAULT
 
-NAMES = sorted(path.stem for path in (ROOT / "notebooks").glob("*.ipynb"))
+NAMES = [path.stem for path in NOTEBOOKS]
 BROKEN = [FAULT, "np.float64(", "WebGL is not supported", "Error displaying widget", "Click to show javascript error"]
 
 CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-panel th')].filter(cell => {

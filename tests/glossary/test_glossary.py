@@ -6,7 +6,7 @@ import xml.etree.ElementTree as ElementTree
 
 import numpy as np
 import pytest
-from conftest import ROOT
+from conftest import LESSONS, NOTEBOOKS, ROOT
 
 from barmath import clamp_reading_deg, shape_from_recipe
 from barmath.glossary import of_the_bar, of_the_bench, of_the_metal
@@ -17,7 +17,7 @@ from barmath.pictures.sketch import HEIGHT, WIDTH, glossary_html, sketch_svg
 from barmath.refusal import BendError
 
 named = pytest.mark.parametrize("term", TERMS, ids=lambda term: term.name)
-LESSONS = {path.name[:2] for path in (ROOT / "notebooks").glob("*.ipynb")}
+NUMBERS = {path.name[:2] for path in LESSONS}
 
 
 def thick(sketch: Sketch) -> list[np.ndarray]:
@@ -32,7 +32,7 @@ def long(points: np.ndarray) -> float:
 def test_a_term_says_what_it_means_and_where_it_is_taught(term):
     assert term.meaning.endswith(".")
     assert 15 <= len(term.meaning) <= 140
-    assert term.lesson in LESSONS
+    assert term.lesson in NUMBERS
 
 
 @named
@@ -130,9 +130,7 @@ def test_a_box_too_small_for_its_names_is_refused():
 
 def test_lessons_panels_and_sheets_use_the_words_that_the_glossary_explains():
     lessons = [
-        "".join(cell["source"])
-        for path in (ROOT / "notebooks").glob("*.ipynb")
-        for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]
+        "".join(cell["source"]) for path in NOTEBOOKS for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]
     ]
     code = [p.read_text(encoding="utf-8") for p in (ROOT / "barmath").rglob("*.py") if p.parent.name != "glossary"]
     text = " ".join([*lessons, *code]).lower()

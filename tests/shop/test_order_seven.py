@@ -5,7 +5,7 @@ import json
 import re
 
 import pytest
-from conftest import ROOT
+from conftest import NOTEBOOKS, ROOT
 
 from barmath import Order
 from barmath.panels.budget_state import BudgetState
@@ -76,7 +76,7 @@ def test_every_panel_opens_with_it():
 
 
 def test_lesson_01_and_the_readme_write_it_out_and_no_other_lesson_does():
-    for notebook in sorted((ROOT / "notebooks").glob("*.ipynb")):
+    for notebook in NOTEBOOKS:
         written = orders_in(code_of(notebook))
         assert written == ([ORDER] if notebook.name.startswith("01") else [one for one in written if one != ORDER])
     lines = re.findall(r"^>>> (.*)$", (ROOT / "README.md").read_text(encoding="utf-8"), re.MULTILINE)
