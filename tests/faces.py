@@ -446,7 +446,7 @@ FACES = (
 _BETWEEN = "takes what other functions made, no number or word from outside"
 _KERNEL = "a bare kernel behind a checked face: arrays in, nan where there is no bar, and no refusals"
 _FLOOR = "the checks themselves: test_refusal.py"
-_DISK = "reads or writes a file: test_record.py, test_shop.py, test_saving.py, test_hostile_files.py"
+_DISK = "reads or writes a file: test_{record,shop,which_shop,saving,hostile_files}.py"
 
 NOT_CALLED: Mapping[str, str] = {
     "checked_unit": _FLOOR, "keep": _FLOOR, "fixed": _FLOOR, "own": _FLOOR, "passing": _FLOOR, "frozen": _FLOOR,
@@ -493,5 +493,7 @@ NOT_CALLED: Mapping[str, str] = {
     "keepout_from_swing": _BETWEEN,
     "demo_record": _DISK, "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,
     "shop_from_file": _DISK, "put_into_file": _DISK, "take_last_out_of_file": _DISK, "text_from_file": _DISK,
+    "notebooks_folder": _DISK, "training_file": _DISK, "training_shop": _DISK, "is_own": _DISK, "shop_file": _DISK,
+    "record_file": _DISK, "make_my_shop": _DISK,
 }  # fmt: skip
 """Public functions without a call above, and why."""
