@@ -86,6 +86,7 @@ from barmath.shop.groove import section_from_die
 from barmath.shop.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.shop.order_seven import order_seven_recipe
 from barmath.shop.orders import orders_from_toml
+from barmath.shop.setup import Setup, setup_from_tube
 from barmath.shop.shop_file import Shop, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, Material
 from barmath.shop.tolerance import Tolerance
@@ -252,6 +253,8 @@ SHEET = (
     b"order 3,2026-10-02,70,10,780,7/8 x 0.058,die 89,22.2,1.5,88.9\n"
 )
 SCENE = dict(row=ROW, springback=SPRINGBACK, die=DIE, bender=BENDER)
+SETUP = call(Setup, tube_diameter_mm=22.225, die=DIE, springback=SPRINGBACK, bender=BENDER)
+BARE_SETUP = call(Setup, tube_diameter_mm=22.225, die=DIE, springback=SPRINGBACK, bender=BARE_BENDER)
 BUDGET = call(error_budget, recipe=RECIPE, errors=call(BenchErrors, stop_deg=0.3, finder_deg=0.2, mark_mm=0.5))
 SHOP = call(shop_from_toml, text=SHOP_TEXT, source="shop.toml")
 CALIBRATED = call(calibrate, tube=TUBE, die=DIE, bends=(TEST_BEND,), bars=(BENT_BAR,))
@@ -354,23 +357,21 @@ FACES = (
     call(bent_row, settings=SETTINGS, length_mm=820.0, springback=SPRINGBACK, die=DIE, bender=BENDER,
          slips=call(Slips, mark_mm=0.5, stop_deg=0.2)),
     call(flats_to_read, row=ROW, hold=HOLDS[1], made=made_so_far(USUAL_HOLDS)[1], bender=BENDER),
-    call(clearances_mm, rows=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], tube_diameter_mm=22.225,
-         **{name: value for name, value in SCENE.items() if name != "row"}),
+    call(clearances_mm, rows=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
     call(section_from_die, die=DIE, tube_diameter_mm=22.225),
-    call(swing, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], tube_diameter_mm=22.225, **SCENE),
-    call(bend_order, holds=HOLDS, tube_diameter_mm=22.225, **SCENE),
+    call(swing, row=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
+    call(bend_order, row=ROW, holds=HOLDS, setup=SETUP),
     call(every_bend_order, tube_diameter_mm=22.225, **SCENE),
-    call(scene_of_step, holds=HOLDS, step=1, moment=6, tube_diameter_mm=22.225, **SCENE),
-    call(scene_of_step, holds=HOLDS, step=2, moment=MOMENTS, tube_diameter_mm=22.225, **SCENE),
-    call(scene_of_step, holds=HOLDS, step=0, moment=0, tube_diameter_mm=22.225, row=ROW, springback=SPRINGBACK, die=DIE,
-         bender=BARE_BENDER),
+    call(scene_of_step, row=ROW, holds=HOLDS, step=1, moment=6, setup=SETUP),
+    call(scene_of_step, row=ROW, holds=HOLDS, step=2, moment=MOMENTS, setup=SETUP),
+    call(scene_of_step, holds=HOLDS, step=0, moment=0, row=ROW, setup=BARE_SETUP),
     call(least_riser_mm, holds=HOLDS, bender=BENDER, die=DIE),
     call(bench_marks_mm, recipe=RECIPE, die=DIE),
     call(stop_from_bend_deg, bend_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bend_from_stop_deg, stop_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bench_steps, recipe=RECIPE, springback=SPRINGBACK, die=DIE, bender=BENDER, unit="mm", holds=HOLDS),
-    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), holds=HOLDS, stem_roll_deg=3.0, slack_deg=3.0,
-           **SCENE)
+    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), row=ROW, holds=HOLDS, setup=SETUP, stem_roll_deg=3.0,
+           slack_deg=3.0)
       for step, mistake in zip((1, 2, 2, 3, 2, 1, 2, 3, 2), MISTAKES, strict=False)),
     call(slips_from_errors, errors=ERRORS, steps=4, tubes=5, seed=1),
     call(spread_of_order, holds=HOLDS, errors=ERRORS, tubes=Fixed(20), seed=1, stem_roll_deg=3.0, **SCENE),
@@ -441,6 +442,8 @@ FACES = (
     call(Calibration.bends_to_reach, self=CALIBRATED, error_deg=0.1, wanted_deg=25.0),
     call(Calibration.bars_to_reach, self=CALIBRATED, error_deg=0.1, wanted_deg=25.0),
     call(Calibration.for_shop, self=CALIBRATED, die="die 89", tube="7/8 x 0.058", date="2026-11-02", batch=""),
+    # kept last, so that the numbers of the answers above stay
+    SETUP, call(setup_from_tube, tube=TUBE, die=DIE, bender=BENDER),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"

@@ -15,10 +15,11 @@ from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import Hold, check_holds, made_so_far, onward_of, partly_bent, placement_in_bender
 from barmath.bending.swing import keepout_from_swing, swing, tubes_through_swing
 from barmath.closed_forms.records import check_single
-from barmath.refusal import checked_count, checked_single
+from barmath.refusal import checked_count
 from barmath.shop.bender import Bender
 from barmath.shop.groove import section_from_die
-from barmath.shop.tooling import Die, Springback
+from barmath.shop.setup import Setup
+from barmath.shop.tooling import Die
 from barmath.space.centerline import TubeRow, check_single_row, placed, points_at, sample_stations
 from barmath.space.drawing import PER_BEND, node_places, tube_surface
 
@@ -70,10 +71,7 @@ def scene_of_step(
     holds: tuple[Hold, ...],
     step: int,
     moment: int,
-    springback: Springback,
-    die: Die,
-    tube_diameter_mm: float,
-    bender: Bender,
+    setup: Setup,
 ) -> BenderScene:
     """The tube in the bender at `moment` (0 to MOMENTS) of bend `step` of the plan, the bends before it finished.
 
@@ -81,25 +79,25 @@ def scene_of_step(
     step or moment.
     """
     check_single_row(row)
-    check_single(springback, die, bender)
+    check_single(setup.springback, setup.die, setup.bender)
     check_holds(holds, row.bend_count)
     step = checked_count("step of the plan", step, least=0, most=len(holds) - 1)
     moment = checked_count("moment of a bend", moment, least=0, most=MOMENTS)
     hold, made = holds[step], made_so_far(holds)
-    diameter = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0)
+    die, bender, diameter = setup.die, setup.bender, setup.tube_diameter_mm
     if moment >= MOMENTS:
         tube = partly_bent(row, made[step + 1], onward_of(holds))
         angle = float(row.bends_deg[hold.number])
     else:
         share = moment / (MOMENTS - 1)
-        many = tubes_through_swing(row, made[step], hold, springback, die, np.array([share]))
+        many = tubes_through_swing(row, made[step], hold, setup, np.array([share]))
         tube = TubeRow(many.straights_mm[0], many.bends_deg[0], many.rolls_deg[0], many.radii_mm[0])
-        angle = share * float(springback.die_bend_deg(float(row.bends_deg[hold.number])))
+        angle = share * float(setup.springback.die_bend_deg(float(row.bends_deg[hold.number])))
     stations = sample_stations(row, PER_BEND)
     points, frames = placed(*points_at(tube, stations), *placement_in_bender(tube, hold, bender))
     flats = flats_to_read(row, hold, made[step], bender)
     rim = section_from_die(die, diameter).outline_mm(_GROOVE_PARTS)
-    swung = swing(row, made[step], hold, springback, die, diameter, bender)
+    swung = swing(row, made[step], hold, setup)
     return BenderScene(
         points_mm=points,
         surface_mm=tube_surface(points, frames, diameter),
@@ -114,7 +112,7 @@ def scene_of_step(
         table_mm=_ring(die, bender, bender.table_reach_mm, bender.table_below_mm),
         frame_mm=_ring(die, bender, bender.frame_reach_mm, bender.frame_below_mm),
         finder_mm=_finder(points, flats[0].straight, flats[0].last) if flats and made[step].any() else None,
-        outline_mm=keepout_from_swing(swung, die, bender).outline_mm,
+        outline_mm=keepout_from_swing(swung, setup).outline_mm,
         ends_mm=points[[0, -1]],
     )  # fmt: skip
 

@@ -11,10 +11,9 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.bending.holds import Hold, Made, check_hold, lines_in_bender, partly_bent
-from barmath.refusal import checked, checked_single
-from barmath.shop.bender import Bender
+from barmath.refusal import checked
 from barmath.shop.groove import section_from_die
-from barmath.shop.tooling import Die, Springback
+from barmath.shop.setup import Setup
 from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row
 
 TABLE, FRAME, FLOOR, DIE = "table", "frame", "floor", "die"
@@ -28,9 +27,7 @@ MEETS = -np.inf
 _TOUCH = 1e-6
 
 
-def clearances_mm(
-    rows: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
-) -> dict[str, Array]:
+def clearances_mm(rows: TubeRow, made: Made, hold: Hold, setup: Setup) -> dict[str, Array]:
     """Least distance (...) of the arms' outside from each thing in their way, through the whole bend of `hold`, mm.
 
     0 where it only touches, `MEETS` where an arm meets the thing, infinite where there is no arm. Only what the bender
@@ -43,11 +40,8 @@ def clearances_mm(
     made : array (..., n) of bool
         The bends made before.
     hold : Hold
-    springback : Springback
-    die : Die
-        Both single, or arrays (...) of one for each row.
-    tube_diameter_mm : number
-    bender : Bender
+    setup : Setup
+        Its springback and die single, or arrays (...) of one for each row.
 
     Raises
     ------
@@ -55,14 +49,14 @@ def clearances_mm(
         Where the rows have no such bend, or a tube is longer than 20 m.
     """
     check_hold(hold, rows.bend_count)
-    diameter = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0)
+    die, bender, diameter = setup.die, setup.bender, setup.tube_diameter_mm
     still = made & (np.arange(rows.bend_count) != hold.number)
     tubes = partly_bent(rows, still, np.full(rows.bend_count, hold.onward))
     stations, arms, moving = _along(rows, still, hold)
     points, _ = lines_in_bender(tubes, stations, hold, bender)
     x, y, z = np.moveaxis(points, -1, 0)
     radius = np.asarray(die.centerline_radius_mm)
-    drawn_in = radius * rows.bends_deg[..., hold.number] / (1.0 - np.asarray(springback.ratio)) * RADIAN
+    drawn_in = radius * rows.bends_deg[..., hold.number] / (1.0 - np.asarray(setup.springback.ratio)) * RADIAN
     nearest = np.where(moving, np.minimum(np.maximum(0.0, x - drawn_in[..., None]), x), x)
     from_pivot = np.hypot(nearest, y - bender.die_side * radius[..., None])
 

@@ -17,9 +17,8 @@ from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
 from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
 from barmath.refusal import BendError, Number, checked_single, told
-from barmath.shop.bender import Bender
+from barmath.shop.setup import Setup
 from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
-from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
 from barmath.space.two_sides import TwoSides, two_sides_from_row
 
@@ -77,9 +76,7 @@ def outcome_of_mistake(
     step: int,
     row: TubeRow,
     holds: tuple[Hold, ...],
-    springback: Springback,
-    die: Die,
-    bender: Bender = Bender(),
+    setup: Setup,
     *,
     stem_roll_deg: Number = 0.0,
     slack_deg: float = SLACK_DEG,
@@ -94,15 +91,18 @@ def outcome_of_mistake(
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
+    >>> from barmath.shop import Setup
     >>> from barmath.space import row_from_recipe
     >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
     >>> from barmath.bending import MISTAKES, USUAL_HOLDS, outcome_of_mistake
-    >>> outcome_of_mistake(MISTAKES[3], 0, row, USUAL_HOLDS, Springback(0.032, 101.6), Die(101.6)).saved
+    >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
+    >>> outcome_of_mistake(MISTAKES[3], 0, row, USUAL_HOLDS, setup).saved
     False
     """
     check_single_row(row)
     check_holds(holds, row.bend_count)
-    settings = settings_from_row(row, holds, springback, die, bender)
+    tools = setup.springback, setup.die, setup.bender
+    settings = settings_from_row(row, holds, *tools)
     roll = checked_single("stem roll", stem_roll_deg, "deg")
     if not isinstance(step, int) or isinstance(step, bool) or step not in range(len(holds)):
         raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {told(step)}")
@@ -111,33 +111,29 @@ def outcome_of_mistake(
             f"{mistake.title.lower()} must be made at a step with a reading, got step {step + 1}, where the tube is "
             "still straight: choose a later step"
         )
-    wrong = _CHANGED[mistake.key](settings, step, row, springback, bender)
+    wrong = _CHANGED[mistake.key](settings, step, row, setup)
     slack_deg = checked_single("slack", slack_deg, "deg")
     slips = Slips(roll_deg=np.where(np.arange(len(holds)) == step, slack_deg, 0.0)) if mistake is SLACK else Slips()
-    out = bent_row(wrong, float(cut_length_mm(row)), springback, die, bender, slips)
+    out = bent_row(wrong, float(cut_length_mm(row)), *tools, slips)
     sides = two_sides_from_row(out, roll)
     saved, how = _saved(out, row)
     return Outcome(out, row, sides, _shows(out, row, sides), saved, how)
 
 
-_Change = Callable[[tuple[Setting, ...], int, TubeRow, Springback, Bender], tuple[Setting, ...]]
+_Change = Callable[[tuple[Setting, ...], int, TubeRow, Setup], tuple[Setting, ...]]
 
 
 def _at(settings: tuple[Setting, ...], step: int, **changed: object) -> tuple[Setting, ...]:
     return (*settings[:step], replace(settings[step], **changed), *settings[step + 1 :])  # type: ignore[arg-type]
 
 
-def _flipped(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
+def _flipped(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
     return _at(settings, step, toward_die=not settings[step].toward_die)
 
 
-def _on_another_flat(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
+def _on_another_flat(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
     holds = tuple(setting.hold for setting in settings)
-    flats = flats_to_read(row, holds[step], made_so_far(holds)[step], bender)
+    flats = flats_to_read(row, holds[step], made_so_far(holds)[step], setup.bender)
     others = [flat for flat in flats if flat.straight != settings[step].read_on]
     if not others:
         raise BendError(
@@ -147,35 +143,25 @@ def _on_another_flat(
     return _at(settings, step, read_on=others[0].straight, toward_die=others[0].toward_die)
 
 
-def _sign_turned(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
+def _sign_turned(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
     return _at(settings, step, reading_deg=-settings[step].reading_deg)
 
 
-def _other_mark(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
+def _other_mark(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
     hold = settings[step].hold
     arc = float((row.radii_mm * row.bends_deg)[hold.number] * RADIAN)
     return _at(settings, step, mark_mm=settings[step].mark_mm + hold.onward * arc)
 
 
-def _without_springback(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
-    return tuple(replace(one, stop_deg=float(springback.finished_bend_deg(one.stop_deg))) for one in settings)
+def _without_springback(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+    return tuple(replace(one, stop_deg=float(setup.springback.finished_bend_deg(one.stop_deg))) for one in settings)
 
 
-def _as_they_were(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
+def _as_they_were(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
     return settings
 
 
-def _stops_swapped(
-    settings: tuple[Setting, ...], step: int, row: TubeRow, springback: Springback, bender: Bender
-) -> tuple[Setting, ...]:
+def _stops_swapped(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
     stop = {setting.hold.number: setting.stop_deg for setting in settings}
     other = {0: 1, 1: 0, 2: 3, 3: 2}
     return tuple(replace(setting, stop_deg=stop[other[setting.hold.number]]) for setting in settings)

@@ -7,7 +7,7 @@ of four bends has 64 stations to look at, and its 384 orders are walks through t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import pairwise, permutations, product
 from typing import NamedTuple
@@ -22,6 +22,7 @@ from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, bend_name, che
 from barmath.bending.settings import stop_for_bend_deg
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
+from barmath.shop.setup import Setup
 from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeRow, cut_length_mm
 
@@ -168,7 +169,7 @@ def every_bend_order(
         raise BendError(
             f"row must have from 1 to {MOST_BENDS} bends for all its orders to be ranked, got {count}: name one order"
         )
-    stations = _stations(row, springback, die, tube_diameter_mm, bender)
+    stations = _stations(row, Setup(tube_diameter_mm, die, springback, bender))
     orders = []
     for numbers in permutations(range(count)):
         for hooks in product((LEFT, RIGHT), repeat=count):
@@ -183,16 +184,13 @@ def every_bend_order(
 def bend_order(
     row: TubeRow,
     holds: tuple[Hold, ...],
-    springback: Springback,
-    die: Die,
-    tube_diameter_mm: float,
-    bender: Bender,
+    setup: Setup,
 ) -> BendOrder:
     """One order of a row of any number of bends, with what each step meets."""
     check_holds(holds, row.bend_count)
     made, walk = np.zeros(row.bend_count, bool), []
     for hold in holds:
-        walk += _stations_of(row, hold, made[None], springback, die, tube_diameter_mm, bender)
+        walk += _stations_of(row, hold, made[None], setup)
         made[hold.number] = True
     return BendOrder(tuple(walk), row.bend_count)
 
@@ -200,36 +198,36 @@ def bend_order(
 def bend_order_of_each(
     rows: Sequence[TubeRow],
     holds: tuple[Hold, ...],
-    springbacks: Sequence[Springback],
-    dies: Sequence[Die],
-    tube_diameter_mm: float,
-    bender: Bender,
+    setups: Sequence[Setup],
 ) -> tuple[BendOrder, ...]:
-    """One order of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`."""
+    """One order of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`.
+
+    The `setups`, one for each row, share their tube and bender.
+    """
     if not rows:
         return ()
     check_holds(holds, rows[0].bend_count)
     many = TubeRow(*(np.stack([getattr(row, field.name) for row in rows]) for field in fields(TubeRow)))
+    dies = [setup.die for setup in setups]
     radius = np.array([die.centerline_radius_mm for die in dies])
-    spring = Springback(np.array([one.ratio for one in springbacks]), radius)
-    half = 0.5 * tube_diameter_mm
+    spring = Springback(np.array([setup.springback.ratio for setup in setups]), radius)
+    half = 0.5 * setups[0].tube_diameter_mm
     depth = np.array([half if die.groove_depth_mm is None else die.groove_depth_mm for die in dies])
     rim = np.array([2.0 * half if die.rim_height_mm is None else die.rim_height_mm for die in dies])
     each_die = Die(radius, groove_depth_mm=depth, rim_height_mm=rim)  # type: ignore[arg-type]
+    each = replace(setups[0], die=each_die, springback=spring)
     made, walks = np.zeros(rows[0].bend_count, bool), [[] for _ in rows]  # type: ignore[var-annotated]
     for hold in holds:
-        clear = clearances_mm(many, made, hold, spring, each_die, tube_diameter_mm, bender)
-        for place, (row, die) in enumerate(zip(rows, dies, strict=True)):
+        clear = clearances_mm(many, made, hold, each)
+        for place, (row, setup) in enumerate(zip(rows, setups, strict=True)):
             behind, ahead = _straight_behind_and_ahead(row, made, hold)
             found = {thing: float(distance[place]) for thing, distance in clear.items()}
-            walks[place].append(_station(row, hold, made, float(behind), float(ahead), found, die, bender))
+            walks[place].append(_station(row, hold, made, float(behind), float(ahead), found, setup))
         made[hold.number] = True
     return tuple(BendOrder(tuple(walk), many.bend_count) for walk in walks)
 
 
-def _stations(
-    row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
-) -> dict[tuple[int, str, int], Station]:
+def _stations(row: TubeRow, setup: Setup) -> dict[tuple[int, str, int], Station]:
     # by bend, end in the hook, and the bends made before as the bits of a number
     count, found = row.bend_count, {}
     for number in range(count):
@@ -237,28 +235,20 @@ def _stations(
         made = (before[:, None] >> np.arange(count) & 1).astype(bool)
         for hooked in (LEFT, RIGHT):
             hold = Hold(number, hooked)
-            these = _stations_of(row, hold, made, springback, die, tube_diameter_mm, bender)
+            these = _stations_of(row, hold, made, setup)
             found.update({(number, hooked, int(bits)): station for bits, station in zip(before, these, strict=True)})
     return found
 
 
-def _stations_of(
-    row: TubeRow,
-    hold: Hold,
-    made: NDArray[np.bool_],
-    springback: Springback,
-    die: Die,
-    tube_diameter_mm: float,
-    bender: Bender,
-) -> list[Station]:
+def _stations_of(row: TubeRow, hold: Hold, made: NDArray[np.bool_], setup: Setup) -> list[Station]:
     # one hold, and many sets of bends (m, n) made before it
-    stop_for_bend_deg(row, hold, springback, die)  # refuses what the stop cannot be set to
-    clear = clearances_mm(row, made, hold, springback, die, tube_diameter_mm, bender)
+    stop_for_bend_deg(row, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
+    clear = clearances_mm(row, made, hold, setup)
     behind, ahead = _straight_behind_and_ahead(row, made, hold)
     return [
         _station(
             row, hold, made[place], float(behind[place]), float(ahead[place]),
-            {thing: float(distance[place]) for thing, distance in clear.items()}, die, bender,
+            {thing: float(distance[place]) for thing, distance in clear.items()}, setup,
         )
         for place in range(len(made))
     ]  # fmt: skip
@@ -266,11 +256,12 @@ def _stations_of(
 
 def _station(
     row: TubeRow, hold: Hold, made: NDArray[np.bool_], behind: float, ahead: float, clearance: dict[str, float],
-    die: Die, bender: Bender,
+    setup: Setup,
 ) -> Station:  # fmt: skip
+    bender = setup.bender
     flats = flats_to_read(row, hold, made, bender)
     spare = {
-        HOOK: behind - bender.hook_needs_mm(die),
+        HOOK: behind - bender.hook_needs_mm(setup.die),
         FOLLOWER: ahead - (bender.follower_mm or 0.0),
         FINDER: 0.0 if flats or not made.any() else -1.0,
     }

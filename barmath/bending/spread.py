@@ -19,6 +19,7 @@ from barmath.checking.bench_errors import BenchErrors
 from barmath.fields import frozen, passing
 from barmath.refusal import Number, checked_count, checked_single
 from barmath.shop.bender import Bender
+from barmath.shop.setup import Setup
 from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeRow, cut_length_mm
 from barmath.space.two_sides import TwoSides, two_sides_from_row
@@ -150,19 +151,18 @@ def slope_of_reading(
     holds: tuple[Hold, ...],
     step: int,
     flat: Flat,
-    springback: Springback,
-    die: Die,
-    bender: Bender = Bender(),
+    setup: Setup,
 ) -> ReadingSlope:
     """How the finished sweeps answer to the reading taken on `flat` at `step` (from 0) of the plan."""
-    settings = list(settings_from_row(row, holds, springback, die, bender))
+    tools = setup.springback, setup.die, setup.bender
+    settings = list(settings_from_row(row, holds, *tools))
     settings[step] = replace(
         settings[step], read_on=flat.straight, reading_deg=flat.reading_deg, toward_die=flat.toward_die
     )
     slips = np.zeros((2, len(holds)))
     slips[:, step] = -_SMALL_DEG, _SMALL_DEG
     length = float(cut_length_mm(row))
-    sides = two_sides_from_row(bent_row(tuple(settings), length, springback, die, bender, Slips(reading_deg=slips)))
+    sides = two_sides_from_row(bent_row(tuple(settings), length, *tools, Slips(reading_deg=slips)))
 
     def slope(values: Array) -> float:
         change = (values[1] - values[0]) / (2.0 * _SMALL_DEG)

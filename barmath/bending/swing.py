@@ -18,8 +18,7 @@ from barmath.bending.clearance import MOST_LENGTH_MM
 from barmath.bending.holds import Hold, Made, check_hold, lines_in_bender, partly_bent
 from barmath.closed_forms.records import check_single
 from barmath.refusal import checked_single
-from barmath.shop.bender import Bender
-from barmath.shop.tooling import Die, Springback
+from barmath.shop.setup import Setup
 from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
 
 STEP_MM = 12.0
@@ -55,55 +54,51 @@ class Keepout(NamedTuple):
     outline_mm: Array
 
 
-def swing(
-    row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
-) -> Swing:
+def swing(row: TubeRow, made: Made, hold: Hold, setup: Setup) -> Swing:
     """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent.
 
     Raises BendError where row, springback or die are not of one tube, or the row has no such bend.
     """
     check_single_row(row)
-    check_single(springback, die, bender)
+    check_single(setup.springback, setup.die, setup.bender)
     check_hold(hold, row.bend_count)
     number = hold.number
     still = made & (np.arange(row.bend_count) != number)
-    tubes = tubes_through_swing(row, still, hold, springback, die, np.linspace(0.0, 1.0, _MOMENTS))
+    tubes = tubes_through_swing(row, still, hold, setup, np.linspace(0.0, 1.0, _MOMENTS))
     length = checked_single("length of the tube", float(cut_length_mm(row)), "mm", most=MOST_LENGTH_MM)
     edges = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2)  # start and end of each arc
     even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
     stations = np.unique(np.minimum(np.append(even, edges), length))
-    points, _ = lines_in_bender(tubes, stations, hold, bender)
+    points, _ = lines_in_bender(tubes, stations, hold, setup.bender)
     tangent = edges[number, 0 if hold.onward > 0.0 else 1]
     moving = hold.onward * (stations - tangent) > 0.0
-    return Swing(points, moving, 0.5 * checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0))
+    return Swing(points, moving, 0.5 * setup.tube_diameter_mm)
 
 
-def tubes_through_swing(
-    row: TubeRow, made: Made, hold: Hold, springback: Springback, die: Die, shares: Array
-) -> TubeRow:
+def tubes_through_swing(row: TubeRow, made: Made, hold: Hold, setup: Setup, shares: Array) -> TubeRow:
     """The tube, rows (..., k), when the bend of `hold` has gone `shares` (k) of its way to the angle on the stop.
 
     The bends `made` (..., n) are finished, the others still straight.
     """
     number = hold.number
     start = partly_bent(row, made, np.full(row.bend_count, hold.onward))
-    on_die = shares * row.bends_deg[number] / (1.0 - springback.ratio)
+    on_die = shares * row.bends_deg[number] / (1.0 - setup.springback.ratio)
     straights, bends, radii = (
         np.repeat(field[..., None, :], shares.size, -2).copy()
         for field in (start.straights_mm, start.bends_deg, start.radii_mm)
     )
-    bends[..., number], radii[..., number] = on_die, die.centerline_radius_mm
-    straights[..., number + (hold.onward > 0.0)] -= die.centerline_radius_mm * on_die * RADIAN
+    bends[..., number], radii[..., number] = on_die, setup.die.centerline_radius_mm
+    straights[..., number + (hold.onward > 0.0)] -= setup.die.centerline_radius_mm * on_die * RADIAN
     return TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
 
 
-def keepout_from_swing(swung: Swing, die: Die, bender: Bender) -> Keepout:
+def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
     """Where nobody may stand during one bend (`swung` without leading axes)."""
     points = swung.points_mm[:, swung.moving]
-    from_pivot = np.hypot(points[..., 0], points[..., 1] - bender.die_side * die.centerline_radius_mm)
+    from_pivot = np.hypot(points[..., 0], points[..., 1] - setup.bender.die_side * setup.die.centerline_radius_mm)
     reach = float(from_pivot.max() + swung.radius_mm)
     return Keepout(
-        max(reach, bender.handle_reach_mm or 0.0),
+        max(reach, setup.bender.handle_reach_mm or 0.0),
         reach,
         float(points[..., 2].min() - swung.radius_mm),
         float(points[..., 2].max() + swung.radius_mm),

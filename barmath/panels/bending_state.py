@@ -20,8 +20,8 @@ from barmath.panels.markup import heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.paper.bench_data import BenchSheet
 from barmath.refusal import BendError
+from barmath.shop.setup import Setup
 from barmath.shop.shop_file import Shop
-from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeRow, row_from_recipe
 
 PLACES_A_BEND = MOMENTS + 1
@@ -91,11 +91,11 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     orders: tuple[BendOrder, ...] = ()
     try:
-        recipe, die, springback, diameter = _bar(shop, state)
+        recipe, setup = state.bar.recipe(shop), state.bar.setup(shop)
         row = row_from_recipe(recipe)
         orders = _ranked(shop, replace(state, holds=USUAL_HOLDS, place=0, asking=False, guesses=NO_GUESSES))
-        order = bend_order(row, state.holds, springback, die, diameter, shop.bender)
-        steps = bench_steps(recipe, springback, die, shop.bender, holds=state.holds)
+        order = bend_order(row, state.holds, setup)
+        steps = bench_steps(recipe, setup.springback, setup.die, setup.bender, holds=state.holds)
     except BendError as refusal:
         return BendingReadout(orders, None, (), None, None, (), False, (), (), (0, 0), str(refusal))
     asked = state.asking and steps[state.step].reading_deg is not None
@@ -107,11 +107,9 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
         orders=orders,
         order=order,
         steps=steps,
-        scene=scene_of_step(row, state.holds, step, moment, springback, die, diameter, shop.bender),
-        keepout=keepout_from_swing(
-            swing(row, before, state.holds[step], springback, die, diameter, shop.bender), die, shop.bender
-        ),
-        flats=_flats(row, state, springback, die, shop),
+        scene=scene_of_step(row, state.holds, step, moment, setup),
+        keepout=keepout_from_swing(swing(row, before, state.holds[step], setup), setup),
+        flats=_flats(row, state, setup),
         hidden=hidden,
         choices=reading_choices(steps[state.step], recipe) if asked else (),
         verdicts=() if hidden or not asked else _verdicts(steps[state.step], guess, recipe),
@@ -243,29 +241,22 @@ def asked_again(state: BendingState) -> BendingState:
     return replace(state, place=0, guesses=NO_GUESSES)
 
 
-def _flats(
-    row: TubeRow, state: BendingState, springback: Springback, die: Die, shop: Shop
-) -> tuple[tuple[str, Flat, ReadingSlope], ...]:
+def _flats(row: TubeRow, state: BendingState, setup: Setup) -> tuple[tuple[str, Flat, ReadingSlope], ...]:
     if state.step == 0:
         return ()
     made = made_so_far(state.holds)[state.step]
     return tuple(
         (" to ".join(dict.fromkeys((STRAIGHTS[flat.straight], STRAIGHTS[flat.last]))), flat,
-         slope_of_reading(row, state.holds, state.step, flat, springback, die, shop.bender))
-        for flat in flats_to_read(row, state.holds[state.step], made, shop.bender)
+         slope_of_reading(row, state.holds, state.step, flat, setup))
+        for flat in flats_to_read(row, state.holds[state.step], made, setup.bender)
     )  # fmt: skip
 
 
 @lru_cache(maxsize=4)
 def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
     # kept, for going from bend to bend changes nothing in it
-    recipe, die, springback, diameter = _bar(shop, bar)
-    return every_bend_order(row_from_recipe(recipe), springback, die, diameter, shop.bender)
-
-
-def _bar(shop: Shop, state: BendingState) -> tuple[Recipe, Die, Springback, float]:
-    tube, die = state.bar.tools(shop)
-    return state.bar.recipe(shop), die, state.bar.springback(shop), float(tube.outside_diameter_mm)
+    row, setup = row_from_recipe(bar.bar.recipe(shop)), bar.bar.setup(shop)
+    return every_bend_order(row, setup.springback, setup.die, setup.tube_diameter_mm, setup.bender)
 
 
 def _verdicts(step: Step, guess: tuple[str, str], recipe: Recipe) -> tuple[Verdict, ...]:

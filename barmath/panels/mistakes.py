@@ -20,8 +20,8 @@ from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import CHECKING
 from barmath.shop.order_seven import BEND_DEG, order_seven_recipe
+from barmath.shop.setup import setup_from_tube
 from barmath.shop.shop_file import Shop, shop_from_file
-from barmath.shop.tooling import springback_from_tube
 from barmath.space.centerline import row_from_recipe
 from barmath.space.drawing import drawing_from_recipe, drawing_from_row
 
@@ -56,13 +56,13 @@ def mistake_readout(shop: Shop, state: MistakeState) -> MistakeReadout:
     try:
         tube = shop.tubes[0]
         die = shop.dies_for(tube)[0]
-        springback = springback_from_tube(tube, die)
+        setup = setup_from_tube(tube, die, shop.bender)
         recipe = Recipe(
             _SEVEN.clamp_flat_mm, state.inner_bend_deg, state.straight_mm, state.roll_deg, state.outer_bend_deg,
-            _SEVEN.grip_mm, springback.finished_radius_mm,
+            _SEVEN.grip_mm, setup.springback.finished_radius_mm,
         )  # fmt: skip
         outcome = outcome_of_mistake(
-            TITLES[state.title], state.step, row_from_recipe(recipe), USUAL_HOLDS, springback, die, shop.bender,
+            TITLES[state.title], state.step, row_from_recipe(recipe), USUAL_HOLDS, setup,
             slack_deg=state.slack_deg,
         )  # fmt: skip
     except BendError as refusal:

@@ -8,6 +8,7 @@ from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order, Recipe
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
 from barmath.shop.order_seven import BEND_DEG, ORDER
+from barmath.shop.setup import Setup, setup_from_tube
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, Springback, springback_from_tube
@@ -57,6 +58,10 @@ class OrderedBar(Ordered):
     def springback(self, shop: Shop) -> Springback:
         """What the tube springs back on the die."""
         return springback_from_tube(*self.tools(shop))
+
+    def setup(self, shop: Shop) -> Setup:
+        """The tube on the die, in the shop's bender."""
+        return setup_from_tube(*self.tools(shop), shop.bender)
 
     def recipe(self, shop: Shop) -> Recipe:
         """The bar with four equal bends; raises BendError where there is none."""

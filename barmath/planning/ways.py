@@ -19,8 +19,9 @@ from barmath.planning.limits import Limit, Window, checked_stock
 from barmath.refusal import BendError, Number
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import tools_from_dies
+from barmath.shop.setup import setup_from_tube
 from barmath.shop.stock import Tube
-from barmath.shop.tooling import USUAL_BENDS_DEG, Die, springback_from_tube
+from barmath.shop.tooling import USUAL_BENDS_DEG, Die
 from barmath.space.centerline import row_from_recipe
 
 ENOUGH_SPARE_MM = 10.0
@@ -267,6 +268,6 @@ def _bender_fails(parts: list[Candidates], dies: list[Die], bender: Bender, hold
     bars = [
         row_from_recipe(part.recipe(place)) for part in parts for place in zip(*np.nonzero(part.feasible), strict=True)
     ]
-    springs = [springback_from_tube(tube, die) for die in dies]
-    orders = bend_order_of_each(bars, holds, springs, dies, float(tube.outside_diameter_mm), bender)
+    setups = [setup_from_tube(tube, die, bender) for die in dies]
+    orders = bend_order_of_each(bars, holds, setups)
     return ["" if order.fits else order.reason() for order in orders]

@@ -25,6 +25,7 @@ from barmath.shop.offsets import (
 )
 from barmath.shop.order_seven import BEND_DEG, CROSSBAR, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.orders import NamedOrder, orders_from_file, orders_from_toml
+from barmath.shop.setup import Setup, setup_from_tube
 from barmath.shop.shop_file import Shop, shop_from_file, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, PSI, Material, Tube
 from barmath.shop.tolerance import Tolerance
@@ -57,6 +58,7 @@ __all__ = [
     "Material",
     "NamedOrder",
     "Section",
+    "Setup",
     "Shop",
     "Springback",
     "StemFit",
@@ -81,6 +83,7 @@ __all__ = [
     "record_file",
     "riser_from_marks_mm",
     "section_from_die",
+    "setup_from_tube",
     "shop_file",
     "shop_from_file",
     "shop_from_toml",

@@ -13,6 +13,7 @@ from barmath import Bender, BendError, Die, Order, Recipe, Tube, recipe_from_ord
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold
 from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, bend_order, bend_order_of_each, every_bend_order
 from barmath.bending.settings import bent_row, settings_from_row
+from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.centerline import TubeRow, row_from_recipe
 
@@ -157,7 +158,7 @@ def test_either_end_up_is_the_other_end_first(recipe):
 def test_one_order_by_itself_meets_what_it_meets_among_all():
     for order in orders_of(ORDER_7)[::29]:
         alone = bend_order(
-            row_from_recipe(ORDER_7), order.holds, SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender
+            row_from_recipe(ORDER_7), order.holds, Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)
         )
         assert alone.reason() == order.reason()
         for one, other in zip(alone.stations, order.stations, strict=True):
@@ -171,9 +172,10 @@ def orders_of_row(row):
 @pytest.mark.parametrize("holds", [USUAL_HOLDS, orders_of(ORDER_7)[200].holds])
 def test_one_order_for_many_bars_meets_what_it_meets_for_each(holds):
     rows, dies = [row_from_recipe(one) for one in (ORDER_7, LOW)], [DIE, replace(DIE, groove_depth_mm=8.0)]
-    together = bend_order_of_each(rows, holds, [SPRINGBACK] * 2, dies, TUBE.outside_diameter_mm, SHOP.bender)
-    for row, die, order in zip(rows, dies, together, strict=True):
-        alone = bend_order(row, holds, SPRINGBACK, die, TUBE.outside_diameter_mm, SHOP.bender)
+    setups = [Setup(TUBE.outside_diameter_mm, die, SPRINGBACK, SHOP.bender) for die in dies]
+    together = bend_order_of_each(rows, holds, setups)
+    for row, setup, order in zip(rows, setups, together, strict=True):
+        alone = bend_order(row, holds, setup)
         assert [s.fits for s in order.stations] == [s.fits for s in alone.stations]
         for one, other in zip(order.stations, alone.stations, strict=True):
             assert one.spare == pytest.approx(other.spare, abs=0.3)
@@ -196,10 +198,11 @@ def test_a_long_row_is_looked_at_one_order_at_a_time():
         "row must have from 1 to 5 bends for all its orders to be ranked, got 6: name one order"
     )
     holds = tuple(Hold(number, LEFT) for number in range(6))
-    order = bend_order(row_of(6), holds, SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+    setup = Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)
+    order = bend_order(row_of(6), holds, setup)
     assert len(order.stations) == 6
     with pytest.raises(BendError, match="each bend must be made once, got bend 6 not at all: add it"):
-        bend_order(row_of(6), holds[:5], SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+        bend_order(row_of(6), holds[:5], setup)
 
 
 def test_a_stop_beyond_the_die_is_refused():

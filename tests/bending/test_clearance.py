@@ -13,6 +13,7 @@ from barmath.bending.clearance import DIE, FLOOR, FRAME, MEETS, TABLE, clearance
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, lines_in_bender, made_so_far
 from barmath.bending.swing import tubes_through_swing
 from barmath.shop.groove import section_from_die
+from barmath.shop.setup import Setup
 from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row, row_from_recipe
 
 QUARTER = TubeRow([200.0, 300.0, 300.0], [90.0, 30.0], [0.0, 90.0], [100.0] * 2)
@@ -20,12 +21,14 @@ QUARTER = TubeRow([200.0, 300.0, 300.0], [90.0, 30.0], [0.0, 90.0], [100.0] * 2)
 
 
 def found(recipe, hold, made, bender=STAND, die=DIE_89):
-    return clearances_mm(row_from_recipe(recipe), np.array(made), hold, SPRINGBACK, die, TUBE_MM, bender)
+    return clearances_mm(row_from_recipe(recipe), np.array(made), hold, Setup(TUBE_MM, die, SPRINGBACK, bender))
 
 
 def moment_by_moment(row, made, hold, die, bender, step_mm=1.0, moments=61):
     """Clearances of the arms from points every millimetre at many moments of the bend: below 0 they meet."""
-    tubes = tubes_through_swing(row, made, hold, SPRINGBACK, die, np.linspace(0.0, 1.0, moments))
+    tubes = tubes_through_swing(
+        row, made, hold, Setup(TUBE_MM, die, SPRINGBACK, bender), np.linspace(0.0, 1.0, moments)
+    )
     stations = np.linspace(0.0, float(cut_length_mm(row)), int(cut_length_mm(row) / step_mm))
     points, _ = lines_in_bender(tubes, stations, hold, bender)
     edges, arms = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
@@ -75,7 +78,9 @@ def test_an_arm_that_is_level_with_the_groove_never_meets_its_die(radius_mm, cla
     arc = spring.finished_radius_mm * np.radians(25.0)
     row = TubeRow([180.0, 90.0, clamp_flat_mm, 90.0, 180.0], [25.0] * 4, [0.0, 150.0, 0.0, 30.0],
                   [spring.finished_radius_mm] * 4)  # fmt: skip
-    clear = clearances_mm(row, made_so_far(USUAL_HOLDS)[1], USUAL_HOLDS[1], spring, die, TUBE_MM, Bender(turns))[DIE]
+    clear = clearances_mm(row, made_so_far(USUAL_HOLDS)[1], USUAL_HOLDS[1], Setup(TUBE_MM, die, spring, Bender(turns)))[
+        DIE
+    ]
     # it is nearest to the rim where the bend before begins, a clamp flat beyond the arc: off it by the rim's corner
     away = np.hypot(radius_mm, clamp_flat_mm) - radius_mm
     assert clear == pytest.approx(np.hypot(away, TUBE_MM / 2.0) - TUBE_MM / 2.0, abs=0.05)
@@ -90,8 +95,8 @@ def test_an_arm_that_meets_the_rim_meets_it_and_a_lower_rim_clears_it():
         die = Die(95.0, rim_height_mm=height)
         for turns in ("left", "right"):
             clear[height, turns] = float(
-                clearances_mm(row, np.array([True, False]), Hold(1, LEFT), Springback(0.05, 95.0), die, 20.0,
-                              Bender(turns))[DIE]
+                clearances_mm(row, np.array([True, False]), Hold(1, LEFT),
+                              Setup(20.0, die, Springback(0.05, 95.0), Bender(turns)))[DIE]
             )  # fmt: skip
     for turns in ("left", "right"):
         assert clear[60.0, turns] == MEETS
@@ -103,7 +108,9 @@ def test_an_arm_that_hangs_down_clears_the_floor_by_what_its_straights_leave():
     die, springback, down = Die(90.0), Springback(0.1, 90.0), {}
     for turns in ("left", "right"):
         bender = Bender(turns, floor_below_mm=500.0, table_below_mm=250.0, table_reach_mm=1000.0)
-        down[turns] = clearances_mm(QUARTER, np.array([True, False]), Hold(1, LEFT), springback, die, 20.0, bender)
+        down[turns] = clearances_mm(
+            QUARTER, np.array([True, False]), Hold(1, LEFT), Setup(20.0, die, springback, bender)
+        )
     hanging, standing = sorted((float(clear[FLOOR]), turns) for turns, clear in down.items())
     assert hanging[0] == pytest.approx(500.0 - 300.0 - 10.0, abs=1e-9)
     assert standing[0] == pytest.approx(500.0 - 10.0, abs=0.1)  # its first piece leaves at the tube's own height
@@ -115,8 +122,8 @@ def test_beyond_the_reach_of_a_block_an_arm_may_hang_as_low_as_it_likes():
     die, springback, clear = Die(90.0), Springback(0.1, 90.0), {}
     for reach in (395.0, 405.0):
         clear[reach] = [
-            float(clearances_mm(QUARTER, np.array([True, False]), Hold(1, LEFT), springback, die, 20.0,
-                                Bender(turns, table_below_mm=250.0, table_reach_mm=reach))[TABLE])
+            float(clearances_mm(QUARTER, np.array([True, False]), Hold(1, LEFT), Setup(20.0, die, springback,
+                                Bender(turns, table_below_mm=250.0, table_reach_mm=reach)))[TABLE])
             for turns in ("left", "right")
         ]  # fmt: skip
     assert min(clear[395.0]) == pytest.approx(410.0 - 395.0 - 10.0, abs=1e-9)
@@ -149,10 +156,10 @@ def test_many_bars_on_many_dies_at_once_clear_as_each_does_alone():
     rows = [row_from_recipe(recipe_from_order(order, spring.finished_radius_mm, 25.0)) for spring in springs]
     many = TubeRow(*(np.stack([getattr(row, name) for row in rows]) for name in TubeRow.__dataclass_fields__))
     radii = np.array([88.9, 114.3, 165.1])
-    together = clearances_mm(many, made, Hold(3, LEFT), Springback(np.array([one.ratio for one in springs]), radii),
-                             Die(radii), TUBE_MM, STAND)  # fmt: skip
+    together = clearances_mm(many, made, Hold(3, LEFT), Setup(
+        TUBE_MM, Die(radii), Springback(np.array([one.ratio for one in springs]), radii), STAND))  # fmt: skip
     for place, (row, spring, die) in enumerate(zip(rows, springs, dies, strict=True)):
-        for thing, distance in clearances_mm(row, made, Hold(3, LEFT), spring, die, TUBE_MM, STAND).items():
+        for thing, distance in clearances_mm(row, made, Hold(3, LEFT), Setup(TUBE_MM, die, spring, STAND)).items():
             assert together[thing][place] == pytest.approx(distance, abs=0.2)
 
 

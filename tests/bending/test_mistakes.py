@@ -19,17 +19,19 @@ from barmath.bending.mistakes import (
     outcome_of_mistake,
     rock_of_risers_mm,
 )
+from barmath.shop.setup import Setup
 from barmath.space.centerline import row_from_recipe
 
 DIE = Die(88.9)
 SPRINGBACK = springback_of(Tube(22.225, 1.4732), DIE)
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), SPRINGBACK.finished_radius_mm, 25.0)
 ROW = row_from_recipe(RECIPE)
+NO_STAND = Bender()
 ARC = RECIPE.radius_mm * np.radians(25.0)
 
 
-def outcome(mistake, step, row=ROW, holds=USUAL_HOLDS, **kwargs):
-    return outcome_of_mistake(mistake, step, row, holds, SPRINGBACK, DIE, **kwargs)
+def outcome(mistake, step, row=ROW, holds=USUAL_HOLDS, bender=NO_STAND, **kwargs):
+    return outcome_of_mistake(mistake, step, row, holds, Setup(22.225, DIE, SPRINGBACK, bender), **kwargs)
 
 
 def test_with_the_second_inner_bend_flipped_one_riser_hangs_down():

@@ -10,12 +10,14 @@ from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
 from barmath.bending.spread import ProcessErrors, Spread, only, slips_from_errors, slope_of_reading, spread_of_order
 from barmath.checking.bench_errors import BenchErrors
 from barmath.closed_forms.sensitivity import OUTER_BEND, ROLL, sensitivities_from_recipe
+from barmath.shop.setup import Setup
 from barmath.space.centerline import row_from_recipe
 
 DIE = Die(88.9)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), SPRINGBACK.finished_radius_mm, 25.0)
 ROW = row_from_recipe(RECIPE)
+SETUP = Setup(22.225, DIE, SPRINGBACK)
 OUTER_FIRST = (Hold(3, LEFT), Hold(0, RIGHT), Hold(2, RIGHT), Hold(1, LEFT))
 SMALL = 0.1
 SCATTER = 0.04
@@ -70,17 +72,17 @@ def test_a_degree_misread_on_the_clamp_flat_moves_the_sweep_by_the_closed_forms(
     made = made_so_far(USUAL_HOLDS)
     flat = flats_to_read(ROW, USUAL_HOLDS[2], made[2])[0]
     slopes = sensitivities_from_recipe(RECIPE)[ROLL]
-    found = slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SPRINGBACK, DIE)
+    found = slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SETUP)
     assert found.backsweep_deg == pytest.approx(abs(slopes.backsweep_deg / slopes.clamp_reading_deg), rel=1e-5)
     assert found.twist_deg == pytest.approx(0.0, abs=1e-9)
     arm = flats_to_read(ROW, USUAL_HOLDS[1], made[1])[0]
-    twist = slope_of_reading(ROW, USUAL_HOLDS, 1, arm, SPRINGBACK, DIE).twist_deg
+    twist = slope_of_reading(ROW, USUAL_HOLDS, 1, arm, SETUP).twist_deg
     assert twist == pytest.approx(1.0 / np.sin(np.radians(25.0)), rel=1e-5)
 
 
 def test_a_flat_further_off_tells_the_roll_better_and_the_sweep_by_as_much_less():
     near, far = flats_to_read(ROW, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])
-    slopes = [slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SPRINGBACK, DIE).backsweep_deg for flat in (near, far)]
+    slopes = [slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SETUP).backsweep_deg for flat in (near, far)]
     assert slopes[1] / slopes[0] == pytest.approx(far.roll_per_reading / near.roll_per_reading, rel=1e-4)
 
 

@@ -9,6 +9,7 @@ from scipy.spatial.transform import Rotation
 from barmath import Bender, Die, Order, Recipe, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
 from barmath.bending.swing import keepout_from_swing, swing
+from barmath.shop.setup import Setup
 from barmath.space.centerline import row_from_recipe
 
 DIE_89 = Die(88.9)
@@ -34,7 +35,7 @@ masks = st.lists(st.booleans(), min_size=4, max_size=4)
 
 
 def swung(recipe, hold, made, bender=STAND):
-    return swing(row_from_recipe(recipe), np.array(made), hold, SPRINGBACK, DIE_89, TUBE_MM, bender)
+    return swing(row_from_recipe(recipe), np.array(made), hold, Setup(TUBE_MM, DIE_89, SPRINGBACK, bender))
 
 
 @given(recipes, holds, masks, st.sampled_from(("left", "right")))
@@ -65,12 +66,12 @@ def test_what_lies_beyond_the_arc_is_drawn_along_and_turned_about_the_pivot(reci
 
 def test_the_space_to_keep_out_of_holds_every_moving_point_and_the_handle():
     one = swung(RECIPE, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])
-    keep = keepout_from_swing(one, DIE_89, STAND)
+    keep = keepout_from_swing(one, Setup(TUBE_MM, DIE_89, SPRINGBACK, STAND))
     points = one.points_mm[:, one.moving]
     away = np.hypot(points[..., 0], points[..., 1] - 88.9)
     assert keep.tube_reach_mm == pytest.approx(away.max() + TUBE_MM / 2.0)
     assert keep.reach_mm == 900.0
-    assert keepout_from_swing(one, DIE_89, Bender()).reach_mm == keep.tube_reach_mm
+    assert keepout_from_swing(one, Setup(TUBE_MM, DIE_89, SPRINGBACK)).reach_mm == keep.tube_reach_mm
     assert keep.lowest_mm <= points[..., 2].min() <= points[..., 2].max() <= keep.highest_mm
     # every point lies inside the outline: to the left of each of its sides
     sides = np.roll(keep.outline_mm, -1, 0) - keep.outline_mm

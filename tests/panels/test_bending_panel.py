@@ -27,6 +27,7 @@ from barmath.pictures.book import book_figure
 from barmath.pictures.palette import BAD
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, ORDER
+from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.centerline import row_from_recipe
 
@@ -183,9 +184,9 @@ def test_the_last_moment_of_each_bend_is_the_pose_after_it(shop, panel):
     recipe_row = row_from_recipe(_recipe(shop))
     for step, pose in enumerate(poses_from_recipe(_recipe(shop), shop.bender)):
         args = (recipe_row, USUAL_HOLDS, step)
-        tools = (_springback(shop), shop.dies[0], 22.225, shop.bender)
-        np.testing.assert_allclose(scene_of_step(*args, 0, *tools).points_mm, pose.before_mm, atol=1e-6)
-        np.testing.assert_allclose(scene_of_step(*args, MOMENTS, *tools).points_mm, pose.after_mm, atol=1e-6)
+        setup = Setup(22.225, shop.dies[0], _springback(shop), shop.bender)
+        np.testing.assert_allclose(scene_of_step(*args, 0, setup).points_mm, pose.before_mm, atol=1e-6)
+        np.testing.assert_allclose(scene_of_step(*args, MOMENTS, setup).points_mm, pose.after_mm, atol=1e-6)
 
 
 def _springback(shop):
@@ -203,7 +204,7 @@ def _recipe(shop):
 def test_what_has_not_been_measured_is_not_drawn(shop):
     bare = replace(shop.bender, table_below_mm=None, table_reach_mm=None, handle_reach_mm=None)
     scene = scene_of_step(
-        row_from_recipe(_recipe(shop)), USUAL_HOLDS, 2, 3, _springback(shop), shop.dies[0], 22.225, bare
+        row_from_recipe(_recipe(shop)), USUAL_HOLDS, 2, 3, Setup(22.225, shop.dies[0], _springback(shop), bare)
     )
     figure = bending_figure()
     update_bending(figure, scene, "")

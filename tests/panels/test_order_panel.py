@@ -18,6 +18,7 @@ from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import OrderState, readout_from_state, recipe_html, way_labels
 from barmath.panels.shell import FAULT
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
+from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.centerline import row_from_recipe
 
@@ -383,7 +384,7 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
         readout = readout_from_state(tight, state)
         if readout.bar is not None:
             row, spring = row_from_recipe(readout.bar.recipe), readout.bar.springback
-            order = bend_order(row, PLANS[plan], spring, readout.bar.die, 22.225, bender)
+            order = bend_order(row, PLANS[plan], Setup(22.225, readout.bar.die, spring, bender))
             assert order.fits
             assert not any("cannot" in words for words in readout.bar.warnings)
             continue
