@@ -314,6 +314,14 @@ def test_the_state_of_a_panel_is_worked_out_without_drawing_it(path):
     assert not set(run.stdout.split()) & (DRAWN | WIDGETS)
 
 
+def test_opening_a_panel_loads_no_drawing_program_for_paper():
+    """Matplotlib is loaded when a sheet is made: the first picture on the screen need not wait for it."""
+    panels = sorted(path.stem for path in MODULES if path.parent.name == "panels" and path.stem != "__init__")
+    ask = f"import sys; from barmath.panels import {', '.join(panels)}; print('matplotlib' in sys.modules)"
+    run = subprocess.run([sys.executable, "-c", ask], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert run.stdout == "False\n"
+
+
 def test_no_committed_file_carries_a_path_of_one_machine(committed):
     homes = "|".join(["work", "root", "farm", "home", "Users", "opt", "tmp"])
     needle = re.compile(rf"(?<![\w.~/}}]){'/'}({homes})/[\w.]".encode())

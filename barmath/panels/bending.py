@@ -26,7 +26,6 @@ from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
-from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bending import bending_figure, update_bending
 from barmath.saving import real_path
 from barmath.shop.cautions import BENDING
@@ -82,6 +81,8 @@ class BendingPanel(FormPanel):
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the sheet in the order that is shown; raises BendError where this bender cannot do it."""
+        from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png  # Matplotlib, only when a sheet is made
+
         sheet = sheet_from_readout(self.shop, self.state, self.readout, name)
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 

@@ -3,17 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_picture
 from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
-from barmath.paper.page import Page
-from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.planning.chart_data import Chart
 from barmath.saving import real_path
 from barmath.shop.shop_file import Shop, shop_from_file
+
+if TYPE_CHECKING:
+    from barmath.paper.page import Page
 
 RISES, SETTINGS_MM, SETTINGS_IN = "rise and reading", "settings, mm", "settings, inches"
 
@@ -64,6 +66,8 @@ class ChartsPanel(Shell):
         self.say()
 
     def _page(self, size: str) -> Page:
+        from barmath.paper.wall_chart import settings_sheet, wall_chart  # Matplotlib, only when a chart is made
+
         if self.kind.value == RISES:
             return wall_chart(self.chart(), size).page
         return settings_sheet(self.chart(), size, "in" if self.kind.value == SETTINGS_IN else "mm")

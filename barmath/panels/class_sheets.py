@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
 from barmath.panels.entry import choice_row, text_row
 from barmath.panels.sheet import SheetWriter, page_picture
 from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
-from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, class_sheet_pdf, class_sheet_png
 from barmath.practice.course import KINDS, seed_from_text
 from barmath.practice.scene import LEVELS
 from barmath.saving import real_path
+
+if TYPE_CHECKING:
+    from barmath.paper.class_sheet import ClassSheet
 
 
 class ClassSheetPanel(Shell):
@@ -21,6 +24,8 @@ class ClassSheetPanel(Shell):
     refused = "No sheet"
 
     def __init__(self, sheets_folder: str | Path) -> None:
+        from barmath.paper.class_sheet import MOST_APPRENTICES  # Matplotlib, only when the panel is made
+
         super().__init__()
         names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
         self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._changed)
@@ -38,14 +43,20 @@ class ClassSheetPanel(Shell):
 
     def sheet(self) -> ClassSheet:
         """The sheet as it is set; raises BendError where the seed is none."""
+        from barmath.paper.class_sheet import ClassSheet
+
         return ClassSheet(self.kind.value, seed_from_text(self.seed.value), self.level.value, self.count.value)
 
     def refresh(self) -> None:
         """Draw the teacher's page again."""
+        from barmath.paper.class_sheet import class_sheet_png
+
         self.preview.value = class_sheet_png(self.sheet())
         self.message.value = ""
 
     def _made(self, _: str, size: str) -> tuple[bytes, bytes]:
+        from barmath.paper.class_sheet import class_sheet_pdf, class_sheet_png
+
         sheet = self.sheet()
         return class_sheet_pdf(sheet, size), class_sheet_png(sheet, size, 60.0)
 

@@ -19,8 +19,7 @@ from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, kept, responsive
-from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf, cope_wrap_png
-from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
+from barmath.paper.sizes import LONG
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
 from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
@@ -148,6 +147,12 @@ class CrossbarPanel(FormPanel):
 
     def cope_wrap(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the wrap templates; raises BendError where there is no crossbar."""
+        from barmath.paper.cope_wrap import (  # Matplotlib, only when a sheet is made
+            CopeWrap,
+            cope_wrap_pdf,
+            cope_wrap_png,
+        )
+
         if self.readout.bar is None:
             raise BendError(self.readout.refusal)
         wrap = CopeWrap(name, self.readout.bar, self.state.unit)
@@ -155,6 +160,8 @@ class CrossbarPanel(FormPanel):
 
     def full_size_drawing(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and a small preview of the full-size drawing; raises BendError where there is no bar."""
+        from barmath.paper.full_size import FullSize, full_size_pdf, long_page  # Matplotlib, only when a sheet is made
+
         if self.readout.recipe is None:
             raise BendError(self.readout.refusal)
         diameter = self.state.bar.diameter_mm(self.shop)

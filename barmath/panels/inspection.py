@@ -25,7 +25,6 @@ from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, kept, message_html, responsive
-from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf, check_sheet_png
 from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
@@ -98,6 +97,12 @@ class InspectionPanel(FormPanel):
 
     def check_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the check sheet of the ordered bar; raises BendError where there is none."""
+        from barmath.paper.check_sheet import (  # Matplotlib, only when a sheet is made
+            CheckSheet,
+            check_sheet_pdf,
+            check_sheet_png,
+        )
+
         recipe = self.readout.recipe
         if recipe is None:
             raise BendError(self.readout.refusal)

@@ -27,7 +27,6 @@ from barmath.panels.ordered_bar import OrderRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
 from barmath.paper.bench_data import BenchSheet
-from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
@@ -112,6 +111,8 @@ class OrderPanel(FormPanel):
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the sheet of the bar that is shown; raises BendError where there is none."""
+        from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png  # Matplotlib, only when a sheet is made
+
         bar = self.readout.bar
         if bar is None or self.shop is None:
             raise BendError("a sheet must have a bar on it, got none: choose an order and a way that can be made")

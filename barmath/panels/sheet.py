@@ -11,7 +11,6 @@ import ipywidgets as widgets
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
 from barmath.panels.shell import Shell, guarded, message_html, settled
-from barmath.paper.letters import unprinted, unprinted_words
 from barmath.saving import file_name, make_folder, save_bytes
 
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
@@ -82,6 +81,8 @@ class SheetWriter(Shell):
         self.message.value = ""
 
     def _save(self, overwrite: bool) -> None:
+        from barmath.paper.letters import unprinted, unprinted_words  # Matplotlib, only when a sheet is made
+
         name = self.name.value.strip() or "sheet"
         pdf, preview = self.make(name, self.page.value)
         target = self.folder / file_name(name, ".pdf")

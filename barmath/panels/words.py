@@ -8,7 +8,6 @@ import ipywidgets as widgets
 
 from barmath.panels.sheet import WALL_SIZES, SheetWriter
 from barmath.panels.shell import Shell, kept
-from barmath.paper.glossary_sheet import glossary_pages, glossary_pdf
 from barmath.pictures.sketch import glossary_html
 from barmath.saving import real_path
 
@@ -31,4 +30,6 @@ def words_writer(sheets_folder: str | Path = "sheets") -> widgets.VBox:
 
 
 def _made(_: str, size: str) -> tuple[bytes, bytes]:
+    from barmath.paper.glossary_sheet import glossary_pages, glossary_pdf  # Matplotlib, only when a sheet is made
+
     return glossary_pdf(size), glossary_pages(size)[0].png(60.0)

@@ -28,9 +28,10 @@ from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
 from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
-from barmath.paper.full_size import LONG, FullSize, full_size_pdf
+from barmath.paper.full_size import FullSize, full_size_pdf
 from barmath.paper.glossary_sheet import glossary_pdf
 from barmath.paper.rooms import rooms_png
+from barmath.paper.sizes import LONG
 from barmath.paper.wall_chart import settings_sheet, wall_chart
 from barmath.planning.chart_data import Chart
 from barmath.planning.ways import every_way

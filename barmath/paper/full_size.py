@@ -17,10 +17,9 @@ from barmath.lengths import checked_unit, length_text
 from barmath.paper.full_view import ABOVE_MM, BELOW_MM, SIDE_MM, Plan, draw_view
 from barmath.paper.letters import one_line
 from barmath.paper.page import SOFT, Page, pages_pdf
+from barmath.paper.sizes import LONG
 from barmath.paper.tiling import Tile, draw_marks, rows_from, tiles_from
 from barmath.shop.cautions import RIDING, in_one
-
-LONG = "one long sheet"
 
 _HEAD_MM = 43.0
 _WORDS_MM = 150.0

@@ -6,7 +6,8 @@ import numpy as np
 
 from barmath.glossary.sketch import Sketch
 from barmath.glossary.terms import TERMS, Term
-from barmath.paper.page import RULE, SIZES_MM, SOFT, TINT, Page, pages_pdf
+from barmath.paper.page import RULE, SOFT, TINT, Page, pages_pdf
+from barmath.paper.sizes import SIZES_MM
 from barmath.shop.cautions import PLANNING, in_one
 
 MARGIN_MM, GAP_MM = 12.0, 4.0

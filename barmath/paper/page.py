@@ -21,9 +21,9 @@ from matplotlib.text import Text
 from numpy.typing import ArrayLike
 
 from barmath.paper.letters import TYPE, advance, font, one_line, printable, unprinted, unprinted_words
+from barmath.paper.sizes import SIZES_MM
 from barmath.refusal import BendError, told
 
-SIZES_MM = {"A4": (210.0, 297.0), "A3": (297.0, 420.0), "Letter": (215.9, 279.4)}
 MM_PER_POINT = 25.4 / 72.0
 
 INK = "black"

@@ -15,7 +15,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.paper.letters import one_line
-from barmath.paper.page import RULE, SIZES_MM, Page, shortened
+from barmath.paper.page import RULE, Page, shortened
+from barmath.paper.sizes import SIZES_MM
 
 OVERLAP_MM = 12.0
 EDGE_MM = 10.0

@@ -14,7 +14,8 @@ from barmath.crossbars.crossbar import STATIONS_DEG, crossbar, unrolled_mm
 from barmath.panels.crossbar import AT_HEIGHT, CrossbarPanel, crossbar_panel
 from barmath.panels.shell import FAULT
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
-from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page
+from barmath.paper.full_size import FullSize, full_size_pdf, long_page
+from barmath.paper.sizes import LONG
 from barmath.shop.shop_file import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"

@@ -31,7 +31,8 @@ from barmath.paper.bench_parts import MOST_WATCH_LINES, tube_size, watched
 from barmath.paper.bench_sheet import bench_sheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
 from barmath.paper.letters import printable
-from barmath.paper.page import SIZES_MM, Page, broken, shortened, text_width
+from barmath.paper.page import Page, broken, shortened, text_width
+from barmath.paper.sizes import SIZES_MM
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN
 
 TUBE = Tube(22.225, 1.4732, name="7/8 x 0.058")

@@ -15,8 +15,8 @@ from scipy.spatial import cKDTree
 from barmath import Order, Tube, recipe_from_order, shape_from_recipe
 from barmath.closed_forms.forward import risers_upright
 from barmath.crossbars.crossbar import crossbar
-from barmath.paper.full_size import LONG, FullSize, full_size_pdf, long_page, tile_count, tiles
-from barmath.paper.page import SIZES_MM
+from barmath.paper.full_size import FullSize, full_size_pdf, long_page, tile_count, tiles
+from barmath.paper.sizes import LONG, SIZES_MM
 from barmath.space.drawing import drawing_from_recipe
 
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, upsweep_deg=3.0, controls_mm=180.0), 91.472, 25.0)
