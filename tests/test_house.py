@@ -255,6 +255,14 @@ def test_a_face_exports_what_lessons_and_outside_checks_call(room, notebooks):
     assert called - set(exported(room)) == set()
 
 
+def test_a_lesson_imports_from_a_rooms_face_and_not_from_its_modules(notebooks):
+    cells = [("".join(cell["source"]), name) for name, book in notebooks.items() for cell in code_cells(book)]
+    nodes = [(node, name) for text, name in cells for node in ast.walk(ast.parse(text))]
+    taken = [(name, node.module) for node, name in nodes if isinstance(node, ast.ImportFrom) and node.module]
+    assert taken
+    assert not [one for one in taken if any(one[1].startswith(f"barmath.{room}.") for room in FACES)]
+
+
 @pytest.mark.parametrize("path", [path for path in MODULES if path.name != "__init__.py"], ids=module_id)
 def test_a_module_imports_from_modules_and_never_from_a_face(path):
     """So that no import goes in a circle by way of a room's door."""
