@@ -77,6 +77,16 @@ def scene_of_step(
 
     Raises BendError where the row is not one tube's, the plan does not make each of its bends once, or there is no such
     step or moment.
+
+    Examples
+    --------
+    >>> from barmath.bending import MOMENTS, USUAL_HOLDS, scene_of_step
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> scene = scene_of_step(row, USUAL_HOLDS, 0, MOMENTS, setup_from_tube(TUBE, DIE))
+    >>> scene.points_mm.shape[-1]
+    3
     """
     check_single_row(row)
     check_single(setup.springback, setup.die, setup.bender)

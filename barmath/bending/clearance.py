@@ -47,6 +47,16 @@ def clearances_mm(rows: TubeRow, made: Made, hold: Hold, setup: Setup) -> dict[s
     ------
     BendError
         Where the rows have no such bend, or a tube is longer than 20 m.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, clearances_mm, made_so_far
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> clear = clearances_mm(row, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup_from_tube(TUBE, DIE))
+    >>> sorted(clear)
+    ['die']
     """
     check_hold(hold, rows.bend_count)
     die, bender, diameter = setup.die, setup.bender, setup.tube_diameter_mm

@@ -59,7 +59,13 @@ USUAL_ORDER = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
 
 
 def check_holds(holds: tuple[Hold, ...], count: int) -> None:
-    """Raise BendError unless `holds` make each of `count` bends once, with one end of the tube in the hook."""
+    """Raise BendError unless `holds` make each of `count` bends once, with one end of the tube in the hook.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, check_holds
+    >>> check_holds(USUAL_HOLDS, 4)  # each of the four bends once: nothing to refuse
+    """
     count = checked_count("bends of the row", count, least=1, most=MOST_BENDS_IN_A_ROW)
     for hold in holds:
         check_hold(hold, count)

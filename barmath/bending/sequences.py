@@ -123,7 +123,19 @@ class BendOrder:
 
 
 def failures_of(station: Station, count: int) -> list[str]:
-    """Which needs a station does not meet, in words."""
+    """Which needs a station does not meet, in words.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, bend_order, failures_of
+    >>> from barmath.shop import DIE, TUBE, Bender, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> long_hook = setup_from_tube(TUBE, DIE, Bender(hook_mm=150.0))
+    >>> station = bend_order(row, USUAL_HOLDS, long_hook).stations[2]
+    >>> failures_of(station, 4)
+    ['the hook finds 101 mm of straight behind the bend and needs 150 mm']
+    """
     said = []
     for need, spare in station.spare.items():
         if spare >= -_ROUNDING:
@@ -186,7 +198,17 @@ def bend_order(
     holds: tuple[Hold, ...],
     setup: Setup,
 ) -> BendOrder:
-    """One order of a row of any number of bends, with what each step meets."""
+    """One order of a row of any number of bends, with what each step meets.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, bend_order
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> bend_order(row, USUAL_HOLDS, setup_from_tube(TUBE, DIE)).fits
+    True
+    """
     check_holds(holds, row.bend_count)
     made, walk = np.zeros(row.bend_count, bool), []
     for hold in holds:
@@ -203,6 +225,16 @@ def bend_order_of_each(
     """One order of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`.
 
     The `setups`, one for each row, share their tube and bender.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, bend_order_of_each
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> setup = setup_from_tube(TUBE, DIE)
+    >>> [order.fits for order in bend_order_of_each([row, row], USUAL_HOLDS, [setup, setup])]
+    [True, True]
     """
     if not rows:
         return ()

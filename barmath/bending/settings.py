@@ -232,7 +232,17 @@ def bent_row(
 
 
 def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> float:
-    """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend."""
+    """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, stop_for_bend_deg
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, springback_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> print(f"{stop_for_bend_deg(row, USUAL_HOLDS[0], springback_from_tube(TUBE, DIE), DIE):.1f} deg")
+    31.0 deg
+    """
     check_single_row(row)
     check_single(springback, die)
     check_hold(hold, row.bend_count)
@@ -249,6 +259,14 @@ def tangent_points_mm(row: TubeRow, hold: Hold) -> Array:
     """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
 
     Raises BendError where the row has no such bend.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, tangent_points_mm
+    >>> from barmath.shop import order_seven_recipe
+    >>> from barmath.space import row_from_recipe
+    >>> print(f"{tangent_points_mm(row_from_recipe(order_seven_recipe()), USUAL_HOLDS[0]):.1f} mm")
+    510.1 mm
     """
     check_hold(hold, row.bend_count)
     arcs = row.radii_mm * row.bends_deg * RADIAN

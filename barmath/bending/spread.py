@@ -96,6 +96,16 @@ def spread_of_order(
     ------
     BendError
         Where the order cannot be done at all, or an error lies outside its range.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, ProcessErrors, spread_of_order
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, springback_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> spread = spread_of_order(row, USUAL_HOLDS, ProcessErrors(), springback_from_tube(TUBE, DIE), DIE)
+    >>> print(f"rise {spread.rise_mm:.1f} mm")
+    rise 2.0 mm
     """
     settings = settings_from_row(row, holds, springback, die, bender)
     return spread_of_settings(
@@ -116,7 +126,20 @@ def spread_of_settings(
     seed: int = 1,
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
-    """As `spread_of_order`, of settings made by hand, such as other flats to read."""
+    """As `spread_of_order`, of settings made by hand, such as other flats to read.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, ProcessErrors, settings_from_row, spread_of_settings
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, springback_from_tube
+    >>> from barmath.space import cut_length_mm, row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> springback = springback_from_tube(TUBE, DIE)
+    >>> settings = settings_from_row(row, USUAL_HOLDS, springback, DIE)
+    >>> spread = spread_of_settings(settings, float(cut_length_mm(row)), ProcessErrors(), springback, DIE)
+    >>> print(f"rise {spread.rise_mm:.1f} mm")
+    rise 2.0 mm
+    """
     stem_roll_deg = checked_single("stem roll", stem_roll_deg, "deg")
     slips = slips_from_errors(errors, len(settings), tubes, seed)
     return spread_from_sides(
@@ -153,7 +176,19 @@ def slope_of_reading(
     flat: Flat,
     setup: Setup,
 ) -> ReadingSlope:
-    """How the finished sweeps answer to the reading taken on `flat` at `step` (from 0) of the plan."""
+    """How the finished sweeps answer to the reading taken on `flat` at `step` (from 0) of the plan.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, flats_to_read, made_so_far, slope_of_reading
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> flat = flats_to_read(row, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])[0]
+    >>> slope = slope_of_reading(row, USUAL_HOLDS, 2, flat, setup_from_tube(TUBE, DIE))
+    >>> print(f"{slope.backsweep_deg:.1f} deg of backsweep a degree misread")
+    1.0 deg of backsweep a degree misread
+    """
     tools = setup.springback, setup.die, setup.bender
     settings = list(settings_from_row(row, holds, *tools))
     settings[step] = replace(

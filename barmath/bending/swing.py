@@ -58,6 +58,16 @@ def swing(row: TubeRow, made: Made, hold: Hold, setup: Setup) -> Swing:
     """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent.
 
     Raises BendError where row, springback or die are not of one tube, or the row has no such bend.
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, made_so_far, swing
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> swung = swing(row, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup_from_tube(TUBE, DIE))
+    >>> swung.radius_mm
+    11.1125
     """
     check_single_row(row)
     check_single(setup.springback, setup.die, setup.bender)
@@ -93,7 +103,19 @@ def tubes_through_swing(row: TubeRow, made: Made, hold: Hold, setup: Setup, shar
 
 
 def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
-    """Where nobody may stand during one bend (`swung` without leading axes)."""
+    """Where nobody may stand during one bend (`swung` without leading axes).
+
+    Examples
+    --------
+    >>> from barmath.bending import USUAL_HOLDS, keepout_from_swing, made_so_far, swing
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(order_seven_recipe())
+    >>> setup = setup_from_tube(TUBE, DIE)
+    >>> swung = swing(row, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup)
+    >>> print(f"{keepout_from_swing(swung, setup).reach_mm:.0f} mm from the pivot")
+    531 mm from the pivot
+    """
     points = swung.points_mm[:, swung.moving]
     from_pivot = np.hypot(points[..., 0], points[..., 1] - setup.bender.die_side * setup.die.centerline_radius_mm)
     reach = float(from_pivot.max() + swung.radius_mm)

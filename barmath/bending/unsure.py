@@ -75,6 +75,14 @@ def unsure(
     -------
     Unsure
         Standard errors, mm and degrees; the total is the root of the sum of squares of the causes.
+
+    Examples
+    --------
+    >>> from barmath.bending import unsure
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe
+    >>> sure = unsure(order_seven_recipe(), TUBE, DIE, None)
+    >>> print(f"rise {sure.rise_mm:.1f} mm, backsweep {sure.backsweep_deg:.1f} deg")
+    rise 3.2 mm, backsweep 0.3 deg
     """
     check_single(recipe, tube, die)
     slopes = sensitivities_from_recipe(recipe)
@@ -105,7 +113,15 @@ def unsure(
 
 
 def unsure_words(sure: Unsure, unit: str) -> str:
-    """In a sentence, the bar's own total first; `unit` "mm" or "in" is that of the rise, else it raises BendError."""
+    """In a sentence, the bar's own total first; `unit` "mm" or "in" is that of the rise, else it raises BendError.
+
+    Examples
+    --------
+    >>> from barmath.bending import unsure, unsure_words
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe
+    >>> unsure_words(unsure(order_seven_recipe(), TUBE, DIE, None), "mm").partition(" (")[0]
+    'springback from theory, give or take half of it: rise ± 3.2 mm, backsweep ± 0.3 deg'
+    """
     total, *causes = unsure_rows(sure, unit)
     by_cause = ", ".join(f"{name} {rise}" for name, rise, _ in causes)
     return f"{sure.source}: rise {total[1]}, backsweep {total[2]} (standard errors); the rise by cause: {by_cause}"
@@ -115,6 +131,13 @@ def unsure_rows(sure: Unsure, unit: str) -> tuple[tuple[str, str, str], ...]:
     """Rows of words: this bar's total, then one row a cause, each with its rise and its backsweep.
 
     `unit` "mm" or "in" is that of the rise. Raises BendError for another unit.
+
+    Examples
+    --------
+    >>> from barmath.bending import unsure, unsure_rows
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe
+    >>> unsure_rows(unsure(order_seven_recipe(), TUBE, DIE, None), "mm")[0]
+    ('this bar in all', '± 3.2 mm', '± 0.3 deg')
     """
     checked_choice("unit", unit, ("mm", "in"))
     rows = []

@@ -27,7 +27,14 @@ def _seen(points: Array, view: tuple[int, int]) -> Array:
 
 
 def whole(view: tuple[int, int], recipe: Recipe = BAR) -> Stroke:
-    """The whole bar in one view, as a tube."""
+    """The whole bar in one view, as a tube.
+
+    Examples
+    --------
+    >>> from barmath.glossary import FRONT, whole
+    >>> whole(FRONT).wide_mm
+    22.2
+    """
     points, _ = bar_points(recipe, sample_stations(row_from_recipe(recipe)))
     return line(_seen(points, view), "tube", TUBE_MM)
 

@@ -77,7 +77,14 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
 
 
 def code_of(made: Exercise) -> str:
-    """Kind, level and seed of an exercise as in `die-2-000031`, which gives the same one to everybody."""
+    """Kind, level and seed of an exercise as in `die-2-000031`, which gives the same one to everybody.
+
+    Examples
+    --------
+    >>> from barmath.practice import code_of, exercise
+    >>> code_of(exercise("faulty bend", 31, 2))
+    'faulty-bend-2-000031'
+    """
     return f"{made.kind.replace(' ', '-')}-{made.level}-{made.seed:06d}"
 
 
@@ -102,7 +109,14 @@ def code_from_text(text: str) -> tuple[str, int, int] | None:
 
 
 def seed_from_text(text: str) -> int:
-    """A seed as it is typed; raises BendError where it is no whole number in its range."""
+    """A seed as it is typed; raises BendError where it is no whole number in its range.
+
+    Examples
+    --------
+    >>> from barmath.practice import seed_from_text
+    >>> seed_from_text(" 000031 ")
+    31
+    """
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and int(digits[:12]) <= LARGEST_SEED):
         raise BendError(f"seed must be a whole number from 0 to {LARGEST_SEED}, got {digits[:40]!r}")

@@ -126,7 +126,14 @@ def check(question: Question, given: str) -> Verdict:
 
 
 def worked(exercise: Exercise, tries: Mapping[str, str]) -> tuple[str, ...]:
-    """The worked solution, with what the apprentice answered beside what it is; `tries` are his answers by step."""
+    """The worked solution, with what the apprentice answered beside what it is; `tries` are his answers by step.
+
+    Examples
+    --------
+    >>> from barmath.practice import exercise, worked
+    >>> worked(exercise("marks", 31, 1), {"Compute": "60 mm"})[1]
+    'Compute: 82.4 mm. You said 60 mm.'
+    """
     lines = []
     for question in exercise.questions:
         own = str(tries.get(question.step, "")).strip()[:MOST_TEXT]
@@ -136,7 +143,14 @@ def worked(exercise: Exercise, tries: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def answer_text(question: Question) -> str:
-    """The right answer in words, with the tolerance of an estimate."""
+    """The right answer in words, with the tolerance of an estimate.
+
+    Examples
+    --------
+    >>> from barmath.practice import answer_text, exercise
+    >>> answer_text(exercise("marks", 31, 1).questions[0])
+    'about 52 mm'
+    """
     if question.choices:
         return str(question.answer)
     answer = float(question.answer)

@@ -95,7 +95,16 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
 
 
 def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
-    """Add one exercise to the file, whole or not at all; raises BendError as `progress_from_file`."""
+    """Add one exercise to the file, whole or not at all; raises BendError as `progress_from_file`.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.practice import Done, add_to_file
+    >>> with TemporaryDirectory() as folder:
+    ...     len(add_to_file(f"{folder}/done.json", Done("marks", 31, 1, 1, True, "2026-11-02")))
+    1
+    """
     with alone(path):  # two may add at once, as one apprentice with two windows does
         every = (*progress_from_file(path), done)
         text = json.dumps({"format": FORMAT, "done": [asdict(one) for one in every]}, indent=1)

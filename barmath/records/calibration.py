@@ -287,6 +287,15 @@ def _course(found: PartFit, entries: Sequence[tuple[str, str]]) -> tuple[Course,
 def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Array, Array, list[int]]:
     """What bars should measure by their settings and `found`, and what was read: (m, 5) each, in `MEASURES`, nan where
     not read; and the places among `bars` of the m that have their settings and a reading.
+
+    Examples
+    --------
+    >>> from barmath.records import calibrate, demo_bars, demo_bends, predicted_and_read
+    >>> from barmath.shop import DIE, TUBE
+    >>> bars, bends = demo_bars(TUBE, DIE, count=3), demo_bends(TUBE, DIE)
+    >>> predicted, read, places = predicted_and_read(bars, calibrate(TUBE, DIE, bends=bends))
+    >>> predicted.shape, read.shape, places
+    ((3, 5), (3, 5), [0, 1, 2])
     """
     told = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
     usable = [(place, given, read) for place, given, read in told

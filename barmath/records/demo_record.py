@@ -62,6 +62,13 @@ def demo_bars(
 
     Equal seeds give equal bars. Raises BendError where tube or die are not single ones, where there are more than
     `MOST_BARS` to make, or where too few orders can be bent on that die.
+
+    Examples
+    --------
+    >>> from barmath.records import demo_bars
+    >>> from barmath.shop import DIE, TUBE
+    >>> [bar.name for bar in demo_bars(TUBE, DIE, count=2)]
+    ['order 101', 'order 102']
     """
     check_single(tube, die)
     rng = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
@@ -87,7 +94,17 @@ def demo_bars(
 
 
 def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
-    """The invented shop's record in the file at `path`; filled with its bars and test bends where it is new."""
+    """The invented shop's record in the file at `path`; filled with its bars and test bends where it is new.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.records import demo_record
+    >>> from barmath.shop import DIE, TUBE
+    >>> with TemporaryDirectory() as folder:
+    ...     demo_record(f"{folder}/record.sqlite", TUBE, DIE).count()
+    43
+    """
     new = not Path(path).exists()
     record = Record(path)
     if new:
@@ -103,7 +120,15 @@ def demo_bends(
     seed: int = 11,
     scatter: Scatter = Scatter(),
 ) -> list[TestBend]:
-    """Test bends to `stops_deg`, made on the screen; raises BendError where tube or die are not single ones."""
+    """Test bends to `stops_deg`, made on the screen; raises BendError where tube or die are not single ones.
+
+    Examples
+    --------
+    >>> from barmath.records import demo_bends
+    >>> from barmath.shop import DIE, TUBE
+    >>> [round(bend.kept_deg, 1) for bend in demo_bends(TUBE, DIE)]
+    [14.1, 29.0, 43.4]
+    """
     check_single(tube, die)
     rng = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED) + 1000)
     bends = []

@@ -83,6 +83,18 @@ def nearest_bars(
     bend_deg : number
         Of the four equal bends that are to be made.
     most : int, 1..1000
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.records import demo_record, nearest_bars
+    >>> from barmath.shop import BEND_DEG, DIE, ORDER, TUBE, springback_from_tube
+    >>> springback = springback_from_tube(TUBE, DIE)
+    >>> with TemporaryDirectory() as folder:
+    ...     record = demo_record(f"{folder}/record.sqlite", TUBE, DIE)
+    ...     near = nearest_bars(record, ORDER, DIE, TUBE.name, springback, BEND_DEG, most=2)
+    >>> [f"rise {one.bar.order.rise_mm:.0f} mm" for one in near]
+    ['rise 97 mm', 'rise 95 mm']
     """
     most = checked_count("number of bars", most, least=1, most=MOST_LOOKED_UP)
 
@@ -129,7 +141,20 @@ def model_setting(order: Order, springback: Springback, die: Die, bend_deg: floa
 
 
 def differs(neighbour: Neighbour, model: Setting, scatter: Setting) -> str:
-    """Where a neighbour's corrected settings and the model's differ by more than `scatter`, in words; else empty."""
+    """Where a neighbour's corrected settings and the model's differ by more than `scatter`, in words; else empty.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.records import SCATTER, demo_record, differs, model_setting, nearest_bars
+    >>> from barmath.shop import BEND_DEG, DIE, ORDER, TUBE, springback_from_tube
+    >>> springback = springback_from_tube(TUBE, DIE)
+    >>> with TemporaryDirectory() as folder:
+    ...     record = demo_record(f"{folder}/record.sqlite", TUBE, DIE)
+    ...     near = nearest_bars(record, ORDER, DIE, TUBE.name, springback, BEND_DEG, most=2)
+    >>> differs(near[0], model_setting(ORDER, springback, DIE, 28.0), SCATTER)
+    'order 109 says inner mark 3.7 mm more, outer mark 9.6 mm less, stop 2.1 deg more than the model'
+    """
     if neighbour.setting is None:
         return ""
     said = []
@@ -186,7 +211,21 @@ def _neighbour(
 
 
 def aimed_words(neighbour: Neighbour) -> str:
-    """What a neighbour's settings aim at otherwise than ordered, and why; empty where at nothing else."""
+    """What a neighbour's settings aim at otherwise than ordered, and why; empty where at nothing else.
+
+    Examples
+    --------
+    >>> from dataclasses import replace
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.records import aimed_words, demo_record, nearest_bars
+    >>> from barmath.shop import BEND_DEG, DIE, ORDER, TUBE, springback_from_tube
+    >>> springback = springback_from_tube(TUBE, DIE)
+    >>> with TemporaryDirectory() as folder:
+    ...     record = demo_record(f"{folder}/record.sqlite", TUBE, DIE)
+    ...     near = nearest_bars(record, ORDER, DIE, TUBE.name, springback, BEND_DEG, most=2)
+    >>> aimed_words(replace(near[0], aimed={"rise": -2.0}, asked=5))
+    'aimed at rise 2.0 mm less: 5 bars like it came out that far off'
+    """
     said = [
         f"{name} {abs(more):.1f} {'deg' if name == 'backsweep' else 'mm'} {'more' if more > 0.0 else 'less'}"
         for name, more in neighbour.aimed.items()

@@ -57,7 +57,17 @@ class Entry(_Row):
 
 
 def readable(entries: Iterable[Entry], faults: list[str] | None = None) -> list[Held]:
-    """What the entries hold, those that cannot be read left out; why not is added to `faults`, where that is given."""
+    """What the entries hold, those that cannot be read left out; why not is added to `faults`, where that is given.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.records import demo_record, readable
+    >>> from barmath.shop import DIE, TUBE
+    >>> with TemporaryDirectory() as folder:
+    ...     len(readable(demo_record(f"{folder}/record.sqlite", TUBE, DIE).entries()))
+    43
+    """
     found = []
     for entry in entries:
         try:

@@ -72,6 +72,13 @@ def sheet_from_bars(bars: list[BentBar]) -> bytes:
     """The bars as comma-separated UTF-8 text with a mark at its start that spreadsheets know it by.
 
     A text that a spreadsheet would take for a formula gets an apostrophe before it, which is taken off when it is read.
+
+    Examples
+    --------
+    >>> from barmath.records import demo_bars, sheet_from_bars
+    >>> from barmath.shop import DIE, TUBE
+    >>> len(sheet_from_bars(demo_bars(TUBE, DIE, count=2)).splitlines())  # the headings, then a line a bar
+    3
     """
     paper = io.StringIO()
     writer = csv.writer(paper, lineterminator="\r\n")
@@ -82,7 +89,14 @@ def sheet_from_bars(bars: list[BentBar]) -> bytes:
 
 
 def headings_of_sheet(data: bytes) -> list[str]:
-    """The headings in the first line of a sheet; raises BendError where there is none."""
+    """The headings in the first line of a sheet; raises BendError where there is none.
+
+    Examples
+    --------
+    >>> from barmath.records import headings_of_sheet
+    >>> headings_of_sheet(b"Name;Rise")
+    ['Name', 'Rise']
+    """
     return _rows(data)[0]
 
 
@@ -133,6 +147,14 @@ def bars_from_sheet(
     ------
     BendError
         Where the text is no sheet, a heading is not there, or a field that is needed is in no column.
+
+    Examples
+    --------
+    >>> from barmath.records import bars_from_sheet, demo_bars, sheet_from_bars
+    >>> from barmath.shop import DIE, TUBE
+    >>> bars = demo_bars(TUBE, DIE, count=2)
+    >>> [bar.name for bar in bars_from_sheet(sheet_from_bars(bars)).bars] == [bar.name for bar in bars]
+    True
     """
     rows = _rows(data)
     columns = guessed_columns(rows[0]) if columns is None else columns
@@ -172,6 +194,15 @@ def write_sheet(record: Record, path: str | Path, *, overwrite: bool = False) ->
 
     Raises BendError where `path` is the record itself, however it is spelled, or a file is there and `overwrite` is
     False.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> from barmath.records import demo_record, write_sheet
+    >>> from barmath.shop import DIE, TUBE
+    >>> with TemporaryDirectory() as folder:
+    ...     write_sheet(demo_record(f"{folder}/record.sqlite", TUBE, DIE), f"{folder}/bars.csv").name
+    'bars.csv'
     """
     record.refuse_own(path)
     return save_bytes(path, sheet_from_bars(record.bars()), overwrite=overwrite)

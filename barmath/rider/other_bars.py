@@ -50,6 +50,16 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float) -> Reci
 def recipe_from_inspection(found: Inspection) -> Recipe:
     """The bar that an inspection found, with the mean of its two sides; its twist and its sides' differences are left
     out. The marks stay where they were, so that a larger inner bend has taken its arc out of the clamp flat.
+
+    Examples
+    --------
+    >>> from barmath.checking import Reading, inspect
+    >>> from barmath.rider import recipe_from_inspection
+    >>> from barmath.shop import order_seven_recipe
+    >>> read = {"rise_left": 90.0, "rise_right": 90.0, "backsweep_left": 15.0, "backsweep_right": 15.0}
+    >>> found = inspect(order_seven_recipe(), [Reading(key, value) for key, value in read.items()])
+    >>> print(f"rolled by {recipe_from_inspection(found).roll_deg:.1f} deg")
+    rolled by 30.7 deg
     """
     recipe, parts = found.recipe, found.parts_deg
     outer, inner = 0.5 * float(parts[0] + parts[3]), 0.5 * float(parts[1] + parts[2])
@@ -71,6 +81,15 @@ def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recip
 
     `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down. Raises BendError where it
     cannot be made so, or its readings do not fit any bar.
+
+    Examples
+    --------
+    >>> from barmath.records import demo_bars
+    >>> from barmath.rider import recipe_from_record
+    >>> from barmath.shop import BEND_DEG, DIE, TUBE
+    >>> bar = demo_bars(TUBE, DIE, count=1)[0]
+    >>> print(f"{recipe_from_record(bar, 105.0, BEND_DEG).straight_mm:.0f} mm of riser")
+    87 mm of riser
     """
     ordered = risers_upright(recipe_from_figures(bar.order, radius_mm, bar.inner_stop_deg or bend_deg))
     if len(bar.readings) < FEWEST_READINGS:

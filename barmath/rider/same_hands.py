@@ -85,6 +85,14 @@ def same_hands(
     ------
     BendError
         Where no roll within 40 degrees gives such a bar, with what stands in the way.
+
+    Examples
+    --------
+    >>> from barmath.rider import Stem, same_hands
+    >>> from barmath.shop import order_seven_recipe
+    >>> other = same_hands(order_seven_recipe(), Stem(50.0, 0.0, 65.0), 16.0, 25.0, 105.0)
+    >>> print(f"rise {other.rise_mm:.0f} mm, width {other.width_mm:.0f} mm")
+    rise 93 mm, width 798 mm
     """
     check_single(recipe, stem, *([new_stem] if new_stem else []))
     sweep = checked_single("backsweep wanted", backsweep_deg, "deg", least=-85.0, most=85.0) * RADIAN
@@ -120,6 +128,14 @@ def every_bend_that_keeps(
 
     `wanted` are the other parameters of `same_hands`. Raises BendError where none of the bends has one: the refusal of
     the bend in the middle of the list.
+
+    Examples
+    --------
+    >>> from barmath.rider import Stem, every_bend_that_keeps
+    >>> from barmath.shop import order_seven_recipe
+    >>> bars = every_bend_that_keeps(order_seven_recipe(), Stem(50.0, 0.0, 65.0), 16.0, (25.0, 30.0, 35.0), 105.0)
+    >>> [float(one.recipe.inner_bend_deg) for one in bars]
+    [25.0]
     """
     found: list[SameHands] = []
     refused: list[BendError] = []

@@ -48,6 +48,15 @@ def same_hands_of_shop(
     ------
     BendError
         Where there is none: the refusal nearest to the middle of the shop's stops, on its first die.
+
+    Examples
+    --------
+    >>> from barmath.rider import Stem, same_hands_of_shop
+    >>> from barmath.shop import TUBE, order_seven_recipe, shop_from_file
+    >>> shop = shop_from_file("notebooks/demo/shop.toml")
+    >>> bars = same_hands_of_shop(shop, TUBE, order_seven_recipe(), Stem(50.0, 0.0, 65.0), 16.0, 170.0)
+    >>> print(f"{bars[0].die.name}, stop {bars[0].stop_deg:.1f} deg")
+    die 102, stop 25.8 deg
     """
     found: list[ShopHands] = []
     refused: list[BendError] = []

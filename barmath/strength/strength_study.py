@@ -29,6 +29,13 @@ def first_yield_by_width(
 
     The order at each width in turn, with equal bends; nan where it cannot be made so, or not be loaded. Raises
     BendError where a width lies outside the standard's range.
+
+    Examples
+    --------
+    >>> from barmath.shop import BEND_DEG, ORDER, TUBE
+    >>> from barmath.strength import LATERAL, first_yield_by_width
+    >>> first_yield_by_width(ORDER, 105.0, BEND_DEG, [TUBE], [760.0, 800.0], LATERAL).round(2)
+    array([[1.2 , 1.28]])
     """
     check_single(order, *tubes)
     widths = [checked_single("width", width, "mm") for width in widths_mm]
