@@ -63,6 +63,7 @@ from barmath.crossbars.crossbar import crossbar, facing, level_and_square, unrol
 from barmath.crossbars.curved_cope import check_branch, right_half
 from barmath.lengths import angle_deg, in_unit, length_mm, length_text
 from barmath.planning.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks, stop_deg
+from barmath.planning.cut_list import cut_list
 from barmath.planning.design_map import bar_map, every_combination
 from barmath.planning.die_choice import across_half_width, die_choice, makeable, new_die, window_curve
 from barmath.planning.even_bend import even_bend_deg
@@ -441,6 +442,7 @@ FACES = (
     call(Calibration.stop_deg, self=CALIBRATED, wanted_deg=25.0),
     call(Calibration.bends_to_reach, self=CALIBRATED, error_deg=0.1, wanted_deg=25.0),
     call(Calibration.bars_to_reach, self=CALIBRATED, error_deg=0.1, wanted_deg=25.0),
+    call(cut_list, lengths_mm=(850.0, 850.0, 910.0), stock_mm=2000.0, kerf_mm=2.0, offcuts_mm=(1200.0,), seconds=20.0),
     call(Calibration.for_shop, self=CALIBRATED, die="die 89", tube="7/8 x 0.058", date="2026-11-02", batch=""),
     # kept last, so that the numbers of the answers above stay
     SETUP, call(setup_from_tube, tube=TUBE, die=DIE, bender=BENDER),
@@ -494,6 +496,7 @@ NOT_CALLED: Mapping[str, str] = {
     "check_words": _BETWEEN,
     "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN,
     "keepout_from_swing": _BETWEEN,
+    "least_plan": _KERNEL, "most_worth": _KERNEL, "patterns_worth": _KERNEL,
     "demo_record": _DISK, "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,
     "shop_from_file": _DISK, "put_into_file": _DISK, "take_last_out_of_file": _DISK, "text_from_file": _DISK,
     "notebooks_folder": _DISK, "training_file": _DISK, "training_shop": _DISK, "is_own": _DISK, "shop_file": _DISK,

@@ -12,6 +12,7 @@ from barmath.planning.chart_data import (
     settings_blocks,
     stop_deg,
 )
+from barmath.planning.cut_list import CutBar, CutList, cut_list
 from barmath.planning.design_map import BarMap, Combinations, bar_map, every_combination
 from barmath.planning.die_choice import (
     DieChoice,
@@ -43,6 +44,8 @@ __all__ = [
     "Candidates",
     "Chart",
     "Combinations",
+    "CutBar",
+    "CutList",
     "DieChoice",
     "Limit",
     "ReadingLine",
@@ -56,6 +59,7 @@ __all__ = [
     "bend_from_straight_deg",
     "candidates",
     "checked_stock",
+    "cut_list",
     "die_choice",
     "even_bend_deg",
     "every_combination",
