@@ -1,7 +1,7 @@
 """Rise, sweep and marks of bent riser handlebars: from a rider's order to a recipe for the shop's own dies and tube.
 
 Millimetres and degrees at the face, radians inside. This module only hands names on. It opens a room when somebody
-first asks for a name that lies in it, so that `import barmath` takes no time.
+first asks for a name from it, so that `import barmath` takes no time.
 """
 
 from importlib import import_module

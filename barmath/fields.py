@@ -27,7 +27,7 @@ def passing(check: Callable[..., Any], *words: object, default: Any = MISSING, *
     Parameters
     ----------
     check : function
-        It returns the value to keep, and raises BendError where there is none. See `barmath.refusal`.
+        It returns the value to keep, and raises BendError if the value is refused. See `barmath.refusal`.
     words : such as the field's name in a refusal
     default : the value where none is given
         Where it is None, None is kept without a check.
@@ -87,7 +87,7 @@ def keep(record: object, **values: Any) -> None:
 
 
 def own(value: Any) -> Any:
-    """`value`, an array as a copy that nobody can change; an array that nobody can change already as it is."""
+    """`value`, an array as a copy that nobody can change; an array that nobody can change already unchanged."""
     if isinstance(value, np.ndarray) and not _is_fixed(value):
         return fixed(value.copy())
     return value

@@ -85,7 +85,7 @@ def angle_deg(text: str | float, *, name: str = "angle") -> float:
 def length_text(length: float, unit: str = "mm") -> str:
     """A length in mm as a shop reads it: `120.4 mm`, or inches to the nearest 1/32 such as `4 3/4 in`.
 
-    Raises BendError where the length is not one finite number, or the unit is neither "mm" nor "in".
+    Raises BendError where the length is not one finite number, or the unit is not "mm" or "in".
     """
     checked_unit(unit)
     number = _plain_number(length, "length")
@@ -118,7 +118,7 @@ def _plain_number(value: object, name: str) -> float | None:
 
 
 def in_unit(words: str, unit: str = "mm") -> str:
-    """A sentence whose lengths in mm are told in `unit`: "65.0 mm" as `2 9/16 in`, and "from 41.2 to 86.8 mm" alike."""
+    """A sentence whose lengths in mm are given in `unit`: "65.0 mm" as `2 9/16 in`, "from 41.2 to 86.8 mm" alike."""
     if unit == "mm":
         return words
     both = re.sub(r"(-?\d+(?:\.\d+)?) to (-?\d+(?:\.\d+)?) mm\b", r"\1 mm to \2 mm", words)

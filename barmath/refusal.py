@@ -28,7 +28,7 @@ LONGEST_TOLD = 40
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 _TOLD_SLACK = 1e-11
-# steps by which a bound may miss a round number, from rounding, and still be told as that number
+# steps by which a bound may miss a round number, from rounding, and still be written as that number
 
 
 class BendError(ValueError):
@@ -126,7 +126,7 @@ def checked_day(text: object) -> str:
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
     """Raise BendError with `sentence` where any element of `bad` is true; {names} in it are filled with the values
-    of the first such element, and its place is told when there are several.
+    of the first such element, and its place is given when there are several.
     """
     flags = np.asarray(bad)
     if not flags.any():

@@ -17,7 +17,7 @@ from pathlib import Path
 from barmath.refusal import BendError, told
 
 PART = ".part"
-"""Ending of the file that is written first; it stands beside the one wanted, and its name begins with a dot."""
+"""Ending of the file that is written first; it is beside the one wanted, and its name begins with a dot."""
 
 STALE_SECONDS = 3600.0
 """Age at which such a file can only be what a killed writer left behind."""
@@ -49,7 +49,7 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
     """Write `data` to `path`, whole or not at all.
 
     The bytes go to a file beside it and on to the disk; only then does that file take the name wanted, in one
-    step. Whoever looks sees the file as it was or as it is to be; two savers at once cannot both win.
+    step. A reader sees the old file or the new one; two savers at once cannot both win.
 
     Parameters
     ----------
@@ -62,7 +62,7 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
     Returns
     -------
     Path
-        Where the file lies now, links followed.
+        Where the file is now, links followed.
 
     Raises
     ------
@@ -148,7 +148,7 @@ def real_path(path: str | Path) -> Path:
 
 
 def make_folder(path: str | Path) -> Path:
-    """The absolute path of a folder, made where there is none yet, with those around it.
+    """The absolute path of a folder, made if it is missing, with those around it.
 
     Raises BendError where it cannot be made.
     """

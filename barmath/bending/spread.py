@@ -95,7 +95,7 @@ def spread_of_order(
     Raises
     ------
     BendError
-        Where the order cannot be done at all, or an error lies outside its range.
+        Where the order cannot be done at all, or an error is outside its range.
 
     Examples
     --------

@@ -62,7 +62,7 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     Raises
     ------
     BendError
-        Where the grip stands square to the clamp axis, so that a sweep has no value, or where the bar ends would lie
+        Where the grip is square to the clamp axis, so that a sweep has no value, or where the bar ends would be
         inboard of the middle.
 
     Examples
@@ -89,7 +89,7 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
 
 
 def clamp_reading_deg(recipe: Recipe) -> Number:
-    """What an angle finder on the clamp flat shows when the riser lies in the bender and the outer bend is about to
+    """What an angle finder on the clamp flat shows when the riser is in the bender and the outer bend is about to
     be made in a level plane, degrees: sin(reading) = sin a sin phi. Positive for a positive roll.
 
     Examples

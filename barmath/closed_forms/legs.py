@@ -94,7 +94,7 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
 
 
 def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Number) -> Legs:
-    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`; nan where there is none.
+    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`, nan if there is no bar.
 
     The total turn is the third side of a spherical triangle, cos gamma = cos a cos b + sin a sin b cos phi. Halved,
     it keeps its digits where the bends are nearly equal or the turn is small:
@@ -123,7 +123,7 @@ def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Numb
 
 def legs_for_sweeps(beta: Number, upsilon: Number | None, a: Number, b: Number | None = None) -> Legs:
     """Inner bends `a` and outer bends `b` (None: the same) for the sweeps in radians; `upsilon` None = risers upright;
-    nan where there is no bar.
+    nan if there is no bar.
     """
     if upsilon is None:
         return upright_legs(beta, a, b)
@@ -137,7 +137,7 @@ def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
 
 
 def setback_legs(setback: Number, rise: Number, half_span: Number, radius: Number, a: Number) -> Legs:
-    """Equal bends `a`, risers upright, whose bar ends lie `setback` behind the clamp axis (mm, radians).
+    """Equal bends `a`, risers upright, whose bar ends are `setback` behind the clamp axis (mm, radians).
 
     Of the legs between corners only the outer one, l = g + R tan(a/2), leads back. With y for the setback and x for
     `half_span`, half the width less half the clamp flat, less R tan(a/2),

@@ -19,7 +19,7 @@ LEAST_BEND_DEG = 0.1
 """The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
 
 MOST_BEND_DEG = 179.0
-"""Beyond it the two legs of a bend run side by side and their corner lies out of reach."""
+"""Beyond it the two legs of a bend run side by side and their corner is out of reach."""
 
 _NO_PLANE = "a smaller bend has no plane that could be found on a bench"
 
@@ -121,7 +121,7 @@ class Order:
     width_mm : number or array, 350..1000
         From bar-end centre to bar-end centre (limits: ISO 4210-2:2014, 4.7.1).
     upsweep_deg : number or array inside -85..85, or None
-        The same angle seen from the front. None: the risers stand upright and the upsweep falls out.
+        The same angle seen from the front. None: the risers stand upright and the upsweep results from the bends.
     clamp_flat_mm : number or array, above 0
         Straight in the middle that the stem clamps. The usual 50 mm take a clamp 40 mm wide, with 5 mm on each side
         (common practice, no source).
@@ -132,7 +132,7 @@ class Order:
     Raises
     ------
     BendError
-        Where a field is not a finite number or lies outside its range, or shapes do not broadcast.
+        Where a field is not a finite number or is outside its range, or shapes do not broadcast.
     """
 
     rise_mm: Number = passing(checked, "rise", unit="mm", above=0.0, remedy="without rise there is no riser to bend")
@@ -177,7 +177,7 @@ class Recipe:
     Raises
     ------
     BendError
-        Where a field is not a finite number or lies outside its range, or shapes do not broadcast.
+        Where a field is not a finite number or is outside its range, or shapes do not broadcast.
     """
 
     clamp_flat_mm: Number = passing(checked, "clamp flat", unit="mm", least=0.0)
@@ -194,7 +194,7 @@ class Recipe:
 class Shape:
     """What a bar measures, clamped in its stem.
 
-    `rise_mm`, `setback_mm`: height of the bar-end centre above the clamp axis, and how far it lies behind it.
+    `rise_mm`, `setback_mm`: height of the bar-end centre above the clamp axis, and how far it is behind it.
     `backsweep_deg`, `upsweep_deg`: angle of the grip to the clamp axis seen from above and from the front.
     `width_mm`: bar-end centre to bar-end centre. `cut_length_mm`: straight tube that makes the bar.
     """

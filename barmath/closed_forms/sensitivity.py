@@ -4,8 +4,8 @@ The pencil marks, which are the two ends of the riser, and the cut tube stay whe
 from the hook, and the two sides of a bend turn against each other about the end of its arc away from the hook, as a
 wheel turns about the point where it touches the ground. So a slip of an angle turns everything beyond it about a line:
 
-    inner bend    about the start of its arc, on the clamp axis, for the riser outboard of it is in the hook
-    outer bend    about the end of its arc, for the riser inboard of it is in the hook
+    inner bend    about the start of its arc, on the clamp axis, because the riser outboard of it is in the hook
+    outer bend    about the end of its arc, because the riser inboard of it is in the hook
     roll          about the riser
     stem roll     about the clamp axis
 
@@ -156,7 +156,7 @@ def _shifts(bar: _Bar) -> dict[str, Array]:
 
 
 def _reading_slopes(recipe: Recipe) -> dict[str, Number]:
-    # sin kappa = sin a sin phi, differentiated; at kappa = 90 degrees the grip stands square, which is refused before
+    # sin kappa = sin a sin phi, differentiated; at kappa = 90 degrees the grip is square, which is refused before
     (_, sin_a, cos_a), (_, sin_phi, cos_phi) = (
         half_tangent(np.multiply(angle, RADIAN)) for angle in (recipe.inner_bend_deg, recipe.roll_deg)
     )

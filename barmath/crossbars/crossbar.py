@@ -1,6 +1,6 @@
 """A crossbar between the risers: where it sits, how long it is cut, how its ends are sawn and coped, what it weighs.
 
-The crossbar runs level from riser to riser, risers upright. Station 0 of a cope lies on the acute side, between
+The crossbar runs level from riser to riser, risers upright. Station 0 of a cope is on the acute side, between
 crossbar and riser. On the right end stations count from there as a right-handed screw turns that comes out of the
 right end: toward the rear where station 0 is underneath. The left end is the mirror image.
 """
@@ -25,7 +25,7 @@ EASY_ANGLE_DEG = 45.0
 ENDS = ("right end", "left end")
 
 STATIONS_DEG = np.arange(0.0, 361.0, 2.5)
-"""Stations at which a cope is told, degrees."""
+"""Stations at which a cope is given, degrees."""
 
 
 class SawCut(NamedTuple):
@@ -50,9 +50,9 @@ class _Copes(NamedTuple):
 class Crossbar:
     """A crossbar fitted to a bar.
 
-    Its axis lies `station_mm` from the middle of the clamp flat along the bar, and `height_mm` over the clamp axis with
+    Its axis is `station_mm` from the middle of the clamp flat along the bar, and `height_mm` over the clamp axis with
     the risers upright; `joint_mm` (3,) is where it meets the right riser's axis, in the bar's frame, `angle_deg` the
-    acute angle between the axes; `on_bend` says whether the cope lies wholly or partly on a bend. `axis_length_mm` from
+    acute angle between the axes; `on_bend` says whether the cope is wholly or partly on a bend. `axis_length_mm` from
     riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from tip to tip with the
     allowance. `outside_mm` and `inside_mm` (145,) are the ordinates at `STATIONS_DEG` of its outer and inner surface;
     where the inside is larger by more than nothing, its edge must be filed back as far. `acute_side` (3,) is the unit
@@ -239,7 +239,7 @@ def facing(bar: Crossbar, end: str, share: float) -> str:
     Raises
     ------
     BendError
-        Where there is no such end, or `share` is out of its range.
+        Where there is no such end, or `share` is outside its range.
 
     Examples
     --------
@@ -273,7 +273,7 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
         "the table to each end must read the same.",
         "Level: angle finder on the clamp flat, zeroed, then on the crossbar: it must show 0.0.",
         "Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.",
-        "In plane: sighted from above, clamp flat, risers and crossbar lie in one line.",
+        "In plane: sighted from above, clamp flat, risers and crossbar are in one line.",
     )
 
 

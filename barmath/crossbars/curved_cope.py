@@ -1,6 +1,6 @@
 """The cope of a branch on any piece of a bar: its straights, its bends, or where one runs into the other.
 
-A header is all that lies within its radius of the bar's centre line. Each thread of the branch's surface, a line along
+A header is everything within its radius of the bar's centre line. Each thread of the branch's surface, a line along
 the branch, is followed from the branch toward the header until its distance from the centre line is that radius. On a
 straight this is the curve of `barmath.crossbars.cope`; on a bend no formula for straight tubes is right.
 """
@@ -96,7 +96,7 @@ def ordinates_on_header_mm(
     BendError
         Where a thread runs along the header without leaving it.
     """
-    from scipy.optimize.elementwise import find_root  # here, for it takes longer to import than all of barmath
+    from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
 
     t = np.asarray(stations_deg) * RADIAN
     aside = np.cross(branch, toward)

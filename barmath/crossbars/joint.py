@@ -22,7 +22,7 @@ def joint_at_height(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple
     Raises
     ------
     BendError
-        Where neither the riser nor its two bends reach that height.
+        Where the riser and its two bends do not reach that height.
     """
     if height_mm is None:
         return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent

@@ -144,7 +144,7 @@ def measures() -> dict[str, Step]:
     grip_right, grip_back, grip_up = stem_rolled(grip_direction().right)
     return {
         "rise": step("Rise: the bar end's height", rise, up),
-        "setback": step("Setback: how far it lies behind", setback, back),
+        "setback": step("Setback: how far it is behind", setback, back),
         "half_width": step("Half the width", half_width, right),
         "backsweep": step("Backsweep: the grip seen from above", sp.tan(beta), grip_back / grip_right),
         "upsweep": step("Upsweep: the grip seen from the front", sp.tan(upsilon), grip_up / grip_right),

@@ -1,7 +1,7 @@
 """The tools of the derivation: symbols with their units, a step, what is proven, and a derived form as a number.
 
 Angles are radians and lengths millimetres, as inside barmath. Nothing that computes a bar imports SymPy: the derivation
-stands beside the shipped functions, and the tests hold one against the other.
+is beside the shipped functions, and the tests hold one against the other.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ QUANTITIES = (
     Quantity(gamma, "total turn, from the clamp axis to the grip", "rad", r"\gamma"),
     Quantity(kappa, "clamp reading", "rad", r"\kappa"),
     Quantity(rise, "height of the bar-end centre above the clamp axis", "mm", r"\mathrm{rise}"),
-    Quantity(setback, "how far the bar-end centre lies behind the clamp axis", "mm", r"\mathrm{setback}"),
+    Quantity(setback, "how far the bar-end centre is behind the clamp axis", "mm", r"\mathrm{setback}"),
     Quantity(half_width, "half the width, middle to bar-end centre", "mm", r"\mathrm{half\ width}"),
     Quantity(cut_length, "straight tube that makes the whole bar", "mm", r"\mathrm{cut\ length}"),
 )

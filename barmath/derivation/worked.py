@@ -118,7 +118,7 @@ class WorkedBar:
         return np.array([np.zeros(3), *(self.value(point) for point in forward.corner_points())])
 
     def seen_on_the_bench(self, points: Points) -> Points:
-        """Points of the finished half bar as it lies in the bender for the outer bend, shape (n, 3): from the riser
+        """Points of the finished half bar in the bender for the outer bend, shape (n, 3): from the riser
         toward where the bend pushes, along the riser, up at the bender.
         """
         axes = (forward.outer_toward(), forward.riser_direction(), forward.bench_vertical())
@@ -151,7 +151,7 @@ class WorkedBar:
         return "\n".join(rows)
 
     def how_far_off(self, guess: float, form: Step | sp.Basic, unit: str = "mm") -> str:
-        """How far a guess lies from the form's number, in words; `unit` "deg" for an angle."""
+        """How far a guess is from the form's number, in words; `unit` "deg" for an angle."""
         miss = guess - (self.degrees(form) if unit == "deg" else float(self.value(form)))
         if abs(miss) < 0.05:
             return "Yes, within 0.05."

@@ -83,7 +83,7 @@ def centre_line() -> Sketch:
 
 
 def rise() -> Sketch:
-    """How high the ends stand."""
+    """How high the ends are."""
     end = _end(FRONT)
     base = line([(-end[0], 0.0), end * [1.0, 0.0]], "dash")
     return Sketch(
@@ -103,7 +103,7 @@ def width() -> Sketch:
 
 
 def setback() -> Sketch:
-    """How far behind the clamp axis the ends lie."""
+    """How far behind the clamp axis the ends are."""
     end = _end(ABOVE)
     return Sketch(
         (whole(ABOVE), line([(-end[0], 0.0), end * [1.0, 0.0]], "dash"), *measure(end * [1.0, 0.0], end)),
@@ -205,7 +205,7 @@ def mark() -> Sketch:
 
 
 def corner() -> Sketch:
-    """Where the straights would meet, and how far that lies from the bend."""
+    """Where the straights would meet, and how far that is from the bend."""
     points, heading = bend((0.0, 0.0), 0.0, 100.0, 60.0)
     out = 100.0 * float(np.tan(np.radians(30.0)))
     after = onward(points[-1], heading, 90.0)

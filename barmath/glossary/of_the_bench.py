@@ -151,7 +151,7 @@ def angle_finder() -> Sketch:
 
 
 def clamp_reading() -> Sketch:
-    """The slope of the clamp flat while the tube lies in the bender."""
+    """The slope of the clamp flat while the tube is in the bender."""
     turn = 12.0
     far = onward((0.0, 0.0), turn, 150.0)
     at = onward((0.0, 0.0), turn, 90.0) + 34.0 * onward((0.0, 0.0), turn + 90.0, 1.0)

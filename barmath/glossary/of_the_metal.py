@@ -62,13 +62,13 @@ def yield_band() -> Sketch:
 
 
 def elastic() -> Sketch:
-    """What comes back and what stays."""
+    """What springs back and what remains."""
     axes = line([(0.0, 110.0), (0.0, 0.0), (160.0, 0.0)])
     way = line([(0.0, 0.0), (40.0, 80.0), (120.0, 88.0)], "strong")
     back = line([(120.0, 88.0), (76.0, 0.0)], "dash")
-    stays, comes = measure((0.0, -12.0), (76.0, -12.0), 4.0), measure((76.0, -12.0), (120.0, -12.0), 4.0)
-    names = (Label("stays", (38.0, -28.0)), Label("comes back", (116.0, -28.0)), Label("stress", (0.0, 122.0)))
-    return Sketch((axes, way, back, *stays, *comes), names)
+    remains, comes = measure((0.0, -12.0), (76.0, -12.0), 4.0), measure((76.0, -12.0), (120.0, -12.0), 4.0)
+    names = (Label("remains", (38.0, -28.0)), Label("comes back", (116.0, -28.0)), Label("stress", (0.0, 122.0)))
+    return Sketch((axes, way, back, *remains, *comes), names)
 
 
 def first_yield() -> Sketch:
@@ -103,7 +103,7 @@ def bending_moment() -> Sketch:
 
 
 def _steering() -> tuple[Stroke, ...]:
-    # the steering axis leans back by the head angle; the stem stands square to it
+    # the steering axis leans back by the head angle; the stem is square to it
     axis = onward((0.0, 0.0), 180.0 - float(STEM.head_angle_deg), 1.0)
     forward, high = (float(value) for value in STEM.clamp_mm())
     return (line([-70.0 * axis, 60.0 * axis], "dash"), line([(0.0, 0.0), (forward, high)], "tube", 26.0))

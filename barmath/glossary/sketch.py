@@ -25,7 +25,7 @@ class Stroke(NamedTuple):
 
 
 class Label(NamedTuple):
-    """Words whose middle stands at (x, y), mm."""
+    """Words whose middle is at (x, y), mm."""
 
     words: str
     at: tuple[float, float]
@@ -57,7 +57,7 @@ class Sketch(NamedTuple):
         Returns
         -------
         float, array of shape (2,)
-            A point p of the sketch stands at `scale * p + shift`, y still up.
+            A point p of the sketch is at `scale * p + shift`, y still up.
         """
         low, high = self.box_mm()
         size = np.maximum(high - low, 1e-9)

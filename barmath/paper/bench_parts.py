@@ -49,7 +49,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
     page.text(x, y + 2.4, "BENCH SHEET", 7.0, colour=SOFT)
     _draw_name(page, x, y + 10.4, column - x - 4.0, sheet.name)
     order, tube, die = sheet.order, sheet.tube, sheet.die
-    upsweep = "upsweep as it falls out" if order.upsweep_deg is None else f"upsweep {order.upsweep_deg:.1f} deg"
+    upsweep = "upsweep not ordered" if order.upsweep_deg is None else f"upsweep {order.upsweep_deg:.1f} deg"
     page.text(
         x, y + 15.2,
         f"Ordered: rise {sheet.length(order.rise_mm)}, backsweep {order.backsweep_deg:.1f} deg, {upsweep}, "
@@ -108,7 +108,7 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
     cut = shape_from_recipe(sheet.recipe).cut_length_mm
     inner, outer = (next(step for step in steps if step.bend == bend) for bend in ("inner", "outer"))
     if abs(inner.stop_deg - outer.stop_deg) < ALIKE:
-        stop = (f"{inner.stop_deg:.1f}°", f"all four bends; {inner.bend_deg:.1f} deg stays")
+        stop = (f"{inner.stop_deg:.1f}°", f"all four bends; {inner.bend_deg:.1f} deg after springback")
     else:
         stop = (
             f"{inner.stop_deg:.1f}° and {outer.stop_deg:.1f}°",

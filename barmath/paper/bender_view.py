@@ -1,4 +1,4 @@
-"""How the bar lies in the bender, drawn small: from above, and square to the flat that the angle finder lies on."""
+"""The bar in the bender, drawn small: from above, and square to the flat that the angle finder lies on."""
 
 from __future__ import annotations
 
@@ -120,7 +120,7 @@ def _end_letter(page: Page, field: Field, points: Array, place: int, letter: str
 
 
 def _angle_finder(page: Page, field: Field, far: Array, near: Array, diameter: float) -> None:
-    # a round dial on the flat; its pointer hangs plumb, its foot lies along the tube
+    # a round dial on the flat; its pointer hangs plumb, its foot is along the tube
     run = (near - far) / np.linalg.norm(near - far)
     upright = np.array([-run[1], run[0]])
     dial, radius = (near + far) / 2.0 + upright * (0.5 * diameter + 32.0), 26.0

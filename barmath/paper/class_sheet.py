@@ -12,14 +12,14 @@ from barmath.shop.cautions import PLANNING, in_one
 MARGIN_MM = 14.0
 MOST_APPRENTICES = 24
 ANSWER_SIZES = (9.0, 8.0, 7.2, 6.4)
-_STRIDE = 7919  # a prime, so that seeds of one class lie apart
+_STRIDE = 7919  # a prime, so that seeds of one class are apart
 
 
 @frozen
 class ClassSheet:
     """One kind of exercise at one level for a class of 1 to 24, from one seed.
 
-    Raises BendError where a number lies outside its range.
+    Raises BendError where a number is outside its range.
     """
 
     kind: str

@@ -127,7 +127,7 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> f
         "Draw a straight line along the crossbar with a pencil. Wrap each template round its own end, printed side out,"
         " with both edges of the paper meeting on that line and the tip side toward the end of the tube. Set the tip "
         f"of each template {allowance} from the end: the tips are then {between} apart.",
-        "The pencil line lies on the acute side of the joint: with the risers upright it is "
+        "The pencil line is on the acute side of the joint: with the risers upright it is "
         f"{bar.pencil_line()}. Check: on both ends the paper says which side faces the front and which the rear.",
         f"First cuts with the hacksaw: {saw}. They leave metal all round. Then file to the solid line.",
         "The dashed line is the inner edge of the wall. File it back inside by up to "

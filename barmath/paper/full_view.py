@@ -77,9 +77,9 @@ class Plan:
 
         width = f"width {mm(shape.width_mm)}"
         views = (
-            View("from the front, as it stands in the stem", stands.front * [1.0, -1.0], front, width,
+            View("from the front, as clamped in the stem", stands.front * [1.0, -1.0], front, width,
                  f"rise {mm(shape.rise_mm)}", f"upsweep {_deg(shape.upsweep_deg)}"),
-            View("from above, as it stands in the stem (rear is down)", stands.above, above, width,
+            View("from above, as clamped in the stem (rear is down)", stands.above, above, width,
                  f"setback {mm(shape.setback_mm)}", f"backsweep {_deg(shape.backsweep_deg)}"),
             View("square to the plane of the risers", square.front * [1.0, -1.0], flat, width,
                  f"rise, risers upright {mm(level.rise_mm)}", "", _notes(upright, square, fitted, mm)),

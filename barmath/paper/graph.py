@@ -13,7 +13,7 @@ from barmath.lengths import MM_PER_INCH
 from barmath.paper.page import RULE, Page, text_width
 
 DASHES = ((), (3.2, 1.4), (1.0, 1.0), (5.0, 1.2, 1.0, 1.2), (1.8, 1.8), (7.0, 1.6))
-"""Lines told apart in black and white, mm on and off."""
+"""Lines that differ in black and white, mm on and off."""
 
 BELOW = 0.5
 """Drawing order of what words wipe out behind them."""

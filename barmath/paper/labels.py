@@ -1,4 +1,4 @@
-"""Where the names of lines go so that they cover neither each other nor a line."""
+"""Where the names of lines go so that they cover no line and not each other."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ FARTHEST_MM = 40.0
 def clear_shifts(
     ends: ArrayLike, size: tuple[float, float], lines: Sequence[NDArray[np.float64]], top: float, bottom: float
 ) -> list[float]:
-    """How far down (or up, negative) each label must move from its line's end to stand free; the nearest place wins.
+    """How far down (or up, negative) each label must move from its line's end to be free; the nearest place wins.
 
     Parameters
     ----------

@@ -52,7 +52,7 @@ def unprinted(words: str) -> tuple[str, ...]:
 
 
 def unprinted_words(letters: Iterable[str]) -> str:
-    """What to say of letters that cannot be printed: what to do, and why; empty where there are none."""
+    """What to say of letters that cannot be printed: what to do, and why; empty if there are none."""
     every = list(dict.fromkeys(letters))
     unset = [letter for letter in every if _needs_setting(letter)]
     missing = [letter for letter in every if letter not in unset]

@@ -1,6 +1,6 @@
-"""The rooms of this package as a picture for whoever carries it on: each room, its subject, and what it imports.
+"""The rooms of this package as a picture for the people who work on it: each room, its subject, and what it imports.
 
-Read off the code itself, so that it is true as long as it is made again.
+Read off the code itself, so that it is true whenever it is made again.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""A drawing on tiles: where they lie in it, and the marks by which they are cut and glued.
+"""A drawing on tiles: where they are in it, and the marks by which they are cut and glued.
 
 Neighbouring sheets share a strip of `OVERLAP_MM`. The right or lower one is cut along its solid line and glued with
 that edge on the dashed line of the other. Both carry the same numbered crosses on that line, at the same places of the
@@ -51,7 +51,7 @@ class Tile(NamedTuple):
 
 
 def rows_from(size: str | None, heights_mm: Sequence[float]) -> list[float]:
-    """Where blocks begin that lie one below the other, mm from the top; none runs over two rows of tiles of paper
+    """Where blocks begin one below the other, mm from the top; none runs over two rows of tiles of paper
     `size` if it is not taller than a row.
     """
     starts, y = [], 0.0

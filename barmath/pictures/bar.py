@@ -92,7 +92,7 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
 
 
 def tube_trace() -> go.Mesh3d:
-    """The surface of a tube with nothing in it yet: bends told apart from straights, two triangles a facet."""
+    """The surface of a tube with nothing in it yet: bends and straights in two colours, two triangles a facet."""
     i, j, k = triangles().T
     return go.Mesh3d(
         name="tube", x=[], y=[], z=[], i=i, j=j, k=k, flatshading=False, hoverinfo="skip",

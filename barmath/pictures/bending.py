@@ -22,7 +22,7 @@ CAMERA = {
     "center": {"x": 0.0, "y": 0.0, "z": -0.1},
     "projection": {"type": "orthographic"},
 }
-"""Seen by somebody who stands behind the hook and to the right of it."""
+"""Seen from behind the hook and to the right of it."""
 
 _BOX = np.array([
     [0, 1, 2], [0, 2, 3], [4, 5, 6], [4, 6, 7], [0, 1, 5], [0, 5, 4], [1, 2, 6], [1, 6, 5], [2, 3, 7], [2, 7, 6],

@@ -28,7 +28,7 @@ _TITLE = np.array([
     [(-1.15 + 0.5 * place + 0.32 * x, 0.9 + 0.55 * y, 0.5 * _SIZE[2] + 0.03) for x, y in stroke]
     for place, letter in enumerate("TITLE") for stroke in _STROKES[letter]
 ])  # fmt: skip
-"""The word on the front cover, in strokes that lie on it and turn with it, (strokes, 2, 3)."""
+"""The word on the front cover, in strokes on it and turn with it, (strokes, 2, 3)."""
 
 
 def _broken(strokes: Array) -> Array:

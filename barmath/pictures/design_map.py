@@ -15,7 +15,7 @@ from barmath.planning.rules import REFUSING
 
 MADE, KEPT_OUT = "can be made", "cannot be made"
 BARS = (MADE, KEPT_OUT)
-"""The two traces that are told of and clicked: every place of the map lies in one of them."""
+"""The two traces with words and clicks: every place of the map is in one of them."""
 
 GREEN = "#e6f4ed"
 _HOVER = {
@@ -154,7 +154,7 @@ def _shade(key: str) -> go.Contour:
 
 
 def _sent(field: Array) -> NDArray[np.float32]:
-    # as a column beside x and y, for the library sends columns as they are and writes anything else out as text
+    # as a column beside x and y, because the library sends columns unchanged and writes anything else out as text
     return np.clip(field, -FAR, FAR).astype(np.float32).ravel()
 
 

@@ -1,4 +1,4 @@
-"""The axes of a figure in millimetres or in inches: the data stay in mm, only what stands beside the axes changes."""
+"""The axes of a figure in millimetres or in inches: the data stay in mm, only the numbers beside the axes changes."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def axes_in(figure: go.Figure, unit: str) -> None:
     """Label every flat axis whose title names a length, as in "rise, mm", in `unit`: "mm" or "in", and what is shown
     under the pointer alike.
 
-    Call it once the data are in the figure, for an axis without a range of its own is spanned by them.
+    Call it once the data are in the figure, because they set the range of an axis without its own.
     """
     with figure.batch_update():
         _label(figure, unit)

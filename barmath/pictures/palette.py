@@ -31,5 +31,5 @@ CAMERA = {
 
 
 def as_written(words: str) -> str:
-    """What a user named, for a text of a figure: Plotly would take its angle brackets for tags."""
+    """What a user named, as a text of a figure: Plotly would take its angle brackets for tags."""
     return escape(words, quote=False)

@@ -85,7 +85,7 @@ def _update_view(traces: dict, view: str, outline: NDArray) -> None:
 
 
 class _Dimension(NamedTuple):
-    """A line, and a text with its place and which way it stands off it."""
+    """A line, and a text with its place and which way it is moved from it."""
 
     name: str
     line: list[tuple[float, float]]

@@ -58,7 +58,7 @@ class Chart:
     Raises
     ------
     BendError
-        Where a value lies outside its range or the tube cannot be bent on the die.
+        Where a value is outside its range or the tube cannot be bent on the die.
     """
 
     tube: Tube

@@ -1,7 +1,7 @@
 """Where a bar, rolled in its stem, puts the rider's hands, and which way it turns the wrists.
 
-Places are told from the point where the stem's middle line meets the steering axis: forward, up and out to the right.
-Angles of stem and head as bicycles are drawn: the head angle lies between the steering axis and the ground, the stem's
+Places are measured from the point where the stem's middle line meets the steering axis: forward, up and to the right.
+Angles of stem and head as bicycles are drawn: the head angle is between the steering axis and the ground, the stem's
 angle between the stem and the square to the steering axis, positive upward.
 """
 
@@ -104,7 +104,7 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
     check_shapes("the bar, its stem and its hands", *parts, back, *stem.clamp_mm())
     refuse_where(
         np.asarray(back) > np.asarray(recipe.grip_mm),
-        "middle of the hand must lie on the grip of {grip} mm, got {back} mm from the bar's end",
+        "middle of the hand must be on the grip of {grip} mm, got {back} mm from the bar's end",
         remedy="the hand would hold the bend",
         grip=recipe.grip_mm,
         back=back,

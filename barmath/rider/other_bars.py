@@ -1,7 +1,7 @@
 """Bars that were not made by this shop's recipe, as recipes: from published figures, and from a bar as it came out.
 
 A bar's figures (rise, width, sweeps) do not say how it was bent. They are taken as a bar of equal bends; where the hand
-comes to lie is told by them, the way there is a guess.
+ends up is exact, the way there is a guess.
 """
 
 from __future__ import annotations

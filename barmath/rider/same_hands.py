@@ -26,7 +26,7 @@ from barmath.refusal import BendError, checked_single, plain
 from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, WristTurn, hand_from_recipe, wrist_turn
 
 MOST_ROLL_DEG = 40.0
-"""Beyond it risers lie rather than stand, and no rider would roll a bar so far: common practice, no source."""
+"""Beyond it risers are flat rather than upright, and no rider would roll a bar so far: common practice, no source."""
 
 _GRID = 801
 
@@ -79,12 +79,12 @@ def same_hands(
     Returns
     -------
     SameHands
-        Of all such bars the one whose risers stand most upright.
+        Of all such bars the one with the most upright risers.
 
     Raises
     ------
     BendError
-        Where no roll within 40 degrees gives such a bar, with what stands in the way.
+        Where no roll within 40 degrees gives such a bar, with the reason.
 
     Examples
     --------
@@ -160,7 +160,7 @@ def _bar_at(
 
 def _rolls(place: Array, half_flat: float, sweep: float, a: float, radius: float) -> list[float]:
     # every stem roll at which the hand's place forward comes out right
-    from scipy.optimize import brentq  # here, for it takes longer to import than all of barmath
+    from scipy.optimize import brentq  # here, because it takes longer to import than all of barmath
 
     def left_over(psi: float | Array) -> Array:
         return _legs_at(np.asarray(psi), place, half_flat, sweep, a, radius)[4]

@@ -47,7 +47,7 @@ def same_hands_of_shop(
     Raises
     ------
     BendError
-        Where there is none: the refusal nearest to the middle of the shop's stops, on its first die.
+        If there is no such bar: the refusal nearest to the middle of the shop's stops, on its first die.
 
     Examples
     --------

@@ -55,7 +55,7 @@ class Bender:
     Raises
     ------
     BendError
-        Where a field is not a number or lies outside its range, or a reach is given without its height.
+        Where a field is not a number or is outside its range, or a reach is given without its height.
     """
 
     turns: str = passing(checked_choice, "turns", choices=("left", "right"), default="left")
@@ -81,7 +81,7 @@ class Bender:
 
     @property
     def die_side(self) -> float:
-        """Side on which the die stands: 1 to the left of the tube, -1 to the right."""
+        """Side of the die: 1 to the left of the tube, -1 to the right."""
         return 1.0 if self.turns == "left" else -1.0
 
     def hook_needs_mm(self, die: Die) -> float:

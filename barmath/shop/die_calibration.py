@@ -1,4 +1,4 @@
-"""A calibration as it stands in a shop's file: which die, tube and batch, when, from what, the values and their errors.
+"""A calibration in a shop's file: which die, tube and batch, when, from what, the values and their errors.
 
 It is written there only when the builder says so, at the end of the file and below all that was there before, so that
 taking it out again leaves the file as it was. Of several for one die and tube the last one counts.
@@ -52,7 +52,7 @@ class DieCalibration:
     Parameters
     ----------
     die, tube, batch : str
-        Names; an empty batch stands for any.
+        Names; an empty batch means any.
     date : str
         YYYY-MM-DD.
     source : str
@@ -115,7 +115,7 @@ def with_calibration(text: str, calibration: DieCalibration) -> str:
     Parameters
     ----------
     text : str
-        The file as it is.
+        The present text of the file.
     calibration : DieCalibration
 
     Examples

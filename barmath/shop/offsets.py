@@ -1,8 +1,8 @@
 """Stop settings and pencil marks: the one place that knows the offsets of a die.
 
 A stop has play: it is set `stop_offset_deg` further than the tube is bent on the die. A die has a line-up offset: the
-bend begins `line_up_offset_mm` ahead of the edge that the pencil mark is held against. Whoever shows a stop or a mark,
-or holds one against a bound, asks here.
+bend begins `line_up_offset_mm` ahead of the edge that the pencil mark is held against. Everything that shows a stop
+or a mark, or holds one against a bound, asks here.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ BEYOND_THE_STOP = "the furthest that it can be set"
 
 
 def stop_from_bend_deg(bend_deg: Number, springback: Springback, die: Die) -> Number:
-    """What to set the stop to so that `bend_deg` stays: bend / (1 - k) + the stop's play, degrees.
+    """What to set the stop to so that `bend_deg` remains: bend / (1 - k) + the stop's play, degrees.
 
     Parameters
     ----------
@@ -37,7 +37,7 @@ def stop_from_bend_deg(bend_deg: Number, springback: Springback, die: Die) -> Nu
     Raises
     ------
     BendError
-        Where the bend lies outside its range.
+        Where the bend is outside its range.
 
     Examples
     --------
@@ -59,7 +59,7 @@ def on_die_deg(stop_deg: Number, die: Die) -> Number:
 
 
 def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Number:
-    """What stays of a bend to the stop at `stop_deg`, degrees: the inverse of `stop_from_bend_deg`.
+    """What remains of a bend to the stop at `stop_deg`, degrees: the inverse of `stop_from_bend_deg`.
 
     Raises BendError where the stop is no number, or no more than its own play.
 
@@ -87,7 +87,7 @@ def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Nu
 
 
 def kept_deg(stop_deg: Number, ratio: Number, constant_deg: Number) -> Number:
-    """What stays of a bend to the stop at `stop_deg`: (1 - k) stop - t0, degrees. A bare kernel.
+    """What remains of a bend to the stop at `stop_deg`: (1 - k) stop - t0, degrees. A bare kernel.
 
     A calibration finds k and t0; `stop_offset_deg` is t0 / (1 - k), see `play_deg`.
     """
@@ -130,7 +130,7 @@ class Tools(NamedTuple):
     """Finished; nan where the die cannot bend the tube."""
 
     def stop_deg(self, bend_deg: Number) -> Number:
-        """What to set the stop to so that `bend_deg` stays."""
+        """What to set the stop to so that `bend_deg` remains."""
         return stop_setting_deg(bend_deg / (1.0 - self.ratio), self.stop_offset_deg)
 
     def marks_mm(self, start_mm: Number, end_mm: Number) -> tuple[Number, Number]:
@@ -183,7 +183,7 @@ def constant_from_play_deg(play_deg: Number, ratio: Number) -> Number:
 def edge_mark_mm(tangent_mm: Number, onward: Number, die: Die) -> Number:
     """The pencil mark that goes to the die's edge so that the arc begins at `tangent_mm`, along the tube.
 
-    `onward` is 1 where the free end lies toward larger distances, -1 where it lies toward smaller ones.
+    `onward` is 1 if the free end is toward larger distances, -1 if it is toward smaller ones.
     """
     return tangent_mm - onward * die.line_up_offset_mm
 
@@ -196,7 +196,7 @@ def tangent_from_mark_mm(mark_mm: Number, onward: Number, die: Die) -> Number:
 def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
     """Inner and outer mark of one side in the usual order, mm from the middle, moved by the die's line-up offset.
 
-    The usual order holds the riser, so the free end lies inward for the inner bend and outward for the outer one.
+    The usual order holds the riser, so the free end is inward for the inner bend and outward for the outer one.
 
     Parameters
     ----------

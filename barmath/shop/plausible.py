@@ -1,6 +1,6 @@
 """Values in a file that can hardly be meant, and what was probably meant instead.
 
-The bounds are wide: inside them lies whatever a shop that bends handlebars may have (common practice, no source).
+The bounds are wide: a shop that bends handlebars has values inside them (common practice, no source).
 Beyond them a unit was most likely left out or a point was slipped, and the question says so.
 """
 
@@ -53,7 +53,7 @@ _STRESSES = (
 )
 _RATIOS = (
     Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g}, which is {number:g} %"),
-    Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g}, for it is what a bend loses, not keeps"),
+    Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g}: a bend loses this part, it does not keep it"),
 )
 _RADIANS = (Guess(lambda number: number * 57.29578, lambda number: f"{number * 57.29578:.0f}"),)
 
@@ -140,7 +140,7 @@ def question(key: str, value: float, written: object = None) -> str:
     key : str
         One of `PLAUSIBLE`; any other is never asked about.
     value : number
-        In the unit of the quantity; none above 0 is needed, for what cannot be is refused elsewhere.
+        In the unit of the quantity; none above 0 is needed, because impossible values are refused elsewhere.
     written : optional
         As it was written, for example `"0.049 mm"`.
 

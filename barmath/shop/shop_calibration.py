@@ -11,7 +11,7 @@ from barmath.shop.toml_reading import text_from_file
 
 
 def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
-    """Add a calibration to the end of the shop's file at `path`; all above it stays letter by letter.
+    """Add a calibration to the end of the shop's file at `path`; everything above it is kept letter by letter.
 
     Returns the shop as it then is. Raises BendError where the file cannot be read, would not be understood with it, or
     cannot be written; it is left as it was.
@@ -21,7 +21,7 @@ def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
 
 
 def take_last_out_of_file(path: str | Path) -> Shop:
-    """Take the last calibration out of the shop's file at `path` again; raises BendError where there is none."""
+    """Take the last calibration out of the shop's file at `path` again; raises BendError if there is none."""
     with alone(path):
         return _write(path, without_last_calibration(text_from_file(path)))
 

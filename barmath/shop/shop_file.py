@@ -38,7 +38,7 @@ class Shop:
     accepted: Tolerance = field(default_factory=Tolerance)
 
     def calibration(self, tube: Tube, die: Die, batch: str = "") -> DieCalibration | None:
-        """The last calibration of that tube on that die: of the batch where there is one, else of any."""
+        """The last calibration of that tube on that die: of the batch if it has one, else of any."""
         own = [one for one in self.calibrations if (one.tube, one.die) == (tube.name, die.name)]
         of_batch = [one for one in own if batch and one.batch == batch]
         found = of_batch or own
@@ -47,14 +47,14 @@ class Shop:
     def dies_for(self, tube: Tube) -> tuple[Die, ...]:
         """The dies as they do with that tube: with what was calibrated, where it was.
 
-        A ratio that stands with a die itself was measured on the shop's first tube; another tube's is worked out.
+        A ratio given with the die itself was measured on the shop's first tube; another tube's is worked out.
         Raises BendError where the tube is not a single one.
         """
         check_single(tube)
         return tuple(self._die_for(tube, die) for die in self.dies)
 
     def die_for(self, tube: Tube, name: str) -> Die:
-        """The die of that name as it does with that tube; raises BendError where there is none."""
+        """The die of that name as it does with that tube; raises BendError if there is none."""
         check_single(tube)
         return self._die_for(tube, self.die(name))
 
@@ -65,11 +65,11 @@ class Shop:
         return die if tube == self.tubes[0] else replace(die, springback_ratio=None)
 
     def tube(self, name: str) -> Tube:
-        """The tube of that name; raises BendError where there is none."""
+        """The tube of that name; raises BendError if there is none."""
         return _named("tube", self.tubes, name)
 
     def die(self, name: str) -> Die:
-        """The die of that name; raises BendError where there is none."""
+        """The die of that name; raises BendError if there is none."""
         return _named("die", self.dies, name)
 
 

@@ -24,14 +24,14 @@ class Material:
     yield_mpa : number above 0
         Nominal yield stress.
     yield_low_mpa, yield_high_mpa : number above 0
-        The band in which the yield of delivered tube lies: sources differ, so it is never one number.
+        The band of the yield of delivered tube: sources differ, so it is never one number.
     tensile_mpa, elongation_percent : number above 0
         Tensile strength, and stretch at fracture of a test piece.
 
     Raises
     ------
     BendError
-        Where a value is not a positive number or the nominal yield lies outside its band.
+        Where a value is not a positive number or the nominal yield is outside its band.
     """
 
     name: str
@@ -46,7 +46,7 @@ class Material:
     def _check_together(self) -> None:
         if not self.yield_low_mpa <= self.yield_mpa <= self.yield_high_mpa:
             raise BendError(
-                f"yield must lie in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
+                f"yield must be in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
                 f"got {self.yield_mpa:.0f} MPa"
             )
 

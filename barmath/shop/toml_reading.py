@@ -28,11 +28,11 @@ _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)
 
 _PLAIN_WORDS = {
     "Expected newline or end of document after a statement": "something is left over behind the value",
-    "Invalid value": "the value is neither a number nor in quotes",
+    "Invalid value": "the value is not a number and has no quotes",
     "Illegal character '\\n'": "a quote is not closed",
     "Unterminated string": "a quote is not closed",
     "Unclosed array": "a [ is not closed",
-    "Cannot overwrite a value": "the name stands twice under its heading",
+    "Cannot overwrite a value": "the name is there twice under its heading",
 }
 # what the parser says, where a builder would not understand it
 
@@ -111,17 +111,17 @@ class TomlReader:
         )
 
     def tables(self, parsed: Mapping, what: str) -> list[Mapping]:
-        """The tables under [[what]], none where there are none."""
+        """The tables under [[what]], none if there are none."""
         tables = parsed.get(what, [])
         if not isinstance(tables, list) or not all(isinstance(table, Mapping) for table in tables):
-            raise self.refusal(what, 0, "", f"each {what} must stand under a line [[{what}]]")
+            raise self.refusal(what, 0, "", f"each {what} must be under a line [[{what}]]")
         return tables
 
     def table(self, parsed: Mapping, what: str) -> Mapping:
-        """The table under [what], empty where there is none."""
+        """The table under [what], empty if there is none."""
         table = parsed.get(what, {})
         if not isinstance(table, Mapping):
-            raise self.refusal("", 0, what, f"{what} must stand under a line [{what}]")
+            raise self.refusal("", 0, what, f"{what} must be under a line [{what}]")
         return table
 
     def known(self, table: Mapping, what: str, place: int, keys: set[str]) -> None:

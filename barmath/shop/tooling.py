@@ -9,7 +9,7 @@ from barmath.refusal import Number, check_shapes, checked, refuse_where
 from barmath.shop.stock import Tube
 
 MOST_SPRINGBACK = 0.999
-"""Share k beyond which hardly anything stays bent; at 1 the tube springs back straight."""
+"""Share k beyond which hardly any bend remains; at 1 the tube springs back straight."""
 
 USUAL_BENDS_DEG = tuple(np.arange(10.0, 45.1, 2.5))
 """Stop settings tried where the shop names none: every 2.5 degrees, as finished angles."""
@@ -44,7 +44,7 @@ class Die:
     Raises
     ------
     BendError
-        Where a field is not a number or lies outside its range.
+        Where a field is not a number or is outside its range.
     """
 
     centerline_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)
@@ -65,7 +65,7 @@ class Springback:
 
         R = R_die/(1 - k),   finished angle = (1 - k) angle on the die,
 
-    and the length of the arc stays the same.
+    and the length of the arc does not change.
     """
 
     ratio: Number = passing(
@@ -75,7 +75,7 @@ class Springback:
         below=1.0,
         remedy=(
             "measure it again, for no tube bends on by itself",
-            "choose a tighter die or softer tube, for nothing would stay bent",
+            "choose a tighter die or softer tube: no bend would remain",
         ),
     )
     die_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)
@@ -86,13 +86,13 @@ class Springback:
         return self.die_radius_mm / (1.0 - self.ratio)
 
     def die_bend_deg(self, finished_deg: Number) -> Number:
-        """Angle to bend to on the die so that `finished_deg` stays, degrees."""
+        """Angle to bend to on the die so that `finished_deg` remains, degrees."""
         finished = checked("bend", finished_deg, "deg", least=0.0, most=180.0)
         check_shapes("bend and springback", finished, self.ratio)
         return finished / (1.0 - self.ratio)
 
     def finished_bend_deg(self, die_deg: Number) -> Number:
-        """Angle that stays of `die_deg` on the die, degrees."""
+        """Angle that remains of `die_deg` on the die, degrees."""
         bend = checked("bend on the die", die_deg, "deg", least=0.0)
         check_shapes("bend and springback", bend, self.ratio)
         return bend * (1.0 - self.ratio)
@@ -102,7 +102,7 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
     """Springback of `tube` on `die`: the ratio the shop has measured, or else the theory's.
 
     The theory takes the fully plastic moment M = yield (D^3 - d^3)/6 and elastic unloading, k = M R_die/(E I).
-    The core that stays elastic changes M by less than 0.03 %; expect the bench to differ by tens of per cent of k,
+    The elastic core changes M by less than 0.03 %; expect the bench to differ by tens of per cent of k,
     so measure.
 
     Parameters

@@ -14,7 +14,7 @@ RIGHT, BACK, UP = np.array([1.0, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.arra
 
 
 class Feature(NamedTuple):
-    """A named line (k, 3) and where its name stands (3,), mm in the bar's frame."""
+    """A named line (k, 3) and the place of its name (3,), mm in the bar's frame."""
 
     name: str
     line: Array
@@ -89,7 +89,7 @@ def _length(name: str, start: Array, end: Array, label_at: float = 0.5) -> Featu
 def _angle(
     name: str, vertex: Array, first: Array, second: Array, reach: float, label_at: float = 0.5, beyond: float = 1.18
 ) -> Feature:
-    # both legs and the arc between two unit vectors, as one line; the name stands `label_at` of the way along the arc
+    # both legs and the arc between two unit vectors, as one line; the name is `label_at` of the way along the arc
     # and `beyond` times as far out
     turn = np.arccos(np.clip(first @ second, -1.0, 1.0))
     aside = second - (second @ first) * first

@@ -42,7 +42,7 @@ class TubeRow:
     Raises
     ------
     BendError
-        Where a value lies outside its range or the shapes do not fit each other.
+        Where a value is outside its range or the shapes do not fit each other.
     """
 
     straights_mm: Array = passing(_as_array, "straight", unit="mm")
@@ -145,7 +145,7 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
     Raises
     ------
     BendError
-        Where a station lies off the tube.
+        Where a station is off the tube.
 
     Examples
     --------
@@ -162,7 +162,7 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
     s = np.broadcast_to(s, shape)
     refuse_where(
         (s < -_OFF_THE_TUBE_MM) | (s > end + _OFF_THE_TUBE_MM),
-        "station must lie on the tube, from 0 to {end} mm, got {got} mm",
+        "station must be on the tube, from 0 to {end} mm, got {got} mm",
         end=end,
         got=s,
     )
@@ -216,7 +216,7 @@ def check_single_row(row: TubeRow) -> None:
 
 
 def reversed_row(row: TubeRow) -> TubeRow:
-    """The same tube from its other end, up to where it lies: its first roll is 0.
+    """The same tube from its other end, up to a turn in space: its first roll is 0.
 
     Examples
     --------
@@ -253,7 +253,7 @@ def row_from_recipe(recipe: Recipe) -> TubeRow:
         recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
         recipe.outer_bend_deg, recipe.grip_mm, recipe.radius_mm,
     )  # fmt: skip
-    # a recipe's roll of 0 undoes the bend before, a row's goes on the same way: half a turn lies between them
+    # a recipe's roll of 0 undoes the bend before, a row's goes on the same way: they differ by half a turn
     turn = 180.0 - roll
     return TubeRow(
         np.stack([g, s, c, s, g], -1),

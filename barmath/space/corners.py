@@ -75,7 +75,7 @@ def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
         raise BendError(f"corners must be an array of at least 2 points of 3 numbers, got shape {corners.shape}")
     legs = np.diff(corners, axis=-2)
     lengths = np.linalg.norm(legs, axis=-1)
-    refuse_where(lengths < 1e-9, "corners must lie apart, got two at one place")
+    refuse_where(lengths < 1e-9, "corners must be apart, got two at one place")
     tangents = legs / lengths[..., None]
     bends = _turns_deg(tangents)
     radii = np.asarray(as_number("radius", radii_mm, "mm"))

@@ -1,6 +1,6 @@
 """What a bar measures on each side by itself, however it came out: the two halves need not be alike.
 
-The bar lies as clamped: the clamp flat along x, and rolled so that its two risers lean to the front and to the rear by
+The bar is as clamped: the clamp flat along x, and rolled so that its two risers lean to the front and to the rear by
 the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane. Where it is
 more than 90 degrees one riser hangs down, and no roll makes them alike: there the right riser has the stem roll itself.
 """

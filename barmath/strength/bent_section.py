@@ -1,12 +1,12 @@
 """A tube's section in a bend: its wall thinned outside and thickened inside, its round flattened, its axis curved.
 
 The section is a cloud of small areas, 5 through the wall at each of 720 places round it. With theta counted from the
-inside of the bend, flattening o = (D_max - D_min)/D and t the straight tube's wall, the outside lies at
+inside of the bend, flattening o = (D_max - D_min)/D and t the straight tube's wall, the outside is at
 
     toward the inside  n = (D/2)(1 - o/2) cos theta,    square to the bend's plane  b = (D/2)(1 + o/2) sin theta,
 
 and the wall is t R/(R - n): each strip of it is stretched as its own arc is longer than the centre line, and keeps its
-metal (the rule of thumb t R/(R + D/2) on the outermost strip). The flat way lies in the plane of the bend.
+metal (the rule of thumb t R/(R + D/2) on the outermost strip). The flat way is in the plane of the bend.
 """
 
 from __future__ import annotations
@@ -120,7 +120,7 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
     Raises
     ------
     BendError
-        Where the radius is no more than the tube's own, or a value lies outside its range.
+        Where the radius is no more than the tube's own, or a value is outside its range.
 
     Examples
     --------

@@ -49,7 +49,7 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
     Raises
     ------
     BendError
-        Where the frame's stiffnesses lie further apart than the library's floats can tell.
+        Where the frame's stiffnesses are further apart than the library's floats can tell.
     """
     frame = FEModel3D()
     for name, material in (("bar", tube.material), ("branch", branch.material)):

@@ -192,7 +192,7 @@ def loaded_bar(
     Raises
     ------
     BendError
-        Where the stem is wider than the clamp flat, the load would act on a bend, or a value lies outside its range.
+        Where the stem is wider than the clamp flat, the load would act on a bend, or a value is outside its range.
 
     Examples
     --------
@@ -206,7 +206,7 @@ def loaded_bar(
     check_single(recipe, tube)
     marks = marks_from_recipe(recipe)
     checked_single("half the tube's length", marks.end_mm, "mm", most=LONGEST_MM)
-    flat = checked_single("out of round", out_of_round)  # one number, for its section is kept; its bounds stand there
+    flat = checked_single("out of round", out_of_round)  # one number, because its section is kept; its bounds are there
     stem = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
     tilt = checked_single("tilt of the load", tilt_deg, "deg", least=-MOST_TILT_DEG, most=MOST_TILT_DEG) * RADIAN
     if stem > recipe.clamp_flat_mm:

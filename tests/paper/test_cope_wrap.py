@@ -64,7 +64,7 @@ def wrapped(paper, end, fitted, words):
     assert "the tip side toward the end of the tube" in words
     assert "both edges of the paper meeting on that line" in words
     where, turn, side = re.search(
-        r"The pencil line lies on the acute side of the joint: with the risers upright it is (underneath|on top)"
+        r"The pencil line is on the acute side of the joint: with the risers upright it is (underneath|on top)"
         r"(?:, turned ([0-9.]+)° toward the (front|rear))?\.", words,
     ).groups()  # fmt: skip
     lean = np.radians(float(turn or 0.0)) * (-1.0 if side == "rear" else 1.0)

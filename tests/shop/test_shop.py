@@ -133,10 +133,10 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "(a quote is not closed)"),
         (SMALL.replace('"our shop"', "our shop"), 1,
          'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'name = our shop\' '
-         "(the value is neither a number nor in quotes)"),
+         "(the value is not a number and has no quotes)"),
         (SMALL.replace('wall = "0.058 in"', 'name = "again"'), 6,
          'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'name = "again"\' '
-         "(the name stands twice under its heading)"),
+         "(the name is there twice under its heading)"),
         (SMALL + "[stops]\nbends_deg = [20, 25\n", AFTER_SMALL + 1,
          'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'bends_deg = [20, 25\' '
          "(a [ is not closed)"),
@@ -179,7 +179,7 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL + ANOTHER_DIE, AFTER_SMALL + 1, "each die must have a name of its own, got 'tight' twice"),
         (SMALL + MATERIAL + MATERIAL, AFTER_SMALL + 10, "each material must have a name of its own, got 'soft' twice"),
         (SMALL + MATERIAL.replace("yield_mpa = 300", "yield_mpa = 400"), AFTER_SMALL + 4,
-         "yield must lie in its band of 250 to 350 MPa, got 400 MPa"),
+         "yield must be in its band of 250 to 350 MPa, got 400 MPa"),
         (SMALL + '[bender]\nturns = "up"\n', AFTER_SMALL + 1, "turns must be \"left\" or \"right\", got 'up'"),
         (SMALL + "[stops]\nbends_deg = 20\n", AFTER_SMALL + 1,
          "bends_deg must be a list of angles such as [20, 25, 30], got 20"),
@@ -196,8 +196,8 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "this material must have a line that begins with yield_mpa ="),
         (SMALL + ANOTHER_DIE.replace("[[die]]", "[die]").replace("tight", "other"), AFTER_SMALL,
          "a heading may stand once only, unless each has two brackets as in [[die]], got '[die]' again"),
-        (SMALL.replace("[[tube]]", "[tube]"), 3, "each tube must stand under a line [[tube]]"),
-        ("bender = 3\n" + SMALL, 1, "bender must stand under a line [bender]"),
+        (SMALL.replace("[[tube]]", "[tube]"), 3, "each tube must be under a line [[tube]]"),
+        ("bender = 3\n" + SMALL, 1, "bender must be under a line [bender]"),
         ('stock.longest = "much"\n' + SMALL, 1,
          'longest must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/8", got \'much\''),
         ("# a remark\ntube = [{name = 'a', outside_diameter = 22.2, wall = 12}]\n" + ANOTHER_DIE, 2,

@@ -128,8 +128,8 @@ def test_the_moment_of_a_tube_without_yield_is_refused():
         ("density_kg_m3", -1.0, "density must be above 0.0 kg/m3, got -1.0 kg/m3"),
         ("tensile_mpa", None, "tensile must be a number in MPa, got None"),
         ("elongation_percent", float("inf"), "elongation must be a finite number in %, got inf %"),
-        ("yield_mpa", 240.0, "yield must lie in its band of 250 to 350 MPa, got 240 MPa"),
-        ("yield_mpa", 360.0, "yield must lie in its band of 250 to 350 MPa, got 360 MPa"),
+        ("yield_mpa", 240.0, "yield must be in its band of 250 to 350 MPa, got 240 MPa"),
+        ("yield_mpa", 360.0, "yield must be in its band of 250 to 350 MPa, got 360 MPa"),
     ],
 )
 def test_what_is_no_material_is_refused_in_these_words(field, value, sentence):

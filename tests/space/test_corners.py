@@ -133,7 +133,7 @@ def test_arcs_that_just_meet_leave_a_straight_of_zero():
 @pytest.mark.parametrize(
     ("corners", "radii", "sentence"),
     [
-        ([[0, 0, 0], [0, 0, 0], [9, 9, 0]], 1, "corners must lie apart, got two at one place"),
+        ([[0, 0, 0], [0, 0, 0], [9, 9, 0]], 1, "corners must be apart, got two at one place"),
         ([[0, 0, 0], [9, 0, 0], [1, 0, 0]], 1, "a leg must not turn straight back, got a turn of 180.0 deg"),
         (
             [[0, 0, 0], [30, 0, 0], [30, 60, 0], [0, 60, 0]],
