@@ -25,11 +25,15 @@ def test_sentences_have_thirteen_words_on_average_at_most(kind):
 
 
 def test_the_count_sees_each_older_turn_and_no_plain_sentence():
-    older = ["You are told the rise.", "The die stands there.", "The tube lies in it.", "It stays bent.", "It falls out.",
-             "There are 3 mm to spare.", "None where there is none.", "Leave it as it is.",
-             "Wait, for the tube is hot.", "Whoever bends it."]  # fmt: skip
+    older = [
+        "You are told the rise.", "The die stands there.", "The tube lies in it.", "It stays bent.", "It falls out.",
+        "There are 3 mm to spare.", "None where there is none.", "Leave it as it is.", "Wait, for the tube is hot.",
+        "Whoever bends it.",
+    ]  # fmt: skip
     assert [len(plain.archaic(words)) for words in older] == [1] * len(older)
-    newer = "Push the tube to its mark, for example 80 mm. Set the stop. Read the finder, then bend. The tube lies flat."
+    newer = (
+        "Push the tube to its mark, for example 80 mm. Set the stop. Read the finder, then bend. The tube lies flat."
+    )
     assert plain.archaic(newer) == []
 
 
