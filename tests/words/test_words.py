@@ -3,7 +3,6 @@
 from statistics import mean
 
 import pytest
-
 from words import plain
 
 KINDS = (plain.lessons, plain.pages, plain.docstrings, plain.messages)
