@@ -464,6 +464,7 @@ NOT_CALLED: Mapping[str, str] = {
     "told_bounds": _FLOOR, "plain": _FLOOR, "told": _FLOOR, "check_single": _FLOOR, "check_single_row": _FLOOR,
     "check_hold": _FLOOR, "checked_count": _FLOOR, "checked_choice": _FLOOR,
     "in_one": "words only: its own example",
+    "turned": _KERNEL, "arc": _KERNEL, "quarter_turned": _KERNEL, "leaned": _KERNEL,
     "in_blocks": _KERNEL, "half_tangent": _KERNEL, "highest_between": _KERNEL, "grip_direction": _KERNEL,
     "upright_legs": _KERNEL, "swept_legs": _KERNEL, "equal_legs": _KERNEL, "swept_pair_legs": _KERNEL,
     "legs_for_sweeps": _KERNEL, "setback_legs": _KERNEL,

@@ -21,6 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.checking.bench_errors import USUAL_ERRORS, BenchErrors
+from barmath.closed_forms.headings import arc, leaned, quarter_turned, turned
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.closed_forms.sensitivity import INNER_BEND, ROLL, sensitivities_from_recipe
 from barmath.refusal import BendError, as_number, refuse_where
@@ -185,60 +186,42 @@ def _checked(parts_deg: ArrayLike) -> Array:
 
 def _half(recipe: Recipe, parts: Array, inner: int, outer: int, roll: int, share: float, mark: int) -> Half:
     # `mark` the place of the slip of the inner mark; the outer one's follows it
-    a, b, phi, twist = parts[..., inner], parts[..., outer], parts[..., roll], share * parts[..., 6]
-    inner_off, outer_off = parts[..., mark], parts[..., mark + 1]
+    a, b, phi = (parts[..., part, None] for part in (inner, outer, roll))  # a last axis of one beside the vectors
+    inner_off, outer_off = parts[..., mark, None], parts[..., mark + 1, None]
+    twist = share * parts[..., 6, None, None]
     radius, s = float(recipe.radius_mm), recipe.straight_mm + outer_off - inner_off
     more_a, more_b = a - recipe.inner_bend_deg * RADIAN, b - recipe.outer_bend_deg * RADIAN
     c, g = 0.5 * recipe.clamp_flat_mm - radius * more_a + inner_off, recipe.grip_mm - radius * more_b - outer_off
-    d1, undoing = _turned(_RIGHT, _UP, a), _turned(-_UP, _RIGHT, a)
-    toward, aside = _turned(undoing, _BACK, phi), _turned(_BACK, -undoing, phi)
-    d2, beyond = _turned(d1, toward, b), _turned(toward, -d1, b)
-    flat_end = c[..., None] * _RIGHT
-    foot = flat_end + radius * _arc(_RIGHT, _UP, a)
-    top = foot + s[..., None] * d1
-    start = top + radius * _arc(d1, toward, b)
-    end = start + g[..., None] * d2
+    d1, square = turned(_RIGHT, _UP, a)
+    toward, aside = turned(-square, _BACK, phi)  # at roll 0 the outer bend undoes the inner one
+    d2, beyond = turned(d1, toward, b)
+    flat_end = c * _RIGHT
+    foot = flat_end + radius * arc(_RIGHT, _UP, a)
+    top = foot + s * d1
+    start = top + radius * arc(d1, toward, b)
+    end = start + g * d2
     nothing = np.zeros_like(d1)
-    off = (1.0 - np.cos(b))[..., None] * radius * aside
+    off = (1.0 - np.cos(b)) * radius * aside
 
     def jet(
         value: Array, by_b: Array, by_phi: Array, pivot: Array, by_inner: Array = nothing, by_outer: Array = nothing
     ) -> Jet:
         slopes = np.zeros((*value.shape[:-1], 1 + UNKNOWNS, 3))
         slopes[..., 0, :] = value
-        slopes[..., 1 + inner, :] = _quarter(value - pivot, _RIGHT, _UP)
+        slopes[..., 1 + inner, :] = quarter_turned(value - pivot, _RIGHT, _UP)
         slopes[..., 1 + outer, :] = by_b
         slopes[..., 1 + roll, :] = by_phi
-        slopes[..., 7, :] = share * _quarter(value, _UP, _BACK)
+        slopes[..., 7, :] = share * quarter_turned(value, _UP, _BACK)
         slopes[..., 1 + mark, :] = by_inner
         slopes[..., 2 + mark, :] = by_outer
-        return _leaned(slopes, twist)
+        return leaned(slopes, twist)
 
-    sine = np.sin(b)[..., None]
+    sine = np.sin(b)
     return Half(
         foot=jet(foot, nothing, nothing, flat_end, _RIGHT),
         top=jet(top, nothing, nothing, flat_end, _RIGHT - d1, d1),
         start=jet(start, radius * d2, off, flat_end, _RIGHT - d1, d1),
-        end=jet(end, g[..., None] * beyond, off + g[..., None] * sine * aside, flat_end, _RIGHT - d1, d1 - d2),
+        end=jet(end, g * beyond, off + g * sine * aside, flat_end, _RIGHT - d1, d1 - d2),
         riser=jet(d1, nothing, nothing, nothing),
         grip=jet(d2, beyond, sine * aside, nothing),
     )
-
-
-def _turned(heading: Array, toward: Array, theta: Array) -> Array:
-    return np.cos(theta)[..., None] * heading + np.sin(theta)[..., None] * toward
-
-
-def _arc(heading: Array, toward: Array, theta: Array) -> Array:
-    return np.sin(theta)[..., None] * heading + (1.0 - np.cos(theta))[..., None] * toward
-
-
-def _quarter(vectors: Array, heading: Array, toward: Array) -> Array:
-    return (vectors @ heading)[..., None] * toward - (vectors @ toward)[..., None] * heading
-
-
-def _leaned(vectors: Array, twist: Array) -> Array:
-    # turned about the clamp axis, from up toward back
-    cosine, sine = np.cos(twist)[..., None], np.sin(twist)[..., None]
-    right, back, up = vectors[..., 0], vectors[..., 1], vectors[..., 2]
-    return np.stack([right, back * cosine + up * sine, up * cosine - back * sine], -1)

@@ -23,6 +23,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.forward import half_tangent, shape_from_recipe
+from barmath.closed_forms.headings import arc, leaned, quarter_turned, turned
 from barmath.closed_forms.records import Recipe
 from barmath.refusal import Number
 
@@ -120,32 +121,32 @@ def _bar(recipe: Recipe) -> _Bar:
         return np.asarray(number, dtype=np.float64)[..., None]
 
     a, b, phi = (RADIAN * scaling(x) for x in (recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg))
-    d1, undoing = _turned(_RIGHT, _UP, a), _turned(-_UP, _RIGHT, a)
-    toward, aside = _turned(undoing, _BACK, phi), _turned(_BACK, -undoing, phi)
+    d1, square = turned(_RIGHT, _UP, a)
+    toward, aside = turned(-square, _BACK, phi)  # at roll 0 the outer bend undoes the inner one
     return _Bar(
         0.5 * scaling(recipe.clamp_flat_mm), a, scaling(recipe.straight_mm), b, scaling(recipe.grip_mm),
         scaling(recipe.radius_mm), RADIAN * scaling(recipe.stem_roll_deg),
-        d1, toward, aside, _turned(d1, toward, b), _turned(toward, -d1, b),
+        d1, toward, aside, *turned(d1, toward, b),
     )  # fmt: skip
 
 
 def _turns(bar: _Bar) -> dict[str, tuple[Array, Array]]:
     # where the bar end and the heading of the grip go, per radian
-    from_flat = bar.R * (_arc(_RIGHT, _UP, bar.a) + _arc(bar.d1, bar.toward, bar.b)) + bar.s * bar.d1 + bar.g * bar.d2
+    from_flat = bar.R * (arc(_RIGHT, _UP, bar.a) + arc(bar.d1, bar.toward, bar.b)) + bar.s * bar.d1 + bar.g * bar.d2
     end = bar.c * _RIGHT + from_flat
     off_riser = bar.R * (1.0 - np.cos(bar.b)) + bar.g * np.sin(bar.b)
     return {
-        INNER_BEND: (_quarter_turned(from_flat, _RIGHT, _UP), _quarter_turned(bar.d2, _RIGHT, _UP)),
+        INNER_BEND: (quarter_turned(from_flat, _RIGHT, _UP), quarter_turned(bar.d2, _RIGHT, _UP)),
         OUTER_BEND: (bar.g * bar.beyond, bar.beyond),
         ROLL: (off_riser * bar.aside, np.sin(bar.b) * bar.aside),
-        STEM_ROLL: (_quarter_turned(end, _UP, _BACK), _quarter_turned(bar.d2, _UP, _BACK)),
+        STEM_ROLL: (quarter_turned(end, _UP, _BACK), quarter_turned(bar.d2, _UP, _BACK)),
     }
 
 
 def _shifts(bar: _Bar) -> dict[str, Array]:
     # where the bar end goes, per mm
-    wound_a = _arc(_RIGHT, _UP, bar.a) - bar.a * _RIGHT  # a larger radius winds up more of the straight it grows into
-    wound_b = _arc(bar.d1, bar.toward, bar.b) - bar.b * bar.d2
+    wound_a = arc(_RIGHT, _UP, bar.a) - bar.a * _RIGHT  # a larger radius winds up more of the straight it grows into
+    wound_b = arc(bar.d1, bar.toward, bar.b) - bar.b * bar.d2
     return {
         STRAIGHT: bar.d1,
         INNER_MARK: _RIGHT - bar.d1,
@@ -168,9 +169,9 @@ def _reading_slopes(recipe: Recipe) -> dict[str, Number]:
 def _measured(
     bar: _Bar, end_moves: Array, grip_turns: Array, reading: Number, unit: float, shape: tuple[int, ...]
 ) -> Sensitivity:
-    right, back, up = _stem_rolled(bar.d2, bar.psi)
-    d_right, d_back, d_up = _stem_rolled(grip_turns, bar.psi)
-    moved_right, moved_back, moved_up = _stem_rolled(end_moves, bar.psi)
+    right, back, up = np.moveaxis(leaned(bar.d2, bar.psi), -1, 0)
+    d_right, d_back, d_up = np.moveaxis(leaned(grip_turns, bar.psi), -1, 0)
+    moved_right, moved_back, moved_up = np.moveaxis(leaned(end_moves, bar.psi), -1, 0)
     slopes = (
         unit * moved_up,
         unit * moved_back,
@@ -180,23 +181,3 @@ def _measured(
         reading,
     )
     return Sensitivity(*(np.broadcast_to(slope, shape).copy() if shape else float(slope) for slope in slopes))
-
-
-def _turned(heading: Array, toward: Array, theta: Array) -> Array:
-    return np.cos(theta) * heading + np.sin(theta) * toward
-
-
-def _arc(heading: Array, toward: Array, theta: Array) -> Array:
-    # from the start of an arc of radius 1 to its end
-    return np.sin(theta) * heading + (1.0 - np.cos(theta)) * toward
-
-
-def _quarter_turned(vector: Array, heading: Array, toward: Array) -> Array:
-    # what a turn from `heading` toward `toward` does to `vector`, per radian
-    return (vector @ heading)[..., None] * toward - (vector @ toward)[..., None] * heading
-
-
-def _stem_rolled(vector: Array, psi: Array) -> tuple[Array, Array, Array]:
-    right, back, up = np.moveaxis(vector, -1, 0)
-    cos_psi, sin_psi = np.cos(psi)[..., 0], np.sin(psi)[..., 0]
-    return right, back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.headings import arc, turned
 from barmath.crossbars.curved_cope import LEAST_ANGLE_DEG, Piece
 from barmath.refusal import BendError, checked_single, plain
 
@@ -63,8 +64,8 @@ def _at(piece: Piece, along: float) -> tuple[Array, Array]:
     if np.isinf(piece.radius):
         return piece.start + along * piece.tangent, piece.tangent
     theta = along / piece.radius
-    heading = np.cos(theta) * piece.tangent + np.sin(theta) * piece.normal
-    return piece.start + piece.radius * (np.sin(theta) * piece.tangent + (1.0 - np.cos(theta)) * piece.normal), heading
+    heading, _ = turned(piece.tangent, piece.normal, np.asarray(theta))
+    return piece.start + piece.radius * arc(piece.tangent, piece.normal, np.asarray(theta)), heading
 
 
 def acute_side(tangent: Array) -> Array:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.arrays import Array
+from barmath.closed_forms.headings import turned
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
 
@@ -69,7 +70,7 @@ def _corner(start: Array, direction: Array, radius: float, bend_deg: float) -> A
 def _undoing(riser: Array, inner_normal: Array, recipe: Recipe) -> Array:
     # where the outer bend would turn to at roll 0, undoing the inner one: down, square to the riser
     a = np.radians(recipe.inner_bend_deg)
-    carried = np.cos(a) * inner_normal - np.sin(a) * RIGHT
+    _, carried = turned(RIGHT, inner_normal, a)
     return -carried / np.linalg.norm(carried)
 
 
@@ -95,7 +96,7 @@ def _angle(
     aside = second - (second @ first) * first
     aside = aside / max(float(np.linalg.norm(aside)), 1e-12)
     theta = np.linspace(0.0, turn, 24)[:, None]
-    arc = vertex + reach * (np.cos(theta) * first + np.sin(theta) * aside)
-    line = np.concatenate([vertex[None], arc, vertex[None]])
-    toward = np.cos(label_at * turn) * first + np.sin(label_at * turn) * aside
+    around = vertex + reach * turned(first, aside, theta)[0]
+    line = np.concatenate([vertex[None], around, vertex[None]])
+    toward, _ = turned(first, aside, label_at * turn)
     return Feature(name, line, vertex + beyond * reach * toward)

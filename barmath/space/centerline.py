@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.headings import arc, turned
 from barmath.closed_forms.records import Recipe, checked_turn
 from barmath.fields import frozen, keep, passing
 from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
@@ -317,21 +318,19 @@ def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tupl
 
     `rotation` has shape (..., 3, 3).
     """
-    turned = (points - origin[..., None, :]) @ np.swapaxes(rotation, -1, -2)
-    return turned, rotation[..., None, :, :] @ frames
+    moved = (points - origin[..., None, :]) @ np.swapaxes(rotation, -1, -2)
+    return moved, rotation[..., None, :, :] @ frames
 
 
 def _rolled(frame: Array, rho: Array) -> Array:
-    cosine, sine = np.cos(rho)[..., None], np.sin(rho)[..., None]
     tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
-    return _frame(tangent, cosine * normal + sine * binormal, cosine * binormal - sine * normal)
+    return _frame(tangent, *turned(normal, binormal, rho[..., None]))
 
 
 def _along_arc(point: Array, frame: Array, radius: Array, theta: Array) -> tuple[Array, Array]:
-    cosine, sine, radius = np.cos(theta)[..., None], np.sin(theta)[..., None], np.asarray(radius)[..., None]
+    theta, radius = theta[..., None], np.asarray(radius)[..., None]
     tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
-    turned = _frame(cosine * tangent + sine * normal, cosine * normal - sine * tangent, binormal)
-    return point + radius * (sine * tangent + (1.0 - cosine) * normal), turned
+    return point + radius * arc(tangent, normal, theta), _frame(*turned(tangent, normal, theta), binormal)
 
 
 def _frame(*columns: Array) -> Array:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.headings import turned
 from barmath.refusal import BendError, as_number, check_shapes, refuse_where
 from barmath.space.centerline import TubeRow, nodes_of_row
 
@@ -112,7 +113,7 @@ def _rolls_deg(tangents: Array, bends_deg: Array) -> Array:
         bent = bend > 0.0
         toward = np.where(bent, _unit_square_to(tangent, np.where(bent, tangents[..., i + 1, :], normal)), normal)
         rolls[..., i] = np.arctan2(_dot(tangent, np.cross(normal, toward)), _dot(normal, toward)) / RADIAN
-        normal = np.cos(bend * RADIAN) * toward - np.sin(bend * RADIAN) * tangent
+        _, normal = turned(tangent, toward, bend * RADIAN)
     return rolls
 
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from barmath.arrays import RADIAN, Array
+from barmath.closed_forms.headings import turned
 from barmath.refusal import BendError, Number, as_number, check_shapes
 from barmath.space.centerline import TubeRow, nodes_of_row
 
@@ -89,8 +90,7 @@ def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
     twist = np.angle(np.exp(1j * (lean[..., 1] - lean[..., 0])))
     right_lean = np.where(np.abs(twist) > 0.5 * np.pi, 0.0, 0.5 * twist) + psi
     turn = (lean[..., 1] - right_lean)[..., None]
-    up = inside * np.cos(turn) + square * np.sin(turn)
-    back = square * np.cos(turn) - inside * np.sin(turn)
+    up, back = turned(inside, square, turn)
     out = x[..., [0, 3, 4, 5]] * np.array([-1.0, 1.0, -1.0, 1.0])
     grips = [0, 3]
     return TwoSides(
