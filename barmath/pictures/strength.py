@@ -26,15 +26,21 @@ def strength_figure() -> go.Figure:
     """The figure with its traces and nothing in them."""
     figure = make_subplots(
         rows=3, cols=1, row_heights=[0.3, 0.32, 0.38], vertical_spacing=0.115,
-subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
+        subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
+    )  # fmt: skip
+    _add_traces(figure)
+    _lay_out(figure)
+    return figure
+
+
+def _line(name: str, colour: str, dash: str = "solid", **more: object) -> go.Scatter:
+    return go.Scatter(
+        name=name, x=[], y=[], mode="lines", line={"color": colour, "width": 2.4, "dash": dash},
+        hovertemplate="%{x:.1f} mm: %{y:.0f}<extra>%{fullData.name}</extra>", **more,
     )  # fmt: skip
 
-    def line(name: str, colour: str, dash: str = "solid", **more: object) -> go.Scatter:
-        return go.Scatter(
-            name=name, x=[], y=[], mode="lines", line={"color": colour, "width": 2.4, "dash": dash},
-            hovertemplate="%{x:.1f} mm: %{y:.0f}<extra>%{fullData.name}</extra>", **more,
-        )  # fmt: skip
 
+def _add_traces(figure: go.Figure) -> None:
     bar = [
         go.Scatter(name=name, x=[], y=[], mode="markers", marker={"color": colour, "symbol": symbol, "size": 9},
                    hoverinfo="skip")
@@ -42,7 +48,7 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
     ]  # fmt: skip
     figure.add_traces(
         [
-            line("centre line", FAINT, showlegend=False),
+            _line("centre line", FAINT, showlegend=False),
             go.Scatter(name="stem", x=[], y=[], mode="lines", line={"color": INK, "width": 9}, hoverinfo="skip",
                        showlegend=False),
             go.Scatter(name="crossbar", x=[], y=[], mode="lines", line={"color": DIMENSION, "width": 4},
@@ -56,16 +62,19 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
         ],
         rows=[1] * 8, cols=[1] * 8,
     )  # fmt: skip
-    figure.add_traces([line("bending", DIMENSION), line("twisting", BEND, "dash")], rows=[2, 2], cols=[1, 1])
+    figure.add_traces([_line("bending", DIMENSION), _line("twisting", BEND, "dash")], rows=[2, 2], cols=[1, 1])
     figure.add_traces(
         [
             go.Scatter(name="yield band", x=[], y=[], mode="lines", fill="toself", hoverinfo="skip",
                        line={"width": 0}, fillcolor="rgba(154,103,0,0.22)"),
-            line("elastic", MARK),
-            line("plastic all through at", STRAIGHT, "dash"),
+            _line("elastic", MARK),
+            _line("plastic all through at", STRAIGHT, "dash"),
         ],
         rows=[3] * 3, cols=[1] * 3,
     )  # fmt: skip
+
+
+def _lay_out(figure: go.Figure) -> None:
     axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
     for row in (1, 2, 3):
         figure.update_xaxes(range=[-REACH_MM, REACH_MM], row=row, col=1, **axis)
@@ -90,7 +99,6 @@ subplot_titles=("From the rear", "Moments, N m", "Stress, MPa"),
         name="not valid", text=NOT_VALID, x=-REACH_MM + 8.0, y=0.0, xanchor="left", yanchor="bottom", showarrow=False,
         font={"color": WARN, "size": 12}, row=3, col=1,
     )  # fmt: skip
-    return figure
 
 
 def update_strength(figure: go.Figure, bar: LoadedBar) -> None:

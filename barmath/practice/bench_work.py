@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
+from random import Random
+from typing import NamedTuple
 
 from barmath.arrays import RADIAN
 from barmath.closed_forms.inverse import rise_window_mm
@@ -109,24 +112,8 @@ def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Which die an order needs."""
     rng = dice(kind, seed, level)
-    for _ in range(500):
-        bend = bend_deg(rng, level)
-        small = radius_mm(rng, level)
-        middle, large = small + rng.randint(25, 40), small + rng.randint(60, 90)
-        order = Order(1.0, 0.0, rng.choice(WIDTHS_MM[1:]), None, CLAMP_FLAT_MM, CONTROLS_MM)
-        radii = (small, middle, large)
-        try:
-            windows = [tuple(map(float, rise_window_mm(order, r, bend, LEAST_RISER_MM))) for r in radii]
-        except BendError:
-            continue
-        wanted = rng.randint(45, 110) + 0.0
-        fits = [low + 1.0 <= wanted <= high - 1.0 for low, high in windows]
-        misses = [not (low - 1.0 <= wanted <= high + 1.0) for low, high in windows]
-        if any(fits) and not all(fits) and all(f or m for f, m in zip(fits, misses, strict=True)):
-            break
-    else:
-        raise BendError("exercise must have dies to choose from, got none in 500 tries")
-    names = ("die A", "die B", "die C")
+    order, bend, radii, windows, fits = _dies(rng, level)
+    names, wanted, middle = ("die A", "die B", "die C"), float(order.rise_mm), radii[1]
     best = max(place for place, fit in enumerate(fits) if fit)
     sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
     lowest = 2.0 * middle * turned + LEAST_RISER_MM * sine
@@ -165,6 +152,34 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"{lowest:.1f} mm.",
         ),
     )  # fmt: skip
+
+
+class _Dies(NamedTuple):
+    order: Order
+    bend_deg: float
+    radii_mm: tuple[float, ...]
+    windows_mm: list[tuple[float, float]]
+    fits: list[bool]
+
+
+def _dies(rng: Random, level: int) -> _Dies:
+    # an order and three dies, of which some fit it and some miss it, each by at least a millimetre
+    for _ in range(500):
+        bend = bend_deg(rng, level)
+        small = radius_mm(rng, level)
+        radii = (small, small + rng.randint(25, 40), small + rng.randint(60, 90))
+        order = Order(1.0, 0.0, rng.choice(WIDTHS_MM[1:]), None, CLAMP_FLAT_MM, CONTROLS_MM)
+        try:
+            edges = [rise_window_mm(order, radius, bend, LEAST_RISER_MM) for radius in radii]
+        except BendError:
+            continue
+        windows = [(float(low), float(high)) for low, high in edges]
+        wanted = rng.randint(45, 110) + 0.0
+        fits = [low + 1.0 <= wanted <= high - 1.0 for low, high in windows]
+        misses = [not (low - 1.0 <= wanted <= high + 1.0) for low, high in windows]
+        if any(fits) and not all(fits) and all(f or m for f, m in zip(fits, misses, strict=True)):
+            return _Dies(replace(order, rise_mm=wanted), bend, radii, windows, fits)
+    raise BendError("exercise must have dies to choose from, got none in 500 tries")
 
 
 def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from random import Random
 
-from barmath.arrays import RADIAN
+from barmath.arrays import RADIAN, Array
 from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
 from barmath.checking.as_bent import PARTS, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_readings
 from barmath.closed_forms.forward import clamp_reading_deg
+from barmath.closed_forms.records import Recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.scene import bend_deg, dice, scene, shuffled
 from barmath.refusal import BendError
@@ -178,45 +180,36 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     rng = dice(kind, seed, level)
     _, recipe = scene(rng, level)
     name = rng.choice(_FAULTY)
-    off = rng.choice((-1.0, 1.0)) * (rng.choice((2.0, 3.0)) if level == 1 else rng.randint(12, 30) / 10.0)
     parts = parts_of_recipe(recipe)
-    place = PARTS.index(name)
-    parts[place] += off
+    parts[PARTS.index(name)] += _off_deg(rng, level)
     values = [float(value) for value in readings_of_parts(recipe, parts, _READ)[0]]
     if level == 3:
         values = [value + rng.uniform(-1.0, 1.0) * (0.1 if "sweep" in key else 0.3)
                   for key, value in zip(_READ, values, strict=True)]  # fmt: skip
     wanted = [float(value) for value in wanted_readings(recipe, _READ)]
-    side = name.split(" ", 1)[0]
-    middle = parts_of_recipe(recipe) + 0.5 * (parts - parts_of_recipe(recipe))
-    slopes = readings_of_parts(recipe, middle, (f"rise_{side}", f"backsweep_{side}"))[1]
-    per = {which: float(slopes[0, PARTS.index(f"{side} {which} bend")]) for which in ("inner", "outer")}
-    which = name.split(" ")[1]
+    side, which, _ = name.split(" ")
     other = "outer" if which == "inner" else "inner"
-    back = {w: float(slopes[1, PARTS.index(f"{side} {w} bend")]) for w in ("inner", "outer")}
-    lines = [
-        f"{BY_KEY[key].name}: wanted {want:.1f}, read {value:.1f} {BY_KEY[key].unit}"
-        for key, want, value in zip(_READ, wanted, values, strict=True)
-    ]
+    per, back = _slopes(recipe, parts, side)
     missed = values[_READ.index(f"rise_{side}")] - wanted[_READ.index(f"rise_{side}")]
     found = missed / per[which]
+    far, changed_over = "left" if side == "right" else "right", "left and right are changed over"
     reasons = {
         f"{side} {other} bend": f"only the rise is looked at; the {other} bend would have moved the backsweep by "
                                 f"{back[other]:+.1f} deg a degree",
-        **{f"{'left' if side == 'right' else 'right'} {w} bend": "left and right are changed over" for w in per},
+        f"{far} inner bend": changed_over,
+        f"{far} outer bend": changed_over,
     }  # fmt: skip
     return Exercise(
         kind, lesson, "Find the faulty bend", seed, level,
         (
             "One bend of a bar came out wrong, everything else as wanted. On the bench:",
-            *lines,
+            *_lines(values, wanted),
             f"For this bar a degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} "
             f"deg of backsweep on its side, a degree more of outer bend {per['outer']:+.1f} mm and "
             f"{back['outer']:+.2f} deg.",
         ),
         (
-            choice(ESTIMATE, "On which side is it?", side, {
-                "left" if side == "right" else "right": "left and right are changed over"}, ("left", "right")),
+            choice(ESTIMATE, "On which side is it?", side, {far: changed_over}, ("left", "right")),
             choice(COMPUTE, "Which bend is it?", name, reasons, _FAULTY,
                    hint="compare how rise and backsweep moved together"),
             numeric(ACT, "By how many degrees is that bend off? Plus: bent too far.", "deg", found, 0.25,
@@ -234,3 +227,24 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _slopes(recipe: Recipe, parts: Array, side: str) -> tuple[dict[str, float], dict[str, float]]:
+    # what a degree of inner and of outer bend does on its side: to the rise (mm), and to the backsweep (deg). Half way
+    # to the bar as it was bent, where the slope is that of the whole way
+    middle = 0.5 * (parts + parts_of_recipe(recipe))
+    both = readings_of_parts(recipe, middle, (f"rise_{side}", f"backsweep_{side}"))[1]
+    places = {which: PARTS.index(f"{side} {which} bend") for which in ("inner", "outer")}
+    rise, back = ({which: float(slopes[place]) for which, place in places.items()} for slopes in both)
+    return rise, back
+
+
+def _off_deg(rng: Random, level: int) -> float:
+    return rng.choice((-1.0, 1.0)) * (rng.choice((2.0, 3.0)) if level == 1 else rng.randint(12, 30) / 10.0)
+
+
+def _lines(values: list[float], wanted: list[float]) -> list[str]:
+    return [
+        f"{BY_KEY[key].name}: wanted {want:.1f}, read {value:.1f} {BY_KEY[key].unit}"
+        for key, want, value in zip(_READ, wanted, values, strict=True)
+    ]

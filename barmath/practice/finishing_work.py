@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from random import Random
 
 import numpy as np
 
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.records import Order, Recipe
 from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
-from barmath.practice.scene import LEAST_RISER_MM, WIDTHS_MM, dice, scene, shuffled
+from barmath.practice.scene import LEAST_RISER_MM, WIDTHS_MM, Scene, dice, scene, shuffled
 from barmath.refusal import BendError
 from barmath.rider.hands import Stem
 from barmath.shop.offsets import bench_marks_mm
@@ -80,25 +82,10 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """An outer mark between two bars of the record."""
     rng = dice(kind, seed, level)
-    for _ in range(500):
-        order, recipe = scene(rng, level)
-        bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
-        low, high = (float(edge) for edge in rise_window_mm(order, radius, bend, LEAST_RISER_MM))
-        first = math.ceil(max(low, 45.0))
-        gap = rng.choice((8, 10, 12))
-        if first + gap <= high:
-            break
-    else:
-        raise BendError("exercise must have two bars to look up, got none in 500 tries")
-    die = Die(radius)
-    rises = (float(first), float(first + gap))
-    wanted = first + rng.randint(2, gap - 2) + 0.0
-
-    def outer(rise: float) -> float:
-        made = recipe_from_order(replace(order, rise_mm=rise), radius, bend)
-        return float(bench_marks_mm(made, die)[1])
-
-    marks = [round(outer(rise), 1) for rise in rises]
+    (order, recipe), rises = _two_bars(rng, level)
+    bend, gap = float(recipe.inner_bend_deg), round(rises[1] - rises[0])
+    wanted = rises[0] + rng.randint(2, gap - 2)
+    marks = [round(_outer_mark_mm(replace(order, rise_mm=rise), recipe), 1) for rise in rises]
     slope = (marks[1] - marks[0]) / gap
     answer = marks[0] + slope * (wanted - rises[0])
     nearer = 0 if wanted - rises[0] <= rises[1] - wanted else 1
@@ -137,6 +124,23 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _two_bars(rng: Random, level: int) -> tuple[Scene, tuple[float, float]]:
+    # a bar, and two rises within the window of its die
+    for _ in range(500):
+        order, recipe = scene(rng, level)
+        low, high = rise_window_mm(order, recipe.radius_mm, recipe.inner_bend_deg, LEAST_RISER_MM)
+        first = math.ceil(max(float(low), 45.0))
+        gap = rng.choice((8, 10, 12))
+        if first + gap <= float(high):
+            return Scene(order, recipe), (float(first), float(first + gap))
+    raise BendError("exercise must have two bars to look up, got none in 500 tries")
+
+
+def _outer_mark_mm(order: Order, like: Recipe) -> float:
+    made = recipe_from_order(order, like.radius_mm, like.inner_bend_deg)
+    return float(bench_marks_mm(made, Die(float(like.radius_mm)))[1])
 
 
 def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
