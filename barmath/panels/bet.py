@@ -1,0 +1,151 @@
+"""The box of a bet, and the place of a result that is shown after it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from html import escape
+
+import ipywidgets as widgets
+import mistune
+import plotly.graph_objects as go
+
+from barmath.panels.entry import button, labelled_row
+from barmath.panels.markup import paragraph, table
+from barmath.panels.shell import Shell, guarded, kept, picture
+from barmath.practice.bets import answer_words, bet_of, outcome
+
+CHOOSE = "choose one"
+_READ = mistune.create_markdown(escape=True)
+
+
+class BetBox(Shell):
+    """A question, a place for the reader's bet, and what becomes of it.
+
+    Attributes
+    ----------
+    answered : bool
+        Whether the reader has bet, or has asked to see the answer.
+    shown : bool
+        Whether the reader asked to see the answer without a bet.
+    """
+
+    cautions = ()  # the lesson around it has its own
+
+    def __init__(self, lesson: str, name: str) -> None:
+        super().__init__()
+        self.bet, self.answered, self.shown = bet_of(lesson, name), False, False
+        self.name = name
+        self._waiting: list[Callable[[], None]] = []
+        question = self.bet.question
+        self.entry: widgets.Widget
+        if question.choices:
+            self.entry = widgets.Dropdown(options=[CHOOSE, *question.choices], value=CHOOSE)
+            self.entry.layout.width = "min(420px, 100%)"
+        else:
+            self.entry = widgets.Text("", placeholder=question.unit, continuous_update=False)
+            self.entry.layout.width = "160px"
+        self.place, self.show_me = button("Bet", self._place), button("Show me", self._show_me)
+        self.why = widgets.HTMLMath()
+        row = labelled_row("Your bet", self.entry, self.place, self.show_me)
+        self.fill(widgets.HTML(paragraph(question.text, "Your bet first.")), row, self.message, self.why)
+        self.box.layout.max_width = "860px"
+        self.box.add_class("barmath-bet")
+
+    @property
+    def given(self) -> str:
+        """The bet as it was typed or chosen."""
+        return "" if self.entry.value == CHOOSE else str(self.entry.value)
+
+    def then(self, open_it: Callable[[], None]) -> None:
+        """Have `open_it` called after the bet, at once if there is one already."""
+        if self.answered:
+            open_it()
+        else:
+            self._waiting.append(open_it)
+
+    @guarded
+    def _place(self, _: object) -> None:
+        result = outcome(self.bet, self.given)
+        if result.taken:
+            self._open(result.words, "good" if result.right else "warn")
+        else:
+            self._say(result.words, "warn")
+
+    @guarded
+    def _show_me(self, _: object) -> None:
+        self.shown = True
+        self._open(f"{answer_words(self.bet)} You asked to see it.", "warn")
+
+    def _open(self, words: str, kind: str) -> None:
+        self._say(words, kind)
+        self.why.value = _READ(self.bet.why)
+        self.entry.disabled = self.place.disabled = self.show_me.disabled = True
+        self.answered = True
+        waiting, self._waiting = self._waiting, []
+        for open_it in waiting:
+            open_it()
+
+    def _say(self, words: str, kind: str) -> None:
+        self.message.value = f'<div role="status" class="barmath-message barmath-{kind}">{escape(words)}</div>'
+
+
+class Result(Shell):
+    """What a lesson shows after a bet: nothing but a line that says so, until the bet is made."""
+
+    cautions = ()
+
+    def __init__(self, after: BetBox, show: Callable[[], object], head: Sequence[str] = (), caption: str = "") -> None:
+        super().__init__()
+        self.after, self.show, self.head, self.caption = after, show, head, caption
+        self.fill(widgets.HTML(paragraph(f"The result comes after your bet above: {after.name}.")))
+        after.then(self.open)
+
+    @guarded
+    def open(self) -> None:
+        """Show the result."""
+        self.message.value = ""
+        self.fill(self.message, _widget(self.show(), self.head, self.caption))
+
+
+def bet_box(lesson: str, name: str) -> widgets.VBox:
+    """The box of a bet of a lesson, made once.
+
+    Parameters
+    ----------
+    lesson : str
+        Its number, such as "03".
+    name : str
+        As `barmath.practice.bets.bet_names` lists it.
+    """
+    return kept(BetBox, (lesson, name), lambda: BetBox(lesson, name))
+
+
+def after_bet(
+    lesson: str, name: str, show: Callable[[], object], *, head: Sequence[str] = (), caption: str = ""
+) -> widgets.VBox:
+    """What `show` returns, as soon as the bet is made; until then one line.
+
+    Parameters
+    ----------
+    lesson, name : str
+        Of the bet.
+    show : function without parameters
+        It returns words, a mapping or rows for a table, a figure, or a widget. It is called after the bet.
+    head : sequence of str
+        Names of the columns of a table.
+    caption : str
+        What a table shows.
+    """
+    return Result(bet_box(lesson, name).shell, show, head, caption).box
+
+
+def _widget(shown: object, head: Sequence[str], caption: str) -> widgets.Widget:
+    if isinstance(shown, widgets.Widget):
+        return shown
+    if isinstance(shown, go.Figure):
+        return picture(shown)
+    if isinstance(shown, str):
+        return widgets.HTMLMath(_READ(shown))
+    rows = list(shown.items()) if isinstance(shown, Mapping) else list(shown)  # type: ignore[call-overload]
+    cells = [[str(cell) for cell in row] for row in rows]
+    return widgets.HTML((paragraph(caption) if caption else "") + table(cells, head, caption=caption))

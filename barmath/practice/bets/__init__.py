@@ -1,0 +1,6 @@
+"""The bets of each lesson: what it asks before it shows a result."""
+
+from barmath.practice.bets.bet import Bet, Outcome, answer_words, choice_bet, number_bet, outcome
+from barmath.practice.bets.of_lessons import bet_names, bet_of
+
+__all__ = ["Bet", "Outcome", "answer_words", "bet_names", "bet_of", "choice_bet", "number_bet", "outcome"]

@@ -1,0 +1,157 @@
+"""A bet: a question that a lesson asks before it shows the result, and the reason that is shown after it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from barmath.practice.exercise import ESTIMATE, Question, answer_text, check, choice, numeric
+
+
+@dataclass(frozen=True)
+class Bet:
+    """A question of a lesson.
+
+    Parameters
+    ----------
+    question : Question
+    why : str
+        The reason of the answer, in Markdown.
+    """
+
+    question: Question
+    why: str = ""
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """A bet beside its answer.
+
+    Parameters
+    ----------
+    taken : bool
+        Whether the bet counts. Words that are no number do not.
+    right : bool
+    words : str
+        What to do first where the bet is not taken; else the bet, the answer, the difference and the habit behind it.
+    """
+
+    taken: bool
+    right: bool
+    words: str
+
+
+def number_bet(
+    text: str,
+    unit: str,
+    answer: float,
+    near: float,
+    span: tuple[float, float],
+    habits: Sequence[tuple[float, str]] = (),
+    why: str = "",
+) -> Bet:
+    """A bet on a number.
+
+    Parameters
+    ----------
+    text : str
+    unit : "mm", "deg", "%", "N m", "MPa" or "" for a count
+    answer : number
+    near : number
+        A bet is right if it is at most so far from the answer.
+    span : two numbers
+        Smallest and largest bet that is taken.
+    habits : sequence of (number, str)
+        Answers that come from a habit, and the habit in words that follow "that is what comes out when".
+    why : str
+        Markdown.
+
+    Raises
+    ------
+    BendError
+        If the answer is outside `span`.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets import number_bet, outcome
+    >>> bet = number_bet("How far across does an arc reach?", "mm", 53.0, 5.0, (0, 400))
+    >>> outcome(bet, "40").words
+    'You bet 40 mm. It is 53 mm. Your bet is 13 mm too small.'
+    """
+    return Bet(numeric(ESTIMATE, text, unit, answer, near, span, habits), why)
+
+
+def choice_bet(text: str, answer: str, others: Mapping[str, str], order: Sequence[str], why: str = "") -> Bet:
+    """A bet on one of several answers.
+
+    Parameters
+    ----------
+    text : str
+    answer : str
+    others : mapping of str to str
+        The wrong answers, each with the habit that leads there, in words that follow "that is what comes out when".
+    order : sequence of str
+        All answers as they are shown.
+    why : str
+        Markdown.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets import choice_bet, outcome
+    >>> bet = choice_bet("Which end?", "both", {"the lower one": "only the straight is looked at"},
+    ...                  ["the lower one", "both"])
+    >>> outcome(bet, "both").right
+    True
+    """
+    return Bet(choice(ESTIMATE, text, answer, others, order), why)
+
+
+def outcome(bet: Bet, given: str) -> Outcome:
+    """What becomes of a bet: whether it is taken, whether it is right, and both numbers side by side.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets import bet_of, outcome
+    >>> outcome(bet_of("03", "ends of the window"), "I do not know").taken
+    False
+    """
+    question, verdict = bet.question, check(bet.question, given)
+    if not verdict.honest:
+        return Outcome(False, False, verdict.words.replace("Try it first: give", "Give"))
+    said = _said(question, given, verdict.off)
+    if verdict.right:
+        return Outcome(True, True, f"{said} Right.")
+    habit = f" That is what comes out when {verdict.habit}." if verdict.habit else ""
+    return Outcome(True, False, f"{said}{_difference(question, verdict.off)}{habit}")
+
+
+def _said(question: Question, given: str, off: float | None) -> str:
+    if off is None:
+        return f"You bet: {given}. It is: {question.answer}."
+    own = float(question.answer) + off
+    return f"You bet {_with_unit(own, question)}. It is {_with_unit(float(question.answer), question)}."
+
+
+def _difference(question: Question, off: float | None) -> str:
+    if off is None:
+        return ""
+    return f" Your bet is {_with_unit(abs(off), question)} too {'large' if off > 0.0 else 'small'}."
+
+
+def _with_unit(number: float, question: Question) -> str:
+    digits = 0 if question.tolerance >= 1.0 else 1 if question.tolerance >= 0.1 else 2
+    return f"{number:.{digits}f} {question.unit}".strip()
+
+
+def answer_words(bet: Bet) -> str:
+    """The answer alone, for a reader who asks to see it.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets import answer_words, number_bet
+    >>> answer_words(number_bet("How far?", "mm", 53.0, 5.0, (0, 400)))
+    'It is 53 mm.'
+    """
+    if bet.question.choices:
+        return f"It is: {answer_text(bet.question)}."
+    return f"It is {_with_unit(float(bet.question.answer), bet.question)}."

@@ -1,0 +1,92 @@
+"""A bet comes before its result, and the two are then side by side."""
+
+import pkgutil
+
+import ipywidgets as widgets
+import pytest
+
+from barmath.panels.bet import BetBox, Result, after_bet, bet_box
+from barmath.panels.shell import FAULT
+from barmath.practice import bets
+from barmath.practice.bets import bet_names, bet_of, outcome
+from barmath.refusal import BendError
+
+LESSONS = [name[-2:] for _, name, _ in pkgutil.iter_modules(bets.__path__) if name.startswith("lesson_")]
+EVERY = [(lesson, name) for lesson in LESSONS for name in bet_names(lesson)]
+
+
+@pytest.fixture
+def box():
+    return BetBox("03", "ends of the window")
+
+
+def press(button: widgets.Button) -> None:
+    button.click()
+
+
+def test_nothing_of_a_result_is_there_before_its_bet(box):
+    called = []
+    result = Result(box, lambda: called.append(1) or "the ends meet")
+    assert not called
+    assert "ends meet" not in result.box.children[1].value
+    box.entry.value = "both ends rise"
+    press(box.place)
+    assert called == [1]
+    assert "the ends meet" in result.box.children[2].value
+
+
+def test_a_result_that_comes_later_is_shown_at_once(box):
+    press(box.show_me)
+    result = Result(box, lambda: {"die 102": "74 mm"})
+    assert "74 mm" in result.box.children[2].value
+    assert box.shown
+
+
+def test_a_bet_of_nothing_opens_nothing(box):
+    press(box.place)
+    assert not box.answered
+    assert "Give one of these" in box.message.value
+
+
+def test_a_bet_can_be_placed_once(box):
+    box.entry.value = "both ends rise"
+    press(box.place)
+    assert box.place.disabled
+    assert box.entry.disabled
+
+
+def test_a_fault_in_a_result_is_seen(box):
+    result = Result(box, lambda: 1 / 0)
+    with pytest.raises(ZeroDivisionError):
+        box._open("", "good")
+    assert FAULT in result.message.value
+
+
+def test_a_cell_that_runs_again_shows_the_same_box():
+    assert bet_box("03", "smallest bend") is bet_box("03", "smallest bend")
+    assert after_bet("03", "smallest bend", lambda: "x") is not bet_box("03", "smallest bend")
+
+
+def test_an_unknown_bet_is_refused_with_the_known_ones():
+    with pytest.raises(BendError, match="room for the arcs"):
+        bet_of("03", "luck")
+
+
+@pytest.mark.parametrize(("lesson", "name"), EVERY)
+def test_each_bet_answers_right_habit_nearly_and_nonsense(lesson, name):
+    bet = bet_of(lesson, name)
+    question = bet.question
+    assert bet.why
+    assert question.text.endswith("?")
+    right = str(question.answer) if question.choices else f"{question.answer:.12g}"
+    assert outcome(bet, right).right
+    assert not outcome(bet, "qwertz").taken
+    for habit in question.habits:
+        wrong = outcome(bet, habit.value if question.choices else f"{habit.value:.12g}")
+        assert wrong.taken
+        assert not wrong.right
+        assert habit.words in wrong.words
+    if not question.choices:
+        beside = question.answer + 2.0 * question.tolerance
+        if beside <= question.high:
+            assert not outcome(bet, f"{beside:.12g}").right
