@@ -10,6 +10,7 @@ Rows far off are weighed down (Huber's weights), and count as that far off, no f
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import product
 from typing import NamedTuple
 
 import numpy as np
@@ -126,14 +127,10 @@ def likeliest(
         return first, 0.0
 
     def spread(sought: Array) -> Spread:
-        slips, readings = np.exp(np.clip(sought[:2], -3.0, 3.0))
-        return Spread(
-            float(slips), float(readings), float(np.exp(2.0 * np.clip(sought[2], *_WANDERS))) if wanders else 0.0
-        )
+        return _spread(sought, float(np.exp(2.0 * np.clip(sought[2], *_WANDERS))) if wanders else 0.0)
 
     def unlikely(sought: Array) -> float:
-        held = float(np.sum((sought[:2] / FACTOR_KNOWN) ** 2))
-        return held + solved(rows, weight**2, prior, levels, spread(sought)).unlikely
+        return _held(sought) + solved(rows, weight**2, prior, levels, spread(sought)).unlikely
 
     start = [np.log(first.slips), np.log(first.readings)]
     if wanders:
@@ -144,11 +141,62 @@ def likeliest(
     return spread(found.x), float(found.fun)
 
 
+def covariance_whatever_the_spread(rows: Rows, weight: Array, prior: Prior, levels: Array, best: Spread) -> Array:
+    """Covariance (4, 4) of the parts about those found, over all spreads by how likely each is.
+
+    The likeliest spread of a few entries is too small as often as too large, and too small is what makes too sure. So
+    both factors of it are integrated out: mean of the covariance plus mean square of the step, by Gauss and Hermite's
+    three nodes a factor about the likeliest, in the normal distribution that is as curved there (Laplace), each node by
+    how likely it truly is (Gelman and others, Bayesian Data Analysis, chapter 13; from memory). This is what Student's
+    t does for one mean.
+
+    Parameters
+    ----------
+    rows, weight, prior, levels
+        As in `solved`.
+    best : Spread
+        The likeliest; its wander is taken as found.
+    """
+    middle = np.log([best.slips, best.readings])
+
+    def unlikely_and_square(sought: Array) -> tuple[float, Array]:
+        spread = _spread(sought, best.wander)
+        found = solved(rows, weight, prior, levels, spread)
+        return _held(sought) + solved(rows, weight**2, prior, levels, spread).unlikely, (
+            found.covariance + np.outer(found.step, found.step)
+        )
+
+    grid = [[unlikely_and_square(middle + _BESIDE * np.array([i, j]))[0] for j in (-1, 0, 1)] for i in (-1, 0, 1)]
+    (a, b, c), (d, e, f), (g, h, i) = grid
+    cross = (a - c - g + i) / 4.0
+    curved = np.array([[b - 2.0 * e + h, cross], [cross, d - 2.0 * e + f]]) / (2.0 * _BESIDE**2)
+    size, axes = np.linalg.eigh(curved)
+    steps = axes / np.sqrt(np.maximum(size, FACTOR_KNOWN**-2))
+    nodes, shares = np.polynomial.hermite_e.hermegauss(3)
+    shares_squares = []
+    for (x, one), (y, other) in product(zip(nodes, shares, strict=True), repeat=2):
+        above, square = unlikely_and_square(middle + steps @ [x, y])
+        shares_squares.append((one * other * np.exp(0.5 * (x * x + y * y - above + e)), square))
+    total = sum(share for share, _ in shares_squares)
+    return np.asarray(sum(share * square for share, square in shares_squares) / total)
+
+
+def _spread(sought: Array, wander: float) -> Spread:
+    slips, readings = np.exp(np.clip(sought[:2], -3.0, 3.0))
+    return Spread(float(slips), float(readings), wander)
+
+
+def _held(sought: Array) -> float:
+    # what is known beforehand of both factors, as -2 log of its likelihood
+    return float(np.sum((sought[:2] / FACTOR_KNOWN) ** 2))
+
+
 FACTOR_KNOWN = 0.4
 """Standard deviation of the logarithm of a shop's scatter over the usual one: common practice, no source."""
 
 _WANDERS = (np.log(1e-6), np.log(0.03))  # of k, an entry
 _FIRST_WANDER = 5e-4
+_BESIDE = 0.1  # of the logarithm of a factor, to find how curved its likelihood is
 
 
 def _log_det(matrix: Array) -> float:

@@ -9,7 +9,14 @@ from numpy.typing import NDArray
 
 from barmath.arrays import Array
 from barmath.records.by_settings import Made, Rows
-from barmath.records.local_level import Prior, Spread, likeliest, solved, weights
+from barmath.records.local_level import (
+    Prior,
+    Spread,
+    covariance_whatever_the_spread,
+    likeliest,
+    solved,
+    weights,
+)
 
 Places = NDArray[np.intp]
 
@@ -75,7 +82,10 @@ def fitted(
             break
         parts, levels = parts + moved, levels + found.levels
         parts[0] = max(parts[0], _LEAST_SHARE * start[0])
-    return fit
+    if not len(made):
+        return fit
+    about = fit.rows, fit.weight, fit.prior, fit.levels, fit.spread
+    return fit._replace(covariance=covariance_whatever_the_spread(*about))
 
 
 def _prior(parts: Array, start: Array, known: Array) -> Prior:

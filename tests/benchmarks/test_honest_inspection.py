@@ -67,17 +67,21 @@ def test_intervals_of_95_percent_hold_the_truth_93_to_97_times_in_100_or_are_unk
         if noise == 1.0 or found.scale > 1.0:
             known += np.isfinite(errors)
             inside += np.isfinite(errors) & (np.abs(values - truth) <= 1.959964 * errors)
+    if not known.any():
+        print(f"\n{name}, {kind}, noise x {noise:g}: never noticed, these readings have none to check them by")
+        assert name == "four"
+        return
     often = known > 0.3 * known.max()
     covered = inside[often] / known[often]
     print(f"\n{name}, {kind}, noise x {noise:g}: {often.sum()} of 18 known, covered {covered.min():.3f} to "
           f"{covered.max():.3f}, noise noticed in {noticed / count:.3f}")  # fmt: skip
+    chance = 0.005 + 3.0 * np.sqrt(0.95 * 0.05 / known[often].min())  # 93 to 97 with 2000 bars, wider with fewer
     if noise == 1.0:
-        assert covered.min() > 0.93
-        assert covered.max() < 0.97
-        assert noticed < 0.07 * count
+        assert np.abs(covered - 0.95).max() < chance
+        assert noticed < (0.05 + chance) * count
     elif name == "all eleven":
-        assert noticed > 0.6 * count
-        assert covered.min() > 0.90
+        assert noticed > (0.65 - 2.0 * chance) * count
+        assert covered.min() > 0.93 - chance
 
 
 def within(parts):
@@ -103,9 +107,9 @@ def test_no_advice_makes_a_bar_worse(name, times, misread):
     print(f"\n{name} x {times}, misread {misread}: " + ", ".join(f"{v} {n} ({out[v]} truly out)" for v, n in
           verdicts.items()) + f"; tweaked {tweaked}, all within after {right}, harmed {harmed}")  # fmt: skip
     assert out[LEAVE] <= 0.05 * max(verdicts[LEAVE], 1)
+    assert harmed <= 0.005 * count
     if misread is None:
-        assert harmed <= 0.005 * count
         assert right >= 0.95 * tweaked
-    elif misread[1] > 2.0:
+    elif name != "four" or misread[1] > 2.0:  # four readings have hardly any to check them by
         assert tweaked <= 0.01 * count
         assert verdicts[TWEAK] + verdicts[SCRAP] <= 0.01 * count

@@ -1,12 +1,13 @@
 """Calibration: theory without data, a little from one bar, the truth from many, as surely as it says."""
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
 from scipy.optimize import least_squares
 from scipy.stats import multivariate_normal, norm
-from simulated_shops import THEORY, Z95, shop, true_stop_deg
+from simulated_shops import THEORY, drawn, drawn_scatter, shop, shop_of, stops_held, true_stop_deg
 
 from barmath import BendError, Die, Tube, springback_from_tube
 from barmath.records.by_settings import (
@@ -21,7 +22,14 @@ from barmath.records.by_settings import (
 from barmath.records.calibration import PARTS, Calibration, calibrate
 from barmath.records.demo_record import Truth, demo_bars, demo_bends
 from barmath.records.drift import Course, drift_of_course
-from barmath.records.local_level import Prior, Spread, solved
+from barmath.records.local_level import (
+    FACTOR_KNOWN,
+    Prior,
+    Spread,
+    covariance_whatever_the_spread,
+    likeliest,
+    solved,
+)
 from barmath.shop.die_calibration import Beforehand
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
@@ -158,31 +166,47 @@ def test_equal_seeds_make_equal_demo_records_of_forty_bars():
 # ---- as sure as the entries, and no surer: shops whose truth is known
 
 
-def covers(shops) -> float:
-    """The share of shops whose stop for 60 degrees lies within the 95 % that calibration gives."""
-    inside = []
-    for (bends, bars), ratio, constant in shops:
-        stop = calibrate(TUBE, DIE, bends, bars).stop_deg(60.0)
-        inside.append(abs(stop.value - true_stop_deg(60.0, ratio, constant)) < Z95 * stop.error)
-    return float(np.mean(inside))
-
-
-def test_within_the_theory_the_stop_is_as_sure_as_it_says():
-    # truths drawn from what is known beforehand; at 85 % this fails 98 times in 100
-    rng, shops = np.random.default_rng(2), []
+def test_with_three_bars_the_stop_is_as_sure_as_it_says():
+    # shops drawn from what is known beforehand; at 85 % this fails 97 times in 100. By the likeliest scatter alone
+    # 2000 shops hold 93.4 and 92.6 % of the stops for 25 degrees
+    rng, held = np.random.default_rng(2), []
     for seed in range(120):
-        ratio, constant = THEORY * float(np.exp(rng.normal(0.0, 0.5))), float(rng.normal(0.0, 0.3))
-        shops.append((shop(np.full(3, ratio), seed, constant), ratio, constant))
-    assert 0.917 <= covers(shops) <= 0.995
+        truths = drawn(rng, bars=3)
+        made = shop_of(truths, seed, drawn_scatter(rng) if seed % 2 else Scatter())
+        held.append(stops_held(truths, calibrate(TUBE, DIE, *made)))
+    for share in np.mean(held, 0):
+        assert 0.91 <= share <= 0.99
 
 
 def test_far_over_the_theory_the_stop_is_as_sure_as_it_says():
-    shops = [
-        (shop(np.full(12, times * THEORY), seed), times * THEORY, 0.25)
-        for times in (1.6, 2.0)
-        for seed in range(50)
-    ]  # fmt: skip
-    assert covers(shops) >= 0.92  # at 85 % this fails 97 times in 100; before, it was 27 and 2 %
+    rng, held = np.random.default_rng(11), []
+    for seed in range(1000, 1120):
+        truths = drawn(rng, np.full(12, (1.6, 2.0)[seed % 2] * THEORY))
+        held.append(stops_held(truths, calibrate(TUBE, DIE, *shop_of(truths, seed))))
+    assert min(np.mean(held, 0)) >= 0.90  # at 85 % this fails 94 times in 100; before, it was 27 and 2 %
+
+
+@pytest.mark.parametrize("count", [3, 40])
+def test_what_is_not_known_of_the_scatter_widens_the_error_as_integrating_over_it_does(count):
+    # second route: a fine grid of both factors, each by how likely it is, about the likeliest
+    rng = np.random.default_rng(count)
+    rows, prior, level = rows_at_random(rng, count), Prior(np.zeros(4), 0.3 * np.eye(4)), np.zeros(count)
+    rows = rows._replace(off=0.6 * rows.off)
+    weight = np.ones((count, 5))
+    best, _ = likeliest(rows, weight, prior, level, Spread(), wanders=False)
+    rows = rows._replace(off=rows.off + rows.slopes @ (step := solved(rows, weight, prior, level, best).step))
+    prior = prior._replace(off=prior.slopes @ step)
+    shares, squares = [], []
+    for slips, readings in product(np.linspace(-1.8, 1.8, 61), repeat=2):
+        found = solved(rows, weight, prior, level, Spread(np.exp(slips), np.exp(readings)))
+        shares.append(-0.5 * (found.unlikely + (slips / FACTOR_KNOWN) ** 2 + (readings / FACTOR_KNOWN) ** 2))
+        squares.append(found.covariance + np.outer(found.step, found.step))
+    expected = np.average(squares, axis=0, weights=np.exp(np.array(shares) - max(shares)))
+    widened = covariance_whatever_the_spread(rows, weight, prior, level, best)
+    np.testing.assert_allclose(widened, expected, rtol=0.04, atol=0.01 * np.diag(expected).max())
+    plain = solved(rows, weight, prior, level, best).covariance
+    growth = np.sqrt(np.diag(widened) / np.diag(plain))
+    assert np.all(growth > 1.02) if count == 3 else np.all(np.abs(growth - 1.0) < 0.05)
 
 
 def test_where_data_and_theory_disagree_it_is_known():
@@ -301,17 +325,17 @@ DRIFTING = np.linspace(0.02, 0.05, 40)
 
 
 def test_a_springback_that_drifts_is_noticed_dated_and_followed():
-    inside, dated = [], []
+    rng, held, dated = np.random.default_rng(4), [], []
     for seed in range(30):
-        found = calibrate(TUBE, DIE, *shop(DRIFTING, seed))
-        stop = found.stop_deg(60.0)
-        inside.append(abs(stop.value - true_stop_deg(60.0, 0.05)) < Z95 * stop.error)
+        truths = drawn(rng, DRIFTING)
+        found = calibrate(TUBE, DIE, *shop_of(truths, seed))
+        held.append(stops_held(truths, found))
         if found.drift is not None:
             dated.append(found.drift.entries)
             assert found.drift.after > found.drift.before
     assert len(dated) >= 27
     assert 12 <= np.median(dated) <= 28  # the middle of a steady drift
-    assert np.mean(inside) >= 0.86  # 0 before
+    assert min(np.mean(held, 0)) >= 0.86  # 0 before
 
 
 def test_the_day_of_a_new_delivery_is_found():
