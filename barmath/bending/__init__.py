@@ -34,6 +34,7 @@ from barmath.bending.spread import (
 )
 from barmath.bending.step_words import STRAIGHT_BACK
 from barmath.bending.steps import HABITS, Step, bench_steps
+from barmath.bending.stops import HABIT_DEG, differ, moves_words, not_the_sweep, stop_moves
 from barmath.bending.swing import Keepout, keepout_from_swing, swing
 from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
 
@@ -44,6 +45,7 @@ __all__ = [
     "FINDER",
     "GRIPS",
     "HABITS",
+    "HABIT_DEG",
     "KEPT_SHARE",
     "LEFT",
     "MEETS",
@@ -77,6 +79,7 @@ __all__ = [
     "bent_row",
     "check_holds",
     "clearances_mm",
+    "differ",
     "error_budget",
     "every_bend_order",
     "failures_of",
@@ -84,6 +87,8 @@ __all__ = [
     "keepout_from_swing",
     "least_riser_mm",
     "made_so_far",
+    "moves_words",
+    "not_the_sweep",
     "only",
     "outcome_of_mistake",
     "poses_from_recipe",
@@ -95,6 +100,7 @@ __all__ = [
     "spread_of_order",
     "spread_of_settings",
     "stop_for_bend_deg",
+    "stop_moves",
     "straight_name",
     "swing",
     "tangent_points_mm",

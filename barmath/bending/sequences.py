@@ -20,6 +20,7 @@ from barmath.bending.clearance import clearances_mm
 from barmath.bending.finder import Flat, flats_to_read
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, bend_name, check_holds
 from barmath.bending.settings import stop_for_bend_deg
+from barmath.bending.stops import moves_words, stop_moves
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.setup import Setup
@@ -45,13 +46,14 @@ _ROUNDING = 1e-6
 class Station(NamedTuple):
     """One bend about to be made: with one end in the hook and certain bends made before.
 
-    `behind_mm` and `ahead_mm` are the straight tube behind the tangent point and ahead of the finished bend; `flat` the
-    flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from each thing in their way
-    through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it. `spare` holds what is
-    left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
+    `bend_deg` is what stays. `behind_mm` and `ahead_mm` are the straight tube behind the tangent point and ahead of the
+    finished bend; `flat` the flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from
+    each thing in their way through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it.
+    `spare` holds what is left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
     """
 
     hold: Hold
+    bend_deg: float
     behind_mm: float
     ahead_mm: float
     flat: Flat | None
@@ -102,6 +104,11 @@ class BendOrder:
         hooked = [hold.hooked for hold in self.holds]
         return sum(one != other for one, other in pairwise(hooked))
 
+    @property
+    def stop_moves(self) -> int:
+        """How often the stop must be moved between two bends; 0 where all bends are equal."""
+        return stop_moves([station.bend_deg for station in self.stations])
+
     def reason(self) -> str:
         """Why it fails, each step that does in turn; or what it leaves to spare."""
         failures = [
@@ -116,6 +123,7 @@ class BendOrder:
         return (
             f"{self.least_straight_mm:.0f} mm of straight to spare, {clear}, "
             f"a degree misread rolls the tube {self._worst_roll():.1f} deg at worst"
+            + (f", {moves_words(self.stop_moves)}" if self.stop_moves else "")
         )
 
     def _worst_roll(self) -> float:
@@ -157,9 +165,9 @@ def every_bend_order(
     """All orders of one `row` (no leading axes) and both ends in the hook at each step, the best first.
 
     Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
-    whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the most straight to spare, and
-    at last those that keep longest to the usual order. Of the others those first that miss the fewest needs, then those
-    that lack the least straight.
+    whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the fewest moves of the stop,
+    then the most straight to spare, and at last those that keep longest to the usual order. Of the others those first
+    that miss the fewest needs, then those that lack the least straight.
 
     Raises
     ------
@@ -297,7 +305,15 @@ def _station(
         FOLLOWER: ahead - (bender.follower_mm or 0.0),
         FINDER: 0.0 if flats or not made.any() else -1.0,
     }
-    return Station(hold, behind, ahead, flats[0] if flats else None, clearance, spare | clearance)
+    return Station(
+        hold,
+        float(row.bends_deg[hold.number]),
+        behind,
+        ahead,
+        flats[0] if flats else None,
+        clearance,
+        spare | clearance,
+    )
 
 
 def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
@@ -318,6 +334,7 @@ def _rank(order: BendOrder) -> tuple[float, ...]:
         round(min(2.0 * order.roll_per_reading, FLAT_TELLS_NOTHING)),
         -round(min(max(order.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
         order.turns_end_for_end,
+        order.stop_moves,
         -round(order.least_straight_mm),
         *(hold != usual for hold, usual in zip(order.holds, USUAL_HOLDS, strict=False)),
     )

@@ -12,6 +12,7 @@ import numpy as np
 
 from barmath.bending.finder import Flat
 from barmath.bending.holds import LEFT, RIGHT, STRAIGHTS, Hold, Made, Pose
+from barmath.bending.stops import ALL_BENDS, differ, not_the_sweep
 from barmath.closed_forms.forward import clamp_reading_deg, grips_level, shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import MM_PER_INCH, length_text
@@ -54,6 +55,17 @@ class Situation:
     def hold(self) -> Hold:
         """The bend of this step and the end in the hook."""
         return self.holds[self.number - 1]
+
+    @property
+    def stop_for(self) -> str:
+        """Which bends have this setting of the stop."""
+        two = differ(float(self.recipe.inner_bend_deg), float(self.recipe.outer_bend_deg))
+        return f"{self.pose.bend} bends" if two else ALL_BENDS
+
+    @property
+    def moves_stop(self) -> bool:
+        """Whether the bend before had another setting of the stop."""
+        return self.before is not None and self.before.stop_for != self.stop_for
 
     @property
     def free_side(self) -> str:
@@ -146,11 +158,23 @@ def do_words(at: Situation) -> tuple[str, ...]:
     lines.append(
         f"Take up the slack in the hook, then look at the mark{' and the angle finder' * bool(at.flat)} again."
     )
+    lines += _set_stop(at)
     lines.append(
         f"Bend to {at.stop_deg:.1f} deg on the stop; {at.angle_deg:.1f} deg will stay. "
         f"The free end comes round to the {at.bender.turns}."
     )
     return tuple(lines)
+
+
+def _set_stop(at: Situation) -> list[str]:
+    # with one setting for all bends there is nothing to say at each of them
+    if at.stop_for == ALL_BENDS:
+        return []
+    if at.before is None:
+        return [f"Set the stop to {at.stop_deg:.1f} deg: this is the stop for the {at.stop_for}."]
+    if at.moves_stop:
+        return [f"Move the stop to {at.stop_deg:.1f} deg: this is the stop for the {at.stop_for}."]
+    return [f"Leave the stop at {at.stop_deg:.1f} deg, the stop for the {at.stop_for}."]
 
 
 def lie_words(at: Situation) -> str:
@@ -224,7 +248,9 @@ def _lay_finder(at: Situation) -> str:
     assert at.flat is not None
     if at.level:
         return f"Lay the angle finder on the {at.flat_name}: it must show 0.0 deg, level."
-    return f"Lay the angle finder on the {at.flat_name}: it must show {abs(at.flat.reading_deg):.1f} deg."
+    lay = f"Lay the angle finder on the {at.flat_name}: it must show {abs(at.flat.reading_deg):.1f} deg."
+    habit = not_the_sweep(at.recipe) if at.sets_sweep else ""
+    return f"{lay} {habit[:1].upper()}{habit[1:]}." if habit else lay
 
 
 def _slope(at: Situation) -> str:

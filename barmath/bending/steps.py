@@ -34,8 +34,10 @@ class Step:
 
     `mark_mm` is the line that goes to the die's edge, along the straight tube from its middle, to `side`;
     `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that lies in the
-    hook. `bend_deg` is what stays, `stop_deg` what the stop is set to. `reading_deg` is what the angle finder must show
-    on `read_on` (None: nothing to read), positive where that flat climbs toward the bender; `read_straight` is that one
+    hook. `bend_deg` is what stays, `stop_deg` what the stop is set to; `stop_for` says which bends that setting is for
+    ("all bends", "inner bends", "outer bends"), `moves_stop` whether it was another one for the bend before.
+    `reading_deg` is what the angle finder must show on `read_on` (None: nothing to read), positive where that flat
+    climbs toward the bender; `read_straight` is that one
     of `STRAIGHTS` in it which lies nearest to the bender.
 
     `read_side` is the side of the bend, along the tube, to which that flat leads.
@@ -54,6 +56,8 @@ class Step:
     mark_from_end_mm: float
     bend_deg: float
     stop_deg: float
+    stop_for: str
+    moves_stop: bool
     reading_deg: float | None
     read_on: str
     read_straight: str
@@ -160,6 +164,8 @@ def _step(at: Situation, half_mm: float) -> Step:
         mark_from_end_mm=half_mm - at.mark_mm,
         bend_deg=at.angle_deg,
         stop_deg=at.stop_deg,
+        stop_for=at.stop_for,
+        moves_stop=at.moves_stop,
         reading_deg=None if at.flat is None else at.flat.reading_deg,
         read_on="" if at.flat is None else at.flat_name,
         read_straight="" if at.flat is None else STRAIGHTS[at.flat.straight if at.flat_side == RIGHT else at.flat.last],

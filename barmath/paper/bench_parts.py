@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+import numpy as np
+
 from barmath.bending.steps import HABITS, Step
+from barmath.bending.stops import moves_words, not_the_sweep, stop_moves
 from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.letters import one_line
-from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, text_width
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN, in_one
 from barmath.shop.clamping import stem_roll_way
 from barmath.shop.stock import Tube
@@ -21,6 +24,8 @@ ALIKE = 0.05
 """Differences of mm or degrees that one decimal does not show."""
 
 MOST_WATCH_LINES = 5
+INNER_STOP, OUTER_STOP = "Stop for INNER", "Stop for OUTER"
+BIG = 18.0
 NAME_SIZES = (20.0, 17.0, 14.0, 11.0)
 _CAUTIONS_MM = 62.0
 
@@ -29,7 +34,14 @@ def watched(sheet: BenchSheet) -> list[str]:
     """What to watch: where the recipe does not measure what was ordered, and the warnings given."""
     missed = _missed(sheet)
     first = [f"this recipe does not measure what was ordered: {'; '.join(missed)}"] if missed else []
-    return [*first, *sheet.warnings]
+    habit = not_the_sweep(sheet.recipe) if outer_on_clamp_flat(sheet.steps) else ""
+    return [*first, *([habit] if habit else []), *sheet.warnings]
+
+
+def outer_on_clamp_flat(steps: Sequence[Step]) -> bool:
+    """Whether both outer bends are set by the angle finder on the clamp flat, to the same reading."""
+    readings = [abs(step.reading_deg or 0.0) for step in steps if step.bend == "outer" and step.read_on == "clamp flat"]
+    return len(readings) == 2 and abs(readings[0] - readings[1]) < ALIKE
 
 
 def _missed(sheet: BenchSheet) -> list[str]:
@@ -106,38 +118,56 @@ def _watch_lines(sentences: Sequence[str], width: float) -> list[str]:
 def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchSheet, steps: Sequence[Step]) -> float:
     """Cut length, stop and angle finder as big numbers; returns where the next part begins."""
     cut = shape_from_recipe(sheet.recipe).cut_length_mm
-    inner, outer = (next(step for step in steps if step.bend == bend) for bend in ("inner", "outer"))
-    if abs(inner.stop_deg - outer.stop_deg) < ALIKE:
-        stop = (f"{inner.stop_deg:.1f}°", f"all four bends; {inner.bend_deg:.1f} deg after springback")
-    else:
-        stop = (
-            f"{inner.stop_deg:.1f}° and {outer.stop_deg:.1f}°",
-            f"inner and outer bends; {inner.bend_deg:.1f} and {outer.bend_deg:.1f} deg stay",
-        )
+    stops = _stop_settings(steps)
+    each = width / (len(stops) + 2)
     settings = (
         ("Cut the tube to", sheet.length(cut), "ends square and deburred"),
-        ("Stop", *stop),
-        _finder_setting(steps),
+        *stops,
+        _finder_setting(steps, each - 3.0),
     )
-    each = width / len(settings)
     for number, (what, value, note) in enumerate(settings):
         left = x + number * each
-        page.text(left, y + 4.4, what, 7.2, colour=SOFT)
-        page.text(left, y + 11.6, value, 18.0, bold=True)
+        if what.startswith(OUTER_STOP):
+            page.box(left - 1.5, y + 5.6, text_width(value, BIG, bold=True) + 3.0, 7.2, edge=0.3, fill=TINT)
+        page.text(left, y + 4.4, what, 7.2, colour=SOFT, within=each - 3.0)
+        page.text(left, y + 11.6, value, largest_fitting(value, each - 3.0, (BIG, 14.0, 11.0), bold=True), bold=True)
         page.text(left, y + 15.2, note, 6.8, within=each - 3.0)
     page.line([(x, y + 17.2), (x + width, y + 17.2)], 0.25, colour=RULE)
     return y + 17.2
 
 
-def _finder_setting(steps: Sequence[Step]) -> tuple[str, str, str]:
+def _stop_settings(steps: Sequence[Step]) -> tuple[tuple[str, str, str], ...]:
+    # one setting for all bends, or one for the inner and one for the outer ones, each with the bends that it is for
+    first = {step.stop_for: step for step in reversed(steps)}
+    if len(first) == 1:
+        (step,) = first.values()
+        return (("Stop", f"{step.stop_deg:.1f}°", f"all four bends; {step.bend_deg:.1f} deg after springback"),)
+    told = []
+    for what in (INNER_STOP, OUTER_STOP):
+        step = first[f"{what.split()[-1].lower()} bends"]
+        numbers = " and ".join(str(one.number) for one in steps if one.stop_for == step.stop_for)
+        told.append((f"{what} bends {numbers}", f"{step.stop_deg:.1f}°", f"{step.bend_deg:.1f} deg after springback"))
+    return tuple(told)
+
+
+def moves_of_stop(steps: Sequence[Step]) -> str:
+    """How often the stop is moved in these steps, in words; empty where all bends have one stop."""
+    moves = stop_moves([step.stop_deg for step in steps])
+    return moves_words(moves) if moves else ""
+
+
+def _finder_setting(steps: Sequence[Step], room: float = np.inf) -> tuple[str, str, str]:
     # one big number where both outer bends are set by the clamp flat, else each reading with its step
     outer = [step for step in steps if step.bend == "outer"]
-    readings = [abs(step.reading_deg or 0.0) for step in outer]
-    if all(step.read_on == "clamp flat" for step in outer) and abs(readings[0] - readings[1]) < ALIKE:
-        return "Angle finder on the clamp flat", f"{readings[0]:.1f}°", f"{_slopes(outer)}: both outer bends"
+    if outer_on_clamp_flat(steps):
+        reading = abs(outer[0].reading_deg or 0.0)
+        slopes = _slopes(outer)
+        both = f"{slopes}: both outer bends"
+        note = both if text_width(both, 6.8) <= room else slopes
+        return "Angle finder on the clamp flat", f"{reading:.1f}°", note
     told = [step for step in steps if step.reading_deg is not None]
     values = " ".join(f"{abs(step.reading_deg or 0.0):.1f}°" for step in told)
-    return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in told)}, each on its own flat"
+    return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in told)}, each on its flat"
 
 
 def _slopes(outer: Sequence[Step]) -> str:
@@ -149,9 +179,9 @@ def _slopes(outer: Sequence[Step]) -> str:
     return ways[0] if ways[0] == ways[1] else f"first {ways[0]}, then {ways[1]}"
 
 
-def draw_habits(page: Page, x: float, y: float, width: float, also: str = "") -> float:
+def draw_habits(page: Page, x: float, y: float, width: float, *also: str) -> float:
     """The small habits that make a bar come out, and what `also` is to be known; returns where the next part begins."""
-    words = " ".join((*HABITS, f"{also[:1].upper()}{also[1:]}." if also else ""))
+    words = " ".join((*HABITS, *(f"{one[:1].upper()}{one[1:]}." for one in also if one)))
     return page.paragraph(x, y + 3.0, width, words.strip(), 6.8) - 0.8
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from matplotlib.figure import Figure
 
 from barmath.bending.steps import Step
+from barmath.bending.stops import ALL_BENDS
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bench_parts import (
@@ -16,12 +17,13 @@ from barmath.paper.bench_parts import (
     draw_head,
     draw_settings,
     draw_watch,
+    moves_of_stop,
     watched,
 )
 from barmath.paper.bench_steps import draw_steps
 from barmath.paper.page import Page
+from barmath.paper.tube_strip import BEND, TubeStrip, draw_tube_strip
 from barmath.paper.tube_strip import HEIGHT_MM as STRIP_MM
-from barmath.paper.tube_strip import TubeStrip, draw_tube_strip
 
 MARGIN_MM = 10.0
 
@@ -53,7 +55,7 @@ def _laid_out(sheet: BenchSheet, size: str) -> Page:
     draw_foot(page, x, foot, width, sheet)
     finish = foot - FINISH_MM
     draw_finish(page, x, finish, width, sheet)
-    y = draw_habits(page, x, y + STRIP_MM, width, sheet.springback_words)
+    y = draw_habits(page, x, y + STRIP_MM, width, moves_of_stop(steps), sheet.springback_words)
     draw_steps(page, x, y, width, finish - y, sheet, steps)
     return page
 
@@ -62,4 +64,7 @@ def _strip(sheet: BenchSheet, steps: tuple[Step, ...]) -> TubeStrip:
     mark = {(step.side, step.bend): step.mark_mm for step in steps}
     left, right = ((mark[side, "inner"], mark[side, "outer"]) for side in ("left", "right"))
     offset, diameter = float(sheet.die.line_up_offset_mm), float(sheet.tube.outside_diameter_mm)
-    return TubeStrip(marks_from_recipe(sheet.recipe), left, right, offset, diameter, sheet.unit)
+    stop = {step.bend: BEND if step.stop_for == ALL_BENDS else f"stop {step.stop_deg:.1f}°" for step in steps}
+    return TubeStrip(
+        marks_from_recipe(sheet.recipe), left, right, offset, diameter, sheet.unit, stop["inner"], stop["outer"]
+    )

@@ -6,9 +6,10 @@ from collections.abc import Sequence
 from typing import NamedTuple
 
 from barmath.bending.steps import Step
+from barmath.bending.stops import ALL_BENDS, OUTER_BENDS
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
-from barmath.paper.page import RULE, SOFT, Page, broken, largest_fitting, line_height
+from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, text_width
 
 ABOVE_MM, FLAT_MM, GAP_MM = 52.0, 27.0, 2.0
 """Widths of the picture from above and of the one square to the flat, and the gap beside each."""
@@ -22,10 +23,11 @@ _TITLE_MM = 5.6
 
 
 class Line(NamedTuple):
-    """One line to tick: a big number (or nothing) and what it is for."""
+    """One line to tick: a big number (or nothing), what it is for, and whether the number is framed."""
 
     number: str
     words: str
+    framed: bool = False
 
 
 def draw_steps(
@@ -69,10 +71,17 @@ def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
         Line(reading, f"{'angle finder: ' if reading else ''}{step.lie}"),
         Line(
             f"{step.stop_deg:.1f}°",
-            f"on the stop ({step.bend_deg:.1f} deg stays), free end to the {sheet.bender.turns}",
+            f"{_stop_words(step)} ({step.bend_deg:.1f} deg stays), free end to the {sheet.bender.turns}",
+            step.stop_for == OUTER_BENDS,
         ),
         Line("", step.measure),
     ]
+
+
+def _stop_words(step: Step) -> str:
+    if step.stop_for == ALL_BENDS:
+        return "on the stop"
+    return f"{'move to ' if step.moves_stop else ''}{step.bend.upper()} stop"
 
 
 def _draw_words(page: Page, x: float, y: float, width: float, height: float, step: Step, sheet: BenchSheet) -> None:
@@ -86,6 +95,9 @@ def _draw_words(page: Page, x: float, y: float, width: float, height: float, ste
         page.box(x + _TICK, top + 0.2, 3.4, 3.4, edge=0.3)
         if line.number:
             size = largest_fitting(line.number, _NUMBER_END - _NUMBER_START, NUMBERS, bold=True)
+            if line.framed:
+                wide = text_width(line.number, size, bold=True) + 1.4
+                page.box(x + _NUMBER_END + 0.7 - wide, top - 0.7, wide, 5.4, edge=0.3, fill=TINT)
             page.text(x + _NUMBER_END, top + 3.9, line.number, size, bold=True, align="right")
         else:
             page.text(

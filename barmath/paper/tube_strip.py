@@ -10,11 +10,15 @@ from barmath.paper.page import INK, RULE, SOFT, Page, text_width
 
 NUMBER, PIECE = 11.0, 5.5
 HEIGHT_MM = 27.0
+BEND = "bend"
 _END = 7.0  # room at each end for the letter of the end
 
 
 class TubeStrip(NamedTuple):
-    """What is drawn: the tangent points, and inner and outer mark of each side (moved by the line-up offset), mm."""
+    """What is drawn: the tangent points, and inner and outer mark of each side (moved by the line-up offset), mm.
+
+    `inner` and `outer` are written into the bends where they fit, such as their stop; else it is `BEND`.
+    """
 
     marks: Marks
     left_mm: tuple[float, float]
@@ -22,6 +26,8 @@ class TubeStrip(NamedTuple):
     line_up_offset_mm: float
     tube_diameter_mm: float
     unit: str
+    inner: str = BEND
+    outer: str = BEND
 
 
 def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStrip) -> None:
@@ -32,16 +38,17 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
     thick = min(max(strip.tube_diameter_mm * scale, 3.0), 6.0)
     top, bottom = axis - thick / 2.0, axis + thick / 2.0
     pieces = (
-        (marks.inner_start_mm, marks.inner_end_mm, "bend"),
+        (marks.inner_start_mm, marks.inner_end_mm, strip.inner),
         (marks.inner_end_mm, marks.outer_start_mm, "riser"),
-        (marks.outer_start_mm, marks.outer_end_mm, "bend"),
+        (marks.outer_start_mm, marks.outer_end_mm, strip.outer),
         (marks.outer_end_mm, half, "grip"),
     )
     for sign in (-1.0, 1.0):
         for start, end, words in pieces:
-            _piece(page, middle + sign * start * scale, middle + sign * end * scale, (top, bottom), words)
+            bent = words not in ("riser", "grip")
+            _piece(page, middle + sign * start * scale, middle + sign * end * scale, (top, bottom), words, bent)
     flat = marks.inner_start_mm * scale
-    _piece(page, middle - flat, middle + flat, (top, bottom), "clamp flat")
+    _piece(page, middle - flat, middle + flat, (top, bottom), "clamp flat", False)
     page.box(middle - half * scale, top, 2.0 * half * scale, thick, edge=0.3)
     for sign in (-1.0, 1.0):
         _measure_side(page, middle, sign, scale, (top, bottom), strip)
@@ -57,10 +64,10 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
     page.text(x, bottom + 4.0, "the same from the ends", 6.8)
 
 
-def _piece(page: Page, start: float, end: float, edges: tuple[float, float], words: str) -> None:
+def _piece(page: Page, start: float, end: float, edges: tuple[float, float], words: str, bent: bool) -> None:
     # one straight or bend of the tube, named where its name fits into it
     left, wide, (top, bottom) = min(start, end), abs(end - start), edges
-    bent = words == "bend"
+    words = BEND if bent and text_width(words, PIECE) > wide else words
     page.box(left, top, wide, bottom - top, edge=0.15, fill="0.82" if bent else "white")
     if text_width(words, PIECE) <= wide:
         page.text(

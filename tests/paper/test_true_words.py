@@ -176,6 +176,21 @@ def bent(at, stop, stays, turns):
     assert (to_left > 0.0) == (turns == "left")
 
 
+def stop_set(at, verb, stop, bends):
+    same = [one for one, hold in zip(at.plan, at.holds, strict=True) if (hold.number in (1, 2)) == (bends == "inner")]
+    assert at.setting in same
+    for one in same:
+        close(stop, one.stop_deg)
+    before = at.plan[at.place - 1] if at.place else None
+    assert verb == ("Set" if before is None else "Leave" if before in same else "Move")
+
+
+def not_sweep(at, reading, sweep):
+    reads(at, "clamp flat", reading)
+    close(sweep, abs(shape_from_recipe(at.recipe).backsweep_deg))
+    assert abs(float(reading) - float(sweep)) > 0.3 - 0.101
+
+
 def angle_off(at, side, straight, angle, other):
     close(angle, at.row.bends_deg[at.hold.number])
     assert side == at.step.side
@@ -243,6 +258,9 @@ READERS = [
      upsweep_instead),
     (rf"Lay the angle finder on the {FLAT}: it must show 0\.0 deg, level\.", level),
     (rf"Lay the angle finder on the {FLAT}: it must show ([\d.]+) deg\.", reads),
+    (r"Set the angle finder on the clamp flat to ([\d.]+) deg, not to the backsweep of ([\d.]+) deg\.", not_sweep),
+    (r"(Set|Move) the stop to ([\d.]+) deg: this is the stop for the (inner|outer) bends\.", stop_set),
+    (r"(Leave) the stop at ([\d.]+) deg, the stop for the (inner|outer) bends\.", stop_set),
     (r"Each riser stands ([\d.]+) deg off the clamp flat\.", each_riser),
     (r"Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks\. If it rocks, put it "
      r"right before the outer bends\.", in_phase),
