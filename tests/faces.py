@@ -45,6 +45,7 @@ from barmath.bending.sequences import bend_order, every_bend_order
 from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
 from barmath.bending.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
 from barmath.bending.steps import bench_steps
+from barmath.bending.stops import not_the_sweep
 from barmath.bending.swing import swing
 from barmath.bending.unsure import unsure, unsure_rows, unsure_words
 from barmath.checking.as_bent import covariance_of_slips, halves_from_parts, parts_of_recipe, row_from_parts
@@ -446,6 +447,7 @@ FACES = (
     call(Calibration.for_shop, self=CALIBRATED, die="die 89", tube="7/8 x 0.058", date="2026-11-02", batch=""),
     # kept last, so that the numbers of the answers above stay
     SETUP, call(setup_from_tube, tube=TUBE, die=DIE, bender=BENDER),
+    call(not_the_sweep, recipe=RECIPE),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"
@@ -495,6 +497,7 @@ NOT_CALLED: Mapping[str, str] = {
     "hanging_words": _BETWEEN, "more_words": _BETWEEN, "coarse_words": _BETWEEN, "heat_words": _BETWEEN,
     "bar_of_entry": _BETWEEN, "hold_words": _BETWEEN, "do_words": _BETWEEN, "lie_words": _BETWEEN,
     "check_words": _BETWEEN,
+    "stop_moves": _BETWEEN, "differ": _BETWEEN, "moves_words": _BETWEEN,
     "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN,
     "keepout_from_swing": _BETWEEN,
     "least_plan": _KERNEL, "most_worth": _KERNEL, "patterns_worth": _KERNEL,

@@ -1,4 +1,4 @@
-"""Bars of two stops at the bench: each step names its stop, the bar comes out, and the finder is not set to the sweep."""
+"""Bars of two stops at the bench: each step names its stop, and the finder is not set to the sweep."""
 
 import re
 from itertools import permutations, product
@@ -17,6 +17,7 @@ from barmath.bending.settings import bent_row, settings_from_row
 from barmath.bending.steps import bench_steps
 from barmath.bending.stops import HABIT_DEG, moves_words, not_the_sweep, stop_moves
 from barmath.shop.offsets import stop_from_bend_deg
+from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.centerline import cut_length_mm, row_from_recipe
 
@@ -24,6 +25,7 @@ SHOP = shop_from_file(Path(__file__).parents[2] / "notebooks" / "demo" / "shop.t
 TUBE = SHOP.tubes[0]
 DIE = SHOP.die_for(TUBE, SHOP.dies[0].name)
 SPRINGBACK = springback_from_tube(TUBE, DIE)
+SETUP = Setup(float(TUBE.outside_diameter_mm), DIE, SPRINGBACK, SHOP.bender)
 ORDER = Order(90.0, 14.0, 800.0, None, 60.0, 170.0)
 BAR = recipe_from_order(ORDER, SPRINGBACK.finished_radius_mm, 30.0, 27.5)
 EQUAL = recipe_from_order(ORDER, SPRINGBACK.finished_radius_mm, 30.0)
@@ -72,8 +74,9 @@ def test_one_stop_needs_no_words_about_which():
 
 
 @pytest.mark.parametrize(("bends", "moves", "words"), [
-    ([30.0, 30.0, 30.0, 30.0], 0, "the stop is moved never"), ([30.0, 30.0, 27.5, 27.5], 1, "the stop is moved once"),
-    ([27.5, 30.0, 30.0, 27.5], 2, "the stop is moved twice"), ([30.0, 27.5, 30.0, 27.5], 3, "the stop is moved 3 times"),
+    ([30.0] * 4, 0, "the stop is moved never"), ([30.0, 30.0, 27.5, 27.5], 1, "the stop is moved once"),
+    ([27.5, 30.0, 30.0, 27.5], 2, "the stop is moved twice"),
+    ([30.0, 27.5, 30.0, 27.5], 3, "the stop is moved 3 times"),
 ])  # fmt: skip
 def test_the_stop_moves_where_a_bend_differs_from_the_one_before(bends, moves, words):
     assert stop_moves(bends) == moves
@@ -95,10 +98,9 @@ def test_of_sequences_alike_in_all_else_that_is_better_which_moves_the_stop_less
 def test_a_sequence_says_how_often_the_stop_is_moved():
     row = row_from_recipe(BAR)
     for name, moves in (("one side after the other", "3 times"), ("inner bends first, then grips in the hook", "once")):
-        order = bend_order(row, PLANS[name], SPRINGBACK, DIE, float(TUBE.outside_diameter_mm), SHOP.bender)
+        order = bend_order(row, PLANS[name], SETUP)
         assert order.reason().endswith(f", the stop is moved {moves}")
-    equal = bend_order(row_from_recipe(EQUAL), USUAL_HOLDS, SPRINGBACK, DIE, float(TUBE.outside_diameter_mm),
-                       SHOP.bender)  # fmt: skip
+    equal = bend_order(row_from_recipe(EQUAL), USUAL_HOLDS, SETUP)
     assert "stop is moved" not in equal.reason()
 
 
