@@ -7,11 +7,14 @@ from barmath import Bender, BendError, Die, Order, Tube, recipe_from_order, spri
 from barmath.bending.error_budget import error_budget
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
+from barmath.bending.settings import bent_row, settings_from_row
 from barmath.bending.spread import ProcessErrors, Spread, only, slips_from_errors, slope_of_reading, spread_of_order
 from barmath.checking.bench_errors import BenchErrors
 from barmath.closed_forms.sensitivity import OUTER_BEND, ROLL, sensitivities_from_recipe
 from barmath.shop.setup import Setup
-from barmath.space.centerline import row_from_recipe
+from barmath.shop.tolerance import USUAL
+from barmath.space.centerline import cut_length_mm, row_from_recipe
+from barmath.space.two_sides import two_sides_from_row
 
 DIE = Die(88.9)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
@@ -51,6 +54,22 @@ def test_the_sides_come_apart_by_what_the_closed_form_sensitivities_add_up_to(me
     expected = np.sqrt(sum(getattr(line.apart, f"{measure}_{unit}") ** 2 for line in chosen))
     found = getattr(spread(errors), f"{measure}_apart_{unit}")
     assert found == pytest.approx(expected, rel=SCATTER, abs=1e-9)
+
+
+@pytest.mark.parametrize("times", [0.3, 0.5, 1.0])
+def test_a_shop_is_said_to_keep_the_goal_only_where_19_of_20_tubes_bent_on_the_screen_do(times):
+    errors, within = BenchErrors(0.3 * times, 0.2 * times, 0.5 * times), USUAL.apart
+    bent = ProcessErrors(errors.stop_deg / (1.0 - SPRINGBACK.ratio), errors.finder_deg, errors.mark_mm, 0.0)
+    slips = slips_from_errors(bent, 4, 4000, 5)
+    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    sides = two_sides_from_row(bent_row(settings, float(cut_length_mm(ROW)), SPRINGBACK, DIE, slips=slips))
+    measured = {"backsweep_deg": sides.backsweep_deg, "upsweep_deg": sides.upsweep_deg, "rise_mm": sides.rise_mm}
+    kept = np.mean(
+        np.all([np.abs(measured[key][..., 0] - measured[key][..., 1]) <= most for key, most in within.items()], 0)
+    )
+    budget = error_budget(RECIPE, errors)
+    assert budget.share(within) == pytest.approx(kept, abs=0.02)  # sqrt(0.25/4000) is 0.008
+    assert budget.keeps(within) == (kept >= 0.95)
 
 
 def test_the_springback_scatters_a_bend_as_the_stop_does():

@@ -199,6 +199,16 @@ def test_nothing_is_bent_or_scrapped_by_one_misread_reading(key, error, keys):
         assert got.tweaks == ()
 
 
+@pytest.mark.parametrize("keys", [tuple(BY_KEY), EIGHT], ids=["eleven", "eight"])
+def test_a_misread_too_small_to_be_always_found_bends_no_bar_scraps_none_and_passes_none_that_is_out(keys):
+    rng = np.random.default_rng(7)
+    for place, parts in enumerate(bars_from_the_bench(60, 8)):
+        got = advice(inspect(RECIPE, read(parts, rng, keys, backsweep_left=1.5 * (-1) ** place)), ORDER)
+        assert got.verdict not in (TWEAK, SCRAP)
+        assert got.tweaks == ()
+        assert got.verdict != LEAVE or within(parts).all()
+
+
 def test_the_misread_rise_is_named():
     got = advised(WANTED, rise_left=88.0)
     assert (got.verdict, got.why) == (READ, "read the left rise again: it does not fit the others")

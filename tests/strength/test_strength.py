@@ -437,6 +437,10 @@ def test_at_the_edge_of_a_bend_the_section_that_is_stressed_more_counts():
         both = [section.stress_mpa(*loads, bar.right.pull_n[[at]])[0] for section in sections]
         assert bar.right.elastic_mpa[at] == pytest.approx(max(both))
     assert "in the inner bend" in bar.words()[0]
+    assert bar.elastic_mpa == pytest.approx(709.4, abs=0.1)  # with the straight tube's section 701
+    thin = loaded_bar(RECIPE, Tube(22.225, 0.9), LATERAL)
+    assert thin.plastic_mpa > 1.5 * CHROMOLY_4130.yield_mpa
+    assert thin.words()[2].startswith("Every tube of this band folds")
 
 
 def test_the_top_of_the_screen_says_that_its_loads_are_a_mountain_bike_s_and_what_is_left_out():
