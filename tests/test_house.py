@@ -77,6 +77,26 @@ FACES = [
 ]
 """Rooms whose `__init__` hands on what lessons, panels, tests and outside checks call."""
 
+MOST_PARAMETERS = 6
+
+MORE_PARAMETERS = {
+    # public functions that take more, by what each of their parameters is
+    "called as today by lessons and outside callers, most of it by name and seldom given": {
+        "every_way", "die_choice", "nearest_bars", "same_hands", "loaded_bar", "first_yield_by_width",
+        "spread_of_order", "spread_of_settings", "outcome_of_mistake",
+    },
+    "a check: the words and bounds of one number, by name": {"checked"},
+    "a kernel on bare numbers, called in one or two places": {
+        "candidates", "ordinates_on_header_mm", "refuse_rise", "alpha_from_reading", "patterns_worth",
+    },
+    "a figure that is changed in place: each thing that it shows": {
+        "update_record", "update_windows_figure", "update_choice_figure",
+    },
+    "a pen on paper: place, size and look": {"text", "paragraph", "box", "draw_steps"},
+    "a question: each thing that is asked and shown": {"numeric"},
+}  # fmt: skip
+"""Public functions of more than `MOST_PARAMETERS`, with the reason: this list may only shrink."""
+
 DRAWN = {"plotly", "matplotlib", "mpl_toolkits"}
 WIDGETS = {"ipywidgets", "IPython", "anywidget"}
 LIBRARIES = {
@@ -260,6 +280,19 @@ def test_a_face_exports_what_lessons_and_outside_checks_call(room, notebooks):
     checks = (ROOT / "tests/faces.py").read_text(encoding="utf-8")
     called = {name for text in [*cells, checks] for place, name in names_from_rooms(text) if place == room}
     assert called - set(exported(room)) == set()
+
+
+def parameters(function: ast.FunctionDef) -> int:
+    """How many parameters a caller sees: those of a method without its `self`."""
+    given = function.args.posonlyargs + function.args.args + function.args.kwonlyargs
+    return sum(one.arg not in {"self", "cls"} for one in given)
+
+
+def test_a_public_function_takes_six_parameters_or_a_record():
+    nodes = [node for path in MODULES for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))]
+    public = [node for node in nodes if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")]
+    many = {function.name for function in public if parameters(function) > MOST_PARAMETERS}
+    assert many == set().union(*MORE_PARAMETERS.values())
 
 
 def test_a_lesson_imports_from_a_rooms_face_and_not_from_its_modules(notebooks):

@@ -17,6 +17,8 @@ def highest_between(function: Callable[[Array], Array], low: Array, high: Array)
 
     Found to a hundred and fiftieth of what lies between; where a function has several humps, one of them is found.
     """
+    # by hand: `scipy.optimize.elementwise.find_minimum` must start from three places with the best in the middle, and
+    # here the best is often an end of what is between
     golden = (np.sqrt(5.0) - 1.0) / 2.0
     left, right = high - golden * (high - low), low + golden * (high - low)
     at_left, at_right = function(left), function(right)

@@ -12,6 +12,7 @@ count more (`barmath.records.local_level`).
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -162,11 +163,7 @@ class Calibration:
 
         if not reached(MOST_MORE):
             return None
-        few, many = -1, MOST_MORE
-        while many - few > 1:
-            middle = (few + many) // 2
-            few, many = (few, middle) if reached(middle) else (middle, many)
-        return many
+        return bisect_left(range(MOST_MORE), True, key=reached)
 
 
 def calibrate(
