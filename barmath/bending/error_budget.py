@@ -151,7 +151,7 @@ def _share(apart: NDArray[np.float64], within: Mapping[str, float]) -> float:
 
 
 def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
-    """How far `errors` set the two sides of one bar apart, made in the usual order of bends.
+    """How far `errors` set the two sides of one bar apart, made in the usual sequence of bends.
 
     The roll is set by the clamp reading, so an inner bend that slips takes the roll with it:
 

@@ -52,10 +52,10 @@ MOST_BENDS_IN_A_ROW = 1000
 """Far more than any tube has room for."""
 
 USUAL_HOLDS = (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, LEFT), Hold(0, RIGHT))
-"""The usual order: both inner bends, then both outer ones, a riser in the hook for each."""
+"""The usual sequence: both inner bends, then both outer ones, a riser in the hook for each."""
 
 USUAL_ORDER = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
-"""Side and bend in the usual order."""
+"""Side and bend in the usual sequence."""
 
 
 def check_holds(holds: tuple[Hold, ...], count: int) -> None:
@@ -166,7 +166,7 @@ class Pose:
 def poses_from_recipe(
     recipe: Recipe, bender: Bender = Bender(), per_bend: int = 12, holds: tuple[Hold, ...] = USUAL_HOLDS
 ) -> tuple[Pose, ...]:
-    """How the tube lies for each bend of one `recipe` (no arrays), in the order and held as `holds` say.
+    """How the tube lies for each bend of one `recipe` (no arrays), in the sequence and held as `holds` say.
 
     Parameters
     ----------

@@ -81,7 +81,7 @@ def outcome_of_mistake(
     stem_roll_deg: Number = 0.0,
     slack_deg: float = SLACK_DEG,
 ) -> Outcome:
-    """The bar that comes of `mistake`, made at `step` (from 0) of bending the bar `row` in the order of `holds`.
+    """The bar that comes of `mistake`, made at `step` (from 0) of bending the bar `row` in the sequence of `holds`.
 
     Raises
     ------

@@ -1,4 +1,4 @@
-"""Plans that a shop may settle on: the order of the four bends and what lies in the hook, and what riser each needs."""
+"""Plans that a shop may settle on: the sequence of the four bends, what the hook holds, and what riser each needs."""
 
 from __future__ import annotations
 

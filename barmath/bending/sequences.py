@@ -1,7 +1,7 @@
-"""Every order in which a row can be bent on one bender, either end in the hook, ranked, with the reason.
+"""Every sequence in which a row can be bent on one bender, either end in the hook, ranked, with the reason.
 
-What a step meets depends only on the bend, the end in the hook and the bends made before, not on their order: so a bar
-of four bends has 64 stations to look at, and its 384 orders are walks through them.
+What a step meets depends only on the bend, the end in the hook and which bends were made before. So a bar of four bends
+has 64 stations to look at, and its 384 sequences are walks through them.
 """
 
 from __future__ import annotations
@@ -28,12 +28,12 @@ from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeRow, cut_length_mm
 
 MOST_BENDS = 5
-"""A row of more bends has too many orders to be ranked: 46 080 for six."""
+"""A row of more bends has too many sequences to be ranked: 46 080 for six."""
 
 HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
 
 FLAT_TELLS_NOTHING = 1000.0
-"""Twice the degrees of roll for a degree misread from which a reading is as good as none; orders are ranked alike."""
+"""Twice the degrees of roll for a degree misread from which a reading is as good as none: all beyond it ranks alike."""
 
 ROOM_ENOUGH_MM = 50.0
 """Clearance above which more of it does not count in the ranking."""
@@ -68,7 +68,7 @@ class Station(NamedTuple):
 
 @dataclass(frozen=True)
 class BendOrder:
-    """One order of the bends of a row, with what each step meets."""
+    """One sequence of the bends of a row, with what each step meets."""
 
     stations: tuple[Station, ...]
     count: int
@@ -80,7 +80,7 @@ class BendOrder:
 
     @property
     def fits(self) -> bool:
-        """Whether the bender can make the row in this order."""
+        """Whether the bender can make the row in this sequence."""
         return all(station.fits for station in self.stations)
 
     @cached_property
@@ -162,12 +162,12 @@ def failures_of(station: Station, count: int) -> list[str]:
 def every_bend_order(
     row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
 ) -> tuple[BendOrder, ...]:
-    """All orders of one `row` (no leading axes) and both ends in the hook at each step, the best first.
+    """All sequences of one `row` (no leading axes) and both ends in the hook at each step, the best first.
 
     Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
     whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the fewest moves of the stop,
-    then the most straight to spare, and at last those that keep longest to the usual order. Of the others those first
-    that miss the fewest needs, then those that lack the least straight.
+    then the most straight to spare, and at last those that keep longest to the usual sequence. Of the others those
+    first that miss the fewest needs, then those that lack the least straight.
 
     Raises
     ------
@@ -190,15 +190,15 @@ def every_bend_order(
             f"row must have from 1 to {MOST_BENDS} bends for all its orders to be ranked, got {count}: name one order"
         )
     stations = _stations(row, Setup(tube_diameter_mm, die, springback, bender))
-    orders = []
+    sequences = []
     for numbers in permutations(range(count)):
         for hooks in product((LEFT, RIGHT), repeat=count):
             before, walk = 0, []
             for number, hooked in zip(numbers, hooks, strict=True):
                 walk.append(stations[number, hooked, before])
                 before |= 1 << number
-            orders.append(BendOrder(tuple(walk), count))
-    return tuple(sorted(orders, key=_rank))
+            sequences.append(BendOrder(tuple(walk), count))
+    return tuple(sorted(sequences, key=_rank))
 
 
 def bend_order(
@@ -206,7 +206,7 @@ def bend_order(
     holds: tuple[Hold, ...],
     setup: Setup,
 ) -> BendOrder:
-    """One order of a row of any number of bends, with what each step meets.
+    """One sequence of a row of any number of bends, with what each step meets.
 
     Examples
     --------
@@ -230,7 +230,7 @@ def bend_order_of_each(
     holds: tuple[Hold, ...],
     setups: Sequence[Setup],
 ) -> tuple[BendOrder, ...]:
-    """One order of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`.
+    """One sequence of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`.
 
     The `setups`, one for each row, share their tube and bender.
 
@@ -241,7 +241,7 @@ def bend_order_of_each(
     >>> from barmath.space import row_from_recipe
     >>> row = row_from_recipe(order_seven_recipe())
     >>> setup = setup_from_tube(TUBE, DIE)
-    >>> [order.fits for order in bend_order_of_each([row, row], USUAL_HOLDS, [setup, setup])]
+    >>> [sequence.fits for sequence in bend_order_of_each([row, row], USUAL_HOLDS, [setup, setup])]
     [True, True]
     """
     if not rows:
@@ -326,17 +326,17 @@ def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold
     return (to_the_left, to_the_right) if hold.hooked == LEFT else (to_the_right, to_the_left)
 
 
-def _rank(order: BendOrder) -> tuple[float, ...]:
-    missed = [(need, spare) for s in order.stations for need, spare in s.spare.items() if spare < -_ROUNDING]
+def _rank(sequence: BendOrder) -> tuple[float, ...]:
+    missed = [(need, spare) for s in sequence.stations for need, spare in s.spare.items() if spare < -_ROUNDING]
     return (
         len(missed),
         -sum(spare for need, spare in missed if need in _HELD),
-        round(min(2.0 * order.roll_per_reading, FLAT_TELLS_NOTHING)),
-        -round(min(max(order.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
-        order.turns_end_for_end,
-        order.stop_moves,
-        -round(order.least_straight_mm),
-        *(hold != usual for hold, usual in zip(order.holds, USUAL_HOLDS, strict=False)),
+        round(min(2.0 * sequence.roll_per_reading, FLAT_TELLS_NOTHING)),
+        -round(min(max(sequence.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
+        sequence.turns_end_for_end,
+        sequence.stop_moves,
+        -round(sequence.least_straight_mm),
+        *(hold != usual for hold, usual in zip(sequence.holds, USUAL_HOLDS, strict=False)),
     )
 
 

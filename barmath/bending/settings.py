@@ -1,8 +1,8 @@
-"""A tube bent step by step, as it comes out: any row of bends, in any order, either end of the tube in the hook.
+"""A tube bent step by step, as it comes out: any row of bends, in any sequence, either end of the tube in the hook.
 
 Every bend is told by where its arc starts along the straight tube, by how far it turns, and by the angle alpha about
-the tube's axis at which its centre lies (`barmath.bending.finder`). None of the three depends on the order of the
-bends: the order decides only what can be held, read and swung.
+the tube's axis at which its centre lies (`barmath.bending.finder`). None of the three depends on the sequence of the
+bends: the sequence decides only what can be held, read and swung.
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ class _Tube(NamedTuple):
 def settings_from_row(
     row: TubeRow, holds: tuple[Hold, ...], springback: Springback, die: Die, bender: Bender = Bender()
 ) -> tuple[Setting, ...]:
-    """What to set so that `row` comes out, bent in the order of `holds`.
+    """What to set so that `row` comes out, bent in the sequence of `holds`.
 
     Each reading is taken on the flat nearest to the hook, counted in bends; of two alike on the one that shows the roll
     best, and only on one long enough for the angle finder's foot.
@@ -156,7 +156,7 @@ def bent_row(
     Parameters
     ----------
     settings : tuple of Setting
-        In the order in which they are done.
+        In the sequence in which they are done.
     length_mm : number
         Of the straight tube.
     springback : Springback

@@ -1,4 +1,4 @@
-"""How far bars made in one order come out apart, from random errors carried through the whole process.
+"""How far bars made in one sequence come out apart, from random errors carried through the whole process.
 
 Each tube of a seeded Monte Carlo is bent step by step with errors of its own: the angle finder at each reading, the
 stop, the mark and the springback at each bend. What was bent wrong is read again at the next step, as on the bench.
@@ -40,7 +40,7 @@ class ProcessErrors(BenchErrors):
 
 
 class Spread(NamedTuple):
-    """One standard deviation of each measure of the bars that come out of one order.
+    """One standard deviation of each measure of the bars that come out of one sequence.
 
     `rise_mm`, `backsweep_deg`, `upsweep_deg` of a side (both sides taken together), `twist_deg` between the risers,
     `rise_apart_mm`, `backsweep_apart_deg`, `upsweep_apart_deg` from the left side to the right.
@@ -88,14 +88,14 @@ def spread_of_order(
     seed: int = 1,
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
-    """Spread of the bars that come out of bending one bar (`row`, no leading axes) in the order of `holds`.
+    """Spread of the bars that come out of bending one bar (`row`, no leading axes) in the sequence of `holds`.
 
-    The same seed gives each order the same luck, so that orders are compared by what they are.
+    The same seed gives each sequence the same luck, so that sequences are compared by what they are.
 
     Raises
     ------
     BendError
-        Where the order cannot be done at all, or an error is outside its range.
+        Where the sequence cannot be done at all, or an error is outside its range.
 
     Examples
     --------

@@ -79,7 +79,7 @@ class Situation:
 
     @property
     def levels_inner_bends(self) -> bool:
-        """Whether this is the second inner bend and its flat is level, as in the usual order."""
+        """Whether this is the second inner bend and its flat is level, as in the usual sequence."""
         partner = _OTHER_INNER.get(self.hold.number)
         return partner is not None and bool(self.made[partner]) and self.flat is not None and self.level
 

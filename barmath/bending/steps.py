@@ -1,6 +1,6 @@
-"""The steps at the bench, in the usual order of bends (both inner bends, then both outer ones) or in another.
+"""The steps at the bench, in the usual sequence of bends (both inner bends, then both outer ones) or in another.
 
-In the usual order the hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend
+In the usual sequence the hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend
 inboard, so that the straight between the bends is the only one the tooling must hold, and the two marks a side are the
 two ends of the riser. The bender bends in a level plane. `barmath.bending.holds` works out how the bar lies in it,
 `barmath.bending.finder` what the angle finder shows, `barmath.bending.step_words` says it.
@@ -89,7 +89,7 @@ def bench_steps(
     unit: str = "mm",
     holds: tuple[Hold, ...] = USUAL_HOLDS,
 ) -> tuple[Step, ...]:
-    """The four bends of one `recipe` (no arrays), in the usual order or in that of `holds`.
+    """The four bends of one `recipe` (no arrays), in the usual sequence or in that of `holds`.
 
     Parameters
     ----------

@@ -130,8 +130,8 @@ def every_way(
     stock_length_mm : number
         Longest tube in the rack.
     bender : Bender, optional
-        Where it is given, a way can only be made if this bender can make it in the order of `holds`; the riser then
-        needs what that order asks of it.
+        Where it is given, a way can only be made if this bender can make it in the sequence of `holds`; the riser
+        then needs what that sequence asks of it.
     holds : tuple of four Hold
 
     Returns
@@ -263,11 +263,11 @@ def _flat(number: Number, shape: tuple[int, ...]) -> NDArray:
 
 
 def _bender_fails(parts: list[Candidates], dies: list[Die], bender: Bender, holds: tuple[Hold, ...]) -> list[str]:
-    # for each bar that the limits allow, why the bender cannot make it in this order; "" where it can
+    # for each bar that the limits allow, why the bender cannot make it in this sequence; "" where it can
     tube = parts[0].tube
     bars = [
         row_from_recipe(part.recipe(place)) for part in parts for place in zip(*np.nonzero(part.feasible), strict=True)
     ]
     setups = [setup_from_tube(tube, die, bender) for die in dies]
-    orders = bend_order_of_each(bars, holds, setups)
-    return ["" if order.fits else order.reason() for order in orders]
+    sequences = bend_order_of_each(bars, holds, setups)
+    return ["" if sequence.fits else sequence.reason() for sequence in sequences]
