@@ -93,7 +93,7 @@ MORE_PARAMETERS = {
         "update_record", "update_windows_figure", "update_choice_figure",
     },
     "a pen on paper: place, size and look": {"text", "paragraph", "box", "draw_steps"},
-    "a question: each thing that is asked and shown": {"numeric"},
+    "a question: each thing that is asked and shown": {"numeric", "number_bet"},
 }  # fmt: skip
 """Public functions of more than `MOST_PARAMETERS`, with the reason: this list may only shrink."""
 
