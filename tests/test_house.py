@@ -313,17 +313,36 @@ def test_a_module_imports_from_modules_and_never_from_a_face(path):
     assert not [name for name in taken if name == "barmath" or name.rpartition(".")[0] in faces | {"barmath"}]
 
 
-def functions_of_face(room: str) -> dict[str, str]:
-    """The functions that a room exports, with their docstrings."""
+def functions_of_face(room: str) -> list[ast.FunctionDef]:
+    """The functions that a room exports."""
     trees = [ast.parse(path.read_text(encoding="utf-8")) for path in (ROOT / "barmath" / room).glob("*.py")]
     functions = [node for tree in trees for node in tree.body if isinstance(node, ast.FunctionDef)]
-    return {node.name: ast.get_docstring(node) or "" for node in functions if node.name in exported(room)}
+    return [node for node in functions if node.name in exported(room)]
+
+
+def says(function: ast.FunctionDef, words: str) -> bool:
+    return words in (ast.get_docstring(function) or "")
+
+
+def refuses(function: ast.FunctionDef) -> bool:
+    """Whether its own body raises BendError, or calls a check by its name (`check_single`, `checked`, ...)."""
+    nodes = [*ast.walk(function)]
+    raised = [ast.unparse(node.exc) for node in nodes if isinstance(node, ast.Raise) and node.exc]
+    called = [ast.unparse(node.func) for node in nodes if isinstance(node, ast.Call)]
+    return any("BendError" in words for words in raised) or any(
+        words.startswith(("check_", "checked")) for words in called
+    )
 
 
 @pytest.mark.parametrize("room", FACES)
 def test_an_exported_function_has_an_example_that_runs(room):
     """`--doctest-modules` runs them."""
-    assert not [name for name, words in functions_of_face(room).items() if ">>>" not in words]
+    assert not [function.name for function in functions_of_face(room) if not says(function, ">>>")]
+
+
+@pytest.mark.parametrize("room", FACES)
+def test_an_exported_function_that_refuses_says_when(room):
+    assert not [one.name for one in functions_of_face(room) if refuses(one) and not says(one, "BendError")]
 
 
 def test_barmath_hands_on_each_of_its_names():

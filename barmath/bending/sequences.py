@@ -208,6 +208,8 @@ def bend_order(
 ) -> BendOrder:
     """One sequence of a row of any number of bends, with what each step meets.
 
+    Raises BendError where `holds` do not make each bend once.
+
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, bend_order
@@ -233,6 +235,8 @@ def bend_order_of_each(
     """One sequence of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`.
 
     The `setups`, one for each row, share their tube and bender.
+
+    Raises BendError where `holds` do not make each bend once.
 
     Examples
     --------

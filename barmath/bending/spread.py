@@ -58,6 +58,11 @@ class Spread(NamedTuple):
 def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) -> Slips:
     """Normal slips of mean 0 for `tubes` tubes of `steps` bends, shape (tubes, steps); equal seeds, equal slips.
 
+    Raises
+    ------
+    BendError
+        Where a count or the seed is not a whole number in its range.
+
     Examples
     --------
     >>> from barmath.bending import ProcessErrors, slips_from_errors
@@ -127,6 +132,11 @@ def spread_of_settings(
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
     """As `spread_of_order`, of settings made by hand, such as other flats to read.
+
+    Raises
+    ------
+    BendError
+        Where the stem roll is not one number, or a count or the seed is outside its range.
 
     Examples
     --------

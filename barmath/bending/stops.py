@@ -73,6 +73,11 @@ def not_the_sweep(recipe: Recipe) -> str:
     recipe : Recipe
         One bar.
 
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays.
+
     Examples
     --------
     >>> from barmath import Order, recipe_from_order

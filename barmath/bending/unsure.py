@@ -76,6 +76,11 @@ def unsure(
     Unsure
         Standard errors, mm and degrees; the total is the root of the sum of squares of the causes.
 
+    Raises
+    ------
+    BendError
+        Where recipe, tube or die hold arrays: they must be of one bar.
+
     Examples
     --------
     >>> from barmath.bending import unsure

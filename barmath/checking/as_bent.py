@@ -67,6 +67,11 @@ class Half(NamedTuple):
 def parts_of_recipe(recipe: Recipe) -> Array:
     """The parts of the bar that was wanted, shape (7,), degrees.
 
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays: it must be of one bar.
+
     Examples
     --------
     >>> from barmath import Recipe
@@ -91,6 +96,11 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
     recipe : Recipe
         One bar (no arrays).
     errors : BenchErrors
+
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays: it must be of one bar.
 
     Examples
     --------
@@ -157,6 +167,11 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
     recipe : Recipe
     parts_deg : array (..., 7) or (..., 11)
         In the order of `PARTS`; then of `MARKS`, mm.
+
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays: it must be of one bar.
 
     Examples
     --------

@@ -132,6 +132,11 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
     nan where a bar does not show it: without any sweep both grips lie in one line, and there is no laying the bar on
     them
 
+    Raises
+    ------
+    BendError
+        Where a key is not that of a reading.
+
     Examples
     --------
     >>> from barmath import Recipe

@@ -276,6 +276,11 @@ def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:
         In the order of `PARTS`.
     tweaks : sequence of Tweak
 
+    Raises
+    ------
+    BendError
+        Where the parts are not seven.
+
     Examples
     --------
     >>> from barmath import Recipe

@@ -217,7 +217,7 @@ def least_outer_bend_deg(order: Order, inner_bend_deg: Number) -> Number:
     Parameters
     ----------
     order : Order
-    inner_bend_deg : number or array, from 0.1 to below 90
+    inner_bend_deg : number or array, from 0.1 to below 90; BendError elsewhere
 
     Examples
     --------

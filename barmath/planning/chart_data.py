@@ -248,6 +248,11 @@ def stop_deg(chart: Chart, bend_deg: float) -> float:
     bend_deg : number
         As finished.
 
+    Raises
+    ------
+    BendError
+        Where the bend is not one number.
+
     Examples
     --------
     >>> from barmath import Die, Tube

@@ -180,6 +180,11 @@ def bar_map(
 
     Parameters and refusals as in `every_combination`.
 
+    Raises
+    ------
+    BendError
+        Where tube or die hold arrays, the shapes do not fit together, or a bend or the stock is outside its range.
+
     Examples
     --------
     >>> from barmath import Die, Order, Tube

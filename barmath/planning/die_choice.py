@@ -60,6 +60,11 @@ def window_curve(
     stock_length_mm : number
         Longest tube in the rack.
 
+    Raises
+    ------
+    BendError
+        Where order, tube or die hold arrays, the die does not take the tube, or the stock is not above 0 mm.
+
     Examples
     --------
     >>> from barmath import Die, Order, Tube
@@ -92,6 +97,11 @@ def makeable(
         Finished bends to try.
     stock_length_mm : number
         Longest tube in the rack.
+
+    Raises
+    ------
+    BendError
+        Where tube, orders or dies hold arrays, or the stock is not above 0 mm.
 
     Examples
     --------
@@ -217,6 +227,11 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     """How far each piece of the right half of an upright bar reaches across, mm: they add up to half the width.
 
     The inner arc reaches R sin a, the straight s cos a, the outer arc R [sin b cos a + (1 - cos b) sin a cos phi].
+
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays: it must be of one bar.
 
     Examples
     --------

@@ -37,6 +37,11 @@ def even_bend_deg(
 
     Parameters as in `barmath.planning.design_map.every_combination`.
 
+    Raises
+    ------
+    BendError
+        Where tube or die hold arrays, the die does not take the tube, or a bend is outside its range.
+
     Examples
     --------
     >>> from barmath import Die, Order, Tube

@@ -129,6 +129,11 @@ def limits_from_recipe(
     stock_length_mm : number or array
         Longest tube in the rack.
 
+    Raises
+    ------
+    BendError
+        Where the die does not take the tube, the stock is not above 0 mm, or the shapes do not fit together.
+
     Examples
     --------
     >>> from barmath.planning import limits_from_recipe
@@ -170,6 +175,11 @@ def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
     stock_length_mm : number or array, above 0
     single : bool
         Whether it must be one number.
+
+    Raises
+    ------
+    BendError
+        Where the length is not above 0 mm, or is an array where one is asked for.
 
     Examples
     --------

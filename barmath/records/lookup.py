@@ -84,6 +84,11 @@ def nearest_bars(
         Of the four equal bends that are to be made.
     most : int, 1..1000
 
+    Raises
+    ------
+    BendError
+        Where `most` is not a whole number from 1 to 1000.
+
     Examples
     --------
     >>> from tempfile import TemporaryDirectory

@@ -34,6 +34,11 @@ class StemFit:
 def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
     """How `tube` (one, no arrays) sits in each usual stem clamp: straight in, with a shim, or not at all.
 
+    Raises
+    ------
+    BendError
+        Where the tube holds arrays: it must be one tube.
+
     Examples
     --------
     >>> from barmath.shop import Tube, stem_fits
@@ -47,6 +52,11 @@ def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
 
 def controls_fit(tube: Tube) -> bool:
     """Whether grips and controls for 22.2 mm go on `tube` (one, no arrays).
+
+    Raises
+    ------
+    BendError
+        Where the tube holds arrays: it must be one tube.
 
     Examples
     --------
@@ -64,6 +74,11 @@ def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
     Parameters
     ----------
     clamp_flat_mm, stem_width_mm : number or array, above 0
+
+    Raises
+    ------
+    BendError
+        Where a length is not above 0 mm, or the shapes of the two do not fit together.
 
     Examples
     --------
@@ -86,6 +101,11 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
     clamp_flat_mm : number above 0
     stem_width_mm : number above 0, optional
         None: it is not known, and nothing is said of it.
+
+    Raises
+    ------
+    BendError
+        Where a length is not one number above 0 mm, or the tube holds arrays.
 
     Examples
     --------

@@ -90,6 +90,11 @@ def wall_before_bending(radius_in_diameters: Number) -> Number:
 
     nan below 3 diameters, where the table ends; 1.06 beyond 6.
 
+    Raises
+    ------
+    BendError
+        Where the radius is not above 0.
+
     Examples
     --------
     >>> from barmath.shop import wall_before_bending
@@ -111,6 +116,11 @@ def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -
         Across the bent section.
     diameter_mm : number or array, above 0
         Of the straight tube.
+
+    Raises
+    ------
+    BendError
+        Where a diameter is not above 0 mm, or their shapes do not fit together.
 
     Examples
     --------

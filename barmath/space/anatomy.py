@@ -28,6 +28,11 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     Keys: right, forward, up (the axes); inner bend, outer bend, backsweep, upsweep, roll (arcs between directions);
     rise, setback, half width (lengths); clamp flat, straight, grip (places along the tube).
 
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays: it must be of one bar.
+
     Examples
     --------
     >>> from barmath import Recipe

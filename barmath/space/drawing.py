@@ -60,6 +60,11 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
     mark_width : number above 0
         Diameter of the rings at the marks over that of the tube.
 
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays: it must be of one bar.
+
     Examples
     --------
     >>> from barmath import Recipe

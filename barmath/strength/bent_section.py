@@ -78,6 +78,11 @@ class Section:
 def straight_section(tube: Tube) -> Section:
     """The section of a straight `tube` (no arrays), by its closed forms.
 
+    Raises
+    ------
+    BendError
+        Where the tube holds arrays: it must be one tube.
+
     Examples
     --------
     >>> from barmath import Tube
