@@ -158,6 +158,8 @@ class PageCare(anywidget.AnyWidget):
     }
     .barmath-panel .barmath-row { align-items: center; }
     .barmath-panel .barmath-ways { align-items: stretch; }
+    .barmath-panel .widget-slider .noUi-handle { width: 24px; height: 24px; border-radius: 50%; }
+    .barmath-panel .widget-slider .noUi-horizontal .noUi-handle { top: -11px; right: -12px; }
     .barmath-panel .barmath-refused input { border-color: #b3261e !important; outline: 1px solid #b3261e; }
     .barmath-panel .barmath-ways select { font-family: var(--jp-code-font-family, monospace); font-size: 12px; }
     .barmath-panel pre.barmath-head { font-family: var(--jp-code-font-family, monospace); font-size: 12px;

@@ -139,6 +139,32 @@ def open_lab(browser: Browser, lab: Lab) -> Page:
     return page
 
 
+def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: int = 900) -> Page:
+    """A notebook of the bench as a page without code, in a browser context of its own that has no network.
+
+    "" is what the README's command opens. `page.left` has each request that would have left this machine, and
+    `page.problems` what the page complains of.
+    """
+    page = browser.new_context(viewport={"width": width, "height": height}, has_touch=width < 1000).new_page()
+    page.left, page.problems = [], []
+
+    def guard(route) -> None:
+        if route.request.url.startswith((f"http://127.0.0.1:{lab.port}/", "data:", "blob:")):
+            route.continue_()
+        else:
+            page.left.append(route.request.url)
+            route.abort()
+
+    page.context.route("**/*", guard)
+    page.on("pageerror", lambda error: page.problems.append(f"page error: {error}"))
+    page.on("console", lambda said: page.problems.append(said.text) if said.type == "error" else None)
+    page.goto(lab.url(f"voila/render/notebooks/bench/{name}.ipynb" if name else ""))
+    page.wait_for_selector(".barmath-panel", timeout=START_S * 1000)
+    page.wait_for_selector("#loading", state="detached", timeout=START_S * 1000)
+    page.wait_for_timeout(1500)
+    return page
+
+
 class NotebookPage:
     """A notebook, open in JupyterLab on `page`; `problems` gathers what the page complains of while it is.
 

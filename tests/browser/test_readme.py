@@ -1,13 +1,75 @@
-"""The README's command opens the main job."""
+"""The README's command opens the main job as a page to work in, and every page keeps to this machine."""
 
-from browser.driver import READY
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from browser.driver import SHOWN, open_page
+from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
+
+FIRST = "01_order_to_bench"
+PAGES = [FIRST, "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared", "09_keep_the_record",
+         "10_print_the_wall_charts"]  # fmt: skip
+WIDTHS = {1280: 900, 820: 1180, 360: 780}
+
+SIDEWAYS = "() => document.documentElement.scrollWidth - innerWidth"
+SMALL = """() => [...document.querySelectorAll('nav a, .barmath-panel button, .noUi-handle, .barmath-panel select')]
+    .filter(part => part.checkVisibility()).map(part => [part.getBoundingClientRect(), part.outerHTML.slice(0, 90)])
+    .filter(([box]) => Math.min(box.width, box.height) < 24).map(([, words]) => words)"""
 
 
-def test_the_readmes_command_opens_the_main_job(browser, lab):
-    page = browser.new_page()
-    page.goto(lab.url(""))
-    page.wait_for_function(READY)
-    assert (
-        page.evaluate("() => jupyterapp.shell.currentWidget.context.path") == "notebooks/bench/01_order_to_bench.ipynb"
+@pytest.fixture
+def page_of(browser, lab):
+    """`page_of(name, width)` opens a notebook as a page, with the network cut off; it is closed after the test."""
+    opened = []
+
+    def open_one(name: str, width: int = 1280):
+        opened.append(open_page(browser, lab, name, width, WIDTHS[width]))
+        return opened[-1]
+
+    yield open_one
+    for page in opened:
+        page.context.close()
+
+
+def test_the_readmes_command_opens_the_working_panel_without_a_click_and_without_code(page_of):
+    page = page_of("")
+    assert page.url.split("?")[0].endswith(f"/voila/render/notebooks/bench/{FIRST}.ipynb")
+    assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
+    assert page.locator(".jp-InputArea, .cm-editor, pre.highlight").count() == 0
+    assert page.get_by_text("get notified").count() == 0  # JupyterLab's question whether it may fetch news
+    assert page.title() == "Order to bench"
+
+
+def test_a_slider_moves_the_bar_of_the_page(page_of):
+    page = page_of(FIRST)
+    before = page.locator(".js-plotly-plot").first.evaluate("plot => JSON.stringify(plot._fullData.map(t => t.x))")
+    page.get_by_label("Rise").first.focus()
+    page.keyboard.press("ArrowRight")
+    page.wait_for_function(
+        "old => JSON.stringify(document.querySelector('.js-plotly-plot')._fullData.map(t => t.x)) !== old", arg=before
     )
-    page.close()
+
+
+def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(page_of):
+    page = page_of(FIRST)
+    with page.context.expect_page() as opened:
+        page.get_by_role("link", name="Lessons").click()
+    lessons = opened.value
+    lessons.wait_for_function(f"() => ({SHOWN})()?.startsWith('notebooks/course/00')")
+    assert lessons.get_by_text("get notified").count() == 0
+    assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
+
+
+@pytest.mark.parametrize("width", WIDTHS)
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_fits_names_everything_and_asks_nobody_outside(page_of, name, width):
+    if name != FIRST and width != 820:
+        pytest.skip("one width is enough for the other pages")
+    page = page_of(name, width)
+    assert page.evaluate(SIDEWAYS) <= 0
+    assert page.evaluate(CUT_OFF) == []
+    assert page.evaluate(SMALL) == []
+    assert [words for words in BROKEN if page.get_by_text(words).count()] == []
+    found = Axe().run(page, options={"runOnly": WCAG_22_AA}).response
+    assert [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]] == []
+    assert page.problems == []
+    assert page.left == []
