@@ -94,7 +94,7 @@ def demo_bars(
 
 
 def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
-    """The invented shop's record in the file at `path`; filled with its bars and test bends where it is new.
+    """The invented shop's record in the file at `path`; filled with its bars and test bends where it has none yet.
 
     Examples
     --------
@@ -105,9 +105,8 @@ def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
     ...     demo_record(f"{folder}/record.sqlite", TUBE, DIE).count()
     43
     """
-    new = not Path(path).exists()
     record = Record(path)
-    if new:
+    if record.is_new():
         record.add_all([*demo_bends(tube, die), *demo_bars(tube, die)])
     return record
 

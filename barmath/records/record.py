@@ -171,6 +171,11 @@ class Record(RecordFile):
         with self._open() as file:
             return int(file.execute(f"select count(*) from entry where {_CURRENT}").fetchone()[0])
 
+    def is_new(self) -> bool:
+        """Whether the record never had an entry; its order book may have some already."""
+        with self._open() as file:
+            return not file.execute("select exists (select 1 from entry)").fetchone()[0]
+
     def nearest(
         self, order: Order, alike: Mapping[str, float], die: str, tube: str, other: int, most: int
     ) -> list[Entry]:

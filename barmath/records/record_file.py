@@ -1,4 +1,4 @@
-"""The file of a record: opened, made where there is none, brought up to date, and its faults said in words.
+"""The file of a record and its order book: opened, made, brought up to date, and its faults said in words.
 
 Each entry is one transaction, on the disk before `add` returns: SQLite's rollback journal with full synchronisation,
 which works on any disk a shop has (the write-ahead log does not work on network drives). A writer that is killed leaves
@@ -22,13 +22,27 @@ from barmath.saving import WAIT_SECONDS, real_path, save_bytes
 APPLICATION = 0x42617221
 """Marks the file as a record of bars."""
 
-FORMAT = 3
+FORMAT = 4
 """Of the file. A file of an earlier one is copied and then brought up to date, one of a later one left alone."""
 
 BESIDE = ("-journal", "-wal", "-shm")
 """Endings of the files that SQLite keeps beside a database."""
 
 _STAYS = "create trigger entry_stays before update on entry begin select raise(abort, 'entries are never changed'); end"
+_BOOK = (
+    """create table booked (
+    id integer primary key,
+    number integer not null,
+    revision integer not null,
+    added text not null default (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
+    state text not null,
+    body text not null,
+    unique (number, revision)
+    )""",
+    "create trigger booked_stays before update on booked begin select raise(abort, 'orders are never changed'); end",
+    "create trigger booked_kept before delete on booked begin select raise(abort, 'orders are never removed'); end",
+)
+"""The order book: each change of an order is a row of its own."""
 _TABLES = (
     """create table entry (
     id integer primary key,
@@ -47,6 +61,7 @@ _TABLES = (
     "create index entry_origin on entry (origin) where origin <> ''",
     _STAYS,
     "create trigger entry_kept before delete on entry begin select raise(abort, 'entries are never removed'); end",
+    *_BOOK,
     f"pragma application_id = {APPLICATION}",
     f"pragma user_version = {FORMAT}",
 )
@@ -71,6 +86,8 @@ _UPGRADES = {
         "create index entry_content on entry (content)",
         "create index entry_origin on entry (origin) where origin <> ''",
     ),
+    # from format 3, which had no order book
+    3: _BOOK,
 }
 _OTHER_FILE = "is no record of bars"
 

@@ -3,10 +3,7 @@
 import json
 import nturl2path
 import os
-import random
-import signal
 import sqlite3
-import time
 from dataclasses import replace
 from pathlib import PurePosixPath, PureWindowsPath
 
@@ -14,6 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from killing import killed_again_and_again, needs_fork, spawned
 
 from barmath import BendError, Order
 from barmath.records import record_file
@@ -102,49 +100,7 @@ def test_nothing_recorded_can_be_changed_even_by_hand(path):
     assert Record(path).bars() == [BAR_7]
 
 
-needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system starts no process as a copy of another")
-
-
-def spawned(work, *args):
-    child = os.fork()
-    if child == 0:
-        ended = 1
-        try:
-            work(*args)
-            ended = 0
-        finally:
-            os._exit(ended)
-    return child
-
-
-def killed_again_and_again(path, times, work):
-    """What was told to be done before a kill: `work(record, attempt)` yields it, in processes killed at any moment."""
-    told, chance = [], random.Random(7)
-    start = time.perf_counter()
-    Record(path.with_name("slow.db")).add(BAR_7)
-    one = time.perf_counter() - start  # how long this disk takes
-
-    def until_killed(pipe, attempt):
-        os.write(pipe, b"begun\n")
-        for done in work(Record(path), attempt):
-            os.write(pipe, f"{done}\n".encode())
-
-    for attempt in range(times):
-        out, into = os.pipe()
-        child = spawned(until_killed, into, attempt)
-        os.close(into)
-        with os.fdopen(out, "rb", buffering=0) as heard:
-            heard.read(1)
-            time.sleep(chance.uniform(0.0, 3.0 * one))
-            os.kill(child, signal.SIGKILL)
-            os.waitpid(child, 0)
-            told += heard.read().decode().split("\n")[1:-1]
-        if attempt % 20 == 0:
-            Record(path).count()  # it opens
-    with sqlite3.connect(path) as file:
-        assert file.execute("pragma integrity_check").fetchone()[0] == "ok"
-    file.close()
-    return told
+BARS = {"opened": Record, "first": lambda record: record.add(BAR_7)}
 
 
 def numbered(number):
@@ -158,7 +114,7 @@ def test_a_writer_killed_200_times_loses_no_bar_that_was_told_to_be_saved(path):
             record.add(numbered(number))
             yield number
 
-    told = {int(number) for number in killed_again_and_again(path, 200, work)}
+    told = {int(number) for number in killed_again_and_again(path, 200, work, **BARS)}
     names = [bar.name for bar in Record(path).bars()]
     assert told <= {int(name.split()[1]) for name in names}
     assert len(names) == len(set(names)) <= len(told) + 200  # one a kill may have been saved and not told
@@ -175,7 +131,7 @@ def test_withdrawing_and_importing_killed_60_times_do_all_that_was_told_and_noth
             record.withdraw(next(one.number for one in record.listed(BAR, 9) if one.name == names[2]), "bent twice")
             yield f"withdrawn {batch}"
 
-    told = killed_again_and_again(path, 60, work)
+    told = killed_again_and_again(path, 60, work, **BARS)
     record = Record(path)
     kept, withdrawn = {}, set()
     for entry in record.entries(corrected=True):
@@ -424,7 +380,7 @@ def test_a_record_of_format_2_is_brought_up_to_date_with_names_to_list_and_known
 
 def as_format_2(path):
     with sqlite3.connect(path) as file:
-        for statement in ("drop index entry_content", "drop index entry_origin", "drop trigger entry_kept",
+        for statement in ("drop table booked", "drop index entry_content", "drop index entry_origin", "drop trigger entry_kept",
                           *(f"alter table entry drop column {one}" for one in ("name", "content", "origin")),
                           "create trigger entry_kept before delete on entry begin select raise(abort, 'never'); end",
                           "pragma user_version = 2"):  # fmt: skip

@@ -1,0 +1,164 @@
+"""What the order book holds of one order: the rider's wish, the way chosen to make it, and how far it has come."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import fields
+from functools import cached_property
+from typing import NamedTuple
+
+from barmath.bending.plans import PLANS, USUAL
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import LEAST_BEND_DEG, Order, Recipe, check_single
+from barmath.fields import frozen, passing
+from barmath.lengths import LONGEST_MM
+from barmath.records.bent_bar import checked_text
+from barmath.records.record_entry import UNREADABLE
+from barmath.refusal import BendError, checked_choice, checked_count, checked_day, checked_single, told
+
+ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR, DONE, WITHDRAWN = STATES = (
+    "ordered", "planned", "bent", "checked", "crossbar", "done", "withdrawn",
+)  # fmt: skip
+"""How far an order has come, in the order of the work; "crossbar" once it is fitted."""
+
+OPEN = (ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR)
+"""States in which there is still something to do."""
+
+MADE_BY_A_WAY = (*OPEN[1:], DONE)
+"""States of an order that has a way."""
+
+LARGEST_NUMBER = 999_999
+
+
+def checked_number(number: object) -> int:
+    """`number` as an order's number, from 1 to 999 999; raises BendError otherwise."""
+    if isinstance(number, bool | str):
+        raise BendError(f"order number must be a whole number, got {told(number)}: type it in figures, for example 7")
+    return checked_count("order number", number, least=1, most=LARGEST_NUMBER)
+
+
+def _checked_wish(wish: object) -> Order:
+    if not isinstance(wish, Order):
+        raise BendError(f"what the rider wishes must be an Order, got {told(wish)}")
+    check_single(wish)
+    return wish
+
+
+def _checked_bend(name: str, angle: object) -> float:
+    return checked_single(name, angle, "deg", least=LEAST_BEND_DEG, most=180.0)
+
+
+@frozen
+class ChosenWay:
+    """The way chosen to make an order: with it, its recipe can be worked out again as it was.
+
+    Parameters
+    ----------
+    tube, die : str
+        Names of the shop's file.
+    inner_bend_deg, outer_bend_deg : numbers, 0.1 to 180
+        As finished.
+    inner_stop_deg, outer_stop_deg : numbers, 0.1 to 180
+        What the stop is set to.
+    radius_mm : number above 0
+        Finished radius, as the shop knew it when the way was chosen.
+    sequence : str
+        One of the names of `barmath.bending.plans.PLANS`.
+    """
+
+    tube: str = passing(checked_text, "tube")
+    die: str = passing(checked_text, "die")
+    inner_bend_deg: float = passing(_checked_bend, "inner bend")
+    outer_bend_deg: float = passing(_checked_bend, "outer bend")
+    inner_stop_deg: float = passing(_checked_bend, "inner stop")
+    outer_stop_deg: float = passing(_checked_bend, "outer stop")
+    radius_mm: float = passing(checked_single, "finished radius", unit="mm", above=0.0, most=LONGEST_MM)
+    sequence: str = passing(checked_choice, "sequence", choices=tuple(PLANS), default=USUAL)
+
+
+def _checked_way(way: object) -> ChosenWay:
+    if not isinstance(way, ChosenWay):
+        raise BendError(f"way of an order must be a ChosenWay, got {told(way)}")
+    return way
+
+
+@frozen
+class BookedOrder:
+    """One order as it is in the book.
+
+    Parameters
+    ----------
+    number : whole number, 1 to 999 999
+    wish : Order
+        What the rider orders (no arrays).
+    way : ChosenWay or None
+        None until one is chosen.
+    state : one of `STATES`
+    ordered : str
+        The day it was ordered, YYYY-MM-DD.
+    wanted : str or None
+        The day the rider wants it.
+    rider, notes : str
+
+    Raises
+    ------
+    BendError
+        Where a value is not in its range, or an order has come further than "ordered" without a way.
+    """
+
+    number: int = passing(checked_number)
+    wish: Order = passing(_checked_wish)
+    ordered: str = passing(checked_day)
+    state: str = passing(checked_choice, "state", choices=STATES, default=ORDERED)
+    way: ChosenWay | None = passing(_checked_way, default=None)
+    wanted: str | None = passing(checked_day, default=None)
+    rider: str = passing(checked_text, "rider", default="")
+    notes: str = passing(checked_text, "notes", default="")
+
+    def _check_together(self) -> None:
+        if self.way is None and self.state in MADE_BY_A_WAY:
+            raise BendError(
+                f'choose a way first: order {self.number} cannot be "{self.state}" before it is known how it is made'
+            )
+
+    def recipe(self) -> Recipe:
+        """The bar that was chosen; raises BendError where no way is chosen yet, or where there is no such bar."""
+        if self.way is None:
+            raise BendError(f"choose a way first: order {self.number} has none in the order book yet")
+        return recipe_from_order(self.wish, self.way.radius_mm, self.way.inner_bend_deg, self.way.outer_bend_deg)
+
+
+class _Row(NamedTuple):
+    number: int
+    revision: int
+    added: str
+    body: str
+
+
+class Booked(_Row):
+    """An order's row in the book: its number, how often it was changed before and when it was written (UTC)."""
+
+    @cached_property
+    def order(self) -> BookedOrder:
+        """What it holds; raises BendError where it cannot be read."""
+        try:
+            return order_from_body(self.body)
+        except UNREADABLE as fault:
+            raise BendError(
+                f"order {self.number} in the order book cannot be read ({fault}): write it in again, or go back to a "
+                "backup"
+            ) from None
+
+
+def body_of_order(order: BookedOrder) -> str:
+    """An order's values as they are written in the book."""
+    plain = {part.name: getattr(order, part.name) for part in fields(order)}
+    plain["wish"], plain["way"] = dict(vars(order.wish)), None if order.way is None else dict(vars(order.way))
+    return json.dumps(plain, ensure_ascii=False)
+
+
+def order_from_body(body: str) -> BookedOrder:
+    """The order written so; raises one of `UNREADABLE` where it cannot be read."""
+    plain = json.loads(body)
+    way = plain["way"]
+    return BookedOrder(**plain | {"wish": Order(**plain["wish"]), "way": None if way is None else ChosenWay(**way)})
