@@ -40,7 +40,7 @@ from barmath.bending.holds import (
     straight_name,
 )
 from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
-from barmath.bending.plans import least_riser_mm
+from barmath.bending.plans import USUAL, least_riser_mm
 from barmath.bending.sequences import bend_order, every_bend_order
 from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
 from barmath.bending.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
@@ -72,6 +72,7 @@ from barmath.planning.limits import checked_stock, limits_from_recipe
 from barmath.planning.old_marks import bend_from_straight_deg
 from barmath.planning.ways import every_way
 from barmath.records.bent_bar import BentBar, TestBend
+from barmath.records.booked_order import BookedOrder, ChosenWay
 from barmath.records.calibration import Calibration, calibrate
 from barmath.records.demo_record import demo_bars, demo_bends
 from barmath.records.lookup import model_setting
@@ -261,6 +262,15 @@ BUDGET = call(error_budget, recipe=RECIPE, errors=call(BenchErrors, stop_deg=0.3
 SHOP = call(shop_from_toml, text=SHOP_TEXT, source="shop.toml")
 CALIBRATED = call(calibrate, tube=TUBE, die=DIE, bends=(TEST_BEND,), bars=(BENT_BAR,))
 
+WAY = call(
+    ChosenWay, tube="7/8 x 0.065", die="die 102", inner_bend_deg=30.0, outer_bend_deg=30.0, inner_stop_deg=31.0,
+    outer_stop_deg=31.0, radius_mm=105.0, sequence=USUAL,
+)  # fmt: skip
+BOOKED = call(
+    BookedOrder, number=7.0, ordered="2026-03-02", state="planned", way=WAY, wanted="2026-03-20", rider="", notes="",
+    wish=call(Order, rise_mm=90.0, backsweep_deg=14.0, width_mm=800.0, clamp_flat_mm=60.0, controls_mm=170.0),
+)  # fmt: skip
+
 FACES = (
     # records
     ORDER, SWEPT_UP, RECIPE, MATERIAL, TUBE, DIE, SPRINGBACK, BENDER, STEM, TOLERANCE, ERRORS, CHART, BENT_BAR,
@@ -448,6 +458,7 @@ FACES = (
     # kept last, so that the numbers of the answers above stay
     SETUP, call(setup_from_tube, tube=TUBE, die=DIE, bender=BENDER),
     call(not_the_sweep, recipe=RECIPE),
+    WAY, BOOKED, call(BookedOrder.recipe, self=BOOKED),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"
@@ -501,7 +512,9 @@ NOT_CALLED: Mapping[str, str] = {
     "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN,
     "keepout_from_swing": _BETWEEN,
     "least_plan": _KERNEL, "most_worth": _KERNEL, "patterns_worth": _KERNEL,
-    "demo_record": _DISK, "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,
+    "order_book": _DISK, "training_orders": _DISK, "order_from_body": _DISK, "body_of_order": _DISK,
+    "checked_number": _FLOOR, "demo_record": _DISK,
+    "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,
     "shop_from_file": _DISK, "put_into_file": _DISK, "take_last_out_of_file": _DISK, "text_from_file": _DISK,
     "notebooks_folder": _DISK, "training_file": _DISK, "training_shop": _DISK, "is_own": _DISK, "shop_file": _DISK,
     "record_file": _DISK, "make_my_shop": _DISK,

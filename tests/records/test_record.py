@@ -380,7 +380,8 @@ def test_a_record_of_format_2_is_brought_up_to_date_with_names_to_list_and_known
 
 def as_format_2(path):
     with sqlite3.connect(path) as file:
-        for statement in ("drop table booked", "drop index entry_content", "drop index entry_origin", "drop trigger entry_kept",
+        for statement in ("drop table booked", "drop index entry_content",
+                          "drop index entry_origin", "drop trigger entry_kept",
                           *(f"alter table entry drop column {one}" for one in ("name", "content", "origin")),
                           "create trigger entry_kept before delete on entry begin select raise(abort, 'never'); end",
                           "pragma user_version = 2"):  # fmt: skip
