@@ -136,19 +136,25 @@ def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
     return legs_for_sweeps(beta, upsilon, a)
 
 
-def setback_legs(setback: Number, rise: Number, half_span: Number, radius: Number, a: Number) -> Legs:
-    """Equal bends `a`, risers upright, whose bar ends are `setback` behind the clamp axis (mm, radians).
+def setback_legs(
+    setback: Number, rise: Number, half_span: Number, radius: Number, a: Number, b: Number | None = None
+) -> Legs:
+    """Inner bends `a` and outer bends `b` (None: the same), risers upright, whose bar ends are `setback` behind the
+    clamp axis (mm, radians).
 
-    Of the legs between corners only the outer one, l = g + R tan(a/2), leads back. With y for the setback and x for
+    Of the legs between corners only the outer one, l = g + R tan(b/2), leads back. With y for the setback and x for
     `half_span`, half the width less half the clamp flat, less R tan(a/2),
 
-        l sin phi = y / sin a,   l cos phi = x - rise / tan a.
+        l sin b sin phi = y,   l sin b cos phi = x sin a - rise cos a.
     """
     tan_a, sin_a, cos_a = half_tangent(a)
     phi = np.arctan2(setback / sin_a, half_span - radius * tan_a - rise * cos_a / sin_a)
     cos_phi = np.cos(phi)
-    grip_right, grip_up = cos_a * cos_a + sin_a * sin_a * cos_phi, sin_a * cos_a * (1.0 - cos_phi)
-    return Legs(phi, UPRIGHT, tan_a, tan_a, cos_a, sin_a, grip_right, grip_up)
+    tan_b, sin_b, cos_b = (tan_a, sin_a, cos_a) if b is None else half_tangent(b)
+    grip_right, grip_up = cos_a * cos_b + sin_a * sin_b * cos_phi, sin_b * cos_a * (1.0 - cos_phi)
+    if b is not None:
+        grip_up = grip_up + (sin_a * cos_b - cos_a * sin_b)
+    return Legs(phi, UPRIGHT, tan_a, tan_b, cos_a, sin_a, grip_right, grip_up)
 
 
 def free_legs(direction: tuple[Number, Number, Number], a: Number, psi: Number) -> tuple[Legs, Number]:

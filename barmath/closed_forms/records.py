@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from barmath.fields import frozen, passing
-from barmath.refusal import BendError, Number, as_number, checked
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked, refuse_where
 
 LEAST_BEND_DEG = 0.1
 """The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
@@ -25,6 +25,9 @@ _NO_PLANE = "a smaller bend has no plane that could be found on a bench"
 
 WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
+
+LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG = 0.0, 8.0
+"""Upsweep that riders accept where they order none: common practice, no source."""
 
 
 def checked_bend(name: str, bend_deg: object) -> Number:
@@ -128,11 +131,14 @@ class Order:
     controls_mm : number or array, at least 0
         Straight wanted at each end for grip and controls. The usual 200 mm take a grip of 130 mm and 70 mm of brake
         lever and shifter (common practice, no source).
+    least_upsweep_deg, most_upsweep_deg : number or array, inside -85..85
+        Upsweep that the rider accepts where none is ordered. The usual 0 to 8 degrees are common practice, no source.
 
     Raises
     ------
     BendError
-        Where a field is not a finite number or is outside its range, or shapes do not broadcast.
+        Where a field is not a finite number or is outside its range, where the least upsweep is above the most, or
+        where shapes do not broadcast.
     """
 
     rise_mm: Number = passing(checked, "rise", unit="mm", above=0.0, remedy="without rise there is no riser to bend")
@@ -149,6 +155,18 @@ class Order:
     upsweep_deg: Number | None = passing(_checked_sweep, "upsweep", default=None)
     clamp_flat_mm: Number = passing(checked, "clamp flat", unit="mm", above=0.0, default=50.0)
     controls_mm: Number = passing(checked, "room for controls", unit="mm", least=0.0, default=200.0)
+    least_upsweep_deg: Number = passing(_checked_sweep, "least upsweep", default=LEAST_UPSWEEP_DEG)
+    most_upsweep_deg: Number = passing(_checked_sweep, "most upsweep", default=MOST_UPSWEEP_DEG)
+
+    def _check_together(self) -> None:
+        check_shapes("the order", *(value for value in vars(self).values() if isinstance(value, np.ndarray)))
+        refuse_where(
+            np.greater(self.least_upsweep_deg, self.most_upsweep_deg),
+            "least upsweep must be at most {most} deg, the most upsweep that is accepted, got {least} deg",
+            remedy="swap the two",
+            least=self.least_upsweep_deg,
+            most=self.most_upsweep_deg,
+        )
 
 
 @frozen

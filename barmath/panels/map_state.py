@@ -21,8 +21,9 @@ from barmath.planning.design_map import BarMap, bar_map
 from barmath.planning.die_choice import new_die
 from barmath.planning.even_bend import even_bend_deg
 from barmath.planning.map_picture import BEND, CLAMP_READING, OUTER_MARK, SETBACK, MapPicture, Point
+from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.planning.rules import IN_SHORT
-from barmath.planning.ways import ENOUGH_SPARE_MM, LEVEL, UPRIGHT
+from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.refusal import BendError, Number
 from barmath.shop.offsets import bench_marks_mm
 from barmath.shop.order_seven import ORDER

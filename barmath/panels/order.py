@@ -11,7 +11,7 @@ from barmath.panels.entry import button, choice_row
 from barmath.panels.form import FormPanel, chosen
 from barmath.panels.live import LiveFigure
 from barmath.panels.order_state import (
-    WAYS_HEAD,
+    STOPS_WORDS,
     OrderReadout,
     OrderState,
     dimensions_from_readout,
@@ -21,11 +21,11 @@ from barmath.panels.order_state import (
     recipe_html,
     refused_readout,
     steps_html,
-    way_labels,
 )
 from barmath.panels.ordered_bar import OrderRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
+from barmath.panels.ways_list import WAYS_HEAD, listed_rows, way_labels
 from barmath.paper.bench_data import BenchSheet
 from barmath.pictures.bar import empty_figure, update_bar, update_windows
 from barmath.pictures.inches import axes_in
@@ -37,7 +37,9 @@ from barmath.shop.shop_file import Shop, shop_from_file
 BEST_DIE, BEST_STOP = "", 0.0
 """Values of the choosers that leave the choice to the table; a chooser shows nothing for None."""
 
-WAYS_TITLE = "Every way this shop can make it, best first"
+EVERY_WAY = "List every way, not only the best of each die"
+
+WAYS_TITLE = "How this shop can make it, the best first"
 
 
 class OrderPanel(FormPanel):
@@ -83,26 +85,33 @@ class OrderPanel(FormPanel):
         self.ordered = OrderRows(s)
         self.tube, tube_row = choice_row("Tube", [], None)
         self.die, die_row = choice_row("Die", [], None)
-        self.stop, stop_row = choice_row("Stop setting", [], None)
+        self.stops, stops_row = choice_row(
+            "Stop settings", [(words, key) for key, words in STOPS_WORDS.items()], s.stops
+        )
+        self.stop, stop_row = choice_row("Inner bends", [], None)
+        self.outer_stop, outer_stop_row = choice_row("Outer bends", [], None)
         plans = [(name, name) for name in PLANS]
         self.plan, plan_row = choice_row("Order of bends", plans, s.plan)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.reread = button("Read the shop's file again", self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
+        self.every_way = widgets.Checkbox(value=False, description=EVERY_WAY, indent=False)
+        self.every_way.observe(self._more_or_fewer, "value")
         head = f'<h4><span class="barmath-label">{WAYS_TITLE}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
-        self.ways_box = widgets.VBox([widgets.HTML(head), self.ways])
+        self.ways_box = widgets.VBox([widgets.HTML(head), self.ways, self.every_way])
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
         self.recipe, self.steps = widgets.HTML(), widgets.HTML()
         self._offer_shop()
         self.bind(
             **self.ordered.parts, tube=chosen(self.tube, "", None), die=chosen(self.die, None, BEST_DIE),
-            bend_deg=chosen(self.stop, None, BEST_STOP), unit=self.unit, plan=self.plan,
+            bend_deg=chosen(self.stop, None, BEST_STOP), outer_bend_deg=chosen(self.outer_stop, None, BEST_STOP),
+            stops=self.stops, unit=self.unit, plan=self.plan,
         )  # fmt: skip
         controls = column(
-            "The order", *self.ordered.widgets, "This shop", tube_row, die_row, stop_row, plan_row, unit_row,
-            self.reread, self.ways_box,
+            "The order", *self.ordered.widgets, "This shop", tube_row, die_row, stops_row, stop_row,
+            outer_stop_row, plan_row, unit_row, self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children)
@@ -156,8 +165,13 @@ class OrderPanel(FormPanel):
             return
         ways, row = self.readout.ways, change["new"]
         with self.writing():
-            self.die.value, self.stop.value = ways.die(row).name, float(ways.bend_deg[row])
+            self.die.value, self.stop.value = ways.die(row).name, float(ways.inner_bend_deg[row])
+            self.outer_stop.value = float(ways.outer_bend_deg[row])
         self.become(self.read())
+
+    @heard
+    def _more_or_fewer(self, _: dict) -> None:
+        self._show_ways()
 
     @guarded
     def _reread(self, _: object) -> None:
@@ -181,15 +195,17 @@ class OrderPanel(FormPanel):
             _offer(self.die, [("the best", BEST_DIE), *dies], self.state.die)
             stops = [(f"{bend:.1f} deg", float(bend)) for bend in self.shop.stop_bends_deg]
             _offer(self.stop, [("the best", BEST_STOP), *stops], self.state.bend_deg)
+            _offer(self.outer_stop, [("the best", BEST_STOP), *stops], self.state.outer_bend_deg)
 
     def _show_ways(self) -> None:
         with self.writing():
-            ways = self.readout.ways
-            labels = way_labels(ways, self.state.unit) if ways is not None else []
-            options = [(label, row) for row, label in enumerate(labels)]
+            ways, row = self.readout.ways, self.readout.row
+            rows = listed_rows(ways, row, every=self.every_way.value) if ways is not None else []
+            labels = way_labels(ways, rows, self.state.unit) if ways is not None else []
+            options = list(zip(labels, rows, strict=True))
             if tuple(options) != tuple(self.ways.options):
                 self.ways.options = options
-            self.ways.value = self.readout.row
+            self.ways.value = row
 
 
 def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:

@@ -15,7 +15,8 @@ from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
-from barmath.planning.rules import IN_SHORT
+from barmath.panels.ways_list import bends_words, lanes_from_ways
+from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
 from barmath.planning.window_lanes import WindowLanes
 from barmath.refusal import BendError
@@ -25,18 +26,25 @@ from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, Springback, springback_from_tube
 from barmath.space.drawing import Drawing, drawing_from_recipe
 
+ONE_OR_TWO, ONE = "one or two", "one"
+STOPS_WORDS = {ONE_OR_TWO: "one or two, as it suits the order", ONE: "one for all four bends"}
+"""How many stop settings a bar may need."""
+
 
 @dataclass(frozen=True)
 class OrderState(Ordered):
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `die` and `bend_deg` are None where the best is wanted. `plan` is one of `PLANS`: the order of the bends and what
+    `die`, `bend_deg` (of the inner bends) and `outer_bend_deg` are None where the best is wanted. `stops` is a key of
+    `STOPS_WORDS`. `plan` is one of `PLANS`: the order of the bends and what
     lies in the hook.
     """
 
     tube: str = ""
     die: str | None = None
     bend_deg: float | None = None
+    outer_bend_deg: float | None = None
+    stops: str = ONE_OR_TWO
     unit: str = "mm"
     plan: str = USUAL
 
@@ -90,8 +98,8 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         return refused_readout(in_unit(str(refusal), state.unit))
     row = _picked_row(ways, state)
     if row is None:
-        return OrderReadout(ways, None, None, "that die and stop are not in the shop's file: choose again", "")
-    if not ways.feasible[row]:
+        return OrderReadout(ways, None, None, "that die and those stops are not in the shop's file: choose again", "")
+    if not ways.can_be_made(row).item():
         return OrderReadout(ways, row, None, in_unit(_why_not(shop, state, ways, row), state.unit), "")
     try:
         return _made_readout(shop, state, ways, row)
@@ -120,7 +128,7 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderR
         unsure=unsure(recipe, ways.tube, die, shop.calibration(ways.tube, die)),
     )
     good = (
-        f"{die.name}, four bends of {recipe.inner_bend_deg:.1f} deg, {ways.stance[row]}: "
+        f"{die.name}, {bends_words(ways, row)}, {ways.stance[row]}: "
         f"{length_text(ways.straight_to_spare_mm[row], state.unit)} of straight and "
         f"{length_text(ways.grip_to_spare_mm[row], state.unit)} of grip to spare"
     )
@@ -149,33 +157,8 @@ def dimensions_from_readout(readout: OrderReadout, unit: str) -> dict[str, str]:
 
 
 def lanes_from_readout(readout: OrderReadout) -> WindowLanes | None:
-    """Rise windows of every die and stop, with the picked one marked."""
-    ways = readout.ways
-    if ways is None:
-        return None
-    made = np.isfinite(ways.lowest_rise_mm)
-    picked = None if readout.row is None or not made[readout.row] else int(made[: readout.row].sum())
-    return WindowLanes(
-        die_names=[die.name for die in ways.dies],
-        die_index=ways.die_index[made],
-        bend_deg=ways.bend_deg[made],
-        lowest_mm=ways.lowest_rise_mm[made],
-        highest_mm=ways.highest_rise_mm[made],
-        picked=picked,
-        ordered_mm=float(ways.order.rise_mm),
-    )
-
-
-WAYS_HEAD = "die         bend  fits  straight and grip to spare"
-
-
-def way_labels(ways: Ways, unit: str) -> list[str]:
-    """One line a way, in the columns of `WAYS_HEAD`; where a way does not fit, why not in a few words."""
-    labels = []
-    for row in range(len(ways)):
-        start = f"{ways.die(row).name[:10]:<10} {ways.bend_deg[row]:>5.1f}  "
-        labels.append(start + (_fits(ways, row, unit) if ways.feasible[row] else f"no    {_short_reason(ways, row)}"))
-    return [label.replace(" ", "\u00a0") for label in labels]
+    """Rise windows of every die, with the picked one marked."""
+    return None if readout.ways is None else lanes_from_ways(readout.ways, readout.row)
 
 
 def recipe_html(readout: OrderReadout, unit: str) -> str:
@@ -200,7 +183,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         ("From the tube's ends", f"{mm(marks.end_mm - inner)} and {mm(marks.end_mm - outer)}"),
         ("Straight between the arcs", mm(recipe.straight_mm)),
         ("Grip straight", mm(recipe.grip_mm)),
-        ("Stop, all four bends", f"{bar.steps[0].stop_deg:.1f} deg ({recipe.inner_bend_deg:.1f} stays)"),
+        *_stop_rows(bar),
         _finder_row(bar.steps),
         ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
         ("Left of the longest stock", mm(bar.stock_left_mm)),
@@ -222,6 +205,19 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
             heading("In the stem"), bullets(in_unit(fit.sentence, unit) for fit in stem_fits(bar.tube)),
         )
     )  # fmt: skip
+
+
+def _stop_rows(bar: Bar) -> list[tuple[str, str]]:
+    stops, kept = (
+        [next(getattr(one, name) for one in bar.steps if one.bend == bend) for bend in ("inner", "outer")]
+        for name in ("stop_deg", "bend_deg")
+    )
+    if abs(kept[0] - kept[1]) <= SAME_BEND_DEG:
+        return [("Stop, all four bends", f"{stops[0]:.1f} deg ({kept[0]:.1f} stays)")]
+    return [
+        (f"Stop, {bend} bends", f"{stop:.1f} deg ({stays:.1f} stays)")
+        for bend, stop, stays in zip(("inner", "outer"), stops, kept, strict=True)
+    ]
 
 
 def _roll_words(recipe: Recipe) -> str:
@@ -250,49 +246,38 @@ def steps_html(readout: OrderReadout) -> str:
 def _ways(shop: Shop, state: OrderState, plan: str) -> Ways:
     order = state.order()
     tube = shop.tube(state.tube) if state.tube else shop.tubes[0]
-    bends = sorted({*shop.stop_bends_deg, *([state.bend_deg] if state.bend_deg is not None else [])})
+    asked = (bend for bend in (state.bend_deg, state.outer_bend_deg) if bend is not None)
     stances = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
     return every_way(
-        order, tube, shop.dies_for(tube), bends_deg=bends, stances=stances, stock_length_mm=shop.stock_length_mm,
-        bender=shop.bender, holds=PLANS[plan],
+        order, tube, shop.dies_for(tube), bends_deg=sorted({*shop.stop_bends_deg, *asked}), stances=stances,
+        stock_length_mm=shop.stock_length_mm, bender=shop.bender, holds=PLANS[plan], equal_only=state.stops == ONE,
     )  # fmt: skip
 
 
 def _picked_row(ways: Ways, state: OrderState) -> int | None:
+    # of the rows that suit what was chosen the first that can be made, else the nearest miss
     suits = np.ones(len(ways), bool)
     if state.die is not None:
         names = np.array([die.name for die in ways.dies])
         suits &= names[ways.die_index] == state.die
-    if state.bend_deg is not None:
-        suits &= np.abs(ways.bend_deg - state.bend_deg) < 1e-9
+    for wanted, bends in ((state.bend_deg, ways.inner_bend_deg), (state.outer_bend_deg, ways.outer_bend_deg)):
+        if wanted is not None:
+            suits &= np.abs(bends - wanted) < SAME_BEND_DEG
     rows = np.flatnonzero(suits)
-    return int(rows[0]) if rows.size else None
+    return next(ways.made_in_rank(rows), int(rows[0])) if rows.size else None
 
 
 def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
-    reason = f"{ways.die(row).name} at {ways.bend_deg[row]:.1f} deg: {ways.reason(row)}"
-    if ways.feasible[0]:
-        return f"{reason}. {ways.die(0).name} at {ways.bend_deg[0]:.1f} deg would do"
+    reason = f"{_way_words(ways, row)}: {ways.reason(row)}"
+    if ways.best is not None:
+        return f"{reason}. {_way_words(ways, ways.best)} would do"
     for plan in PLANS:
         other = None if plan == state.plan else _ways(shop, state, plan)
-        if other is not None and other.feasible[0]:
-            return (
-                f'{reason}. Choose the order of bends "{plan}": '
-                f"{other.die(0).name} at {other.bend_deg[0]:.1f} deg makes this bar"
-            )
+        if other is not None and other.best is not None:
+            return f'{reason}. Choose the order of bends "{plan}": {_way_words(other, other.best)} makes this bar'
     return f"none of this shop's dies and stops makes this order. The nearest is {reason}"
 
 
-def _fits(ways: Ways, row: int, unit: str) -> str:
-    watch = " watch" if ways.warned[row] else ""
-    straight, grip = (length_text(x[row], unit) for x in (ways.straight_to_spare_mm, ways.grip_to_spare_mm))
-    return f"yes   {straight:>9} {grip:>9}{watch}"
-
-
-def _short_reason(ways: Ways, row: int) -> str:
-    for limit in ways.limits:
-        if limit.refuses and limit.broken[row]:
-            return IN_SHORT[limit.key]
-    if ways.bender_fails[row]:
-        return "not in this order of bends"
-    return "no such bar"
+def _way_words(ways: Ways, row: int) -> str:
+    inner, outer = ways.inner_bend_deg[row], ways.outer_bend_deg[row]
+    return f"{ways.die(row).name} at {inner:.1f} deg" + (f" and {outer:.1f} deg" if ways.two_stops[row] else "")

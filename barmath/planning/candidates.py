@@ -14,10 +14,9 @@ from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.forward import half_tangent
-from barmath.closed_forms.inverse import least_bend_deg
-from barmath.closed_forms.legs import Legs, equal_legs, setback_legs, straight_and_grip, window_from_legs
+from barmath.closed_forms.legs import Legs, legs_for_sweeps, setback_legs, straight_and_grip, window_from_legs
 from barmath.closed_forms.records import Order, Recipe
-from barmath.planning.limits import Limit, limits_from_making
+from barmath.planning.limits import Limit, bends_needed_deg, limits_from_making
 from barmath.planning.rules import REFUSING, Making
 from barmath.refusal import BendError, Number, as_number
 from barmath.shop.offsets import Tools
@@ -25,6 +24,9 @@ from barmath.shop.stock import Tube
 
 CAN_BE_MADE = 0
 """Code of a bar that breaks no limit; 1 and up count the refusing rules of `barmath.planning.rules` in their order."""
+
+NO_SWEEP_NEEDS = (0.0, np.inf)
+"""What a sweep asks of the bends where it is not ordered: nothing."""
 
 _TRIED_MM = (50.0, 150.0)  # two rises, for every margin is linear in the rise
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
@@ -119,12 +121,13 @@ def candidates(
     bend_deg: Number,
     stock_length_mm: Number = np.inf,
     *,
+    outer_bend_deg: Number | None = None,
     setback_mm: Number | None = None,
     legs: Legs | None = None,
-    least_bend: Number | None = None,
+    needed: tuple[Number, Number] | None = None,
     windows: bool = False,
 ) -> Candidates:
-    """Bars with four equal bends, elementwise over whatever the order, the tools and the bends hold.
+    """Bars with given bends, elementwise over whatever the order, the tools and the bends hold.
 
     Nothing is refused here: where there is no bar its numbers are nan, and its limits say why.
 
@@ -136,13 +139,15 @@ def candidates(
     tools : Tools
         Of one die, or of several (`barmath.shop.offsets.tools_from_dies`).
     bend_deg : number or array
-        Finished angle of each bend.
+        Finished angle of the inner bends, and of the outer ones where `outer_bend_deg` is not given.
     stock_length_mm : number or array
         Longest tube in the rack.
+    outer_bend_deg : number or array, optional
+        Finished angle of the outer bends. None: the same as the inner ones.
     setback_mm : number or array, optional
         How far the bar ends must lie behind the clamp axis, instead of a backsweep, risers upright.
     legs : Legs, optional
-        Where the directions are known already, and so with `least_bend`, the least bend that the sweeps need.
+        Where the directions are known already, and so with `needed`: see `barmath.planning.limits.bends_needed_deg`.
     windows : bool
         Whether the window of rises is wanted too.
 
@@ -159,10 +164,10 @@ def candidates(
     """
     radius = tools.radius_mm
     half_width, half_flat = 0.5 * order.width_mm, 0.5 * order.clamp_flat_mm
-    if least_bend is None:
-        least_bend = least_bend_deg(order) if setback_mm is None else 0.0
+    outer = bend_deg if outer_bend_deg is None else outer_bend_deg
+    least, apart = needed or (bends_needed_deg(order, bend_deg, outer) if setback_mm is None else NO_SWEEP_NEEDS)
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
-        legs = legs or grid_legs(order, setback_mm, radius, bend_deg)
+        legs = legs or grid_legs(order, setback_mm, radius, bend_deg, outer_bend_deg)
         straight, grip, _ = straight_and_grip(legs, order.rise_mm, half_width, half_flat, radius)
         window = None
         if windows:
@@ -173,8 +178,10 @@ def candidates(
             tools=tools,
             stock_length_mm=stock_length_mm,
             inner_bend_deg=bend_deg,
-            outer_bend_deg=bend_deg,
-            least_bend_deg=least_bend,
+            outer_bend_deg=outer,
+            least_bend_deg=least,
+            most_apart_deg=apart,
+            upsweep_deg=_upsweep_deg(order, legs),
             radius_mm=radius,
             straight_mm=straight,
             grip_mm=grip,
@@ -185,17 +192,27 @@ def candidates(
         )
 
 
-def grid_legs(order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number) -> Legs:
-    """Directions of riser and grip of bars with equal bends; nan where the bend is too small."""
+def grid_legs(
+    order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number, outer_bend_deg: Number | None = None
+) -> Legs:
+    """Directions of riser and grip of bars with those bends; nan where they make no bar of the sweeps."""
+    outer = None if outer_bend_deg is None else outer_bend_deg * RADIAN
     if setback_mm is not None:
         if order.upsweep_deg is not None:
             raise BendError(
                 "a setback must be asked for with the risers upright, got an upsweep: leave one of them open"
             )
         half_span = 0.5 * (order.width_mm - order.clamp_flat_mm)
-        return setback_legs(as_number("setback", setback_mm, "mm"), order.rise_mm, half_span, radius, bend_deg * RADIAN)
+        setback = as_number("setback", setback_mm, "mm")
+        return setback_legs(setback, order.rise_mm, half_span, radius, bend_deg * RADIAN, outer)
     upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
-    return equal_legs(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN)
+    return legs_for_sweeps(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN, outer)
+
+
+def _upsweep_deg(order: Order, legs: Legs) -> Number:
+    if order.upsweep_deg is not None:
+        return order.upsweep_deg
+    return np.arctan2(legs.grip_up, legs.grip_right) / RADIAN
 
 
 def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
@@ -238,9 +255,10 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
 
 
 def _with_rise(bars: Candidates, rise_mm: float) -> Candidates:
+    outer = None if bars.outer_bend_deg is bars.inner_bend_deg else bars.outer_bend_deg
     return candidates(
         replace(bars.order, rise_mm=rise_mm), bars.tube, bars.tools, bars.inner_bend_deg, bars.stock_length_mm,
-        legs=bars.legs, least_bend=bars.least_bend_deg,
+        outer_bend_deg=outer, legs=bars.legs, needed=(bars.least_bend_deg, bars.most_apart_deg),
     )  # fmt: skip
 
 

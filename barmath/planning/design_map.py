@@ -7,7 +7,7 @@ rest stays as it is. What only the sweeps decide is worked out once for all rise
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,6 +17,7 @@ from barmath.closed_forms.forward import half_tangent
 from barmath.closed_forms.inverse import least_bend_deg
 from barmath.closed_forms.records import Order, check_single, checked_stop
 from barmath.planning.candidates import (
+    NO_SWEEP_NEEDS,
     Candidates,
     candidates,
     grid_legs,
@@ -72,11 +73,6 @@ class BarMap(Candidates):
     def backsweep_deg(self) -> Array:
         """The grip seen from above."""
         return self.full(np.arctan2(self._grip_back, self.legs.grip_right) / RADIAN)
-
-    @property
-    def upsweep_deg(self) -> Array:
-        """The grip seen from the front."""
-        return self.full(np.arctan2(self.legs.grip_up, self.legs.grip_right) / RADIAN)
 
     @property
     def setback_mm(self) -> Array:
@@ -147,7 +143,7 @@ def every_combination(
     bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
     if not bends.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
-    least_bend = least_bend_deg(order) if setback_mm is None else 0.0
+    needed = NO_SWEEP_NEEDS if setback_mm is not None else (least_bend_deg(order), np.inf)
     every_die = [tools_from_die(tube, die) for die in dies]
     if setback_mm is not None and order.upsweep_deg is not None:
         grid_legs(order, setback_mm, 1.0, 1.0)  # refuses
@@ -159,7 +155,7 @@ def every_combination(
             legs = None if setback_mm is not None else grid_legs(order, None, 0.0, bend)
             for row, tools in enumerate(every_die):
                 bars = candidates(
-                    order, tube, tools, bend, stock_length_mm, setback_mm=setback_mm, legs=legs, least_bend=least_bend
+                    order, tube, tools, bend, stock_length_mm, setback_mm=setback_mm, legs=legs, needed=needed
                 )
                 spare[row, column] = spare_mm(bars)
                 put_binding(binding[row, column, ...], bars.limits)
@@ -204,7 +200,6 @@ def bar_map(
 
 def grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
     """Shape of the map of an order that may hold arrays; raises BendError where they do not go together."""
-    numbers = (order.rise_mm, order.backsweep_deg, order.width_mm, order.upsweep_deg, order.clamp_flat_mm,
-               order.controls_mm)  # fmt: skip
+    numbers = (getattr(order, field.name) for field in fields(order))
     setback = 0.0 if setback_mm is None else as_number("setback", setback_mm, "mm")
     return check_shapes("the orders of a map", setback, *(number for number in numbers if number is not None))

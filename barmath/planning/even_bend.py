@@ -6,11 +6,11 @@ import numpy as np
 
 from barmath.arrays import Array
 from barmath.closed_forms.records import Order, check_single, checked_stop
-from barmath.planning.candidates import candidates
+from barmath.planning.candidates import NO_SWEEP_NEEDS, candidates
 from barmath.planning.design_map import grid_shape
 from barmath.planning.golden import highest_between
+from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.planning.rules import LARGEST_STEM_ROLL_DEG
-from barmath.planning.ways import ENOUGH_SPARE_MM
 from barmath.refusal import Number, checked_single
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
@@ -57,7 +57,7 @@ def even_bend_deg(
     tools = tools_from_die(tube, die)
 
     def margins(bend: Array) -> tuple[Array, Array]:
-        bars = candidates(order, tube, tools, bend, setback_mm=setback_mm, least_bend=0.0)
+        bars = candidates(order, tube, tools, bend, setback_mm=setback_mm, needed=NO_SWEEP_NEEDS)
         stands = (np.abs(bars.roll_deg) <= MOST_ROLL_DEG) & (np.abs(bars.stem_roll_deg) <= LARGEST_STEM_ROLL_DEG)
         fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one stands sooner
         return np.where(stands, bars.straight_mm - die.least_straight_mm, fallen), np.where(

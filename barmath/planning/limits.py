@@ -13,9 +13,10 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.closed_forms.inverse import least_bend_deg, rise_window_mm
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
-from barmath.planning.rules import RULES, Making, Rule
+from barmath.planning.rules import RULES, SAME_BEND_DEG, Making, Rule, Words
 from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, told_bounds
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
@@ -59,6 +60,10 @@ class Limit:
         The rises that die and bend allow, told beside the remedy.
     no_bar : truth value or array
         Where there is no bar at all, which breaks this limit whatever the margin.
+    pair : tuple of Words
+        Words where inner and outer bends differ.
+    which : number or array
+        0 for the usual words, 1 and up for those of `pair`.
     """
 
     key: str
@@ -72,6 +77,8 @@ class Limit:
     remedy: str = ""
     window: Window | None = None
     no_bar: NDArray[np.bool_] | bool = False
+    pair: tuple[Words, ...] = ()
+    which: Number = 0
 
     @cached_property
     def margin(self) -> Number:
@@ -86,19 +93,20 @@ class Limit:
 
     def sentence(self, place: int | tuple[int, ...] = ()) -> str:
         """The refusal or warning in words, for one place of the arrays."""
-        shape = np.broadcast_shapes(*map(np.shape, (self.value, self.bound, *(self.window or ()))))
+        shape = np.broadcast_shapes(*map(np.shape, (self.value, self.bound, self.which, *(self.window or ()))))
         if shape and isinstance(place, tuple) and not place:
             raise BendError(f"a sentence must be for one bar of an array of {shape}, got none named: give its place")
 
         def at(number: Number) -> float:
             return float(np.broadcast_to(np.asarray(number), shape)[place])
 
+        words = (Words(self.quantity, self.rule, self.remedy), *self.pair)[int(at(self.which))]
         unit = f" {self.unit}" if self.unit else ""
         bound = at(self.bound)
         low, high = told_bounds(bound, np.inf, 3) if self.at_least else told_bounds(-np.inf, bound, 3)
-        must = f"{self.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
+        must = f"{words.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
         window = Window(*map(at, self.window)).sentence() if self.window else ""
-        return f"{must}{unit}, {self.rule}, got {plain(at(self.value))}{unit}: {window}{self.remedy}"
+        return f"{must}{unit}, {words.rule}, got {plain(at(self.value))}{unit}: {window}{words.remedy}"
 
 
 def limits_from_making(making: Making) -> tuple[Limit, ...]:
@@ -111,14 +119,14 @@ def _held_against(making: Making, rule: Rule) -> Limit:
     no_bar = False if rule.no_bar is None else rule.no_bar(making)
     return Limit(
         rule.key, rule.quantity, rule.unit, rule.value(making), rule.bound(making), rule.at_least, rule.refuses,
-        rule.rule, rule.remedy, window, no_bar,
+        rule.rule, rule.remedy, window, no_bar, rule.pair, rule.which(making) if rule.pair else 0,
     )  # fmt: skip
 
 
 def limits_from_recipe(
     recipe: Recipe, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
 ) -> tuple[Limit, ...]:
-    """Every limit of one recipe (or an array of them) with equal bends, made for `order` from `tube` on `die`.
+    """Every limit of one recipe (or an array of them), made for `order` from `tube` on `die`.
 
     Parameters
     ----------
@@ -148,15 +156,20 @@ def limits_from_recipe(
         "recipe, order, tube, die and stock", stock_length_mm,
         *(getattr(record, field.name) for record in (recipe, order, tube, die) for field in fields(record)),
     )  # fmt: skip
-    window = rise_window_mm(order, recipe.radius_mm, recipe.inner_bend_deg, die.least_straight_mm)
+    inner, outer = recipe.inner_bend_deg, recipe.outer_bend_deg
+    outer = inner if outer is inner or np.array_equal(outer, inner) else outer
+    window = rise_window_mm(order, recipe.radius_mm, inner, die.least_straight_mm, None if outer is inner else outer)
+    least, apart = bends_needed_deg(order, inner, outer)
     making = Making(
         order=order,
         tube=tube,
         tools=tools_from_die(tube, die),
         stock_length_mm=stock_length_mm,
-        inner_bend_deg=recipe.inner_bend_deg,
-        outer_bend_deg=recipe.outer_bend_deg,
-        least_bend_deg=least_bend_deg(order),
+        inner_bend_deg=inner,
+        outer_bend_deg=outer,
+        least_bend_deg=least,
+        most_apart_deg=apart,
+        upsweep_deg=shape_from_recipe(recipe).upsweep_deg,
         radius_mm=recipe.radius_mm,
         straight_mm=recipe.straight_mm,
         grip_mm=recipe.grip_mm,
@@ -165,6 +178,20 @@ def limits_from_recipe(
         window_mm=window,
     )
     return limits_from_making(making)
+
+
+def bends_needed_deg(order: Order, inner_deg: Number, outer_deg: Number) -> tuple[Number, Number]:
+    """The least bend that the sweeps need, and how far inner and outer bend may differ, degrees.
+
+    The least is that of four equal bends where `outer_deg` is `inner_deg`, and else that of the outer bends.
+    """
+    least = least_bend_deg(order)
+    if outer_deg is inner_deg:
+        return least, np.inf
+    equal = np.abs(np.subtract(inner_deg, outer_deg)) <= SAME_BEND_DEG
+    if order.upsweep_deg is None:
+        return np.where(equal, least, least_outer_bend_deg(order, inner_deg)), np.inf
+    return np.where(equal, least, 2.0 * least - inner_deg), 2.0 * least
 
 
 def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:

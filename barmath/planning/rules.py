@@ -32,6 +32,9 @@ LARGEST_STEM_ROLL_DEG = 30.0
 QUARTER_TURN_DEG = 90.0
 """Roll beyond which a longer straight lowers the bar."""
 
+SAME_BEND_DEG = 1e-9
+"""Inner and outer bends that differ by no more than this are made with one stop setting."""
+
 GROOVE_FIT_MM = 0.3
 """How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
 
@@ -40,9 +43,10 @@ GROOVE_FIT_MM = 0.3
 class Making:
     """A bar as it is about to be made, number by number: what the rules look at. Every number may be an array.
 
-    Where there is no bar (the bend is too small for the sweeps, or the die cannot bend the tube) straight, grip and
-    rolls are nan. `least_bend_deg` is what the sweeps need. `window_mm`, the lowest and the highest rise, is there only
-    where it is asked for.
+    Where there is no bar (the bend is too small for the sweeps, or the die cannot bend the tube) straight, grip, rolls
+    and upsweep are nan. `least_bend_deg` is what the sweeps need: of four equal bends, or of the outer bends where they
+    differ from the inner ones. `most_apart_deg` is how far the two may differ. `window_mm`, the lowest and the highest
+    rise, is there only where it is asked for.
     """
 
     order: Order
@@ -52,6 +56,8 @@ class Making:
     inner_bend_deg: Number
     outer_bend_deg: Number
     least_bend_deg: Number
+    most_apart_deg: Number
+    upsweep_deg: Number
     radius_mm: Number
     straight_mm: Number
     grip_mm: Number
@@ -82,12 +88,34 @@ class Making:
             return self.inner_stop_deg
         return np.maximum(self.inner_stop_deg, self.outer_stop_deg)
 
+    @property
+    def apart_deg(self) -> Number:
+        """By how much inner and outer bend differ."""
+        if self.outer_bend_deg is self.inner_bend_deg:
+            return 0.0
+        return np.abs(self.inner_bend_deg - self.outer_bend_deg)
+
+    @property
+    def differ(self) -> Number:
+        """Where inner and outer bend differ: 1, and 0 where they are equal."""
+        return (np.asarray(self.apart_deg) > SAME_BEND_DEG).astype(np.uint8)
+
+
+class Words(NamedTuple):
+    """The words of a limit's sentence: what is looked at, why there is a bound, and what to do."""
+
+    quantity: str
+    rule: str
+    remedy: str
+
 
 class Rule(NamedTuple):
     """One thing that can keep a bar out, or that is warned of: what is looked at, its bound, and the words.
 
     `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. A `windowed` rule tells
     the rises that would do. `no_bar` says where there is no bar at all, which breaks the rule on its very bound too.
+    Where inner and outer bends differ, `pair` is said instead: `which` counts 0 for the usual words, and 1 and up for
+    those of `pair`.
     """
 
     key: str
@@ -103,6 +131,32 @@ class Rule(NamedTuple):
     cell: str = ""
     windowed: bool = False
     no_bar: Callable[[Making], NDArray[np.bool_]] | None = None
+    pair: tuple[Words, ...] = ()
+    which: Callable[[Making], Number] = lambda bar: bar.differ
+
+
+def _of_the_sweeps(bar: Making) -> Number:
+    # the bend that the sweeps ask most of
+    return bar.outer_bend_deg if bar.outer_bend_deg is bar.inner_bend_deg else np.where(
+        bar.differ, bar.outer_bend_deg, bar.inner_bend_deg
+    )  # fmt: skip
+
+
+def _no_bar(bar: Making, too_far_apart: bool) -> NDArray[np.bool_]:
+    # where there is none, it is either this or the other
+    return np.isnan(bar.straight_mm) & ((np.asarray(bar.apart_deg) > bar.most_apart_deg) == too_far_apart)
+
+
+def _further_stop(bar: Making) -> Number:
+    # 0 equal stops, 1 the inner bends' is the further one, 2 the outer bends'
+    if bar.outer_bend_deg is bar.inner_bend_deg:
+        return 0
+    return bar.differ * np.where(bar.inner_bend_deg > bar.outer_bend_deg, 1, 2)
+
+
+def _fallen_out(bar: Making, bound: Number, open_end: float) -> Number:
+    # the bound of an upsweep that nobody ordered
+    return bound if bar.order.upsweep_deg is None else open_end
 
 
 AT_LEAST, AT_MOST, REFUSES, WARNS = True, False, True, False
@@ -122,21 +176,51 @@ RULES = (
         "tube springs back straight", "springs back",
     ),
     Rule(
-        "turn", "bend", "deg", lambda bar: bar.inner_bend_deg, lambda bar: bar.least_bend_deg, AT_LEAST, REFUSES,
+        "turn", "bend", "deg", _of_the_sweeps, lambda bar: bar.least_bend_deg, AT_LEAST, REFUSES,
         "what the sweeps need", "choose a larger bend or less sweep",
-        "bend too small for the sweep", "bend too small", no_bar=lambda bar: np.isnan(bar.straight_mm),
+        "bend too small for the sweep", "bend too small", no_bar=lambda bar: _no_bar(bar, too_far_apart=False),
+        pair=(Words("outer bend", "what the sweeps need with that inner bend", "choose a larger bend or less sweep"),),
+    ),
+    Rule(
+        "apart", "difference of inner and outer bend", "deg", lambda bar: bar.apart_deg,
+        lambda bar: bar.most_apart_deg, AT_MOST, REFUSES,
+        "the total turn of the sweeps", "choose an outer bend nearer to the inner bend, or more sweep",
+        "inner and outer bend too far apart", "too far apart", no_bar=lambda bar: _no_bar(bar, too_far_apart=True),
     ),
     Rule(
         "roll", "roll between the bend planes", "deg", lambda bar: np.abs(bar.roll_deg),
         lambda bar: QUARTER_TURN_DEG, AT_MOST, REFUSES,
         "beyond which a longer straight lowers the bar", "choose a larger bend or less sweep",
         "rolled beyond a quarter turn", "bend too small",
+        pair=(Words("roll between the bend planes", "beyond which a longer straight lowers the bar",
+                    "choose a larger outer bend or less sweep"),),
+    ),
+    Rule(
+        "upsweep", "upsweep", "deg", lambda bar: bar.upsweep_deg,
+        lambda bar: _fallen_out(bar, bar.order.most_upsweep_deg, np.inf), AT_MOST, REFUSES,
+        "the most that the order accepts", "choose a larger bend or less backsweep",
+        "more upsweep than accepted", "too much upsweep",
+        pair=(Words("upsweep", "the most that the order accepts",
+                    "choose a larger outer bend or a smaller inner bend"),),
+    ),
+    Rule(
+        "droop", "upsweep", "deg", lambda bar: bar.upsweep_deg,
+        lambda bar: _fallen_out(bar, bar.order.least_upsweep_deg, -np.inf), AT_LEAST, REFUSES,
+        "the least that the order accepts", "choose a smaller bend or more backsweep",
+        "less upsweep than accepted", "too little upsweep",
+        pair=(Words("upsweep", "the least that the order accepts",
+                    "choose a smaller outer bend or a larger inner bend"),),
     ),
     Rule(
         "stop", "stop", "deg", lambda bar: bar.furthest_stop_deg, lambda bar: bar.tools.largest_stop_deg,
         AT_MOST, REFUSES,
         BEYOND_THE_STOP, "choose a smaller bend",
         "beyond the furthest stop", "beyond the stop",
+        pair=(
+            Words("stop for the inner bends", BEYOND_THE_STOP, "choose a smaller inner bend"),
+            Words("stop for the outer bends", BEYOND_THE_STOP, "choose a smaller outer bend"),
+        ),
+        which=_further_stop,
     ),
     Rule(
         "groove", "difference between tube and groove", "mm",
@@ -184,6 +268,8 @@ RULES = (
         "lean", "roll between the bend planes", "deg", lambda bar: np.abs(bar.roll_deg), lambda bar: LARGEST_ROLL_DEG,
         AT_MOST, WARNS,
         "so that the straight still sets the rise", "choose a larger bend",
+        pair=(Words("roll between the bend planes", "so that the straight still sets the rise",
+                    "choose a larger outer bend"),),
     ),
     Rule(
         "stance", "lean of the risers in the stem", "deg", lambda bar: np.abs(bar.stem_roll_deg),

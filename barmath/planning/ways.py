@@ -2,30 +2,30 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.bending.holds import USUAL_HOLDS, Hold
 from barmath.bending.plans import least_riser_mm
-from barmath.bending.sequences import bend_order_of_each
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Order, Recipe, Shape, check_single, checked_stop
-from barmath.planning.candidates import Candidates, candidates, spare_mm
-from barmath.planning.limits import Limit, Window, checked_stock
+from barmath.planning.candidates import candidates
+from barmath.planning.limits import Limit, checked_stock
+from barmath.planning.ranking import Ranked
+from barmath.planning.rules import SAME_BEND_DEG
+from barmath.planning.verdicts import Verdicts
 from barmath.refusal import BendError, Number
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import tools_from_dies
-from barmath.shop.setup import setup_from_tube
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import USUAL_BENDS_DEG, Die
-from barmath.space.centerline import row_from_recipe
 
-ENOUGH_SPARE_MM = 10.0
-"""Straight and grip to spare beyond which a builder would rather have a gentler die: common practice, no source."""
+AT_A_TIME = 4
+"""Rows that a bender is asked of at once, for their cost: four take hardly longer than one."""
 
 UPRIGHT, LEVEL, ORDERED = "risers upright", "grips level", "upsweep as ordered"
 
@@ -34,12 +34,13 @@ UPRIGHT, LEVEL, ORDERED = "risers upright", "grips level", "upsweep as ordered"
 class Ways:
     """A table of ways, best first. Columns are arrays of one length; where there is no bar they hold nan.
 
-    The first row is the one an experienced builder would pick: a way that can be made before one that cannot, fewest
-    warnings, 10 mm of straight and grip to spare, the gentlest die that leaves them, a stop on whole fives of degrees,
-    and then whatever leaves most to spare. Ways that cannot be made follow, nearest miss first.
+    The first row is the one an experienced builder would pick: a way that no limit refuses before one that is refused,
+    fewest warnings, 10 mm of straight and grip beyond their needs, the gentlest die that leaves them, one stop setting
+    before two, stops on whole fives of degrees, and then whatever leaves most. Ways that are refused follow, nearest
+    miss first.
 
-    `bender_fails` says of each row why the bender cannot make it in the order of bends that was asked for; it is empty
-    where it can, where a limit is broken already, and where no bender was asked.
+    `bend_deg` and `stop_deg` are those of the inner bends. A bender takes long to ask, so it is asked of a row only
+    when somebody wants to know: `can_be_made`, `best` and `bender_fails` ask it, and remember the answer.
     """
 
     order: Order
@@ -48,8 +49,10 @@ class Ways:
     die_index: NDArray[np.intp]
     stance: NDArray[np.str_]
     radius_mm: NDArray[np.float64]
-    bend_deg: NDArray[np.float64]
-    stop_deg: NDArray[np.float64]
+    inner_bend_deg: NDArray[np.float64]
+    outer_bend_deg: NDArray[np.float64]
+    inner_stop_deg: NDArray[np.float64]
+    outer_stop_deg: NDArray[np.float64]
     straight_mm: NDArray[np.float64]
     roll_deg: NDArray[np.float64]
     grip_mm: NDArray[np.float64]
@@ -59,13 +62,70 @@ class Ways:
     highest_rise_mm: NDArray[np.float64]
     straight_to_spare_mm: NDArray[np.float64]
     grip_to_spare_mm: NDArray[np.float64]
-    feasible: NDArray[np.bool_]
+    upsweep_deg: NDArray[np.float64]
+    allowed: NDArray[np.bool_]
     warned: NDArray[np.intp]
     limits: tuple[Limit, ...]
-    bender_fails: tuple[str, ...]
+    verdicts: Verdicts
 
     def __len__(self) -> int:
-        return len(self.bend_deg)
+        return len(self.inner_bend_deg)
+
+    @property
+    def bend_deg(self) -> NDArray[np.float64]:
+        """The inner bends."""
+        return self.inner_bend_deg
+
+    @property
+    def stop_deg(self) -> NDArray[np.float64]:
+        """The stop of the inner bends."""
+        return self.inner_stop_deg
+
+    @property
+    def two_stops(self) -> NDArray[np.bool_]:
+        """Where inner and outer bends need a setting each."""
+        return np.abs(self.inner_bend_deg - self.outer_bend_deg) > SAME_BEND_DEG
+
+    @cached_property
+    def feasible(self) -> NDArray[np.bool_]:
+        """Which rows can be made: no limit refuses them, and the bender can make them. It is asked of every row."""
+        return self.can_be_made(np.arange(len(self)))
+
+    @cached_property
+    def bender_fails(self) -> tuple[str, ...]:
+        """Of each row why the bender cannot make it in the order of bends that was asked for, "" where it can.
+
+        It is empty too where a limit is broken already, and where no bender was asked.
+        """
+        return tuple(self.why_not_bent(range(len(self))))
+
+    @cached_property
+    def best(self) -> int | None:
+        """The first row that can be made; None where there is none."""
+        return next(self.made_in_rank(np.arange(len(self))), None)
+
+    def can_be_made(self, rows: ArrayLike) -> NDArray[np.bool_]:
+        """Which of the `rows` can be made; the bender is asked of all of them at once.
+
+        Parameters
+        ----------
+        rows : array of row numbers
+        """
+        rows = np.atleast_1d(np.asarray(rows, np.intp))
+        return self.allowed[rows] & (np.array(self.why_not_bent(rows), object) == "")
+
+    def made_in_rank(self, rows: NDArray[np.intp]) -> Iterator[int]:
+        """Those of the `rows` that can be made, in their order; the bender is asked of a few at a time."""
+        rows = rows[self.allowed[rows]]
+        while rows.size:
+            few, rows = rows[:AT_A_TIME], rows[AT_A_TIME:]
+            yield from (int(row) for row in few[self.can_be_made(few)])
+
+    def why_not_bent(self, rows: Iterable[int]) -> list[str]:
+        """Of each of the `rows` why the bender cannot make it; "" where it can, or was not asked."""
+        rows = [int(row) for row in rows]
+        self.verdicts.ask([row for row in rows if self.allowed[row]], self._recipe, self.die)
+        return [self.verdicts.fails.get(row, "") for row in rows]
 
     def die(self, row: int) -> Die:
         """The die of a row."""
@@ -73,13 +133,9 @@ class Ways:
 
     def recipe(self, row: int) -> Recipe:
         """The recipe of a row; raises BendError with the reason where it cannot be made."""
-        if not self.feasible[row]:
+        if not self.can_be_made(row).item():
             raise BendError(self.reason(row))
-        bend = float(self.bend_deg[row])
-        return Recipe(
-            self.order.clamp_flat_mm, bend, float(self.straight_mm[row]), float(self.roll_deg[row]), bend,
-            float(self.grip_mm[row]), float(self.radius_mm[row]), float(self.stem_roll_deg[row]),
-        )  # fmt: skip
+        return self._recipe(row)
 
     def shape(self, row: int) -> Shape:
         """What the bar of a row measures; raises BendError where it cannot be made."""
@@ -90,8 +146,9 @@ class Ways:
         for limit in self.limits:
             if limit.refuses and limit.broken[row]:
                 return limit.sentence(row)
-        if self.bender_fails[row]:
-            return f"this bender cannot make it in this order of bends: {self.bender_fails[row]}"
+        (fails,) = self.why_not_bent([row])
+        if fails:
+            return f"this bender cannot make it in this order of bends: {fails}"
         words = (
             f"can be made: {self.straight_to_spare_mm[row]:.1f} mm of straight and "
             f"{self.grip_to_spare_mm[row]:.1f} mm of grip to spare"
@@ -101,6 +158,12 @@ class Ways:
     def warnings(self, row: int) -> list[str]:
         """What to watch in a row."""
         return [limit.sentence(row) for limit in self.limits if not limit.refuses and limit.broken[row]]
+
+    def _recipe(self, row: int) -> Recipe:
+        return Recipe(self.order.clamp_flat_mm, *(float(column[row]) for column in (
+            self.inner_bend_deg, self.straight_mm, self.roll_deg, self.outer_bend_deg, self.grip_mm, self.radius_mm,
+            self.stem_roll_deg,
+        )))  # fmt: skip
 
 
 def every_way(
@@ -113,8 +176,9 @@ def every_way(
     stock_length_mm: float = np.inf,
     bender: Bender | None = None,
     holds: tuple[Hold, ...] = USUAL_HOLDS,
+    equal_only: bool = False,
 ) -> Ways:
-    """Every way to make one `order` from `tube`: each die with each stop setting and each stance, best first.
+    """Every way to make one `order` from `tube`: each die with each pair of stop settings and each stance, best first.
 
     Parameters
     ----------
@@ -124,7 +188,7 @@ def every_way(
     dies : sequence of Die
         One record each (no arrays).
     bends_deg : array, degrees
-        Finished angles to try; all four bends are equal.
+        Finished angles to try, every pair of them for the inner and the outer bends.
     stances : sequence of "risers upright", "grips level"
         Used for an order without upsweep; an order with one has the single stance "upsweep as ordered".
     stock_length_mm : number
@@ -133,6 +197,8 @@ def every_way(
         Where it is given, a way can only be made if this bender can make it in the sequence of `holds`; the riser
         then needs what that sequence asks of it.
     holds : tuple of four Hold
+    equal_only : bool
+        Whether all four bends must be made with one stop setting.
 
     Returns
     -------
@@ -148,8 +214,9 @@ def every_way(
     >>> from barmath import Die, Order, Tube
     >>> from barmath.planning import every_way
     >>> ways = every_way(Order(90, 14, 800, None, 60, 170), Tube(22.225, 1.651), [Die(101.6)], bends_deg=[20, 25, 30])
-    >>> ways.bend_deg.tolist(), ways.feasible.tolist()
-    ([30.0, 25.0, 20.0], [True, False, False])
+    >>> recipe = ways.recipe(ways.best)
+    >>> len(ways), recipe.inner_bend_deg, recipe.outer_bend_deg
+    (9, 30.0, 30.0)
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
@@ -162,12 +229,16 @@ def every_way(
         die if bender is None else replace(die, least_straight_mm=least_riser_mm(holds, bender, die)) for die in dies
     ]
     tools = tools_from_dies(tube, held)
+    inner, outer = (bends, None) if equal_only else (np.repeat(bends, bends.size), np.tile(bends, bends.size))
     parts = [
-        candidates(replace(order, upsweep_deg=upsweep), tube, tools, bends, stock_length_mm, windows=True)
+        candidates(
+            replace(order, upsweep_deg=upsweep), tube, tools, inner, stock_length_mm, outer_bend_deg=outer, windows=True
+        )
         for _, upsweep in _stances(order, stances)
     ]
-    stood = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * bends.size)
-    return _sorted(order, tube, tuple(dies), parts, stood, bender, holds)
+    stood = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * inner.size)
+    which_die = np.tile(np.repeat(np.arange(len(dies)), inner.size), len(parts))
+    return _table(order, tube, tuple(dies), Ranked(parts), stood, which_die, Verdicts(bender, holds, tube))
 
 
 def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | None]]:
@@ -179,95 +250,33 @@ def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | N
     return [(stance, known[stance]) for stance in stances]
 
 
-def _sorted(
-    order: Order,
-    tube: Tube,
-    dies: tuple[Die, ...],
-    parts: list[Candidates],
-    stance: NDArray,
-    bender: Bender | None,
-    holds: tuple[Hold, ...],
-) -> Ways:
-    def column(of: Callable[[Candidates], Number]) -> NDArray:
-        columns = [_flat(of(part), part.shape) for part in parts]
-        return columns[0] if len(columns) == 1 else np.concatenate(columns)
-
-    feasible, warned, spare = column(lambda bars: bars.feasible), column(lambda bars: bars.warned), column(spare_mm)
-    die_index = np.tile(np.repeat(np.arange(len(dies)), len(stance) // len(dies) // len(parts)), len(parts))
-    fails = np.full(len(stance), "", object)
-    if bender is not None:
-        fails[feasible] = _bender_fails(parts, [dies[place] for place in die_index[feasible]], bender, holds)
-        feasible = feasible & (fails == "")
-    no_bar = column(lambda bars: np.isnan(bars.straight_mm))
-    inner, outer = column(lambda bars: bars.inner_bend_deg), column(lambda bars: bars.outer_bend_deg)
-    odd_stop = np.any([np.abs(bend / 5.0 - np.round(bend / 5.0)) > 1e-9 for bend in (inner, outer)], axis=0)
-    radius = column(lambda bars: bars.radius_mm)
-    rank = np.lexsort((
-        -np.where(no_bar, -np.inf, spare),
-        np.where(feasible, odd_stop, False),
-        np.where(feasible, -radius, 0.0),
-        np.where(feasible, spare < ENOUGH_SPARE_MM, False),
-        np.where(feasible, warned, 0),
-        ~feasible,
-    ))  # fmt: skip
-
-    def ranked(of: Callable[[Candidates], Number]) -> NDArray:
-        return column(of)[rank]
-
-    def ranked_limit(place: int, limit: Limit) -> Limit:
-        return replace(
-            limit,
-            value=ranked(lambda bars: bars.limits[place].value),
-            bound=ranked(lambda bars: bars.limits[place].bound),
-            no_bar=limit.no_bar is not False and ranked(lambda bars: bars.limits[place].no_bar),
-            window=limit.window and window,
-        )
-
-    edges = [part.window_mm or (np.nan, np.nan) for part in parts]
-    lowest, highest = (
-        np.concatenate([_flat(edge[end], part.shape) for part, edge in zip(parts, edges, strict=True)])[rank]
-        for end in (0, 1)
-    )
-    window = Window(lowest, highest, ranked(lambda bars: bars.order.rise_mm))
-    limits = tuple(ranked_limit(place, limit) for place, limit in enumerate(parts[0].limits))
+def _table(
+    order: Order, tube: Tube, dies: tuple[Die, ...], ranked: Ranked, stood: NDArray, which_die: NDArray,
+    verdicts: Verdicts,
+) -> Ways:  # fmt: skip
+    limits, window = ranked.limits(), ranked.window()
     margin = {limit.key: limit.margin for limit in limits}
     return Ways(
         order, tube, dies,
-        die_index=die_index[rank],
-        stance=stance[rank],
-        radius_mm=radius[rank],
-        bend_deg=inner[rank],
-        stop_deg=ranked(lambda bars: bars.inner_stop_deg),
-        straight_mm=ranked(lambda bars: bars.straight_mm),
-        roll_deg=ranked(lambda bars: bars.roll_deg),
-        grip_mm=ranked(lambda bars: bars.grip_mm),
-        stem_roll_deg=ranked(lambda bars: bars.stem_roll_deg),
-        cut_length_mm=ranked(lambda bars: bars.cut_length_mm),
+        die_index=which_die[ranked.rank],
+        stance=stood[ranked.rank],
+        radius_mm=ranked.column(lambda bars: bars.radius_mm),
+        inner_bend_deg=ranked.column(lambda bars: bars.inner_bend_deg),
+        outer_bend_deg=ranked.column(lambda bars: bars.outer_bend_deg),
+        inner_stop_deg=ranked.column(lambda bars: bars.inner_stop_deg),
+        outer_stop_deg=ranked.column(lambda bars: bars.outer_stop_deg),
+        straight_mm=ranked.column(lambda bars: bars.straight_mm),
+        roll_deg=ranked.column(lambda bars: bars.roll_deg),
+        grip_mm=ranked.column(lambda bars: bars.grip_mm),
+        stem_roll_deg=ranked.column(lambda bars: bars.stem_roll_deg),
+        cut_length_mm=ranked.column(lambda bars: bars.cut_length_mm),
         lowest_rise_mm=window.lowest,
         highest_rise_mm=window.highest,
         straight_to_spare_mm=margin["straight"],
         grip_to_spare_mm=margin["controls"],
-        feasible=feasible[rank],
-        warned=warned[rank],
+        upsweep_deg=ranked.column(lambda bars: bars.upsweep_deg),
+        allowed=ranked.allowed,
+        warned=ranked.warned,
         limits=limits,
-        bender_fails=tuple(fails[rank]),
+        verdicts=verdicts,
     )  # fmt: skip
-
-
-def _flat(number: Number, shape: tuple[int, ...]) -> NDArray:
-    # quicker than broadcasting where it is one number or has the shape already: ways are worked out at every move
-    array = np.asarray(number)
-    if array.shape == shape:
-        return array.ravel()
-    return np.full(math.prod(shape), array) if array.ndim == 0 else np.broadcast_to(array, shape).ravel()
-
-
-def _bender_fails(parts: list[Candidates], dies: list[Die], bender: Bender, holds: tuple[Hold, ...]) -> list[str]:
-    # for each bar that the limits allow, why the bender cannot make it in this sequence; "" where it can
-    tube = parts[0].tube
-    bars = [
-        row_from_recipe(part.recipe(place)) for part in parts for place in zip(*np.nonzero(part.feasible), strict=True)
-    ]
-    setups = [setup_from_tube(tube, die, bender) for die in dies]
-    sequences = bend_order_of_each(bars, holds, setups)
-    return ["" if sequence.fits else sequence.reason() for sequence in sequences]

@@ -28,7 +28,10 @@ MOST_BYTES = 50_000_000
 _DANGEROUS = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
 """What a spreadsheet takes for a formula at the start of a cell, wide letters and leading spaces included."""
 
-_ORDER = ("rise_mm", "backsweep_deg", "width_mm", "upsweep_deg", "clamp_flat_mm", "controls_mm")
+_ORDER = (
+    "rise_mm", "backsweep_deg", "width_mm", "upsweep_deg", "clamp_flat_mm", "controls_mm", "least_upsweep_deg",
+    "most_upsweep_deg",
+)  # fmt: skip
 _BAR = (
     "name", "date", "tube", "die", "batch", "tube_diameter_mm", "tube_wall_mm", "die_radius_mm", "inner_mark_mm",
     "outer_mark_mm", "tube_length_mm", "inner_stop_deg", "outer_stop_deg", "clamp_reading_deg", "tweaks", "notes",

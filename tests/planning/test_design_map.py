@@ -26,7 +26,8 @@ from barmath.planning.candidates import CAN_BE_MADE
 from barmath.planning.design_map import bar_map, every_combination
 from barmath.planning.even_bend import MOST_ROLL_DEG, even_bend_deg
 from barmath.planning.rules import LARGEST_STEM_ROLL_DEG
-from barmath.planning.ways import ENOUGH_SPARE_MM, every_way
+from barmath.planning.ranking import ENOUGH_SPARE_MM
+from barmath.planning.ways import every_way
 from barmath.shop.offsets import bench_marks_mm
 
 TUBE = Tube(22.225, 1.4732)

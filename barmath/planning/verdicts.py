@@ -1,0 +1,38 @@
+"""Whether a bender can make a bar in one order of the bends: asked where somebody wants to know, and remembered."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from barmath.bending.holds import Hold
+from barmath.bending.sequences import bend_order_of_each
+from barmath.closed_forms.records import Recipe
+from barmath.shop.bender import Bender
+from barmath.shop.setup import setup_from_tube
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die
+from barmath.space.centerline import row_from_recipe
+
+
+@dataclass(frozen=True)
+class Verdicts:
+    """What a bender says of the rows of a table; where there is no bender, none is asked.
+
+    `fails` holds the answers so far: by row why it cannot be made, "" where it can.
+    """
+
+    bender: Bender | None
+    holds: tuple[Hold, ...]
+    tube: Tube
+    fails: dict[int, str] = field(default_factory=dict)
+
+    def ask(self, rows: Sequence[int], recipe: Callable[[int], Recipe], die: Callable[[int], Die]) -> None:
+        """Ask of those `rows` that were not asked of before, all at once."""
+        new = [row for row in dict.fromkeys(rows) if row not in self.fails]
+        if self.bender is None or not new:
+            return
+        bars = [row_from_recipe(recipe(row)) for row in new]
+        setups = [setup_from_tube(self.tube, die(row), self.bender) for row in new]
+        orders = bend_order_of_each(bars, self.holds, setups)
+        self.fails.update({row: "" if order.fits else order.reason() for row, order in zip(new, orders, strict=True)})
