@@ -160,7 +160,7 @@ def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Num
 
 def plain(value: object) -> str:
     """A number as a bench reads it: at most three decimals and no trailing zeros, one decimal at least."""
-    number = float(value)  # type: ignore[arg-type]
+    number = float(value) + 0.0  # type: ignore[arg-type]  # no minus before a zero
     if not math.isfinite(number) or abs(number) >= 1e7 or 0 < abs(number) < 5e-4:
         return f"{number:.3g}"
     text = f"{number:.3f}".rstrip("0")

@@ -17,7 +17,7 @@ import pytest
 from conftest import ROOT
 from tolerances import ANGLE_DEG, LENGTH_MM
 
-from barmath import BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
+from barmath import BendError, Die, Order, Tube, recipe_from_order, shape_from_recipe, springback_from_tube
 from barmath.bending.steps import bench_steps
 from barmath.paper.bench_data import BenchSheet
 from barmath.planning.candidates import CAN_BE_MADE
@@ -121,6 +121,49 @@ def check_charts(order, tube, die, bends, stock_mm, made) -> None:
             assert line.inner_mark_mm + distance == pytest.approx(mark, abs=1e-6)
 
 
+def check_one_pair(order, tube, die, stock_mm, ways, row) -> None:
+    """The limits of one recipe with two stops, and its steps, against a row of the table of ways."""
+    made, key = bool(ways.feasible[row]), binding_key(ways, row)
+    assert made == (key == "")
+    if key in ("radius", "springback"):
+        return
+    springback = springback_from_tube(tube, die)
+    bends = float(ways.inner_bend_deg[row]), float(ways.outer_bend_deg[row])
+    try:
+        recipe = recipe_from_order(order, springback.finished_radius_mm, *bends)
+    except BendError:
+        assert not made
+        return
+    limits = limits_from_recipe(recipe, order, tube, die, stock_mm)
+    assert refusals(limits)[:1] == ([] if made else [ways.reason(row)])
+    assert warnings(limits) == ways.warnings(row)
+    if not made:
+        return
+    shape = shape_from_recipe(ways.recipe(row))
+    measures = [shape.rise_mm, shape.backsweep_deg, shape.width_mm]
+    assert measures == pytest.approx([order.rise_mm, order.backsweep_deg, order.width_mm], abs=LENGTH_MM)
+    least, most = (order.least_upsweep_deg, order.most_upsweep_deg) if order.upsweep_deg is None else (
+        order.upsweep_deg, order.upsweep_deg
+    )  # fmt: skip
+    assert least - ANGLE_DEG <= shape.upsweep_deg <= most + ANGLE_DEG
+    stops = {"inner": ways.inner_stop_deg[row], "outer": ways.outer_stop_deg[row]}
+    for step in bench_steps(recipe, springback, die):
+        assert step.stop_deg == pytest.approx(stops[step.bend], abs=ANGLE_DEG)
+
+
+@pytest.mark.parametrize("batch", range(BATCHES))
+def test_a_row_with_two_stops_is_refused_warned_of_and_made_as_its_recipe_alone(batch):
+    rng, seen = np.random.default_rng((SEED, 2, batch)), Counter()
+    for _ in range(SHOPS // BATCHES // 5):
+        order, tube, dies, bends, stock_mm = random_case(rng)
+        ways = every_way(order, tube, dies, bends_deg=bends, stances=(UPRIGHT,), stock_length_mm=stock_mm)
+        assert len(ways) == len(dies) * bends.size**2
+        for row in np.flatnonzero(ways.two_stops):
+            check_one_pair(order, tube, dies[ways.die_index[row]], stock_mm, ways, row)
+            seen[binding_key(ways, row)] += 1
+    assert min(seen[key] for key in ("upsweep", "droop", "straight", "controls")) >= 1, seen
+
+
 def binding_key(ways, row) -> str:
     return next((limit.key for limit in ways.limits if limit.refuses and limit.broken[row]), "")
 
@@ -130,7 +173,8 @@ def test_ways_maps_limits_choice_charts_look_up_steps_and_sheets_agree(batch):
     rng, seen = np.random.default_rng((SEED, batch)), Counter()
     for _ in range(SHOPS // BATCHES):
         order, tube, dies, bends, stock_mm = random_case(rng)
-        ways = every_way(order, tube, dies, bends_deg=bends, stances=(UPRIGHT,), stock_length_mm=stock_mm)
+        shop = {"bends_deg": bends, "stances": (UPRIGHT,), "stock_length_mm": stock_mm}
+        ways = every_way(order, tube, dies, **shop, equal_only=True)
         every = every_combination(order, tube, dies, bends, stock_length_mm=stock_mm)
         made = np.zeros((len(dies), bends.size), bool)
         for row in range(len(ways)):

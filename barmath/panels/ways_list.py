@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -24,7 +26,7 @@ def listed_rows(ways: Ways, picked: int | None, *, every: bool = False) -> list[
     return sorted(few | ({picked} if picked is not None else set()))
 
 
-def way_labels(ways: Ways, rows: list[int], unit: str) -> list[str]:
+def way_labels(ways: Ways, rows: Sequence[int], unit: str) -> list[str]:
     """One line for each of the `rows`, in the columns of `WAYS_HEAD`; where a way does not fit, why in a few words."""
     labels = []
     for row, made in zip(rows, ways.can_be_made(rows), strict=True):

@@ -20,6 +20,11 @@ ENOUGH_SPARE_MM = 10.0
 ROUND_DEG = 5.0
 """Stops on whole multiples of it are easy to set: common practice, no source."""
 
+MM_PER_DEG = 3.5
+"""How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
+
+_NO_WINDOW = (np.nan, np.nan)
+
 
 class Ranked:
     """The bars of several `Candidates` in one table, the best first: what a column is taken from.
@@ -47,8 +52,11 @@ class Ranked:
 
     def window(self) -> Window:
         """The rises that would do for each bar."""
-        ends = (self.column(lambda bars, end=end: (bars.window_mm or (np.nan, np.nan))[end]) for end in (0, 1))
-        return Window(*ends, self.column(lambda bars: bars.order.rise_mm))
+        return Window(
+            self.column(lambda bars: (bars.window_mm or _NO_WINDOW)[0]),
+            self.column(lambda bars: (bars.window_mm or _NO_WINDOW)[1]),
+            self.column(lambda bars: bars.order.rise_mm),
+        )
 
     def _column(self, of: Callable[[Candidates], Number]) -> NDArray:
         columns = [_flat(of(part), part.shape) for part in self.parts]
@@ -70,7 +78,7 @@ class Ranked:
         inner, outer = self._column(lambda bars: bars.inner_bend_deg), self._column(lambda bars: bars.outer_bend_deg)
         odd = np.any([np.abs(bend / ROUND_DEG - np.round(bend / ROUND_DEG)) > 1e-9 for bend in (inner, outer)], axis=0)
         return np.lexsort((
-            -np.where(no_bar, -np.inf, spare),
+            -np.where(no_bar, -np.inf, np.where(self.allowed, spare, self._column(_short_by))),
             self.allowed & odd,
             self.allowed & (np.abs(inner - outer) > SAME_BEND_DEG),
             np.where(self.allowed, -radius, 0.0),
@@ -78,6 +86,12 @@ class Ranked:
             np.where(self.allowed, self.warned, 0),
             ~self.allowed,
         ))  # fmt: skip
+
+
+def _short_by(bars: Candidates) -> Number:
+    # how nearly a bar that is refused would do: what is left, or below 0 what is missing
+    upsweep = np.minimum(bars.limit("upsweep").margin, bars.limit("droop").margin)
+    return np.minimum(spare_mm(bars), MM_PER_DEG * upsweep)
 
 
 def _flat(number: Number, shape: tuple[int, ...]) -> NDArray:

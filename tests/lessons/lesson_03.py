@@ -7,8 +7,9 @@ from math import cos, radians, sin
 from conftest import ROOT
 
 from barmath.closed_forms.inverse import least_bend_deg, rise_window_mm
+from barmath.closed_forms.records import Order
 from barmath.planning.die_choice import across_half_width
-from barmath.planning.ways import every_way
+from barmath.planning.ways import Ways, every_way
 from barmath.refusal import BendError
 from barmath.shop.forming import forming_from_bend
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
@@ -62,11 +63,17 @@ def _half_bar() -> Iterator[str]:
     )
 
 
+def with_one_stop(order: Order) -> Ways:
+    """The ways of the shop with four equal bends."""
+    bends, stock = SHOP.stop_bends_deg, SHOP.stock_length_mm
+    return every_way(order, TUBE, SHOP.dies, bends_deg=bends, stock_length_mm=stock, equal_only=True)
+
+
 def _windows() -> Iterator[str]:
     gentler, widest = SHOP.dies[1:]
     _, highest = window(springback_from_tube(TUBE, gentler).finished_radius_mm)
     yield f"{gentler.name[:1].upper()}{gentler.name[1:]} misses the {ORDER.rise_mm:.0f} mm of order 7 by {ORDER.rise_mm - highest:.1f} mm"
-    ways = every_way(ORDER, TUBE, SHOP.dies, bends_deg=SHOP.stop_bends_deg, stock_length_mm=SHOP.stock_length_mm)
+    ways = with_one_stop(ORDER)
     (only,) = [row for row in range(len(ways)) if ways.feasible[row] and ways.die(row).name == gentler.name]
     yield (
         f"With its stop at {ways.bend_deg[only]:.1f} degrees it makes the bar, with {ways.straight_to_spare_mm[only]:.0f} mm "
@@ -115,7 +122,7 @@ def _shop() -> Iterator[str]:
     made = dict.fromkeys((die.name for die in SHOP.dies), 0)
     nobody = 0
     for order in ORDERS:
-        ways = every_way(order, TUBE, SHOP.dies, bends_deg=SHOP.stop_bends_deg, stock_length_mm=SHOP.stock_length_mm)
+        ways = with_one_stop(order)
         names = {ways.die(row).name for row in range(len(ways)) if ways.feasible[row]}
         nobody += not names
         for name in names:

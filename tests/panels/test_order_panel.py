@@ -15,8 +15,9 @@ from barmath.bending.holds import BENDS
 from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.sequences import bend_order
 from barmath.panels.order import OrderPanel, order_panel
-from barmath.panels.order_state import OrderState, readout_from_state, recipe_html, way_labels
+from barmath.panels.order_state import ONE, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
+from barmath.panels.ways_list import FEW, way_labels
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
@@ -138,6 +139,8 @@ def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
     panel.ordered.rise.slider.value = 90
     assert all(traces(panel)[name].visible for name in ("tube", "marks"))
     panel.ordered.rise.slider.value = 200
+    assert "upsweep must be at most 8.0 deg" in panel.message.value
+    panel.stops.value = ONE
     assert "the rise must be from" in panel.message.value
     assert len(traces(panel)["front straights"].x) == 0
     assert traces(panel)["rise ordered"].x[0] == 200
@@ -145,18 +148,22 @@ def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
 
 def test_more_sweep_than_any_bend_gives_is_refused_with_the_least_bend(panel):
     panel.stop.value, panel.ordered.backsweep.slider.value = 10.0, 45
+    panel.outer_stop.value = 20.0
+    assert "outer bend must be at least" in panel.message.value
+    panel.outer_stop.value = 10.0
     assert "bend must be at least" in panel.message.value
+    assert "outer bend must" not in panel.message.value
 
 
 def test_a_picked_way_becomes_the_bar_shown_and_stays_while_the_order_changes(panel):
-    panel.ways.value = 2
-    ways = panel.readout.ways
-    die, bend = panel.die.value, panel.stop.value
-    assert (ways.die(panel.readout.row).name, ways.bend_deg[panel.readout.row]) == (die, bend)
+    panel.ways.value = 1
+    ways, row = panel.readout.ways, panel.readout.row
+    picked = panel.die.value, panel.stop.value, panel.outer_stop.value
+    assert (ways.die(row).name, ways.inner_bend_deg[row], ways.outer_bend_deg[row]) == picked
     panel.ordered.rise.slider.value = 91
-    assert panel.readout.bar.die.name == die
-    assert panel.readout.bar.recipe.inner_bend_deg == bend
-    panel.die.value, panel.stop.value = "", 0.0
+    bar = panel.readout.bar
+    assert (bar.die.name, bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg) == picked
+    panel.die.value, panel.stop.value, panel.outer_stop.value = "", 0.0, 0.0
     assert panel.readout.row == 0
 
 
@@ -195,10 +202,35 @@ def test_inches_are_shown_everywhere_and_the_order_stays(panel):
 
 def test_labels_of_ways_say_which_fit_and_why_not(shop):
     ways = readout_from_state(shop, OrderState()).ways
-    labels = way_labels(ways, "mm")
+    labels = way_labels(ways, range(len(ways)), "mm")
     assert len(labels) == len(ways)
     for row, label in enumerate(labels):
         assert ("yes" in label) == bool(ways.feasible[row])
+
+
+def test_the_list_shows_the_best_few_of_each_die_and_the_rest_on_request(panel):
+    ways, rows = panel.readout.ways, [row for _, row in panel.ways.options]
+    assert len(ways) == 675
+    assert len(rows) <= 10
+    for place in range(len(ways.dies)):
+        of_die = np.flatnonzero(ways.die_index == place)
+        assert set(of_die[:FEW]) <= set(rows)
+    panel.every_way.value = True
+    assert [row for _, row in panel.ways.options] == list(range(675))
+    panel.every_way.value = False
+    assert [row for _, row in panel.ways.options] == rows
+
+
+def test_a_way_with_two_stops_names_both_and_one_stop_can_be_asked_for(panel):
+    recipe, stops = panel.readout.bar.recipe, [step.stop_deg for step in panel.readout.bar.steps]
+    assert recipe.inner_bend_deg != recipe.outer_bend_deg
+    said = panel.message.value
+    assert f"inner bends of {recipe.inner_bend_deg:.1f} deg, outer bends of {recipe.outer_bend_deg:.1f} deg" in said
+    for bend, stop in (("inner", stops[0]), ("outer", stops[-1])):
+        assert re.search(rf"Stop, {bend} bends.*{stop:.1f} deg", re.sub("<[^>]+>", "", panel.recipe.value))
+    panel.stops.value = ONE
+    assert (panel.readout.bar.die.name, panel.readout.bar.recipe.inner_bend_deg) == (DIE.name, BEND_DEG)
+    assert "Stop, all four bends" in panel.recipe.value
 
 
 def test_a_broken_shop_file_says_the_line_and_keeps_the_shop(tmp_path):
@@ -301,6 +333,7 @@ def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name
 def test_refusals_and_warnings_are_told_in_inches_too(panel):
     panel.unit.value = "in"
     panel.ordered.rise.slider.value = 200
+    panel.stops.value = ONE
     said = panel.message.value
     assert " mm" not in said
     assert "the rise must be from" in said
@@ -308,7 +341,7 @@ def test_refusals_and_warnings_are_told_in_inches_too(panel):
 
 
 GRIPS = "inner bends first, then grips in the hook"
-LOW = replace(OrderState(), rise_mm=72.0, bend_deg=BEND_DEG, die=DIE.name)
+LOW = replace(OrderState(), stops=ONE, rise_mm=72.0, bend_deg=BEND_DEG, die=DIE.name)
 
 
 def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop):
@@ -369,7 +402,9 @@ def test_on_a_bender_without_a_stand_no_die_is_in_its_own_way(shop, clamp_flat_m
     # with the groove left out every larger die met the flat that lies in it
     bare = replace(shop, bender=PLAIN)
     for die in [one.name for one in shop.dies]:
-        readout = readout_from_state(bare, OrderState(die=die, plan=plan, clamp_flat_mm=clamp_flat_mm, rise_mm=95.0))
+        readout = readout_from_state(
+            bare, OrderState(die=die, plan=plan, clamp_flat_mm=clamp_flat_mm, rise_mm=95.0, stops=ONE)
+        )
         assert "meets the die" not in readout.refusal + " ".join(readout.bar.warnings if readout.bar else ())
 
 
@@ -390,21 +425,27 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
             continue
         assert readout.good == ""
         assert not readout.ways.feasible[0]
-        remedy = re.search(r'Choose the order of bends "([^"]+)": (die \d+) at ([\d.]+) deg makes', readout.refusal)
+        remedy = re.search(
+            r'Choose the order of bends "([^"]+)": (die \d+) at ([\d.]+) deg(?: and ([\d.]+) deg)? makes',
+            readout.refusal,
+        )
         if remedy:
-            name, die, bend = remedy.groups()
-            mended = readout_from_state(tight, replace(state, plan=name, die=die, bend_deg=float(bend)))
+            name, die, inner, outer = remedy.groups()
+            bends = {"bend_deg": float(inner), "outer_bend_deg": float(outer or inner)}
+            mended = readout_from_state(tight, replace(state, plan=name, die=die, **bends))
             assert mended.refusal == ""
             assert mended.bar is not None
         else:
             assert all(readout_from_state(tight, replace(state, plan=other)).bar is None for other in PLANS)
 
 
-def test_a_way_that_this_bender_cannot_make_is_ranked_below_one_that_it_can(shop):
+def test_a_way_that_this_bender_cannot_make_is_not_the_best_and_says_so(shop):
     # a long follower needs the clamp flat in one order; the list says so beside the way
     tight = replace(shop, bender=replace(shop.bender, follower_mm=ORDER.clamp_flat_mm + 5.0))
     ways = readout_from_state(tight, OrderState()).ways
     assert not ways.feasible.any()
-    assert any("not\u00a0in\u00a0this\u00a0order\u00a0of\u00a0bends" in label for label in way_labels(ways, "mm"))
+    assert any(
+        "not\u00a0in\u00a0this\u00a0order\u00a0of\u00a0bends" in label for label in way_labels(ways, range(9), "mm")
+    )
     failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
     assert "the follower finds 60 mm of straight ahead of the bend and needs 65 mm" in ways.reason(failing)

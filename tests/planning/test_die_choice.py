@@ -67,7 +67,9 @@ def test_makeable_agrees_with_the_table_of_every_way(some):
     made = makeable(some, TUBE, dies, bends)
     for row, order in enumerate(some):
         for column, radius in enumerate(radii):
-            ways = every_way(order, TUBE, [Die(radius, least_straight_mm=65)], bends_deg=bends, stances=(UPRIGHT,))
+            ways = every_way(
+                order, TUBE, [Die(radius, least_straight_mm=65)], bends_deg=bends, stances=(UPRIGHT,), equal_only=True
+            )
             assert made[row, column] == ways.feasible.any()
     assert LEVEL  # the other stance is an order with upsweep 0
 
@@ -80,7 +82,8 @@ def test_a_radius_the_tube_cannot_be_bent_on_makes_nothing():
 def demo_share(dies, tube=TUBE, stock_mm=np.inf, bends=(20, 25, 30, 35)):
     """Share of the demo orders that some way of the dies makes, order by order through the table of ways."""
     orders = [named.order for named in orders_from_file(ORDERS)]
-    made = [every_way(order, tube, dies, bends_deg=bends, stock_length_mm=stock_mm).feasible.any() for order in orders]
+    one_stop = {"bends_deg": bends, "stock_length_mm": stock_mm, "equal_only": True}
+    made = [every_way(order, tube, dies, **one_stop).feasible.any() for order in orders]
     choice = die_choice(orders, tube, dies, [100.0], bends, 65, stock_length_mm=stock_mm)
     assert choice.made_now.tolist() == made
     return choice.share_now

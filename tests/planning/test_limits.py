@@ -27,7 +27,10 @@ DIE = Die(88.9, least_straight_mm=65.0, tube_diameter_mm=22.225)
 RADIUS = springback_from_tube(TUBE, DIE).finished_radius_mm
 BEND = 27.5
 ORDER = Order(78.0, 12.0, 780.0, controls_mm=180.0)
-REFUSING = ["radius", "springback", "turn", "roll", "stop", "groove", "straight", "controls", "stock"]
+REFUSING = [
+    "radius", "springback", "turn", "apart", "roll", "upsweep", "droop", "stop", "groove", "straight", "controls",
+    "stock",
+]  # fmt: skip
 WARNING = ["tightness", "straight to spare", "grip to spare", "lean", "stance"]
 
 

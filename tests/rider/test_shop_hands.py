@@ -23,7 +23,7 @@ def test_every_bar_offered_for_the_same_hands_can_be_ordered_and_made(more):
     for one in readout.keeping:
         ways = every_way(
             one.order, SHOP.tubes[0], SHOP.dies_for(SHOP.tubes[0]), bends_deg=SHOP.stop_bends_deg,
-            stock_length_mm=SHOP.stock_length_mm,
+            stock_length_mm=SHOP.stock_length_mm, equal_only=True,
         )  # fmt: skip
         bend = float(one.bar.recipe.inner_bend_deg)
         rows = [
