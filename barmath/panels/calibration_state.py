@@ -27,10 +27,10 @@ def calibrations(
     return calibrate(tube, die), calibrate(tube, die, bends, bars)
 
 
-def stop_in_use_deg(shop: Shop, state: RecordState) -> float:
-    """What every panel and sheet sets the stop to for the bend that is chosen, by what the shop's file holds."""
+def stop_in_use_deg(shop: Shop, state: RecordState, bend_deg: float) -> float:
+    """What every panel and sheet sets the stop to for that bend of the chosen bar, by what the shop's file holds."""
     die = state.bar.tools(shop)[1]
-    return float(stop_from_bend_deg(state.bar.bend_deg, state.bar.springback(shop), die))
+    return float(stop_from_bend_deg(bend_deg, state.bar.springback(shop), die))
 
 
 def in_use(shop: Shop, state: RecordState) -> dict[str, float]:
@@ -66,18 +66,21 @@ def measured_in_file(shop: Shop, state: RecordState) -> list[str]:
 
 def changes(shop: Shop, state: RecordState, calibration: DieCalibration) -> str:
     """What `calibration` changes in the shop's file, from what to what."""
-    was, stop = in_use(shop, state), stop_in_use_deg(shop, state)
+    was = in_use(shop, state)
     after = calibration.on(state.bar.tools(shop)[1])
     spring = springback_from_tube(state.bar.tools(shop)[0], after)
-    then = float(stop_from_bend_deg(state.bar.bend_deg, spring, after))
+    stops = "; ".join(
+        f"{_stop_of(name)} for {bend:.1f} deg from {stop_in_use_deg(shop, state, bend):.1f} to "
+        f"{float(stop_from_bend_deg(bend, spring, after)):.1f} deg"
+        for name, bend in state.bar.named_bends_deg.items()
+    )
     offset, radius = (
         f"{words} from {_length(was[name], state.unit)} to {_length(getattr(calibration, name), state.unit)}"
         for words, name in (("line-up offset", "offset_mm"), ("radius", "radius_mm"))
     )
     return (
         f"springback from {was['ratio']:.4f} to {calibration.ratio:.4f}, constant from {was['constant_deg']:.2f} to "
-        f"{calibration.constant_deg:.2f} deg, {offset}, {radius}; stop for {state.bar.bend_deg:.1f} deg from "
-        f"{stop:.1f} to {then:.1f} deg"
+        f"{calibration.constant_deg:.2f} deg, {offset}, {radius}; {stops}"
     )
 
 
@@ -126,11 +129,14 @@ def calibration_html(found: Calibration, shop: Shop, state: RecordState) -> str:
         )
         for name in PARTS
     ]
-    stop, kept = found.stop_deg(bend), found.kept_deg(bend)
+    kept = found.kept_deg(bend)
     more = found.bends_to_reach(0.1, bend)
     words = [
         f"from {found.bars} bars and {found.bends} test bends; ± is one standard error",
-        _stop_words(bend, stop, stop_in_use_deg(shop, state)),
+        *(
+            _stop_words(name, one, found.stop_deg(one), stop_in_use_deg(shop, state, one))
+            for name, one in state.bar.named_bends_deg.items()
+        ),
         f"{bend:.1f} deg on the stop keeps {kept.value:.1f} ± {kept.error:.1f}",
         _more_words(more, found.bars_to_reach(0.1, bend)),
         scatter_words(found),
@@ -142,13 +148,18 @@ def calibration_html(found: Calibration, shop: Shop, state: RecordState) -> str:
     return heading("Calibration") + warned + shown + bullets([one for one in words if one])
 
 
-def _stop_words(bend_deg: float, found: Estimate, in_use_deg: float) -> str:
+def _stop_of(bend: str) -> str:
+    return f"stop of the {bend} bends" if bend else "stop"
+
+
+def _stop_words(bend: str, bend_deg: float, found: Estimate, in_use_deg: float) -> str:
     # one bend has one stop on the page: another one is said to be another, and from when on it counts
     then = f"{found.value:.1f} ± {found.error:.1f} deg"
     if abs(found.value - in_use_deg) < 0.05:
-        return f"for {bend_deg:.1f} deg the stop is at {then}, as in the shop's file"
+        return f"for {bend_deg:.1f} deg the {_stop_of(bend)} is at {then}, as in the shop's file"
     return (
-        f"for {bend_deg:.1f} deg the shop's file sets the stop to {in_use_deg:.1f} deg, here and on every sheet; "
+        f"for {bend_deg:.1f} deg the shop's file sets the {_stop_of(bend)} to {in_use_deg:.1f} deg, here and on "
+        "every sheet; "
         f"once these values are in the file it will be {then}"
     )
 

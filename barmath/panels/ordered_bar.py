@@ -7,7 +7,7 @@ from typing import ClassVar
 import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.form import Form, chosen
+from barmath.panels.form import Form, Joined, chosen
 from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, Ordered, OrderedBar
 from barmath.planning.ways import ORDERED
 from barmath.shop.shop_file import Shop
@@ -51,6 +51,40 @@ class OrderRows(Form):
         self.upsweep.set_enabled(self.upsweep_kind.value == ORDERED)
 
 
+SAME, OWN = "the same as the inner ones", "an angle of their own"
+
+
+class OuterBend(Joined):
+    """The rows in which the outer bends are set: the same as the inner ones (None), or an angle of their own.
+
+    Parameters
+    ----------
+    outer_deg : number or None
+        Shown at first.
+    offered_deg : number
+        Shown, and greyed out, while the outer bends are the same as the inner ones.
+    """
+
+    def __init__(self, outer_deg: float | None, offered_deg: float) -> None:
+        self.kind, kind_row = choice_row("Outer bends", [SAME, OWN], SAME if outer_deg is None else OWN)
+        self.number = NumberRow(
+            "Outer bends of", offered_deg if outer_deg is None else outer_deg, 10.0, 60.0, 0.5, length=False
+        )
+        super().__init__([self.kind, self.number], self._read, self._shown)
+        self.kind.observe(self._chosen, "value")
+        self._chosen()
+        self.widgets: tuple[widgets.Widget, ...] = (kind_row, self.number.widget)
+
+    def _read(self, values: list) -> float | None:
+        return values[1] if values[0] == OWN else None
+
+    def _shown(self, outer_deg: float | None) -> tuple[str, float]:
+        return (SAME, self.number.value) if outer_deg is None else (OWN, outer_deg)
+
+    def _chosen(self, _: dict | None = None) -> None:
+        self.number.set_enabled(self.kind.value == OWN)
+
+
 class OrderedBarRows(OrderRows):
     """The rows of an order, and the tube, die and bend of the bar that is made of it.
 
@@ -70,7 +104,9 @@ class OrderedBarRows(OrderRows):
         self.tube, tube_row = choice_row("Tube", tubes, bar.tube or tubes[0])
         self.die, die_row = choice_row("Die", dies, bar.die or dies[0])
         self.bend = NumberRow("Bends of", bar.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.outer_bend = OuterBend(bar.outer_bend_deg, bar.bend_deg)
         self.parts |= {
-            "bend_deg": self.bend, "tube": chosen(self.tube, "", tubes[0]), "die": chosen(self.die, "", dies[0]),
+            "bend_deg": self.bend, "outer_bend_deg": self.outer_bend,
+            "tube": chosen(self.tube, "", tubes[0]), "die": chosen(self.die, "", dies[0]),
         }  # fmt: skip
-        self.widgets = (*self.widgets, tube_row, die_row, self.bend.widget)
+        self.widgets = (*self.widgets, tube_row, die_row, self.bend.widget, *self.outer_bend.widgets)

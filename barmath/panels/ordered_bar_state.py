@@ -44,11 +44,15 @@ class Ordered:
 
 @dataclass(frozen=True)
 class OrderedBar(Ordered):
-    """An order and what it is made with; `tube` and `die` are names of the shop's file, empty for its first."""
+    """An order and what it is made with; `tube` and `die` are names of the shop's file, empty for its first.
+
+    `bend_deg` is the finished angle of the inner bends, and of the outer ones where `outer_bend_deg` is None.
+    """
 
     bend_deg: float = BEND_DEG
     tube: str = ""
     die: str = ""
+    outer_bend_deg: float | None = None
 
     def tools(self, shop: Shop) -> tuple[Tube, Die]:
         """The tube and the die, with what was calibrated for them; raises BendError where the shop has none such."""
@@ -64,8 +68,19 @@ class OrderedBar(Ordered):
         return setup_from_tube(*self.tools(shop), shop.bender)
 
     def recipe(self, shop: Shop) -> Recipe:
-        """The bar with four equal bends; raises BendError where there is none."""
-        return recipe_from_order(self.order(), self.springback(shop).finished_radius_mm, self.bend_deg)
+        """The bar with these bends; raises BendError where there is none."""
+        return recipe_from_order(self.order(), self.springback(shop).finished_radius_mm, *self.bends_deg)
+
+    @property
+    def bends_deg(self) -> tuple[float, float | None]:
+        """Inner bend, and outer bend where it is another one."""
+        return self.bend_deg, None if self.outer_bend_deg == self.bend_deg else self.outer_bend_deg
+
+    @property
+    def named_bends_deg(self) -> dict[str, float]:
+        """Each bend that has a stop of its own, by what it is called; "" where all bends have one."""
+        inner, outer = self.bends_deg
+        return {"": inner} if outer is None else {"inner": inner, "outer": outer}
 
     def diameter_mm(self, shop: Shop) -> float:
         """Of the tube."""

@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from barmath.bending.stops import not_the_sweep
 from barmath.checking.bench_readings import KINDS
 from barmath.lengths import MM_PER_INCH, in_unit, length_text
 from barmath.panels.fetched import READ, Fetched
@@ -74,9 +75,9 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
 def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
     """The settings of the formulas for the order, as they would be typed, by field."""
     die = state.bar.tools(shop)[1]
-    model = model_setting(state.bar.order(), state.bar.springback(shop), die, state.bar.bend_deg)
+    model = model_setting(state.bar.order(), state.bar.springback(shop), die, *state.bar.bends_deg)
     return _settings_typed(
-        (model.inner_mark_mm, model.outer_mark_mm, model.tube_length_mm, model.stop_deg, model.stop_deg,
+        (model.inner_mark_mm, model.outer_mark_mm, model.tube_length_mm, model.stop_deg, model.outer_stop_deg,
          model.clamp_reading_deg), state.unit,
     )  # fmt: skip
 
@@ -144,11 +145,11 @@ def corrected_number(state: RecordState) -> int | None:
 def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     """The nearest bars bent before, what to change from each, and the model's own settings."""
     tube, die = state.bar.tools(shop)
-    order, springback, bend = state.bar.order(), state.bar.springback(shop), state.bar.bend_deg
-    model = model_setting(order, springback, die, bend)
+    order, springback, (inner, outer) = state.bar.order(), state.bar.springback(shop), state.bar.bends_deg
+    model = model_setting(order, springback, die, inner, outer)
     rows = [_setting_row("the model", "", model, "from the formulas alone", state.unit)]
     said = []
-    for neighbour in nearest_bars(record, order, die, tube.name, springback, bend):
+    for neighbour in nearest_bars(record, order, die, tube.name, springback, inner, outer_bend_deg=outer):
         bar = neighbour.bar
         missed = ", ".join(_miss(name, off, state.unit) for name, off in neighbour.missed.items())
         was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"
@@ -160,7 +161,8 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     columns = ("Bar", "ordered; missed by", "change to it", f"so set: inner mark, {state.unit}", "outer mark", "tube",
                "stop, deg", "reading, deg")  # fmt: skip
     shown = table(rows, columns, words=(0, 1, 2), caption="Bent before, nearest first")
-    notes = bullets(f"{words}: more than the bench's usual slips" for words in said)
+    habit = not_the_sweep(state.bar.recipe(shop))
+    notes = bullets([*([habit] if habit else []), *(f"{words}: more than the bench's usual slips" for words in said)])
     return heading("Bent before, nearest first") + shown + notes
 
 
@@ -264,7 +266,12 @@ def _setting_row(name: str, was: str, setting: Setting | None, change: str, unit
         return [*cells, *[""] * 5]
     lengths = (setting.inner_mark_mm, setting.outer_mark_mm, setting.tube_length_mm)
     texts = [length_text(length, unit).removesuffix(f" {unit}") for length in lengths]
-    return [*cells, *texts, f"{setting.stop_deg:.1f}", f"{setting.clamp_reading_deg:.1f}"]
+    return [*cells, *texts, _stops(setting), f"{setting.clamp_reading_deg:.1f}"]
+
+
+def _stops(setting: Setting) -> str:
+    inner, outer = f"{setting.stop_deg:.1f}", f"{setting.outer_stop_deg:.1f}"
+    return inner if inner == outer else f"inner {inner}, outer {outer}"
 
 
 def _settings_typed(values: Sequence[float | None], unit: str) -> dict[str, str]:

@@ -14,6 +14,7 @@ from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading, paragraph
+from barmath.panels.ordered_bar import OuterBend
 from barmath.panels.shell import beside, column, kept, message_html, responsive
 from barmath.pictures.inches import axes_in
 from barmath.pictures.strength import strength_figure, update_strength
@@ -48,6 +49,7 @@ class StrengthState:
     case: str = LOAD_CASES[0].name
     crossbar: str = WITHOUT
     unit: str = "mm"
+    outer_bend_deg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -65,7 +67,7 @@ def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
         own = shop.tubes[0]
         radius = springback_from_tube(own, shop.die_for(own, state.die or shop.dies[0].name)).finished_radius_mm
         order = replace(ORDER, rise_mm=state.rise_mm, backsweep_deg=state.backsweep_deg, width_mm=state.width_mm)
-        recipe = recipe_from_order(order, radius, state.bend_deg)
+        recipe = recipe_from_order(order, radius, state.bend_deg, state.outer_bend_deg)
         fitted = crossbar(recipe, state.tube_diameter_mm, CROSSBAR) if state.crossbar == WITH else None
         case = next(case for case in LOAD_CASES if case.name == state.case)
         bar = loaded_bar(recipe, tube, case, fitted, state.stem_width_mm, state.tilt_deg, state.out_of_round)
@@ -124,6 +126,7 @@ class StrengthPanel(FormPanel):
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
         self.width = NumberRow("Width", s.width_mm, 350.0, 1000.0, 5.0)
         self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.outer_bend = OuterBend(s.outer_bend_deg, s.bend_deg)
         dies = [die.name for die in shop.dies]
         self.die, die_row = choice_row("Die", dies, s.die or dies[0])
         self.diameter = NumberRow("Tube diameter", s.tube_diameter_mm, 15.0, 36.0, 0.1)
@@ -137,12 +140,14 @@ class StrengthPanel(FormPanel):
         self.rows = (self.rise, self.backsweep, self.width, self.bend, self.diameter, self.wall, self.stem, self.tilt)
         self.bind(
             rise_mm=self.rise, backsweep_deg=self.backsweep, width_mm=self.width, bend_deg=self.bend, die=self.die,
+            outer_bend_deg=self.outer_bend,
             tube_diameter_mm=self.diameter, wall_mm=self.wall, stem_width_mm=self.stem, tilt_deg=self.tilt,
             out_of_round=self.round, case=self.case, crossbar=self.crossbar, unit=self.unit,
         )  # fmt: skip
         self.said = widgets.HTML()
         controls = column(
-            "The bar", *(row.widget for row in self.rows[:6]), die_row, crossbar_row, round_row, "The test", case_row,
+            "The bar", *(row.widget for row in self.rows[:4]), *self.outer_bend.widgets,
+            *(row.widget for row in self.rows[4:6]), die_row, crossbar_row, round_row, "The test", case_row,
             self.stem.widget, self.tilt.widget, unit_row,
         )  # fmt: skip
         shown = responsive(self.figure)

@@ -12,6 +12,7 @@ from barmath.closed_forms.records import Recipe
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
+from barmath.panels.ordered_bar import OuterBend
 from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive, settled
 from barmath.panels.two_bars_state import (
     FALLS_OUT,
@@ -62,6 +63,8 @@ class BarRows:
             "bend_deg": NumberRow("Bends of", choice.bend_deg, 10.0, 60.0, 0.5, length=False),
             "upsweep_deg": NumberRow("Upsweep given", choice.upsweep_deg, -10.0, 15.0, 0.5, length=False),
         }
+        self.outer_bend = OuterBend(choice.outer_bend_deg, choice.bend_deg)
+        self.outer_bend.kind.observe(changed, "value")
         self.upsweep, self.upsweep_row = choice_row("Upsweep", [FALLS_OUT, GIVEN], choice.upsweep, changed)
         self.parts = {
             name: NumberRow(words, min(max(float(getattr(recipe, name)), low), high), low, high, step, length=length)
@@ -76,7 +79,7 @@ class BarRows:
         figures = [row.widget for name, row in self.figures.items() if name != "upsweep_deg"]
         self.given = self.figures["upsweep_deg"].widget
         self.groups = {
-            FIGURES: widgets.VBox([*figures, self.upsweep_row, self.given]),
+            FIGURES: widgets.VBox([*figures, *self.outer_bend.widgets, self.upsweep_row, self.given]),
             RECIPE: widgets.VBox([row.widget for row in self.parts.values()]),
             RECORD: widgets.VBox([self.entry_row]),
         }
@@ -91,7 +94,7 @@ class BarRows:
     @property
     def rows(self) -> tuple[NumberRow, ...]:
         """Every row that takes a number."""
-        return (*self.figures.values(), *self.parts.values(), *self.mounting.values())
+        return (*self.figures.values(), self.outer_bend.number, *self.parts.values(), *self.mounting.values())
 
     def choice(self) -> BarChoice:
         """What is chosen; raises BendError where the recipe is none."""
@@ -100,7 +103,10 @@ class BarRows:
             Recipe(**{name: row.value for name, row in self.parts.items()}) if self.source.value == RECIPE else None
         )
         entry = None if self.entry.value == NO_ENTRY else self.entry.value
-        return BarChoice(self.source.value, upsweep=self.upsweep.value, recipe=recipe, entry=entry, **values)
+        return BarChoice(
+            self.source.value, upsweep=self.upsweep.value, recipe=recipe, entry=entry,
+            outer_bend_deg=self.outer_bend.value, **values,
+        )  # fmt: skip
 
     def show_group(self) -> None:
         """Show only the controls of the source that is chosen."""
@@ -110,6 +116,8 @@ class BarRows:
         for rows, source in ((self.figures, FIGURES), (self.parts, RECIPE)):
             for row in rows.values() if source != self.source.value else ():
                 row.forget()  # out of sight it does not count
+        if self.source.value != FIGURES:
+            self.outer_bend.number.forget()
         if self.upsweep.value != GIVEN:
             self.figures["upsweep_deg"].forget()
 

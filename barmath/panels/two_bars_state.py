@@ -46,6 +46,7 @@ class BarChoice:
     rolled_deg: float = 0.0
     stem_length_mm: float = 50.0
     stem_angle_deg: float = 0.0
+    outer_bend_deg: float | None = None
 
 
 @dataclass(frozen=True)
@@ -122,7 +123,7 @@ def chosen_recipe(shop: Shop, record: Record | None, choice: BarChoice) -> Recip
             width_mm=choice.width_mm,
             upsweep_deg=upsweep,
         )
-        recipe = recipe_from_figures(order, radius, choice.bend_deg)
+        recipe = recipe_from_figures(order, radius, choice.bend_deg, choice.outer_bend_deg)
     return replace(recipe, stem_roll_deg=float(recipe.stem_roll_deg) + choice.rolled_deg)
 
 

@@ -34,15 +34,21 @@ OTHER_TOOLS = 20.0
 
 MOST_LOOKED_UP = 1000
 
+_STOPS_ALIKE = 0.05  # degrees that one decimal does not show
+
 
 @dataclass(frozen=True)
 class Setting:
-    """What is set for a bar: marks from the middle, tube length (mm), stop and clamp reading (degrees)."""
+    """What is set for a bar: marks from the middle, tube length (mm), both stops and clamp reading (degrees).
+
+    `stop_deg` is the stop for the inner bends, `outer_stop_deg` that for the outer ones.
+    """
 
     inner_mark_mm: float
     outer_mark_mm: float
     tube_length_mm: float
     stop_deg: float
+    outer_stop_deg: float
     clamp_reading_deg: float
 
 
@@ -67,7 +73,14 @@ class Neighbour:
 
 
 def nearest_bars(
-    record: Record, order: Order, die: Die, tube_name: str, springback: Springback, bend_deg: float, most: int = 5
+    record: Record,
+    order: Order,
+    die: Die,
+    tube_name: str,
+    springback: Springback,
+    bend_deg: float,
+    most: int = 5,
+    outer_bend_deg: float | None = None,
 ) -> list[Neighbour]:
     """The `most` nearest bars of a record to one `order`, the nearest first.
 
@@ -81,8 +94,9 @@ def nearest_bars(
     springback : Springback
         For the closed forms, of this tube on this die.
     bend_deg : number
-        Of the four equal bends that are to be made.
+        Of the inner bends that are to be made, and of the outer ones where `outer_bend_deg` is not given.
     most : int, 1..1000
+    outer_bend_deg : number, optional
 
     Raises
     ------
@@ -113,7 +127,8 @@ def nearest_bars(
         if len(ranked) < most or far(ranked[-1]) > other * OTHER_TOOLS:
             ranked += record.nearest(order, ALIKE, die.name, tube_name, other, most)
             ranked = sorted(ranked, key=far)[:most]
-    return [_neighbour(entry, order, die, tube_name, springback, bend_deg, misses) for entry in ranked]
+    bends = (bend_deg, outer_bend_deg)
+    return [_neighbour(entry, order, die, tube_name, springback, bends, misses) for entry in ranked]
 
 
 def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
@@ -128,8 +143,12 @@ def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
     return float(np.sqrt(sum(squares))) + OTHER_TOOLS * ((bar.die != die) + (bar.tube != tube))
 
 
-def model_setting(order: Order, springback: Springback, die: Die, bend_deg: float) -> Setting:
-    """What the closed forms set for one order with four equal bends; raises BendError where there is no such bar.
+def model_setting(
+    order: Order, springback: Springback, die: Die, bend_deg: float, outer_bend_deg: float | None = None
+) -> Setting:
+    """What the closed forms set for one order with these inner and outer bends; BendError where there is no such bar.
+
+    Without `outer_bend_deg` all four bends are equal.
 
     Examples
     --------
@@ -141,7 +160,8 @@ def model_setting(order: Order, springback: Springback, die: Die, bend_deg: floa
     """
     check_single(order, springback, die)
     bend = checked_single("bend", bend_deg, "deg")
-    recipe = recipe_from_order(order, springback.finished_radius_mm, bend)
+    outer = None if outer_bend_deg is None else checked_single("outer bend", outer_bend_deg, "deg")
+    recipe = recipe_from_order(order, springback.finished_radius_mm, bend, outer)
     return _setting(recipe, springback, die)
 
 
@@ -162,15 +182,15 @@ def differs(neighbour: Neighbour, model: Setting, scatter: Setting) -> str:
     """
     if neighbour.setting is None:
         return ""
-    said = []
-    for name, words, unit in _WORDS:
-        off = getattr(neighbour.setting, name) - getattr(model, name)
+    said, steps = [], {name: getattr(neighbour.setting, name) - getattr(model, name) for name, _, _ in _WORDS}
+    for name, words, unit in _words_for(steps):
+        off = steps[name]
         if abs(off) > getattr(scatter, name):
             said.append(f"{words} {abs(off):.1f} {unit} {'more' if off > 0.0 else 'less'}")
     return f"{neighbour.bar.name} says {', '.join(said)} than the model" if said else ""
 
 
-SCATTER = Setting(2.0, 2.0, 4.0, 0.6, 0.6)
+SCATTER = Setting(2.0, 2.0, 4.0, 0.6, 0.6, 0.6)
 """Differences of settings that a bench's usual slips explain: twice their standard deviations."""
 
 _WORDS = (
@@ -178,6 +198,7 @@ _WORDS = (
     ("outer_mark_mm", "outer mark", "mm"),
     ("tube_length_mm", "tube", "mm"),
     ("stop_deg", "stop", "deg"),
+    ("outer_stop_deg", "outer stop", "deg"),
     ("clamp_reading_deg", "clamp reading", "deg"),
 )
 
@@ -188,7 +209,7 @@ def _neighbour(
     die: Die,
     tube_name: str,
     springback: Springback,
-    bend_deg: float,
+    bends_deg: tuple[float, float | None],
     misses: Misses,
 ) -> Neighbour:
     bar = bar_of_entry(entry)
@@ -202,11 +223,11 @@ def _neighbour(
         change = "its settings were not all noted"
     else:
         try:
-            kept = float(bend_from_stop_deg(was.stop_deg, springback, die))
-            then = model_setting(bar.order, springback, die, kept)
+            kept = _kept_deg(was, springback, die)
+            then = model_setting(bar.order, springback, die, *kept)
             if bar.tube == tube_name:
                 aimed = {name: -miss for name, miss in expected_miss(bar, kept, misses, springback, die).items()}
-            now = model_setting(_aimed_at(order, aimed), springback, die, bend_deg)
+            now = model_setting(_aimed_at(order, aimed), springback, die, *bends_deg)
             steps = {name: getattr(now, name) - getattr(then, name) for name, _, _ in _WORDS}
             setting = Setting(**{name: getattr(was, name) + step for name, step in steps.items()})
             change = _told(steps)
@@ -247,18 +268,36 @@ def _aimed_at(order: Order, aimed: dict[str, float]) -> Order:
 def _setting(recipe: Recipe, springback: Springback, die: Die) -> Setting:
     inner, outer = bench_marks_mm(recipe, die)
     length = 2.0 * marks_from_recipe(recipe).end_mm
-    stop = stop_from_bend_deg(recipe.inner_bend_deg, springback, die)
-    return Setting(*map(float, (inner, outer, length, stop, abs(clamp_reading_deg(recipe)))))
+    stops = (stop_from_bend_deg(bend, springback, die) for bend in (recipe.inner_bend_deg, recipe.outer_bend_deg))
+    return Setting(*map(float, (inner, outer, length, *stops, abs(clamp_reading_deg(recipe)))))
 
 
 def _noted(bar: BentBar) -> Setting | None:
-    values = (bar.inner_mark_mm, bar.outer_mark_mm, bar.tube_length_mm, bar.inner_stop_deg, bar.clamp_reading_deg)
+    # a bar whose outer stop was not noted is taken as one of a single stop
+    outer_stop = bar.inner_stop_deg if bar.outer_stop_deg is None else bar.outer_stop_deg
+    values = (
+        bar.inner_mark_mm, bar.outer_mark_mm, bar.tube_length_mm, bar.inner_stop_deg, outer_stop, bar.clamp_reading_deg,
+    )  # fmt: skip
     return None if None in values else Setting(*values)  # type: ignore[arg-type]
+
+
+def _kept_deg(was: Setting, springback: Springback, die: Die) -> tuple[float, float | None]:
+    # what stayed of the inner bends, and of the outer ones where they had a stop of their own
+    inner = float(bend_from_stop_deg(was.stop_deg, springback, die))
+    own = was.outer_stop_deg != was.stop_deg
+    return inner, float(bend_from_stop_deg(was.outer_stop_deg, springback, die)) if own else None
+
+
+def _words_for(steps: dict[str, float]) -> list[tuple[str, str, str]]:
+    # where both stops move alike they are one stop
+    if abs(steps["stop_deg"] - steps["outer_stop_deg"]) < _STOPS_ALIKE:
+        return [line for line in _WORDS if line[0] != "outer_stop_deg"]
+    return [(name, "inner stop" if name == "stop_deg" else words, unit) for name, words, unit in _WORDS]
 
 
 def _told(steps: dict[str, float]) -> str:
     said = []
-    for name, words, unit in _WORDS:
+    for name, words, unit in _words_for(steps):
         step = steps[name]
         if "mark" in name:
             if abs(step) >= 0.5:
@@ -266,8 +305,8 @@ def _told(steps: dict[str, float]) -> str:
         elif abs(step) >= (0.5 if unit == "mm" else 0.1):
             figures = f"{abs(step):.0f}" if unit == "mm" else f"{abs(step):.1f}"
             said.append(f"{words} {figures} {unit} {'more' if step > 0.0 else 'less'}")
-        elif name == "stop_deg":
-            said.append("same stop")
+        elif name.endswith("stop_deg"):
+            said.append(f"same {words}")
     return ", ".join(said)
 
 

@@ -73,7 +73,7 @@ def misses_of_bars(bars: Sequence[BentBar], springback: Springback, die: Die) ->
 
 
 def expected_miss(
-    bar: BentBar, order_kept_deg: float, misses: Misses, springback: Springback, die: Die
+    bar: BentBar, kept_deg: tuple[float, float | None], misses: Misses, springback: Springback, die: Die
 ) -> dict[str, float]:
     """By how much a copy of `bar`'s settings is expected to miss, by the names of `CORRECTED`; empty where by nothing.
 
@@ -83,14 +83,14 @@ def expected_miss(
     Parameters
     ----------
     bar : BentBar
-    order_kept_deg : number
-        The bend that the bar was made with.
+    kept_deg : number, and number or None
+        The inner bend that the bar was made with, and the outer one where it had a stop of its own.
     misses : Misses
         Of bars made on the same die from the same tube.
     springback : Springback
     die : Die
     """
-    wanted = _wanted(bar.order, springback, order_kept_deg)
+    wanted = _wanted(bar.order, springback, kept_deg)
     mean = misses.mean + _expected(bar, springback, die) - wanted
     with np.errstate(divide="ignore", invalid="ignore"):
         believed = mean * np.maximum(0.0, 1.0 - (NOUGHT * misses.error / mean) ** 2)
@@ -122,10 +122,10 @@ def _expected(bar: BentBar, springback: Springback, die: Die) -> Array:
     return shown[0, _PLACES]
 
 
-def _wanted(order: Order, springback: Springback, bend_deg: float) -> Array:
+def _wanted(order: Order, springback: Springback, bends_deg: tuple[float, float | None]) -> Array:
     # risers upright, as readings are taken; an order with upsweep is meant rolled in the stem
     if order.upsweep_deg is None:
         return np.array([order.rise_mm, order.backsweep_deg, order.width_mm], float)
-    recipe = recipe_from_order(order, float(springback.finished_radius_mm), bend_deg)
+    recipe = recipe_from_order(order, float(springback.finished_radius_mm), *bends_deg)
     shape = shape_from_recipe(risers_upright(recipe))
     return np.array([shape.rise_mm, shape.backsweep_deg, shape.width_mm], float)

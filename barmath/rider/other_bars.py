@@ -19,9 +19,12 @@ from barmath.refusal import BendError, checked_single
 _BENDS_DEG = np.arange(6.0, 80.5, 0.5)
 
 
-def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float) -> Recipe:
-    """A bar of equal bends with the rise, width and sweeps of `order` (no arrays), its bends as near as can be to
-    `bend_deg`, on a finished radius of `radius_mm`.
+def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float, outer_bend_deg: float | None = None) -> Recipe:
+    """A bar with the rise, width and sweeps of `order` (no arrays), its bends as near as can be to `bend_deg`, on a
+    finished radius of `radius_mm`.
+
+    With `outer_bend_deg` the outer bends differ from the inner ones by as much as that from `bend_deg`; without it all
+    four are equal.
 
     Raises
     ------
@@ -37,10 +40,13 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float) -> Reci
     """
     check_single(order)
     wanted = checked_single("bend", checked_stop(bend_deg), "deg")
+    apart = (
+        0.0 if outer_bend_deg is None else checked_single("outer bend", checked_stop(outer_bend_deg), "deg") - wanted
+    )
     refused: BendError | None = None
     for bend in sorted({wanted, *map(float, _BENDS_DEG)}, key=lambda one: abs(one - wanted)):
         try:
-            return recipe_from_order(order, radius_mm, bend)
+            return recipe_from_order(order, radius_mm, bend, bend + apart if apart else None)
         except BendError as refusal:
             refused = refused or refusal
     assert refused is not None
@@ -79,7 +85,8 @@ def recipe_from_inspection(found: Inspection) -> Recipe:
 def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recipe:
     """The bar of a record as it was read, risers upright; as it was ordered where too little was read to tell.
 
-    `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down. Raises BendError where it
+    `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down; of a bar with two stops the
+    bends differ by as much as they do. Raises BendError where it
     cannot be made so, or its readings do not fit any bar.
 
     Examples
@@ -91,7 +98,8 @@ def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recip
     >>> print(f"{recipe_from_record(bar, 105.0, BEND_DEG).straight_mm:.0f} mm of riser")
     87 mm of riser
     """
-    ordered = risers_upright(recipe_from_figures(bar.order, radius_mm, bar.inner_stop_deg or bend_deg))
+    stops = (bar.inner_stop_deg or bend_deg, bar.outer_stop_deg if bar.inner_stop_deg else None)
+    ordered = risers_upright(recipe_from_figures(bar.order, radius_mm, *stops))
     if len(bar.readings) < FEWEST_READINGS:
         return ordered
     return recipe_from_inspection(inspect(ordered, [Reading(key, value) for key, value in bar.readings.items()]))

@@ -1,6 +1,7 @@
 """The bar that the panels of 05, 07, 08 and 09 are about: any order, on any tube and die of the shop."""
 
 from dataclasses import replace
+from html import unescape
 from pathlib import Path
 
 import numpy as np
@@ -11,12 +12,16 @@ from barmath import BendError, Order, recipe_from_order, springback_from_tube
 from barmath.checking.bench_readings import KINDS, wanted_readings
 from barmath.crossbars.crossbar import crossbar
 from barmath.panels.bending_state import sheet_from_readout
+from barmath.panels.calibration_state import calibration_html
 from barmath.panels.order_state import OrderState, readout_from_state
-from barmath.panels.ordered_bar import OrderedBarRows
+from barmath.panels.ordered_bar import OWN, OrderedBarRows
 from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, OrderedBar
+from barmath.panels.record_state import RecordState, typed_from_model
 from barmath.panels.shell import FAULT
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
+from barmath.records.calibration import calibrate
 from barmath.records.lookup import model_setting
+from barmath.shop.offsets import stop_from_bend_deg
 from barmath.shop.shop_file import shop_from_file
 
 SHOP = shop_from_file(Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml")
@@ -60,6 +65,79 @@ def test_a_bar_of_the_order_panel_is_the_same_bar_where_it_is_checked(kind):
     checked = OrderedBar(**asked).recipe(SHOP)
     for field in ("straight_mm", "roll_deg", "grip_mm", "stem_roll_deg", "radius_mm", "clamp_flat_mm"):
         assert getattr(made, field) == pytest.approx(getattr(checked, field), abs=1e-9)
+
+
+TWO_STOPS = replace(OrderedBar(), outer_bend_deg=27.5)
+"""Order 7 with outer bends of 27.5 deg: the demo shop's die 102 makes it with 78 mm of riser."""
+
+
+def two_stops_recipe():
+    tube, die = TWO_STOPS.tools(SHOP)
+    return recipe_from_order(TWO_STOPS.order(), springback_from_tube(tube, die).finished_radius_mm, 30.0, 27.5)
+
+
+def test_outer_bends_are_the_inner_ones_until_they_have_an_angle_of_their_own():
+    assert OrderedBar().outer_bend_deg is None
+    assert TWO_STOPS.recipe(SHOP) == two_stops_recipe()
+    assert replace(TWO_STOPS, outer_bend_deg=30.0).recipe(SHOP) == OrderedBar().recipe(SHOP)
+    rows = OrderedBarRows(SHOP, OrderedBar())
+    assert rows.outer_bend.number.slider.disabled
+    rows.outer_bend.kind.value = OWN
+    rows.outer_bend.number.box.value = "27,5"
+    assert rows.value.outer_bend_deg == 27.5
+    assert not rows.outer_bend.number.slider.disabled
+    rows.show(OrderedBar())
+    assert rows.value.outer_bend_deg is None
+    rows.show(TWO_STOPS)
+    assert rows.value.outer_bend_deg == 27.5
+
+
+def test_a_bar_of_two_stops_is_checked_fitted_bent_and_recorded_as_such(make):
+    recipe = two_stops_recipe()
+    bent, inspection, fitted, record = (make(name) for name in WITH_A_BAR)
+    for panel in (bent, inspection, fitted, record):
+        panel.ordered.show(TWO_STOPS)
+        assert FAULT not in panel.message.value
+    wanted = dict(zip((kind.key for kind in KINDS), map(float, wanted_readings(recipe)), strict=True))
+    assert inspection.readout.wanted == pytest.approx(wanted, nan_ok=True)
+    expected = crossbar(recipe, float(SHOP.tubes[0].outside_diameter_mm), fitted.readout.bar.branch)
+    np.testing.assert_array_equal(fitted.readout.bar.outside_mm, expected.outside_mm)
+    assert [step.bend_deg for step in bent.readout.steps] == [30.0, 30.0, 27.5, 27.5]
+    record.entry.boxes["name"].value = "order 7"
+    record.entry.filled.click()
+    record.add.click()
+    bar = record.record.bars()[-1]
+    assert bar.name == "order 7"
+    assert bar.inner_stop_deg - bar.outer_stop_deg == pytest.approx(
+        2.5 / (1.0 - TWO_STOPS.springback(SHOP).ratio), abs=0.11
+    )
+
+
+def test_the_record_sets_both_stops_and_keeps_the_finder_apart_from_the_sweep(make):
+    tube, die = TWO_STOPS.tools(SHOP)
+    spring = springback_from_tube(tube, die)
+    stops = [float(stop_from_bend_deg(bend, spring, die)) for bend in (30.0, 27.5)]
+    typed = typed_from_model(SHOP, RecordState(bar=TWO_STOPS))
+    assert [typed["inner_stop_deg"], typed["outer_stop_deg"]] == [f"{stop:.1f}" for stop in stops]
+    panel = make("record")
+    panel.ordered.show(TWO_STOPS)
+    assert f"inner {stops[0]:.1f}, outer {stops[1]:.1f}" in unescape(panel.found.value).replace("\xa0", " ")
+    assert "to 15.1 deg, not to the backsweep of 14.0 deg" in panel.found.value
+    said = calibration_html(calibrate(tube, die), SHOP, RecordState(bar=TWO_STOPS))
+    for name, bend in (("inner", 30.0), ("outer", 27.5)):
+        assert f"for {bend:.1f} deg the stop of the {name} bends is at" in said
+
+
+@pytest.mark.parametrize("name", ["strength", "two bars"])
+def test_the_panels_of_loads_and_of_two_bars_take_outer_bends_of_their_own(make, name):
+    panel = make(name)
+    rows, before = panel.outer_bend if name == "strength" else panel.bars[0].outer_bend, panel.said.value
+    rows.kind.value = OWN
+    rows.number.value = 27.5
+    chosen = panel.state if name == "strength" else panel.state.a
+    assert (chosen.bend_deg, chosen.outer_bend_deg) == (30.0, 27.5)
+    assert panel.said.value != before
+    assert FAULT not in panel.message.value
 
 
 def test_rows_show_a_bar_and_read_it_back():

@@ -163,7 +163,7 @@ def test_every_panel_shows_the_same_stop_and_marks_for_one_bar():
     assert [step.stop_deg for step in readout.bar.steps] == pytest.approx([stop] * 4, abs=ANGLE_DEG)
     record = RecordState(bar=ordered)
     assert float(typed_from_model(shop, record)["inner_stop_deg"]) == pytest.approx(stop, abs=0.051)
-    assert stop_in_use_deg(shop, record) == pytest.approx(stop, abs=ANGLE_DEG)
+    assert stop_in_use_deg(shop, record, 25.0) == pytest.approx(stop, abs=ANGLE_DEG)
     at_map = MapState(die=die.name, bend_deg=25.0, rise_mm=70.0, backsweep_deg=12.0, width_mm=780.0, controls_mm=150.0)
     assert f"{stop:.1f} deg (25.0 stays)" in recipe_html(map_readout(shop, at_map).bar)
     assert stop_deg(Chart(tube, shop.die_for(tube, die.name)), 25.0) == pytest.approx(stop, abs=ANGLE_DEG)
@@ -173,7 +173,7 @@ def test_every_panel_shows_the_same_stop_and_marks_for_one_bar():
 def test_a_calibration_that_is_not_in_the_file_says_from_when_its_stop_counts():
     shop = shop_from_file(DEMO_SHOP)
     found, state = calibrate(shop.tubes[0], shop.dies[0]), RecordState()
-    in_use = stop_in_use_deg(shop, state)
+    in_use = stop_in_use_deg(shop, state, state.bar.bend_deg)
     later = calibrate(shop.tubes[0], shop.dies[0], [], demo_bars(shop.tubes[0], shop.dies[0]))
     assert ", as in the shop's file" in unescape(calibration_html(found, shop, state))
     words = unescape(calibration_html(later, shop, state))
