@@ -26,7 +26,7 @@ from barmath import (
     rise_window_mm,
     springback_from_tube,
 )
-from barmath.bending.bender_scene import MOMENTS, scene_of_step
+from barmath.bending.bench_film import film_of_pull
 from barmath.bending.clearance import clearances_mm
 from barmath.bending.error_budget import ErrorBudget, error_budget
 from barmath.bending.finder import flats_to_read
@@ -374,9 +374,9 @@ FACES = (
     call(swing, row=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
     call(bend_order, row=ROW, holds=HOLDS, setup=SETUP),
     call(every_bend_order, tube_diameter_mm=22.225, **SCENE),
-    call(scene_of_step, row=ROW, holds=HOLDS, step=1, moment=6, setup=SETUP),
-    call(scene_of_step, row=ROW, holds=HOLDS, step=2, moment=MOMENTS, setup=SETUP),
-    call(scene_of_step, holds=HOLDS, step=0, moment=0, row=ROW, setup=BARE_SETUP),
+    call(film_of_pull, row=ROW, holds=HOLDS, setup=SETUP, marks_mm=(300.0, 400.0), moving=Fixed(False)),
+    call(film_of_pull, row=ROW, holds=HOLDS, setup=SETUP, read_on=None, moving=Fixed(False)),
+    call(film_of_pull, holds=HOLDS, row=ROW, setup=BARE_SETUP, moving=Fixed(False)),
     call(least_riser_mm, holds=HOLDS, bender=BENDER, die=DIE),
     call(bench_marks_mm, recipe=RECIPE, die=DIE),
     call(stop_from_bend_deg, bend_deg=25.0, springback=SPRINGBACK, die=DIE),
@@ -510,7 +510,11 @@ NOT_CALLED: Mapping[str, str] = {
     "check_words": _BETWEEN,
     "stop_moves": _BETWEEN, "differ": _BETWEEN, "moves_words": _BETWEEN,
     "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN,
-    "keepout_from_swing": _BETWEEN,
+    "keepout_from_swing": _BETWEEN, "film_of_plan": "many moments of film_of_pull: test_bending_panel.py",
+    "failing_of_station": _BETWEEN, "shows_on_the_bench": _BETWEEN,
+    "stations_of_pieces": _BETWEEN, "rings_of_tubes": _KERNEL, "finder_on": _KERNEL, "turn": _KERNEL,
+    "turn_about_x": _KERNEL, "turn_about_z": _KERNEL, "parts_of_bender": _BETWEEN, "finder_solids": _BETWEEN,
+    "sector_mm": _BETWEEN, "sector_triangles": _BETWEEN, "rod": _KERNEL, "ring_triangles": _KERNEL,
     "least_plan": _KERNEL, "most_worth": _KERNEL, "patterns_worth": _KERNEL,
     "order_book": _DISK, "training_orders": _DISK, "order_from_body": _DISK, "body_of_order": _DISK,
     "checked_number": _FLOOR, "demo_record": _DISK,

@@ -97,17 +97,17 @@ MORE_PARAMETERS = {
 }  # fmt: skip
 """Public functions of more than `MOST_PARAMETERS`, with the reason: this list may only shrink."""
 
-DRAWN = {"plotly", "matplotlib", "mpl_toolkits"}
+DRAWN = {"plotly", "k3d", "matplotlib", "mpl_toolkits"}
 WIDGETS = {"ipywidgets", "IPython", "anywidget"}
 LIBRARIES = {
     # room: the libraries that it must not import
     "derivation": DRAWN | WIDGETS,
     "pictures": {"sympy", "matplotlib"} | WIDGETS,
-    "paper": {"sympy", "plotly"} | WIDGETS,
+    "paper": {"sympy", "plotly", "k3d"} | WIDGETS,
     "panels": {"sympy"},
 }
 ELSEWHERE = {"sympy"} | DRAWN | WIDGETS
-ABOVE_NUMPY = ["sympy", "scipy", "matplotlib", "plotly", "ipywidgets", "anywidget", "IPython"]
+ABOVE_NUMPY = ["sympy", "scipy", "matplotlib", "plotly", "k3d", "ipywidgets", "anywidget", "IPython"]
 
 IMPORT = (ast.Import, ast.ImportFrom)
 MODULES = sorted((ROOT / "barmath").rglob("*.py"))

@@ -1,8 +1,9 @@
 """The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do."""
 
-from barmath.bending.bender_scene import AROUND, DIE_RINGS, MOMENTS, BenderScene, scene_of_step
+from barmath.bending.bench_film import MOTIONS, Film, film_of_plan, film_of_pull
 from barmath.bending.clearance import MEETS, clearances_mm
 from barmath.bending.error_budget import KEPT_SHARE, WITHIN, ErrorBudget, error_budget
+from barmath.bending.failing import Failing, failing_of_station
 from barmath.bending.finder import Flat, flats_to_read
 from barmath.bending.holds import (
     BENDS,
@@ -18,7 +19,7 @@ from barmath.bending.holds import (
     poses_from_recipe,
     straight_name,
 )
-from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake, rock_of_risers_mm
+from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake, rock_of_risers_mm, shows_on_the_bench
 from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
 from barmath.bending.sequences import FINDER, BendOrder, bend_order, bend_order_of_each, every_bend_order, failures_of
 from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
@@ -39,9 +40,7 @@ from barmath.bending.swing import Keepout, keepout_from_swing, swing
 from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
 
 __all__ = [
-    "AROUND",
     "BENDS",
-    "DIE_RINGS",
     "FINDER",
     "GRIPS",
     "HABITS",
@@ -50,7 +49,7 @@ __all__ = [
     "LEFT",
     "MEETS",
     "MISTAKES",
-    "MOMENTS",
+    "MOTIONS",
     "PLANS",
     "RIGHT",
     "STRAIGHTS",
@@ -60,8 +59,9 @@ __all__ = [
     "USUAL_HOLDS",
     "WITHIN",
     "BendOrder",
-    "BenderScene",
     "ErrorBudget",
+    "Failing",
+    "Film",
     "Flat",
     "Hold",
     "Keepout",
@@ -82,7 +82,10 @@ __all__ = [
     "differ",
     "error_budget",
     "every_bend_order",
+    "failing_of_station",
     "failures_of",
+    "film_of_plan",
+    "film_of_pull",
     "flats_to_read",
     "keepout_from_swing",
     "least_riser_mm",
@@ -93,8 +96,8 @@ __all__ = [
     "outcome_of_mistake",
     "poses_from_recipe",
     "rock_of_risers_mm",
-    "scene_of_step",
     "settings_from_row",
+    "shows_on_the_bench",
     "slips_from_errors",
     "slope_of_reading",
     "spread_of_order",

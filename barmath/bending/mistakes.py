@@ -117,7 +117,7 @@ def outcome_of_mistake(
     out = bent_row(wrong, float(cut_length_mm(row)), *tools, slips)
     sides = two_sides_from_row(out, roll)
     saved, how = _saved(out, row)
-    return Outcome(out, row, sides, _shows(out, row, sides), saved, how)
+    return Outcome(out, row, sides, shows_on_the_bench(out, row, sides), saved, how)
 
 
 _Change = Callable[[tuple[Setting, ...], int, TubeRow, Setup], tuple[Setting, ...]]
@@ -178,7 +178,17 @@ _CHANGED: dict[str, _Change] = {
 }
 
 
-def _shows(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
+def shows_on_the_bench(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
+    """How the bar `out` is seen not to be the one `wanted`, each in a sentence; `sides` are what `out` measures.
+
+    Examples
+    --------
+    >>> from barmath import Recipe
+    >>> from barmath.space import row_from_recipe, two_sides_from_row
+    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
+    >>> shows_on_the_bench(row, row, two_sides_from_row(row))
+    ()
+    """
     said = []
     rock = rock_of_risers_mm(out)
     if abs(sides.twist_deg) > 90.0:

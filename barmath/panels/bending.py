@@ -1,4 +1,4 @@
-"""The panel of the bender: any order of the four bends, stepped through with the tube in the machine."""
+"""The panel of the bender: any order of the four bends, every motion shown with the tube in the machine."""
 
 from __future__ import annotations
 
@@ -7,11 +7,12 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.bending.bench_film import LIFT, PUSH, Film
+from barmath.panels.bench_view import BenchView
+from barmath.panels.bending_asked_state import NO_ANSWER, SHOWN
 from barmath.panels.bending_plan import NO_ROW, PlanRows
 from barmath.panels.bending_questions import QuestionRows
 from barmath.panels.bending_state import (
-    LAST_PLACE,
-    PLACES_A_BEND,
     BendingState,
     asked_again,
     bending_readout,
@@ -20,20 +21,18 @@ from barmath.panels.bending_state import (
     sheet_from_readout,
     step_html,
 )
-from barmath.panels.entry import button, labelled_row
 from barmath.panels.form import FormPanel
-from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
-from barmath.pictures.bending import bending_figure, update_bending
+from barmath.panels.shell import beside, column, guarded, heard, kept, settled, wide
+from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import BENDING
 from barmath.shop.shop_file import Shop, shop_from_file
 
 
 class BendingPanel(FormPanel):
-    """Orders of the bends, ranked; one of them stepped through, with guesses asked before each bend where wanted.
+    """Orders of the bends, ranked; one of them shown as a film, with questions asked before each bend where wanted.
 
     Attributes
     ----------
@@ -51,8 +50,9 @@ class BendingPanel(FormPanel):
         super().__init__()
         self.shop = shop
         self.state = state or BendingState()
-        self.figure = LiveFigure(bending_figure())
+        self.view = BenchView()
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this order", "order 7")
+        self._shown: Film | None = None
         self._build()
         self.state = self.read()
         self.refresh()
@@ -60,24 +60,15 @@ class BendingPanel(FormPanel):
     def _build(self) -> None:
         s = self.state
         self.ordered = OrderedBarRows(self.shop, s.bar, controls=True)
-        self.plan, self.questions = PlanRows(s.holds, self._picked), QuestionRows(s.asking, self._guessed)
-        self.place = widgets.IntSlider(
-            value=s.place, min=0, max=LAST_PLACE, readout=False, layout=widgets.Layout(flex="1 1 160px")
-        )
-        self.play = widgets.Play(min=0, max=LAST_PLACE, interval=250, show_repeat=False, description="Play")
-        self.play.observe(self._played, "value")
-        self.back = button("Bend before", lambda _: self._go(-1))
-        self.forward = button("Next bend", lambda _: self._go(1))
-        place_row = labelled_row("Through the bends", self.place)
-        self.bind(bar=self.ordered, holds=self.plan.holds, place=self.place, asking=self.questions.asking)
+        self.plan = PlanRows(s.holds, self._picked)
+        self.questions = QuestionRows(s.asking, self._answered, self._show_right)
+        self.bind(bar=self.ordered, holds=self.plan.holds, asking=self.questions.asking)
+        self.view.bar.observe(self._stepped, "step")
         self.step, self.reason = widgets.HTML(), widgets.HTML()
-        moving = widgets.HBox([self.back, self.play, self.forward], layout=widgets.Layout(width="100%", grid_gap="6px"))
-        plan = ("Or a plan of your own", *self.plan.widgets)
-        controls = column("The bar", *self.ordered.widgets, self.plan.orders_box, *plan)
-        shown = responsive(self.figure)
-        asked = self.questions.widgets
-        shown.children = (place_row, moving, *asked, self.message, self.step, *shown.children)
-        self.fill(beside(controls, shown), self.reason, self.sheet.box)
+        words = (*self.questions.widgets, self.message, self.step)
+        plan = wide(self.plan.orders_box, *column("Or a plan of your own", *self.plan.widgets).children, self.reason)
+        below = beside(column("The bar", *self.ordered.widgets), plan)
+        self.fill(self.view.beside(*words), below, self.sheet.box)
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the sheet in the order that is shown; raises BendError where this bender cannot do it."""
@@ -89,32 +80,53 @@ class BendingPanel(FormPanel):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = bending_readout(self.shop, self.state)
-        shown = ""
-        if readout.steps and not readout.hidden:
-            reading = readout.steps[self.state.step].reading_deg
-            shown = "" if reading is None else f"{abs(reading):.1f} deg"
-        with self.figure.batch_update():
-            update_bending(self.figure, readout.scene, shown, fits=readout.order is not None and readout.order.fits)
+        wrong = None if readout.asked is None else readout.asked.wrong
+        film = wrong or readout.film
+        if film is not self._shown:
+            before, self._shown = self._shown, film
+            titles = [step.title for step in readout.steps]
+            self.view.show(self.state.bar.setup(self.shop) if film else None, film, readout.failing, titles)
+            if film is None or before is None or film.chapters != before.chapters:
+                self._go_to(film, play=wrong is not None)
+        self.view.bar.until = self._until(readout.film) if readout.open_question and wrong is None else 1e6
         self._show_controls()
         self.step.value = step_html(readout, self.state) + flats_html(readout, self.state)
+        self.view.bar.says = self._in_words()
         self.reason.value = reason_html(readout)
         order = readout.order
         good = order.reason() if order is not None and order.fits else ""
         failed = "" if order is None or order.fits else f"this bender cannot do this order: {order.reason()}"
         self.say(good=good, refusal=readout.refusal or failed)
 
+    def _until(self, film: Film | None) -> float:
+        # to the tube at its mark, as it waits to be rolled
+        return 1e6 if film is None else film.end_of(self.state.step, PUSH) - 0.01
+
+    def _go_to(self, film: Film | None, *, play: bool) -> None:
+        if film is not None:
+            self.view.bar.go(film.start_of(self.state.step, LIFT), film.end_of(self.state.step) - 0.01 if play else 0.0)
+
+    def _in_words(self) -> str:
+        if not self.readout.steps:
+            return "Nothing to draw: this plan is not possible"
+        step = self.readout.steps[self.state.step]
+        if self.readout.open_question:
+            return f"The bender and the tube. {step.title}: the tube is at its mark"
+        failing = self.readout.failing.get(self.state.step)
+        lies = f"{step.title}: {step.hold}; {step.lie}; {step.turns}"
+        return f"The bender and the tube. {lies}. " + (f"Red: {failing.words}" if failing else "")
+
     def _show_controls(self) -> None:
         with self.writing():
             self.plan.show(self.readout, self.state.holds)
-            self.place.value = self.play.value = self.state.place
             self.questions.show(self.readout, self.state, judged=not self.refused_entries())
 
     @heard
     def _changed(self, _: dict) -> None:
         before, state = self.state, self.read()
         other_plan = (state.holds, state.asking) != (before.holds, before.asking)
-        other_bar = state.asking and state.place == before.place
-        self.become(asked_again(state) if other_plan or other_bar else state)
+        again = other_plan or (state.asking and state.bar != before.bar)
+        self.become(asked_again(state) if again else state)
 
     @heard
     def _picked(self, change: dict) -> None:
@@ -122,21 +134,26 @@ class BendingPanel(FormPanel):
             self.become(asked_again(replace(self.state, holds=self.readout.orders[change["new"]].holds)))
 
     @heard
-    def _played(self, change: dict) -> None:
-        if self.readout.hidden:  # it waits for the answers
-            self.play.playing = False
-        self.become(replace(self.state, place=change["new"]))
+    def _stepped(self, change: dict) -> None:
+        self.become(replace(self.state, step=change["new"]))
+
+    @settled
+    def _answered(self, _: object) -> None:
+        if NO_ANSWER in self.questions.answer:
+            raise BendError("choose a side and a reading first: both questions need an answer")
+        self._try(self.questions.answer)
 
     @guarded
-    def _go(self, bends: int) -> None:
-        place = (self.state.step + bends) * PLACES_A_BEND
-        self.become(replace(self.state, place=min(max(place, 0), LAST_PLACE)))
+    def _show_right(self, _: object) -> None:
+        self._try(SHOWN)
 
-    @heard
-    def _guessed(self, _: dict) -> None:
-        guesses = list(self.state.guesses)
-        guesses[self.state.step] = (self.questions.leads.value, self.questions.shows.value)
-        self.become(replace(self.state, guesses=tuple(guesses)))
+    def _try(self, answer: tuple[str, str]) -> None:
+        tries, step = list(self.state.tries), self.state.step
+        tries[step] = (*tries[step], answer)
+        self.become(replace(self.state, tries=tuple(tries)))
+        film = self.readout.film
+        if not self.readout.open_question and film is not None:
+            self.view.bar.go(film.end_of(step, PUSH), film.end_of(step) - 0.01)
 
 
 def bending_panel(shop_file: str | Path, state: BendingState | None = None) -> widgets.VBox:

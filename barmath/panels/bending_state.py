@@ -4,18 +4,21 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from html import escape
 
-from barmath.bending.bender_scene import MOMENTS, BenderScene, scene_of_step
+from barmath.bending.bench_film import Film, film_of_plan
 from barmath.bending.clearance import MEETS
+from barmath.bending.failing import Failing, failing_of_station
 from barmath.bending.finder import Flat, flats_to_read
-from barmath.bending.holds import BENDS, LEFT, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
+from barmath.bending.holds import BENDS, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
 from barmath.bending.sequences import FINDER, BendOrder, bend_order, every_bend_order, failures_of
+from barmath.bending.settings import settings_from_row
 from barmath.bending.spread import ReadingSlope, slope_of_reading
-from barmath.bending.step_words import STRAIGHT_BACK
 from barmath.bending.steps import Step, bench_steps
 from barmath.bending.swing import Keepout, keepout_from_swing, swing
 from barmath.bending.unsure import unsure, unsure_words
-from barmath.closed_forms.records import Recipe
+from barmath.lengths import length_text
+from barmath.panels.bending_asked_state import Asked, Tries, asked_at, first_tries
 from barmath.panels.markup import heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.paper.bench_data import BenchSheet
@@ -24,67 +27,48 @@ from barmath.shop.setup import Setup
 from barmath.shop.shop_file import Shop
 from barmath.space.centerline import TubeRow, row_from_recipe
 
-PLACES_A_BEND = MOMENTS + 1
-"""Places of the slider that one bend takes: lying in the bender, going round, sprung back."""
-
-LAST_PLACE = 4 * PLACES_A_BEND - 1
-
-NO_ANSWER = "?"
-NO_GUESSES = ((NO_ANSWER, NO_ANSWER),) * 4
+NO_TRIES: tuple[Tries, ...] = ((),) * 4
 
 
 @dataclass(frozen=True)
 class BendingState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `place` goes from 0 to `LAST_PLACE`: bend after bend, moment after moment. `asking` hides each bend with something
-    to read until both guesses are made: `leads` and `shows` hold them by step ("?" not made yet).
+    `step` is the bend that is shown, from 0. `asking` asks before each bend with something to read: `tries` holds the
+    answers by step, each the side to which the flat leads and what it shows, the first one first.
     """
 
     bar: OrderedBar = OrderedBar()
     holds: tuple[Hold, ...] = USUAL_HOLDS
-    place: int = 0
+    step: int = 0
     asking: bool = False
-    guesses: tuple[tuple[str, str], ...] = NO_GUESSES
-
-    @property
-    def step(self) -> int:
-        """Which bend of the plan is shown, from 0."""
-        return min(max(self.place, 0), LAST_PLACE) // PLACES_A_BEND
-
-    @property
-    def moment(self) -> int:
-        """Which moment of that bend."""
-        return min(max(self.place, 0), LAST_PLACE) % PLACES_A_BEND
-
-
-@dataclass(frozen=True)
-class Verdict:
-    """What is said of one guess."""
-
-    right: bool
-    words: str
+    tries: tuple[Tries, ...] = NO_TRIES
 
 
 @dataclass(frozen=True)
 class BendingReadout:
-    """What the panel shows: all orders, the chosen one with its steps, the scene, or why there is none.
+    """What the panel shows: all orders, the chosen one with its steps, the film of it, or why there is none.
 
-    `flats` are those left to read at the step shown, by name, with what a degree misread does to the finished bar.
-    `hidden` is True while the guesses of this step are still asked for. `choices` are the readings to choose from.
+    `failing` says by step what this bender cannot do. `flats` are those left to read at the step shown, by name, with
+    what a degree misread does to the finished bar. `asked` is what is asked at this step, None where nothing is;
+    `score` the first tries that were right, and all first tries.
     """
 
     orders: tuple[BendOrder, ...]
     order: BendOrder | None
     steps: tuple[Step, ...]
-    scene: BenderScene | None
+    film: Film | None
+    failing: dict[int, Failing]
     keepout: Keepout | None
     flats: tuple[tuple[str, Flat, ReadingSlope], ...]
-    hidden: bool
-    choices: tuple[str, ...]
-    verdicts: tuple[Verdict, ...]
+    asked: Asked | None
     score: tuple[int, int]
     refusal: str
+
+    @property
+    def open_question(self) -> bool:
+        """Whether an answer is still asked for."""
+        return self.asked is not None and self.asked.open
 
 
 def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
@@ -93,38 +77,33 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
     try:
         recipe, setup = state.bar.recipe(shop), state.bar.setup(shop)
         row = row_from_recipe(recipe)
-        orders = _ranked(shop, replace(state, holds=USUAL_HOLDS, place=0, asking=False, guesses=NO_GUESSES))
+        orders = _ranked(shop, replace(state, holds=USUAL_HOLDS, step=0, asking=False, tries=NO_TRIES))
         order = bend_order(row, state.holds, setup)
         steps = bench_steps(recipe, setup.springback, setup.die, setup.bender, holds=state.holds)
+        film = _film(shop, state.bar, state.holds)
     except BendError as refusal:
-        return BendingReadout(orders, None, (), None, None, (), False, (), (), (0, 0), str(refusal))
-    asked = state.asking and steps[state.step].reading_deg is not None
-    guess = state.guesses[state.step]
-    hidden = asked and NO_ANSWER in guess
-    step, moment = (state.step - 1, MOMENTS) if hidden else (state.step, state.moment)
-    before = made_so_far(state.holds)[step]
+        return BendingReadout(orders, None, (), None, {}, None, (), None, (0, 0), str(refusal))
+    made = made_so_far(state.holds)
+    failing = {
+        number: found
+        for number, station in enumerate(order.stations)
+        if (found := failing_of_station(station, row, made[number], setup))
+    }
+    step, asked = steps[state.step], None
+    if state.asking and step.reading_deg is not None:
+        asked = asked_at(step, state.tries[state.step], recipe, row, state.holds, setup)
     return BendingReadout(
         orders=orders,
         order=order,
         steps=steps,
-        scene=scene_of_step(row, state.holds, step, moment, setup),
-        keepout=keepout_from_swing(swing(row, before, state.holds[step], setup), setup),
+        film=film,
+        failing=failing,
+        keepout=keepout_from_swing(swing(row, made[state.step], state.holds[state.step], setup), setup),
         flats=_flats(row, state, setup),
-        hidden=hidden,
-        choices=reading_choices(steps[state.step], recipe) if asked else (),
-        verdicts=() if hidden or not asked else _verdicts(steps[state.step], guess, recipe),
-        score=_score(steps, state, recipe),
+        asked=asked,
+        score=first_tries(steps, state.tries, recipe),
         refusal="",
     )
-
-
-def reading_choices(step: Step, recipe: Recipe) -> tuple[str, ...]:
-    """Readings to choose from: the right one, and those that the usual slips lead to."""
-    wanted = abs(step.reading_deg or 0.0)
-    slips = (0.0, abs(recipe.roll_deg), recipe.inner_bend_deg, recipe.outer_bend_deg, 2.0 * wanted, 90.0 - wanted)
-    told = sorted({f"{wanted:.1f}", *(f"{slip:.1f}" for slip in slips)}, key=float)
-    keep = sorted(told, key=lambda text: (text != f"{wanted:.1f}", abs(float(text) - wanted)))[:5]
-    return tuple(sorted(keep, key=float))
 
 
 def order_label(order: BendOrder) -> str:
@@ -190,7 +169,7 @@ def reason_html(readout: BendingReadout) -> str:
 
 def flats_html(readout: BendingReadout, state: BendingState) -> str:
     """Every flat left to read at the step that is shown, what it should read, and what a degree misread does."""
-    if not readout.flats or readout.hidden:
+    if not readout.flats or readout.open_question:
         return ""
     rows = [
         (name, f"{abs(flat.reading_deg):.1f}", f"{flat.length_mm:.0f}", f"{flat.roll_per_reading:.1f}",
@@ -210,16 +189,16 @@ def step_html(readout: BendingReadout, state: BendingState) -> str:
     if not readout.steps:
         return ""
     step = readout.steps[state.step]
-    if readout.hidden:
-        return heading(step.title) + paragraph("Answer both questions, then the tube is laid into the bender.")
+    if readout.open_question:
+        return heading(step.title) + paragraph("The tube is at its mark. Answer both questions, then it is bent.")
+    mark = f"Mark: {length_text(step.mark_mm, 'mm')} from the middle"
+    short = [f"Hook: {step.hold}", mark, f"Stop: {step.stop_deg:.1f} deg"]
+    if step.reading_deg is not None:
+        short.insert(2, f"Finder: {abs(step.reading_deg):.1f} deg on the {step.read_on}")
+    figures = "".join(f"<li>{escape(words)}</li>" for words in short)
     check = paragraph(" ".join(step.check), "Before going on:")
     space = "" if readout.keepout is None else paragraph(_keep_out(readout.keepout), "Keep out of it:")
-    return heading(step.title) + numbered(step.do) + check + space
-
-
-def question(step: Step) -> str:
-    """What is asked before a step is shown."""
-    return f"{step.title}: the {step.hold}. To which side must the {step.read_on} lead, and what must it show?"
+    return f'{heading(step.title)}<ul class="barmath-figures">{figures}</ul>' + numbered(step.do) + check + space
 
 
 def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout, name: str) -> BenchSheet:
@@ -237,8 +216,8 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
 
 
 def asked_again(state: BendingState) -> BendingState:
-    """`state` with every guess still to be made, at the first place."""
-    return replace(state, place=0, guesses=NO_GUESSES)
+    """`state` with every question still to be answered, at the first bend."""
+    return replace(state, step=0, tries=NO_TRIES)
 
 
 def _flats(row: TubeRow, state: BendingState, setup: Setup) -> tuple[tuple[str, Flat, ReadingSlope], ...]:
@@ -259,37 +238,11 @@ def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
     return every_bend_order(row, setup.springback, setup.die, setup.tube_diameter_mm, setup.bender)
 
 
-def _verdicts(step: Step, guess: tuple[str, str], recipe: Recipe) -> tuple[Verdict, ...]:
-    leads, shows = guess
-    sideways = step.pose.sideways(step.read_straight)
-    side = "straight on" if abs(sideways) < STRAIGHT_BACK else LEFT if sideways > 0.0 else RIGHT
-    wanted = f"{abs(step.reading_deg or 0.0):.1f}"
-    first = Verdict(leads == side, f"the {step.read_on} leads to the {side}" if side in (LEFT, RIGHT) else side)
-    return first, Verdict(shows == wanted, _reading_words(step, shows, wanted, recipe))
-
-
-def _reading_words(step: Step, shows: str, wanted: str, recipe: Recipe) -> str:
-    told = f"the angle finder shows {wanted} deg"
-    if shows == wanted:
-        return told
-    habits = {
-        f"{recipe.inner_bend_deg:.1f}": "you took the bend itself: the flat shows only what of it stands out of level",
-        f"{abs(recipe.roll_deg):.1f}": "you took the roll between the bend planes: the flat shows the sine of the bend "
-        "times the sine of the roll",
-        "0.0": "level would put both bends into one plane",
-        f"{2.0 * float(wanted):.1f}": "you took it twice",
-    }
-    return f"{told}; {habits.get(shows, 'try again with the next bend')}"
-
-
-def _score(steps: tuple[Step, ...], state: BendingState, recipe: Recipe) -> tuple[int, int]:
-    verdicts = [
-        verdict
-        for step, guess in zip(steps, state.guesses, strict=True)
-        if step.reading_deg is not None and NO_ANSWER not in guess
-        for verdict in _verdicts(step, guess, recipe)
-    ]
-    return sum(verdict.right for verdict in verdicts), len(verdicts)
+@lru_cache(maxsize=8)
+def _film(shop: Shop, bar: OrderedBar, holds: tuple[Hold, ...]) -> Film:
+    row, setup = row_from_recipe(bar.recipe(shop)), bar.setup(shop)
+    settings = settings_from_row(row, holds, setup.springback, setup.die, setup.bender)
+    return film_of_plan(row, holds, setup, tuple(setting.mark_mm for setting in settings))
 
 
 def _short(hold: Hold) -> str:

@@ -156,6 +156,18 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-told { order: 1; }
         .barmath-panel .barmath-third { order: 2; }
     }
+    .barmath-panel .barmath-bench { display: grid; gap: 0 18px; width: 100%; overflow: visible;
+        grid-template: 660px / minmax(0, 65fr) minmax(260px, 35fr); }
+    .barmath-panel .barmath-bench > * { min-width: 0; min-height: 0; overflow: auto; }
+    .barmath-panel .barmath-film { overflow: hidden; }
+    .barmath-panel .barmath-film canvas { touch-action: pan-y !important; }
+    .barmath-panel .barmath-words { padding-right: 6px; }
+    .barmath-panel ul.barmath-figures { list-style: none; margin: 2px 0 8px; padding: 0; font-size: 16px;
+        font-weight: 600; line-height: 1.5; }
+    @container (max-width: 860px) {
+        .barmath-panel .barmath-bench { grid-template: auto auto / minmax(0, 1fr); }
+        .barmath-panel .barmath-words { max-height: 340px; }
+    }
     .barmath-panel .barmath-row { align-items: center; }
     .barmath-panel .barmath-ways { align-items: stretch; }
     .barmath-panel .widget-slider .noUi-handle { width: 24px; height: 24px; border-radius: 50%; }

@@ -2,29 +2,23 @@
 
 from dataclasses import replace
 from io import BytesIO
-from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from barmath.bending.bender_scene import MOMENTS, scene_of_step
+from barmath.bending.bench_film import LIFT, MOTIONS, PUSH, ROLL, SWING, TURN, film_of_plan
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, poses_from_recipe
 from barmath.panels.bending import BendingPanel, bending_panel
-from barmath.panels.bending_state import (
-    LAST_PLACE,
-    NO_ANSWER,
-    PLACES_A_BEND,
-    BendingState,
-    bending_readout,
-)
+from barmath.panels.bending_asked_state import NO_ANSWER
+from barmath.panels.bending_state import NO_TRIES, BendingState, bending_readout
 from barmath.panels.mistakes import TITLES, MistakePanel, MistakeState, mistake_panel, mistake_readout
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
-from barmath.pictures.bending import bending_figure, update_bending
+from barmath.pictures.bench import ABOVE, BEHIND, COLOURS, EYES, BenchPicture
 from barmath.pictures.book import book_figure
-from barmath.pictures.palette import BAD
+from barmath.pictures.palette import BAD, BEND
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.setup import Setup
@@ -42,6 +36,14 @@ def shop():
 @pytest.fixture
 def panel(shop, tmp_path):
     return BendingPanel(shop, sheets_folder=tmp_path)
+
+
+def rgb(colour):
+    return int(colour[1:], 16)
+
+
+def things(panel):
+    return panel.view.picture.things
 
 
 def traces(panel):
@@ -65,30 +67,42 @@ def test_a_refused_value_is_said_and_changes_nothing(panel, typed):
     assert FAULT not in panel.message.value
 
 
-def test_the_slider_goes_through_every_moment_of_every_bend(panel):
-    seen = []
-    for place in range(LAST_PLACE + 1):
-        panel.place.value = place
-        assert panel.state.step == place // PLACES_A_BEND
-        seen.append(np.array(traces(panel)["tube from above"].x))
-    assert FAULT not in panel.message.value
-    still = [np.allclose(one, other) for one, other in pairwise(seen)]
-    assert not any(still)
+def test_every_motion_of_every_bend_is_in_the_film(panel):
+    seen = {(chapter.step, chapter.motion) for chapter in panel.readout.film.chapters}
+    assert {motion for _, motion in seen} == set(MOTIONS)
+    for step, hold in enumerate(USUAL_HOLDS):
+        turned = step > 0 and hold.hooked != USUAL_HOLDS[step - 1].hooked
+        assert ((step, TURN) in seen) == turned
+        assert ((step, ROLL) in seen) == (step > 0)  # the first bend has nothing to read
+        assert {(step, LIFT), (step, PUSH), (step, SWING)} <= seen
 
 
-def test_the_buttons_go_from_bend_to_bend_and_stop_at_both_ends(panel):
-    for step in (1, 2, 3, 3):
-        panel.forward.click()
+def test_the_finder_changes_while_the_tube_rolls_and_ends_on_its_reading(panel):
+    film = panel.readout.film
+    for step in (1, 2, 3):
+        rolling = [moment for moment in film.moments if film.chapter_at(moment.time_s)[:2] == (step, ROLL)]
+        readings = [moment.finder.reading_deg for moment in rolling if moment.finder]
+        assert len(readings) > 5
+        assert np.ptp(readings) > 10.0
+        wanted = panel.readout.steps[step].reading_deg
+        at_rest = next(moment for moment in film.moments if moment.time_s > film.end_of(step, ROLL))
+        assert at_rest.finder.reading_deg == pytest.approx(wanted, abs=1e-6)
+
+
+def test_between_two_moments_nothing_jumps(panel):
+    film = panel.readout.film
+    corners = [film.shapes_mm[now.shape] @ now.place[:3, :3].T + now.place[:3, 3] for now in film.moments]
+    for one, other, before, after in zip(corners, corners[1:], film.moments, film.moments[1:], strict=False):
+        speed = np.abs(other - one).max() / max(after.time_s - before.time_s, 1e-2)
+        assert speed < 4000.0, (before.time_s, speed)  # mm a second, of ends that swing round
+
+
+def test_the_step_that_the_page_shows_is_the_step_of_the_words(panel):
+    for step in (1, 2, 3, 0):
+        panel.view.bar.step = step
         assert panel.state.step == step
-    for step in (2, 1, 0, 0):
-        panel.back.click()
-        assert panel.state.step == step
-
-
-def test_playing_moves_the_slider_with_it(panel):
-    panel.play.value = 17
-    assert panel.place.value == 17
-    assert panel.state.place == 17
+        assert panel.readout.steps[step].title in panel.step.value
+        assert panel.readout.steps[step].title in panel.view.bar.says
 
 
 def test_an_order_of_the_list_is_the_plan_that_is_shown(panel):
@@ -108,58 +122,111 @@ def test_a_plan_that_makes_a_bend_twice_says_so_and_draws_nothing(panel):
         "each bend must be made once, got right outer bend twice and right inner bend not at all: "
         "make the right inner bend in place of one of them"
     ) in panel.message.value
-    drawn = {name for name, trace in traces(panel).items() if trace.x is not None and len(trace.x)}
-    assert drawn == set()
-    assert panel.figure.layout.annotations[0].text == "Nothing to draw: this plan is not possible"
+    assert [name for name, thing in things(panel).items() if thing.visible] == []
+    assert panel.view.bar.chapters == []
+    assert panel.view.bar.says == "Nothing to draw: this plan is not possible"
     assert (panel.step.value, panel.reason.value) == ("", "")
     panel.plan.bends[0].value = 2
     assert "Can be done" in panel.message.value
-    assert len(traces(panel)["tube"].x) > 100
-    assert panel.figure.layout.annotations[0].text.startswith("In space:")
+    assert things(panel)["tube"].visible
+    assert len(panel.view.bar.chapters) == len(panel.readout.film.chapters)
 
 
-def test_a_plan_that_this_bender_cannot_do_is_drawn_as_one(panel):
-    good = (traces(panel)["tube"].facecolor[0], traces(panel)["tube from above"].line.color)
+def test_what_cannot_be_done_is_red_where_it_fails_with_the_length_that_is_missing(panel):
+    assert things(panel)["hook"].color == rgb(COLOURS["hook"])
+    assert not things(panel)["missing"].visible
     panel.ordered.rise.value = 68.0  # the riser is too short for the hook; held by the other side it is long enough
     assert "Cannot be done" in panel.message.value
     assert "Can be done" not in panel.message.value
-    assert set(traces(panel)["tube"].facecolor) == {BAD} != {good[0]}
-    assert traces(panel)["tube from above"].line.color == BAD
-    title = panel.figure.layout.annotations[0]
-    assert title.text == "This bender cannot do this plan: the bar is drawn in red"
-    assert title.font.color == BAD
+    red = {float(time) for time, colour in things(panel)["hook"].color.items() if colour == rgb(BAD)}
+    film = panel.readout.film
+    assert {film.chapter_at(time - 1e-6).step for time in red} == set(panel.readout.failing) == {2, 3}
+    assert things(panel)["follower"].color == rgb(COLOURS["follower"])
+    assert all("of 65 mm" in words for words in things(panel)["what fails"].text.values())
+    failing = panel.readout.failing[2]
+    assert failing.end_mm[0] - failing.start_mm[0] == pytest.approx(65.0 - panel.readout.order.stations[2].behind_mm)
+    panel.view.bar.step = 2
+    assert failing.words in panel.view.bar.says
     panel.plan.orders.value = 0  # the best one of the list
     assert "Can be done" in panel.message.value
-    assert (traces(panel)["tube"].facecolor[0], traces(panel)["tube from above"].line.color) == good
+    assert things(panel)["hook"].color == rgb(COLOURS["hook"])
 
 
-def test_asked_first_a_bend_is_hidden_until_both_guesses_are_made(panel):
+def answer(panel, leads, shows):
+    panel.questions.leads.value, panel.questions.shows.value = leads, shows
+    panel.questions.bend.click()
+
+
+def test_asked_first_the_film_stops_at_the_mark_until_the_answer_is_given(panel):
     panel.questions.asking.value = True
-    assert not panel.readout.hidden  # the first bend has nothing to read
-    panel.forward.click()
-    assert panel.readout.hidden
+    assert not panel.readout.open_question  # the first bend has nothing to read
+    panel.view.bar.step = 1
+    film = panel.readout.film
+    assert panel.readout.open_question
+    assert film.start_of(1, PUSH) < panel.view.bar.until < film.start_of(1, ROLL)
     assert "0.0" not in panel.step.value
     panel.questions.leads.value = LEFT
-    assert panel.readout.hidden
-    panel.questions.shows.value = "0.0"
-    assert not panel.readout.hidden
-    assert panel.readout.score == (2, 2)
+    panel.questions.bend.click()
+    assert "choose a side and a reading first" in panel.message.value
+    answer(panel, LEFT, "0.0")
+    assert not panel.readout.open_question
+    assert panel.view.bar.until > film.length_s
+    assert panel.readout.score == (1, 1)
     assert panel.questions.marked.value.count("Right.") == 2
-    panel.forward.click()
-    panel.questions.leads.value, panel.questions.shows.value = LEFT, f"{BEND_DEG:.1f}"
-    assert panel.readout.score == (2, 4)
+
+
+def test_a_wrong_answer_is_bent_to_its_end_and_a_hint_comes_before_the_right_one(panel):
+    panel.questions.asking.value = True
+    panel.view.bar.step = 1
+    right, shown = panel.readout.film, things(panel)["tube"].vertices
+    answer(panel, RIGHT, "0.0")
+    wrong = panel.readout.asked.wrong
+    assert {chapter.step for chapter in wrong.chapters} == {1}
+    assert panel.view.bar.chapters[-1]["end"] == wrong.length_s
+    assert panel.view.bar.order[1:] == [0.0, pytest.approx(wrong.length_s, abs=0.02)]  # it plays to its end
+    assert not np.allclose(list(things(panel)["tube"].vertices.values())[-1], list(shown.values())[-1])
+    assert "one riser stands up and the other hangs down" in panel.questions.marked.value
+    assert "A hint:" in panel.questions.marked.value
+    assert "leads to the left" not in panel.questions.marked.value  # not given away
+    assert panel.questions.show_me.layout.display is None
+    answer(panel, LEFT, "0.0")
+    assert panel.readout.asked.wrong is None
+    assert panel.readout.film is right
+    assert panel.readout.score == (0, 1)  # the first try counts, and once
+
+
+def test_the_right_answer_can_be_asked_for_after_a_wrong_one(panel):
+    panel.questions.asking.value = True
+    panel.view.bar.step = 2
+    answer(panel, LEFT, f"{BEND_DEG:.1f}")
     assert "you took the bend itself" in panel.questions.marked.value
+    panel.questions.show_me.click()
+    assert not panel.readout.open_question
+    assert f"shows {abs(panel.readout.steps[2].reading_deg):.1f} deg" in panel.questions.marked.value
+    assert panel.readout.score == (0, 1)
     panel.questions.asking.value = False
-    assert panel.state.guesses == ((NO_ANSWER, NO_ANSWER),) * 4
+    assert panel.state.tries == NO_TRIES
+
+
+@pytest.mark.parametrize("step", [1, 2, 3])
+def test_every_answer_to_every_question_is_answered_without_a_fault(panel, step):
+    panel.questions.asking.value = True
+    for shows in bending_readout(panel.shop, BendingState(asking=True, step=step)).asked.choices:
+        for leads in (LEFT, RIGHT):
+            panel.become(BendingState(asking=True, step=step))
+            answer(panel, leads, shows)
+            assert FAULT not in panel.message.value
+            assert NO_ANSWER not in panel.state.tries[step][0]
+            assert panel.readout.open_question == bool(panel.readout.asked.hint)
 
 
 def test_the_choices_hold_the_right_reading_once_and_are_few(shop):
     for rise in (75.0, 90.0, 95.0):
-        readout = bending_readout(shop, BendingState(OrderedBar(rise_mm=rise), asking=True, place=2 * PLACES_A_BEND))
+        readout = bending_readout(shop, BendingState(OrderedBar(rise_mm=rise), asking=True, step=2))
         step = readout.steps[2]
-        assert readout.choices.count(f"{abs(step.reading_deg):.1f}") == 1
-        assert 3 <= len(readout.choices) <= 5
-        assert list(readout.choices) == sorted(set(readout.choices), key=float)
+        assert readout.asked.choices.count(f"{abs(step.reading_deg):.1f}") == 1
+        assert 3 <= len(readout.asked.choices) <= 5
+        assert list(readout.asked.choices) == sorted(set(readout.asked.choices), key=float)
 
 
 def test_the_lesson_bar_cannot_be_made_in_the_usual_order_and_some_can(shop):
@@ -180,13 +247,19 @@ def test_the_sheet_is_that_of_the_order_shown_and_refused_where_it_cannot_be_don
         panel.bench_sheet("order 7", "A4")
 
 
-def test_the_last_moment_of_each_bend_is_the_pose_after_it(shop, panel):
-    recipe_row = row_from_recipe(_recipe(shop))
+def test_each_bend_of_the_film_begins_and_ends_in_the_pose_worked_out_by_itself(shop):
+    # second route: poses_from_recipe goes along the centre line, the film's rings are carried there by its places
+    film = film_of_plan(row_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop))
     for step, pose in enumerate(poses_from_recipe(_recipe(shop), shop.bender)):
-        args = (recipe_row, USUAL_HOLDS, step)
-        setup = Setup(22.225, shop.dies[0], _springback(shop), shop.bender)
-        np.testing.assert_allclose(scene_of_step(*args, 0, setup).points_mm, pose.before_mm, atol=1e-6)
-        np.testing.assert_allclose(scene_of_step(*args, MOMENTS, setup).points_mm, pose.after_mm, atol=1e-6)
+        before = next(now for now in film.moments if now.time_s > film.start_of(step, SWING))
+        after = [now for now in film.moments if now.time_s <= film.end_of(step)][-1]
+        for moment, line in ((before, pose.before_mm), (after, pose.after_mm)):
+            ends = film.shapes_mm[moment.shape][[0, -1]].mean(1)
+            np.testing.assert_allclose(ends @ moment.place[:3, :3].T + moment.place[:3, 3], line[[0, -1]], atol=1e-6)
+
+
+def _setup(shop, bender=None):
+    return Setup(22.225, shop.dies[0], _springback(shop), bender or shop.bender)
 
 
 def _springback(shop):
@@ -202,22 +275,49 @@ def _recipe(shop):
 
 
 def test_what_has_not_been_measured_is_not_drawn(shop):
-    bare = replace(shop.bender, table_below_mm=None, table_reach_mm=None, handle_reach_mm=None)
-    scene = scene_of_step(
-        row_from_recipe(_recipe(shop)), USUAL_HOLDS, 2, 3, Setup(22.225, shop.dies[0], _springback(shop), bare)
-    )
-    figure = bending_figure()
-    update_bending(figure, scene, "")
-    drawn = {trace.name: trace for trace in figure.data}
-    assert drawn["table"].visible is False
-    assert len(drawn["handle"].x) == 0
-    assert len(drawn["frame"].x) > 0
+    picture = BenchPicture()
+    film = film_of_plan(row_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop), only=1)
+    picture.show(_setup(shop), film)
+    assert "table" in picture.things
+    bare = replace(shop.bender, table_below_mm=None, table_reach_mm=None)
+    picture.show(_setup(shop, bare), film)
+    assert "table" not in picture.things
+    assert sorted(thing.id for thing in picture.things.values()) == sorted(picture.plot.object_ids)
 
 
 def test_a_bender_that_turns_right_is_drawn_the_other_way_round(shop):
     right = BendingPanel(replace(shop, bender=replace(shop.bender, turns="right")))
-    assert right.figure.layout.yaxis.range[0] < -400.0
-    assert np.mean(traces(right)["die from above"].y) < 0.0
+    left = BendingPanel(shop)
+    die, mirrored = (things(panel)["die"].vertices for panel in (left, right))
+    np.testing.assert_allclose(np.sort(die[:, 1]), np.sort(-mirrored[:, 1]), atol=1e-3)
+    assert left.view.picture.plot.camera[1] == -right.view.picture.plot.camera[1]
+
+
+def test_the_eye_is_moved_by_its_buttons_and_names_are_shown_on_demand(panel):
+    picture = panel.view.picture
+    seen = set()
+    for where in EYES:
+        picture.look(where)
+        seen.add(tuple(picture.plot.camera))
+    assert len(seen) == len(EYES) == 3
+    assert {ABOVE, BEHIND} < set(EYES)
+    named = [name for name in picture.things if name.startswith("name of")]
+    assert {"name of the hook", "name of the die", "name of the follower"} <= set(named)
+    for wanted in (True, False):
+        panel.view.names.value = wanted
+        assert {picture.things[name].visible for name in named} == {wanted}
+
+
+def test_the_wheel_scrolls_the_page_and_the_two_ends_are_told_apart(panel):
+    assert panel.view.picture.plot.camera_no_zoom
+    left, right = (things(panel)[letter] for letter in "LR")
+    assert (left.text, right.text) == ("L", "R")
+    assert left.color != right.color
+    colours = things(panel)["tube"].colors
+    first, last = (list(colours.values())[place] for place in (0, -1))
+    assert (first[0], first[-1]) == (left.color, right.color)
+    assert (first == rgb(BEND)).sum() == 0
+    assert (last == rgb(BEND)).sum() == 4 * 13 * 20  # four finished bends
 
 
 def test_running_the_cell_again_shows_the_same_panel():
@@ -299,13 +399,13 @@ def test_a_plan_with_either_end_in_the_hook_is_taken(panel):
 
 
 def test_every_flat_left_to_read_is_told_with_its_reading_and_what_a_degree_does(panel):
-    panel.place.value = 2 * PLACES_A_BEND
+    panel.view.bar.step = 2
     names = [name for name, _, _ in panel.readout.flats]
     assert names == ["clamp flat", "left grip to left riser"]
     for name, flat, _ in panel.readout.flats:
         assert name in panel.step.value
         assert f"{abs(flat.reading_deg):.1f}" in panel.step.value
-    panel.place.value = 0
+    panel.view.bar.step = 0
     assert panel.readout.flats == ()
 
 

@@ -1,0 +1,86 @@
+"""Where a bend fails that the bender cannot make: which part of it, and the length that is missing there."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from barmath.arrays import RADIAN
+from barmath.bending.clearance import FRAME, MEETS, TABLE
+from barmath.bending.holds import Hold, Made
+from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, Station
+from barmath.bending.swing import swing
+from barmath.shop.setup import Setup
+from barmath.space.centerline import TubeRow
+
+_ROUNDING = 1e-6
+
+
+class Failing(NamedTuple):
+    """What cannot be done.
+
+    `part` of the bender is where it fails, `words` say by how much. The missing length is drawn from `start_mm` to
+    `end_mm`, places in the bender's frame; both are the same where no length is missing.
+    """
+
+    part: str
+    words: str
+    start_mm: tuple[float, float, float]
+    end_mm: tuple[float, float, float]
+
+
+def failing_of_station(station: Station, row: TubeRow, made: Made, setup: Setup) -> Failing | None:
+    """What fails first at one station of a plan for `row`, with the bends `made` before; None where it can be done.
+
+    Raises BendError where row, springback or die are not of one tube.
+
+    Examples
+    --------
+    >>> from barmath import Bender, Die, Recipe, Springback
+    >>> from barmath.shop import Setup
+    >>> from barmath.bending import USUAL_HOLDS, bend_order, made_so_far
+    >>> from barmath.space import row_from_recipe
+    >>> row = row_from_recipe(Recipe(60.0, 30.0, 60.0, 28.9, 30.0, 200.0, 105.0))
+    >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6), Bender(hook_mm=65.0))
+    >>> station = bend_order(row, USUAL_HOLDS, setup).stations[2]
+    >>> failing_of_station(station, row, made_so_far(USUAL_HOLDS)[2], setup).words
+    'the hook has 60 of 65 mm'
+    """
+    bender = setup.bender
+    needs = {HOOK: bender.hook_needs_mm(setup.die), FOLLOWER: bender.follower_mm or 0.0}
+    for need, spare in station.spare.items():
+        if spare >= -_ROUNDING:
+            continue
+        if need == HOOK:
+            words = f"the hook has {max(station.behind_mm, 0.0):.0f} of {needs[HOOK]:.0f} mm"
+            return Failing(HOOK, words, (-needs[HOOK], 0.0, 0.0), (-max(station.behind_mm, 0.0), 0.0, 0.0))
+        if need == FOLLOWER:
+            arc = float(row.radii_mm[station.hold.number] * row.bends_deg[station.hold.number]) * RADIAN
+            words = f"the follower has {max(station.ahead_mm, 0.0):.0f} of {needs[FOLLOWER]:.0f} mm"
+            near, far = arc + max(station.ahead_mm, 0.0), arc + needs[FOLLOWER]
+            return Failing(FOLLOWER, words, (near, 0.0, 0.0), (far, 0.0, 0.0))
+        if need == FINDER:
+            return Failing("angle finder", "the angle finder has no flat to sit on", (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+        if spare == MEETS:
+            return _met(need, row, made, station.hold, setup)
+    return None
+
+
+def _met(thing: str, row: TubeRow, made: Made, hold: Hold, setup: Setup) -> Failing:
+    # the deepest place of the tube under the top of table, frame or floor
+    bender, swung = setup.bender, swing(row, made, hold, setup)
+    points = swung.points_mm.reshape(-1, 3)
+    reach = {TABLE: bender.table_reach_mm, FRAME: bender.frame_reach_mm}.get(thing)
+    below = {TABLE: bender.table_below_mm, FRAME: bender.frame_below_mm}.get(thing, bender.floor_below_mm)
+    words = f"an arm meets the {thing}"
+    if below is None or thing not in (TABLE, FRAME):
+        return Failing(thing, words, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+    from_pivot = np.hypot(points[:, 0], points[:, 1] - bender.die_side * float(setup.die.centerline_radius_mm))
+    over = points[from_pivot <= (reach or 0.0) + swung.radius_mm]
+    deepest = over[over[:, 2].argmin()] if len(over) else points[points[:, 2].argmin()]
+    x, y, low = (float(value) for value in deepest)
+    deep = -below - (low - swung.radius_mm)
+    if deep <= 0.0:
+        return Failing(thing, words, (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+    return Failing(thing, f"{words}, {deep:.0f} mm too low", (x, y, low - swung.radius_mm), (x, y, -below))
