@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import ipywidgets as widgets
 
 from barmath.closed_forms.records import Recipe
 from barmath.panels.entry import NumberRow, button, choice_row
+from barmath.panels.form import Form, FormPanel, chosen
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
 from barmath.panels.ordered_bar import OuterBend
-from barmath.panels.shell import Shell, beside, column, guarded, kept, responsive, settled
+from barmath.panels.shell import beside, column, kept, responsive, settled
 from barmath.panels.two_bars_state import (
     FALLS_OUT,
     FIGURES,
@@ -51,11 +52,31 @@ RECIPE_ROWS = (
 )
 
 
-class BarRows:
-    """The controls of one bar and its stem; `changed` is called where one moves."""
+class RecipeRows(Form):
+    """A recipe by its bends and straights, without any roll in the stem."""
 
-    def __init__(self, title: str, choice: BarChoice, recipe: Recipe, changed: Callable[[dict], None]) -> None:
-        self.source, source_row = choice_row("It is", [FIGURES, RECIPE, RECORD], choice.source, changed)
+    state = Recipe
+
+    def __init__(self, recipe: Recipe) -> None:
+        self.rows = {
+            name: NumberRow(words, _within(recipe, name, low, high), low, high, step, length=length)
+            for name, words, low, high, step, length in RECIPE_ROWS
+        }
+        super().__init__(**self.rows)
+
+    def show(self, recipe: Recipe) -> None:
+        """Put a recipe into the rows, each number drawn into the range of its row."""
+        for name, row in self.rows.items():
+            row.value = _within(recipe, name, row.low, row.high)
+
+
+class BarRows(Form):
+    """The controls of one bar and its stem: the form of a `BarChoice`."""
+
+    state = BarChoice
+
+    def __init__(self, title: str, choice: BarChoice, recipe: Recipe) -> None:
+        self.source, source_row = choice_row("It is", [FIGURES, RECIPE, RECORD], choice.source)
         self.figures = {
             "rise_mm": NumberRow("Rise", choice.rise_mm, 5.0, 200.0, 1.0),
             "backsweep_deg": NumberRow("Backsweep", choice.backsweep_deg, 0.0, 40.0, 0.5, length=False),
@@ -64,56 +85,49 @@ class BarRows:
             "upsweep_deg": NumberRow("Upsweep given", choice.upsweep_deg, -10.0, 15.0, 0.5, length=False),
         }
         self.outer_bend = OuterBend(choice.outer_bend_deg, choice.bend_deg)
-        self.outer_bend.kind.observe(changed, "value")
-        self.upsweep, self.upsweep_row = choice_row("Upsweep", [FALLS_OUT, GIVEN], choice.upsweep, changed)
-        self.parts = {
-            name: NumberRow(words, min(max(float(getattr(recipe, name)), low), high), low, high, step, length=length)
-            for name, words, low, high, step, length in RECIPE_ROWS
-        }
-        self.entry, self.entry_row = choice_row("Bar", [("none kept yet", NO_ENTRY)], NO_ENTRY, changed)
+        self.upsweep, self.upsweep_row = choice_row("Upsweep", [FALLS_OUT, GIVEN], choice.upsweep)
+        self.recipe = RecipeRows(recipe)
+        self.entry, self.entry_row = choice_row("Bar", [("none kept yet", NO_ENTRY)], NO_ENTRY)
         self.mounting = {
             "rolled_deg": NumberRow("Rolled by", choice.rolled_deg, -30.0, 30.0, 0.5, length=False),
             "stem_length_mm": NumberRow("Length", choice.stem_length_mm, 0.0, 150.0, 1.0),
             "stem_angle_deg": NumberRow("Angle", choice.stem_angle_deg, -40.0, 40.0, 1.0, length=False),
         }
+        super().__init__(
+            source=self.source, upsweep=self.upsweep, recipe=self.recipe, entry=chosen(self.entry, None, NO_ENTRY),
+            outer_bend_deg=self.outer_bend,
+            **self.figures, **self.mounting,
+        )  # fmt: skip
         figures = [row.widget for name, row in self.figures.items() if name != "upsweep_deg"]
         self.given = self.figures["upsweep_deg"].widget
         self.groups = {
             FIGURES: widgets.VBox([*figures, *self.outer_bend.widgets, self.upsweep_row, self.given]),
-            RECIPE: widgets.VBox([row.widget for row in self.parts.values()]),
+            RECIPE: widgets.VBox([row.widget for row in self.recipe.rows.values()]),
             RECORD: widgets.VBox([self.entry_row]),
         }
         self.box = widgets.VBox(
             [widgets.HTML(heading(title)), source_row, *self.groups.values(), self.mounting["rolled_deg"].widget]
         )
         self.stem = widgets.VBox([self.mounting[name].widget for name in ("stem_length_mm", "stem_angle_deg")])
-        for row in self.rows:
-            row.observe(changed, ["value", "refused"])
         self.show_group()
 
     @property
     def rows(self) -> tuple[NumberRow, ...]:
         """Every row that takes a number."""
-        return (*self.figures.values(), self.outer_bend.number, *self.parts.values(), *self.mounting.values())
+        return (*self.figures.values(), self.outer_bend.number, *self.recipe.rows.values(), *self.mounting.values())
 
-    def choice(self) -> BarChoice:
-        """What is chosen; raises BendError where the recipe is none."""
-        values = {name: row.value for rows in (self.figures, self.mounting) for name, row in rows.items()}
-        recipe = (
-            Recipe(**{name: row.value for name, row in self.parts.items()}) if self.source.value == RECIPE else None
-        )
-        entry = None if self.entry.value == NO_ENTRY else self.entry.value
-        return BarChoice(
-            self.source.value, upsweep=self.upsweep.value, recipe=recipe, entry=entry,
-            outer_bend_deg=self.outer_bend.value, **values,
-        )  # fmt: skip
+    def values(self) -> dict[str, Any]:
+        """What is set; the bends and straights only if the bar is given by them, because they must make a bar."""
+        read = {name: part for name, part in self.parts.items() if part is not self.recipe}
+        recipe = self.recipe.value if self.source.value == RECIPE else None
+        return {name: part.value for name, part in read.items()} | {"recipe": recipe}
 
     def show_group(self) -> None:
         """Show only the controls of the source that is chosen."""
         for source, group in self.groups.items():
             group.layout.display = "" if source == self.source.value else "none"
         self.given.layout.display = "" if self.upsweep.value == GIVEN else "none"
-        for rows, source in ((self.figures, FIGURES), (self.parts, RECIPE)):
+        for rows, source in ((self.figures, FIGURES), (self.recipe.rows, RECIPE)):
             for row in rows.values() if source != self.source.value else ():
                 row.forget()  # out of sight it does not count
         if self.source.value != FIGURES:
@@ -123,8 +137,7 @@ class BarRows:
 
     def show_recipe(self, recipe: Recipe, rolled_deg: float) -> None:
         """Put a recipe into the rows, and choose it."""
-        for name, row in self.parts.items():
-            row.value = min(max(float(getattr(recipe, name)), row.low), row.high)
+        self.recipe.show(recipe)
         self.mounting["rolled_deg"].value = rolled_deg
         self.source.value = RECIPE
 
@@ -134,7 +147,7 @@ class BarRows:
             self.entry.options = bars
 
 
-class TwoBarsPanel(Shell):
+class TwoBarsPanel(FormPanel):
     """Two bars compared.
 
     Attributes
@@ -142,6 +155,8 @@ class TwoBarsPanel(Shell):
     state : TwoBarsState
     readout : TwoBarsReadout
     """
+
+    state: TwoBarsState
 
     cautions = RIDING
 
@@ -154,16 +169,17 @@ class TwoBarsPanel(Shell):
         self.shop, self.state = shop, state or TwoBarsState()
         self.record_file, self.record = record_file, None
         self.figure = LiveFigure(two_bars_figure())
-        self._busy = False
         s = self.state
         recipe = chosen_recipe(shop, self.record, replace(s.a, source=FIGURES, rolled_deg=0.0))
-        self.bars = (BarRows("Old bar", s.a, recipe, self._changed), BarRows("New bar", s.b, recipe, self._changed))
+        self.bars = BarRows("Old bar", s.a, recipe), BarRows("New bar", s.b, recipe)
         self.head = NumberRow("Head angle", s.head_angle_deg, 60.0, 75.0, 0.5, length=False)
         self.from_end = NumberRow("Hand from end", s.from_end_mm, 0.0, 150.0, 1.0)
         self.more = NumberRow("More sweep", s.more_sweep_deg, -15.0, 15.0, 0.5, length=False)
-        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit, self._changed)
-        for row in (self.head, self.from_end, self.more):
-            row.observe(self._changed, ["value", "refused"])
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
+        self.bind(
+            a=self.bars[0], b=self.bars[1], head_angle_deg=self.head, from_end_mm=self.from_end,
+            more_sweep_deg=self.more, unit=self.unit,
+        )  # fmt: skip
         self.take = button("Make the new bar the first of these", self._take)
         self.hands, self.keeping = widgets.HTML(), widgets.HTML()
         controls = column(
@@ -205,30 +221,22 @@ class TwoBarsPanel(Shell):
         for bar in self.bars:
             bar.offer(named or [("none kept yet", NO_ENTRY)])
 
-    @guarded
-    def _changed(self, _: dict) -> None:
-        if self._busy:
-            return
-        unit = self.unit.value
+    def read(self) -> TwoBarsState:
+        """The state as it is set; of each bar, only the rows of its source are there."""
         for bar in self.bars:
             bar.show_group()
-            for row in bar.rows:
-                row.unit = unit
-        self.from_end.unit = unit
-        self.state = TwoBarsState(
-            self.bars[0].choice(), self.bars[1].choice(), self.head.value, self.from_end.value, self.more.value, unit
-        )
-        self.refresh()
+        return super().read()
 
     @settled
     def _take(self, _: object) -> None:
         first = self.readout.keeping[0].bar
-        self._busy = True
-        try:
+        with self.writing():
             self.bars[1].show_recipe(first.recipe, first.stem_roll_deg)
-        finally:
-            self._busy = False
-        self._changed({})
+        self.become(self.read())
+
+
+def _within(recipe: Recipe, name: str, low: float, high: float) -> float:
+    return min(max(float(getattr(recipe, name)), low), high)
 
 
 def two_bars_panel(shop_file: str | Path, record_file: str | Path | None = None) -> widgets.VBox:
