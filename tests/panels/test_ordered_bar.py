@@ -127,17 +127,23 @@ def test_the_record_sets_both_stops_and_keeps_the_finder_apart_from_the_sweep(ma
         assert f"for {bend:.1f} deg the stop of the {name} bends is at" in said
 
 
-@pytest.mark.parametrize("name", ["strength", "two bars"])
-def test_the_panels_of_loads_and_of_two_bars_take_outer_bends_of_their_own(make, name):
-    panel = make(name)
-    rows, before = panel.outer_bend if name == "strength" else panel.bars[0].outer_bend, panel.readout
-    rows.kind.value = OWN
-    rows.number.value = 27.5
-    chosen = panel.state if name == "strength" else panel.state.a
-    assert (chosen.bend_deg, chosen.outer_bend_deg) == (30.0, 27.5)
-    assert panel.readout != before
-    if name == "two bars":
-        assert panel.readout.a.recipe.outer_bend_deg == 27.5
+def test_the_screen_of_loads_takes_outer_bends_of_their_own(make):
+    panel = make("strength")
+    before = panel.said.value
+    panel.outer_bend.kind.value = OWN
+    panel.outer_bend.number.value = 27.5
+    assert (panel.state.bend_deg, panel.state.outer_bend_deg) == (30.0, 27.5)
+    assert panel.said.value != before
+    assert FAULT not in panel.message.value
+
+
+def test_the_two_bars_compared_take_outer_bends_of_their_own(make):
+    panel = make("two bars")
+    panel.bars[0].outer_bend.kind.value = OWN
+    panel.bars[0].outer_bend.number.value = 27.5
+    recipe = panel.readout.a.recipe
+    assert (recipe.inner_bend_deg, recipe.outer_bend_deg) == (30.0, 27.5)
+    assert panel.readout.b.recipe.outer_bend_deg == panel.readout.b.recipe.inner_bend_deg
     assert FAULT not in panel.message.value
 
 

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -332,3 +333,37 @@ def test_an_ordinate_rounded_to_half_a_millimetre_is_right(seed, level):
 def test_the_bars_of_exercises_have_the_clamp_flat_and_the_controls_of_the_shop_s_own_order(level):
     order = scene(dice("any", 3, level), level).order
     assert (order.clamp_flat_mm, order.controls_mm) == (ORDER.clamp_flat_mm, ORDER.controls_mm)
+
+
+def test_of_three_pairs_only_the_right_one_makes_the_rise_with_an_upsweep_that_is_accepted():
+    for seed in range(60):
+        made = exercise("pair", seed, 1 + seed % 3)
+        rise = float(made.given[0].split("rise ")[1].split()[0])
+        suits = {}
+        for line in made.given[2:5]:
+            name = line.split(":")[0]
+            _, outer, low, high, upsweep = map(float, re.findall(r"-?\d+(?:\.\d+)?", line))
+            suits[name] = low <= rise <= high and 0.0 <= upsweep <= 8.0, outer
+        assert [name for name, (fits, _) in suits.items() if fits] == [made.questions[1].answer]
+        shape = shape_from_recipe(made.recipe)
+        assert shape.rise_mm == pytest.approx(rise, abs=1e-9)
+        assert 0.0 <= shape.upsweep_deg <= 8.0
+        share = float(made.given[5].split("by ")[1].split()[0]) / 100.0
+        assert made.questions[2].answer == pytest.approx(suits[made.questions[1].answer][1] / (1.0 - share))
+        swapped = [habit for habit in made.questions[2].habits if "swapped" in habit.words]
+        assert swapped[0].value == pytest.approx(made.recipe.inner_bend_deg / (1.0 - share))
+
+
+def test_the_finder_of_two_stops_is_never_set_to_the_sweep():
+    for seed in range(100):
+        made = exercise("finder", seed, 1 + seed % 3)
+        recipe = made.recipe
+        reading = np.degrees(
+            np.arcsin(np.sin(np.radians(recipe.inner_bend_deg)) * np.sin(np.radians(float(recipe.roll_deg))))
+        )
+        assert made.questions[1].answer == pytest.approx(reading, abs=1e-9)
+        habits = {habit.words: habit.value for habit in made.questions[1].habits}
+        sweep = habits["the finder is set to the sweep, which is right only with equal bends"]
+        assert sweep == pytest.approx(shape_from_recipe(recipe).backsweep_deg, abs=1e-9)
+        assert abs(reading - sweep) > 0.6
+        assert made.questions[0].answer == ("more than" if reading > sweep else "less than")

@@ -1,0 +1,211 @@
+"""Exercises on bars whose inner and outer bends differ: choose the pair of stops, set the finder."""
+
+from __future__ import annotations
+
+import math
+from random import Random
+from typing import NamedTuple
+
+from barmath.arrays import RADIAN
+from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.records import Order, Recipe
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.scene import (
+    CLAMP_FLAT_MM,
+    CONTROLS_MM,
+    LEAST_RISER_MM,
+    WIDTHS_MM,
+    bend_deg,
+    dice,
+    radius_mm,
+    shuffled,
+    sweep_deg,
+)
+from barmath.refusal import BendError
+
+LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG = 0.0, 8.0
+"""Upsweeps that the rider of an exercise accepts: common practice, no source."""
+
+_TRIES = 3000
+_APART_DEG = 0.6  # of reading and sweep, so that the habit can be told from the answer
+
+
+class _Pair(NamedTuple):
+    inner: float
+    outer: float
+    lowest: float
+    highest: float
+    upsweep: float
+
+    def reaches(self, rise: float, by: float = 1.0) -> bool:
+        return self.lowest + by <= rise <= self.highest - by
+
+    def suits(self, by: float = 0.3) -> bool:
+        return LEAST_UPSWEEP_DEG + by <= self.upsweep <= MOST_UPSWEEP_DEG - by
+
+    def words(self, name: str) -> str:
+        return (
+            f"{name}: inner bends {self.inner:.1f} deg, outer bends {self.outer:.1f} deg; rises from "
+            f"{self.lowest:.0f} to {self.highest:.0f} mm, upsweep {self.upsweep:.1f} deg"
+        )
+
+
+def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """Which pair of stops makes an order, and to what the stop for the outer bends is set."""
+    rng = dice(kind, seed, level)
+    order, radius, pairs = _three_pairs(rng, level)
+    right, short, leaning = pairs
+    k = rng.choice((0.02, 0.03, 0.04)) if level == 1 else rng.randint(18, 45) / 1000.0
+    names = shuffled(rng, "pair A", "pair B", "pair C")
+    lines = sorted(one.words(name) for one, name in zip(pairs, names, strict=True))
+    rise, best = float(order.rise_mm), names[0]
+    less = rng.random() < 0.5
+    than, answer = ("less", "more") if less else ("more", "less")
+    setting, swapped = right.outer / (1.0 - k), right.inner / (1.0 - k)
+    return Exercise(
+        kind, lesson, "Choose the pair", seed, level,
+        (
+            f"Ordered: rise {rise:.0f} mm, backsweep {order.backsweep_deg:.1f} deg, width {order.width_mm:.0f} mm, "
+            f"risers upright. The rider accepts an upsweep from {LEAST_UPSWEEP_DEG:.0f} to {MOST_UPSWEEP_DEG:.0f} deg.",
+            "Three pairs of stops on the die:", *lines,
+            f"The tube springs back by {100.0 * k:.1f} % of the angle on the die.",
+        ),
+        (
+            choice(ESTIMATE, f"The outer bends are {'smaller' if less else 'larger'} than the inner ones. How is the "
+                   "upsweep then, compared with four equal bends?", answer, {
+                than: "the two bends are changed over: the inner one lifts the tube, the outer one brings it down",
+                "the same": "the upsweep is thought to come from the sweep alone"},
+                shuffled(rng, "more", "less", "the same"),
+                hint="without sweep the grip climbs by the inner bend less the outer bend"),
+            choice(COMPUTE, "Which pair do you take?", best, {
+                names[1]: "its rises are not looked at: it does not reach the rise ordered",
+                names[2]: "its upsweep is not looked at: the rider does not accept it"},
+                tuple(sorted(names)), hint="two things must suit: the rise and the upsweep"),
+            numeric(ACT, "To what do you set the stop for the outer bends of that pair?", "deg", setting, 0.1,
+                    (0.0, 90.0), (
+                (swapped, "the two stops are swapped: this is the one for the inner bends"),
+                (right.outer, "springback is forgotten"),
+                (right.outer * (1.0 - k), "springback is taken the wrong way round"),
+            ), hint="angle wanted, over 1 less the share that springs back"),
+        ),
+        (
+            "Without sweep the grip climbs by inner bend less outer bend: smaller outer bends give more upsweep.",
+            f"{best}: {right.lowest:.0f} to {right.highest:.0f} mm has {rise:.0f} mm in it, and {right.upsweep:.1f} "
+            f"deg is accepted. {names[1]} reaches from {short.lowest:.0f} to {short.highest:.0f} mm; {names[2]} has an "
+            f"upsweep of {leaning.upsweep:.1f} deg.",
+            f"Stop for the outer bends: {right.outer:.1f} / (1 - {k:.3f}) = {setting:.1f} deg; for the inner bends "
+            f"{swapped:.1f} deg.",
+        ),
+        recipe_from_order(order, radius, right.inner, right.outer),
+    )  # fmt: skip
+
+
+def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """What the angle finder must show where inner and outer bends differ."""
+    rng = dice(kind, seed, level)
+    order, recipe = _bar_of_two_stops(rng, level)
+    a, b, roll = (float(angle) for angle in (recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg))
+    shown, sweep = float(clamp_reading_deg(recipe)), float(order.backsweep_deg)
+    answer, other = ("more than", "less than") if shown > sweep else ("less than", "more than")
+    wrong_roll = math.degrees(math.asin(math.sin(sweep * RADIAN) / math.sin(a * RADIAN)))
+    return Exercise(
+        kind, lesson, "Set the finder for two stops", seed, level,
+        (
+            f"A bar of two stops: inner bends of {a:.1f} deg, outer bends of {b:.1f} deg. Its backsweep will be "
+            f"{sweep:.1f} deg with risers upright.",
+            f"Both inner bends are made. The tube must be rolled by {roll:.2f} deg about the riser before the outer "
+            "bend. The riser lies in the hook; the finder stands on the clamp flat.",
+        ),
+        (
+            choice(ESTIMATE, "The finder must show ... the backsweep.", answer, {
+                other: "the two bends are changed over: the finder reads the inner one, the sweep comes from the outer "
+                       "one",
+                "just": "the finder is set to the sweep, which is right only with equal bends"},
+                shuffled(rng, "more than", "less than", "just"),
+                hint="the steeper the riser, the more the finder shows for the same roll"),
+            numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
+                (sweep, "the finder is set to the sweep, which is right only with equal bends"),
+                (roll, "the roll itself is set on the finder"),
+                (math.degrees(math.asin(math.sin(b * RADIAN) * math.sin(roll * RADIAN))),
+                 "the outer bend is taken for the inner one"),
+            ), hint="sin(reading) = sin(inner bend) x sin(roll)"),
+            numeric(ACT, f"Somebody set the finder to the backsweep of {sweep:.1f} deg. By what roll did they turn the "
+                    "tube?", "deg", wrong_roll, 0.2, (0.0, 90.0), (
+                (roll, "the roll that was wanted is taken: they turned it to another one"),
+                (sweep, "the reading is taken for the roll"),
+                (math.degrees(math.asin(min(1.0, math.sin(sweep * RADIAN) / math.sin(b * RADIAN)))),
+                 "the outer bend is taken for the inner one"),
+            ), hint="the same formula, from the reading back to the roll"),
+        ),
+        (
+            f"sin(reading) = sin {a:.1f} x sin {roll:.2f} = {math.sin(shown * RADIAN):.4f}: {shown:.1f} deg, not "
+            f"{sweep:.1f} deg.",
+            f"Set to {sweep:.1f} deg: sin(roll) = sin {sweep:.1f} / sin {a:.1f}, a roll of {wrong_roll:.1f} deg in "
+            f"place of {roll:.1f} deg.",
+            "With two stops the sheet says what the finder must show. Go by the sheet.",
+        ),
+        recipe,
+    )  # fmt: skip
+
+
+def _ordered(rng: Random, level: int, rise: float = 1.0) -> Order:
+    width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(72, 84) * 10)
+    return Order(rise, sweep_deg(rng, level), width, None, CLAMP_FLAT_MM, CONTROLS_MM)
+
+
+def _pair_of(order: Order, radius: float, inner: float, outer: float) -> _Pair | None:
+    # what a pair gives of rises between 45 and 130 mm, and its upsweep; None where it makes no such bar
+    try:
+        low, high = map(float, rise_window_mm(order, radius, inner, LEAST_RISER_MM, outer))
+        if high < low + 4.0 or high < 45.0:
+            return None
+        made = recipe_from_order(_with_rise(order, 0.5 * (low + high)), radius, inner, outer)
+        return _Pair(inner, outer, low, high, float(shape_from_recipe(made).upsweep_deg))
+    except BendError:
+        return None
+
+
+def _with_rise(order: Order, rise: float) -> Order:
+    return Order(rise, order.backsweep_deg, order.width_mm, None, CLAMP_FLAT_MM, CONTROLS_MM)
+
+
+def _drawn(rng: Random, order: Order, radius: float, level: int) -> _Pair | None:
+    inner = bend_deg(rng, level)
+    outer = inner + rng.choice((-1.0, 1.0)) * (rng.choice((2.5, 5.0)) if level == 1 else rng.randint(4, 14) / 2.0)
+    return _pair_of(order, radius, inner, outer)
+
+
+def _bar_of_two_stops(rng: Random, level: int) -> tuple[Order, Recipe]:
+    # with a whole rise, an upsweep that is accepted, and a reading that is not the sweep
+    for _ in range(_TRIES):
+        order, radius = _ordered(rng, level), radius_mm(rng, level)
+        one = _drawn(rng, order, radius, level)
+        if one is None or not one.suits():
+            continue
+        low, high = math.ceil(max(one.lowest, 45.0)), math.floor(min(one.highest, 130.0))
+        if high < low:
+            continue
+        order = _with_rise(order, float(rng.randint(low, high)))
+        recipe = recipe_from_order(order, radius, one.inner, one.outer)
+        if abs(float(clamp_reading_deg(recipe)) - float(order.backsweep_deg)) > _APART_DEG:
+            return order, recipe
+    raise BendError(f"exercise must have a bar of two stops, got none in {_TRIES} tries")
+
+
+def _three_pairs(rng: Random, level: int) -> tuple[Order, float, tuple[_Pair, _Pair, _Pair]]:
+    # one that makes the order, one that misses its rise, and one whose upsweep is not accepted
+    for _ in range(_TRIES // 30):
+        order, radius = _ordered(rng, level), radius_mm(rng, level)
+        found = [one for one in (_drawn(rng, order, radius, level) for _ in range(30)) if one is not None]
+        good = [one for one in found if one.suits()]
+        for right in good:
+            low, high = math.ceil(max(right.lowest + 1.0, 45.0)), math.floor(min(right.highest - 1.0, 130.0))
+            if high < low:
+                continue
+            rise = float(rng.randint(low, high))
+            short = [one for one in good if not one.reaches(rise, -1.5)]
+            leaning = [one for one in found if one.reaches(rise) and not one.suits(-0.5)]
+            if short and leaning:
+                return _with_rise(order, rise), radius, (right, rng.choice(short), rng.choice(leaning))
+    raise BendError(f"exercise must have three pairs to choose from, got none in {_TRIES} tries")
