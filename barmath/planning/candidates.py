@@ -192,6 +192,13 @@ def candidates(
         )
 
 
+def stop_pairs_deg(bends: Array, two_stops: bool) -> tuple[Array, Array | None]:
+    """Inner and outer bends of every pair of the `bends`; with one stop only, these and None."""
+    if not two_stops:
+        return bends, None
+    return np.repeat(bends, bends.size), np.tile(bends, bends.size)
+
+
 def grid_legs(
     order: Order, setback_mm: Number | None, radius: Number, bend_deg: Number, outer_bend_deg: Number | None = None
 ) -> Legs:

@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import Array
 from barmath.closed_forms.records import Order, Recipe, check_single, checked_bend
-from barmath.planning.candidates import candidates, rise_limits_mm
+from barmath.planning.candidates import candidates, rise_limits_mm, stop_pairs_deg
 from barmath.planning.limits import checked_stock
 from barmath.refusal import BendError, checked, checked_single
 from barmath.shop.offsets import tools_from_die, tools_from_dies
@@ -47,9 +47,17 @@ class HalfBar(NamedTuple):
 
 
 def window_curve(
-    order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, stock_length_mm: float = np.inf
+    order: Order,
+    tube: Tube,
+    die: Die,
+    bends_deg: ArrayLike,
+    stock_length_mm: float = np.inf,
+    *,
+    outer_bends_deg: ArrayLike | None = None,
 ) -> WindowCurve:
     """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees).
+
+    Where outer bends are given, it is from the lowest to the highest rise that one of them makes with that inner bend.
 
     Parameters
     ----------
@@ -59,6 +67,8 @@ def window_curve(
     bends_deg : array
     stock_length_mm : number
         Longest tube in the rack.
+    outer_bends_deg : array, optional
+        Finished outer bends to try with each of `bends_deg`. None: the outer bends are the inner ones.
 
     Raises
     ------
@@ -76,12 +86,26 @@ def window_curve(
     check_single(order, tube, die)
     check_die_takes_tube(tube, die)
     bends, stock_length_mm = _checked_bends(bends_deg), checked_stock(stock_length_mm, single=True)
-    lowest, highest, _ = rise_limits_mm(candidates(order, tube, tools_from_die(tube, die), bends, stock_length_mm))
-    return WindowCurve(bends, lowest, highest)
+    tools = tools_from_die(tube, die)
+    if outer_bends_deg is None:
+        return WindowCurve(bends, *rise_limits_mm(candidates(order, tube, tools, bends, stock_length_mm))[:2])
+    outer = _checked_bends(outer_bends_deg).ravel()
+    pairs = candidates(order, tube, tools, bends[..., None], stock_length_mm, outer_bend_deg=outer)
+    lowest, highest, _ = rise_limits_mm(pairs)
+    open_ = lowest <= highest
+    low, high = np.where(open_, lowest, np.inf).min(axis=-1), np.where(open_, highest, -np.inf).max(axis=-1)
+    none = ~open_.any(axis=-1)
+    return WindowCurve(bends, np.where(none, np.nan, low), np.where(none, np.nan, high))
 
 
 def makeable(
-    orders: Sequence[Order], tube: Tube, dies: Sequence[Die], bends_deg: ArrayLike, stock_length_mm: float = np.inf
+    orders: Sequence[Order],
+    tube: Tube,
+    dies: Sequence[Die],
+    bends_deg: ArrayLike,
+    stock_length_mm: float = np.inf,
+    *,
+    two_stops: bool = False,
 ) -> NDArray[np.bool_]:
     """Which of the `orders` each die can make with one of the stops, by every limit: shape (orders, dies).
 
@@ -97,6 +121,8 @@ def makeable(
         Finished bends to try.
     stock_length_mm : number
         Longest tube in the rack.
+    two_stops : bool
+        Whether inner and outer bends may have a stop each: then every pair of the bends is tried.
 
     Raises
     ------
@@ -115,8 +141,8 @@ def makeable(
     bends, stock = _checked_bends(bends_deg).ravel(), checked_stock(stock_length_mm, single=True)
     if not dies:
         return np.zeros((len(orders), 0), bool)
-    tools = tools_from_dies(tube, dies)
-    made = [candidates(order, tube, tools, bends, stock).feasible.any(axis=1) for order in orders]
+    tools, (inner, outer) = tools_from_dies(tube, dies), stop_pairs_deg(bends, two_stops)
+    made = [candidates(order, tube, tools, inner, stock, outer_bend_deg=outer).feasible.any(axis=1) for order in orders]
     return np.array(made).reshape(len(orders), len(dies))
 
 
@@ -148,6 +174,8 @@ def die_choice(
     bends_deg: ArrayLike,
     least_straight_mm: float,
     stock_length_mm: float = np.inf,
+    *,
+    two_stops: bool = False,
 ) -> DieChoice:
     """Which die to buy next for `orders`.
 
@@ -167,6 +195,8 @@ def die_choice(
         What the tooling can hold on a new die.
     stock_length_mm : number
         Longest tube in the rack.
+    two_stops : bool
+        As in `makeable`.
 
     Raises
     ------
@@ -189,8 +219,8 @@ def die_choice(
     radii = np.atleast_1d(checked("die radius", radii_mm, "mm", above=0.0)).ravel()
     least = checked_single("least straight", least_straight_mm, "mm", least=0.0)
     new = [new_die(tube, dies, float(radius), least) for radius in radii]
-    alone = makeable(orders, tube, new, bends_deg, stock_length_mm)
-    now = np.asarray(makeable(orders, tube, dies, bends_deg, stock_length_mm).any(axis=1))
+    alone = makeable(orders, tube, new, bends_deg, stock_length_mm, two_stops=two_stops)
+    now = np.asarray(makeable(orders, tube, dies, bends_deg, stock_length_mm, two_stops=two_stops).any(axis=1))
     return DieChoice(radii, alone.mean(axis=0), (alone | now[:, None]).mean(axis=0), float(now.mean()), now)
 
 

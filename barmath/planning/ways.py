@@ -13,7 +13,7 @@ from barmath.bending.holds import USUAL_HOLDS, Hold
 from barmath.bending.plans import least_riser_mm
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Order, Recipe, Shape, check_single, checked_stop
-from barmath.planning.candidates import candidates
+from barmath.planning.candidates import candidates, stop_pairs_deg
 from barmath.planning.limits import Limit, checked_stock
 from barmath.planning.ranking import Ranked
 from barmath.planning.rules import SAME_BEND_DEG
@@ -229,7 +229,7 @@ def every_way(
         die if bender is None else replace(die, least_straight_mm=least_riser_mm(holds, bender, die)) for die in dies
     ]
     tools = tools_from_dies(tube, held)
-    inner, outer = (bends, None) if equal_only else (np.repeat(bends, bends.size), np.tile(bends, bends.size))
+    inner, outer = stop_pairs_deg(bends, two_stops=not equal_only)
     parts = [
         candidates(
             replace(order, upsweep_deg=upsweep), tube, tools, inner, stock_length_mm, outer_bend_deg=outer, windows=True

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from barmath.closed_forms.records import Order
+from barmath.closed_forms.records import LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG, Order
 from barmath.lengths import angle_deg
 from barmath.shop.toml_reading import TomlReader, text_from_file
 
@@ -57,7 +57,8 @@ class _OrdersReader(TomlReader):
         return tuple(self.order(table, place) for place, table in enumerate(self.tables(self.parsed, "order")))
 
     def order(self, table: Mapping, place: int) -> NamedOrder:
-        lengths, angles = {"rise", "width", "clamp_flat", "controls"}, {"backsweep", "upsweep"}
+        lengths = {"rise", "width", "clamp_flat", "controls"}
+        angles = {"backsweep", "upsweep", "least_upsweep", "most_upsweep"}
         self.known(table, "order", place, {"name", *lengths, *angles})
         name = self.words(table, "order", place, "name")
         rise, width = (self.length(table, "order", place, key) for key in ("rise", "width"))
@@ -67,7 +68,11 @@ class _OrdersReader(TomlReader):
         )
         backsweep = self.angle(table, place, "backsweep")
         upsweep = self.angle(table, place, "upsweep") if "upsweep" in table else None
-        order = self.made("order", place, "", lambda: Order(rise, backsweep, width, upsweep, flat, controls))
+        accepted = [
+            self.angle(table, place, key) if key in table else usual
+            for key, usual in (("least_upsweep", LEAST_UPSWEEP_DEG), ("most_upsweep", MOST_UPSWEEP_DEG))
+        ]
+        order = self.made("order", place, "", lambda: Order(rise, backsweep, width, upsweep, flat, controls, *accepted))
         return NamedOrder(name, order)
 
     def angle(self, table: Mapping, place: int, key: str) -> float:

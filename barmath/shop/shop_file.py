@@ -7,14 +7,19 @@ from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
 
+import numpy as np
+
 from barmath.closed_forms.records import check_single
-from barmath.refusal import BendError, checked, told
+from barmath.refusal import BendError, checked, checked_single, told
 from barmath.shop.bender import MEASURES, Bender
 from barmath.shop.die_calibration import NUMBERS, DieCalibration
 from barmath.shop.stock import CHROMOLY_4130, TIGHTEST_IN_DIAMETERS, Material, Tube
 from barmath.shop.tolerance import Tolerance
 from barmath.shop.toml_reading import TomlReader, text_from_file
 from barmath.shop.tooling import USUAL_BENDS_DEG, Die
+
+ANY_STEP_DEG, FINEST_STEP_DEG = 0.5, 0.25
+"""Steps in which a stop that can be set anywhere is tried, and the finest: common practice, no source."""
 
 ACCEPTED = {
     "sweep_deg": "sweep_deg", "rise": "rise_mm", "rock": "rock_mm", "roll_deg": "roll_deg",
@@ -149,7 +154,7 @@ class _ShopReader(TomlReader):
         bender, stops, stock, stem, accepted = (
             self.table(parsed, key) for key in ("bender", "stops", "stock", "stem", "accepted")
         )
-        self.known(stops, "stops", 0, {"bends_deg"})
+        self.known(stops, "stops", 0, {"bends_deg", "any", "step_deg"})
         self.known(stock, "stock", 0, {"longest"})
         self.known(stem, "stem", 0, {"width"})
         return Shop(
@@ -157,12 +162,19 @@ class _ShopReader(TomlReader):
             tubes=tubes,
             dies=dies,
             bender=self.bender(bender),
-            stop_bends_deg=self.made("stops", 0, "bends_deg", lambda: _stops(stops.get("bends_deg", USUAL_BENDS_DEG))),
+            stop_bends_deg=self.stops(stops),
             stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
             stem_width_mm=self.size(stem, "stem", "width"),
             calibrations=calibrations,
             accepted=self.accepted(accepted),
         )
+
+    def stops(self, table: Mapping) -> tuple[float, ...]:
+        bends = self.made("stops", 0, "bends_deg", lambda: _stops(table.get("bends_deg", USUAL_BENDS_DEG)))
+        if not self.made("stops", 0, "any", lambda: _yes_or_no(table.get("any", False))):
+            return bends
+        step = table.get("step_deg", ANY_STEP_DEG)
+        return self.made("stops", 0, "step_deg", lambda: _every_stop(min(bends), max(bends), step))
 
     def accepted(self, table: Mapping) -> Tolerance:
         self.known(table, "accepted", 0, set(ACCEPTED))
@@ -262,3 +274,14 @@ def _stops(bends: object) -> tuple[float, ...]:
     if not isinstance(bends, list | tuple) or not bends:
         raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {told(bends)}")
     return tuple(float(checked("stop", bend, "deg", least=0.1, below=90.0)) for bend in bends)
+
+
+def _every_stop(least: float, most: float, step_deg: object) -> tuple[float, ...]:
+    step = checked_single("step of the stop", step_deg, "deg", least=FINEST_STEP_DEG, most=10.0)
+    return tuple(float(bend) for bend in np.arange(least, most + 0.5 * FINEST_STEP_DEG, step))
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise BendError(f"any must be true or false, got {told(value)}")
+    return value

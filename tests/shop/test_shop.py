@@ -2,6 +2,7 @@
 
 import re
 
+import numpy as np
 import pytest
 from conftest import ROOT
 
@@ -85,6 +86,26 @@ def test_what_is_left_out_has_its_usual_value():
         stock_length_mm=1000.0,
         stem_width_mm=None,
     )
+
+
+def test_a_stop_that_can_be_set_anywhere_is_tried_in_steps_from_the_smallest_bend_to_the_largest():
+    stops = SMALL + "[stops]\nbends_deg = [20, 30]\nany = "
+    assert shop_from_toml(stops + "true\n").stop_bends_deg == tuple(np.arange(20.0, 30.1, 0.5))
+    assert shop_from_toml(stops + "true\nstep_deg = 2.5\n").stop_bends_deg == (20.0, 22.5, 25.0, 27.5, 30.0)
+    assert shop_from_toml(stops + "false\n").stop_bends_deg == (20.0, 30.0)
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("any = 1", "any must be true or false, got 1"),
+        ("any = true\nstep_deg = 0.0", "step of the stop must be at least 0.25 deg, got 0.0 deg"),
+        ("any = true\nstep_deg = 'fine'", "step of the stop must be a number"),
+    ],
+)
+def test_a_stop_that_cannot_be_stepped_is_refused(line, words):
+    with pytest.raises(BendError, match=words):
+        shop_from_toml(f"{SMALL}[stops]\nbends_deg = [20, 30]\n{line}\n")
 
 
 def test_everything_a_shop_can_say_is_read():
