@@ -6,8 +6,8 @@ bends tell k and t0, their measured shift o; bars tell all four at once, through
 
 The theory is where it starts: k from the fully plastic moment, which is wrong by tens of per cent, R from the die and
 k. Each entry pulls as hard as its own uncertainty lets it, those far off the others less (Huber's weights). How much
-the shop's bends and readings scatter is estimated from its own entries. Where its springback wanders, newer entries
-count more (`barmath.records.local_level`).
+the shop's bends and readings scatter is estimated from its own entries; how unsure that is makes the errors larger.
+Where its springback wanders, newer entries count more (`barmath.records.local_level`).
 """
 
 from __future__ import annotations

@@ -166,17 +166,18 @@ def covariance_whatever_the_spread(rows: Rows, weight: Array, prior: Prior, leve
             found.covariance + np.outer(found.step, found.step)
         )
 
-    grid = [[unlikely_and_square(middle + _BESIDE * np.array([i, j]))[0] for j in (-1, 0, 1)] for i in (-1, 0, 1)]
-    (a, b, c), (d, e, f), (g, h, i) = grid
-    cross = (a - c - g + i) / 4.0
-    curved = np.array([[b - 2.0 * e + h, cross], [cross, d - 2.0 * e + f]]) / (2.0 * _BESIDE**2)
+    at = np.array([[unlikely_and_square(middle + _BESIDE * np.array([slips, readings]))[0] for readings in (-1, 0, 1)]
+                   for slips in (-1, 0, 1)])  # fmt: skip
+    cross = (at[0, 0] - at[0, 2] - at[2, 0] + at[2, 2]) / 4.0
+    by_slips, by_readings = at[0, 1] - 2.0 * at[1, 1] + at[2, 1], at[1, 0] - 2.0 * at[1, 1] + at[1, 2]
+    curved = np.array([[by_slips, cross], [cross, by_readings]]) / (2.0 * _BESIDE**2)  # of half of it
     size, axes = np.linalg.eigh(curved)
     steps = axes / np.sqrt(np.maximum(size, FACTOR_KNOWN**-2))
     nodes, shares = np.polynomial.hermite_e.hermegauss(3)
     shares_squares = []
     for (x, one), (y, other) in product(zip(nodes, shares, strict=True), repeat=2):
         above, square = unlikely_and_square(middle + steps @ [x, y])
-        shares_squares.append((one * other * np.exp(0.5 * (x * x + y * y - above + e)), square))
+        shares_squares.append((one * other * np.exp(0.5 * (x * x + y * y - above + at[1, 1])), square))
     total = sum(share for share, _ in shares_squares)
     return np.asarray(sum(share * square for share, square in shares_squares) / total)
 
