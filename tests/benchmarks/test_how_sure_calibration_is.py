@@ -82,6 +82,7 @@ def rms_of_advice(truth: Truth, count: int, tmp_path) -> float:
     return float(np.sqrt(np.mean(np.square(off))))
 
 
+# 3.6 mm of offset lower a bar of four bends of 25 deg by 3.0 mm, one of 32.5 deg by 3.9: many bars leave 0.5
 @pytest.mark.parametrize(("count", "most"), [(3, 1.9), (5, 1.6), (12, 1.0), (40, 0.6)])
 def test_advice_of_bars_that_all_came_out_3_mm_low(tmp_path, count, most):
     rms = rms_of_advice(Truth(0.028, 0.0, -3.6, 0.0, 0.028), count, tmp_path)
