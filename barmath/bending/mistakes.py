@@ -16,6 +16,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
 from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
+from barmath.bending.stops import differ
 from barmath.refusal import BendError, Number, checked_single, told
 from barmath.shop.setup import Setup
 from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
@@ -111,13 +112,19 @@ def outcome_of_mistake(
             f"{mistake.title.lower()} must be made at a step with a reading, got step {step + 1}, where the tube is "
             "still straight: choose a later step"
         )
+    if mistake is SWAPPED and not any(differ(settings[0].stop_deg, one.stop_deg) for one in settings):
+        raise BendError(
+            "inner and outer bends must differ for their stops to be swapped, got one stop of "
+            f"{settings[step].stop_deg:.1f} deg for all: choose another outer bend"
+        )
     wrong = _CHANGED[mistake.key](settings, step, row, setup)
     slack_deg = checked_single("slack", slack_deg, "deg")
     slips = Slips(roll_deg=np.where(np.arange(len(holds)) == step, slack_deg, 0.0)) if mistake is SLACK else Slips()
     out = bent_row(wrong, float(cut_length_mm(row)), *tools, slips)
     sides = two_sides_from_row(out, roll)
     saved, how = _saved(out, row)
-    return Outcome(out, row, sides, shows_on_the_bench(out, row, sides), saved, how)
+    shows = shows_on_the_bench(out, row, sides, two_sides_from_row(row, roll))
+    return Outcome(out, row, sides, shows, saved, how)
 
 
 _Change = Callable[[tuple[Setting, ...], int, TubeRow, Setup], tuple[Setting, ...]]
@@ -178,8 +185,12 @@ _CHANGED: dict[str, _Change] = {
 }
 
 
-def shows_on_the_bench(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[str, ...]:
+def shows_on_the_bench(
+    out: TubeRow, wanted: TubeRow, sides: TwoSides, meant: TwoSides | None = None
+) -> tuple[str, ...]:
     """How the bar `out` is seen not to be the one `wanted`, each in a sentence; `sides` are what `out` measures.
+
+    `meant` is what `wanted` measures; without it, with risers upright.
 
     Examples
     --------
@@ -189,6 +200,7 @@ def shows_on_the_bench(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[
     >>> shows_on_the_bench(row, row, two_sides_from_row(row))
     ()
     """
+    meant = two_sides_from_row(wanted) if meant is None else meant
     said = []
     rock = rock_of_risers_mm(out)
     if abs(sides.twist_deg) > 90.0:
@@ -204,10 +216,10 @@ def shows_on_the_bench(out: TubeRow, wanted: TubeRow, sides: TwoSides) -> tuple[
             f"backsweep {left:.1f} deg left and {right:.1f} deg right"
         )
     else:
-        said += _unlike("backsweep", sides.backsweep_deg, "deg", SHOWS_DEG)
-    said += _unlike("upsweep", sides.upsweep_deg, "deg", SHOWS_DEG)
-    said += _unlike("rise", sides.rise_mm, "mm", SHOWS_MM)
-    said += _unlike("half width", sides.half_width_mm, "mm", SHOWS_MM)
+        said += _measured("backsweep", sides.backsweep_deg, meant.backsweep_deg, "deg", SHOWS_DEG)
+    said += _measured("upsweep", sides.upsweep_deg, meant.upsweep_deg, "deg", SHOWS_DEG)
+    said += _measured("rise", sides.rise_mm, meant.rise_mm, "mm", SHOWS_MM)
+    said += _measured("half width", sides.half_width_mm, meant.half_width_mm, "mm", SHOWS_MM)
     for number in range(len(BENDS)):
         off = float(out.bends_deg[number] - wanted.bends_deg[number])
         if abs(off) > SHOWS_DEG:
@@ -280,11 +292,14 @@ def rock_of_risers_mm(row: TubeRow) -> float:
     return float(abs((left_top - left_foot) @ normal) / size) if size > 0.0 else 0.0
 
 
-def _unlike(what: str, sides: Array, unit: str, shows: float) -> list[str]:
+def _measured(what: str, sides: Array, meant: Array, unit: str, shows: float) -> list[str]:
+    # where the sides differ, both; where they are alike and off, the two together
     left, right = sides
-    if abs(left - right) <= shows:
-        return []
-    return [f"{what} {left:.1f} {unit} left and {right:.1f} {unit} right"]
+    if abs(left - right) > shows:
+        return [f"{what} {left:.1f} {unit} left and {right:.1f} {unit} right"]
+    if np.abs(sides - meant).max() > shows:
+        return [f"{what} {np.mean(sides):.1f} {unit} on both sides, where {np.mean(meant):.1f} {unit} was meant"]
+    return []
 
 
 def _more_or_less(off: float, unit: str) -> str:

@@ -149,5 +149,6 @@ def _wrong(
         film = film_of_plan(out, holds, setup, tuple(setting.mark_mm for setting in settings), only=place)
     except BendError as refusal:
         return None, f"It cannot be bent so: {refusal}."
-    shows_on_bar = shows_on_the_bench(out, row, two_sides_from_row(out, float(recipe.stem_roll_deg)))
+    got, meant = (two_sides_from_row(one, float(recipe.stem_roll_deg)) for one in (out, row))
+    shows_on_bar = shows_on_the_bench(out, row, got, meant)
     return film, f"With the later bends right, this bar comes out: {'; '.join(shows_on_bar) or 'the one ordered'}."

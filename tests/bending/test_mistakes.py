@@ -105,7 +105,12 @@ def test_the_same_reading_on_another_flat_is_another_roll():
 
 
 def test_equal_bends_cannot_be_swapped_and_others_can():
-    assert outcome(SWAPPED, 0).shows == ()
+    with pytest.raises(BendError) as refusal:
+        outcome(SWAPPED, 0)
+    assert str(refusal.value) == (
+        "inner and outer bends must differ for their stops to be swapped, got one stop of "
+        f"{25.0 / (1.0 - SPRINGBACK.ratio):.1f} deg for all: choose another outer bend"
+    )
     unequal = row_from_recipe(Recipe(50.0, 22.0, 110.0, 30.0, 30.0, 200.0, RECIPE.radius_mm))
     out = outcome(SWAPPED, 0, row=unequal)
     np.testing.assert_allclose(out.row.bends_deg, [22.0, 30.0, 30.0, 22.0], atol=1e-9)
@@ -128,8 +133,9 @@ def test_every_mistake_at_every_step_has_an_outcome_or_a_reason(mistake, turns):
         try:
             out = outcome(mistake, step, bender=Bender(turns))
         except BendError as refusal:
-            assert ": choose a later step" in str(refusal)  # noqa: PT017
-            assert step < 2
+            said, swapped = str(refusal), mistake is SWAPPED
+            assert (": choose another outer bend" if swapped else ": choose a later step") in said
+            assert step < 2 or swapped
             continue
         assert out.how.startswith(("yes", "no", "nothing to save"))
         assert out.saved != out.how.startswith("no:")
@@ -139,3 +145,20 @@ def test_a_step_that_is_not_there_is_refused():
     for step in (-1, 4, "first", 1.5, True):
         with pytest.raises(BendError, match="step must be one of the plan's 4, counted from 0, got"):
             outcome(SIGN, step)
+
+
+def test_swapped_stops_show_on_both_sides_alike_and_in_the_first_bend_that_is_read():
+    meant = Recipe(60.0, 30.0, 77.9, 31.4, 27.5, 200.0, RECIPE.radius_mm)
+    out = outcome(SWAPPED, 0, row=row_from_recipe(meant))
+    # the finder still shows sin 30 sin 31.4, now on a flat that stands off by 27.5 deg
+    roll = np.degrees(np.arcsin(np.sin(np.radians(30.0)) * np.sin(np.radians(31.4)) / np.sin(np.radians(27.5))))
+    arc = np.radians(2.5) * RECIPE.radius_mm
+    made = shape_from_recipe(Recipe(60.0 + 2.0 * arc, 27.5, 77.9, roll, 30.0, 200.0 - arc, RECIPE.radius_mm))
+    wanted = shape_from_recipe(meant)
+    np.testing.assert_allclose(out.sides.rise_mm, made.rise_mm, atol=1e-6)
+    np.testing.assert_allclose(out.sides.upsweep_deg, made.upsweep_deg, atol=1e-6)
+    assert f"rise {made.rise_mm:.1f} mm on both sides, where {wanted.rise_mm:.1f} mm was meant" in out.shows
+    assert (
+        f"upsweep {made.upsweep_deg:.1f} deg on both sides, where {wanted.upsweep_deg:.1f} deg was meant" in out.shows
+    )
+    assert "the right inner bend reads 27.5 deg, 2.5 deg too little" in out.shows
