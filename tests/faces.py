@@ -41,6 +41,7 @@ from barmath.bending.holds import (
 )
 from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
 from barmath.bending.plans import USUAL, least_riser_mm
+from barmath.bending.recipe_text import text_from_recipe, to_hundredths
 from barmath.bending.sequences import bend_order, every_bend_order
 from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
 from barmath.bending.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
@@ -459,6 +460,8 @@ FACES = (
     SETUP, call(setup_from_tube, tube=TUBE, die=DIE, bender=BENDER),
     call(not_the_sweep, recipe=RECIPE),
     WAY, BOOKED, call(BookedOrder.recipe, self=BOOKED),
+    call(to_hundredths, recipe=RECIPE),
+    call(text_from_recipe, number=7.0, tube_diameter_mm=22.225, tube_wall_mm=1.651, die_radius_mm=101.6, recipe=RECIPE),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"
@@ -516,6 +519,7 @@ NOT_CALLED: Mapping[str, str] = {
     "turn_about_x": _KERNEL, "turn_about_z": _KERNEL, "parts_of_bender": _BETWEEN, "finder_solids": _BETWEEN,
     "sector_mm": _BETWEEN, "sector_triangles": _BETWEEN, "rod": _KERNEL, "ring_triangles": _KERNEL,
     "least_plan": _KERNEL, "most_worth": _KERNEL, "patterns_worth": _KERNEL,
+    "recipe_from_text": "words only: test_recipe_text.py", "check_figures": "words only: test_recipe_text.py",
     "order_book": _DISK, "training_orders": _DISK, "order_from_body": _DISK, "body_of_order": _DISK,
     "checked_number": _FLOOR, "demo_record": _DISK,
     "nearest_bars": _DISK, "orders_from_file": _DISK, "save_bytes": _DISK,

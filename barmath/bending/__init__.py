@@ -21,6 +21,7 @@ from barmath.bending.holds import (
 )
 from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake, rock_of_risers_mm, shows_on_the_bench
 from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
+from barmath.bending.recipe_text import WrittenRecipe, recipe_from_text, text_from_recipe, to_hundredths
 from barmath.bending.sequences import FINDER, BendOrder, bend_order, bend_order_of_each, every_bend_order, failures_of
 from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
 from barmath.bending.spread import (
@@ -72,6 +73,7 @@ __all__ = [
     "Slips",
     "Step",
     "Unsure",
+    "WrittenRecipe",
     "bench_steps",
     "bend_name",
     "bend_order",
@@ -95,6 +97,7 @@ __all__ = [
     "only",
     "outcome_of_mistake",
     "poses_from_recipe",
+    "recipe_from_text",
     "rock_of_risers_mm",
     "settings_from_row",
     "shows_on_the_bench",
@@ -107,6 +110,8 @@ __all__ = [
     "straight_name",
     "swing",
     "tangent_points_mm",
+    "text_from_recipe",
+    "to_hundredths",
     "unsure",
     "unsure_rows",
     "unsure_words",
