@@ -90,6 +90,7 @@ from barmath.shop.groove import section_from_die
 from barmath.shop.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.shop.order_seven import order_seven_recipe
 from barmath.shop.orders import orders_from_toml
+from barmath.shop.rack import Rack
 from barmath.shop.setup import Setup, setup_from_tube
 from barmath.shop.shop_file import Shop, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, Material
@@ -460,6 +461,7 @@ FACES = (
     SETUP, call(setup_from_tube, tube=TUBE, die=DIE, bender=BENDER),
     call(not_the_sweep, recipe=RECIPE),
     WAY, BOOKED, call(BookedOrder.recipe, self=BOOKED),
+    call(Rack, tube="7/8 x 0.065", buy_mm=(2000.0,), offcuts_mm=(870.0,), price_a_metre=9.5),
     call(to_hundredths, recipe=RECIPE),
     call(text_from_recipe, number=7.0, tube_diameter_mm=22.225, tube_wall_mm=1.651, die_radius_mm=101.6, recipe=RECIPE),
 )  # fmt: skip

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from barmath.bending.holds import USUAL_HOLDS, Hold
+from barmath.bending.recipe_text import text_from_recipe, to_hundredths
 from barmath.bending.steps import Step, bench_steps
 from barmath.closed_forms.records import Order, Recipe
 from barmath.fields import frozen, passing
@@ -41,6 +42,8 @@ class BenchSheet:
         Where the springback comes from, and how sure rise and backsweep are by it.
     accepted : Tolerance
         What the shop accepts of the finished bar.
+    number : whole number or None
+        Of the order. With it the sheet has the recipe as one line at its lower edge.
 
     Raises
     ------
@@ -59,6 +62,7 @@ class BenchSheet:
     holds: tuple[Hold, ...] = USUAL_HOLDS
     springback_words: str = ""
     accepted: Tolerance = USUAL
+    number: int | None = None
 
     def _check_together(self) -> None:
         finished = springback_from_tube(self.tube, self.die).finished_radius_mm
@@ -73,6 +77,16 @@ class BenchSheet:
         """The four bends in their order."""
         springback = springback_from_tube(self.tube, self.die)
         return bench_steps(self.recipe, springback, self.die, self.bender, self.unit, self.holds)
+
+    @property
+    def line(self) -> str:
+        """The recipe as one line that can be typed back in; nothing for a sheet without an order's number."""
+        if self.number is None:
+            return ""
+        tube, recipe = self.tube, to_hundredths(self.recipe)
+        return text_from_recipe(
+            self.number, tube.outside_diameter_mm, tube.wall_mm, self.die.centerline_radius_mm, recipe
+        )
 
     def length(self, mm: float) -> str:
         """A length in the sheet's unit."""

@@ -21,7 +21,7 @@ from barmath.paper.bench_parts import (
     watched,
 )
 from barmath.paper.bench_steps import draw_steps
-from barmath.paper.page import Page
+from barmath.paper.page import Page, largest_fitting
 from barmath.paper.tube_strip import BEND, TubeStrip, draw_tube_strip
 from barmath.paper.tube_strip import HEIGHT_MM as STRIP_MM
 
@@ -30,20 +30,21 @@ MARGIN_MM = 10.0
 
 def bench_sheet(sheet: BenchSheet, page: str = "A4") -> Figure:
     """The sheet as a Matplotlib figure of true size; `page` is "A4" or "Letter"."""
-    return _laid_out(sheet, page).figure
+    return bench_page(sheet, page).figure
 
 
 def bench_sheet_pdf(sheet: BenchSheet, page: str = "A4") -> bytes:
     """The sheet as PDF; equal sheets give equal bytes."""
-    return _laid_out(sheet, page).pdf(f"Bench sheet: {sheet.name}")
+    return bench_page(sheet, page).pdf(f"Bench sheet: {sheet.name}")
 
 
 def bench_sheet_png(sheet: BenchSheet, page: str = "A4", dpi: float = 110.0) -> bytes:
     """The sheet as a picture for the screen."""
-    return _laid_out(sheet, page).png(dpi)
+    return bench_page(sheet, page).png(dpi)
 
 
-def _laid_out(sheet: BenchSheet, size: str) -> Page:
+def bench_page(sheet: BenchSheet, size: str = "A4") -> Page:
+    """The sheet laid out on its page."""
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     steps = sheet.steps
@@ -53,6 +54,7 @@ def _laid_out(sheet: BenchSheet, size: str) -> Page:
     draw_tube_strip(page, x, y, width, _strip(sheet, steps))
     foot = page.height - MARGIN_MM - FOOT_MM
     draw_foot(page, x, foot, width, sheet)
+    page.text(x, page.height - 4.6, sheet.line, largest_fitting(sheet.line, width, (7.0, 6.5, 6.0)), within=width)
     finish = foot - FINISH_MM
     draw_finish(page, x, finish, width, sheet)
     y = draw_habits(page, x, y + STRIP_MM, width, moves_of_stop(steps), sheet.springback_words)

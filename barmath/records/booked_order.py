@@ -121,11 +121,16 @@ class BookedOrder:
                 f'choose a way first: order {self.number} cannot be "{self.state}" before it is known how it is made'
             )
 
-    def recipe(self) -> Recipe:
-        """The bar that was chosen; raises BendError where no way is chosen yet, or where there is no such bar."""
+    def chosen_way(self) -> ChosenWay:
+        """The way that was chosen; raises BendError where none is chosen yet."""
         if self.way is None:
             raise BendError(f"choose a way first: order {self.number} has none in the order book yet")
-        return recipe_from_order(self.wish, self.way.radius_mm, self.way.inner_bend_deg, self.way.outer_bend_deg)
+        return self.way
+
+    def recipe(self) -> Recipe:
+        """The bar that was chosen; raises BendError where no way is chosen yet, or where there is no such bar."""
+        way = self.chosen_way()
+        return recipe_from_order(self.wish, way.radius_mm, way.inner_bend_deg, way.outer_bend_deg)
 
 
 class _Row(NamedTuple):

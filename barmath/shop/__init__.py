@@ -25,6 +25,7 @@ from barmath.shop.offsets import (
 )
 from barmath.shop.order_seven import BEND_DEG, CROSSBAR, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.orders import NamedOrder, orders_from_file, orders_from_toml
+from barmath.shop.rack import USUAL_KERF_MM, Rack
 from barmath.shop.setup import Setup, setup_from_tube
 from barmath.shop.shop_file import Shop, shop_from_file, shop_from_toml
 from barmath.shop.stock import CHROMOLY_4130, PSI, Material, Tube
@@ -51,12 +52,14 @@ __all__ = [
     "SLIP_FIT_MM",
     "STEM_CLAMPS_MM",
     "TUBE",
+    "USUAL_KERF_MM",
     "Bender",
     "Die",
     "DieCalibration",
     "Forming",
     "Material",
     "NamedOrder",
+    "Rack",
     "Section",
     "Setup",
     "Shop",

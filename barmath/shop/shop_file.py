@@ -13,6 +13,7 @@ from barmath.closed_forms.records import check_single
 from barmath.refusal import BendError, checked, checked_single, told
 from barmath.shop.bender import MEASURES, Bender
 from barmath.shop.die_calibration import NUMBERS, DieCalibration
+from barmath.shop.rack import USUAL_KERF_MM, Rack
 from barmath.shop.stock import CHROMOLY_4130, TIGHTEST_IN_DIAMETERS, Material, Tube
 from barmath.shop.tolerance import Tolerance
 from barmath.shop.toml_reading import TomlReader, text_from_file
@@ -41,6 +42,13 @@ class Shop:
     stem_width_mm: float | None = None
     calibrations: tuple[DieCalibration, ...] = ()
     accepted: Tolerance = field(default_factory=Tolerance)
+    racks: tuple[Rack, ...] = ()
+    kerf_mm: float = USUAL_KERF_MM
+
+    def rack(self, tube: Tube) -> Rack:
+        """What there is of that tube and can be bought; where the file says nothing, the longest stock is bought."""
+        own = [rack for rack in self.racks if rack.tube == tube.name]
+        return own[0] if own else Rack(tube.name, (self.stock_length_mm,))
 
     def calibration(self, tube: Tube, die: Die, batch: str = "") -> DieCalibration | None:
         """The last calibration of that tube on that die: of the batch if it has one, else of any."""
@@ -135,7 +143,7 @@ class _ShopReader(TomlReader):
             parsed,
             "",
             0,
-            {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration", "accepted"},
+            {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration", "accepted", "rack"},
         )
         materials = {CHROMOLY_4130.name: CHROMOLY_4130}
         for place, table in enumerate(self.tables(parsed, "material")):
@@ -155,7 +163,7 @@ class _ShopReader(TomlReader):
             self.table(parsed, key) for key in ("bender", "stops", "stock", "stem", "accepted")
         )
         self.known(stops, "stops", 0, {"bends_deg", "any", "step_deg"})
-        self.known(stock, "stock", 0, {"longest"})
+        self.known(stock, "stock", 0, {"longest", "kerf"})
         self.known(stem, "stem", 0, {"width"})
         return Shop(
             name=self.words(parsed, "", 0, "name", "this shop"),
@@ -167,6 +175,8 @@ class _ShopReader(TomlReader):
             stem_width_mm=self.size(stem, "stem", "width"),
             calibrations=calibrations,
             accepted=self.accepted(accepted),
+            racks=tuple(self.rack(table, place, tubes) for place, table in enumerate(self.tables(parsed, "rack"))),
+            kerf_mm=self.kerf(stock),
         )
 
     def stops(self, table: Mapping) -> tuple[float, ...]:
@@ -175,6 +185,30 @@ class _ShopReader(TomlReader):
             return bends
         step = table.get("step_deg", ANY_STEP_DEG)
         return self.made("stops", 0, "step_deg", lambda: _every_stop(min(bends), max(bends), step))
+
+    def rack(self, table: Mapping, place: int, tubes: tuple[Tube, ...]) -> Rack:
+        self.known(table, "rack", place, {"tube", "buy", "offcuts", "price_a_metre"})
+        tube = self.words(table, "rack", place, "tube")
+        self.made("rack", place, "tube", lambda: _named("tube", tubes, tube))
+        earlier = [other.get("tube") for other in self.tables(self.parsed, "rack")[:place]]
+        if tube in earlier:
+            raise self.refusal("rack", place, "tube", f"each tube must have one rack, got {told(tube)} twice")
+        buy, offcuts = (self.lengths(table, "rack", place, key) for key in ("buy", "offcuts"))
+        return self.made("rack", place, "", lambda: Rack(tube, buy, offcuts, table.get("price_a_metre")))
+
+    def lengths(self, table: Mapping, what: str, place: int, key: str) -> tuple[float, ...]:
+        values = table.get(key, [])
+        if not isinstance(values, list):
+            raise self.refusal(
+                what, place, key, f'{key} must be lengths in brackets, as in ["2000 mm"]: got {told(values)}'
+            )
+        return tuple(self.length({key: value}, what, place, key) for value in values)
+
+    def kerf(self, table: Mapping) -> float:
+        if "kerf" not in table:
+            return USUAL_KERF_MM
+        kerf = self.length(table, "stock", 0, "kerf")
+        return self.made("stock", 0, "kerf", lambda: checked_single("saw kerf", kerf, "mm", least=0.0, most=20.0))
 
     def accepted(self, table: Mapping) -> Tolerance:
         self.known(table, "accepted", 0, set(ACCEPTED))

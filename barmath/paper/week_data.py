@@ -1,0 +1,129 @@
+"""A week of orders: their bars in bench order, what to cut from which bar of tube, and what to buy."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from barmath.bending.plans import PLANS
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.records import Shape
+from barmath.paper.bench_data import BenchSheet
+from barmath.planning.cut_list import CutList, cut_list
+from barmath.planning.limits import limits_from_recipe, refuse_unmakeable, warnings
+from barmath.records.booked_order import BookedOrder, ChosenWay
+from barmath.refusal import BendError
+from barmath.shop.rack import Rack
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+
+SECONDS = 2.0
+"""How long to look for each tube's cut list, so that a page does not wait."""
+
+
+@dataclass(frozen=True)
+class WeekBar:
+    """One bar of the week, and the sheet from which it is bent."""
+
+    order: BookedOrder
+    way: ChosenWay
+    sheet: BenchSheet
+    shape: Shape
+
+    @property
+    def cut_mm(self) -> float:
+        """The straight tube."""
+        return float(self.shape.cut_length_mm)
+
+    @property
+    def mass_g(self) -> float:
+        """The bare bar."""
+        return float(self.sheet.tube.mass_g(self.cut_mm))
+
+    @property
+    def marks_mm(self) -> tuple[float, float]:
+        """Where the right side is marked, from the middle: inner and outer."""
+        inner, outer = (
+            next(step.mark_mm for step in self.sheet.steps if (step.side, step.bend) == ("right", bend))
+            for bend in ("inner", "outer")
+        )
+        return float(inner), float(outer)
+
+
+@dataclass(frozen=True)
+class TubeCuts:
+    """What to cut from one tube."""
+
+    tube: Tube
+    rack: Rack
+    cuts: CutList
+
+    @property
+    def price(self) -> float | None:
+        """Of what is bought, where the shop's file has a price."""
+        return None if self.rack.price_a_metre is None else self.rack.price_a_metre * self.cuts.bought_mm / 1000.0
+
+
+@dataclass(frozen=True)
+class Week:
+    """The bars in bench order, the cuts tube by tube, and which orders are left out and why."""
+
+    bars: tuple[WeekBar, ...]
+    cuts: tuple[TubeCuts, ...]
+    left_out: tuple[str, ...]
+
+    @property
+    def mass_g(self) -> float:
+        """All bare bars together."""
+        return sum(bar.mass_g for bar in self.bars)
+
+
+def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm") -> Week:
+    """The week of these orders; one without a way, or whose way cannot be bent now, is left out and named.
+
+    Parameters
+    ----------
+    shop : Shop
+    orders : sequence of BookedOrder
+    unit : "mm" or "in", in which the sheets are written
+    """
+    bars, left_out = [], []
+    for order in orders:
+        try:
+            bars.append(_bar(shop, order, unit))
+        except BendError as refusal:
+            left_out.append(f"order {order.number} is left out: {refusal}")
+    bars.sort(key=_bench_order)
+    cuts = []
+    for tube in shop.tubes:
+        lengths = [bar.cut_mm for bar in bars if bar.way.tube == tube.name]
+        if lengths:
+            try:
+                rack = shop.rack(tube)
+                found = cut_list(
+                    lengths, rack.buy_mm, kerf_mm=shop.kerf_mm, offcuts_mm=rack.offcuts_mm, seconds=SECONDS
+                )
+                cuts.append(TubeCuts(tube, rack, found))
+            except BendError as refusal:
+                left_out.append(f"tube {tube.name} has no cut list: {refusal}")
+    return Week(tuple(bars), tuple(cuts), tuple(left_out))
+
+
+def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
+    way, recipe = order.chosen_way(), order.recipe()
+    tube = shop.tube(way.tube)
+    die = shop.die_for(tube, way.die)
+    limits = limits_from_recipe(recipe, order.wish, tube, die, shop.stock_length_mm)
+    refuse_unmakeable(limits)
+    sheet = BenchSheet(
+        f"order {order.number}", order.wish, recipe, tube, die, shop.bender, tuple(warnings(limits)), unit,
+        PLANS[way.sequence], accepted=shop.accepted, number=order.number,
+    )  # fmt: skip
+    _ = sheet.steps  # refused here where a bend cannot be read or held
+    return WeekBar(order, way, sheet, shape_from_recipe(recipe))
+
+
+def _bench_order(bar: WeekBar) -> tuple:
+    # grouped by tube, die and stops, so that what is set is used for all bars that need it
+    way = bar.way
+    return way.die, way.inner_stop_deg, way.outer_stop_deg, way.tube, bar.order.number
