@@ -20,14 +20,23 @@ from barmath.panels.record import RecordPanel
 from barmath.panels.shell import Shell
 from barmath.panels.strength import StrengthPanel
 from barmath.panels.two_bars import TwoBarsPanel
+from barmath.panels.week import WeekPanel
 from barmath.records.demo_record import demo_record
+from barmath.records.order_book import OrderBook, training_orders
 from barmath.records.record import Record
+from barmath.shop.orders import orders_from_file
 from barmath.shop.shop_file import shop_from_file
 
 
 def _record(shop_file: Path, folder: Path) -> Record:
     shop = shop_from_file(shop_file)
     return demo_record(folder / "record.db", shop.tubes[0], shop.dies[0])
+
+
+def _book(shop_file: Path, folder: Path) -> OrderBook:
+    book = OrderBook(folder / "record.db")
+    book.add_first(training_orders(orders_from_file(shop_file.parent / "orders.toml")))
+    return book
 
 
 PANELS: dict[str, Callable[[Path, Path], Shell]] = {
@@ -45,6 +54,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "practice": lambda shop, folder: PracticePanel(folder, seed=7),
     "class sheets": lambda shop, folder: ClassSheetPanel(folder),
     "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder).path),
+    "week": lambda shop, folder: WeekPanel(shop_from_file(shop), _book(shop, folder), folder),
     "strength": lambda shop, folder: StrengthPanel(shop_from_file(shop)),
 }
 """How to make each panel of a shop's file; what it writes goes into the folder."""

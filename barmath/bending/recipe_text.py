@@ -117,8 +117,8 @@ def recipe_from_text(text: str) -> WrittenRecipe:
             f"read the line again: a figure in it is not as it was printed, because its check figures do not suit it "
             f"(got {told(check)})"
         )
-    number, diameter, wall, die, *values = (float(part) for part in parts[1:-2:2])
-    whole = checked_count("order number", number, least=1, most=LARGEST_ORDER)
+    order, diameter, wall, die, *values = (float(part) for part in parts[1:-2:2])
+    whole = checked_count("order number", order, least=1, most=LARGEST_ORDER)
     return WrittenRecipe(whole, diameter, wall, die, Recipe(**dict(zip(_FIELDS, values, strict=True))))
 
 

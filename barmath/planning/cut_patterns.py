@@ -100,6 +100,9 @@ class _Programme:
         kerf: float,
         patterns: Iterable[Pattern] = (),
     ) -> None:
+        from scipy import optimize  # here, before the clock starts: its import takes long on a busy machine
+
+        self.solvers = optimize
         self.lengths, self.wanted, self.kinds, self.kerf = lengths, tuple(wanted), tuple(kinds), kerf
         self.widths = [length + kerf for length in lengths]
         self.rooms = [kind.length_mm + kerf + FITS_MM for kind in kinds]
@@ -224,11 +227,9 @@ class _Programme:
 
     def relaxed(self) -> tuple[Array, Array, Array]:
         # the linear programme: what each piece and one more bar of each kind are worth, and how often patterns are used
-        from scipy.optimize import linprog
-
         cost, pieces, bars = self.columns(list(self.patterns))
         limits = np.concatenate([-np.array(self.wanted, float), self.counts])
-        answer = linprog(cost, A_ub=np.vstack([-pieces, bars]), b_ub=limits, method="highs")
+        answer = self.solvers.linprog(cost, A_ub=np.vstack([-pieces, bars]), b_ub=limits, method="highs")
         if answer.status:
             raise TimeoutError
         worth = np.maximum(-answer.ineqlin.marginals, 0.0)
@@ -266,17 +267,15 @@ class _Programme:
 
     def whole(self, patterns: list[Pattern], until: float) -> tuple[list[Pattern] | None, bool]:
         # the cheapest plan of these patterns, None where none was found, and whether none of them is better
-        from scipy.optimize import Bounds, LinearConstraint, milp
-
         if not patterns:
             return None, True
         cost, pieces, bars = self.columns(patterns)
-        answer = milp(
+        answer = self.solvers.milp(
             cost,
             integrality=np.ones(len(patterns)),
-            bounds=Bounds(0.0, np.inf),
-            constraints=[LinearConstraint(pieces, lb=self.wanted)]
-            + ([LinearConstraint(bars, ub=self.counts)] if self.limited else []),
+            bounds=self.solvers.Bounds(0.0, np.inf),
+            constraints=[self.solvers.LinearConstraint(pieces, lb=self.wanted)]
+            + ([self.solvers.LinearConstraint(bars, ub=self.counts)] if self.limited else []),
             options={"time_limit": max(until - time.monotonic(), 0.05), "mip_rel_gap": 0.0},
         )
         if answer.x is None:

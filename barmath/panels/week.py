@@ -1,0 +1,94 @@
+"""The panel of the week: choose orders of the book, see what to bend, cut and buy, and print it all at once."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.panels.entry import button, choice_row
+from barmath.panels.form import FormPanel
+from barmath.panels.sheet import SheetWriter
+from barmath.panels.shell import beside, column, kept, settled, wide
+from barmath.panels.week_state import WeekState, choose_best_ways, open_orders, order_label, week_html, week_of
+from barmath.records.order_book import OrderBook
+from barmath.saving import real_path
+from barmath.shop.cautions import BENDING, EDGES
+from barmath.shop.shop_file import Shop, shop_from_file
+
+
+class WeekPanel(FormPanel):
+    """The week of one shop.
+
+    Parameters
+    ----------
+    shop : Shop
+    book : OrderBook
+    sheets_folder : str or Path
+        Where the PDF is written.
+    state : WeekState, optional
+    """
+
+    state: WeekState
+
+    cautions = tuple(dict.fromkeys((*BENDING, EDGES)))
+
+    refused, fits = "Not done", "Done"
+
+    def __init__(
+        self, shop: Shop, book: OrderBook, sheets_folder: str | Path = "sheets", state: WeekState | None = None
+    ) -> None:
+        super().__init__()
+        self.shop, self.book, self.state = shop, book, state or WeekState()
+        self.orders = widgets.SelectMultiple(rows=12, layout=widgets.Layout(width="100%"))
+        self.orders.add_class("barmath-ways")
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], self.state.unit)
+        self.best = button("Keep the best way of each that has none", self._best)
+        self.again = button("Look into the order book again", self._again)
+        self.shown = widgets.HTML()
+        self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
+        self._offer()
+        self.bind(numbers=self.orders, unit=self.unit)
+        left = column("Orders to bend", self.orders, self.best, self.again, unit_row, self.sheet.box)
+        self.fill(beside(left, wide(self.message, self.shown)))
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Work the week out again and show it."""
+        orders, faults = open_orders(self.book)
+        self.week = week_of(self.shop, orders, self.state)
+        self.shown.value = week_html(self.week, self.state.unit)
+        self.say("", [*faults, *self.week.left_out])
+
+    def _offer(self) -> None:
+        with self.writing():
+            orders, _ = open_orders(self.book)
+            options = [(order_label(order), order.number) for order in orders]
+            known = {number for _, number in options}
+            if tuple(options) != tuple(self.orders.options):
+                self.orders.options = options
+            self.orders.value = tuple(number for number in self.state.numbers if number in known)
+
+    @settled
+    def _best(self, _: object) -> None:
+        count, faults = choose_best_ways(self.shop, self.book, self.state.numbers)
+        self._offer()
+        self.refresh()
+        kept_words = f"{count} ways are in the order book now" if count != 1 else "1 way is in the order book now"
+        self.say(kept_words, [*faults, *self.week.left_out])
+
+    @settled
+    def _again(self, _: object) -> None:
+        self._offer()
+        self.become(self.read())
+
+    def _made(self, _: str, size: str) -> tuple[bytes, bytes]:
+        from barmath.paper.week import week_pdf, week_png  # Matplotlib, only when the week is printed
+
+        return week_pdf(self.week, size, self.state.unit), week_png(self.week, size, self.state.unit)
+
+
+def week_panel(shop_file: str | Path, book: OrderBook, sheets_folder: str | Path = "sheets") -> widgets.VBox:
+    """The panel of the week for a notebook; running its cell again shows the same one."""
+    key = real_path(shop_file), real_path(book.path), real_path(sheets_folder)
+    return kept(WeekPanel, key, lambda: WeekPanel(shop_from_file(shop_file), book, sheets_folder))

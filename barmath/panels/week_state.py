@@ -1,0 +1,98 @@
+"""From the orders that are chosen to what the panel of the week shows: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from barmath.lengths import length_text
+from barmath.panels.chosen_way import best_way
+from barmath.panels.markup import bullets, heading, paragraph, table
+from barmath.paper.week_data import TubeCuts, Week, week_from_orders
+from barmath.records.booked_order import OPEN, ORDERED, PLANNED, Booked, BookedOrder
+from barmath.records.order_book import OrderBook
+from barmath.refusal import BendError
+from barmath.shop.shop_file import Shop
+
+
+@dataclass(frozen=True)
+class WeekState:
+    """The numbers of the orders that are chosen, and the unit."""
+
+    numbers: tuple[int, ...] = ()
+    unit: str = "mm"
+
+
+def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
+    """Orders that are still to be bent, by number, and what cannot be read."""
+    found, faults = [], []
+    for row in book.orders(OPEN[:2]):
+        try:
+            found.append(row.order)
+        except BendError as fault:
+            faults.append(str(fault))
+    return found, faults
+
+
+def order_label(order: BookedOrder) -> str:
+    """One line of the list of orders."""
+    wish = order.wish
+    way = "no way yet" if order.way is None else order.way.die
+    return (
+        f"{order.number:>4}  {wish.rise_mm:.0f} x {wish.backsweep_deg:.1f} deg x {wish.width_mm:.0f}  {way}"
+    ).replace(" ", "\u00a0")
+
+
+def week_of(shop: Shop, orders: Sequence[BookedOrder], state: WeekState) -> Week:
+    """The week of the chosen orders."""
+    return week_from_orders(shop, [order for order in orders if order.number in state.numbers], state.unit)
+
+
+def choose_best_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tuple[int, list[str]]:
+    """Keep the best way of each of these orders that has none yet: how many were kept, and why others were not."""
+    kept, faults = 0, []
+    for number in numbers:
+        try:
+            row = book.order(number)
+            if row.order.way is None and row.order.state == ORDERED:
+                _keep_best(shop, book, row)
+                kept += 1
+        except BendError as fault:
+            faults.append(f"order {number}: {fault}")
+    return kept, faults
+
+
+def _keep_best(shop: Shop, book: OrderBook, row: Booked) -> None:
+    book.change(replace(row.order, state=PLANNED, way=best_way(shop, row.order.wish)), row)
+
+
+def week_html(week: Week, unit: str) -> str:
+    """The bars in bench order, and below them what to cut and to buy."""
+    from barmath.paper.week import stops_words  # Matplotlib, only when a week is shown
+
+    def mm(length: float) -> str:
+        return length_text(length, unit)
+
+    rows = []
+    for bar in week.bars:
+        inner, outer = bar.marks_mm
+        rows.append((
+            f"order {bar.order.number}", bar.way.die, stops_words(bar), mm(inner), mm(outer), mm(bar.cut_mm),
+            f"{bar.mass_g:.0f} g",
+        ))  # fmt: skip
+    if not rows:
+        return paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
+    head = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass")
+    parts = [
+        heading(f"Bend in this order: {len(rows)} bars, {week.mass_g / 1000.0:.2f} kg"),
+        table(rows, head, words=(0, 1), caption="The bars of the week in bench order"),
+    ]
+    for cuts in week.cuts:
+        parts += [heading(f"Cut {cuts.tube.name}"), bullets(_cut_lines(cuts, unit))]
+    return "".join(parts)
+
+
+def _cut_lines(cuts: TubeCuts, unit: str) -> list[str]:
+    from barmath.paper.week import cut_lines  # Matplotlib, only when a week is shown
+
+    return cut_lines(cuts, unit)

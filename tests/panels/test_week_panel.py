@@ -1,0 +1,58 @@
+"""The panel of the week, without a browser."""
+
+import pytest
+
+from barmath.panels.shell import FAULT
+from barmath.panels.week import WeekPanel
+from barmath.records import OrderBook, order_book
+from barmath.shop import shop_from_file
+
+
+@pytest.fixture
+def panel(demo_copy, tmp_path):
+    return WeekPanel(shop_from_file(demo_copy / "shop.toml"), order_book(demo_copy), tmp_path / "sheets")
+
+
+def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path):
+    panel.orders.value = (1, 7, 8)
+    assert "order 7 is left out: choose a way first" in panel.message.value
+    panel.best.click()
+    assert FAULT not in panel.message.value
+    assert "3 ways are in the order book now" in panel.message.value
+    assert [row.order.state for row in OrderBook(panel.book.path).orders() if row.number in (1, 7, 8)] == [
+        "planned"
+    ] * 3
+    for words in ("order 1<", "order 7<", "order 8<", "Cut 7/8 x 0.065", "Buy "):
+        assert words in panel.shown.value
+    panel.sheet.write.click()
+    assert (tmp_path / "sheets" / "the week.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_way_that_is_kept_is_not_chosen_again(panel):
+    panel.orders.value = (7,)
+    panel.best.click()
+    panel.best.click()
+    assert "0 ways are in the order book now" in panel.message.value
+    assert len(panel.book.history(7)) == 2
+
+
+def test_nothing_chosen_says_how_to_choose_and_writes_no_sheet(panel, tmp_path):
+    assert "Choose orders in the list" in panel.shown.value
+    panel.sheet.write.click()
+    assert "choose an order that has a way first" in panel.sheet.message.value
+    assert not (tmp_path / "sheets").exists()
+
+
+def test_what_another_page_changed_is_seen_after_looking_again(panel):
+    panel.orders.value = (7, 8)
+    panel.book.withdraw(panel.book.order(8))
+    panel.again.click()
+    assert panel.orders.value == (7,)
+    assert FAULT not in panel.message.value
+
+
+def test_marks_are_shown_in_inches(panel):
+    panel.orders.value = (7,)
+    panel.best.click()
+    panel.unit.value = "in"
+    assert "mm" not in panel.shown.value.split("Cut ")[0].split("</table>")[0].split("<td")[5]
