@@ -59,6 +59,11 @@ def text_from_recipe(
     recipe : Recipe
         One recipe (no arrays).
 
+    Raises
+    ------
+    BendError
+        Where the recipe holds arrays, or a number is not in its range.
+
     Examples
     --------
     >>> from barmath import Recipe
@@ -123,7 +128,7 @@ def recipe_from_text(text: str) -> WrittenRecipe:
 
 
 def to_hundredths(recipe: Recipe) -> Recipe:
-    """The recipe in hundredths of mm and degrees, as a sheet prints it.
+    """The recipe in hundredths of mm and degrees, as a sheet prints it; raises BendError where it holds arrays.
 
     Examples
     --------
