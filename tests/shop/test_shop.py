@@ -164,8 +164,8 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL.replace("wall", "wal"), 6,
          "'wal' is not known here: use material, name, outside_diameter, tightest_in_diameters, wall"),
         ("colour = 3\n" + SMALL, 1,
-         "'colour' is not known here: use accepted, bender, calibration, die, material, name, rack, stem, stock, stops, "
-         "tube"),
+         "'colour' is not known here: use accepted, bender, calibration, die, material, name, rack, stem, stock, "
+         "stops, tube"),
         (SMALL + "[bender]\nspeed = 3\n", AFTER_SMALL + 1,
          "'speed' is not known here: use finder_foot, floor_below, follower, frame_below, frame_reach, handle_reach, "
          "hook, table_below, table_reach, turns"),
