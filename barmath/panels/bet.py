@@ -94,15 +94,30 @@ class Result(Shell):
 
     cautions = ()
 
-    def __init__(self, after: BetBox, show: Callable[[], object], head: Sequence[str] = (), caption: str = "") -> None:
+    def __init__(
+        self, after: Sequence[BetBox], show: Callable[[], object], head: Sequence[str] = (), caption: str = ""
+    ) -> None:
         super().__init__()
-        self.after, self.show, self.head, self.caption = after, show, head, caption
-        self.fill(widgets.HTML(paragraph(f"The result comes after your bet above: {after.name}.")))
-        after.then(self.open)
+        self.after, self.show, self.head, self.caption = tuple(after), show, head, caption
+        for box in self.after:
+            if not box.answered:
+                box.then(self.open)
+        self.open()
+
+    @property
+    def open_bets(self) -> tuple[str, ...]:
+        """The names of the bets that the result still waits for."""
+        return tuple(box.name for box in self.after if not box.answered)
 
     @guarded
     def open(self) -> None:
-        """Show the result."""
+        """Show the result, or the line that names the bets it waits for."""
+        if self.open_bets:
+            bets = "bet" if len(self.open_bets) == 1 else "bets"
+            self.fill(
+                widgets.HTML(paragraph(f"The result comes after your {bets} above: {', '.join(self.open_bets)}."))
+            )
+            return
         self.message.value = ""
         self.fill(self.message, _widget(self.show(), self.head, self.caption))
 
@@ -121,14 +136,21 @@ def bet_box(lesson: str, name: str) -> widgets.VBox:
 
 
 def after_bet(
-    lesson: str, name: str, show: Callable[[], object], *, head: Sequence[str] = (), caption: str = ""
+    lesson: str,
+    name: str | Sequence[str],
+    show: Callable[[], object],
+    *,
+    head: Sequence[str] = (),
+    caption: str = "",
 ) -> widgets.VBox:
     """What `show` returns, as soon as the bet is made; until then one line.
 
     Parameters
     ----------
-    lesson, name : str
-        Of the bet.
+    lesson : str
+        Its number, such as "03".
+    name : str, or several
+        Of the bet, or of all bets that the result answers.
     show : function without parameters
         It returns words, a mapping or rows for a table, a figure, or a widget. It is called after the bet.
     head : sequence of str
@@ -136,7 +158,8 @@ def after_bet(
     caption : str
         What a table shows.
     """
-    return Result(bet_box(lesson, name).shell, show, head, caption).box
+    names = (name,) if isinstance(name, str) else name
+    return Result([bet_box(lesson, one).shell for one in names], show, head, caption).box
 
 
 def _widget(shown: object, head: Sequence[str], caption: str) -> widgets.Widget:

@@ -194,8 +194,7 @@ def _number(question: Question, given: str) -> float:
         return length_mm(text, name="answer", allow_negative=True)
     if question.unit == "deg":
         return angle_deg(text, name="answer")
-    bare = text[: -len(question.unit)] if text.endswith(question.unit) else text
-    return angle_deg(bare.strip(), name="answer")  # a bare number, by the rules of any other
+    return angle_deg(text.removesuffix(question.unit).strip(), name="answer")  # by the rules of any number
 
 
 def _no_try(wanted: str) -> Verdict:

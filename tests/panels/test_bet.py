@@ -26,7 +26,7 @@ def press(button: widgets.Button) -> None:
 
 def test_nothing_of_a_result_is_there_before_its_bet(box):
     called = []
-    result = Result(box, lambda: called.append(1) or "the ends meet")
+    result = Result([box], lambda: called.append(1) or "the ends meet")
     assert not called
     assert "ends meet" not in result.box.children[1].value
     box.entry.value = "both ends rise"
@@ -37,9 +37,19 @@ def test_nothing_of_a_result_is_there_before_its_bet(box):
 
 def test_a_result_that_comes_later_is_shown_at_once(box):
     press(box.show_me)
-    result = Result(box, lambda: {"die 102": "74 mm"})
+    result = Result([box], lambda: {"die 102": "74 mm"})
     assert "74 mm" in result.box.children[2].value
     assert box.shown
+
+
+def test_a_result_that_answers_two_bets_waits_for_both(box):
+    other = BetBox("03", "smallest bend")
+    result = Result([box, other], lambda: "both are answered")
+    assert "ends of the window, smallest bend" in result.box.children[1].value
+    press(box.show_me)
+    assert "your bet above: smallest bend." in result.box.children[1].value
+    press(other.show_me)
+    assert "both are answered" in result.box.children[2].value
 
 
 def test_a_bet_of_nothing_opens_nothing(box):
@@ -56,7 +66,7 @@ def test_a_bet_can_be_placed_once(box):
 
 
 def test_a_fault_in_a_result_is_seen(box):
-    result = Result(box, lambda: 1 / 0)
+    result = Result([box], lambda: 1 / 0)
     with pytest.raises(ZeroDivisionError):
         box._open("", "good")
     assert FAULT in result.message.value
@@ -65,6 +75,10 @@ def test_a_fault_in_a_result_is_seen(box):
 def test_a_cell_that_runs_again_shows_the_same_box():
     assert bet_box("03", "smallest bend") is bet_box("03", "smallest bend")
     assert after_bet("03", "smallest bend", lambda: "x") is not bet_box("03", "smallest bend")
+
+
+def test_a_count_is_said_without_a_decimal():
+    assert outcome(bet_of("03", "orders added"), "4").words.startswith("You bet 4. It is 1. Your bet is 3 too large.")
 
 
 def test_an_unknown_bet_is_refused_with_the_known_ones():

@@ -139,7 +139,8 @@ def _difference(question: Question, off: float | None) -> str:
 
 
 def _with_unit(number: float, question: Question) -> str:
-    digits = 0 if question.tolerance >= 1.0 else 1 if question.tolerance >= 0.1 else 2
+    count = not question.unit and float(question.answer).is_integer()
+    digits = 0 if count or question.tolerance >= 1.0 else 1 if question.tolerance >= 0.1 else 2
     return f"{number:.{digits}f} {question.unit}".strip()
 
 

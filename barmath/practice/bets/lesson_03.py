@@ -2,11 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
 from math import cos, radians, sin
 
-from barmath.closed_forms.inverse import least_bend_deg
+import numpy as np
+from numpy.typing import NDArray
+
+from barmath.closed_forms.inverse import least_bend_deg, rise_window_mm
+from barmath.closed_forms.records import Order
+from barmath.planning.die_choice import makeable, new_die
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
-from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
+from barmath.shop.forming import forming_from_bend
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE
+from barmath.shop.orders import orders_from_file
+from barmath.shop.tooling import Die, springback_from_tube
+from barmath.shop.which_shop import training_file, training_shop
+
+TIGHT_MM, NEW_MM = 60.0, 80.0
+"""Radii of a very tight die, and of one that the shop could buy."""
+
+THIN_MM, THICK_MM = 22.2, 25.4
+"""Diameters of two tubes."""
 
 ENDS = ("the lower end rises", "the upper end falls", "the lower end rises and the upper end falls", "both ends rise")
 
@@ -58,9 +75,170 @@ def smallest_bend() -> Bet:
     return number_bet(text, "deg", least, 1.0, (0.0, 90.0), habits, why)
 
 
+def tighter_die() -> Bet:
+    """Which way the window grows on a tighter die."""
+    (low, high), (tight_low, tight_high) = _window(DIE.centerline_radius_mm), _window(NEW_MM)
+    ways = ("upward only", "downward only", "both ways")
+    why = (
+        f"On die 102 the window is from {low:.0f} to {high:.0f} mm. On a die of {NEW_MM:.0f} mm it is from "
+        f"{tight_low:.0f} to {tight_high:.0f} mm. The lower end sinks a little, and the upper end rises a lot. "
+        "In the lower picture the two orange arcs push the grip out until it starts beyond the dashed line."
+    )
+    others = {ways[0]: "only the half width is looked at", ways[1]: "only the climb of the arcs is looked at"}
+    return choice_bet("You make the die tighter. Which way does its window grow?", ways[2], others, ways, why)
+
+
+def closing_radius() -> Bet:
+    """The die on which the window closes."""
+    from scipy.optimize import brentq
+
+    closes = brentq(lambda radius: _window(radius)[1] - _window(radius)[0], NEW_MM, 200.0)
+    kept = _finished(closes)
+    why = (
+        f"The window closes at a die of about {closes:.0f} mm. On that die the tube springs back to a radius of "
+        f"about {kept:.0f} mm, and that is close to what the five pieces said. The bar has the radius that is left "
+        "after springback, not the radius of the die."
+    )
+    habits = ((kept, "the radius of the finished bar is taken for the radius of the die"),)
+    text = f"At which radius of the die does the window at {BEND_DEG:.0f} degrees close?"
+    return number_bet(text, "mm", closes, 2.0, (20.0, 400.0), habits, why)
+
+
+def thinner_wall() -> Bet:
+    """What a tight bend takes from the outside wall."""
+    cost = forming_from_bend(TUBE, TIGHT_MM)
+    ratio, index = cost.radius_in_diameters, cost.index_outside
+    why = (
+        f"A radius of {TIGHT_MM:.0f} mm is {ratio:.2f} diameters of this tube. The index for the outside wall is "
+        f"(4 x {ratio:.2f} + 1)/(4 x {ratio:.2f} + 2) = {index:.3f}. So the wall keeps {100 * index:.0f} % of its "
+        "thickness."
+    )
+    habits = ((100 * cost.outer_stretch, "the stretch along the tube is taken for the loss of wall"),)
+    text = f"A die has a radius of {TIGHT_MM:.0f} mm. By how many per cent does the outside wall get thinner?"
+    return number_bet(text, "%", 100 * (1 - index), 2.0, (0.0, 100.0), habits, why)
+
+
+def busiest_die() -> Bet:
+    """Which die makes the most orders."""
+    names, made = [die.name for die in _dies()], _made()
+    counts = {name: int(count) for name, count in zip(names, made.sum(axis=0), strict=True)}
+    best = max(counts, key=lambda name: counts[name])
+    told = ", ".join(f"{name} makes {count}" for name, count in counts.items())
+    why = (
+        f"Of the {len(made)} orders {told}. In the lower picture the blue line falls with the radius. "
+        "A gentle die makes few of these orders, and a tight one makes nearly all."
+    )
+    others = {name: "a gentle die is taken to be good for everything" for name in names if name != best}
+    return choice_bet("Which of the shop's three dies makes the most of its orders?", best, others, names, why)
+
+
+def orders_added() -> Bet:
+    """What one more die adds."""
+    new, made = new_die(TUBE, _dies(), NEW_MM, DIE.least_straight_mm), np.any(_made(), axis=1)
+    with_new = makeable(_orders(), TUBE, [new], training_shop().stop_bends_deg, training_shop().stock_length_mm)[:, 0]
+    added, missing = int((with_new & ~made).sum()), int((~made).sum())
+    why = (
+        f"The three dies together leave {missing} of the {len(made)} orders, and the new die makes {added} of these. "
+        "The orange line is what the shop can make with the new die added. Where it is flat, the new die brings "
+        "nothing, however good it is alone.\n\n"
+        "Find the orders that are left. Each asks for more rise, more room for controls or less width than these "
+        "radii can bring together. Talk about such an order with the rider before you buy a die for it."
+    )
+    habits = (
+        (int(with_new.sum()), "the orders that the shop can make already are counted too"),
+        (missing, "a tight die is taken to make everything"),
+    )
+    text = f"The shop buys one more die, of {NEW_MM:.0f} mm. How many more of its {len(made)} orders can it make?"
+    return number_bet(text, "", added, 0.4, (0.0, len(made)), habits, why)
+
+
+def narrower_bar() -> Bet:
+    """What a narrower bar does to the window."""
+    here, order = _window(DIE.centerline_radius_mm), replace(ORDER, width_mm=ORDER.width_mm - 100.0)
+    low, high = _window(DIE.centerline_radius_mm, order)
+    ends = ("both fall, the upper one much more", "both rise", "only the upper one falls", "nothing changes")
+    why = (
+        f"The upper end falls from {here[1]:.0f} to {high:.0f} mm, because less of the half width is left. The lower "
+        f"one falls from {here[0]:.0f} to {low:.0f} mm, because the grip climbs a little and is shorter. They have "
+        f"crossed, so the window is empty. At {BEND_DEG:.0f} degrees {DIE.name} cannot make this bar."
+    )
+    others = {
+        ends[1]: "a narrow bar is taken for a high one",
+        ends[2]: "the climb of the grip is forgotten",
+        ends[3]: "the grip alone is taken to get shorter",
+    }
+    text = f"Order 7 gets 100 mm narrower, {order.width_mm:.0f} mm. What happens to the two ends of its window?"
+    return choice_bet(text, ends[0], others, ends, why)
+
+
+def shorter_controls() -> Bet:
+    """What shorter controls do to the window."""
+    here = _window(DIE.centerline_radius_mm)[1]
+    there = _window(DIE.centerline_radius_mm, replace(ORDER, controls_mm=150.0))[1]
+    ends = ("the lower end sinks", "the upper end sinks", "the upper end rises", "both ends rise")
+    why = (
+        f"The upper end rises from {here:.0f} to {there:.0f} mm, because the straight may be longer. The lower end "
+        "does not move. It is the bar with the shortest straight, and there the grip is longer than the controls."
+    )
+    others = {
+        ends[0]: "the shortest straight is taken to depend on the controls",
+        ends[1]: "a shorter grip is taken to make a lower bar",
+        ends[3]: "the controls are taken to limit both ends",
+    }
+    return choice_bet("A rider needs only 150 mm for the controls. Which end moves?", ends[2], others, ends, why)
+
+
+def two_tubes() -> Bet:
+    """Which of two tubes pays more on one die."""
+    radius, tubes = (
+        DIE.centerline_radius_mm,
+        (f"the tube of {THIN_MM} mm", f"the tube of {THICK_MM} mm", "both the same"),
+    )
+    why = (
+        "The radius over the diameter counts. "
+        f"It is {radius / THICK_MM:.1f} for the thick tube and {radius / THIN_MM:.1f} for the other."
+    )
+    others = {tubes[0]: "a thin tube is taken for a weak one", tubes[2]: "only the radius of the die is looked at"}
+    text = f"Two tubes, {THIN_MM} and {THICK_MM} mm, go round the same die of {radius:.1f} mm. Which wall thins more?"
+    return choice_bet(text, tubes[1], others, tubes, why)
+
+
+def _finished(die_radius_mm: float) -> float:
+    die = replace(DIE, centerline_radius_mm=die_radius_mm)
+    return float(springback_from_tube(TUBE, die).finished_radius_mm)
+
+
+def _window(die_radius_mm: float, order: Order = ORDER) -> tuple[float, float]:
+    lowest, highest = rise_window_mm(order, _finished(die_radius_mm), BEND_DEG, DIE.least_straight_mm)
+    return float(lowest), float(highest)
+
+
+@cache
+def _orders() -> list[Order]:
+    return [named.order for named in orders_from_file(training_file("orders.toml"))]
+
+
+def _dies() -> tuple[Die, ...]:
+    return training_shop().dies_for(TUBE)
+
+
+@cache
+def _made() -> NDArray[np.bool_]:
+    shop = training_shop()
+    return makeable(_orders(), TUBE, _dies(), shop.stop_bends_deg, shop.stock_length_mm)
+
+
 BETS = {
     "room for the arcs": room_for_arcs,
     "ends of the window": ends_of_window,
+    "tighter die": tighter_die,
     "smallest bend": smallest_bend,
+    "closing radius": closing_radius,
+    "thinner wall": thinner_wall,
+    "busiest die": busiest_die,
+    "orders added": orders_added,
+    "narrower bar": narrower_bar,
+    "shorter controls": shorter_controls,
+    "two tubes": two_tubes,
 }
 """In the order in which the lesson asks them."""

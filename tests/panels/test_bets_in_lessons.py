@@ -1,0 +1,130 @@
+"""Each lesson that asks bets is walked as an apprentice does: Run All first, then one bet after the other."""
+
+import ast
+import json
+import re
+from contextlib import redirect_stdout
+from html import unescape
+from io import StringIO
+
+import ipywidgets as widgets
+import pytest
+from conftest import LESSONS, ROOT
+
+from barmath.panels.bet import BetBox, Result
+from barmath.panels.shell import FAULT, parts_of
+from barmath.practice.bets import bet_names, bet_of
+
+ASKING = [path for path in LESSONS if bet_names(path.name[:2])]
+UNITS = {"mm": "mm", "deg": "(?:deg|degrees|°)", "%": "(?:%|per cent)", "N m": "N m", "MPa": "MPa"}
+asking = pytest.mark.parametrize("path", ASKING, ids=lambda path: path.stem)
+
+
+def cells(path, kind: str) -> list[str]:
+    book = json.loads(path.read_text(encoding="utf-8"))
+    return ["".join(cell["source"]) for cell in book["cells"] if cell["cell_type"] == kind]
+
+
+@pytest.fixture
+def run_all(project_copy, monkeypatch):
+    """What each cell of a lesson shows, and everything that it prints."""
+
+    def run(path) -> tuple[list[object], str]:
+        monkeypatch.setattr("barmath.panels.shell._kept", {})  # as in a kernel that has just started
+        monkeypatch.chdir((project_copy / path.relative_to(ROOT)).parent)
+        names: dict[str, object] = {"__name__": "__main__"}
+        shown, printed = [], StringIO()
+        with redirect_stdout(printed):
+            for source in cells(path, "code"):
+                *lines, last = ast.parse(source).body
+                exec(compile(ast.Module(lines, []), path.name, "exec"), names)
+                if isinstance(last, ast.Expr):
+                    shown.append(eval(compile(ast.Expression(last.value), path.name, "eval"), names))
+                else:
+                    exec(compile(ast.Module([last], []), path.name, "exec"), names)
+        return shown, printed.getvalue()
+
+    return run
+
+
+def words_of(shown: object) -> str:
+    """The words of a widget that a reader sees."""
+    if not isinstance(shown, widgets.Widget):
+        return str(shown)
+    found = [part.value for part in parts_of(shown) if isinstance(part, widgets.HTML | widgets.HTMLMath)]
+    return unescape(re.sub(r"<[^>]+>", " ", " ".join(found)))
+
+
+def said_before(lesson: str, name: str, texts: list[str]) -> list[str]:
+    """Where the number that a bet asks for is said, with its unit."""
+    question = bet_of(lesson, name).question
+    if question.unit not in UNITS:
+        return []
+    answer = float(question.answer)
+    number = re.escape(f"{answer:.0f}" if answer >= 100.0 else f"{answer:.1f}")  # rounder ones are said of other things
+    asked = re.compile(rf"(?<![\d.]){number} ?{UNITS[question.unit]}(?!\w)")
+    return [text[max(0, found.start() - 60) : found.end()] for text in texts for found in asked.finditer(text)]
+
+
+def answer(box: BetBox) -> None:
+    question = box.bet.question
+    box.entry.value = str(question.answer) if question.choices else f"{question.answer:.12g}"
+    box.place.click()
+
+
+def shells(shown: list[object], kind: type) -> list:
+    return [one.shell for one in shown if isinstance(getattr(one, "shell", None), kind)]
+
+
+@asking
+def test_after_run_all_nothing_is_seen_that_a_bet_asks_for_and_each_bet_opens_its_results(path, run_all):
+    lesson = path.name[:2]
+    shown, printed = run_all(path)
+    assert not printed
+    boxes, results = shells(shown, BetBox), shells(shown, Result)
+    assert [box.name for box in boxes] == list(bet_names(lesson))
+    assert results
+    seen = [*cells(path, "markdown"), *map(words_of, shown)]
+    assert not {box.name: said for box in boxes if (said := said_before(lesson, box.name, seen))}
+    for box in boxes:
+        waiting = [result for result in results if result.open_bets]
+        assert all(len(result.box.children) == 2 for result in waiting)  # the care of the page, and one line
+        assert all("comes after your bet" in words_of(result.box) for result in waiting)
+        opens = [result for result in waiting if result.open_bets == (box.name,)]
+        answer(box)
+        assert box.answered
+        assert [result for result in waiting if not result.open_bets] == opens
+        for result in opens:
+            assert "comes after your bet" not in words_of(result.box)
+            assert len(result.box.children) == 3
+    assert not any(result.open_bets for result in results)
+    assert FAULT not in " ".join(map(words_of, shown))
+
+
+@asking
+def test_each_result_comes_below_the_bets_that_it_answers(path, run_all):
+    shown, _ = run_all(path)
+    places = {
+        one.shell.name: place for place, one in enumerate(shown) if isinstance(getattr(one, "shell", None), BetBox)
+    }
+    for place, one in enumerate(shown):
+        if isinstance(getattr(one, "shell", None), Result):
+            assert all(places[box.name] < place for box in one.shell.after)
+
+
+@asking
+def test_no_answer_is_in_a_fold_under_its_question(path):
+    assert "<details" not in "".join(cells(path, "markdown"))
+
+
+@asking
+def test_bets_and_results_are_folded_to_one_line(path):
+    book = json.loads(path.read_text(encoding="utf-8"))
+    for cell in book["cells"]:
+        if cell["cell_type"] == "code":
+            assert cell["metadata"].get("jupyter", {}).get("source_hidden"), cell["source"]
+
+
+def test_an_answer_that_is_said_is_found():
+    assert said_before("03", "room for the arcs", ["so about 149 mm are left"])
+    assert not said_before("03", "room for the arcs", ["the tube is 1149 mm, and 149 mmm is no length"])
