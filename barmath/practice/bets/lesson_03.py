@@ -125,7 +125,7 @@ def busiest_die() -> Bet:
     best = max(counts, key=lambda name: counts[name])
     told = ", ".join(f"{name} makes {count}" for name, count in counts.items())
     why = (
-        f"Of the {len(made)} orders {told}. In the lower picture the blue line falls with the radius. "
+        f"With one stop for all four bends, of {len(made)} orders {told}. In the lower picture the blue line falls with the radius. "
         "A gentle die makes few of these orders, and a tight one makes nearly all."
     )
     others = {name: "a gentle die is taken to be good for everything" for name in names if name != best}
