@@ -126,7 +126,8 @@ def busiest_die() -> Bet:
     told = ", ".join(f"{name} makes {count}" for name, count in counts.items())
     why = (
         f"With one stop for all four bends, of {len(made)} orders {told}. "
-        "In the lower picture the blue line falls with the radius. A gentle die makes few of these orders, and a tight one makes nearly all."
+        "In the lower picture the blue line falls with the radius. "
+        "A gentle die makes few of these orders, and a tight one makes nearly all."
     )
     others = {name: "a gentle die is taken to be good for everything" for name in names if name != best}
     return choice_bet("Which of the shop's three dies makes the most of its orders?", best, others, names, why)
