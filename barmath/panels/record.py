@@ -14,8 +14,7 @@ from barmath.panels.entry import button, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.ordered_bar import OrderedBarRows
-from barmath.panels.own_sheet import OwnSheet
-from barmath.panels.record_export import RecordExport
+from barmath.panels.record_sheets import RecordSheets
 from barmath.panels.record_state import (
     ALL_BATCHES,
     RecordState,
@@ -75,14 +74,13 @@ class RecordPanel(FormPanel):
         )
         self.add = button("Put this bar into the record", self._add)
         self.anyway = button("Put it in as it is", self._anyway)
-        self.own = OwnSheet(self._uploaded, self._mapped, self._take)
         self.anyway.layout.display = "none"
-        self.sheet = RecordExport(self.record, self._export, self._replace, self._renamed)
+        self.sheets = RecordSheets(self.record, lambda: (self.shop, self.state), self.refresh)
         self.found = widgets.HTML()
         self.calibration = CalibrationRows(self._use, self._use_anyway, self._undo)
         left = column(
             "The order looked up", *self.ordered.widgets, batch_row, unit_row, self.entry.box,
-            self.add, self.anyway, self.own.box, *self.sheet.widgets,
+            self.add, self.anyway, self.sheets.box,
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, self.found, *right.children)
@@ -181,35 +179,6 @@ class RecordPanel(FormPanel):
     def _undo(self, _: object) -> None:
         self.shop = take_last_out_of_file(self.shop_file)
         self.report(f"the last calibration is out of {self.shop_file.name} again", self.refresh)
-
-    @guarded
-    def _uploaded(self, change: dict) -> None:
-        if not change["new"]:
-            return
-        self.own.open(bytes(change["new"][0]["content"]))
-        self.own.show(self.shop, self.state)
-
-    @guarded
-    def _mapped(self, _: dict) -> None:
-        self.own.show(self.shop, self.state)
-
-    @settled
-    def _take(self, _: object) -> None:
-        words = self.own.put_into(self.record)
-        if words:
-            self.report(words, self.refresh)
-
-    @settled
-    def _export(self, _: object) -> None:
-        self.say(self.sheet.write(overwrite=False))
-
-    @settled
-    def _replace(self, _: object) -> None:
-        self.say(self.sheet.write(overwrite=True))
-
-    @guarded
-    def _renamed(self, _: dict) -> None:
-        self.sheet.ask(asking=False)
 
 
 def record_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox:

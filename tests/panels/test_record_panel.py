@@ -313,47 +313,47 @@ def uploaded(content, name="own.csv"):
 
 
 def test_the_record_s_own_sheet_is_taken_back_after_a_preview(panel):
-    panel.sheet.export.click()
+    panel.sheets.out.export.click()
     sheet = panel.record.path.with_suffix(".csv").read_bytes()
     assert sheet == sheet_from_bars(panel.record.bars())
-    panel.own.upload.value = uploaded(sheet)
-    assert "40 bars can be taken, 0 rows are refused" in panel.own.preview.value
+    panel.sheets.own.upload.value = uploaded(sheet)
+    assert "40 bars can be taken, 0 rows are refused" in panel.sheets.own.preview.value
     assert panel.record.count() == 43
-    panel.own.take.click()
+    panel.sheets.own.take.click()
     assert panel.record.count() == 43
-    assert "0 bars are put into the record. 40 were in it already" in panel.message.value
-    assert panel.own.take.disabled
+    assert "0 bars are put into the record. 40 were in it already" in panel.sheets.message.value
+    assert panel.sheets.own.take.disabled
 
 
 def test_a_sheet_is_replaced_only_at_a_second_press(panel):
     path = panel.record.path.with_suffix(".csv")
     path.write_bytes(b"mine")
-    assert panel.sheet.replace.layout.display == "none"
-    panel.sheet.export.click()
-    assert "record.csv exists already" in panel.message.value
+    assert panel.sheets.out.replace.layout.display == "none"
+    panel.sheets.out.export.click()
+    assert "record.csv exists already" in panel.sheets.message.value
     assert path.read_bytes() == b"mine"
-    assert panel.sheet.replace.layout.display == ""
-    panel.sheet.name.value = "other"
-    assert panel.sheet.replace.layout.display == "none"
-    panel.sheet.export.click()
+    assert panel.sheets.out.replace.layout.display == ""
+    panel.sheets.out.name.value = "other"
+    assert panel.sheets.out.replace.layout.display == "none"
+    panel.sheets.out.export.click()
     assert path.with_name("other.csv").exists()
     assert path.read_bytes() == b"mine"
-    panel.sheet.name.value = "record"
-    panel.sheet.export.click()
-    panel.sheet.replace.click()
+    panel.sheets.out.name.value = "record"
+    panel.sheets.out.export.click()
+    panel.sheets.out.replace.click()
     assert path.read_bytes() == sheet_from_bars(panel.record.bars())
-    assert panel.sheet.replace.layout.display == "none"
+    assert panel.sheets.out.replace.layout.display == "none"
 
 
 def test_a_record_called_as_a_sheet_is_never_written_over(tmp_path):
     shutil.copy(DEMO, tmp_path / "shop.toml")
     panel = RecordPanel(tmp_path / "shop.toml", demo_record(tmp_path / "bars.csv", SHOP.tubes[0], SHOP.dies[0]))
-    assert panel.sheet.name.value == "bars sheet"
-    panel.sheet.name.value = "bars"
-    for press in (panel.sheet.export, panel.sheet.replace, panel.sheet.replace):
+    assert panel.sheets.out.name.value == "bars sheet"
+    panel.sheets.out.name.value = "bars"
+    for press in (panel.sheets.out.export, panel.sheets.out.replace, panel.sheets.out.replace):
         press.click()
-        assert "it is the record itself" in panel.message.value
-        assert panel.sheet.replace.layout.display == "none"
+        assert "it is the record itself" in panel.sheets.message.value
+        assert panel.sheets.out.replace.layout.display == "none"
     assert panel.record.count() == 43
 
 
@@ -429,24 +429,24 @@ def test_an_entry_that_cannot_be_read_is_said_beside_the_others(panel):
 
 def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):
     own = b"Bar,Day,how high,sweep,across\nold <i>1</i>,2020-01-02,77,12,780\nold 2,2020-01-03,,12,780\n"
-    panel.own.upload.value = uploaded(own)
-    assert "a sheet must have columns for" in panel.message.value
-    assert panel.own.take.disabled
+    panel.sheets.own.upload.value = uploaded(own)
+    assert "a sheet must have columns for" in panel.sheets.message.value
+    assert panel.sheets.own.take.disabled
     for field, heading in (("name", "Bar"), ("date", "Day"), ("rise_mm", "how high"), ("backsweep_deg", "sweep"),
                            ("width_mm", "across")):  # fmt: skip
-        panel.own.choosers[field].value = heading
-    assert "1 bars can be taken, 1 rows are refused" in panel.own.preview.value
-    assert "line 3: ordered rise (mm) must be given" in panel.own.preview.value
-    assert "<i>1" not in panel.own.preview.value
-    panel.own.take.click()
+        panel.sheets.own.choosers[field].value = heading
+    assert "1 bars can be taken, 1 rows are refused" in panel.sheets.own.preview.value
+    assert "line 3: ordered rise (mm) must be given" in panel.sheets.own.preview.value
+    assert "<i>1" not in panel.sheets.own.preview.value
+    panel.sheets.own.take.click()
     assert panel.record.bars()[-1].die == "die 102"
 
 
 @pytest.mark.parametrize("content", [b"", b"\x00\x01", b"PK\x03\x04", b'"open\n'])
 def test_a_file_that_is_no_sheet_is_said(panel, content):
-    panel.own.upload.value = uploaded(content)
-    assert "Not done" in panel.message.value
-    assert FAULT not in panel.message.value
+    panel.sheets.own.upload.value = uploaded(content)
+    assert "Not done" in panel.sheets.message.value
+    assert FAULT not in panel.sheets.message.value
 
 
 def test_running_the_cell_again_shows_the_same_panel(tmp_path):

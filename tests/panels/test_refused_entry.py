@@ -8,6 +8,7 @@ from every_panel import PANELS, parts_of
 
 from barmath.checking.bench_readings import KINDS
 from barmath.panels.entry import Row
+from barmath.pictures.bench import EYES
 
 NOT_TAKEN = "9o"
 ANY_WORDS = {
@@ -32,6 +33,7 @@ SAYS_NOTHING = {
     "Clear all readings",
     "Read the shop's file again",
     "Fetch it",
+    *(where.capitalize() for where in EYES),
 }
 """Buttons that only move what is shown."""
 
