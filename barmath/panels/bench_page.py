@@ -1,0 +1,229 @@
+"""The page at the bench: one step a screen, for a tablet or a phone beside the bender."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from html import escape
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.panels.bench_page_care import BenchPageCare
+from barmath.panels.bench_page_state import (
+    BENDS,
+    CHECK,
+    CHOOSE,
+    CUT,
+    DONE,
+    PAGE_FILE,
+    BenchPage,
+    BenchPageState,
+    bench_page,
+    bent_bar,
+    keep_state,
+    state_from_file,
+)
+from barmath.panels.entry import NumberRow, choice_row, labelled_row, text_row
+from barmath.panels.ordered_bar import OrderedBarRows
+from barmath.panels.shell import Shell, guarded, heard, kept, message_html
+from barmath.pictures.bench_step import bench_step_svg, finder_svg
+from barmath.records.bent_bar import checked_text
+from barmath.records.record import Record
+from barmath.refusal import BendError
+from barmath.saving import real_path
+from barmath.shop.cautions import BENDING
+from barmath.shop.shop_file import Shop, shop_from_file
+
+ALIKE, OWN = "as the inner ones", "their own"
+NAMES = ("Backsweep left", "Backsweep right", "Rise left", "Rise right")
+"""Labels of the boxes of what is read on the bar."""
+
+
+class BenchPagePanel(Shell):
+    """One step a screen: its figures, its picture, Back and Next, and a box for what is read.
+
+    Parameters
+    ----------
+    shop : Shop
+    record_file : str or Path
+        Where the bar is kept; the page's own file is beside it.
+    """
+
+    cautions = BENDING
+    refused, fits = "Cannot go on", "Read"
+
+    def __init__(self, shop: Shop, record_file: str | Path) -> None:
+        super().__init__()
+        self.shop, self.record_file = shop, Path(record_file)
+        self.file = self.record_file.with_name(PAGE_FILE)
+        self.trouble = ""
+        try:
+            self.state = state_from_file(self.file) or BenchPageState()
+        except BendError as refusal:
+            self.state, self.trouble = BenchPageState(), str(refusal)
+        self._build()
+        self.refresh()
+
+    def _build(self) -> None:
+        s = self.state
+        self.head, self.picture, self.figures = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.ordered = OrderedBarRows(self.shop, self._known(s).bar)
+        self.name, name_row = text_row("Name", s.name, self._chosen, lambda text: checked_text("name", text))
+        self.alike, alike_row = choice_row(
+            "Outer bends", [ALIKE, "their own"], ALIKE if s.outer_bend_deg is None else "their own"
+        )
+        self.outer = NumberRow("Outer bends of", s.outer_bend_deg or s.bar.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
+        for part in (self.alike, self.unit):
+            part.observe(self._chosen, "value")
+        self.outer.observe(self._chosen, ["value", "refused"])
+        self.ordered.watch(self._chosen)
+        self.choose = widgets.VBox([name_row, *self.ordered.widgets, alike_row, self.outer.widget, unit_row])
+        self.kept_box = widgets.Text(continuous_update=False)
+        self.kept_row = labelled_row("I read, in degrees", self.kept_box, label_width="auto")
+        self.kept_box.observe(self._read, "value")
+        self.boxes = [widgets.Text(text, continuous_update=False) for text in s.typed]
+        rows = [labelled_row(name, box, label_width="170px") for name, box in zip(NAMES, self.boxes, strict=True)]
+        for box in self.boxes:
+            box.observe(self._read, "value")
+        self.check = widgets.VBox(rows)
+        self.back, self.next = widgets.Button(description="Back"), widgets.Button(description="Next")
+        self.back.on_click(self._went_back)
+        self.next.on_click(self._went_on)
+        bar = widgets.HBox([self.back, self.next])
+        for part, mark in (
+            (self.head, "head"), (self.picture, "picture"), (self.figures, "figures"), (self.choose, "choose"),
+            (self.kept_row, "read"), (self.check, "check"), (bar, "bar"), (self.back, "back"), (self.next, "next"),
+        ):  # fmt: skip
+            part.add_class(f"barmath-bench-{mark}")
+        self.box.add_class("barmath-bench-page")
+        self.fill(
+            BenchPageCare(), self.head, self.picture, self.figures, self.choose, self.check, self.message,
+            self.kept_row, bar,
+        )  # fmt: skip
+
+    def refresh(self) -> None:
+        """Show the screen that the state is at."""
+        at = self.state.at
+        try:
+            page, refusal = bench_page(self.shop, self.state), ""
+        except BendError as fault:
+            page, refusal = BenchPage("This step", "Mend it first"), str(fault)
+        self.head.value = (
+            f'<div class="barmath-bench-name">{escape(self.state.name)}</div>'
+            f'<h1>{escape(page.title)}</h1><div class="barmath-bench-place">{escape(page.place)}</div>'
+        )
+        self.picture.value = self._pictures(page)
+        self.outer.set_enabled(self.alike.value != ALIKE)
+        self.figures.value = figures_html(page)
+        for part, shown in (
+            (self.choose, at == CHOOSE), (self.check, at == CHECK), (self.kept_row, at in BENDS),
+            (self.picture, at in BENDS), (self.figures, bool(page.lines or page.note)),
+        ):  # fmt: skip
+            part.layout.display = "" if shown else "none"
+        with self.writing():
+            if at in BENDS:
+                self.kept_box.value = self.state.kept[at - BENDS[0]]
+        self.back.disabled = at == CHOOSE
+        self.next.description = {CHOOSE: "Start", CHECK: "Keep it", DONE: "Next bar"}.get(at, "Done, next")
+        cautions = self.box.children[-1]
+        cautions.layout.display = "" if at in (CHOOSE, CUT) else "none"
+        said = [message_html(words, "good", "Read") for words in page.said]
+        if refusal:
+            said.insert(0, message_html(refusal, "bad", self.refused))
+        if self.trouble:
+            said.insert(0, message_html(self.trouble, "warn", "Watch"))
+        self.message.value = f'<div role="status">{"".join(said)}</div>'
+
+    def _pictures(self, page: BenchPage) -> str:
+        if page.step is None:
+            return ""
+        tube, die = self._known(self.state).bar.tools(self.shop)
+        return bench_step_svg(page.step, float(die.centerline_radius_mm), float(tube.outside_diameter_mm)) + finder_svg(
+            page.step
+        )
+
+    def _known(self, state: BenchPageState) -> BenchPageState:
+        # a bar of a tube or a die that the shop no longer has: with the shop's first instead
+        tubes, dies = ({thing.name for thing in things} for things in (self.shop.tubes, self.shop.dies))
+        bar = state.bar
+        bar = replace(bar, tube=bar.tube if bar.tube in tubes else "", die=bar.die if bar.die in dies else "")
+        return replace(state, bar=bar)
+
+    def become(self, **changes: object) -> None:
+        """Take changes, keep them in the page's file, and show them."""
+        self.trouble = ""
+        try:
+            self.state = keep_state(self.file, replace(self.state, **changes))  # type: ignore[arg-type]
+        except BendError as refusal:
+            self.trouble = str(refusal)
+            try:
+                self.state = state_from_file(self.file) or self.state
+            except BendError:
+                self.state = replace(self.state, **changes)  # type: ignore[arg-type]
+            self._show_state()
+        self.refresh()
+
+    def _show_state(self) -> None:
+        with self.writing():
+            state = self._known(self.state)
+            self.name.value = state.name
+            self.ordered.value = state.bar
+            self.alike.value = ALIKE if state.outer_bend_deg is None else OWN
+            self.outer.value = state.outer_bend_deg or state.bar.bend_deg
+            self.unit.value = state.unit
+            for box, text in zip(self.boxes, state.typed, strict=True):
+                box.value = text
+
+    @heard
+    def _chosen(self, _: dict) -> None:
+        self.outer.set_enabled(self.alike.value != ALIKE)
+        self.ordered.show_in(self.unit.value)
+        outer = None if self.alike.value == ALIKE else self.outer.value
+        self.become(
+            bar=self.ordered.value, outer_bend_deg=outer, name=self.name.value.strip() or "bar", unit=self.unit.value
+        )
+
+    @heard
+    def _read(self, change: dict) -> None:
+        at = self.state.at
+        kept = list(self.state.kept)
+        if at in BENDS:
+            kept[at - BENDS[0]] = self.kept_box.value
+        self.become(kept=tuple(kept), typed=tuple(box.value for box in self.boxes))
+
+    @guarded
+    def _went_back(self, _: object) -> None:
+        self.become(at=max(self.state.at - 1, CHOOSE))
+
+    @guarded
+    def _went_on(self, _: object) -> None:
+        self.need_every_entry()
+        if self.state.at == DONE:
+            blank = BenchPageState()
+            self.become(at=CHOOSE, kept=blank.kept, typed=blank.typed, entry=0)
+            self._show_state()
+            return
+        bench_page(self.shop, self.state)  # refuses what cannot be made or read, so that one stays here
+        entry = self._keep() if self.state.at == CHECK else self.state.entry
+        self.become(at=self.state.at + 1, entry=entry)
+
+    def _keep(self) -> int:
+        return Record(self.record_file).add(bent_bar(self.shop, self.state), self.state.entry or None)
+
+
+def figures_html(page: BenchPage) -> str:
+    """The three large figures of a screen, each with its words, and the sentence below them."""
+    rows = [
+        f'<div class="barmath-bench-line"><p class="barmath-bench-figure">{escape(line.figure)}'
+        f"{f' <small>{escape(line.unit)}</small>' if line.unit else ''}</p><p>{escape(line.words)}</p></div>"
+        for line in page.lines
+    ]
+    note = f'<p class="barmath-bench-note">{escape(page.note)}</p>' if page.note else ""
+    return "".join(rows) + note
+
+
+def bench_page_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox:
+    """The page at the bench for a notebook; running its cell again shows the same one."""
+    key = (real_path(shop_file), real_path(record_file))
+    return kept(BenchPagePanel, key, lambda: BenchPagePanel(shop_from_file(shop_file), record_file))

@@ -1,0 +1,87 @@
+"""What the page at the bench needs from the browser: large type and targets, and the keys that go on and back."""
+
+from __future__ import annotations
+
+import anywidget
+
+
+class BenchPageCare(anywidget.AnyWidget):
+    """A widget of no size that gives the page its looks and its keys.
+
+    Arrow right, Page Down and Enter go on; arrow left and Page Up go back; not while something is typed or chosen.
+    A figure is 15 mm high on a tablet: 80 CSS pixels of type, of which a digit is 0.73.
+    """
+
+    _esm = """
+    const ON = ['ArrowRight', 'PageDown'], BACK = ['ArrowLeft', 'PageUp'];
+    function render({ el }) {
+        el.classList.add('barmath-care');
+        const press = event => {
+            const page = el.closest('.barmath-bench-page');
+            if (!page || !page.isConnected || event.altKey || event.ctrlKey || event.metaKey) return;
+            if (event.target.closest('input, select, textarea, .noUi-handle')) return;
+            const where = ON.includes(event.key) ? 'next' : BACK.includes(event.key) ? 'back' : '';
+            if (!where) return;
+            event.preventDefault();
+            page.querySelector(`.barmath-bench-${where}`).click();
+        };
+        document.addEventListener('keydown', press);
+        return () => document.removeEventListener('keydown', press);
+    }
+    export default { render };
+    """
+    _css = """
+    .barmath-bench-page { max-width: 900px; margin: 0 auto; background: #fff; color: #15202b; overflow: visible;
+        font-family: system-ui, "Segoe UI", "DejaVu Sans", sans-serif; }
+    .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content { width: 100%; margin: 0; height: auto;
+        overflow: visible; font-size: 20px; line-height: 1.3; }
+    .barmath-bench-head .widget-html-content { display: flex; flex-wrap: wrap; align-items: baseline; gap: 0 16px;
+        padding: 8px 0;
+        border-bottom: 2px solid #15202b; }
+    .barmath-bench-head h1 { font-size: 28px; margin: 0 !important; line-height: 1.2; }
+    .barmath-bench-name { font-weight: 700; font-size: 20px; }
+    .barmath-bench-place { margin-left: auto; font-size: 20px; }
+    .barmath-bench-picture .widget-html-content { position: relative; background: #f6f7fa; }
+    .barmath-bench-picture svg { display: block; background: transparent; }
+    .barmath-held { width: 100%; max-height: 380px; }
+    .barmath-finder { position: absolute; width: 30%; min-width: 110px; max-width: 230px; left: 0; top: 0; }
+    .barmath-bench-line { display: flex; align-items: center; gap: 20px; border-bottom: 1px solid #d5dae0; padding:
+        2px 0; }
+    .barmath-bench-line p { margin: 0; }
+    .barmath-bench-figure { flex: 0 0 330px; font-size: 82px; font-weight: 700; line-height: 1.16; white-space: nowrap;
+        font-variant-numeric: tabular-nums; }
+    .barmath-bench-figure small { font-size: 26px; font-weight: 600; margin-left: -14px; }
+    .barmath-bench-note { margin: 10px 0 4px !important; padding: 8px 16px; border-left: 8px solid #0b5a94;
+        background: #e6f0f7; }
+    .barmath-bench-page .barmath-message { font-size: 20px; }
+    .barmath-bench-page .barmath-row { min-height: 44px; height: auto; }
+    .barmath-bench-page .barmath-row input, .barmath-bench-page .barmath-row select { height: 44px !important;
+        font-size: 18px; }
+    .barmath-bench-read input, .barmath-bench-check input { height: 56px !important; width: 150px !important;
+        font-size: 26px !important; }
+    .barmath-bench-read, .barmath-bench-check .barmath-row { min-height: 64px !important; align-items: center; gap:
+        14px; }
+    .barmath-bench-read .widget-html, .barmath-bench-check .widget-html { width: auto; }
+    .barmath-bench-page .widget-text { width: auto; height: auto; }
+    .barmath-bench-bar { position: sticky; bottom: 0; z-index: 5; background: #fff; padding: 10px 0 12px; gap: 14px;
+        width: 100%; overflow: visible; }
+    .barmath-bench-bar button { flex: 1 1 0; height: 84px; margin: 0; border-radius: 10px; font-size: 26px;
+        border: 2px solid #0b5a94; background: #fff; color: #0b5a94; }
+    .barmath-bench-bar button.barmath-bench-next { flex: 2 1 0; background: #0b5a94; color: #fff; }
+    .barmath-bench-bar button:disabled { opacity: 1; color: #5b6770; border-color: #c9d1d9; }
+    @media (max-width: 600px) {
+        .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content, .barmath-bench-page
+        .barmath-message { font-size: 15px; line-height: 1.25; }
+        .barmath-bench-head h1 { font-size: 20px; }
+        .barmath-bench-name, .barmath-bench-place { font-size: 15px; }
+        .barmath-bench-line { gap: 10px; }
+        .barmath-bench-figure { flex: 0 0 150px; font-size: 44px; line-height: 1.2; }
+        .barmath-bench-figure small { font-size: 15px; margin-left: -8px; }
+        .barmath-bench-note { padding: 6px 10px; }
+        .barmath-bench-read input, .barmath-bench-check input { height: 48px !important; width: 120px !important;
+        font-size: 20px !important; }
+        .barmath-bench-read { min-height: 52px !important; }
+        .barmath-bench-bar { padding: 6px 0 8px; }
+        .barmath-bench-bar button { height: 64px; font-size: 21px; }
+    }
+    """

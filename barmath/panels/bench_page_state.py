@@ -1,0 +1,273 @@
+"""The page at the bench: which screen it shows, what was typed, and what it says. Pure functions, and its file."""
+
+from __future__ import annotations
+
+import json
+import math
+from dataclasses import asdict, dataclass, field, replace
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from barmath.bending.steps import Step, bench_steps
+from barmath.checking.bench_readings import BY_KEY, Reading
+from barmath.checking.inspection import inspect
+from barmath.checking.tweaks import LEAVE, advice
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.records import Recipe
+from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.records.bent_bar import BentBar
+from barmath.refusal import BendError, checked_single
+from barmath.saving import alone, save_bytes
+from barmath.shop.shop_file import Shop
+from barmath.shop.tooling import Springback, springback_from_tube
+
+CHOOSE, CUT, BENDS, CHECK, DONE = 0, 1, (2, 3, 4, 5), 6, 7
+"""The screens in their order: choose the bar, cut and mark, four bends, check, and what to set next time."""
+
+READ = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
+"""What is read on the finished bar here; the page *Check* takes more."""
+
+PAGE_FILE = "at_the_bench.json"
+"""Beside the record: where the page is, so that it goes on after a reload or a dead battery."""
+
+LARGEST_FILE = 20_000
+
+MOST_OFF_DEG = 15.0
+"""By how much a bend may be too large before the reading is taken for a slip of the pen; as for sweeps."""
+
+
+@dataclass(frozen=True)
+class BenchPageState:
+    """What is set on the page. Lengths in mm, angles in degrees.
+
+    `outer_bend_deg` None: all four bends alike. `at` is the screen. `kept` holds what was typed of each bend, in the
+    order of the steps, `typed` what was read on the bar, by `READ`. `entry` is the bar's number in the record, 0 before
+    it is kept there. `turn` counts the changes, so that a second page sees that it is behind.
+    """
+
+    name: str = "order 7"
+    bar: OrderedBar = field(default_factory=OrderedBar)
+    outer_bend_deg: float | None = None
+    unit: str = "mm"
+    at: int = CHOOSE
+    kept: tuple[str, ...] = ("",) * len(BENDS)
+    typed: tuple[str, ...] = ("",) * len(READ)
+    entry: int = 0
+    turn: int = 0
+
+    def recipe(self, shop: Shop) -> Recipe:
+        """The bar; raises BendError where there is none."""
+        radius = self.bar.springback(shop).finished_radius_mm
+        return recipe_from_order(self.bar.order(), radius, self.bar.bend_deg, self.outer_bend_deg)
+
+
+@dataclass(frozen=True)
+class Line:
+    """One large figure and what it is for."""
+
+    figure: str
+    unit: str
+    words: str
+
+
+@dataclass(frozen=True)
+class BenchPage:
+    """One screen: its head, three figures, a sentence; `step` where it is a bend. `said` is a verdict or advice."""
+
+    title: str
+    place: str
+    lines: tuple[Line, ...] = ()
+    note: str = ""
+    said: tuple[str, ...] = ()
+    step: Step | None = None
+
+
+def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
+    """The screen that `state` is at; raises BendError where the bar cannot be made or a box cannot be read."""
+    if state.at == CHOOSE:
+        return BenchPage("Which bar?", "Choose, then start")
+    recipe = state.recipe(shop)
+    if state.at == CUT:
+        return _cut(recipe, state)
+    steps = steps_of(shop, state)
+    if state.at in BENDS:
+        return _bend(steps[state.at - BENDS[0]], shop, state)
+    if state.at == CHECK:
+        return BenchPage("Check the bar", "Type what you read", said=(verdict(recipe, shop, state),))
+    return BenchPage(
+        "Next time", f"Entry {state.entry}" if state.entry else "Not kept yet", said=next_time(shop, state)
+    )
+
+
+def steps_of(shop: Shop, state: BenchPageState) -> tuple[Step, ...]:
+    """The four bends in their order."""
+    tube, die = state.bar.tools(shop)
+    return bench_steps(state.recipe(shop), springback_from_tube(tube, die), die, shop.bender, state.unit)
+
+
+def _cut(recipe: Recipe, state: BenchPageState) -> BenchPage:
+    marks, shape = marks_from_recipe(recipe), shape_from_recipe(recipe)
+    lines = (
+        _length(float(shape.cut_length_mm), state.unit, "Cut the tube to this length. File both ends round."),
+        _length(float(marks.inner_end_mm), state.unit, "Inner marks, to both sides of the middle."),
+        _length(float(marks.outer_start_mm), state.unit, "Outer marks, to both sides of the middle."),
+    )
+    return BenchPage("Cut and mark", "Before you bend", lines, "Write L and R on the ends of the tube.")
+
+
+def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
+    reading = Line("–", "", f"Nothing to read: {step.lie}.")
+    if step.reading_deg is not None:
+        reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"Angle finder on the {step.read_on}: {step.lie}.")
+    stays = f"On the stop. {step.bend_deg:.1f}° stays. The free end comes to the {shop.bender.turns}."
+    lines = (
+        _length(
+            step.mark_mm, state.unit, f"{step.mark_name.capitalize()} to the die's edge. {step.hold.capitalize()}."
+        ),
+        reading,
+        Line(f"{step.stop_deg:.1f}°", "", stays),
+    )
+    kept = kept_deg(state, step.number)
+    said = () if kept is None else (again_words(step, kept, state.bar.springback(shop)),)
+    return BenchPage(
+        step.title, f"Bend {step.number} of {len(BENDS)}", lines, step.check[0] if step.check else "", said, step
+    )
+
+
+def _length(mm: float, unit: str, words: str) -> Line:
+    figure, _, shown = length_text(mm, unit).rpartition(" ")
+    return Line(figure, shown, words)
+
+
+def kept_deg(state: BenchPageState, number: int) -> float | None:
+    """What was read of the bend with that number, counted from 1; None where nothing is typed."""
+    text, name = state.kept[number - 1].strip(), f"angle of bend {number}"
+    if not text:
+        return None
+    wanted = state.bar.bend_deg if state.outer_bend_deg is None else max(state.bar.bend_deg, state.outer_bend_deg)
+    return checked_single(name, angle_deg(text, name=name), "deg", above=0.0, most=wanted + MOST_OFF_DEG)
+
+
+def next_stop_deg(stop_deg: float, wanted_deg: float, kept: float, springback: Springback) -> float:
+    """The stop that keeps `wanted_deg`, where `stop_deg` kept `kept`: what is missing, with its own springback."""
+    return stop_deg + (wanted_deg - kept) / (1.0 - float(springback.ratio))
+
+
+def again_words(step: Step, kept: float, springback: Springback) -> str:
+    """What the reading of one bend says, for this bend and for the next bar."""
+    off = kept - step.bend_deg
+    if abs(off) < 0.05:
+        return f"{kept:.1f}° is right. Leave the stop where it is."
+    stop = next_stop_deg(step.stop_deg, step.bend_deg, kept, springback)
+    much = f"{abs(off):.1f}° too {'much' if off > 0 else 'little'}"
+    return f"You read {kept:.1f}°, {much}. Next time set {stop:.1f}° on the stop."
+
+
+def readings_of(state: BenchPageState) -> list[Reading]:
+    """What was read on the bar, without the boxes that are empty; raises BendError where one cannot be read."""
+    found = []
+    for key, text in zip(READ, state.typed, strict=True):
+        kind = BY_KEY[key]
+        if text.strip() and kind.unit == "deg":
+            found.append(Reading(key, angle_deg(text, name=kind.name.lower())))
+        elif text.strip():
+            found.append(Reading(key, length_mm(text, name=kind.name.lower(), default_unit=state.unit)))
+    return found
+
+
+def verdict(recipe: Recipe, shop: Shop, state: BenchPageState) -> str:
+    """Leave it, tweak it or scrap it, in a sentence; what to type where too little was read."""
+    readings = readings_of(state)
+    if len(readings) < len(READ):
+        return "Type both backsweeps and both rises. Leave nothing out."
+    got = advice(inspect(recipe, readings), state.bar.order(), shop.accepted)
+    what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
+    sure = f" Of 100 such bars at least {int(100.0 * got.chance_after)} are then within your tolerance."
+    return f"{got.before} {got.verdict}{what} ({got.why}).{sure if got.tweaks or got.verdict == LEAVE else ''}".strip()
+
+
+def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:
+    """What to set for the next bar like this one, of the inner and of the outer bends, by what was read of them."""
+    springback, found = state.bar.springback(shop), []
+    for bend in ("inner", "outer"):
+        read = [(step, kept_deg(state, step.number)) for step in steps_of(shop, state) if step.bend == bend]
+        stops = [next_stop_deg(s.stop_deg, s.bend_deg, k, springback) for s, k in read if k is not None]
+        if stops:
+            found.append(
+                f"Next time set {np.mean(stops):.1f}° for the {bend} bends. It was {read[0][0].stop_deg:.1f}°."
+            )
+    return tuple(found) or ("No bend was read. The stops stay as they are.",)
+
+
+def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
+    """The bar as the record keeps it; raises BendError where what was typed cannot be read."""
+    recipe, (tube, die) = state.recipe(shop), state.bar.tools(shop)
+    steps, marks = steps_of(shop, state), marks_from_recipe(recipe)
+    stops = {step.bend: step.stop_deg for step in steps}
+    clamp = [step.reading_deg for step in steps if step.bend == "outer" and step.reading_deg is not None]
+    kept = [f"{step.title}: {text.strip()} deg" for step, text in zip(steps, state.kept, strict=True) if text.strip()]
+    return BentBar(
+        name=state.name, date=date.today().isoformat(), order=state.bar.order(), tube=tube.name, die=die.name,
+        tube_diameter_mm=float(tube.outside_diameter_mm), tube_wall_mm=float(tube.wall_mm),
+        die_radius_mm=float(die.centerline_radius_mm), inner_mark_mm=float(marks.inner_end_mm),
+        outer_mark_mm=float(marks.outer_start_mm), tube_length_mm=2.0 * float(marks.end_mm),
+        inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"],
+        clamp_reading_deg=abs(clamp[0]) if clamp else None,
+        readings={reading.key: reading.value for reading in readings_of(state)},
+        notes="Read at the bench. " + "; ".join(kept) if kept else "",
+    )  # fmt: skip
+
+
+def state_from_file(path: str | Path) -> BenchPageState | None:
+    """What the page's file holds, None where there is none; raises BendError where it cannot be understood."""
+    path = Path(path)
+    try:
+        if not path.is_file():
+            return None
+        if path.stat().st_size > LARGEST_FILE:
+            raise ValueError("too large")
+        return _state(json.loads(path.read_text(encoding="utf-8")))
+    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+        raise BendError(
+            f"{path.name} must be a file of the page at the bench, got something else: move it away, "
+            "then open the page again"
+        ) from None
+
+
+def _state(said: dict[str, Any]) -> BenchPageState:
+    usual, bar = OrderedBar(), OrderedBar(**dict(said).pop("bar"))
+    for name, value in asdict(bar).items():
+        text = isinstance(getattr(usual, name), str)
+        if text != isinstance(value, str) or not (text or math.isfinite(value)):
+            raise ValueError(name)
+    rest: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in said.items() if name != "bar"}
+    state = BenchPageState(bar=bar, **rest)
+    whole = all(type(getattr(state, name)) is int for name in ("at", "entry", "turn"))
+    texts = [state.name, *state.kept, *state.typed]
+    sizes = (len(state.kept), len(state.typed)) == (len(BENDS), len(READ))
+    if not (whole and sizes and CHOOSE <= state.at <= DONE and all(isinstance(text, str) for text in texts)):
+        raise ValueError("no state")
+    outer = state.outer_bend_deg
+    if (outer is not None and not math.isfinite(outer)) or state.unit not in ("mm", "in"):
+        raise ValueError("no state")
+    return state
+
+
+def keep_state(path: str | Path, state: BenchPageState) -> BenchPageState:
+    """Write what is set into the page's file, one turn on; gives what it holds now.
+
+    Raises BendError where another page has gone on meanwhile: nothing is written then.
+    """
+    with alone(path):
+        there = state_from_file(path)
+        if there is not None and there.turn != state.turn:
+            raise BendError("go on from here: another page has gone on with this bar, and what it did is shown now")
+        new = replace(state, turn=state.turn + 1)
+        save_bytes(path, json.dumps(asdict(new), indent=1).encode(), overwrite=True)
+    return new

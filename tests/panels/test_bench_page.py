@@ -1,0 +1,201 @@
+"""The page at the bench: one step a screen, two stops where the bends differ, and nothing lost by a reload."""
+
+import json
+import shutil
+from dataclasses import replace
+
+import pytest
+from conftest import ROOT
+
+from barmath import BendError, recipe_from_order, shape_from_recipe
+from barmath.panels.bench_page import OWN, BenchPagePanel
+from barmath.panels.bench_page_state import (
+    BENDS,
+    CHECK,
+    CHOOSE,
+    CUT,
+    DONE,
+    PAGE_FILE,
+    BenchPageState,
+    bench_page,
+    keep_state,
+    next_stop_deg,
+    state_from_file,
+    steps_of,
+)
+from barmath.panels.shell import FAULT
+from barmath.pictures.bench_step import bench_step_svg, finder_svg
+from barmath.records.record import Record
+from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
+from barmath.shop.order_seven import ORDER
+from barmath.shop.shop_file import shop_from_file
+
+SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
+TWO_STOPS = BenchPageState(outer_bend_deg=32.5)
+
+
+@pytest.fixture
+def shop_file(tmp_path):
+    return shutil.copy(ROOT / "notebooks" / "demo" / "shop.toml", tmp_path / "shop.toml")
+
+
+@pytest.fixture
+def open_page(shop_file):
+    """The page as it opens: after a reload it is a new panel on the same files."""
+    return lambda: BenchPagePanel(SHOP, shop_file.with_name("record.db"))
+
+
+def at_bend(number: int, state: BenchPageState) -> BenchPageState:
+    return replace(state, at=BENDS[number - 1])
+
+
+@pytest.mark.parametrize("number", [1, 2, 3, 4])
+@pytest.mark.parametrize("state", [BenchPageState(), TWO_STOPS], ids=["one stop", "two stops"])
+def test_a_bend_has_its_mark_its_reading_and_its_own_stop(number, state):
+    step = steps_of(SHOP, state)[number - 1]
+    mark, reading, stop = bench_page(SHOP, at_bend(number, state)).lines
+    assert float(mark.figure) == pytest.approx(step.mark_mm, abs=0.05)
+    assert reading.figure == ("–" if step.reading_deg is None else f"{abs(step.reading_deg):.1f}°")
+    assert stop.figure == f"{step.stop_deg:.1f}°"
+
+
+def test_unequal_bends_have_two_stops():
+    stops = {step.bend: round(step.stop_deg, 1) for step in steps_of(SHOP, TWO_STOPS)}
+    die = SHOP.die_for(SHOP.tubes[0], SHOP.dies[0].name)
+    springback = TWO_STOPS.bar.springback(SHOP)
+    for bend, wanted in (("inner", TWO_STOPS.bar.bend_deg), ("outer", 32.5)):
+        assert stops[bend] == pytest.approx(stop_from_bend_deg(wanted, springback, die), abs=0.05)
+    assert stops["inner"] != stops["outer"]
+
+
+def test_the_first_screen_of_a_bar_gives_what_to_cut_and_mark():
+    cut, inner, outer = bench_page(SHOP, BenchPageState(at=CUT)).lines
+    radius = BenchPageState().bar.springback(SHOP).finished_radius_mm
+    shape = shape_from_recipe(recipe_from_order(ORDER, radius, BenchPageState().bar.bend_deg))
+    assert float(cut.figure) == pytest.approx(shape.cut_length_mm, abs=0.05)
+    assert float(inner.figure) < float(outer.figure) < float(cut.figure) / 2
+
+
+def test_the_stop_for_the_next_bar_is_what_a_tube_of_another_springback_wants():
+    """A tube that springs back by a constant more than was believed: the advised stop keeps what was wanted."""
+    die, springback = SHOP.dies[0], BenchPageState().bar.springback(SHOP)
+    stop = float(stop_from_bend_deg(30.0, springback, die))
+    kept = 29.1
+    truly_less = float(bend_from_stop_deg(stop, springback, die)) - kept
+    again = next_stop_deg(stop, 30.0, kept, springback)
+    assert float(bend_from_stop_deg(again, springback, die)) - truly_less == pytest.approx(30.0)
+    assert again > stop
+
+
+def test_what_is_read_goes_into_the_record_and_says_what_to_set_next_time(open_page, shop_file):
+    page = open_page()
+    page.next.click()
+    for text in ("29.4", "29.6", "30.2", "30.0"):
+        page.next.click()
+        page.kept_box.value = text
+    assert "Next time set" in page.message.value or "is right" in page.message.value
+    page.next.click()
+    assert page.state.at == CHECK
+    for box, text in zip(page.boxes, ("14.0", "14.1", "89.6", "90.2"), strict=True):
+        box.value = text
+    assert "Leave" in page.message.value or "leave" in page.message.value
+    page.next.click()
+    assert page.state.at == DONE
+    assert "for the inner bends" in page.message.value
+    (entry,) = Record(shop_file.with_name("record.db")).entries()
+    bar = entry.holds
+    assert dict(bar.readings) == {
+        "backsweep_left": 14.0,
+        "backsweep_right": 14.1,
+        "rise_left": 89.6,
+        "rise_right": 90.2,
+    }
+    assert bar.order == ORDER
+    assert "29.4" in bar.notes
+    page.back.click()
+    page.boxes[0].value = "13.9"
+    page.next.click()  # a correction, not a second bar
+    (entry,) = Record(shop_file.with_name("record.db")).entries()
+    assert entry.holds.readings["backsweep_left"] == 13.9
+
+
+def test_it_goes_on_where_it_was_after_a_reload(open_page):
+    page = open_page()
+    page.ordered.rise.value = 95.0
+    page.alike.value, page.outer.value = OWN, 32.5
+    for _ in range(3):
+        page.next.click()
+    page.kept_box.value = "29.4"
+    again = open_page()
+    assert again.state == page.state
+    assert again.kept_box.value == "29.4"
+    assert again.figures.value == page.figures.value
+    assert (again.ordered.rise.value, again.outer.value) == (95.0, 32.5)
+
+
+def test_of_two_pages_on_one_bar_the_later_one_is_told_and_nothing_is_lost(open_page):
+    page, other = open_page(), open_page()
+    page.next.click()
+    page.next.click()
+    page.kept_box.value = "29.4"
+    other.next.click()
+    assert "another page has gone on" in other.message.value
+    assert other.state == page.state
+    assert other.kept_box.value == "29.4"
+
+
+@pytest.mark.parametrize(
+    "text", ["", "{", "[]", '{"at": 99}', '{"bar": {"rise_mm": "x"}}', "null", '"x"', "1" * 30_000]
+)
+def test_a_broken_file_is_refused_in_words_and_left_alone(open_page, shop_file, text):
+    file = shop_file.with_name(PAGE_FILE)
+    file.write_text(text, encoding="utf-8")
+    with pytest.raises(BendError, match="must be a file of the page at the bench"):
+        state_from_file(file)
+    page = open_page()
+    assert "move it away" in page.message.value
+    assert FAULT not in page.message.value
+    assert file.read_text(encoding="utf-8") == text
+
+
+def test_what_is_kept_is_what_is_read_back(tmp_path):
+    state = replace(TWO_STOPS, name='<b> "order" 7', at=CHECK, kept=("1", "2", "3", "4"), typed=("14,1", "", "90", "x"))
+    kept = keep_state(tmp_path / PAGE_FILE, state)
+    assert state_from_file(tmp_path / PAGE_FILE) == kept == replace(state, turn=1)
+    assert json.loads((tmp_path / PAGE_FILE).read_text(encoding="utf-8"))["turn"] == 1
+
+
+@pytest.mark.parametrize("typed", ["x", "500", "-3", "nan"])
+def test_a_reading_that_cannot_be_is_refused_on_its_screen(open_page, typed):
+    page = open_page()
+    page.next.click()
+    page.next.click()
+    page.kept_box.value = typed
+    assert page.state.at == BENDS[0]
+    assert FAULT not in page.message.value
+    page.next.click()
+    assert page.state.at == BENDS[0]
+
+
+def test_a_bar_that_cannot_be_made_does_not_start(open_page):
+    page = open_page()
+    page.ordered.rise.value = 200.0
+    page.next.click()
+    page.next.click()
+    assert page.state.at <= CUT
+    assert page.refused in page.message.value
+
+
+def test_its_pictures_show_the_ends_and_the_reading():
+    step = steps_of(SHOP, BenchPageState())[2]
+    seen, finder = bench_step_svg(step, 101.6, 22.225), finder_svg(step)
+    assert seen.count("polyline") >= 4
+    assert all(f">{letter}</text>" in seen for letter in "LR")
+    assert f"{abs(step.reading_deg):.1f}°" in finder
+    assert finder_svg(steps_of(SHOP, BenchPageState())[0]) == ""
+
+
+def test_going_back_from_the_first_screen_stays_there(open_page):
+    page = open_page()
+    assert page.back.disabled
+    assert page.state.at == CHOOSE
