@@ -5,6 +5,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bending import BendingPanel
 from barmath.panels.budget import BudgetPanel
 from barmath.panels.charts import ChartsPanel
@@ -46,6 +47,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "map": lambda shop, folder: MapPanel(shop_from_file(shop)),
     "budget": lambda shop, folder: BudgetPanel(shop_from_file(shop)),
     "bending": lambda shop, folder: BendingPanel(shop_from_file(shop), sheets_folder=folder),
+    "bench page": lambda shop, folder: BenchPagePanel(shop_from_file(shop), folder / "record.db"),
     "mistakes": lambda shop, folder: MistakePanel(shop_from_file(shop)),
     "inspection": lambda shop, folder: InspectionPanel(shop_from_file(shop), sheets_folder=folder),
     "crossbar": lambda shop, folder: CrossbarPanel(shop_from_file(shop), sheets_folder=folder),

@@ -37,6 +37,7 @@ DANGERS = {
 PANEL_CAUTIONS = {
     "order": {*BENDING, cautions.PLUGS, cautions.SCREEN},
     "bending": {*BENDING},
+    "bench page": {*BENDING},
     "mistakes": {*CHECKING},
     "inspection": {*CHECKING},
     "record": {*CHECKING},

@@ -25,7 +25,7 @@ from barmath.panels.bench_page_state import (
 )
 from barmath.panels.entry import NumberRow, choice_row, labelled_row, text_row
 from barmath.panels.ordered_bar import OrderedBarRows
-from barmath.panels.shell import Shell, guarded, heard, kept, message_html
+from barmath.panels.shell import Shell, heard, kept, settled
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
 from barmath.records.bent_bar import checked_text
 from barmath.records.record import Record
@@ -128,12 +128,7 @@ class BenchPagePanel(Shell):
         self.next.description = {CHOOSE: "Start", CHECK: "Keep it", DONE: "Next bar"}.get(at, "Done, next")
         cautions = self.box.children[-1]
         cautions.layout.display = "" if at in (CHOOSE, CUT) else "none"
-        said = [message_html(words, "good", "Read") for words in page.said]
-        if refusal:
-            said.insert(0, message_html(refusal, "bad", self.refused))
-        if self.trouble:
-            said.insert(0, message_html(self.trouble, "warn", "Watch"))
-        self.message.value = f'<div role="status">{"".join(said)}</div>'
+        self.say(" ".join(page.said), [self.trouble] if self.trouble else [], refusal)
 
     def _pictures(self, page: BenchPage) -> str:
         if page.step is None:
@@ -179,6 +174,9 @@ class BenchPagePanel(Shell):
     def _chosen(self, _: dict) -> None:
         self.outer.set_enabled(self.alike.value != ALIKE)
         self.ordered.show_in(self.unit.value)
+        if self.refused_entries():
+            self.refresh()  # which names the box; nothing is kept before it is mended
+            return
         outer = None if self.alike.value == ALIKE else self.outer.value
         self.become(
             bar=self.ordered.value, outer_bend_deg=outer, name=self.name.value.strip() or "bar", unit=self.unit.value
@@ -192,13 +190,12 @@ class BenchPagePanel(Shell):
             kept[at - BENDS[0]] = self.kept_box.value
         self.become(kept=tuple(kept), typed=tuple(box.value for box in self.boxes))
 
-    @guarded
+    @settled
     def _went_back(self, _: object) -> None:
         self.become(at=max(self.state.at - 1, CHOOSE))
 
-    @guarded
+    @settled
     def _went_on(self, _: object) -> None:
-        self.need_every_entry()
         if self.state.at == DONE:
             blank = BenchPageState()
             self.become(at=CHOOSE, kept=blank.kept, typed=blank.typed, entry=0)

@@ -54,10 +54,11 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-note { margin: 10px 0 4px !important; padding: 8px 16px; border-left: 8px solid #0b5a94;
         background: #e6f0f7; }
     .barmath-bench-page .barmath-message { font-size: 20px; }
-    .barmath-bench-page .barmath-row { min-height: 44px; height: auto; }
-    .barmath-bench-page .barmath-row input, .barmath-bench-page .barmath-row select { height: 44px !important;
+    .barmath-bench-page .barmath-row { min-height: 52px; height: auto; }
+    .barmath-bench-page .barmath-row input, .barmath-bench-page .barmath-row select { height: 48px !important;
         font-size: 18px; }
-    .barmath-bench-read input, .barmath-bench-check input { height: 56px !important; width: 150px !important;
+    .barmath-bench-page .barmath-bench-read input, .barmath-bench-page .barmath-bench-check input { height: 56px
+        !important; width: 150px !important;
         font-size: 26px !important; }
     .barmath-bench-read, .barmath-bench-check .barmath-row { min-height: 64px !important; align-items: center; gap:
         14px; }
@@ -78,7 +79,8 @@ class BenchPageCare(anywidget.AnyWidget):
         .barmath-bench-figure { flex: 0 0 150px; font-size: 44px; line-height: 1.2; }
         .barmath-bench-figure small { font-size: 15px; margin-left: -8px; }
         .barmath-bench-note { padding: 6px 10px; }
-        .barmath-bench-read input, .barmath-bench-check input { height: 48px !important; width: 120px !important;
+        .barmath-bench-page .barmath-bench-read input, .barmath-bench-page .barmath-bench-check input { height: 48px
+        !important; width: 120px !important;
         font-size: 20px !important; }
         .barmath-bench-read { min-height: 52px !important; }
         .barmath-bench-bar { padding: 6px 0 8px; }

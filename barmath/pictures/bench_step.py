@@ -50,9 +50,9 @@ def bench_step_svg(step: Step, die_radius_mm: float, tube_diameter_mm: float) ->
         _block(at, FOLLOWER_MM, (-side * half, -side * 4.0 * half), STRAIGHT),
         _line(at([[0.0, -3.2 * half], [0.0, 3.2 * half]]), f'stroke="{MARK}" stroke-width="4"'),
     ]
-    for place, name in ((HOOK_MM, "hook"), (FOLLOWER_MM, "follower")):
-        x, y = at(np.array([sum(place) / 2.0, -side * 8.0 * half]))
-        drawn.append(_words(x, y, name))
+    for place, name, anchor in ((HOOK_MM[1], "hook", "end"), (FOLLOWER_MM[0], "follower", "start")):
+        x, y = at(np.array([place, -side * 8.0 * half]))
+        drawn.append(_words(x, y, name, anchor=anchor))
     drawn += [_end_letter(before, 0, "L"), _end_letter(before, -1, "R")]
     words = f"{step.title}, from above: {step.hold}; the free end comes to the {pose.turns}."
     return (
@@ -105,9 +105,11 @@ def _block(at: Callable[[ArrayLike], Array], x: tuple[float, float], y: tuple[fl
     return f'<polygon points="{_points(corners)}" fill="{fill}" stroke="{INK}"/>'
 
 
-def _words(x: float, y: float, words: str, size: float = 18.0, weight: int = 400, colour: str = INK) -> str:
+def _words(
+    x: float, y: float, words: str, size: float = 18.0, weight: int = 400, colour: str = INK, anchor: str = "middle"
+) -> str:
     return (
-        f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="middle" font-size="{size:.0f}" font-weight="{weight}" '
+        f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:.0f}" font-weight="{weight}" '
         f'fill="{colour}" paint-order="stroke" stroke="{PAPER}" stroke-width="4">{escape(words)}</text>'
     )
 
