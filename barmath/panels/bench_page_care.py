@@ -83,7 +83,8 @@ class BenchPageCare(anywidget.AnyWidget):
         !important; width: 120px !important;
         font-size: 20px !important; }
         .barmath-bench-read { min-height: 52px !important; }
-        .barmath-bench-bar { padding: 6px 0 8px; }
+        .barmath-bench-bar { position: fixed; left: 0; padding: 6px 12px 8px; box-sizing: border-box; }
+        .barmath-bench-page { padding-bottom: 84px; }
         .barmath-bench-bar button { height: 64px; font-size: 21px; }
     }
     """

@@ -124,7 +124,7 @@ def _cut(recipe: Recipe, state: BenchPageState) -> BenchPage:
 def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     reading = Line("–", "", f"Nothing to read: {step.lie}.")
     if step.reading_deg is not None:
-        reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"Angle finder on the {step.read_on}: {step.lie}.")
+        reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.")
     stays = f"On the stop. {step.bend_deg:.1f}° stays. The free end comes to the {shop.bender.turns}."
     lines = (
         _length(
