@@ -24,7 +24,7 @@ def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tup
     Parameters
     ----------
     kernel : elementwise function of numbers or arrays, returning a tuple of them
-    values : numbers or arrays that broadcast; a number stays a number inside the kernel
+    values : numbers or arrays that broadcast; a number remains a number inside the kernel
 
     Returns
     -------

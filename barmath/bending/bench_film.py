@@ -48,7 +48,7 @@ class Moment(NamedTuple):
 
     `shape` says which of the film's shapes the tube has, `place` (4, 4) carries that shape's own frame into the
     bender's. `angle_deg` is how far the handle has gone, `closed` 0 to 1 how far hook and follower are closed, `finder`
-    where the angle finder sits and what it shows, None where it does not lie on the tube.
+    where the angle finder sits and what it shows, None where it is not on the tube.
     """
 
     time_s: float
@@ -144,9 +144,9 @@ def film_of_pull(
     row: TubeRow, holds: tuple[Hold, ...], setup: Setup, marks_mm: tuple[float, ...] = (), *,
     read_on: int | None = None, moving: bool = True,
 ) -> Film:  # fmt: skip
-    """The film of the last bend of `holds` alone, from where the tube lies right; a still picture unless `moving`.
+    """The film of the last bend of `holds` alone, from where the tube is right; a still picture unless `moving`.
 
-    `read_on` is the straight on which the angle finder lies; else see `film_of_plan`.
+    `read_on` is the straight that carries the angle finder; else see `film_of_plan`.
     Raises BendError where the row is not one tube's, or a bend is missing or made twice.
 
     Examples
@@ -170,7 +170,7 @@ def film_of_pull(
 
 
 class _Ready(NamedTuple):
-    # the tube as it must lie for a bend, and how it is brought there: rolled away from it by `roll_deg` at first
+    # the tube as it must be for a bend, and how it is brought there: rolled away from it by `roll_deg` at first
     hold: Hold
     made: Made
     flat: Flat | None
@@ -214,7 +214,7 @@ class _Maker:
         self.pull(step, ready)
 
     def pull(self, step: int, ready: _Ready | None = None) -> None:
-        """What is left of a bend once the tube lies right: clamped, swung, sprung back."""
+        """What is left of a bend once the tube is right: clamped, swung, sprung back."""
         ready = ready or self._ready(step)
         resting = self._finder(ready, ready.place)
         self._go(step, CLAMP, ready.shape, [ready.place] * 2, closed=[0.0, 1.0], finders=[resting] * 2)
@@ -222,7 +222,7 @@ class _Maker:
         self.before = ready.hold
 
     def still(self, step: int) -> None:
-        """The tube as it lies before a bend is made, and no motion."""
+        """The tube as it is before a bend is made, and no motion."""
         ready = self._ready(step)
         self._go(step, CLAMP, ready.shape, [ready.place] * 2, finders=[self._finder(ready, ready.place)] * 2)
 

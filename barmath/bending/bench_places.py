@@ -12,10 +12,10 @@ from barmath.space.centerline import TubeRow, nodes_of_row, points_at
 from barmath.space.drawing import FACETS, PER_BEND
 
 END_MM = 26.0
-"""How much of each end of the tube is painted, so that left and right are told apart."""
+"""How much of each end of the tube is painted, so that left and right look different."""
 
 MARK_MM, PROUD = 1.4, 1.03
-"""Half the width of a pencil mark, and how far its ring stands out of the tube."""
+"""Half the width of a pencil mark, and how far its ring is above the tube."""
 
 FROM_BENDER_MM = 75.0
 """How far along its flat the angle finder sits, where the flat is long enough."""
@@ -78,7 +78,7 @@ def _rings(points: Array, tangents: Array, normal: Array, radius: Array) -> Arra
 
 
 def finder_on(nodes: Array, flat: Flat, place: Array, diameter_mm: float) -> Finder:
-    """The angle finder on `flat` of a tube that lies at `place`; `nodes` (2 n + 2, 3) in the tube's own frame."""
+    """The angle finder on `flat` of a tube that is at `place`; `nodes` (2 n + 2, 3) in the tube's own frame."""
     start, end = ((place @ [*nodes[which], 1.0])[:3] for which in (2 * flat.straight, 2 * flat.last + 1))
     near, far = (start, end) if np.linalg.norm(start) < np.linalg.norm(end) else (end, start)
     along = (far - near) / max(float(np.linalg.norm(far - near)), 1e-9)
@@ -108,7 +108,7 @@ def turn_about_z(angle_deg: float, x_mm: float = 0.0, y_mm: float = 0.0) -> Arra
 
 def turn(start: Array, end: Array, shares: Array) -> list[Array]:
     """Places (4, 4) from `start` to `end`, along the shortest turn and a straight line."""
-    from scipy.spatial.transform import Rotation, Slerp  # here, for it takes longer to import than all of barmath
+    from scipy.spatial.transform import Rotation, Slerp  # here, because it takes longer to import than all of barmath
 
     way = Slerp([0.0, 1.0], Rotation.from_matrix(np.stack([start[:3, :3], end[:3, :3]])))
     places = []

@@ -85,7 +85,7 @@ def clearances_mm(rows: TubeRow, made: Made, hold: Hold, setup: Setup) -> dict[s
 
 
 def _along(rows: TubeRow, still: Made, hold: Hold) -> tuple[Array, Made, Made]:
-    # stations (..., m) along the tube, which of them lie beyond a bend made before, and which go round with the bend
+    # stations (..., m) along the tube, which of them are beyond a bend made before, and which go round with the bend
     length = np.asarray(checked("length of the tube", cut_length_mm(rows), "mm", most=MOST_LENGTH_MM))[..., None]
     edges = nodes_of_row(rows).stations_mm[..., 1:-1]
     starts, ends, numbers = edges[..., 0::2], edges[..., 1::2], np.arange(rows.bend_count)

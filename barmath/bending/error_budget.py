@@ -5,7 +5,7 @@ Both sides are bent one after the other, so their slips are independent and add 
 
     apart^2 = sum over slips of (times sensitivity error)^2,   times = sqrt 2 for a slip that each side makes anew
 
-A slip that both sides share, such as a stop that stands half a degree wrong all day, changes the bar but sets nothing
+A slip that both sides share, such as a stop that is half a degree wrong all day, changes the bar but sets nothing
 apart, and is no part of this.
 """
 
@@ -158,7 +158,7 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
         d(phi)/d(a) = -(d kappa/d a) / (d kappa/d phi)
 
     and the second inner bend is brought into the plane of the first by levelling the arm bent first. The arm
-    stands off the clamp axis by the
+    is off the clamp axis by the
     inner bend a, so an error of its slope turns the two halves against each other by 1/sin a times as much.
 
     Parameters

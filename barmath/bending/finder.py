@@ -1,7 +1,7 @@
-"""What an angle finder shows on a flat of the partly bent tube, and how the tube lies when it shows a reading.
+"""What an angle finder shows on a flat of the partly bent tube, and how the tube is when it shows a reading.
 
 Draw a straight line along the tube before the first bend. A bend turns the tube toward one side of it and twists
-nothing, so that its plane is told by the angle alpha, about the tube's axis from that line, at which its centre lies.
+nothing, so that its plane is given by the angle alpha, about the tube's axis from that line, at which its centre is.
 Before the bend the tube is turned about its axis until the angle finder shows its reading r on a flat that leads off
 the tube. With w the unit vector along that flat toward the bender, in the tube's own axes, h its part square to the
 tube and omega the angle of that part about the axis,
@@ -9,8 +9,8 @@ tube and omega the angle of that part about the axis,
     sin r = onward side h sin(omega - alpha),   alpha = omega - delta  or  omega - 180 + delta,
     delta = arcsin(onward side sin r / h)
 
-where onward is 1 or -1 as the free end is the tube's right or left end, and side as the die stands to the left or the
-right. Of the two, the first has the flat lead off away from the die, the second toward the die. A flat that stands off
+where onward is 1 or -1 as the free end is the tube's right or left end, and side as the die is to the left or the
+right. Of the two, the first has the flat lead off away from the die, the second toward the die. A flat that is off
 by less than the reading cannot show it.
 """
 
@@ -28,7 +28,7 @@ from barmath.shop.bender import Bender
 from barmath.space.centerline import TubeRow, check_single_row
 
 LEADS_OFF = 1e-6
-"""A flat whose direction is square to the tube by less than this, mm a mm, lies in line with it: nothing to read."""
+"""A flat whose direction is square to the tube by less than this, mm a mm, is in line with it: nothing to read."""
 
 _ROUNDING = 1e-9
 
@@ -37,10 +37,10 @@ class Flat(NamedTuple):
     """A straight piece of the partly bent tube that an angle finder can be laid on.
 
     `straight` is its place in the row from the left end; where bends not yet made leave several in one line, they reach
-    from there to `last`. `length_mm` what is straight of it, `past` how many bends lie between it and the hook.
-    `reading_deg` is what it shows when the tube lies as planned, positive where it climbs toward the bender,
+    from there to `last`. `length_mm` what is straight of it, `past` how many bends are between it and the hook.
+    `reading_deg` is what it shows when the tube is as planned, positive where it climbs toward the bender,
     `toward_die` whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is
-    turned wrong for a degree that the reading is wrong; infinite where the flat stands at its steepest.
+    turned wrong for a degree that the reading is wrong; infinite where the flat is at its steepest.
     """
 
     straight: int
@@ -124,13 +124,13 @@ def alpha_from_reading(
         The bends made so far, theta 0 where not made.
     bender : Bender
     slack : number
-        By how much, mm a mm, the flat may stand off less than the reading asks for: the tube is then turned to the
+        By how much, mm a mm, the flat may be off less than the reading asks for: the tube is then turned to the
         flat's steepest.
 
     Raises
     ------
     BendError
-        Where there is no such flat, it lies in line with the tube, or it cannot show the reading.
+        Where there is no such flat, it is in line with the tube, or it cannot show the reading.
     """
     count = theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):

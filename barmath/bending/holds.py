@@ -1,4 +1,4 @@
-"""How the partly bent tube lies in the bender for each bend, before it is made and after.
+"""How the partly bent tube is in the bender for each bend, before it is made and after.
 
 Bender's frame: origin at the die's tangent point, x along the tube from the held side (hook) to the free side
 (follower), y to the left, z up. The bend turns the free side in the level plane, about a vertical line through the
@@ -36,7 +36,7 @@ STRAIGHTS = ("left grip", "left riser", "clamp flat", "right riser", "right grip
 
 class Hold(NamedTuple):
     """One bend of a plan: its place in the row, from the left end and counted from 0, and the end of the tube, "left"
-    or "right", that lies behind the hook.
+    or "right", that is behind the hook.
     """
 
     number: int
@@ -44,7 +44,7 @@ class Hold(NamedTuple):
 
     @property
     def onward(self) -> float:
-        """Where the free end lies: 1 toward the tube's right end, -1 toward its left end."""
+        """Where the free end is: 1 toward the tube's right end, -1 toward its left end."""
         return 1.0 if self.hooked == LEFT else -1.0
 
 
@@ -86,7 +86,7 @@ def check_hold(hold: Hold, count: int) -> None:
 
 
 def bend_name(number: int, count: int = len(BENDS)) -> str:
-    """For example "right inner bend"; in a row that is no bar "bend 3"; raises BendError where there is none.
+    """For example "right inner bend"; in a row that is no bar "bend 3"; raises BendError if there is none.
 
     Examples
     --------
@@ -99,7 +99,7 @@ def bend_name(number: int, count: int = len(BENDS)) -> str:
 
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
-    """For example "clamp flat"; in a row that is no bar "straight 3"; raises BendError where there is none.
+    """For example "clamp flat"; in a row that is no bar "straight 3"; raises BendError if there is none.
 
     Examples
     --------
@@ -113,7 +113,7 @@ def straight_name(number: int, bends: int = len(BENDS)) -> str:
 
 @dataclass(frozen=True)
 class Pose:
-    """How the tube lies in the bender for one bend.
+    """How the tube is in the bender for one bend.
 
     Parameters
     ----------
@@ -166,7 +166,7 @@ class Pose:
 def poses_from_recipe(
     recipe: Recipe, bender: Bender = Bender(), per_bend: int = 12, holds: tuple[Hold, ...] = USUAL_HOLDS
 ) -> tuple[Pose, ...]:
-    """How the tube lies for each bend of one `recipe` (no arrays), in the sequence and held as `holds` say.
+    """How the tube is for each bend of one `recipe` (no arrays), in the sequence and held as `holds` say.
 
     Parameters
     ----------

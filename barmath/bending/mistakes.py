@@ -268,8 +268,8 @@ def _places_mm(row: TubeRow) -> Array:
 
 
 def rock_of_risers_mm(row: TubeRow) -> float:
-    """How far the outer end of one riser stands off the plane through the clamp flat and the other riser, mm: what a
-    bar rocks by when both risers should lie on a flat table.
+    """How far the outer end of one riser is off the plane through the clamp flat and the other riser, mm: what a
+    bar rocks by when both risers should be on a flat table.
 
     Raises BendError where the row is not one bar's of four bends, or has no length between its inner bends.
 

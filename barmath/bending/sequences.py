@@ -46,7 +46,7 @@ _ROUNDING = 1e-6
 class Station(NamedTuple):
     """One bend about to be made: with one end in the hook and certain bends made before.
 
-    `bend_deg` is what stays. `behind_mm` and `ahead_mm` are the straight tube behind the tangent point and ahead of the
+    `bend_deg` is what remains; `behind_mm` and `ahead_mm` the straight tube behind the tangent point and ahead of the
     finished bend; `flat` the flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from
     each thing in their way through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it.
     `spare` holds what is left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
@@ -95,7 +95,7 @@ class BendOrder:
 
     @cached_property
     def least_straight_mm(self) -> float:
-        """Least straight to spare in hook and follower."""
+        """Least spare straight in hook and follower."""
         return min(min(station.spare[need] for need in _HELD if need in station.spare) for station in self.stations)
 
     @property
@@ -166,13 +166,13 @@ def every_bend_order(
 
     Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
     whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the fewest moves of the stop,
-    then the most straight to spare, and at last those that keep longest to the usual sequence. Of the others those
+    then the most spare straight, and at last those that keep longest to the usual sequence. Of the others those
     first that miss the fewest needs, then those that lack the least straight.
 
     Raises
     ------
     BendError
-        Where the row has more than `MOST_BENDS` bends, or the stop would stand beyond the die's largest bend.
+        Where the row has more than `MOST_BENDS` bends, or the stop would be beyond the die's largest bend.
 
     Examples
     --------

@@ -1,7 +1,7 @@
 """A tube bent step by step, as it comes out: any row of bends, in any sequence, either end of the tube in the hook.
 
-Every bend is told by where its arc starts along the straight tube, by how far it turns, and by the angle alpha about
-the tube's axis at which its centre lies (`barmath.bending.finder`). None of the three depends on the sequence of the
+Every bend is given by where its arc starts along the straight tube, by how far it turns, and by the angle alpha about
+the tube's axis at which its centre is (`barmath.bending.finder`). None of the three depends on the sequence of the
 bends: the sequence decides only what can be held, read and swung.
 """
 
@@ -40,7 +40,7 @@ class Setting:
         The line that goes to the die's edge, along the straight tube from its left end.
     stop_deg : number, above 0
     read_on : int or None
-        The straight on which the angle finder lies, from the left end; None: nothing to read, the tube lies anyhow.
+        The straight on which the angle finder is, from the left end; None: nothing to read, any roll will do.
     reading_deg : number
         What it must show, positive where that straight climbs toward the bender.
     toward_die : bool
@@ -104,7 +104,7 @@ def settings_from_row(
     Raises
     ------
     BendError
-        Where a bend is missing or made twice, the stop would stand beyond the die's largest bend, or there is no flat
+        Where a bend is missing or made twice, the stop would be beyond the die's largest bend, or there is no flat
         for the angle finder.
 
     Examples

@@ -1,4 +1,4 @@
-"""What the builder is told at each bend, in words worked out from how the bar lies in the bender.
+"""What the builder reads at each bend, in words worked out from how the bar is in the bender.
 
 Right and left riser, arm and end are the tube's own; "to the left" and "to the right" are seen along the tube from the
 hook. A test holds every word here against that geometry.
@@ -91,18 +91,18 @@ class Situation:
 
     @property
     def on_arm(self) -> bool:
-        """Whether the flat is a riser with all that lies straight beyond it."""
+        """Whether the flat is a riser with all that is straight beyond it."""
         return self.flat is not None and not self.flat.straight <= CLAMP_FLAT <= self.flat.last
 
     @property
     def flat_side(self) -> str:
-        """On which side of the bend, along the tube, the flat lies."""
+        """On which side of the bend, along the tube, the flat is."""
         assert self.flat is not None
         return LEFT if self.flat.straight <= self.hold.number else RIGHT
 
     @property
     def flat_name(self) -> str:
-        """The flat in words: one straight, or a bent arm of several that lie in one line."""
+        """The flat in words: one straight, or a bent arm of several that are in one line."""
         assert self.flat is not None
         if self.flat.straight <= CLAMP_FLAT <= self.flat.last:
             return "clamp flat"
@@ -112,7 +112,7 @@ class Situation:
 
     @property
     def where(self) -> str:
-        """Whether the flat lies behind the hook or ahead of the die."""
+        """Whether the flat is behind the hook or ahead of the die."""
         return "behind the hook" if self.flat_side == self.hold.hooked else "ahead of the die"
 
     @property
@@ -178,7 +178,7 @@ def _set_stop(at: Situation) -> list[str]:
 
 
 def lie_words(at: Situation) -> str:
-    """How the tube lies when the reading is right, in a few words."""
+    """How the tube is when the reading is right, in a few words."""
     if at.flat is None:
         return "any roll: the tube is still straight"
     lead = at.lead
@@ -330,7 +330,7 @@ def _on_the_table(recipe: Recipe, unit: str) -> str:
 
 
 def _gap_on_the_table_mm(recipe: Recipe) -> float | None:
-    # the tube's radius lies under the grips and under the clamp flat alike, so the gap is the rise itself; grips in
-    # one line lie on a table whichever way the bar leans
+    # the tube's radius is under the grips and under the clamp flat alike, so the gap is the rise itself; grips in
+    # one line are on a table whichever way the bar leans
     level = shape_from_recipe(grips_level(recipe))
     return None if abs(level.backsweep_deg) < LEVEL_DEG else abs(level.rise_mm)

@@ -1,8 +1,8 @@
 """The steps at the bench, in the usual sequence of bends (both inner bends, then both outer ones) or in another.
 
-In the usual sequence the hook always holds a riser: for an inner bend the riser lies outboard of it, for an outer bend
+In the usual sequence the hook always holds a riser: for an inner bend the riser is outboard of it, for an outer bend
 inboard, so that the straight between the bends is the only one the tooling must hold, and the two marks a side are the
-two ends of the riser. The bender bends in a level plane. `barmath.bending.holds` works out how the bar lies in it,
+two ends of the riser. The bender bends in a level plane. `barmath.bending.holds` works out how the bar is in it,
 `barmath.bending.finder` what the angle finder shows, `barmath.bending.step_words` says it.
 """
 
@@ -33,16 +33,16 @@ class Step:
     """One bend at the bench.
 
     `mark_mm` is the line that goes to the die's edge, along the straight tube from its middle, to `side`;
-    `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that lies in the
-    hook. `bend_deg` is what stays, `stop_deg` what the stop is set to; `stop_for` says which bends that setting is for
+    `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that is in the
+    hook. `bend_deg` is what remains, `stop_deg` the setting of the stop; `stop_for` says for which bends it is
     ("all bends", "inner bends", "outer bends"), `moves_stop` whether it was another one for the bend before.
     `reading_deg` is what the angle finder must show on `read_on` (None: nothing to read), positive where that flat
     climbs toward the bender; `read_straight` is that one
-    of `STRAIGHTS` in it which lies nearest to the bender.
+    of `STRAIGHTS` in it which is nearest to the bender.
 
     `read_side` is the side of the bend, along the tube, to which that flat leads.
 
-    `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube lies when the reading is
+    `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube is when the reading is
     right, to which side the free end comes round, and what to measure then; `do` and `check` say all of it in
     sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to the right" are seen along the
     tube from the hook. `pose` is the tube in the bender.

@@ -1,7 +1,7 @@
-"""What the tube sweeps while a bend is made, and where nobody may stand.
+"""What the tube sweeps while a bend is made, and where nobody may be.
 
 The free side turns level about the die's pivot as the tube wraps round the die, to the angle on the stop, so that no
-point of it changes its height; in the plan it is drawn along as well. The side in the hook lies still. The handle goes
+point of it changes its height; in the plan it is drawn along as well. The side in the hook is still. The handle goes
 round with the free side, so that the two never meet.
 
 Frame of `barmath.bending.holds`.
@@ -103,7 +103,7 @@ def tubes_through_swing(row: TubeRow, made: Made, hold: Hold, setup: Setup, shar
 
 
 def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
-    """Where nobody may stand during one bend (`swung` without leading axes).
+    """Where nobody may be during one bend (`swung` without leading axes).
 
     Examples
     --------
@@ -129,6 +129,6 @@ def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
 
 
 def _hull(points: Array) -> Array:
-    from scipy.spatial import ConvexHull  # here, for it takes longer to import than all of barmath
+    from scipy.spatial import ConvexHull  # here, because it takes longer to import than all of barmath
 
     return points[ConvexHull(points).vertices]

@@ -55,7 +55,7 @@ def unsure(
 ) -> Unsure:
     """How sure rise and backsweep of one side of a bar are: springback, line-up offset, and the slips of the bench.
 
-    The bends of a bar are off alike by the springback, the clamp reading stands as set, and both marks of a side move
+    The bends of a bar are off alike by the springback, the clamp reading is as set, and both marks of a side move
     apart together by the offset; the slips of the bench are new at each bend (`barmath.bending.error_budget`):
 
         rise^2 = ((rise by inner bend + by outer bend + by the roll it takes with it) kept error)^2
@@ -154,7 +154,7 @@ def unsure_rows(sure: Unsure, unit: str) -> tuple[tuple[str, str, str], ...]:
 
 
 def _at_least(error: float, finest: float, unit: str) -> str:
-    # nothing is sure to nothing: what rounds to 0 is told as less than the finest step shown
+    # nothing is sure to nothing: what rounds to 0 is given as less than the finest step shown
     figures = 1 if finest >= 0.1 else 2
     return f"± {error:.{figures}f} {unit}" if error >= finest else f"± under {finest:.{figures}f} {unit}"
 

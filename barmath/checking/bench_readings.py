@@ -25,7 +25,7 @@ class Kind:
     """One kind of reading.
 
     `unit` "mm" or "deg"; `error` its usual uncertainty (one standard deviation; common practice, no source); `how` how
-    it is taken; `room` by how much it may stand off what was wanted before it is taken for a slip of the pen.
+    it is taken; `room` by how much it may be off what was wanted before it is taken for a slip of the pen.
     """
 
     key: str
@@ -129,7 +129,7 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
     Returns
     -------
     values (..., m) in mm or degrees, and slopes (..., m, 7) per degree, or (..., m, 11) with those per mm of the marks;
-    nan where a bar does not show it: without any sweep both grips lie in one line, and there is no laying the bar on
+    nan where a bar does not show it: without any sweep both grips are in one line, and there is no laying the bar on
     them
 
     Raises
@@ -174,7 +174,7 @@ def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Ar
 
 
 def check_plausible(readings: Iterable[Reading], recipe: Recipe) -> None:
-    """Raise BendError where a reading stands so far off what was wanted that it must be a slip of the pen.
+    """Raise BendError where a reading is so far off what was wanted that it must be a slip of the pen.
 
     Parameters
     ----------
@@ -283,7 +283,7 @@ def _rise_on_grips(left: Half, right: Half) -> Jet:
 
 
 def _grips_gap(left: Half, right: Half) -> Jet:
-    # upside down: what stands off the table is on the lower side of the bar's own plane. Where the inner end would
+    # upside down: what is off the table is on the lower side of the bar's own plane. Where the inner end would
     # have to be below the table it is the one that touches, and the gap is under the end
     along = left.start - left.end
     under_inner = -_off_plane(right.start, left.end, along, right.end - left.end)
@@ -292,7 +292,7 @@ def _grips_gap(left: Half, right: Half) -> Jet:
 
 
 def _risers_gap(left: Half, right: Half) -> Jet:
-    # front down: what stands off is further back. Where that is the left riser, the right one is held
+    # front down: what is off is further back. Where that is the left riser, the right one is held
     along = np.zeros_like(left.riser)
     along[..., 0, 0] = 1.0
     under_right = -_off_plane(right.top, left.foot, along, left.riser)

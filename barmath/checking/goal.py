@@ -132,6 +132,6 @@ def readings_for(places: Truths) -> tuple[str, ...]:
 
 
 def _between(judged: Judged, low: Array, high: Array) -> Array:
-    from scipy.special import ndtr  # here, for it takes longer to import than all of barmath
+    from scipy.special import ndtr  # here, because it takes longer to import than all of barmath
 
     return ndtr((high - judged.off) / judged.error) - ndtr((low - judged.off) / judged.error)

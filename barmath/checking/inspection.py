@@ -147,7 +147,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     >>> print(f"{found.parts['left roll'].value:.1f} deg")
     28.9 deg
     """
-    from scipy.linalg import block_diag  # here, for it takes longer to import than all of barmath
+    from scipy.linalg import block_diag  # here, because it takes longer to import than all of barmath
     from scipy.optimize import least_squares
 
     check_single(recipe)

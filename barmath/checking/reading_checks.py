@@ -77,7 +77,7 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array, count: int | None
     >>> found.misfits, round(float(found.off[2]), 2), round(found.scale, 2)
     ((2,), -7.35, 5.2)
     """
-    from scipy.stats import chi2  # here, for it takes longer to import than all of barmath
+    from scipy.stats import chi2  # here, because it takes longer to import than all of barmath
 
     redundancy = 1.0 - own_shares(pull, known)
     checked = redundancy > LEAST_CHECKED

@@ -1,6 +1,6 @@
 """A heading that turns: the one rule behind every bend and roll, on bare vectors and unchecked.
 
-Whoever walks along a tube has a heading, and in a bend a direction square to it that the tube turns toward. After a
+A walk along a tube has a heading, and in a bend a direction square to it that the tube turns toward. After a
 turn by theta
 
     heading' = heading cos(theta) + toward sin(theta),   toward' = toward cos(theta) - heading sin(theta).

@@ -233,7 +233,7 @@ def least_outer_bend_deg(order: Order, inner_bend_deg: Number) -> Number:
 
 
 def _order_numbers(order: Order) -> tuple[Number, ...]:
-    # rise, width, clamp flat, backsweep, upsweep; an upsweep of nan stands for risers upright in the kernels
+    # rise, width, clamp flat, backsweep, upsweep; an upsweep of nan means risers upright in the kernels
     upsweep = np.nan if order.upsweep_deg is None else order.upsweep_deg
     return order.rise_mm, order.width_mm, order.clamp_flat_mm, order.backsweep_deg, upsweep
 

@@ -84,7 +84,7 @@ def equal_bends_lean() -> Step:
 
 
 def equal_bends_angles() -> tuple[Step, Step]:
-    """Roll and stem roll from one root w; `half_sin` stands for sin(gamma/2)."""
+    """Roll and stem roll from one root w; `half_sin` means sin(gamma/2)."""
     half_sin = sp.Symbol("half_sin", positive=True)
     w = sp.sqrt(sp.sin(a) ** 2 - half_sin**2)
     lean = sp.atan2(w, half_sin * sp.cos(a))

@@ -48,7 +48,7 @@ class BenchView:
         return box
 
     def show(self, setup: Setup | None, film: Film | None, failing: dict[int, Failing], titles: Sequence[str]) -> None:
-        """Put a film into the picture, with the titles of its steps; nothing where there is none."""
+        """Put a film into the picture, with the titles of its steps; nothing if there is none."""
         self.picture.show(setup, film, failing)
         self.bar.chapters = [
             {"step": one.step, "title": titles[one.step], "words": one.motion, "start": one.start_s, "end": one.end_s}

@@ -185,7 +185,7 @@ def flats_html(readout: BendingReadout, state: BendingState) -> str:
 
 
 def step_html(readout: BendingReadout, state: BendingState) -> str:
-    """What the builder is told at the step that is shown."""
+    """What the builder reads at the step that is shown."""
     if not readout.steps:
         return ""
     step = readout.steps[state.step]
@@ -202,7 +202,7 @@ def step_html(readout: BendingReadout, state: BendingState) -> str:
 
 
 def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout, name: str) -> BenchSheet:
-    """The bench sheet of the order that is shown; raises BendError where there is none that the bender can do."""
+    """The bench sheet of the order that is shown; raises BendError if there is none that the bender can do."""
     if readout.order is None:
         raise BendError(readout.refusal)
     if not readout.order.fits:

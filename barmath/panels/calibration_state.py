@@ -16,7 +16,7 @@ from barmath.shop.shop_file import Shop
 from barmath.shop.tooling import springback_from_tube
 
 SCATTERS_MORE = 1.4
-"""Times the usual scatter: beyond it the builder is told."""
+"""Times the usual scatter: beyond it the panel says so."""
 
 
 def calibrations(

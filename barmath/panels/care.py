@@ -17,7 +17,7 @@ class PageCare(anywidget.AnyWidget):
     JupyterLab's one-letter keys do not act on the notebook. The handles of sliders carry the name of their row for
     screen readers, and buttons that show a sign alone, and pictures of pages, the words for it. And a figure has a
     minute to load: anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and a
-    figure that comes too late stays away, or stands still whatever the sliders say. Make it before the figure.
+    figure that comes too late is not shown, or does not move with the sliders. Make it before the figure.
 
     And it says when the panel is cut off. After a restart of the kernel its widgets look alive, and nothing answers
     them: the panel turns grey, takes no click, and says what to do. After each click or key it asks Python whether it

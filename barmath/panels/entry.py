@@ -36,7 +36,7 @@ class Entry(traitlets.HasTraits):
     Attributes
     ----------
     refused : str
-        Why what was typed was not taken; empty where it was. What was typed stays in the box.
+        Why what was typed was not taken; empty where it was. What was typed remains in the box.
     """
 
     refused = traitlets.Unicode("")
@@ -83,7 +83,7 @@ class TypedRow(Entry):
 class NumberRow(Entry):
     """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
 
-    The slider stands on its step nearest to the value: a page moves a slider that is told of a value in between to
+    The slider stands on its step nearest to the value: a page moves a slider that gets a value in between to
     a step by itself, and what was typed would be lost.
 
     Parameters
@@ -148,7 +148,7 @@ class NumberRow(Entry):
     def _slid(self, change: dict) -> None:
         step = self._nearest_step(change["new"])
         if self._busy or step == self._nearest_step(self.value):
-            return  # where it stands already: a page answers what it is told, give or take a rounding
+            return  # where it is already: a page answers what it is given, give or take a rounding
         self.refused = ""
         self.value = step
         self._show()

@@ -13,7 +13,7 @@ FILM_CLASS = "barmath-film"
 class FilmBar(anywidget.AnyWidget):
     """Buttons and a slider for the time of a plot: it moves in the page, and tells Python only which step it shows.
 
-    Whoever asks their system for less motion gets the end of each motion, one after the other, instead of a film.
+    Everybody who asks their system for less motion gets the end of each motion, one after the other, instead of a film.
 
     Parameters
     ----------
@@ -31,7 +31,7 @@ class FilmBar(anywidget.AnyWidget):
     order : list
         Set by `go`: a number that grows, the time to show, and the time to play to.
     says : str
-        What a screen reader is told of the picture.
+        What a screen reader reads of the picture.
     """
 
     _esm = """

@@ -96,7 +96,7 @@ class InspectionPanel(FormPanel):
         self.fill(beside(left, right), self.sheet.box)
 
     def check_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and preview of the check sheet of the ordered bar; raises BendError where there is none."""
+        """PDF and preview of the check sheet of the ordered bar; raises BendError if there is none."""
         from barmath.paper.check_sheet import (  # Matplotlib, only when a sheet is made
             CheckSheet,
             check_sheet_pdf,

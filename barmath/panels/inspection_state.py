@@ -29,7 +29,7 @@ _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 class InspectionState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `typed` holds what stands in the box of each kind of reading, in their order, as it was typed, with its
+    `typed` holds what is in the box of each kind of reading, in their order, as it was typed, with its
     uncertainty (one standard deviation) after "±" or "+-" where it is not the usual one; the values of a reading taken
     more than once with ";" between them; empty: not taken.
     """
@@ -129,7 +129,7 @@ def shown(kind: Kind, value: float, unit: str) -> str:
 
 
 def verdict_words(readout: InspectionReadout) -> str:
-    """The advice in a sentence; empty where there is none."""
+    """The advice in a sentence; empty if there is none."""
     got = readout.advice
     if got is None:
         return ""

@@ -1,4 +1,4 @@
-"""What may lie along the axes of the map: its span, its steps, and what a row takes."""
+"""What may be along the axes of the map: its span, its steps, and what a row takes."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from barmath.arrays import Array
 
 @dataclass(frozen=True)
 class Quantity:
-    """One thing that may lie along an axis: what the map spans and in what steps, and what a row takes."""
+    """One thing that may be along an axis: what the map spans and in what steps, and what a row takes."""
 
     name: str
     unit: str

@@ -68,12 +68,12 @@ class MapState:
 
     @property
     def across(self) -> Quantity:
-        """What lies along the map."""
+        """What is along the map."""
         return QUANTITIES[AXES[self.axes][0]]
 
     @property
     def up(self) -> Quantity:
-        """What lies up the map."""
+        """What is up the map."""
         return QUANTITIES[AXES[self.axes][1]]
 
     def uses(self, name: str) -> bool:
@@ -175,7 +175,7 @@ def recipe_html(bar: ShownBar | None) -> str:
 
 
 def _without_point(state: MapState) -> MapState:
-    # the map is the same wherever the point lies, and whatever is set that does not count
+    # the map is the same wherever the point is, and whatever is set that does not count
     counts = [name for name in QUANTITIES if state.uses(name) and name not in AXES[state.axes]]
     idle: dict[str, Any] = {quantity.field: quantity.low for name, quantity in QUANTITIES.items() if name not in counts}
     radius_mm = state.radius_mm if state.die == OWN_DIE else 0.0
@@ -294,7 +294,7 @@ def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[
 
 
 def _roomiest(region: NDArray[np.bool_]) -> tuple[int, int] | None:
-    """The place that lies farthest inside a region of the map; None where the region has no room for words.
+    """The place that is farthest inside a region of the map; None where the region has no room for words.
 
     The region is worn off from its edges, two steps up and down for one across, as far as it lasts.
     """

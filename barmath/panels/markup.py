@@ -35,7 +35,7 @@ def table(
     Parameters
     ----------
     rows : rows of equally many str
-    head : names of the columns; none where a row's first cell says what stands beside it
+    head : names of the columns; none where a row's first cell says what is beside it
     words : columns, counted from 0, that hold words: to the left, and free to wrap. The others hold numbers: to the
         right, in figures of one width, wrapped only after a comma and before a ±.
     caption : what a screen reader calls the table

@@ -54,7 +54,7 @@ class OrderPanel(FormPanel):
     sheets_folder : str or Path
         Where bench sheets are written.
 
-    Nothing is lost by a broken file: what was read before stays in use until the file can be read again.
+    Nothing is lost by a broken file: what was read before remains in use until the file can be read again.
 
     Attributes
     ----------
@@ -119,7 +119,7 @@ class OrderPanel(FormPanel):
         self.fill(beside(controls, pictures, self.recipe, bench))
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and preview of the sheet of the bar that is shown; raises BendError where there is none."""
+        """PDF and preview of the sheet of the bar that is shown; raises BendError if there is none."""
         from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png  # Matplotlib, only when a sheet is made
 
         bar = self.readout.bar
@@ -186,7 +186,7 @@ class OrderPanel(FormPanel):
             self.shop_refusal = str(refusal)
 
     def _offer_shop(self) -> None:
-        # the shop's tubes, dies and stops as choices; what was chosen stays where it still is there
+        # the shop's tubes, dies and stops as choices; what was chosen remains where it still is there
         if self.shop is None:
             return
         with self.writing():

@@ -37,7 +37,7 @@ class OrderState(Ordered):
 
     `die`, `bend_deg` (of the inner bends) and `outer_bend_deg` are None where the best is wanted. `stops` is a key of
     `STOPS_WORDS`. `plan` is one of `PLANS`: the order of the bends and what
-    lies in the hook.
+    is in the hook.
     """
 
     tube: str = ""
@@ -136,7 +136,7 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderR
 
 
 def drawing_from_readout(readout: OrderReadout) -> Drawing | None:
-    """The bar to draw, or None where there is none."""
+    """The bar to draw, or None if there is none."""
     if readout.bar is None:
         return None
     return drawing_from_recipe(readout.bar.recipe, float(readout.bar.tube.outside_diameter_mm))

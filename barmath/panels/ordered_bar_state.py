@@ -37,7 +37,7 @@ class Ordered:
     controls_mm: float = float(ORDER.controls_mm)
 
     def order(self) -> Order:
-        """The order; raises BendError where a value lies outside its range."""
+        """The order; raises BendError where a value is outside its range."""
         upsweep = {UPRIGHT: None, LEVEL: 0.0}.get(self.upsweep, self.upsweep_deg)
         return Order(self.rise_mm, self.backsweep_deg, self.width_mm, upsweep, self.clamp_flat_mm, self.controls_mm)
 
@@ -68,7 +68,7 @@ class OrderedBar(Ordered):
         return setup_from_tube(*self.tools(shop), shop.bender)
 
     def recipe(self, shop: Shop) -> Recipe:
-        """The bar with these bends; raises BendError where there is none."""
+        """The bar with these bends; raises BendError if there is none."""
         return recipe_from_order(self.order(), self.springback(shop).finished_radius_mm, *self.bends_deg)
 
     @property

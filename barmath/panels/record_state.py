@@ -251,7 +251,7 @@ def chart(bars: list[BentBar], theory: Calibration, found: Calibration) -> Recor
 
 
 MOST_REFUSED = 20
-"""Refused rows of a sheet that are told one by one."""
+"""Refused rows of a sheet that are listed one by one."""
 
 
 def _miss(name: str, off: float, unit: str) -> str:

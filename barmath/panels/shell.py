@@ -204,7 +204,7 @@ def beside(
 ) -> widgets.VBox:
     """What is set to the left, what is shown of it to the right; on a narrow page one below the other.
 
-    What is `told` in words stands below the controls, and on a narrow page below what is shown. A `third` column stands
+    What is `told` in words is below the controls, and on a narrow page below what is shown. A `third` column is
     beside the others on a very wide page, else below them.
     """
     places = {"controls": controls, "shown": shown, "told": told, "third": third}

@@ -244,7 +244,7 @@ def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchShe
 
 
 def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
-    # the ways the bar may stand in the stem, each with its shape and stem roll, and which of them was ordered
+    # the ways the bar may be in the stem, each with its shape and stem roll, and which of them was ordered
     level = grips_level(sheet.recipe)
     ways = [("risers upright", risers_upright(sheet.recipe)), ("grips level", level)]
     roll = float(sheet.recipe.stem_roll_deg)

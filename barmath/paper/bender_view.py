@@ -1,4 +1,4 @@
-"""The bar in the bender, drawn small: from above, and square to the flat that the angle finder lies on."""
+"""The bar in the bender, drawn small: from above, and square to the flat that the angle finder is on."""
 
 from __future__ import annotations
 

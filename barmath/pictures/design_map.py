@@ -91,7 +91,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     for name in BARS:
         traces[name].hovertemplate = f"{picture.place}<br>{_HOVER[name]}"
     for key in _SHADES:
-        beyond = np.nan_to_num(-picture.margins[key], nan=FAR)  # the library paints what lies above a level
+        beyond = np.nan_to_num(-picture.margins[key], nan=FAR)  # the library paints what is above a level
         traces[key].z = _sent(beyond)
     traces["enough to spare"].z = _sent(np.nan_to_num(picture.spare - picture.enough_spare, nan=-FAR))
     if picture.lines is not None:

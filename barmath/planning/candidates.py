@@ -83,7 +83,7 @@ class Candidates(Making):
 
     @property
     def spare_mm(self) -> Array:
-        """Straight or grip to spare, whichever is less; below 0 where it does not fit."""
+        """Spare straight or grip, whichever is less; below 0 where it does not fit."""
         return self.full(spare_mm(self))
 
     @property
@@ -145,7 +145,7 @@ def candidates(
     outer_bend_deg : number or array, optional
         Finished angle of the outer bends. None: the same as the inner ones.
     setback_mm : number or array, optional
-        How far the bar ends must lie behind the clamp axis, instead of a backsweep, risers upright.
+        How far the bar ends must be behind the clamp axis, instead of a backsweep, risers upright.
     legs : Legs, optional
         Where the directions are known already, and so with `needed`: see `barmath.planning.limits.bends_needed_deg`.
     windows : bool
@@ -226,7 +226,7 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
     """Lowest and highest rise that every refusing limit allows, mm, and the code of the limit that allows none at all.
 
     At given bends every margin is linear in the rise, so two rises show where each limit begins and ends. A limit that
-    no rise can mend has its code told (`CAN_BE_MADE` where there is none), and the rises are nan there. Where
+    no rise can mend has its code given (`CAN_BE_MADE` if there is none), and the rises are nan there. Where
     lowest > highest two limits leave nothing between them.
 
     Parameters
@@ -270,7 +270,7 @@ def _with_rise(bars: Candidates, rise_mm: float) -> Candidates:
 
 
 def spare_mm(bars: Candidates) -> Number:
-    """Straight or grip to spare, whichever is less.
+    """Spare straight or grip, whichever is less.
 
     Examples
     --------

@@ -240,7 +240,7 @@ def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
 
 
 def stop_deg(chart: Chart, bend_deg: float) -> float:
-    """What the stop is set to so that `bend_deg` stays, degrees.
+    """What the stop is set to so that `bend_deg` remains, degrees.
 
     Parameters
     ----------

@@ -1,7 +1,7 @@
-"""The design space as a map: which orders a die and a stop can make, and which limit stands at each edge.
+"""The design space as a map: which orders a die and a stop can make, and which limit is at each edge.
 
-An order may hold arrays. Those that lie along its axes (rise against backsweep, upsweep, width, ...) make the map; the
-rest stays as it is. What only the sweeps decide is worked out once for all rises.
+An order may hold arrays. Those that are along its axes (rise against backsweep, upsweep, width, ...) make the map; the
+rest remains as it is. What only the sweeps decide is worked out once for all rises.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ class Combinations:
 
     binding : code of the first refusing limit that is broken, `CAN_BE_MADE` where none is
     warned : how many warning limits are broken
-    spare_mm : straight or grip to spare, whichever is less; nan where the bend is too small for the sweeps
+    spare_mm : spare straight or grip, whichever is less; nan where the bend is too small for the sweeps
     keys : what the codes 1, 2, ... stand for
     """
 
@@ -76,7 +76,7 @@ class BarMap(Candidates):
 
     @property
     def setback_mm(self) -> Array:
-        """How far the bar end lies behind the clamp axis: both legs between corners, seen from the side."""
+        """How far the bar end is behind the clamp axis: both legs between corners, seen from the side."""
         take = self.radius_mm * self.legs.tan_a
         riser, grip = self.straight_mm + 2.0 * take, self.grip_mm + take
         return self.full(riser * self._sin_a * np.sin(self.legs.psi) + grip * self._grip_back)
@@ -114,7 +114,7 @@ def every_combination(
     bends_deg : array
         Stops, as finished angles.
     setback_mm : number or array, optional
-        How far the bar ends must lie behind the clamp axis, instead of a backsweep, risers upright.
+        How far the bar ends must be behind the clamp axis, instead of a backsweep, risers upright.
     stock_length_mm : number
         Longest tube in the rack.
 

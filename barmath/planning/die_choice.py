@@ -24,8 +24,8 @@ from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
 class WindowCurve:
     """Rise window against the bend for one die, by every limit: arrays over `bend_deg`.
 
-    The rises are nan where no rise at all can be made: the bend is too small for the sweeps, lies beyond the furthest
-    stop, and so on. Where `lowest_mm` lies above `highest_mm` the window is empty.
+    The rises are nan where no rise at all can be made: the bend is too small for the sweeps, is beyond the furthest
+    stop, and so on. Where `lowest_mm` is above `highest_mm` the window is empty.
     """
 
     bend_deg: Array

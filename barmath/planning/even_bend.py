@@ -59,7 +59,7 @@ def even_bend_deg(
     def margins(bend: Array) -> tuple[Array, Array]:
         bars = candidates(order, tube, tools, bend, setback_mm=setback_mm, needed=NO_SWEEP_NEEDS)
         stands = (np.abs(bars.roll_deg) <= MOST_ROLL_DEG) & (np.abs(bars.stem_roll_deg) <= LARGEST_STEM_ROLL_DEG)
-        fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one stands sooner
+        fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one is sooner
         return np.where(stands, bars.straight_mm - die.least_straight_mm, fallen), np.where(
             stands, bars.grip_mm - order.controls_mm, fallen
         )

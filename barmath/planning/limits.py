@@ -195,7 +195,7 @@ def bends_needed_deg(order: Order, inner_deg: Number, outer_deg: Number) -> tupl
 
 
 def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
-    """Longest tube in the rack as a number above 0; infinity stands for a rack without end.
+    """Longest tube in the rack as a number above 0; infinity means a rack without end.
 
     Parameters
     ----------

@@ -24,9 +24,9 @@ class MapPicture(NamedTuple):
     """A map to draw; fields are of shape (y, x).
 
     margins : what is left before each refusing limit, by its key; shaded where below 0
-    spare : straight or grip to spare, mm; a dashed line where it is `enough_spare`
-    place : how a place is told, with %{x} and %{y} for its numbers
-    made, bend_deg, outer_mark_mm : where the bar can be made, and what is told of it
+    spare : spare straight or grip, mm; a dashed line where it is `enough_spare`
+    place : how a place is given, with %{x} and %{y} for its numbers
+    made, bend_deg, outer_mark_mm : where the bar can be made, and what is given of it
     lines : what of `LINES` is drawn, and its field, nan where none is
     title, key : what is mapped, and what its lines mean
     names : places and words of regions
@@ -50,7 +50,7 @@ class MapPicture(NamedTuple):
 
 
 class Point(NamedTuple):
-    """Where the bar that is shown lies, and on which side outside the map it is: "", "left", "right", "up", "down"."""
+    """Where the bar that is shown is, and on which side outside the map it is: "", "left", "right", "up", "down"."""
 
     x: float
     y: float

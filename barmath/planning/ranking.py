@@ -15,7 +15,7 @@ from barmath.planning.rules import SAME_BEND_DEG
 from barmath.refusal import Number
 
 ENOUGH_SPARE_MM = 10.0
-"""Straight and grip to spare beyond which a builder would rather have a gentler die: common practice, no source."""
+"""Spare straight and grip beyond which a builder would rather have a gentler die: common practice, no source."""
 
 ROUND_DEG = 5.0
 """Stops on whole multiples of it are easy to set: common practice, no source."""

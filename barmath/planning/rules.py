@@ -21,7 +21,7 @@ from barmath.shop.stock import Tube
 from barmath.shop.tooling import MOST_SPRINGBACK
 
 LEAST_SPARE_MM = 3.0
-"""Straight or grip to spare below which an accepted error of rise leaves nothing: common practice, no source."""
+"""Spare straight or grip below which an accepted error of rise leaves nothing: common practice, no source."""
 
 LARGEST_ROLL_DEG = 80.0
 """Roll beyond which the straight hardly lifts the grip any more: at 90 degrees, risers upright, it lifts nothing."""
@@ -143,7 +143,7 @@ def _of_the_sweeps(bar: Making) -> Number:
 
 
 def _no_bar(bar: Making, too_far_apart: bool) -> NDArray[np.bool_]:
-    # where there is none, it is either this or the other
+    # if there is none, it is either this or the other
     return np.isnan(bar.straight_mm) & ((np.asarray(bar.apart_deg) > bar.most_apart_deg) == too_far_apart)
 
 

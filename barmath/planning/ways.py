@@ -101,7 +101,7 @@ class Ways:
 
     @cached_property
     def best(self) -> int | None:
-        """The first row that can be made; None where there is none."""
+        """The first row that can be made; None if there is none."""
         return next(self.made_in_rank(np.arange(len(self))), None)
 
     def can_be_made(self, rows: ArrayLike) -> NDArray[np.bool_]:

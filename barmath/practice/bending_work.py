@@ -77,7 +77,7 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 
 
 def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
-    """What hook and follower must find on the riser, by what lies in the hook for the outer bends."""
+    """What hook and follower must find on the riser, by what is in the hook for the outer bends."""
     rng = dice(kind, seed, level)
     wanted, apart = rng.choice(tuple(_HOLDS)), 8 if level == 1 else 3
     for _ in range(5000):

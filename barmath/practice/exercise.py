@@ -1,6 +1,6 @@
 """An exercise: what is given, what is asked, which habit leads to which wrong answer, and how an answer is checked.
 
-A check says how far off an answer is and which habit leads there. It never tells the answer: that stands in the worked
+A check says how far off an answer is and which habit leads there. It never tells the answer: that is in the worked
 solution, which comes after an honest try.
 """
 
@@ -34,7 +34,7 @@ class Habit(NamedTuple):
 class Question:
     """One step of an exercise.
 
-    `unit` is "mm", "deg", "N m", "MPa" or "" for a choice; `answer` lies from `low` to `high`, which is all that a try
+    `unit` is "mm", "deg", "N m", "MPa" or "" for a choice; `answer` is from `low` to `high`, which is all that a try
     must keep to be an honest one; `tolerance` makes it right. `choices` are what can be chosen, where it is a choice.
     """
 
@@ -70,7 +70,7 @@ class Exercise:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What a check says. `honest`: whether it was a try at all; `off` is told in the question's unit."""
+    """What a check says. `honest`: whether it was a try at all; `off` is given in the question's unit."""
 
     honest: bool
     right: bool
@@ -92,7 +92,7 @@ def numeric(
 ) -> Question:
     """A question for a number; habits that cannot be told from the right answer, or from each other, are left out.
 
-    Raises BendError where the answer lies outside `span`.
+    Raises BendError where the answer is outside `span`.
     """
     low, high = span
     if not low <= answer <= high:

@@ -66,7 +66,7 @@ def level_after(done: tuple[Done, ...], kind: str) -> int:
 
 
 def progress_from_file(path: str | Path) -> tuple[Done, ...]:
-    """What stands in the file, oldest first; nothing where there is none yet.
+    """What is in the file, oldest first; nothing if there is none yet.
 
     Raises BendError where the file is no progress file: it is left as it is.
 

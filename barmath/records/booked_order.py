@@ -84,7 +84,7 @@ def _checked_way(way: object) -> ChosenWay:
 
 @frozen
 class BookedOrder:
-    """One order as it is in the book.
+    """One order as kept in the book.
 
     Parameters
     ----------

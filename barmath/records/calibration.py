@@ -72,7 +72,7 @@ class Calibration:
     `theory` is where it started from, `theory_band` the springback ratio of a tube of 60 and of 90 ksi; `bends` and
     `bars` how many were used; `disagree` those that do not fit. `scatter` is that of the shop's own entries, `spread`
     how many times the usual. `course` is what each entry says by itself, oldest first; `drift` what changed, or None.
-    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, nought where there is none.
+    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, nought if there is none.
     """
 
     estimates: dict[str, Estimate]
@@ -151,7 +151,7 @@ class Calibration:
         return int(np.ceil(one * (1.0 / error**2 - 1.0 / now**2)))
 
     def bars_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int | None:
-        """The same in bars like those used: None where there is none to go by, or no number of them would do."""
+        """The same in bars like those used: None if there is none to go by, or no number of them would do."""
         error = checked_single("standard error to reach", error_deg, "deg", least=LEAST_ERROR_DEG)
         pull = np.array([self.stop_deg(wanted_deg).value, 1.0, 0.0, 0.0])
         if not self.told_by_a_bar.any():

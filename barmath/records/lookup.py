@@ -2,8 +2,8 @@
 
 What matters is the rise first, then the sweeps, then the width; each difference is counted in what a builder accepts.
 A bar on the same die from the same tube comes first. From such a bar to the order the closed forms give the change:
-both recipes are worked out with the same values, and their differences are added to what that bar was set to. So what
-the shop's bender does otherwise than the formulas stays in. Where the bars nearest to the order came out off what was
+both recipes are worked out with the same values, and their differences are added to what that bar was set to. This
+keeps what the shop's bender does otherwise than the formulas. Where the bars nearest to the order came out off what was
 wanted, the order is aimed at by as much less (`barmath.records.misses`).
 """
 

@@ -33,7 +33,7 @@ _LATEST = "revision = (select max(revision) from booked later where later.number
 
 
 class OrderBook(RecordFile):
-    """The order book in the record's file at `path`, made where there is none.
+    """The order book in the record's file at `path`, made if there is none.
 
     Raises
     ------

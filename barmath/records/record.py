@@ -58,7 +58,7 @@ class Imported:
 
 
 class Record(RecordFile):
-    """A record of bars in the file at `path`, made where there is none.
+    """A record of bars in the file at `path`, made if there is none.
 
     Raises
     ------
@@ -143,7 +143,7 @@ class Record(RecordFile):
         return [one for one in readable(self.entries(BEND)) if isinstance(one, TestBend)]
 
     def entry(self, number: int) -> Entry:
-        """The entry of that number, current or not; raises BendError where there is none, or it cannot be read."""
+        """The entry of that number, current or not; raises BendError if there is none, or it cannot be read."""
         with self._open() as file:
             found = _entries(file, "where id = ?", [_checked_number(number)])
         if not found:

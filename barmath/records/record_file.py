@@ -93,7 +93,7 @@ _OTHER_FILE = "is no record of bars"
 
 
 class RecordFile:
-    """The SQLite file at `path`, made where there is none and brought up to date where it is an earlier one.
+    """The SQLite file at `path`, made if there is none and brought up to date where it is an earlier one.
 
     Raises
     ------
@@ -151,7 +151,7 @@ class RecordFile:
             file.close()
 
     def _make(self, file: sqlite3.Connection) -> None:
-        # others may be making it at the same moment: whoever gets the lock looks once more
+        # others may be making it at the same moment: the one who gets the lock looks once more
         file.execute("begin immediate")
         if not _value(file, "select count(*) from sqlite_master"):
             for statement in _TABLES:

@@ -92,7 +92,7 @@ def sheet_from_bars(bars: list[BentBar]) -> bytes:
 
 
 def headings_of_sheet(data: bytes) -> list[str]:
-    """The headings in the first line of a sheet; raises BendError where there is none.
+    """The headings in the first line of a sheet; raises BendError if there is none.
 
     Examples
     --------

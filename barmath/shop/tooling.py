@@ -26,7 +26,7 @@ class Die:
     least_straight_mm : number or array, at least 0
         Shortest straight that hook and follower can hold next to a bend.
     line_up_offset_mm : number or array
-        How far the true tangent point lies ahead of the reference edge, toward the free end; measured once.
+        How far the true tangent point is ahead of the reference edge, toward the free end; measured once.
     largest_bend_deg : number or array, above 0
         Furthest setting of the stop.
     stop_offset_deg : number

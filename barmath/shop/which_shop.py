@@ -1,6 +1,6 @@
 """Which shop the notebooks work for: one's own, where there is one, else the training shop.
 
-Beside the notebooks' shelves lie `demo/`, the invented training shop, and `my_shop/`, the builder's own. The second
+Beside the notebooks' shelves are `demo/`, the invented training shop, and `my_shop/`, the builder's own. The second
 is made once from the first one's file. It never takes over the training shop's bars: those were invented.
 """
 
@@ -97,7 +97,7 @@ def record_file(start: str | Path = ".") -> Path:
 
 
 def make_my_shop(start: str | Path = ".") -> Path:
-    """The file of a shop of one's own, made from the training shop's file where there is none yet.
+    """The file of a shop of one's own, made from the training shop's file if there is none yet.
 
     Nothing else is copied: a new shop has no bars and no orders. A file that is there already is left alone.
 

@@ -28,7 +28,7 @@ def first_yield_by_width(
     """Largest elastic stress over the tube's nominal yield, (tubes, widths), without a crossbar.
 
     The order at each width in turn, with equal bends; nan where it cannot be made so, or not be loaded. Raises
-    BendError where a width lies outside the standard's range.
+    BendError where a width is outside the standard's range.
 
     Examples
     --------
