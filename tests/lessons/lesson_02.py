@@ -20,6 +20,7 @@ def said() -> Iterator[str]:
     yield from _the_order()
     yield from _forward()
     yield from _backward()
+    yield from _two_bends()
     yield from _special()
     yield from _slips()
 
@@ -102,6 +103,16 @@ def _backward() -> Iterator[str]:
     yield f"must be {ORDER.width_mm / 2:.0f} mm to the right and {ORDER.rise_mm:.0f} mm up"
     yield f"so at a roll of {acos(0) / RADIAN:.0f} degrees no straight sets the rise"
     yield f"the straight of {RECIPE.straight_mm:.2f} mm and the grip of {RECIPE.grip_mm:.2f} mm"
+
+
+def _two_bends() -> Iterator[str]:
+    two = recipe_from_order(ORDER, RADIUS, BEND_DEG, 27.5)
+    yield (
+        f"inner bends of {BEND_DEG:.0f} and outer bends of {two.outer_bend_deg} degrees. Must the tube be rolled by more than "
+        f"{RECIPE.roll_deg:.2f} degrees"
+    )
+    yield f"By more, {two.roll_deg:.2f} degrees"
+    yield f"{clamp_reading_deg(two):.2f} degrees, for a backsweep of {ORDER.backsweep_deg:.0f}"
 
 
 def _special() -> Iterator[str]:

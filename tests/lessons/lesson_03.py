@@ -4,12 +4,14 @@ from collections.abc import Iterator
 
 from conftest import ROOT
 
+from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import rise_window_mm
 from barmath.closed_forms.records import Order
 from barmath.planning.die_choice import across_half_width
 from barmath.planning.ways import Ways, every_way
 from barmath.shop.forming import forming_from_bend
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.orders import orders_from_file
 from barmath.shop.shop_file import shop_from_file
 from barmath.shop.tooling import springback_from_tube
 
@@ -31,6 +33,7 @@ def said() -> Iterator[str]:
     yield from _half_bar()
     yield from _windows()
     yield from _forming()
+    yield from _two_stops()
 
 
 def _half_bar() -> Iterator[str]:
@@ -67,6 +70,33 @@ def _forming() -> Iterator[str]:
     cost = forming_from_bend(TUBE, radius)
     yield f"D/(2R) = {diameter:.3f}/{2 * radius:.1f} = {100 * cost.outer_stretch:.1f} %"
     yield f"breaks at about {TUBE.material.elongation_percent:.0f} %"
+
+
+def _two_stops() -> Iterator[str]:
+    orders = [named.order for named in orders_from_file(ROOT / "notebooks" / "demo" / "orders.toml")]
+    bends, stock = SHOP.stop_bends_deg, SHOP.stock_length_mm
+
+    def makes(die, *, equal_only: bool) -> int:
+        ways = [
+            every_way(one, TUBE, [die], bends_deg=bends, stock_length_mm=stock, equal_only=equal_only) for one in orders
+        ]
+        return sum(bool(one.feasible.any()) for one in ways)
+
+    gains = [makes(die, equal_only=False) - makes(die, equal_only=True) for die in SHOP.dies]
+    assert gains[0] == 0  # "A tight die gains nothing here"
+    assert min(gains[1:]) > 0
+    gentler, widest = SHOP.dies[1:]
+    yield (
+        f"With two stops {gentler.name} alone makes {makes(gentler, equal_only=False)} of the {len(orders)} orders, where "
+        f"it made {makes(gentler, equal_only=True)}"
+    )
+    ways = every_way(ORDER, TUBE, [widest], bends_deg=bends, stock_length_mm=stock)
+    (row,) = [row for row in range(len(ways)) if ways.feasible[row]]
+    upsweep = shape_from_recipe(ways.recipe(row)).upsweep_deg
+    yield (
+        f"inner bends of {ways.inner_bend_deg[row]:.1f} and outer bends of {ways.outer_bend_deg[row]:.1f} degrees it can, "
+        f"and the upsweep is then {upsweep:.1f} degrees"
+    )
 
 
 GIVEN = {

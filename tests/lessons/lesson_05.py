@@ -7,11 +7,14 @@ from math import asin, degrees, radians, sin
 from conftest import ROOT
 
 from barmath.bending.holds import USUAL_HOLDS
+from barmath.bending.mistakes import SWAPPED, outcome_of_mistake
 from barmath.bending.plans import PLANS
 from barmath.bending.sequences import every_bend_order
 from barmath.bending.spread import TUBES, ProcessErrors, only, spread_of_order
+from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.setup import setup_from_tube
 from barmath.shop.shop_file import shop_from_file
 from barmath.shop.tooling import springback_from_tube
 from barmath.space.centerline import row_from_recipe
@@ -60,7 +63,25 @@ def _readings() -> Iterator[str]:
     assert round(off(89) / off(28.9)) == 10  # "ten times as far as in the second"
     yield f"In the last line 0.3 degrees misread roll the tube by {off(89):.1f} degrees"
     yield f"a flat of {BEND_DEG:.0f} degrees for a reading of {BEND_DEG + 5:.0f} is refused"
-    yield f"Set the outer bends to {BEND_DEG + 5:.0f} and look again"
+    yield from _swapped()
+
+
+def _swapped() -> Iterator[str]:
+    straight, roll = round(float(RECIPE.straight_mm), 1), round(float(RECIPE.roll_deg), 1)
+    meant = replace(RECIPE, straight_mm=straight, roll_deg=roll, outer_bend_deg=27.5)
+    setup = setup_from_tube(TUBE, DIE, SHOP.bender)
+    sides = outcome_of_mistake(SWAPPED, 0, row_from_recipe(meant), USUAL_HOLDS, setup).sides
+    wanted = shape_from_recipe(meant)
+    assert abs(sides.rise_mm[0] - sides.rise_mm[1]) < 1e-6  # "Both sides are alike"
+    yield (
+        f"Set the outer bends to 27.5 and look again: the bar rises {sides.rise_mm[0]:.0f} mm in place of "
+        f"{wanted.rise_mm:.0f}, with {sides.upsweep_deg[0]:.1f} degrees of upsweep in place of {wanted.upsweep_deg:.1f}"
+    )
+    yield f"the riser reads 27.5 degrees, and the sheet says {BEND_DEG:.0f}"
+    inner, outer = {1, 2}, {0, 3}
+    assert [hold.number in inner for hold in USUAL_HOLDS] == [True, True, False, False]  # "moves the stop once"
+    sides_first = [hold.number in outer for hold in PLANS["one side after the other"]]
+    assert sides_first == [False, True, False, True]  # "three times"
 
 
 def _errors() -> Iterator[str]:

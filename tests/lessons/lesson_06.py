@@ -6,7 +6,7 @@ from math import asin, degrees, radians, sin
 
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
-from barmath.records.calibration import Scatter, calibrate
+from barmath.records.calibration import Calibration, Scatter, calibrate
 from barmath.records.demo_record import Truth, demo_bars, demo_bends
 from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
@@ -44,6 +44,7 @@ def said() -> Iterator[str]:
     yield f"The line-up offset is known to {found.estimates['offset_mm'].error:.1f} mm"
     errors = [one.stop_deg(BEND_DEG).error for one in (found, theory)]
     yield f"The stop for {bend} degrees is now good to {errors[0]:.1f} degrees, where the theory alone gave {errors[1]:.1f}"
+    yield from _two_stops(found)
     kept = STOP_DEG * (1 - TRUTH.ratio) - TRUTH.constant_deg
     yield f"it keeps {kept:.2f} of {STOP_DEG:.1f}, and its offset is {TRUTH.offset_mm:.2f} mm"
     many = calibrate(TUBE, DIE, BENDS, demo_bars(TUBE, DIE))
@@ -52,6 +53,18 @@ def said() -> Iterator[str]:
     yield from _stronger(high)
     yield f"the same to every bend of {bend}"
     yield f"a springback of half a degree at {bend} do"
+
+
+def _two_stops(found: Calibration) -> Iterator[str]:
+    yield "inner bends of 30 and outer bends of 27.5 degrees. Each angle needs a setting of its own"
+    large, small = (found.stop_deg(bend).value for bend in (BEND_DEG, 27.5))
+    yield (
+        f"the two stops are {large:.2f} and {small:.2f} degrees: {large - BEND_DEG:.2f} degrees more for the larger bend, "
+        f"{small - 27.5:.2f} more for the smaller one"
+    )
+    far = (found.stop_deg(45.0).value - 45.0) - (found.stop_deg(15.0).value - 15.0)
+    assert 10 < far / (large - small - 2.5) < 14  # "ten times as much", and a little more
+    yield "Between bends of 15 and 45 degrees"
 
 
 def _marks() -> Iterator[str]:

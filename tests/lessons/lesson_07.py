@@ -10,8 +10,9 @@ from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
 from barmath.checking.inspection import inspect
 from barmath.checking.tweaks import SCRAP, TOUCH, TWEAK, advice
 from barmath.closed_forms.forward import grips_level, shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order
 from barmath.panels.inspection_state import InspectionState, inspection_readout
-from barmath.shop.order_seven import ORDER, order_seven_recipe
+from barmath.shop.order_seven import BEND_DEG, ORDER, order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
 from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL
 
@@ -22,12 +23,21 @@ FOUR = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
 FAULT = {"right inner bend": 1.6, "twist": -1.2}
 
 
+def _two_stops(level_mm: float) -> Iterator[str]:
+    two = recipe_from_order(ORDER, RECIPE.radius_mm, BEND_DEG, 27.5)
+    yield f"inner bends of {BEND_DEG:.0f} and outer bends of {two.outer_bend_deg} degrees has the same rise, sweep and width"
+    upsweeps = [shape_from_recipe(one).upsweep_deg for one in (two, RECIPE)]
+    yield f"its upsweep must read {upsweeps[0]:.1f} degrees, where four equal bends read {upsweeps[1]:.1f}"
+    yield f"gap under the clamp flat is {shape_from_recipe(grips_level(two)).rise_mm:.0f} mm, not {level_mm:.0f}"
+
+
 def said() -> Iterator[str]:
     level = shape_from_recipe(grips_level(RECIPE)).rise_mm
     yield f"the bar rises {ORDER.rise_mm:.0f} mm; upside down on its grips the gap under the clamp flat is {level:.0f} mm"
     keys = ("backsweep_right", "rise_right", "risers_gap")
     slopes = dict(zip(PARTS, readings_of_parts(RECIPE, parts_of_recipe(RECIPE), keys)[1].T, strict=True))
     gap = BY_KEY["risers_gap"].error
+    yield from _two_stops(level)
     yield f"reads a gap to {gap} mm, and the gap under a riser grows by {slopes['twist'][2]:.1f} mm for each degree of twist"
     assert round(gap / slopes["twist"][2], 1) in (0.2, 0.3)  # "a quarter of a degree"
     assert not any(slopes[part][2].round(6) for part in PARTS if part != "twist")  # "and nothing else"

@@ -6,6 +6,8 @@ import numpy as np
 from conftest import ROOT
 from planning.test_chart_data import TABLE_RISE_MM, TABLE_SWEEP_DEG
 
+from barmath.closed_forms.forward import clamp_reading_deg
+from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.planning.chart_data import Chart, rise_lines, settings_blocks
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
@@ -24,6 +26,11 @@ def said() -> Iterator[str]:
     yield (
         f"Two of them do: {first[0]:.0f} degrees with a distance of about {first[1]:.0f} mm, and {second[0]:.0f} degrees "
         f"with about {second[1]:.0f} mm"
+    )
+    two = recipe_from_order(ORDER, order_seven_recipe().radius_mm, BEND_DEG, 27.5)
+    yield (
+        f"inner bends of {BEND_DEG:.0f} and outer bends of {two.outer_bend_deg} degrees the finder must read "
+        f"{clamp_reading_deg(two):.1f} degrees for a sweep of {ORDER.backsweep_deg:.0f}"
     )
     low, middle, high = settings_blocks(CHART, rises_mm=[80, 90, 100], sweeps_deg=[12, 14, 16])
     off = np.abs((low.outer_mark_mm + high.outer_mark_mm) / 2 - middle.outer_mark_mm)
