@@ -112,6 +112,11 @@ def _two_bends() -> Iterator[str]:
         f"{RECIPE.roll_deg:.2f} degrees"
     )
     yield f"By more, {two.roll_deg:.2f} degrees"
+    for bend in (20.0, 25.0, 30.0, 35.0):  # "Very nearly where the two bends are equal"
+        readings = [clamp_reading_deg(recipe_from_order(ORDER, 60.0, bend, bend + off)) for off in (-1.0, 0.0, 1.0)]
+        assert readings[0] > ORDER.backsweep_deg > readings[2]
+        assert abs(readings[1] - ORDER.backsweep_deg) < 0.1
+    yield f"Where does a line pass {ORDER.backsweep_deg:.0f} degrees?"
     yield f"{clamp_reading_deg(two):.2f} degrees, for a backsweep of {ORDER.backsweep_deg:.0f}"
 
 
