@@ -6,7 +6,8 @@ beyond it, so it comes before an outer one.
 
 No advice rests on a reading that nothing checks. While a reading does not fit the others it is to be read again; and
 before anything is bent or scrapped, the bar must be out, and the tweak good, without each single reading too, unless
-that reading was taken twice. How likely a bar is within, and drawn-in bounds: `barmath.checking.goal`.
+that reading was taken twice. A bar is scrapped only if no single reading is a little doubtful either. How likely a bar
+is within, and drawn-in bounds: `barmath.checking.goal`.
 """
 
 from __future__ import annotations
@@ -46,6 +47,9 @@ MOST_HARM = 0.005
 
 LEAST_GAIN = 0.25
 """By how much a tweak must raise the chance of a bar to be within: our choice, no source."""
+
+DOUBTFUL = 2.575829
+"""w beyond which one reading, taken once, is read again before a bar is scrapped: one good reading in 100."""
 
 OUT_WITHOUT, HARM_WITHOUT = 0.8, 0.25
 """Without any single reading a bar must still be out with this chance, and its tweak harm with no more: our choice."""
@@ -191,8 +195,9 @@ def _decided(bar: _Bar, now: Judged, unknown: Truths) -> tuple[str, str, _Plan |
         return TOUCH, f"{why}; no tweak is sure to do more good than harm", None
     if not _lost(bar):
         return READ, f"{why} as read; the readings are not sure enough to tweak it by", None
-    single = (reading.key for reading in bar.inspection.readings if reading.times == 1)
-    hanging = [key for key in single if not _lost(bar.without(key))]
+    single = [reading.key for reading in bar.inspection.readings if reading.times == 1]
+    doubtful = [key for key in single if abs(bar.inspection.off[key]) > DOUBTFUL]
+    hanging = doubtful or [key for key in single if not _lost(bar.without(key))]
     if hanging:
         return READ, hanging_words(why, hanging), None
     return SCRAP, f"{why}; no two tweaks by hand bring it within: {_still(bar, now)}", None

@@ -150,6 +150,22 @@ def test_a_bar_that_no_two_tweaks_put_right_is_scrap_and_says_why():
     assert got.tweaks == ()
 
 
+def test_a_reading_that_is_a_little_doubtful_is_read_again_before_a_bar_is_scrapped():
+    bent = off_by(5.0, -3.0, 3.0, -5.0, 3.0, -4.0, 3.5)
+    values = dict(zip(BY_KEY, map(float, readings_of_parts(RECIPE, bent, tuple(BY_KEY))[0]), strict=True))
+
+    def doubt(more):
+        read = [Reading(key, value + more * (key == "backsweep_left")) for key, value in values.items()]
+        return inspect(RECIPE, read).off["backsweep_left"], advice(inspect(RECIPE, read), ORDER)
+
+    straight, further = doubt(0.0)[0], doubt(0.5)[0]
+    little, got = doubt(0.5 * (np.copysign(2.9, further - straight) - straight) / (further - straight))
+    assert 2.6 < abs(little) < 3.2  # beyond what one good reading in 100 does, not one in 1000
+    assert doubt(0.0)[1].verdict == SCRAP
+    assert got.verdict == READ
+    assert "read the left backsweep a second time" in got.why
+
+
 def test_readings_coarser_than_the_tolerance_are_said_to_be():
     coarse = [Reading(key, value, 4.0) for key, value in zip(FOUR, (12.0, 12.0, 78.0, 78.0), strict=True)]
     notes = advice(inspect(RECIPE, coarse), ORDER).notes
