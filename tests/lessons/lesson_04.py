@@ -12,6 +12,7 @@ from barmath.bending.error_budget import KEPT_SHARE, WITHIN, error_budget
 from barmath.checking.bench_errors import MARK, STOP, BenchErrors
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.records import Order
 from barmath.closed_forms.sensitivity import sensitivities_from_recipe
 from barmath.panels.map_axes import QUANTITIES
 from barmath.planning.design_map import bar_map
@@ -71,21 +72,46 @@ def _maps() -> Iterator[str]:
     yield f"Choose the bend of {BEND_DEG:.0f} degrees. Is order 7"
     yield f"with {BEND_DEG:.0f} degrees there are {left:.1f} mm of grip left, and the window goes from {lowest:.1f} to {highest:.1f} mm"
     yield f"With {BEND_DEG:.0f} degrees, how many millimetres"
-    twenty = radians(20)
-    ends = atan(sin(twenty) / cos(twenty) ** 2) / RADIAN  # the sweep at a roll of a quarter turn
-    yield f"To a little over {ends:.0f} degrees. There the roll comes to 90 degrees, a quarter turn"
-    assert 0 < ends - 21 < 0.5
-    assert _can_be_made(20.0, ends - 0.1)
-    assert not _can_be_made(20.0, ends + 0.05)
-    thirty = QUANTITIES["backsweep"].high
-    assert not _can_be_made(BEND_DEG, thirty + 1.5)  # "the tongue leaves the picture at the top before it ends"
-    assert rise_window_mm(replace(ORDER, backsweep_deg=33.0), RADIUS, BEND_DEG, LEAST)[0] > QUANTITIES["rise"].high
-    yield f"With {BEND_DEG:.0f} degrees the tongue leaves the picture"
+    yield from _right_hand_edge()
     higher = recipe_from_order(replace(ORDER, rise_mm=ORDER.rise_mm + 10), RADIUS, BEND_DEG)
     mark = higher.straight_mm - RECIPE.straight_mm
     yield f"3. About {mark:.0f} mm. From one line to the next are 10 mm of mark, and the rise grows by {100 / mark:.1f} mm"
     assert round(10 / SLOPES["outer mark"].rise_mm) == round(mark)
     yield f"The outer mark: {SLOPES['outer mark'].rise_mm:.2f} mm of rise per millimetre. So 10 mm more rise need about {mark:.0f} mm of mark"
+
+
+def _right_hand_edge() -> Iterator[str]:
+    most = float(ORDER.most_upsweep_deg)
+    twenty, thirty = (_sweep_of_upsweep(bend, bend, most) for bend in (20.0, BEND_DEG))
+    yield f"To a little over {twenty:.0f} degrees. There the upsweep reaches {most:.0f} degrees"
+    for bend, ends in ((20.0, twenty), (BEND_DEG, thirty)):
+        assert _can_be_made(bend, ends - 0.1)
+        assert not _can_be_made(bend, ends + 0.05)
+    assert 0 < twenty - 16 < 0.5
+    quarter = atan(sin(radians(20)) / cos(radians(20)) ** 2) / RADIAN  # the sweep at a roll of a quarter turn
+    assert 0 < quarter - 21 < 0.5
+    yield f"to a little over {quarter:.0f} degrees, where the roll comes to 90 degrees, a quarter turn"
+    yield f"With {BEND_DEG:.0f} degrees the green ends for the same reason, at {thirty:.0f} degrees"
+    yield f"the upsweep reaches {most:.0f} degrees only at {_sweep_of_upsweep(20.0, 25.0, most):.0f} degrees of backsweep"
+    yield "With inner bends of 20 and outer bends of 25 degrees"
+    assert len(SHOP.stop_bends_deg) == 15
+    yield f"Fifteen stops make {len(SHOP.stop_bends_deg) ** 2} pairs"
+
+
+def _sweep_of_upsweep(inner_deg: float, outer_deg: float, upsweep_deg: float) -> float:
+    """At which backsweep a bar of these bends, risers upright, has that upsweep: by halving."""
+    low, high = 1.0, 30.0
+    while high - low > 1e-6:
+        middle = (low + high) / 2
+        order = Order(100.0, middle, 1000.0, None, 60.0, 0.0)
+        try:
+            rise = float(np.mean(rise_window_mm(order, 50.0, inner_deg, 0.0, outer_deg)))
+            made = recipe_from_order(replace(order, rise_mm=rise), 50.0, inner_deg, outer_deg)
+            less = shape_from_recipe(made).upsweep_deg < upsweep_deg
+        except BendError:  # beyond the sweep that these bends can make
+            less = False
+        low, high = (middle, high) if less else (low, middle)
+    return low
 
 
 def _can_be_made(bend_deg: float, sweep_deg: float) -> bool:
