@@ -17,7 +17,7 @@ from barmath.panels.shell import Shell, guarded, heard, kept, settled
 from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of, exercise, seed_from_text
 from barmath.practice.exercise import Exercise, Question, check, worked
-from barmath.practice.progress import Done, add_to_file, level_after, progress_from_file
+from barmath.practice.progress import MOST_HABITS, Done, add_to_file, each_once, level_after, progress_from_file
 from barmath.saving import file_name, make_folder, real_path
 from barmath.shop.cautions import GLASSES, NEAR_JOINT, PLANNING
 
@@ -72,6 +72,9 @@ class PracticePanel(Shell):
         self.exercise = made = exercise(self.kind.value, seed, level)
         self.tries: dict[str, str] = {}
         self.honest: dict[str, int] = {}
+        self.habits: dict[str, None] = {}
+        self.far: dict[str, int] = {}
+        self.hinted: dict[str, int] = {}
         self.firsts: dict[str, bool] = {}
         self.finished = self.shown = False
         self.message.value = self.worked.value = ""
@@ -92,9 +95,23 @@ class PracticePanel(Shell):
         else:
             answer = widgets.Text("", placeholder=question.unit, continuous_update=False)
             answer.layout.width = "160px"
-        said = widgets.HTML()
+        said, hinted = widgets.HTML(), widgets.HTML()
         press = button(f"Check: {question.step.lower()}", lambda _: self._check(question, answer, said))
-        return answer, widgets.VBox([words, labelled_row(question.step, answer, press), said])
+        parts = [answer, press]
+        hints = question.hints(self.exercise.level)
+        if hints:
+            parts.append(button("Hint", lambda pressed: self._hint(question.step, hints, pressed, hinted)))
+        return answer, widgets.VBox([words, labelled_row(question.step, *parts), said, hinted])
+
+    @settled
+    def _hint(self, step: str, hints: tuple[str, ...], pressed: widgets.Button, hinted: widgets.HTML) -> None:
+        shown = self.hinted.get(step, 0) + 1
+        self.hinted[step] = shown
+        if step not in self.honest:
+            self.firsts.setdefault(step, False)
+        hinted.value = "".join(paragraph(words, f"Hint {place}:") for place, words in enumerate(hints[:shown], 1))
+        pressed.description = f"Hint {shown} of {len(hints)}"
+        pressed.disabled = shown >= len(hints)
 
     @settled
     def _check(self, question: Question, answer: widgets.Widget, said: widgets.HTML) -> None:
@@ -104,6 +121,12 @@ class PracticePanel(Shell):
         if not verdict.honest:
             return
         step = question.step
+        if verdict.habit:
+            self.habits[verdict.habit] = None
+        if verdict.far:
+            self.far[step] = self.far.get(step, 0) + 1
+            self.firsts.setdefault(step, False)
+            return
         self.tries[step] = str(answer.value)
         self.honest[step] = self.honest.get(step, 0) + 1
         self.firsts.setdefault(step, verdict.right and not self.shown)
@@ -115,20 +138,23 @@ class PracticePanel(Shell):
         return all(check(q, self.tries.get(q.step, "")).right for q in self.exercise.questions)
 
     def _finish(self) -> None:
-        made = self.exercise
-        first = all(self.firsts.values()) and not self.shown
-        done = Done(made.kind, made.seed, made.level, sum(self.honest.values()), first, _today())
+        self._keep(first_try=all(self.firsts.values()) and not self.shown)
+        self.finished = True
+        self.say("every step is right; it is kept in your progress. Take another one.")
+
+    def _keep(self, *, first_try: bool) -> None:
+        made, tries = self.exercise, sum(self.honest.values()) + sum(self.far.values())
+        done = Done(made.kind, made.seed, made.level, tries, first_try, _today(), tuple(self.habits)[:MOST_HABITS])
         make_folder(self.folder)
         every = add_to_file(self.path, done)
-        self.finished = True
         self.kept.value = paragraph(_so_far(every, made.kind, level_after(every, made.kind)))
-        self.say("every step is right; it is kept in your progress. Take another one.")
 
     @guarded
     def _solve(self, _: object) -> None:
         if not self.finished and not self.shown:
             self.shown = True
             self.firsts = dict.fromkeys(self.firsts, False)
+            self._keep(first_try=False)  # who gives up an exercise is to be seen too
         self.worked.value = heading("Worked") + bullets(worked(self.exercise, self.tries))
 
     @guarded
@@ -164,7 +190,7 @@ def _pictures(made: Exercise) -> str:
 
 
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
-    own = [one for one in done if one.kind == kind]
+    own = [one for one in each_once(done) if one.kind == kind]
     first = sum(one.first_try for one in own)
     so_far = f"Of this kind you have done {len(own)}, {first} of them right at the first try."
     return f"You are at level {level} of 3. {so_far}"

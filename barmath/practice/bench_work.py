@@ -12,7 +12,7 @@ from barmath.closed_forms.inverse import rise_window_mm
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Order
 from barmath.closed_forms.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
-from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
 from barmath.practice.scene import (
     CLAMP_FLAT_MM,
     CONTROLS_MM,
@@ -26,6 +26,8 @@ from barmath.practice.scene import (
 )
 from barmath.refusal import BendError
 
+_TRIES = 5000
+
 
 def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Where the two pencil marks of a side go."""
@@ -36,7 +38,7 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     arc, s = float(at.inner_end_mm) - half, float(recipe.straight_mm)
     bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
     inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
-    span = (0.0, 500.0)
+    span, arc_sum = (0.0, 500.0), f"{radius:.1f} x {bend:.1f} / 57.296"
     return Exercise(
         kind, lesson, "Place the marks", seed, level,
         (
@@ -47,19 +49,22 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly how long is the arc of one bend, along the tube's middle line?", "mm", arc,
-                    0.15 * arc, (1.0, 200.0), hint="57 deg of a circle are as long as its radius"),
+                    0.15 * arc, (1.0, 200.0), hint="57 deg of a circle are as long as its radius",
+                    formula="arc = R x a / 57", numbers=f"{radius:.1f} x {bend:.1f} / 57"),
             numeric(COMPUTE, "How far from the middle is the inner mark?", "mm", inner, 0.5, span, (
                 (half + 0.5 * arc, "the middle of the bend is taken for its end"),
                 (half + radius * math.tan(0.5 * bend * RADIAN),
                  "the corner, where the straights would meet, is taken for the end of the bend"),
                 (half, "the start of the bend is marked, and the riser begins at its end"),
                 (2.0 * half + arc, "the whole clamp flat is counted from the middle, not half of it"),
-            ), hint="half the clamp flat, then the arc"),
+            ), hint="half the clamp flat, then the arc", formula="inner mark = clamp flat / 2 + R x a / 57.296",
+               numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum}"),
             numeric(ACT, "And the outer mark?", "mm", outer, 0.5, span, (
                 (half + s, "the arc of the inner bend is left out"),
                 (outer + arc, "the end of the outer bend is marked, and the riser ends at its start"),
                 (outer + 0.5 * arc, "the middle of the outer bend is taken for its start"),
-            ), hint="the riser's straight comes after the inner mark"),
+            ), hint="the riser's straight comes after the inner mark", formula="outer mark = inner mark + straight",
+               numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f}"),
         ),
         (
             f"Arc: {radius:.1f} x {bend:.1f} / 57.296 = {arc:.1f} mm.",
@@ -78,6 +83,8 @@ def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     more = rng.choice((5.0, 8.0, 10.0))
     sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
     whole, longer = 2.0 * radius * turned + s * sine, more / sine
+    climb = "rise = s x sin a + 2 x R x (1 - cos a)"
+    climb_sum = f"{s:.1f} x sin {bend:.1f} + 2 x {radius:.1f} x (1 - cos {bend:.1f})"
     return Exercise(
         kind, lesson, "Rise by hand", seed, level,
         (
@@ -87,19 +94,21 @@ def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly what rise will it have?", "mm", whole, 0.25 * whole, (1.0, 300.0), (
                 (s, "the riser's length is taken for its height"),
-            ), hint="the riser climbs by the sine of the bend; the two arcs add a little"),
+            ), hint="the riser climbs by the sine of the bend; the two arcs add a little", formula=climb,
+               numbers=climb_sum),
             numeric(COMPUTE, "What is its rise?", "mm", whole, 0.5, (0.0, 300.0), (
                 (s * sine, "the two arcs are left out"),
                 (radius * turned + s * sine, "only one of the two arcs is counted"),
                 (2.0 * radius * turned + s * math.cos(bend * RADIAN), "the cosine is taken for the sine"),
                 ((s + 2.0 * radius * bend * RADIAN) * sine, "the arcs are taken to climb as steeply as the riser"),
-            ), hint="each arc climbs by R (1 - cos a), the riser by s sin a"),
+            ), hint="two arcs and the riser climb, one after the other", formula=climb, numbers=climb_sum),
             numeric(ACT, f"The rider wants {more:.0f} mm more rise. By how much must the riser be longer?", "mm",
                     longer, 0.5, (0.0, 100.0), (
                 (more, "the straight is made longer by the rise itself"),
                 (more * sine, "one multiplies by the sine where one must divide"),
                 (more / math.cos(bend * RADIAN), "the cosine is taken for the sine"),
-            ), hint="a millimetre of riser gives sin a of rise"),
+            ), hint="a millimetre of riser gives less than a millimetre of rise", formula="longer = more rise / sin a",
+               numbers=f"{more:.0f} / sin {bend:.1f}"),
         ),
         (
             f"Two arcs: 2 x {radius:.1f} x (1 - cos {bend:.1f}) = {2.0 * radius * turned:.1f} mm.",
@@ -134,15 +143,14 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"Three dies by finished radius, with the highest rise the grips leave room for: {tops}.",
         ),
         (
-            choice(ESTIMATE, "With a larger radius and the same bend, the lowest rise of a die ...", "is higher", {
-                "is lower": "one thinks of a gentler bar as a lower one; but its two arcs climb more",
-                "stays the same": "only the straight is thought of, and not the arcs"},
-                shuffled(rng, "is higher", "is lower", "stays the same")),
+            _other_radius(rng),
             numeric(COMPUTE, "What is the lowest rise of die B?", "mm", lowest, 0.5, (0.0, 300.0), (
                 (2.0 * middle * turned, "the straight that the tooling needs is left out"),
                 (middle * turned + LEAST_RISER_MM * sine, "only one of the two arcs is counted"),
                 (LEAST_RISER_MM * sine, "the two arcs are left out"),
-            ), hint="two arcs and the shortest straight, as in the lesson on rise"),
+            ), hint="two arcs and the shortest straight, as in the lesson on rise",
+               formula="lowest rise = 2 x R x (1 - cos a) + straight x sin a",
+               numbers=f"2 x {middle:.1f} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f}"),
             choice(ACT, "Which die do you take? Of those that fit, the gentlest.", names[best], reasons, names),
         ),
         (
@@ -154,6 +162,27 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     )  # fmt: skip
 
 
+def _other_radius(rng: Random) -> Question:
+    # what another radius does to the lowest rise, which the arcs decide, or to what riser adds, which they do not
+    names, radius = ("is higher", "is lower", "stays the same"), rng.choice(("larger", "smaller"))
+    right = rng.choice(names)
+    if right == "stays the same":
+        what = "what 10 mm more of riser add to the rise"
+        others = dict.fromkeys(
+            names[:2], "the radius is taken to matter everywhere; the riser climbs by its slope alone"
+        )
+    else:
+        what, radius = "the lowest rise of a die", "larger" if right == "is higher" else "smaller"
+        turned = next(name for name in names[:2] if name != right)
+        others = {
+            turned: "one thinks of a gentler bar as a lower one; but its two arcs climb more",
+            "stays the same": "only the straight is thought of, and not the arcs",
+        }
+    text = f"With a {radius} radius and the same bend, {what} ..."
+    hint = "of arcs and riser, only the arcs know the radius"
+    return choice(ESTIMATE, text, right, others, shuffled(rng, *names), hint)
+
+
 class _Dies(NamedTuple):
     order: Order
     bend_deg: float
@@ -163,8 +192,10 @@ class _Dies(NamedTuple):
 
 
 def _dies(rng: Random, level: int) -> _Dies:
-    # an order and three dies, of which some fit it and some miss it, each by at least a millimetre
-    for _ in range(500):
+    # an order and three dies that fit or miss it by at least a millimetre. What a larger die can make, a smaller one
+    # can make too: so the number of dies that fit says which is the gentlest of them
+    count = rng.randint(1, 3)
+    for _ in range(_TRIES):
         bend = bend_deg(rng, level)
         small = radius_mm(rng, level)
         radii = (small, small + rng.randint(25, 40), small + rng.randint(60, 90))
@@ -177,9 +208,9 @@ def _dies(rng: Random, level: int) -> _Dies:
         wanted = rng.randint(45, 110) + 0.0
         fits = [low + 1.0 <= wanted <= high - 1.0 for low, high in windows]
         misses = [not (low - 1.0 <= wanted <= high + 1.0) for low, high in windows]
-        if any(fits) and not all(fits) and all(f or m for f, m in zip(fits, misses, strict=True)):
+        if sum(fits) == count and all(f or m for f, m in zip(fits, misses, strict=True)):
             return _Dies(replace(order, rise_mm=wanted), bend, radii, windows, fits)
-    raise BendError("exercise must have dies to choose from, got none in 500 tries")
+    raise BendError(f"exercise must have dies to choose from, got none in {_TRIES} tries")
 
 
 def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
@@ -190,9 +221,17 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     half = 0.5 * float(order.width_mm)
     lever = half - 0.5 * CLAMP_FLAT_MM
     up = lever * over * RADIAN
+    arm = f"({order.width_mm:.0f} / 2 - {CLAMP_FLAT_MM:.0f} / 2)"
     slopes = sensitivities_from_recipe(recipe)
     by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
-    right = "the stop of the inner bends"
+    settings = {
+        "most": ("the stop of the inner bends", "its lever arm is the longest: all that is beyond the clamp flat"),
+        "less than one and more than the other": (
+            "the stop of the outer bends", f"it has the shorter lever arm, {by_outer:.1f} mm a degree"),
+        "least": ("the outer mark", f"a millimetre of mark is only {by_mark:.1f} mm of rise"),
+    }  # fmt: skip
+    most = rng.choice(tuple(settings))
+    right = settings[most][0]
     return Exercise(
         kind, lesson, "What a slip costs", seed, level,
         (
@@ -203,16 +242,18 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly how much higher does that bar end come?", "mm", up, 0.4 * up, (0.1, 60.0), (
                 (over, "a degree is taken for a millimetre"),
-            ), hint="a degree at 57 mm is 1 mm"),
+            ), hint="a degree at 57 mm is 1 mm",
+                    formula="lever arm x degrees / 57", numbers=f"{arm} x {over:.1f} / 57"),
             numeric(COMPUTE, "How much higher is it, seen from the front?", "mm", up, 0.3, (0.0, 60.0), (
                 (half * over * RADIAN, "the lever arm is taken from the middle, not from the end of the clamp flat"),
                 (2.0 * half * over * RADIAN, "the whole width is taken for the lever arm"),
-            ), hint="lever arm from the clamp flat's end to the bar end, times the turn in radians"),
-            choice(ACT, "Which setting do you look at twice before you pull, if rise matters most?", right, {
-                "the stop of the outer bends": "a degree is thought to count alike everywhere; the outer bend has the "
-                                               f"shorter lever arm, {by_outer:.1f} mm a degree",
-                "the outer mark": "a millimetre of mark is feared more than a degree of stop"},
-                shuffled(rng, right, "the stop of the outer bends", "the outer mark")),
+            ), hint="lever arm from the clamp flat's end to the bar end, times the turn in radians",
+               formula="(width / 2 - clamp flat / 2) x degrees / 57.296", numbers=f"{arm} x {over:.1f} / 57.296"),
+            choice(ACT, f"Of a degree at either stop and a millimetre at a mark, which moves the rise {most}?", right,
+                {name: f"it is not compared with the others: {why}" for name, why in settings.values()
+                 if name != right},
+                shuffled(rng, *(name for name, _ in settings.values())),
+                hint="compare lever arms: what is beyond each bend, and what a mark adds"),
         ),
         (
             f"Lever arm: {half:.0f} - {0.5 * CLAMP_FLAT_MM:.0f} = {lever:.0f} mm; {over:.1f} deg are "

@@ -29,6 +29,14 @@ _HOLDS = {
 }
 
 
+_WHEN = {
+    "at the outer bends": "it is forgotten that the riser is one long straight with the grip until the outer bend",
+    "at the inner bends": "it is forgotten that riser and clamp flat are one long straight until the inner bend",
+    "never": "a second bend is seen where there is none: the straight goes on to the end of the tube",
+}
+"""By when the riser gets short: what is overlooked in any other answer."""
+
+
 def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """What the angle finder on the clamp flat must show before the outer bend."""
     rng = dice(kind, seed, level)
@@ -39,6 +47,11 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     shown = float(clamp_reading_deg(recipe))
     sweep = float(order.backsweep_deg)
     table = rng.choice((0.3, 0.4, 0.6, 0.7))
+    sines = f"sin {a:.1f} x sin {roll:.1f}"
+    seen, than, less, more = rng.choice((
+        ("The finder will show", "the roll", "less", "more"),
+        ("The tube is rolled by", "the finder shows", "more", "less"),
+    ))  # fmt: skip
     return Exercise(
         kind, lesson, "Set the reading", seed, level,
         (
@@ -47,23 +60,26 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "The riser lies in the hook; the finder stands on the clamp flat.",
         ),
         (
-            choice(ESTIMATE, "The finder will show ...", "less than the roll", {
-                "more than the roll": "the riser's slope is thought to add to the roll",
-                "just the roll": "the finder is taken to stand square to the riser; it stands on the clamp flat, which "
-                                 "leans only by part of the roll"},
-                shuffled(rng, "less than the roll", "more than the roll", "just the roll")),
+            choice(ESTIMATE, f"{seen} ...", f"{less} than {than}", {
+                f"{more} than {than}": "the riser's slope is thought to add to the roll",
+                f"just {than}": "the finder is taken to be square to the riser; it is on the clamp flat, which leans "
+                                "only by part of the roll"},
+                shuffled(rng, f"less than {than}", f"more than {than}", f"just {than}"),
+                hint="the clamp flat leans by a part of the roll"),
             numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
                 (roll, "the roll itself is set on the finder"),
                 (a, "the bend is set on the finder"),
                 (roll * math.sin(a * RADIAN), "the sine of the roll is left out: good enough only for small rolls"),
                 (math.degrees(math.asin(min(1.0, math.cos(a * RADIAN) * math.sin(roll * RADIAN)))),
                  "the cosine of the bend is taken for its sine"),
-            ), hint="sin(reading) = sin(inner bend) x sin(roll)"),
+            ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
+               formula="sin(reading) = sin(inner bend) x sin(roll)", numbers=f"the angle whose sine is {sines}"),
             numeric(ACT, f"On the level tube in the hook your finder shows {table:.1f} deg, not zero. Without zeroing "
                     "it, to what do you turn?", "deg", shown + table, 0.15, (0.0, 90.0), (
                 (shown, "the finder's own zero is forgotten"),
                 (shown - table, "the finder's zero is taken off where it must be added"),
-            ), hint="it shows that much too much everywhere"),
+            ), hint="it shows that much too much everywhere", formula="turn to = reading + what it shows on level",
+               numbers=f"{table:.1f} + the angle whose sine is {sines}"),
         ),
         (
             f"sin(reading) = sin {a:.1f} x sin {roll:.1f} = {math.sin(a * RADIAN) * math.sin(roll * RADIAN):.4f}: "
@@ -92,6 +108,11 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     reasons = {words: _misjudged(claimed, works, by_riser, by_grip) for words, claimed in _HOLDS.items()
                if words != wanted}  # fmt: skip
     mark = float(rng.randint(55, 75))
+    asked, short = rng.choice((
+        ("With the risers in the hook, and the inner bends first", "at the outer bends"),
+        ("With the risers in the hook, but the outer bends first", "at the inner bends"),
+        ("On a bar with inner bends only, and long arms without a second bend", "never"),
+    ))  # fmt: skip
     told = (
         f"A bar with a riser straight of {riser:.0f} mm."
         if level < 3
@@ -105,15 +126,16 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "The inner bends come first. Ask only whether hook and follower find their straights.",
         ),
         (
-            choice(ESTIMATE, "With the risers in the hook, when does the riser get short?", "at the outer bends", {
-                "at the inner bends": "it is forgotten that the riser is still one long straight with the grip then",
-                "never": "the riser between two bends is forgotten"},
-                shuffled(rng, "at the outer bends", "at the inner bends", "never")),
+            choice(ESTIMATE, f"{asked}, when does the riser get short?", short, {
+                name: _WHEN[short] for name in ("at the outer bends", "at the inner bends", "never") if name != short},
+                shuffled(rng, "at the outer bends", "at the inner bends", "never"),
+                hint="the riser is short only if a bend is made at each of its ends"),
             numeric(COMPUTE, "What is the shortest riser if the risers lie in the hook?", "mm", by_riser, 0.5,
                     (0.0, 200.0), (
                 (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
                 (hook + follower, "hook and follower are both put on the riser"),
-            ), hint="what holds the riser while the second bend at its other end is made?"),
+            ), hint="what holds the riser while the second bend at its other end is made?",
+               formula="shortest riser = straight tube that the hook needs"),
             choice(ACT, "What may lie in the hook for the outer bends?", wanted, reasons, tuple(_HOLDS),
                    hint="where the riser does not lie in the hook, the follower must find room on it"),
         ),
@@ -153,19 +175,25 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly how much will spring back?", "deg", setting - bend, 0.35 * (setting - bend),
-                    (0.0, 20.0), (), hint="the loss goes with the bend"),
+                    (0.0, 20.0), (), hint="the loss goes with the bend",
+                    formula="loss = bend x what sprang back / what stayed",
+                    numbers=f"{bend:.1f} x (30.0 - {kept:.1f}) / {kept:.1f}"),
             numeric(COMPUTE, "To what do you set the stop?", "deg", setting, 0.1, (0.0, 180.0), (
                 (bend, "springback is forgotten"),
                 (bend * (1.0 - k), "springback is taken the wrong way round"),
                 (bend + 30.0 - kept, "the loss of the test bend is added as it is, whatever the bend"),
-            ), hint="what stays is always the same share of what was set"),
+            ), hint="what stays is always the same share of what was set",
+               formula="stop = bend x what was set / what stayed",
+               numbers=f"{bend:.1f} x 30.0 / {kept:.1f}"),
             numeric(ACT, f"On this die the bend begins {ahead:.1f} mm ahead of the die's edge, toward the free end. "
                     f"The outer bend is to begin {tangent:.1f} mm from the middle; the free end is the bar's end. "
                     "Where does the mark go that you line up with the edge?", "mm", tangent - ahead, 0.3,
                     (0.0, 400.0), (
                 (tangent, "the die's line-up offset is forgotten"),
                 (tangent + ahead, "the offset is added where it must be taken off"),
-            ), hint="the mark lies at the edge when the bend begins further on"),
+            ), hint="the mark is at the edge when the bend begins further on",
+               formula="mark = start of the bend - offset",
+               numbers=f"{tangent:.1f} - {ahead:.1f}"),
         ),
         (
             f"k = (30.0 - {kept:.1f}) / 30.0 = {k:.4f}.",
@@ -217,7 +245,10 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (-found, "the sign is turned round: more bend is more rise where the slope is plus"),
                 (missed, "millimetres of rise are taken for degrees"),
                 (missed / per[other], f"the slope of the {other} bend is taken"),
-            ), hint="what the rise missed, over the rise a degree gives"),
+            ), hint="what the rise missed, over the rise a degree gives",
+               formula="degrees = (rise read - rise wanted) / rise a degree gives",
+               numbers=f"what its rise missed / ({per['inner']:+.1f}) for an inner bend, "
+                       f"/ ({per['outer']:+.1f}) for an outer one"),
         ),
         (
             f"The {side} side misses: its rise by {missed:+.1f} mm.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from barmath.practice import bench_work, bending_work, finishing_work, two_stop_work
+from barmath.practice import bench_work, bending_work, finder_work, finishing_work, two_stop_work
 from barmath.practice.exercise import Exercise
 from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_single, told
@@ -30,6 +30,7 @@ KINDS = (
     Kind("pair", "04", "choose the pair of stops", two_stop_work.pair),
     Kind("reading", "05", "set the reading", bending_work.reading),
     Kind("finder", "05", "set the finder for two stops", two_stop_work.finder),
+    Kind("direction", "05", "uphill or downhill", finder_work.direction),
     Kind("order", "05", "name the order of bends", bending_work.order_of_bends),
     Kind("stop", "06", "choose the stop and the mark", bending_work.stop),
     Kind("faulty bend", "07", "find the faulty bend", bending_work.faulty_bend),

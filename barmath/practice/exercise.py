@@ -7,7 +7,7 @@ solution, which comes after an honest try.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from barmath.closed_forms.records import Recipe
@@ -17,8 +17,11 @@ from barmath.refusal import BendError
 ESTIMATE, COMPUTE, ACT = "Estimate", "Compute", "Act"
 STEPS = (ESTIMATE, COMPUTE, ACT)
 
-NEARLY = 3.0
-"""Within so many tolerances an answer is nearly right: worked with too few digits, or read off by a hair."""
+NEARLY, NEAR_SHARE = 3.0, 0.2
+"""Within so many tolerances, and such a share of the answer, a wrong answer is nearly right."""
+
+FAR = 4.0
+"""A number so many times larger than the largest of the answer and the habits, or smaller than the smallest, is far."""
 
 MOST_TEXT = 60
 
@@ -34,8 +37,9 @@ class Habit(NamedTuple):
 class Question:
     """One step of an exercise.
 
-    `unit` is "mm", "deg", "N m", "MPa" or "" for a choice; `answer` is from `low` to `high`, which is all that a try
-    must keep to be an honest one; `tolerance` makes it right. `choices` are what can be chosen, where it is a choice.
+    `unit` is "mm", "deg", "N m", "MPa" or "" for a choice. `answer` is from `low` to `high`, and a try is honest only
+    if it is so too. `tolerance` makes it right. `choices` are what can be chosen, if it is a choice. The hints are
+    three: `hint` names the rule, `formula` has it in letters, `numbers` in the numbers of this exercise.
     """
 
     step: str
@@ -48,6 +52,25 @@ class Question:
     choices: tuple[str, ...] = ()
     habits: tuple[Habit, ...] = ()
     hint: str = ""
+    formula: str = ""
+    numbers: str = ""
+
+    def nearly_within(self) -> float:
+        """How far off a nearly right answer may be, in the question's unit."""
+        share = NEAR_SHARE * abs(float(self.answer))
+        return max(self.tolerance, min(NEARLY * self.tolerance, share))
+
+    def hints(self, level: int) -> tuple[str, ...]:
+        """The hints in their order: all three for a beginner, one less at each level."""
+        every = (self.hint, self.formula, self.numbers)
+        return tuple(words for words in every[: len(every) + 1 - level] if words)
+
+    def is_far(self, value: float) -> bool:
+        """Whether a number is so far from the answer and from every habit that it can only be a guess."""
+        known = [float(self.answer), *(float(habit.value) for habit in self.habits)]
+        if self.low < 0.0:
+            return abs(value) > FAR * max(map(abs, known))
+        return not min(known) / FAR <= value <= max(known) * FAR
 
 
 @dataclass(frozen=True)
@@ -70,7 +93,11 @@ class Exercise:
 
 @dataclass(frozen=True)
 class Verdict:
-    """What a check says. `honest`: whether it was a try at all; `off` is given in the question's unit."""
+    """What a check says.
+
+    `honest` is whether it was a try at all, `far` whether it can only be a guess, which opens no solution. `off` is in
+    the question's unit.
+    """
 
     honest: bool
     right: bool
@@ -78,6 +105,7 @@ class Verdict:
     off: float | None
     habit: str
     words: str
+    far: bool = False
 
 
 def numeric(
@@ -89,6 +117,8 @@ def numeric(
     span: tuple[float, float],
     habits: Sequence[tuple[float, str]] = (),
     hint: str = "",
+    formula: str = "",
+    numbers: str = "",
 ) -> Question:
     """A question for a number; habits that cannot be told from the right answer, or from each other, are left out.
 
@@ -97,12 +127,13 @@ def numeric(
     low, high = span
     if not low <= answer <= high:
         raise BendError(f"answer of an exercise must be from {low:.1f} to {high:.1f} {unit}, got {answer:.1f} {unit}")
+    bare = Question(step, text, float(answer), unit, tolerance, low, high, (), (), hint, formula, numbers)
     told: list[Habit] = []
     for value, words in habits:
-        apart = [abs(value - answer) > NEARLY * tolerance, *(abs(value - float(h.value)) > tolerance for h in told)]
+        apart = [abs(value - answer) > bare.nearly_within(), *(abs(value - float(h.value)) > tolerance for h in told)]
         if all(apart) and low <= value <= high:
             told.append(Habit(float(value), words))
-    return Question(step, text, float(answer), unit, tolerance, low, high, (), tuple(told), hint)
+    return replace(bare, habits=tuple(told))
 
 
 def choice(
@@ -181,8 +212,11 @@ def _check_number(question: Question, given: str) -> Verdict:
         return Verdict(True, True, False, off, "", f"Right, within {question.tolerance:.2g} {question.unit}.")
     side = "too large" if off > 0.0 else "too small"
     amount = f"Off by about {_told(abs(off))} {question.unit}, {side}."
-    if abs(off) <= NEARLY * question.tolerance:
-        return Verdict(True, False, True, off, "", f"Nearly. {amount} Work with one more digit.")
+    if abs(off) <= question.nearly_within():
+        closer = "Estimate it once more." if question.step == ESTIMATE else "Work with one more digit."
+        return Verdict(True, False, True, off, "", f"Nearly. {amount} {closer}")
+    if question.is_far(value):
+        return Verdict(True, False, False, off, "", f"{amount} That is too far off to be a try.", far=True)
     near = [h for h in question.habits if abs(value - float(h.value)) <= question.tolerance]
     habit = min(near, key=lambda h: abs(value - float(h.value))).words if near else ""
     return Verdict(True, False, False, off, habit, f"{amount} {_because(habit)}{_hint(question, habit)}".strip())

@@ -54,14 +54,18 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly how deep is the cope, from its shortest place to its tip?", "mm", deep,
-                    0.3 * deep, (0.5, 80.0), hint="the sharper the joint, the deeper; compare stations 0 and 180"),
+                    0.3 * deep, (0.5, 80.0), hint="the sharper the joint, the deeper; compare stations 0, 90 and 180",
+                    formula="depth = largest z(t) - smallest z(t)",
+                    numbers=f"z(0) = {_z(r, big, angle, 0.0)}, and so at 90, 120, 150 and 180"),
             numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate, HALF_ROUNDED, span, (
                 (2.0 * ordinate, "diameters are taken for radii"),
                 (root / math.sin(theta), "the first part, with the cotangent, is left out"),
                 (root / math.sin(theta) - r * math.cos(t) / math.tan(theta),
                  "the stations are counted from the obtuse side"),
                 (r * math.cos(t) * math.tan(theta) + root / math.sin(theta), "tangent and cotangent are changed over"),
-            ), hint="r and R are radii"),
+            ), hint="r and R are radii",
+               formula="z(t) = r x cos t / tan angle + sqrt(R^2 - (r x sin t)^2) / sin angle",
+               numbers=_z(r, big, angle, station)),
             numeric(ACT, f"From riser axis to riser axis it is {axis:.0f} mm at that height; the shortest ordinate is "
                     f"{tip:.1f} mm. How long is the crossbar from tip to tip, without anything to file?", "mm",
                     axis - 2.0 * tip, 0.5, (0.0, 400.0), (
@@ -69,7 +73,8 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (axis - header, "the bar's diameter is taken off, as if the joints were square"),
                 (axis - tip, "only one end is coped"),
                 (axis - 2.0 * ordinate, "another station's ordinate is taken for the tip's"),
-            ), hint="a tip reaches as near to the riser's axis as the shortest ordinate"),
+            ), hint="a tip reaches as near to the riser's axis as the shortest ordinate",
+               formula="tip to tip = axis to axis - 2 x shortest ordinate", numbers=f"{axis:.0f} - 2 x {tip:.1f}"),
         ),
         (
             f"z({station:.0f}) = {r:.2f} cot {angle:.0f} cos {station:.0f} + sqrt({big:.2f}^2 - {r:.2f}^2 sin^2 "
@@ -77,6 +82,12 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"Tip to tip: {axis:.0f} - 2 x {tip:.1f} = {axis - 2.0 * tip:.1f} mm.",
         ),
     )  # fmt: skip
+
+
+def _z(r: float, big: float, angle: float, station: float) -> str:
+    # an ordinate as a sum in numbers
+    across = f"sqrt({big:.2f}^2 - ({r:.2f} x sin {station:.0f})^2)"
+    return f"{r:.2f} x cos {station:.0f} / tan {angle:.0f} + {across} / sin {angle:.0f}"
 
 
 def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
@@ -90,6 +101,7 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     answer = marks[0] + slope * (wanted - rises[0])
     nearer = 0 if wanted - rises[0] <= rises[1] - wanted else 1
     span = (0.0, 500.0)
+    slope_sum = f"({marks[1]:.1f} - {marks[0]:.1f}) / ({rises[1]:.0f} - {rises[0]:.0f})"
     like = f"same die, stop, width and sweep, rise {rises[nearer]:.0f} mm"
     traps = {
         f"same stop, width and sweep, other die, rise {wanted:.0f} mm": "only the rise is looked at; another die moves "
@@ -109,13 +121,16 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly how much does the outer mark move for a millimetre of rise?", "mm", slope,
                     0.3 * abs(slope), (-10.0, 10.0), ((1.0 / slope, "rise and mark are changed over"),),
-                    hint="two bars make one slope"),
+                    hint="two bars make one slope", formula="slope = (mark 2 - mark 1) / (rise 2 - rise 1)",
+                    numbers=slope_sum),
             numeric(COMPUTE, "Where does the outer mark go?", "mm", answer, 0.4, span, (
                 (marks[0], "the lower bar is copied as it is"),
                 (marks[1], "the higher bar is copied as it is"),
                 (marks[0] + wanted - rises[0], "a millimetre of rise is taken for a millimetre of mark"),
                 (marks[1] - slope * (wanted - rises[0]), "one counts from the wrong bar"),
-            ), hint="with width and sweeps fixed, rise and mark go in a straight line"),
+            ), hint="with width and sweeps fixed, rise and mark go in a straight line",
+               formula="mark = mark 1 + slope x (rise - rise 1)",
+               numbers=f"{marks[0]:.1f} + {slope_sum} x ({wanted:.0f} - {rises[0]:.0f})"),
             choice(ACT, "Which bar would you start from?", like, traps, shuffled(rng, like, *traps)),
         ),
         (
@@ -146,7 +161,11 @@ def _outer_mark_mm(order: Order, like: Recipe) -> float:
 def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """A sheet that did not come out at true size."""
     rng = dice(kind, seed, level)
-    line = rng.choice((95.0, 96.0, 104.0)) if level == 1 else rng.choice((-1, 1)) * rng.randint(15, 60) / 10.0 + 100.0
+    line = (
+        rng.choice((95.0, 96.0, 104.0, 105.0))
+        if level == 1
+        else rng.choice((-1, 1)) * rng.randint(15, 60) / 10.0 + 100.0
+    )
     mark = float(rng.randint(150, 210)) if level == 1 else rng.randint(1500, 2100) / 10.0
     printed = mark * line / 100.0
     right, shape = "print it again at 100 % (actual size)", "smaller" if line < 100.0 else "larger"
@@ -166,7 +185,8 @@ def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (mark, "the sheet is trusted as it is"),
                 (mark * 100.0 / line, "one divides where one must multiply"),
                 (mark + line - 100.0, "what is wrong with the line is taken once, and not for each 100 mm"),
-            ), hint="every length is scaled as the line is"),
+            ), hint="every length is scaled as the line is", formula="on the sheet = mark x line / 100",
+               numbers=f"{mark:.1f} x {line:.1f} / 100"),
             choice(ACT, "What do you do?", right, {
                 "scale every mark with a calculator": "a bad print is mended by sums: one is forgotten, and the bar is "
                                                       "scrap",
@@ -204,19 +224,23 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly how far forward of the steering axis is the clamp?", "mm", forward,
                     0.15 * forward, (0.0, 200.0), ((0.0, "the stem is taken to point straight up"),),
-                    hint="nearly the stem's length"),
+                    hint="nearly the stem's length", formula="forward = stem x sin(head angle - stem angle)",
+                    numbers=f"{length:.0f} x sin {head - angle:.1f}"),
             numeric(COMPUTE, "How far up is the clamp from where the stem meets the steering axis?", "mm", up, 0.4,
                     (-100.0, 200.0), (
                 (forward, "sine and cosine are changed over"),
                 (0.0, "a stem square to the steering axis is taken for a level one"),
                 (length * math.cos((head + angle) * RADIAN), "the stem's angle is counted the wrong way"),
-            ), hint="the stem stands at 90 deg less the head angle, plus its own angle, to the ground"),
+            ), hint="the stem is at 90 deg less the head angle, plus its own angle, to the ground",
+               formula="up = stem x cos(head angle - stem angle)", numbers=f"{length:.0f} x cos {head - angle:.1f}"),
             numeric(ACT, f"The rider rolls the bar {roll:.0f} deg rearward. How high are the bar's ends over the clamp "
                     "axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
                 (rise, "rolling is thought to change the sweeps only"),
                 (rise * cosine, "that the ends lie behind the clamp axis is forgotten"),
                 (rise * cosine + back * sine, "the bar is rolled the other way"),
-            ), hint="up' = up cos psi - back sin psi"),
+            ), hint="rolling turns both the rise and the way back",
+               formula="new height = rise x cos roll - back x sin roll",
+               numbers=f"{rise:.1f} x cos {roll:.0f} - {back:.1f} x sin {roll:.0f}"),
         ),
         (
             f"Clamp: {length:.0f} sin {head - angle:.1f} = {forward:.1f} mm forward, {length:.0f} cos "
@@ -234,13 +258,16 @@ def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(70, 84) * 10)
     sweep = 0.0 if level == 1 else rng.randint(12, 30) / 2.0
     stem = 40.0 if level == 1 else float(rng.randint(36, 50))
-    force = rng.choice((400.0, 1000.0, 1200.0)) if level == 1 else float(rng.choice((450, 500, 900, 1000, 1200)))
     inward = 50.0 * math.cos(sweep * RADIAN)
     lever = width / 2.0 - inward - stem / 2.0
-    torque = force * lever / 1e3
     modulus = round(float(tube.section_modulus_mm3), 0)
-    stress = 1e3 * torque / modulus
     low, high = tube.material.yield_low_mpa, tube.material.yield_high_mpa
+    yielding = low * modulus / lever
+    share = rng.choice((rng.uniform(0.4, 0.92), rng.uniform(1.08, 1.6)))
+    force = round(share * yielding / (50.0 if level == 1 else 10.0)) * (50.0 if level == 1 else 10.0)
+    torque = force * lever / 1e3
+    stress = 1e3 * torque / modulus
+    in_nmm = f"{force:.0f} x ({width:.0f} / 2 - 50 x cos {sweep:.1f} - {stem:.0f} / 2)"
     right = _SAFE if stress < low else _PAST
     wrong = {
         _RIDE: "a screen is taken for an approval; only tests to the standard, by licensed practice, decide",
@@ -257,13 +284,16 @@ def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly what is the moment at the stem's edge?", "N m", torque, 0.12 * torque, span, (
                 (force * width / 1e3, "the whole width is taken for the lever arm"),
-            ), hint="force times lever arm, newtons times metres"),
+            ), hint="force times lever arm, newtons times metres",
+                    formula="force x (width / 2 - 50 x cos sweep - stem / 2) / 1000", numbers=f"{in_nmm} / 1000"),
             numeric(COMPUTE, "What bending stress is that?", "MPa", stress, 0.01 * stress, (0.0, 3000.0), (
                 (force * (width / 2.0 - stem / 2.0) / modulus, "the load is put at the very end of the bar"),
                 (force * (width / 2.0 - inward) / modulus, "the lever arm is taken to the middle of the stem"),
                 (force * width / 2.0 / modulus, "half the width is taken for the lever arm"),
                 (torque / modulus * 1e2, "newton metres are turned into newton millimetres wrongly"),
-            ), hint="moment in N mm over the section modulus in mm3"),
+            ), hint="moment in N mm over the section modulus in mm3",
+               formula="stress = force x lever arm / section modulus",
+               numbers=f"{in_nmm} / {modulus:.0f}"),
             choice(ACT, "What may you say?", right, wrong, shuffled(rng, _SAFE, _PAST, _RIDE)),
         ),
         (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import asdict
 from pathlib import Path
 
@@ -12,8 +13,11 @@ from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_day, checked_single, told
 from barmath.saving import alone, real_path, save_bytes
 
-FORMAT = 1
+FORMAT, BEFORE = 2, 1
+"""A file of format 1 says nothing of habits. It is read as it is; the first addition writes the new format."""
+
 MOST_BYTES = 4_000_000
+MOST_HABITS, LONGEST_HABIT = 40, 400
 IN_A_ROW = 2
 """So many exercises solved at the first try raise the level, so many missed lower it."""
 
@@ -34,9 +38,21 @@ def _checked_answer(first_try: object) -> bool:
     return first_try
 
 
+def _checked_habits(habits: object) -> tuple[str, ...]:
+    if not isinstance(habits, list | tuple) or not all(isinstance(one, str) for one in habits):
+        raise BendError(f"habits must be a list of words, got {told(habits)}")
+    if len(habits) > MOST_HABITS or any(len(one) > LONGEST_HABIT for one in habits):
+        raise BendError(f"habits must be at most {MOST_HABITS} of {LONGEST_HABIT} letters, got more")
+    return tuple(habits)
+
+
 @frozen
 class Done:
-    """One exercise finished: `first_try` says whether every step was right at the first honest try."""
+    """One exercise finished.
+
+    `first_try` says whether every step was right at the first honest try, without hint or solution. `habits` are
+    those that led to wrong answers, each once, in the words of `barmath.practice.exercise.Habit`.
+    """
 
     kind: str = passing(_checked_kind)
     seed: int = passing(_checked_whole, "seed", least=0, most=LARGEST_SEED)
@@ -44,10 +60,30 @@ class Done:
     tries: int = passing(_checked_whole, "tries", least=1, most=10_000)
     first_try: bool = passing(_checked_answer)
     day: str = passing(checked_day)
+    habits: tuple[str, ...] = passing(_checked_habits, default=())
+
+
+def each_once(done: Iterable[Done]) -> tuple[Done, ...]:
+    """The exercises without repetitions: of each kind, level and seed the first one.
+
+    Examples
+    --------
+    >>> from barmath.practice import Done
+    >>> from barmath.practice.progress import each_once
+    >>> one = Done("marks", 31, 1, 1, True, "2026-11-02")
+    >>> len(each_once([one, one]))
+    1
+    """
+    firsts: dict[tuple[str, int, int], Done] = {}
+    for one in done:
+        firsts.setdefault((one.kind, one.level, one.seed), one)
+    return tuple(firsts.values())
 
 
 def level_after(done: tuple[Done, ...], kind: str) -> int:
     """The level of the next exercise of a kind: up after two solved at the first try, down after two missed.
+
+    The same exercise counts once.
 
     Examples
     --------
@@ -56,7 +92,7 @@ def level_after(done: tuple[Done, ...], kind: str) -> int:
     2
     """
     level, row = LEVELS[0], 0
-    for one in done:
+    for one in each_once(done):
         if one.kind != kind:
             continue
         row = (max(row, 0) + 1) if one.first_try else (min(row, 0) - 1)
@@ -83,7 +119,7 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
         if path.stat().st_size > MOST_BYTES:
             raise BendError(f"{path.name} must be a small file of progress, got one of {path.stat().st_size} bytes")
         held = json.loads(path.read_text(encoding="utf-8"))
-        if held.get("format") != FORMAT:
+        if held.get("format") not in (BEFORE, FORMAT):
             raise BendError(f"{path.name} must have format {FORMAT}, got {told(held.get('format'))}")
         return tuple(Done(**one) for one in held["done"])
     except BendError:
@@ -95,7 +131,10 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
 
 
 def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
-    """Add one exercise to the file, whole or not at all; raises BendError as `progress_from_file`.
+    """Add one exercise to the file, whole or not at all; one that is there already counts once.
+
+    A file of the format before is kept beside as it was, with `.before` after its name. Raises BendError as
+    `progress_from_file`.
 
     Examples
     --------
@@ -106,7 +145,20 @@ def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
     1
     """
     with alone(path):  # two may add at once, as one apprentice with two windows does
-        every = (*progress_from_file(path), done)
+        before = progress_from_file(path)
+        every = each_once((*before, done))
+        if every == before:
+            return every
+        _keep_before(real_path(path))
         text = json.dumps({"format": FORMAT, "done": [asdict(one) for one in every]}, indent=1)
         save_bytes(path, text.encode(), overwrite=True)
     return every
+
+
+def _keep_before(path: Path) -> None:
+    if not path.exists():
+        return
+    old = path.read_bytes()
+    kept = path.with_name(f"{path.name}.before")
+    if json.loads(old)["format"] == BEFORE and not kept.exists():
+        save_bytes(kept, old)

@@ -87,7 +87,8 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (swapped, "the two stops are swapped: this is the one for the inner bends"),
                 (right.outer, "springback is forgotten"),
                 (right.outer * (1.0 - k), "springback is taken the wrong way round"),
-            ), hint="angle wanted, over 1 less the share that springs back"),
+            ), hint="angle wanted, over 1 less the share that springs back", formula="stop = outer bend / (1 - share)",
+               numbers=f"its outer bend / (1 - {k:.3f})"),
         ),
         (
             "Without sweep the grip climbs by inner bend less outer bend: smaller outer bends give more upsweep.",
@@ -108,6 +109,9 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     a, b, roll = (float(angle) for angle in (recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg))
     shown, sweep = float(clamp_reading_deg(recipe)), float(order.backsweep_deg)
     answer, other = ("more than", "less than") if shown > sweep else ("less than", "more than")
+    asked = "The finder must show ... the backsweep."
+    if rng.random() < 0.5:
+        asked, answer, other = "The backsweep is ... what the finder must show.", other, answer
     wrong_roll = math.degrees(math.asin(math.sin(sweep * RADIAN) / math.sin(a * RADIAN)))
     return Exercise(
         kind, lesson, "Set the finder for two stops", seed, level,
@@ -118,7 +122,7 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "bend. The riser lies in the hook; the finder stands on the clamp flat.",
         ),
         (
-            choice(ESTIMATE, "The finder must show ... the backsweep.", answer, {
+            choice(ESTIMATE, asked, answer, {
                 other: "the two bends are changed over: the finder reads the inner one, the sweep comes from the outer "
                        "one",
                 "just": "the finder is set to the sweep, which is right only with equal bends"},
@@ -129,14 +133,18 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (roll, "the roll itself is set on the finder"),
                 (math.degrees(math.asin(math.sin(b * RADIAN) * math.sin(roll * RADIAN))),
                  "the outer bend is taken for the inner one"),
-            ), hint="sin(reading) = sin(inner bend) x sin(roll)"),
+            ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
+               formula="sin(reading) = sin(inner bend) x sin(roll)",
+               numbers=f"the angle whose sine is sin {a:.1f} x sin {roll:.2f}"),
             numeric(ACT, f"Somebody set the finder to the backsweep of {sweep:.1f} deg. By what roll did they turn the "
                     "tube?", "deg", wrong_roll, 0.2, (0.0, 90.0), (
                 (roll, "the roll that was wanted is taken: they turned it to another one"),
                 (sweep, "the reading is taken for the roll"),
                 (math.degrees(math.asin(min(1.0, math.sin(sweep * RADIAN) / math.sin(b * RADIAN)))),
                  "the outer bend is taken for the inner one"),
-            ), hint="the same formula, from the reading back to the roll"),
+            ), hint="the same formula, from the reading back to the roll",
+               formula="sin(roll) = sin(reading) / sin(inner bend)",
+               numbers=f"the angle whose sine is sin {sweep:.1f} / sin {a:.1f}"),
         ),
         (
             f"sin(reading) = sin {a:.1f} x sin {roll:.2f} = {math.sin(shown * RADIAN):.4f}: {shown:.1f} deg, not "

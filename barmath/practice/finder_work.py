@@ -1,0 +1,61 @@
+"""An exercise of lesson 05: to which side the clamp flat slopes before an outer bend."""
+
+from __future__ import annotations
+
+from barmath.bending.plans import GRIPS, PLANS, USUAL
+from barmath.bending.steps import bench_steps
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.scene import dice, scene
+from barmath.shop.bender import Bender
+from barmath.shop.tooling import Die, Springback
+
+WAYS = ("downhill", "uphill")
+_KNOWN = "Right riser in the hook, bending to the left: downhill. Each of these turns the slope over: "
+_SPRINGBACK = Springback(0.03, 101.6)  # it changes the stop, and no side
+_TURNS = "the other side, a grip in the hook, bending to the right"
+
+
+def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+    """Which way the clamp flat runs for an outer bend, and what comes of the wrong way."""
+    rng = dice(kind, seed, level)
+    order, recipe = scene(rng, level)
+    turns = rng.choice(("left", "right")) if level == 3 else "left"
+    plan = rng.choice((USUAL, GRIPS)) if level > 1 else USUAL
+    die, bender = Die(float(recipe.radius_mm)), Bender(turns=turns, hook_mm=20.0, follower_mm=20.0)
+    outer = [
+        step for step in bench_steps(recipe, _SPRINGBACK, die, bender, holds=PLANS[plan]) if step.bend == "outer"
+    ]  # fmt: skip
+    readings = {step.side: float(step.reading_deg or 0.0) for step in outer}
+    holds = {step.side: step.hold for step in outer}
+    side = rng.choice(("left", "right"))
+    far = "left" if side == "right" else "right"
+    ways = {one: WAYS[0] if reading > 0.0 else WAYS[1] for one, reading in readings.items()}
+    sweep, roll = float(order.backsweep_deg), abs(float(recipe.roll_deg))
+    swapped = "the slope is taken from the other side: with the tube turned end for end, it turns over"
+    return Exercise(
+        kind, lesson, "Uphill or downhill?", seed, level,
+        (
+            f"Both inner bends are made. The grips are to be swept back by {sweep:.1f} deg. The finder on the clamp "
+            f"flat must show {abs(readings[side]):.1f} deg before each outer bend.",
+            f"Seen from above, the free end comes round to the {turns}. For the {side} outer bend: {holds[side]}.",
+        ),
+        (
+            choice(ESTIMATE, f"Away from the bender, the clamp flat must run ... (the {side} outer bend)", ways[side],
+                   {ways[far]: "the number of the finder is looked at, and not its side"}, WAYS, _KNOWN + _TURNS),
+            numeric(COMPUTE, "Somebody slopes it the wrong way for one of the two grips. By how many degrees do the "
+                    "sweeps of the two grips differ?", "deg", 2.0 * sweep, 0.3, (0.0, 180.0), (
+                (sweep, "the wrong grip is taken to come out straight; it points forward"),
+                (0.0, "the slope is taken to make no difference"),
+                (2.0 * roll, "the roll is taken for the sweep"),
+            ), hint="the wrong grip points forward by as much as the right one points back",
+               formula="difference = backsweep - (- backsweep)", numbers=f"{sweep:.1f} - (- {sweep:.1f})"),
+            choice(ACT, f"Next comes the {far} outer bend: {holds[far]}. Now the clamp flat must run ...", ways[far],
+                   {ways[side]: swapped}, WAYS, _KNOWN + _TURNS),
+        ),
+        (
+            f"{side} outer bend: {ways[side]}. {far} outer bend: {ways[far]}.",
+            f"The wrong way gives {-sweep:.1f} deg instead of {sweep:.1f} deg: {2.0 * sweep:.1f} deg apart.",
+            "Look at the finished grip in your mind before you pull: it must point to the rider.",
+        ),
+        recipe,
+    )  # fmt: skip
