@@ -12,7 +12,7 @@ from barmath.checking.as_bent import PARTS, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_readings
 from barmath.closed_forms.forward import clamp_reading_deg
 from barmath.closed_forms.records import Recipe
-from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
 from barmath.practice.scene import bend_deg, dice, scene, shuffled
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
@@ -48,10 +48,6 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     sweep = float(order.backsweep_deg)
     table = rng.choice((0.3, 0.4, 0.6, 0.7))
     sines = f"sin {a:.1f} x sin {roll:.1f}"
-    seen, than, less, more = rng.choice((
-        ("The finder will show", "the roll", "less", "more"),
-        ("The tube is rolled by", "the finder shows", "more", "less"),
-    ))  # fmt: skip
     return Exercise(
         kind, lesson, "Set the reading", seed, level,
         (
@@ -60,12 +56,7 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "The riser lies in the hook; the finder stands on the clamp flat.",
         ),
         (
-            choice(ESTIMATE, f"{seen} ...", f"{less} than {than}", {
-                f"{more} than {than}": "the riser's slope is thought to add to the roll",
-                f"just {than}": "the finder is taken to be square to the riser; it is on the clamp flat, which leans "
-                                "only by part of the roll"},
-                shuffled(rng, f"less than {than}", f"more than {than}", f"just {than}"),
-                hint="the clamp flat leans by a part of the roll"),
+            _beside_the_roll(rng),
             numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
                 (roll, "the roll itself is set on the finder"),
                 (a, "the bend is set on the finder"),
@@ -108,11 +99,6 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     reasons = {words: _misjudged(claimed, works, by_riser, by_grip) for words, claimed in _HOLDS.items()
                if words != wanted}  # fmt: skip
     mark = float(rng.randint(55, 75))
-    asked, short = rng.choice((
-        ("With the risers in the hook, and the inner bends first", "at the outer bends"),
-        ("With the risers in the hook, but the outer bends first", "at the inner bends"),
-        ("On a bar with inner bends only, and long arms without a second bend", "never"),
-    ))  # fmt: skip
     told = (
         f"A bar with a riser straight of {riser:.0f} mm."
         if level < 3
@@ -126,10 +112,7 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "The inner bends come first. Ask only whether hook and follower find their straights.",
         ),
         (
-            choice(ESTIMATE, f"{asked}, when does the riser get short?", short, {
-                name: _WHEN[short] for name in ("at the outer bends", "at the inner bends", "never") if name != short},
-                shuffled(rng, "at the outer bends", "at the inner bends", "never"),
-                hint="the riser is short only if a bend is made at each of its ends"),
+            _when_short(rng),
             numeric(COMPUTE, "What is the shortest riser if the risers lie in the hook?", "mm", by_riser, 0.5,
                     (0.0, 200.0), (
                 (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
@@ -146,6 +129,33 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"So: {wanted}.",
         ),
     )  # fmt: skip
+
+
+def _beside_the_roll(rng: Random) -> Question:
+    # reading and roll compared, asked either way
+    seen, than, less, more = rng.choice((
+        ("The finder will show", "the roll", "less", "more"),
+        ("The tube is rolled by", "the finder shows", "more", "less"),
+    ))  # fmt: skip
+    return choice(ESTIMATE, f"{seen} ...", f"{less} than {than}", {
+        f"{more} than {than}": "the riser's slope is thought to add to the roll",
+        f"just {than}": "the finder is taken to be square to the riser; it is on the clamp flat, which leans "
+                        "only by part of the roll"},
+        shuffled(rng, f"less than {than}", f"more than {than}", f"just {than}"),
+        hint="the clamp flat leans by a part of the roll")  # fmt: skip
+
+
+def _when_short(rng: Random) -> Question:
+    # when the riser is short between two bends, for either order of the bends, and for one that never is
+    asked, short = rng.choice((
+        ("With the risers in the hook, and the inner bends first", "at the outer bends"),
+        ("With the risers in the hook, but the outer bends first", "at the inner bends"),
+        ("On a bar with inner bends only, and long arms without a second bend", "never"),
+    ))  # fmt: skip
+    return choice(ESTIMATE, f"{asked}, when does the riser get short?", short, {
+        name: _WHEN[short] for name in ("at the outer bends", "at the inner bends", "never") if name != short},
+        shuffled(rng, "at the outer bends", "at the inner bends", "never"),
+        hint="the riser is short only if a bend is made at each of its ends")  # fmt: skip
 
 
 def _misjudged(claimed: tuple[bool, bool], works: tuple[bool, bool], by_riser: float, by_grip: float) -> str:
@@ -246,9 +256,7 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (missed, "millimetres of rise are taken for degrees"),
                 (missed / per[other], f"the slope of the {other} bend is taken"),
             ), hint="what the rise missed, over the rise a degree gives",
-               formula="degrees = (rise read - rise wanted) / rise a degree gives",
-               numbers=f"what its rise missed / ({per['inner']:+.1f}) for an inner bend, "
-                       f"/ ({per['outer']:+.1f}) for an outer one"),
+               formula="degrees = (rise read - rise wanted) / rise a degree gives", numbers=_over_either(per)),
         ),
         (
             f"The {side} side misses: its rise by {missed:+.1f} mm.",
@@ -258,6 +266,11 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _over_either(per: dict[str, float]) -> str:
+    # the sum for both bends: which of them it is, the question before asks
+    return f"what its rise missed / ({per['inner']:+.1f}) for an inner bend, / ({per['outer']:+.1f}) for an outer one"
 
 
 def _slopes(recipe: Recipe, parts: Array, side: str) -> tuple[dict[str, float], dict[str, float]]:

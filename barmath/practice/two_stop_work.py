@@ -10,7 +10,7 @@ from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
-from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
 from barmath.practice.scene import (
     CLAMP_FLAT_MM,
     CONTROLS_MM,
@@ -108,10 +108,6 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     order, recipe = _bar_of_two_stops(rng, level)
     a, b, roll = (float(angle) for angle in (recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg))
     shown, sweep = float(clamp_reading_deg(recipe)), float(order.backsweep_deg)
-    answer, other = ("more than", "less than") if shown > sweep else ("less than", "more than")
-    asked = "The finder must show ... the backsweep."
-    if rng.random() < 0.5:
-        asked, answer, other = "The backsweep is ... what the finder must show.", other, answer
     wrong_roll = math.degrees(math.asin(math.sin(sweep * RADIAN) / math.sin(a * RADIAN)))
     return Exercise(
         kind, lesson, "Set the finder for two stops", seed, level,
@@ -122,12 +118,7 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "bend. The riser lies in the hook; the finder stands on the clamp flat.",
         ),
         (
-            choice(ESTIMATE, asked, answer, {
-                other: "the two bends are changed over: the finder reads the inner one, the sweep comes from the outer "
-                       "one",
-                "just": "the finder is set to the sweep, which is right only with equal bends"},
-                shuffled(rng, "more than", "less than", "just"),
-                hint="the steeper the riser, the more the finder shows for the same roll"),
+            _beside_the_sweep(rng, shown > sweep),
             numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
                 (sweep, "the finder is set to the sweep, which is right only with equal bends"),
                 (roll, "the roll itself is set on the finder"),
@@ -155,6 +146,20 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _beside_the_sweep(rng: Random, larger: bool) -> Question:
+    # reading and backsweep compared, asked either way
+    answer, other = ("more than", "less than") if larger else ("less than", "more than")
+    asked = "The finder must show ... the backsweep."
+    if rng.random() < 0.5:
+        asked, answer, other = "The backsweep is ... what the finder must show.", other, answer
+    return choice(ESTIMATE, asked, answer, {
+        other: "the two bends are changed over: the finder reads the inner one, the sweep comes from the outer "
+               "one",
+        "just": "the finder is set to the sweep, which is right only with equal bends"},
+        shuffled(rng, "more than", "less than", "just"),
+        hint="the steeper the riser, the more the finder shows for the same roll")  # fmt: skip
 
 
 def _ordered(rng: Random, level: int, rise: float = 1.0) -> Order:
