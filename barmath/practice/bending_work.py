@@ -220,10 +220,7 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     name = rng.choice(_FAULTY)
     parts = parts_of_recipe(recipe)
     parts[PARTS.index(name)] += _off_deg(rng, level)
-    values = [float(value) for value in readings_of_parts(recipe, parts, _READ)[0]]
-    if level == 3:
-        values = [value + rng.uniform(-1.0, 1.0) * (0.1 if "sweep" in key else 0.3)
-                  for key, value in zip(_READ, values, strict=True)]  # fmt: skip
+    values = _read(rng, recipe, parts, level)
     wanted = [float(value) for value in wanted_readings(recipe, _READ)]
     side, which, _ = name.split(" ")
     other = "outer" if which == "inner" else "inner"
@@ -266,6 +263,15 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _read(rng: Random, recipe: Recipe, parts: Array, level: int) -> list[float]:
+    # what is read of a bar, at the last level with the error of a reading
+    values = [float(value) for value in readings_of_parts(recipe, parts, _READ)[0]]
+    if level == 3:
+        values = [value + rng.uniform(-1.0, 1.0) * (0.1 if "sweep" in key else 0.3)
+                  for key, value in zip(_READ, values, strict=True)]  # fmt: skip
+    return values
 
 
 def _over_either(per: dict[str, float]) -> str:
