@@ -33,6 +33,8 @@ class SheetWriter(Shell):
         Whether the sheet has a line of 100 mm to measure its print by.
     named : bool
         Whether the name stands on the sheet, and not on its file only.
+    picture : bool
+        Whether the preview is saved as well, as a PNG beside the PDF.
 
     Notes
     -----
@@ -53,10 +55,11 @@ class SheetWriter(Shell):
         *,
         to_scale: bool = True,
         named: bool = True,
+        picture: bool = False,
     ) -> None:
         super().__init__()
         self.folder, self.make, self.to_scale = Path(folder), make, to_scale
-        self.named = named
+        self.named, self.picture = named, picture
         self.name, name_row = text_row("Name", name, self._renamed)
         self.page, paper = choice_row("Paper", list(pages), pages[0][1], lambda _: None)
         self.write = button(f"Write {title}", self._write)
@@ -90,10 +93,12 @@ class SheetWriter(Shell):
             self.replace.layout.display = ""
         make_folder(self.folder)
         saved = save_bytes(target, pdf, overwrite=overwrite)
+        if self.picture:
+            save_bytes(target.with_suffix(".png"), preview, overwrite=True)
         self.replace.layout.display = "none"
         self.preview.value, self.preview.layout.display = preview, ""
         place = escape(f"{self.folder.name}/{saved.name}")
-        words = f"Written to {place}."
+        words = f"Written to {place}{', and as a picture beside it' if self.picture else ''}."
         if self.to_scale:
             words += " Print it at actual size and measure the check line on it."
         good = f'<div class="barmath-message barmath-good">{words}</div>'
