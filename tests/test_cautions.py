@@ -35,6 +35,7 @@ DANGERS = {
 }
 
 PANEL_CAUTIONS = {
+    "week": {*BENDING},
     "order": {*BENDING, cautions.PLUGS, cautions.SCREEN},
     "bending": {*BENDING},
     "bench page": {*BENDING},

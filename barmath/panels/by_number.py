@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.panels.by_number_state import NOTHING, order_with_way, state_with_order
+from barmath.panels.by_number_state import NOTHING, bar_from_order, order_with_way, state_with_order
+from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.entry import button, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.order import OrderPanel
 from barmath.panels.ordered_bar_state import Ordered
+from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, settled
 from barmath.records.booked_order import PLANNED, STATES, Booked, BookedOrder
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
 from barmath.saving import real_path
+from barmath.shop.shop_file import Shop
 
 
 class ByNumber(Shell):
@@ -27,6 +31,8 @@ class ByNumber(Shell):
     panel : FormPanel
         It has an order or a bar in its state.
     book : OrderBook
+    sheets_folder : str or Path
+        Where the pages for riders are written.
 
     Nothing is written by opening an order. Where somebody else has changed it since, keeping says so.
     """
@@ -35,7 +41,7 @@ class ByNumber(Shell):
 
     refused, fits = "Not kept", "The order book"
 
-    def __init__(self, panel: FormPanel, book: OrderBook) -> None:
+    def __init__(self, panel: FormPanel, book: OrderBook, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.panel, self.book = panel, book
         self.seen: Booked | None = None
@@ -44,11 +50,15 @@ class ByNumber(Shell):
         self.again = button("Open it again", self._again)
         self.keep = button("Keep it in the order book", self._keep)
         self.enter = button("Enter it as a new order", self._enter)
+        self.rider = SheetWriter(
+            sheets_folder, self.rider_page, "the page for the rider", "for the rider", to_scale=False, picture=True
+        )
         self.offer()
         self.number.observe(self._chosen, "value")
         new = (self.enter,) if isinstance(panel, OrderPanel) else ()
         head = widgets.VBox([number_row, state_row, widgets.HBox([self.keep, self.again, *new]), self.message])
-        self.fill(head, panel.box)
+        rider = (self.rider.box,) if isinstance(panel, OrderPanel | CrossbarPanel) else ()
+        self.fill(head, panel.box, *rider)
         self.say_where()
 
     def offer(self) -> None:
@@ -67,12 +77,35 @@ class ByNumber(Shell):
         self.state.value = seen.order.state
         self.say_where()
 
+    def rider_page(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and picture of the open order's page for its rider, with the crossbar that is shown, where one is."""
+        from barmath.paper.rider_page import RiderPage, rider_pdf, rider_png  # Matplotlib, only when a page is made
+
+        if self.seen is None:
+            raise BendError("choose an order's number first: a page for the rider is about an order of the book")
+        order = self.seen.order
+        recipe, panel = order.recipe(), self.panel
+        fitted = None
+        if isinstance(panel, CrossbarPanel):
+            if panel.state.bar != bar_from_order(order):
+                raise BendError(f"open order {order.number} again: the bar below is not the one in the book")
+            fitted = panel.readout.bar
+        rider = RiderPage(name, recipe, self.shop().tube(order.chosen_way().tube), fitted, unit=panel.state.unit)
+        return rider_pdf(rider, page), rider_png(rider, page)
+
+    def shop(self) -> Shop:
+        """The shop of the panel; raises BendError where its file cannot be read."""
+        if not isinstance(self.panel, OrderPanel | CrossbarPanel) or self.panel.shop is None:
+            raise BendError("mend the shop's file first: its tubes are not known")
+        return self.panel.shop
+
     def say_where(self) -> None:
         """Say which order is open, and how far it is."""
         if self.seen is None:
             self.say("choose an order's number, or set the bar by hand")
         else:
             order = self.seen.order
+            self.rider.name.value = f"order {order.number} for the rider"
             self.say(f"order {order.number} is open: {order.state}, ordered on {order.ordered}")
 
     @heard

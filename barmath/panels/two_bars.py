@@ -68,7 +68,9 @@ class RecipeRows(Form):
 
     def show(self, recipe: Recipe | None) -> None:
         """Put a recipe into the rows, each number drawn into the range of its row; a bar without one leaves them."""
-        for name, row in self.rows.items() if recipe is not None else ():
+        if recipe is None:
+            return
+        for name, row in self.rows.items():
             row.value = _within(recipe, name, row.low, row.high)
 
 

@@ -1,6 +1,7 @@
 """An order is entered once: 01 keeps its way in the book, and the other panels open it by its number."""
 
 import pytest
+from printed import text_of
 
 from barmath.panels.by_number import ByNumber
 from barmath.panels.crossbar import CrossbarPanel
@@ -108,3 +109,26 @@ def test_a_bar_set_by_hand_is_entered_as_a_new_order(demo_copy, book, tmp_path):
     order.state.value = "bent"
     order.keep.click()
     assert book.order(number).order.state == "bent"
+
+
+def test_the_page_for_the_rider_is_written_as_pdf_and_picture(planned, demo_copy, book, tmp_path):
+    order = ByNumber(planned.panel, book, tmp_path / "sheets")
+    order.rider.write.click()
+    assert "first: a page for the rider is about an order" in order.rider.message.value
+    order.number.value = 8
+    order.rider.write.click()
+    folder = tmp_path / "sheets"
+    assert (folder / "order 8 for the rider.pdf").read_bytes().startswith(b"%PDF")
+    assert (folder / "order 8 for the rider.png").read_bytes().startswith(b"\x89PNG")
+
+
+def test_the_rider_sees_the_crossbar_of_the_bar_in_the_book_and_of_no_other(planned, demo_copy, book, tmp_path):
+    panel = CrossbarPanel(shop_from_file(demo_copy / "shop.toml"), sheets_folder=tmp_path)
+    opened = ByNumber(panel, book, tmp_path / "sheets")
+    opened.number.value = 8
+    panel.ordered.rise.slider.value += 5.0
+    opened.rider.write.click()
+    assert "open order 8 again" in opened.rider.message.value
+    opened.again.click()
+    opened.rider.write.click()
+    assert "mm over the clamp" in text_of((tmp_path / "sheets" / "order 8 for the rider.pdf").read_bytes())
