@@ -140,13 +140,13 @@ def alpha_from_reading(
     name, on = bend_name(hold.number, count), straight_name(flat, count)
     refuse_where(
         h <= LEADS_OFF,
-        f"{on} must stand off the tube in the hook to show how it lies, got it in line before the {name}",
+        f"{on} must be at an angle to the tube in the hook to show its roll, got it in line before the {name}",
         remedy="read another flat",
     )
     most = np.arcsin(np.clip(h, 0.0, 1.0)) / RADIAN
     refuse_where(
         abs(np.sin(reading_deg * RADIAN)) > h + slack + _ROUNDING,
-        f"reading on the {on} must be at most {{most}} deg, by which it stands off the tube in the hook, got "
+        f"reading on the {on} must be at most {{most}} deg, its angle to the tube in the hook, got "
         f"{plain(abs(reading_deg))} deg before the {name}",
         remedy="set a smaller reading or read another flat",
         most=most,

@@ -207,7 +207,7 @@ def shows_on_the_bench(
         said.append("one riser stands up and the other hangs down")
     elif rock > SHOWS_MM:
         said.append(
-            f"laid on a flat table with both risers the bar rocks: the fourth point stands off by {rock:.0f} mm"
+            f"laid on a flat table with both risers the bar rocks: the fourth point is off the table by {rock:.0f} mm"
         )
     left, right = sides.backsweep_deg
     if left * right < 0.0 and min(abs(left), abs(right)) > SHOWS_DEG:

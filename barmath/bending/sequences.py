@@ -346,5 +346,5 @@ def _rank(sequence: BendOrder) -> tuple[float, ...]:
 
 def _too_short(what: str, found: float, spare: float, where: str) -> str:
     if found < 0.0:
-        return f"the bend made before lies in the way {where}"
+        return f"the bend made before is in the way {where}"
     return f"the {what} finds {found:.0f} mm of straight {where} and needs {found - spare:.0f} mm"

@@ -152,7 +152,7 @@ def do_words(at: Situation) -> tuple[str, ...]:
         f"Bring the {pose.side} {pose.bend} mark, {from_middle} from the middle, to the die's edge.",
     ]
     if at.flat is None:
-        lines.append("The tube is still straight: it may lie at any roll.")
+        lines.append("The tube is still straight: any roll will do.")
     else:
         lines += _set_roll(at)
     lines.append(
@@ -185,7 +185,7 @@ def lie_words(at: Situation) -> str:
     if at.level and at.on_arm and at.where == "ahead of the die":
         return f"{at.flat_name} level, {f'pointing to the {lead}' if lead else 'straight on'}"
     trail = (
-        f"trailing to the {lead}" if lead else f"leading straight {'back' if at.where == 'behind the hook' else 'on'}"
+        f"pointing to the {lead}" if lead else f"leading straight {'back' if at.where == 'behind the hook' else 'on'}"
     )
     if at.level:
         return f"{at.flat_name} level, {trail}"
@@ -200,12 +200,11 @@ def _turn_until(at: Situation) -> str:
     flat, lead, turns = at.flat_name, at.lead, at.bender.turns
     if not lead:
         return f"Turn the tube until the {flat}, {at.where}, leads straight {at.straight_on}, neither left nor right."
-    verb, participle = ("points", "Pointing") if at.where == "ahead of the die" else ("trails off", "Trailing off")
     same = lead == turns
     side = "the side the bend turns to" if same else "away from the side the bend turns to"
     return (
-        f"Turn the tube until the {flat}, {at.where}, {verb} to the {lead}, {side}. "
-        f"{participle} to the other side, {_if_flipped(at)}"
+        f"Turn the tube until the {flat}, {at.where}, points to the {lead}, {side}. "
+        f"Pointing to the other side, {_if_flipped(at)}"
     )
 
 
@@ -214,7 +213,7 @@ def _if_flipped(at: Situation) -> str:
         return "one riser would point up and the other one down."
     if at.sets_sweep:
         return _grip_with(at, np.copysign(180.0, at.recipe.roll_deg) - at.recipe.roll_deg, "upsweep")
-    return "with the same reading, the bend would lie in another plane: another bar."
+    return "with the same reading, the bend would be in another plane: another bar."
 
 
 def _slope_words(at: Situation) -> list[str]:
@@ -226,7 +225,7 @@ def _slope_words(at: Situation) -> list[str]:
 def _if_turned_over(at: Situation) -> str:
     # with the flat's slope turned over, the roll between the bend planes changes its sign
     if not at.sets_sweep:
-        return "Sloping the other way, the bend would lie in another plane: another bar."
+        return "Sloping the other way, the bend would be in another plane: another bar."
     otherwise = _grip_with(at, -at.recipe.roll_deg, "backsweep")
     before = at.before
     if before is not None and before.sets_sweep and not before.level and _slope(before) != _slope(at):
@@ -261,7 +260,7 @@ def _slope(at: Situation) -> str:
 def _far_end(at: Situation) -> str:
     side = at.flat_side
     height = at.pose.end_height_mm(side)
-    hangs, where = ("hangs low", "below") if height < 0.0 else ("stands high", "above")
+    hangs, where = ("is low", "below") if height < 0.0 else ("is high", "above")
     about = f"{abs(height):.0f} mm" if at.unit == "mm" else f"{abs(height) / MM_PER_INCH:.0f} in"
     return f"the {side} arm {hangs}, its end about {about} {where} the tube in the hook"
 
@@ -273,13 +272,13 @@ def check_words(at: Situation) -> tuple[str, ...]:
         return (_between(at), _on_the_table(recipe, at.unit))
     if _inner_pair_done(at):
         return (
-            f"Each riser stands {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
+            f"Each riser is {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
             "Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks. If it rocks, put it "
             "right before the outer bends.",
         )
     if at.flat is not None and at.sets_sweep:
         return (
-            f"The {pose.side} grip stands {recipe.outer_bend_deg:.1f} deg off the riser.",
+            f"The {pose.side} grip is {recipe.outer_bend_deg:.1f} deg off the riser.",
             f"Before the hook is opened the clamp flat still shows {abs(at.flat.reading_deg):.1f} deg: "
             "the tube has not rolled.",
         )
@@ -288,9 +287,9 @@ def check_words(at: Situation) -> tuple[str, ...]:
 
 def _between(at: Situation) -> str:
     if at.pose.bend == "outer":
-        return f"The {at.pose.side} grip stands {at.recipe.outer_bend_deg:.1f} deg off the riser."
+        return f"The {at.pose.side} grip is {at.recipe.outer_bend_deg:.1f} deg off the riser."
     if at.made.any():
-        return f"The {at.pose.side} riser stands {at.recipe.inner_bend_deg:.1f} deg off the clamp flat."
+        return f"The {at.pose.side} riser is {at.recipe.inner_bend_deg:.1f} deg off the clamp flat."
     return f"Between the {at.pose.side} riser and the rest of the tube: {at.recipe.inner_bend_deg:.1f} deg."
 
 
@@ -322,7 +321,7 @@ def _inner_pair_done(at: Situation) -> bool:
 def _on_the_table(recipe: Recipe, unit: str) -> str:
     gap = _gap_on_the_table_mm(recipe)
     if gap is None:
-        return "Sighted along their length, both grips lie in one line."
+        return "Sighted along their length, both grips are in one line."
     return (
         "Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat "
         f"is {length_text(gap, unit)} from end to end, the rise with grips level."

@@ -55,9 +55,9 @@ KINDS = (
          "Upside down on the table, the left grip held flat, the right one down until it touches. If its end touches, "
          "read the gap under its inner end: plus. If its inner end touches, read the gap under its end: minus."),
     Kind("risers_gap", "Gap under a riser", "mm", 0.3, 40.0,
-         "Front down on the table, the clamp flat held flat. If the right riser stands off, hold the left one flat and "
-         "read the gap under the right one's outer end: plus. If the left riser stands off, hold the right one flat "
-         "and read the gap under the left one's outer end: minus."),
+         "Front down on the table, the clamp flat held flat. If the right riser is off the table, hold the left one "
+         "flat and read the gap under the right one's outer end: plus. If the left riser is off the table, hold the "
+         "right one flat and read the gap under the left one's outer end: minus."),
     Kind("between_risers", "Between the risers", "mm", 0.5, 40.0,
          "From outer mark to outer mark, centre to centre: outside to outside less one diameter."),
     Kind("width", "Width", "mm", 1.0, 60.0, "From bar-end centre to bar-end centre."),
@@ -197,7 +197,7 @@ def _check_plausible(reading: Reading, wanted: float) -> None:
     kind = reading.kind
     if np.isnan(wanted):
         raise BendError(
-            f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: both grips of this bar lie "
+            f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: both grips of this bar are "
             "in one line, so it does not stand on them"
         )
     off = abs(reading.value - wanted)
@@ -208,7 +208,7 @@ def _check_plausible(reading: Reading, wanted: float) -> None:
     elif abs(reading.value + wanted) <= kind.room / 2.0:
         remedy = "look at its sign"
     elif kind.unit == "deg" and abs(abs(reading.value - 90.0) - abs(wanted)) <= kind.room / 2.0:
-        remedy = "it is told from the clamp flat's direction, not from square to it"
+        remedy = "it is measured from the clamp flat's direction, not from square to it"
     else:
         remedy = "read it again, or check that this is the bar of this order"
     raise BendError(

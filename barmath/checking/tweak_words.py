@@ -26,9 +26,9 @@ def out_words(off: Array, bound: Array) -> list[str]:
         if name in ("backsweep", "upsweep"):
             said.append(f"the sides are {size} apart in {name}")
         elif name == "gap under a riser":
-            said.append(f"a riser stands {size} off the table")
+            said.append(f"a riser is {size} off the table")
         elif name == "gap under a grip":
-            said.append(f"a grip stands {size} off the table")
+            said.append(f"a grip is {size} off the table")
         else:
             said.append(f"{name} is {size} too {'large' if value > 0.0 else 'small'}")
     return said
@@ -120,12 +120,12 @@ def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple
     if abs(risers) > tolerance.rock_mm:
         side = "right" if risers > 0.0 else "left"
         said.append(
-            f"front down on the table the {side} riser stands {abs(risers):.1f} mm off: the inner bends are "
+            f"front down on the table the {side} riser is {abs(risers):.1f} mm off: the inner bends are "
             f"{abs(twist):.1f} deg out of phase"
         )
     if abs(grips) > tolerance.rock_mm:
         said.append(
-            f"upside down on its grips the right grip's {'inner end' if grips > 0.0 else 'end'} stands "
+            f"upside down on its grips the right grip's {'inner end' if grips > 0.0 else 'end'} is "
             f"{abs(grips):.1f} mm off: {_grips_cause(inspection)}"
         )
     return tuple(said)

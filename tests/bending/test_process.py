@@ -300,13 +300,13 @@ def with_reading(step, reading, read_on=2, toward_die=False):
     ("settings", "sentence"),
     [
         (with_reading(2, 30.0),
-         "reading on the clamp flat must be at most 25.0 deg, by which it stands off the tube in the hook, got "
+         "reading on the clamp flat must be at most 25.0 deg, its angle to the tube in the hook, got "
          "30.0 deg before the right outer bend: set a smaller reading or read another flat"),
         (with_reading(2, -25.01),
-         "reading on the clamp flat must be at most 25.0 deg, by which it stands off the tube in the hook, got "
+         "reading on the clamp flat must be at most 25.0 deg, its angle to the tube in the hook, got "
          "25.01 deg before the right outer bend: set a smaller reading or read another flat"),
         (with_reading(2, 3.0, read_on=3),
-         "right riser must stand off the tube in the hook to show how it lies, got it "
+         "right riser must be at an angle to the tube in the hook to show its roll, got it "
          "in line before the right outer bend: read another flat"),
         (with_reading(2, 3.0, read_on=9), "flat to read must be one of the row's 5, counted from 0, got 9"),
     ],

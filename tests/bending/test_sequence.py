@@ -127,7 +127,7 @@ def test_the_bent_arm_points_to_the_side_the_second_bend_turns_to(recipe, turns)
 def test_where_the_words_say_the_clamp_flat_leads_it_leads(recipe, turns):
     for step in steps_of(recipe, turns)[2:]:
         sideways = step.pose.sideways("clamp flat")
-        said = re.findall(r"(?:trails off|trailing) to the (left|right), ?", " ".join([*step.do, step.lie + ", "]))
+        said = re.findall(r"(?:points|pointing) to the (left|right), ?", " ".join([*step.do, step.lie + ", "]))
         if abs(sideways) < STRAIGHT_BACK:
             assert not said
             assert "leads straight back" in words_of(step)
@@ -148,7 +148,7 @@ def test_where_the_words_say_downhill_and_low_it_is_downhill_and_low(recipe, tur
             assert "hill" not in words
         else:
             assert set(re.findall(r"downhill|uphill", words)) == {"downhill" if slope > 0.0 else "uphill"}
-            assert f"the {other} arm {'hangs low' if height < 0.0 else 'stands high'}" in words
+            assert f"the {other} arm {'is low' if height < 0.0 else 'is high'}" in words
             assert f"about {abs(height):.0f} mm {'below' if height < 0.0 else 'above'} the tube in the hook" in words
             assert f"must show {abs(slope):.1f} deg" in words
 
@@ -164,7 +164,7 @@ def test_outer_bends_set_alike_sweep_one_grip_the_other_way_as_is_warned():
     assert "Sloping alike, this grip would have -12.0 deg of backsweep instead of 12.0 deg." in words_of(fourth)
 
 
-def test_trailing_off_to_the_other_side_gives_the_grip_the_upsweep_that_is_warned_of():
+def test_pointing_to_the_other_side_gives_the_grip_the_upsweep_that_is_warned_of():
     over = Recipe(50.0, 28.0, 60.0, 180.0 - UPRIGHT.roll_deg, 28.0, 180.0, 90.0)
     assert clamp_reading_deg(over) == pytest.approx(clamp_reading_deg(UPRIGHT))  # the angle finder cannot tell
     assert shape_from_recipe(over).upsweep_deg > UPRIGHT.inner_bend_deg
@@ -181,7 +181,7 @@ def test_the_gap_on_the_table_is_the_rise_with_grips_level(recipe):
 
 
 def test_grips_in_one_line_are_sighted_along_instead():
-    assert "both grips lie in one line" in words_of(steps_of(NO_SWEEP)[3])
+    assert "both grips are in one line" in words_of(steps_of(NO_SWEEP)[3])
 
 
 @given(st.floats(-20.0, 20.0), st.sampled_from(TURNS))
@@ -218,7 +218,7 @@ def test_in_every_order_the_words_are_true_of_how_the_bar_lies(recipe, turns):
             assert step.reading_deg == pytest.approx(slope, abs=1e-7)
             behind = (STRAIGHTS.index(step.read_straight) <= hold.number) == (hold.hooked == LEFT)
             assert ("behind the hook" in words, "ahead of the die, " in words) == (behind, not behind)
-            said = set(re.findall(r"(?:points|trails off) to the (left|right)", words))
+            said = set(re.findall(r"points to the (left|right)", words))
             assert said == (set() if abs(sideways) < STRAIGHT_BACK else {"left" if sideways > 0.0 else "right"})
             hills = set(re.findall(r"downhill|uphill", words))
             assert hills == (set() if abs(slope) < LEVEL_DEG else {"downhill" if slope > 0.0 else "uphill"})

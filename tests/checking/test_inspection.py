@@ -309,7 +309,7 @@ def test_twice_the_uncertainty_is_twice_the_standard_error():
          "read it again, or check that this is the bar of this order"),
         (Reading("backsweep_left", 102.0),
          "backsweep left must be within 15 deg of the 12.0 deg wanted, got 102.0 deg: "
-         "it is told from the clamp flat's direction, not from square to it"),
+         "it is measured from the clamp flat's direction, not from square to it"),
         (Reading("backsweep_right", -12.5), "backsweep right must be within 15 deg of the 12.0 deg wanted, "
          "got -12.5 deg: look at its sign"),
         (Reading("rise_left", 3.1), "rise left must be within 40 mm of the 78.0 mm wanted, got 3.1 mm: "
@@ -372,7 +372,7 @@ def test_a_bar_without_sweep_does_not_stand_on_its_grips():
     wanted = dict(zip(KEYS, wanted_readings(STRAIGHT_BACK), strict=True))
     assert [key for key, value in wanted.items() if np.isnan(value)] == ["rise_on_grips", "grips_gap"]
     assert said(check_plausible, [Reading("grips_gap", 0.5)], STRAIGHT_BACK) == (
-        "gap under a grip must be left out, got 0.5 mm: both grips of this bar lie in one line, so it does not stand "
+        "gap under a grip must be left out, got 0.5 mm: both grips of this bar are in one line, so it does not stand "
         "on them"
     )
 

@@ -119,7 +119,7 @@ def test_a_twist_is_turned_out_and_told_apart_from_the_grips():
     got = advised(off_by(0, 0, 0, 0, 0, 0, 3.0), times=2)
     assert got.tweaks == (Tweak("twist", -3.0),)
     assert got.tweaks[0].words == "turn the right riser forward against the left one, about the clamp flat, by 3.0 deg"
-    assert any("the right riser stands" in note and "3.0 deg out of phase" in note for note in got.notes)
+    assert any("the right riser is" in note and "3.0 deg out of phase" in note for note in got.notes)
     got = advised(off_by(4.0, 0, 0, 0, 0, 0, 0.0))
     assert any("the left outer bend does most of it" in note for note in got.notes)
     assert not any("out of phase" in note for note in got.notes)

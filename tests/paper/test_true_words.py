@@ -97,7 +97,7 @@ def leads(at, flat, where, verb, lead, side):
     along = at.along(at.step.read_straight)
     assert (along[1] > 0.0) == (lead == "left")
     assert (side == "the side the bend turns to") == (lead == at.bender.turns)
-    assert verb == ("points" if where == "ahead of the die" else "trails off")
+    assert verb == "points"
     assert flat == at.step.read_on
 
 
@@ -142,7 +142,7 @@ def slopes(at, flat, way, side, hangs, about, below):
     along, end = at.along(at.step.read_straight), at.points[0 if side == "left" else -1]
     assert flat == at.step.read_on
     assert (along[2] < 0.0) == (way == "downhill")
-    assert (end[2] < 0.0) == (hangs == "hangs low") == (below == "below")
+    assert (end[2] < 0.0) == (hangs == "is low") == (below == "below")
     close(about, abs(end[2]), 0.51)
 
 
@@ -235,24 +235,24 @@ FLAT = r"(clamp flat|(?:left|right) (?:riser|grip)|bent (?:left|right) arm)"
 READERS = [
     (rf"Hook on the {FLAT}\. The (left|right) end is the free end, ahead of the die\.", hooked),
     (r"Bring the (left|right) (inner|outer) mark, ([\d.]+ mm) from the middle, to the die's edge\.", marked),
-    (r"The tube is still straight: it may lie at any roll\.", lambda at: close(len(at.made), 0)),
+    (r"The tube is still straight: any roll will do\.", lambda at: close(len(at.made), 0)),
     (r"Take up the slack in the hook, then look at the mark(?: and the angle finder)? again\.", nothing),
     (r"Bend to ([\d.]+) deg on the stop; ([\d.]+) deg will stay\. The free end comes round to the (left|right)\.",
      bent),
     (rf"Turn the tube until the {FLAT}, (behind the hook|ahead of the die), leads straight (on|back), neither left nor "
      r"right\.", straight_on),
-    (rf"Turn the tube until the {FLAT}, (behind the hook|ahead of the die), (points|trails off) to the (left|right), "
+    (rf"Turn the tube until the {FLAT}, (behind the hook|ahead of the die), (points) to the (left|right), "
      r"(the side the bend turns to|away from the side the bend turns to)\.", leads),
-    (r"(?:Pointing|Trailing off) to the other side, one riser would point up and the other one down\.", one_down),
-    (r"(?:Pointing|Trailing off) to the other side, with the same reading, the bend would lie in another plane: "
+    (r"Pointing to the other side, one riser would point up and the other one down\.", one_down),
+    (r"Pointing to the other side, with the same reading, the bend would be in another plane: "
      r"another bar\.", lambda at: other_plane(at, FLIPPED)),
-    (r"(?:Pointing|Trailing off) to the other side, this grip would have (-?[\d.]+) deg of (upsweep) instead of "
+    (r"Pointing to the other side, this grip would have (-?[\d.]+) deg of (upsweep) instead of "
      r"(-?[\d.]+) deg\.", upsweep_instead),
-    (r"(?:Pointing|Trailing off) to the other side, this grip would point inward\.",
+    (r"Pointing to the other side, this grip would point inward\.",
      inward),
-    (rf"The {FLAT} runs (downhill|uphill) away from the bender: the (left|right) arm (hangs low|stands high), its end "
+    (rf"The {FLAT} runs (downhill|uphill) away from the bender: the (left|right) arm (is low|is high), its end "
      r"about (\d+) mm (below|above) the tube in the hook\.", slopes),
-    (r"Sloping the other way, the bend would lie in another plane: another bar\.", lambda at: other_plane(at, SIGN)),
+    (r"Sloping the other way, the bend would be in another plane: another bar\.", lambda at: other_plane(at, SIGN)),
     (r"It slopes the other way than for the bend before\.", opposite_before),
     (r"Sloping (?:alike|the other way), this grip would have (-?[\d.]+) deg of (backsweep) instead of (-?[\d.]+) deg\.",
      upsweep_instead),
@@ -261,15 +261,15 @@ READERS = [
     (r"Set the angle finder on the clamp flat to ([\d.]+) deg, not to the backsweep of ([\d.]+) deg\.", not_sweep),
     (r"(Set|Move) the stop to ([\d.]+) deg: this is the stop for the (inner|outer) bends\.", stop_set),
     (r"(Leave) the stop at ([\d.]+) deg, the stop for the (inner|outer) bends\.", stop_set),
-    (r"Each riser stands ([\d.]+) deg off the clamp flat\.", each_riser),
+    (r"Each riser is ([\d.]+) deg off the clamp flat\.", each_riser),
     (r"Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks\. If it rocks, put it "
      r"right before the outer bends\.", in_phase),
-    (r"The (left|right) (grip|riser) stands ([\d.]+) deg off the (riser|clamp flat)\.", angle_off),
+    (r"The (left|right) (grip|riser) is ([\d.]+) deg off the (riser|clamp flat)\.", angle_off),
     (r"Between the (left|right) riser and the rest of the tube: ([\d.]+) deg\.", between),
     (r"Before the hook is opened the clamp flat still shows ([\d.]+) deg: the tube has not rolled\.", still_shows),
     (r"Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat is "
      r"([\d.]+ mm) from end to end, the rise with grips level\.", gap),
-    (r"Sighted along their length, both grips lie in one line\.", in_line),
+    (r"Sighted along their length, both grips are in one line\.", in_line),
 ]  # fmt: skip
 BEFORE = [None]
 
@@ -295,12 +295,12 @@ def measures(at, kind, angle):
     }[kind]
 
 
-ARM = r"; the (left|right) arm (hangs low|stands high), its end about (\d+) mm (below|above) the tube in the hook"
+ARM = r"; the (left|right) arm (is low|is high), its end about (\d+) mm (below|above) the tube in the hook"
 READERS += [
     (r"any roll: the tube is still straight", lambda at: close(len(at.made), 0)),
-    (rf"{FLAT} (level), (?:(?:pointing|trailing) to the (left|right)|(straight on|leading straight (?:on|back)))",
+    (rf"{FLAT} (level), (?:pointing to the (left|right)|(straight on|leading straight (?:on|back)))",
      lies),
-    (rf"{FLAT} (downhill|uphill) away from the bender, (?:trailing to the (left|right)|(leading straight (?:on|back)))"
+    (rf"{FLAT} (downhill|uphill) away from the bender, (?:pointing to the (left|right)|(leading straight (?:on|back)))"
      rf"{ARM}", lies),
     (r"(grip) ([\d.]+) deg off the riser", measures),
     (r"(risers?) ([\d.]+) deg off the clamp flat", measures),
