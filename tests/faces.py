@@ -64,6 +64,7 @@ from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.crossbars.crossbar import crossbar, facing, level_and_square, unrolled_mm
 from barmath.crossbars.curved_cope import check_branch, right_half
 from barmath.lengths import angle_deg, in_unit, length_mm, length_text
+from barmath.planning.best_pair import best_pair_deg
 from barmath.planning.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks, stop_deg
 from barmath.planning.cut_list import cut_list
 from barmath.planning.design_map import bar_map, every_combination
@@ -464,6 +465,9 @@ FACES = (
     call(Rack, tube="7/8 x 0.065", buy_mm=(2000.0,), offcuts_mm=(870.0,), price_a_metre=9.5),
     call(to_hundredths, recipe=RECIPE),
     call(text_from_recipe, number=7.0, tube_diameter_mm=22.225, tube_wall_mm=1.651, die_radius_mm=101.6, recipe=RECIPE),
+    call(best_pair_deg, order=ORDER, tube=TUBE, die=DIE, bends_deg=(25.0, 27.5, 30.0), step_deg=0.5,
+         stock_length_mm=1000.0),
+    call(bar_map, order=ORDER, tube=TUBE, die=DIE, bend_deg=27.5, outer_bend_deg=25.0, stock_length_mm=1000.0),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"
@@ -493,7 +497,8 @@ NOT_CALLED: Mapping[str, str] = {
     "constant_from_play_deg": _KERNEL,
     "edge_mark_mm": _KERNEL, "tangent_from_mark_mm": _KERNEL, "marks_from_riser_mm": _KERNEL,
     "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL, "candidates": _KERNEL,
-    "rise_limits_mm": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "put_warned": _KERNEL,
+    "rise_limits_mm": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "left_mm": _KERNEL,
+    "stop_pairs_deg": _KERNEL, "bends_needed_deg": _KERNEL, "put_warned": _KERNEL,
     "tools_from_die": _KERNEL,
     "tools_from_dies": _KERNEL, "springback_per_mm": _KERNEL,
     "measures_of_settings": _KERNEL, "weights": _KERNEL, "information": _KERNEL, "solved": _KERNEL,

@@ -12,7 +12,7 @@ from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_state import (
-    EVEN_BEND,
+    CHOSEN_BENDS,
     NO_LINES,
     OWN_DIE,
     MapState,
@@ -55,7 +55,8 @@ class MapPanel(FormPanel):
     def _build(self) -> None:
         s, shop = self.state, self.shop
         dies = [(name, name) for name in (*(die.name for die in shop.dies), OWN_DIE)]
-        stops = [("the bend that spares both", EVEN_BEND), *((f"{bend:g} deg", bend) for bend in shop.stop_bends_deg)]
+        stops = [(words, key) for key, words in CHOSEN_BENDS.items()]
+        stops += [(f"{bend:g} deg", bend) for bend in shop.stop_bends_deg]
         self.die, die_row = choice_row("Die", dies, s.die)
         self.radius = NumberRow("Its radius", s.radius_mm, 8.0, 250.0, 1.0)
         self.bend, bend_row = choice_row("Bend", stops, s.bend_deg)

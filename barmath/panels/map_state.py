@@ -16,11 +16,12 @@ from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import length_text
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.panels.markup import paragraph, table
+from barmath.planning.best_pair import best_pair_deg
 from barmath.planning.candidates import CAN_BE_MADE
 from barmath.planning.design_map import BarMap, bar_map
 from barmath.planning.die_choice import new_die
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.map_picture import BEND, CLAMP_READING, OUTER_MARK, SETBACK, MapPicture, Point
+from barmath.planning.map_picture import BEND, CLAMP_READING, DIFFERENCE, OUTER_MARK, SETBACK, MapPicture, Point
 from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import LEVEL, UPRIGHT
@@ -36,20 +37,26 @@ OWN_DIE = "a die of your own"
 EVEN_BEND = 0.0
 """Stands for the bend that leaves straight and grip equally much to spare, for each order its own."""
 
+BEST_PAIR = -1.0
+"""Stands for the pair of stops that leaves most of straight and grip, for each order its own."""
+
+CHOSEN_BENDS = {EVEN_BEND: "the bend that spares both", BEST_PAIR: "the best pair of stops"}
+"""Words of the bends that each order has of its own."""
+
 NEITHER = "neither straight nor controls fit"
 LEAST_DEPTH = 2
 FAR_OFF_MM = 60.0
 """How far beyond straight or grip lines of the map are still worked out."""
 
 NO_LINES = "none"
-UNITS = {OUTER_MARK: "mm from the middle", CLAMP_READING: "deg", BEND: "deg", SETBACK: "mm"}
+UNITS = {OUTER_MARK: "mm from the middle", CLAMP_READING: "deg", BEND: "deg", SETBACK: "mm", DIFFERENCE: "deg"}
 
 
 @dataclass(frozen=True)
 class MapState:
     """Everything that can be set in the panel; lengths in mm, angles in degrees.
 
-    `die` is a name or `OWN_DIE`, which has `radius_mm`; `bend_deg` is `EVEN_BEND` or one stop.
+    `die` is a name or `OWN_DIE`, which has `radius_mm`; `bend_deg` is `EVEN_BEND`, `BEST_PAIR` or one stop.
     """
 
     axes: str = "rise against backsweep"
@@ -128,7 +135,7 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
     except BendError as refusal:
         return MapReadout(picture, point, None, told, "", outside, str(refusal))
     watch = [limit.sentence() for limit in bars.limits if not limit.refuses and limit.broken]
-    good = f"{bars.die.name}, four bends of {bar.recipe.inner_bend_deg:.1f} deg: {float(bars.spare_mm):.1f} mm to spare"
+    good = f"{bars.die.name}, {_bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm to spare"
     return MapReadout(picture, point, bar, told, good, (*outside, *watch), "")
 
 
@@ -161,10 +168,7 @@ def recipe_html(bar: ShownBar | None) -> str:
     recipe, die = bar.recipe, bar.bars.die
     inner, outer = bench_marks_mm(recipe, die)
     rows = (
-        (
-            "Stop, all four bends",
-            f"{float(bar.bars.inner_stop_deg):.1f} deg ({recipe.inner_bend_deg:.1f} stays)",
-        ),
+        *_stop_rows(bar),
         ("Outer marks, from the middle", length_text(outer)),
         ("Inner marks, from the middle", length_text(inner)),
         ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
@@ -172,6 +176,23 @@ def recipe_html(bar: ShownBar | None) -> str:
         ("Cut length", length_text(2.0 * float(marks_from_recipe(recipe).end_mm))),
     )
     return table(rows, caption="The bar at the point")
+
+
+def _bends_words(recipe: Recipe) -> str:
+    if recipe.inner_bend_deg == recipe.outer_bend_deg:
+        return f"four bends of {recipe.inner_bend_deg:.1f} deg"
+    return f"inner bends of {recipe.inner_bend_deg:.1f} deg, outer bends of {recipe.outer_bend_deg:.1f} deg"
+
+
+def _stop_rows(bar: ShownBar) -> list[tuple[str, str]]:
+    inner, outer = bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg
+    stops = float(bar.bars.inner_stop_deg), float(bar.bars.outer_stop_deg)
+    if inner == outer:
+        return [("Stop, all four bends", f"{stops[0]:.1f} deg ({inner:.1f} stays)")]
+    return [
+        ("Stop, inner bends", f"{stops[0]:.1f} deg ({inner:.1f} stays)"),
+        ("Stop, outer bends", f"{stops[1]:.1f} deg ({outer:.1f} stays)"),
+    ]
 
 
 def _without_point(state: MapState) -> MapState:
@@ -188,7 +209,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     bars = _bars(shop, state, {state.across.field: x, state.up.field: y[:, None]})
     die, margins = die_of(shop, state), _margins(bars)
     binding, lines = _binding(margins), _lines(state, bars)
-    bend = "the bend that spares both" if state.bend_deg == EVEN_BEND else f"bends of {state.bend_deg:g} deg"
+    bend = CHOSEN_BENDS.get(state.bend_deg, f"bends of {state.bend_deg:g} deg")
     picture = MapPicture(
         title=f"{die.name}, {bend}, {state.told_stance}",
         key=_key(lines),
@@ -220,7 +241,12 @@ def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
     bend: Number = state.bend_deg
     if state.bend_deg == EVEN_BEND:
         bend = even_bend_deg(order, tube, die, min(shop.stop_bends_deg), max(shop.stop_bends_deg), setback_mm=setback)
-    return bar_map(order, tube, die, bend, setback_mm=setback, stock_length_mm=rack)
+    outer: Number | None = None
+    if state.bend_deg == BEST_PAIR:
+        if setback is not None:
+            raise BendError("the best pair of stops must be for an order with a backsweep: choose another map or bend")
+        bend, outer = best_pair_deg(order, tube, die, shop.stop_bends_deg, stock_length_mm=rack)
+    return bar_map(order, tube, die, bend, outer_bend_deg=outer, setback_mm=setback, stock_length_mm=rack)
 
 
 def _key(lines: tuple[str, Array] | None) -> str:
@@ -270,13 +296,16 @@ def _outside_sentence(state: MapState, point: Point) -> str:
 
 
 def _lines(state: MapState, bars: BarMap) -> tuple[str, Array] | None:
-    if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg != EVEN_BEND):
+    if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg not in CHOSEN_BENDS):
+        return None
+    if state.lines == DIFFERENCE and state.bend_deg != BEST_PAIR:
         return None
     field = {
         OUTER_MARK: bars.outer_mark_mm,
         CLAMP_READING: bars.clamp_reading_deg,
         BEND: bars.bend_deg,
         SETBACK: bars.setback_mm,
+        DIFFERENCE: bars.difference_deg,
     }[state.lines]
     return state.lines, np.where(bars.spare_mm > -FAR_OFF_MM, field, np.nan)
 

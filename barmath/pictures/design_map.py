@@ -19,7 +19,7 @@ BARS = (MADE, KEPT_OUT)
 
 GREEN = "#e6f4ed"
 _HOVER = {
-    MADE: "bend %{text:.1f} deg, outer mark %{z:.1f} mm<br>%{hovertext:.1f} mm to spare<extra></extra>",
+    MADE: "inner bend %{text:.1f} deg, outer mark %{z:.1f} mm<br>%{hovertext:.1f} mm to spare<extra></extra>",
     KEPT_OUT: "cannot be made: click to see why<extra></extra>",
 }
 
@@ -27,6 +27,9 @@ _OF_TOOLS = "#dcdcd2"
 _COLOURS = {
     "turn": "#d3d6da",
     "roll": "#d3d6da",
+    "apart": "#d3d6da",
+    "upsweep": "#e3d5ef",
+    "droop": "#e3d5ef",
     "straight": "#fbdca3",
     "controls": "#c4def2",
     "stock": "#f0cfe2",

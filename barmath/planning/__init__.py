@@ -1,5 +1,6 @@
 """Planning a bar: which bends, dies and recipes the shop can make, and what limits each."""
 
+from barmath.planning.best_pair import best_pair_deg
 from barmath.planning.candidates import Candidates, candidates, rise_limits_mm, spare_mm
 from barmath.planning.chart_data import (
     Chart,
@@ -57,6 +58,7 @@ __all__ = [
     "across_half_width",
     "bar_map",
     "bend_from_straight_deg",
+    "best_pair_deg",
     "candidates",
     "checked_stock",
     "cut_list",

@@ -28,6 +28,9 @@ CAN_BE_MADE = 0
 NO_SWEEP_NEEDS = (0.0, np.inf)
 """What a sweep asks of the bends where it is not ordered: nothing."""
 
+MM_PER_DEG = 3.5
+"""How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
+
 _TRIED_MM = (50.0, 150.0)  # two rises, for every margin is linear in the rise
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
 
@@ -283,6 +286,16 @@ def spare_mm(bars: Candidates) -> Number:
     14.3 mm
     """
     return np.minimum(bars.limit("straight").margin, bars.limit("controls").margin)
+
+
+def left_mm(bars: Candidates) -> Number:
+    """How nearly a bar would do: straight or grip that is left, or what is missing of them or of the upsweep, mm.
+
+    A bar whose grips point too far up or down is no near miss, however much straight it leaves. A degree of upsweep
+    counts `MM_PER_DEG`.
+    """
+    upsweep = np.minimum(bars.limit("upsweep").margin, bars.limit("droop").margin)
+    return np.minimum(spare_mm(bars), MM_PER_DEG * upsweep)
 
 
 def put_binding(codes: NDArray[np.uint8], limits: tuple[Limit, ...]) -> None:

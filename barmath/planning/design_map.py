@@ -52,7 +52,7 @@ class Combinations:
 
 @dataclass(frozen=True)
 class BarMap(Candidates):
-    """Bars with equal bends on one die, over the orders of a grid; every array broadcasts to `shape`.
+    """Bars on one die, over the orders of a grid; every array broadcasts to `shape`. `bend_deg` is the inner bend.
 
     Where a setback was asked for, the backsweep of `order` counts for nothing; `backsweep_deg` falls out.
     """
@@ -61,8 +61,13 @@ class BarMap(Candidates):
 
     @property
     def bend_deg(self) -> Array:
-        """Each bend, as finished."""
+        """The inner bends, as finished."""
         return self.full(self.inner_bend_deg)
+
+    @property
+    def difference_deg(self) -> Array:
+        """Inner less outer bend."""
+        return self.full(np.subtract(self.inner_bend_deg, self.outer_bend_deg))
 
     @property
     def outer_mark_mm(self) -> Array:
@@ -77,8 +82,8 @@ class BarMap(Candidates):
     @property
     def setback_mm(self) -> Array:
         """How far the bar end is behind the clamp axis: both legs between corners, seen from the side."""
-        take = self.radius_mm * self.legs.tan_a
-        riser, grip = self.straight_mm + 2.0 * take, self.grip_mm + take
+        take_a, take_b = self.radius_mm * self.legs.tan_a, self.radius_mm * self.legs.tan_b
+        riser, grip = self.straight_mm + take_a + take_b, self.grip_mm + take_b
         return self.full(riser * self._sin_a * np.sin(self.legs.psi) + grip * self._grip_back)
 
     @property
@@ -88,9 +93,11 @@ class BarMap(Candidates):
     @property
     def _grip_back(self) -> Number:
         # d2 of risers upright, turned in the stem
-        (phi, psi), sin_a = self.legs[:2], self._sin_a
-        cos_a = half_tangent(self.inner_bend_deg * RADIAN)[2]
-        return sin_a * (np.sin(phi) * np.cos(psi) + cos_a * (1.0 - np.cos(phi)) * np.sin(psi))
+        phi, psi = self.legs[:2]
+        _, sin_a, cos_a = half_tangent(self.inner_bend_deg * RADIAN)
+        _, sin_b, cos_b = half_tangent(self.outer_bend_deg * RADIAN)
+        up = sin_b * cos_a * (1.0 - np.cos(phi)) + (sin_a * cos_b - cos_a * sin_b)
+        return sin_b * np.sin(phi) * np.cos(psi) + up * np.sin(psi)
 
 
 def every_combination(
@@ -169,12 +176,14 @@ def bar_map(
     die: Die,
     bend_deg: Number,
     *,
+    outer_bend_deg: Number | None = None,
     setback_mm: Number | None = None,
     stock_length_mm: float = np.inf,
 ) -> BarMap:
     """The bars of one die with `bend_deg` (a number, or one for each order of the grid), limits and all.
 
-    Parameters and refusals as in `every_combination`.
+    Where the outer bends differ from the inner ones, `outer_bend_deg` gives them in the same way. Parameters and
+    refusals as in `every_combination`.
 
     Raises
     ------
@@ -191,10 +200,13 @@ def bar_map(
     """
     check_single(tube, die)
     bend, stock_length_mm = checked_stop(bend_deg), checked_stock(stock_length_mm, single=True)
-    check_shapes("the orders of a map and their bends", np.empty(grid_shape(order, setback_mm)), bend)
+    outer = None if outer_bend_deg is None else checked_stop(outer_bend_deg, "outer bend")
+    bends = (bend,) if outer is None else (bend, outer)
+    check_shapes("the orders of a map and their bends", np.empty(grid_shape(order, setback_mm)), *bends)
     bars = candidates(
-        order, tube, tools_from_die(tube, die), bend, stock_length_mm, setback_mm=setback_mm, windows=True
-    )
+        order, tube, tools_from_die(tube, die), bend, stock_length_mm, outer_bend_deg=outer, setback_mm=setback_mm,
+        windows=True,
+    )  # fmt: skip
     return BarMap(**vars(bars), die=die)
 
 

@@ -11,11 +11,13 @@ from numpy.typing import NDArray
 from barmath.arrays import Array
 
 OUTER_MARK, CLAMP_READING, BEND, SETBACK = "outer mark", "clamp reading", "bend", "setback"
+DIFFERENCE = "inner less outer bend"
 LINES = {
     OUTER_MARK: (0.0, 600.0, 10.0),
     CLAMP_READING: (-60.0, 60.0, 2.0),
     BEND: (0.0, 90.0, 2.5),
     SETBACK: (-200.0, 400.0, 10.0),
+    DIFFERENCE: (-40.0, 40.0, 2.5),
 }
 """What lines of equal value can be drawn of: the first, the last and the step between them, mm or degrees."""
 

@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.planning.candidates import Candidates, spare_mm
+from barmath.planning.candidates import Candidates, left_mm, spare_mm
 from barmath.planning.limits import Limit, Window
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.refusal import Number
@@ -19,9 +19,6 @@ ENOUGH_SPARE_MM = 10.0
 
 ROUND_DEG = 5.0
 """Stops on whole multiples of it are easy to set: common practice, no source."""
-
-MM_PER_DEG = 3.5
-"""How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
 
 _NO_WINDOW = (np.nan, np.nan)
 
@@ -78,7 +75,7 @@ class Ranked:
         inner, outer = self._column(lambda bars: bars.inner_bend_deg), self._column(lambda bars: bars.outer_bend_deg)
         odd = np.any([np.abs(bend / ROUND_DEG - np.round(bend / ROUND_DEG)) > 1e-9 for bend in (inner, outer)], axis=0)
         return np.lexsort((
-            -np.where(no_bar, -np.inf, np.where(self.allowed, spare, self._column(_short_by))),
+            -np.where(no_bar, -np.inf, np.where(self.allowed, spare, self._column(left_mm))),
             self.allowed & odd,
             self.allowed & (np.abs(inner - outer) > SAME_BEND_DEG),
             np.where(self.allowed, -radius, 0.0),
@@ -86,12 +83,6 @@ class Ranked:
             np.where(self.allowed, self.warned, 0),
             ~self.allowed,
         ))  # fmt: skip
-
-
-def _short_by(bars: Candidates) -> Number:
-    # how nearly a bar that is refused would do: what is left, or below 0 what is missing
-    upsweep = np.minimum(bars.limit("upsweep").margin, bars.limit("droop").margin)
-    return np.minimum(spare_mm(bars), MM_PER_DEG * upsweep)
 
 
 def _flat(number: Number, shape: tuple[int, ...]) -> NDArray:

@@ -12,11 +12,11 @@ from barmath.panels.budget import BudgetPanel, budget_panel
 from barmath.panels.budget_state import BudgetState, budget_readout
 from barmath.panels.map import MapPanel, map_panel
 from barmath.panels.map_axes import AXES, QUANTITIES
-from barmath.panels.map_state import EVEN_BEND, NO_LINES, OWN_DIE, MapState, map_readout
+from barmath.panels.map_state import BEST_PAIR, EVEN_BEND, NO_LINES, OWN_DIE, MapState, map_readout
 from barmath.panels.shell import FAULT
 from barmath.pictures.design_map import BARS, KEPT_OUT, MADE
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.map_picture import LINES
+from barmath.planning.map_picture import DIFFERENCE, LINES
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
 
@@ -211,6 +211,7 @@ def test_what_is_drawn_is_what_was_worked_out(panel):
 
 @pytest.mark.parametrize("lines", [*LINES, NO_LINES])
 def test_only_the_lines_that_are_chosen_are_drawn(panel, lines):
+    panel.bend.value = BEST_PAIR if lines == DIFFERENCE else EVEN_BEND
     panel.lines.value = lines
     assert [name for name in LINES if traces(panel)[name].visible] == ([lines] if lines != NO_LINES else [])
 
@@ -332,3 +333,27 @@ def test_a_bar_that_cannot_be_made_has_no_budget(budget):
 def test_running_a_cell_again_shows_the_same_panel():
     assert map_panel(DEMO) is map_panel(str(DEMO))
     assert budget_panel(DEMO) is budget_panel(str(DEMO))
+
+
+def test_with_the_best_pair_of_stops_the_map_makes_more_and_shows_how_far_the_bends_differ(panel):
+    panel.die.value = "die 127"
+    one = panel.readout.picture.made
+    panel.bend.value, panel.lines.value = BEST_PAIR, DIFFERENCE
+    picture, recipe = panel.readout.picture, panel.readout.bar.recipe
+    assert picture.made.sum() > 1.5 * one.sum()
+    assert picture.lines[0] == DIFFERENCE
+    assert traces(panel)[DIFFERENCE].visible
+    assert recipe.inner_bend_deg != recipe.outer_bend_deg
+    for bend, stays in (("inner", recipe.inner_bend_deg), ("outer", recipe.outer_bend_deg)):
+        assert f"Stop, {bend} bends" in panel.recipe.value
+        assert f"({stays:.1f} stays)" in panel.recipe.value
+    assert "inner bends of " in panel.message.value
+    panel.bend.value = EVEN_BEND
+    assert panel.readout.picture.lines is None  # four equal bends do not differ
+
+
+def test_a_setback_and_the_best_pair_of_stops_do_not_go_together(panel):
+    panel.bend.value = BEST_PAIR
+    panel.axes.value = next(axes for axes in AXES if "setback" in axes)
+    assert "the best pair of stops must be for an order with a backsweep" in panel.message.value
+    assert panel.readout.picture is None

@@ -53,7 +53,8 @@ def test_a_file_is_read_like_its_text(tmp_path):
         ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', "orders, line 14: clamp flat must be at least 0, got '-2 in'"),
         ('controls = 150', 'controls = "much"', "orders, line 15: controls must be one length"),
         ('controls = 150', 'grips = 150',
-         "orders, line 15: 'grips' is not known here: use backsweep, clamp_flat, controls, name, rise, upsweep, width"),
+         "orders, line 15: 'grips' is not known here: use backsweep, clamp_flat, controls, "
+         "least_upsweep, most_upsweep, name, rise, upsweep, width"),
         ('[[order]]', '[[bar]]', "orders, line 2: 'bar' is not known here: use order"),
     ],
 )  # fmt: skip
@@ -65,3 +66,13 @@ def test_what_is_wrong_is_told_with_its_line(old, new, sentence):
 
 def test_a_file_without_orders_has_none():
     assert orders_from_toml("", "orders") == ()
+
+
+def test_an_order_may_say_which_upsweep_it_accepts():
+    text = '[[order]]\nname = "a"\nrise = 80\nbacksweep = 9\nwidth = 760\n'
+    usual = orders_from_toml(text)[0].order
+    assert (usual.least_upsweep_deg, usual.most_upsweep_deg) == (0.0, 8.0)
+    order = orders_from_toml(text + "least_upsweep = 1\nmost_upsweep = 4.5\n")[0].order
+    assert (order.least_upsweep_deg, order.most_upsweep_deg) == (1.0, 4.5)
+    with pytest.raises(BendError, match=r"least upsweep must be at most 4\.5 deg"):
+        orders_from_toml(text + "least_upsweep = 6\nmost_upsweep = 4.5\n")

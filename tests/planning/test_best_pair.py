@@ -1,0 +1,84 @@
+"""The pair of bends that leaves most, over a map of orders, and the map of bars with two stops."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from tolerances import ANGLE_DEG, LENGTH_MM
+
+from barmath import BendError, Die, Order, Recipe, Tube, shape_from_recipe
+from barmath.planning.best_pair import best_pair_deg
+from barmath.planning.design_map import bar_map
+from barmath.planning.ways import every_way
+
+TUBE, DIE, STOCK_MM = Tube(22.225, 1.651), Die(127.0), 1000.0
+BENDS = np.arange(15.0, 40.1, 2.5)
+RISES, SWEEPS = np.array([60.0, 80.0, 90.0, 100.0, 120.0]), np.array([0.0, 8.0, 14.0, 20.0])
+ORDERS = Order(RISES[:, None], SWEEPS, 800.0, None, 60.0, 170.0)
+
+
+def each_order():
+    for place in np.ndindex(RISES.size, SWEEPS.size):
+        yield place, replace(ORDERS, rise_mm=RISES[place[0]], backsweep_deg=SWEEPS[place[1]])
+
+
+def test_no_way_of_the_table_leaves_more_than_the_best_pair():
+    inner, outer = best_pair_deg(ORDERS, TUBE, DIE, BENDS, stock_length_mm=STOCK_MM)
+    made = 0
+    for place, order in each_order():
+        ways = every_way(order, TUBE, [DIE], bends_deg=BENDS, stock_length_mm=STOCK_MM)
+        spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+        (row,) = np.flatnonzero((ways.inner_bend_deg == inner[place]) & (ways.outer_bend_deg == outer[place]))
+        assert ways.feasible[row] == ways.feasible.any()
+        if ways.feasible[row]:
+            assert spare[row] == pytest.approx(spare[ways.feasible].max(), abs=LENGTH_MM)
+        made += ways.feasible[row]
+    assert 3 <= made < RISES.size * SWEEPS.size
+
+
+def test_a_finer_step_leaves_no_less_and_makes_no_fewer():
+    coarse, fine = (
+        bar_map(ORDERS, TUBE, DIE, inner, outer_bend_deg=outer, stock_length_mm=STOCK_MM)
+        for inner, outer in (
+            best_pair_deg(ORDERS, TUBE, DIE, BENDS, step_deg=step, stock_length_mm=STOCK_MM) for step in (None, 0.5)
+        )
+    )
+    assert (fine.feasible | ~coarse.feasible).all()
+    assert (fine.spare_mm >= coarse.spare_mm)[coarse.feasible].all()
+    assert fine.feasible.sum() >= coarse.feasible.sum()
+    assert (fine.spare_mm > coarse.spare_mm + 1.0)[coarse.feasible].any()
+
+
+@pytest.mark.parametrize("upsweep", [None, 3.0])
+def test_the_bars_of_a_map_with_two_stops_measure_what_it_says(upsweep):
+    orders = replace(ORDERS, upsweep_deg=upsweep)
+    inner, outer = best_pair_deg(orders, TUBE, DIE, BENDS)
+    bars = bar_map(orders, TUBE, DIE, inner, outer_bend_deg=outer)
+    places = np.argwhere(bars.feasible & (bars.difference_deg != 0.0))
+    assert len(places) > 2
+    for place in map(tuple, places):
+        recipe = bars.recipe(place)
+        assert isinstance(recipe, Recipe)
+        shape = shape_from_recipe(recipe)
+        assert shape.rise_mm == pytest.approx(RISES[place[0]], abs=LENGTH_MM)
+        assert shape.setback_mm == pytest.approx(bars.setback_mm[place], abs=LENGTH_MM)
+        assert shape.backsweep_deg == pytest.approx(bars.backsweep_deg[place], abs=ANGLE_DEG)
+        assert shape.upsweep_deg == pytest.approx(bars.full(bars.upsweep_deg)[place], abs=ANGLE_DEG)
+        assert recipe.inner_bend_deg - recipe.outer_bend_deg == bars.difference_deg[place]
+
+
+def test_a_bar_of_two_bends_with_a_setback_has_that_setback():
+    order = Order(80.0, 0.0, 800.0, None, 60.0, 150.0)
+    bars = bar_map(order, TUBE, DIE, 27.5, outer_bend_deg=25.0, setback_mm=45.0)
+    shape = shape_from_recipe(bars.recipe())
+    assert (shape.setback_mm, shape.rise_mm) == pytest.approx((45.0, 80.0), abs=LENGTH_MM)
+    assert shape.width_mm == pytest.approx(800.0, abs=LENGTH_MM)
+
+
+@pytest.mark.parametrize(
+    ("bends", "die", "words"),
+    [([], DIE, "there must be at least one stop"), ([25.0], Die(10.0), "die radius must be above")],
+)
+def test_where_there_is_no_pair_to_try_it_says_so(bends, die, words):
+    with pytest.raises(BendError, match=words):
+        best_pair_deg(ORDERS, TUBE, die, bends)
