@@ -39,7 +39,7 @@ from barmath.bending.holds import (
     poses_from_recipe,
     straight_name,
 )
-from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
+from barmath.bending.mistakes import MISTAKES, SWAPPED, outcome_of_mistake, rock_of_risers_mm
 from barmath.bending.plans import USUAL, least_riser_mm
 from barmath.bending.recipe_text import text_from_recipe, to_hundredths
 from barmath.bending.sequences import bend_order, every_bend_order
@@ -221,6 +221,10 @@ STRAIGHT_GRIPS = call(
 INCH_TUBE = call(Tube, outside_diameter_mm=25.4, wall_mm=1.5)
 THICK_TUBE = call(Tube, outside_diameter_mm=40.0, wall_mm=2.0)
 ROW = call(row_from_recipe, recipe=RECIPE)
+TWO_STOPS = call(row_from_recipe, recipe=call(
+    Recipe, clamp_flat_mm=50.0, inner_bend_deg=27.0, straight_mm=75.0, roll_deg=31.0, outer_bend_deg=23.0,
+    grip_mm=227.0, radius_mm=90.0,
+))  # fmt: skip
 HOLDS = tuple(call(Hold, number=hold.number, hooked=hold.hooked) for hold in USUAL_HOLDS)
 BRANCH = call(Tube, outside_diameter_mm=9.525, wall_mm=0.889)
 CROSSBAR = call(crossbar, recipe=RECIPE, header_diameter_mm=22.225, branch=BRANCH, height_mm=None, allowance_mm=0.0)
@@ -385,8 +389,8 @@ FACES = (
     call(stop_from_bend_deg, bend_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bend_from_stop_deg, stop_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bench_steps, recipe=RECIPE, springback=SPRINGBACK, die=DIE, bender=BENDER, unit="mm", holds=HOLDS),
-    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), row=ROW, holds=HOLDS, setup=SETUP, stem_roll_deg=3.0,
-           slack_deg=3.0)
+    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), row=TWO_STOPS if mistake is SWAPPED else ROW,
+           holds=HOLDS, setup=SETUP, stem_roll_deg=3.0, slack_deg=3.0)
       for step, mistake in zip((1, 2, 2, 3, 2, 1, 2, 3, 2), MISTAKES, strict=False)),
     call(slips_from_errors, errors=ERRORS, steps=4, tubes=5, seed=1),
     call(spread_of_order, holds=HOLDS, errors=ERRORS, tubes=Fixed(20), seed=1, stem_roll_deg=3.0, **SCENE),
