@@ -11,14 +11,13 @@ from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.map_axes import AXES, QUANTITIES
+from barmath.panels.map_bar import dimensions, recipe_html
 from barmath.panels.map_state import (
     CHOSEN_BENDS,
     NO_LINES,
     OWN_DIE,
     MapState,
-    dimensions,
     map_readout,
-    recipe_html,
 )
 from barmath.panels.markup import paragraph
 from barmath.panels.shell import beside, column, guarded, kept, responsive

@@ -10,12 +10,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.arrays import Array
-from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
-from barmath.closed_forms.marks import marks_from_recipe
-from barmath.closed_forms.records import Order, Recipe, Shape
-from barmath.lengths import length_text
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.records import Order
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
-from barmath.panels.markup import paragraph, table
+from barmath.panels.map_bar import ShownBar, bends_words
 from barmath.planning.best_pair import best_pair_deg
 from barmath.planning.candidates import CAN_BE_MADE
 from barmath.planning.design_map import BarMap, bar_map
@@ -26,12 +24,11 @@ from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.refusal import BendError, Number
-from barmath.shop.offsets import bench_marks_mm
 from barmath.shop.order_seven import ORDER
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
-from barmath.space.drawing import Drawing, drawing_from_recipe
+from barmath.space.drawing import drawing_from_recipe
 
 OWN_DIE = "a die of your own"
 EVEN_BEND = 0.0
@@ -99,16 +96,6 @@ class MapState:
 
 
 @dataclass(frozen=True)
-class ShownBar:
-    """The bar at the point."""
-
-    bars: BarMap
-    recipe: Recipe
-    shape: Shape
-    drawing: Drawing
-
-
-@dataclass(frozen=True)
 class MapReadout:
     """What the panel shows: the map, the bar at the point, or why there is none."""
 
@@ -135,7 +122,7 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
     except BendError as refusal:
         return MapReadout(picture, point, None, told, "", outside, str(refusal))
     watch = [limit.sentence() for limit in bars.limits if not limit.refuses and limit.broken]
-    good = f"{bars.die.name}, {_bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm to spare"
+    good = f"{bars.die.name}, {bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm to spare"
     return MapReadout(picture, point, bar, told, good, (*outside, *watch), "")
 
 
@@ -145,54 +132,6 @@ def die_of(shop: Shop, state: MapState) -> Die:
         tube, least = shop.tubes[0], float(shop.dies[0].least_straight_mm)
         return new_die(tube, shop.dies_for(tube), state.radius_mm, least, OWN_DIE)
     return shop.die_for(shop.tubes[0], state.die or shop.dies[0].name)
-
-
-def dimensions(bar: ShownBar | None) -> dict[str, str]:
-    """Texts of the dimensions in the views."""
-    if bar is None:
-        return {}
-    shape = bar.shape
-    return {
-        "rise": f"rise {shape.rise_mm:.1f} mm",
-        "width": f"width {shape.width_mm:.0f} mm",
-        "upsweep": f"upsweep {shape.upsweep_deg:.1f} deg",
-        "setback": f"setback {shape.setback_mm:.1f} mm",
-        "backsweep": f"backsweep {shape.backsweep_deg:.1f} deg",
-    }
-
-
-def recipe_html(bar: ShownBar | None) -> str:
-    """The numbers of the bar at the point, as a table."""
-    if bar is None:
-        return paragraph("No bar at this point: see the message.")
-    recipe, die = bar.recipe, bar.bars.die
-    inner, outer = bench_marks_mm(recipe, die)
-    rows = (
-        *_stop_rows(bar),
-        ("Outer marks, from the middle", length_text(outer)),
-        ("Inner marks, from the middle", length_text(inner)),
-        ("Clamp reading, outer bends", f"{abs(float(clamp_reading_deg(recipe))):.1f} deg"),
-        ("Straight, grip", f"{recipe.straight_mm:.1f} and {recipe.grip_mm:.1f} mm"),
-        ("Cut length", length_text(2.0 * float(marks_from_recipe(recipe).end_mm))),
-    )
-    return table(rows, caption="The bar at the point")
-
-
-def _bends_words(recipe: Recipe) -> str:
-    if recipe.inner_bend_deg == recipe.outer_bend_deg:
-        return f"four bends of {recipe.inner_bend_deg:.1f} deg"
-    return f"inner bends of {recipe.inner_bend_deg:.1f} deg, outer bends of {recipe.outer_bend_deg:.1f} deg"
-
-
-def _stop_rows(bar: ShownBar) -> list[tuple[str, str]]:
-    inner, outer = bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg
-    stops = float(bar.bars.inner_stop_deg), float(bar.bars.outer_stop_deg)
-    if inner == outer:
-        return [("Stop, all four bends", f"{stops[0]:.1f} deg ({inner:.1f} stays)")]
-    return [
-        ("Stop, inner bends", f"{stops[0]:.1f} deg ({inner:.1f} stays)"),
-        ("Stop, outer bends", f"{stops[1]:.1f} deg ({outer:.1f} stays)"),
-    ]
 
 
 def _without_point(state: MapState) -> MapState:

@@ -15,7 +15,8 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order, springback_from_tube
 from barmath.bending.steps import bench_steps
 from barmath.panels.calibration_state import calibration_html, stop_in_use_deg
-from barmath.panels.map_state import MapState, map_readout, recipe_html
+from barmath.panels.map_bar import recipe_html
+from barmath.panels.map_state import MapState, map_readout
 from barmath.panels.order_state import OrderState, readout_from_state
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.record_state import RecordState, typed_from_model
