@@ -39,7 +39,7 @@ from barmath.bending.holds import (
     poses_from_recipe,
     straight_name,
 )
-from barmath.bending.mistakes import MISTAKES, SWAPPED, outcome_of_mistake, rock_of_risers_mm
+from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
 from barmath.bending.plans import USUAL, least_riser_mm
 from barmath.bending.recipe_text import text_from_recipe, to_hundredths
 from barmath.bending.sequences import bend_order, every_bend_order
@@ -389,7 +389,7 @@ FACES = (
     call(stop_from_bend_deg, bend_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bend_from_stop_deg, stop_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bench_steps, recipe=RECIPE, springback=SPRINGBACK, die=DIE, bender=BENDER, unit="mm", holds=HOLDS),
-    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), row=TWO_STOPS if mistake is SWAPPED else ROW,
+    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), row=TWO_STOPS if mistake is MISTAKES[-1] else ROW,
            holds=HOLDS, setup=SETUP, stem_roll_deg=3.0, slack_deg=3.0)
       for step, mistake in zip((1, 2, 2, 3, 2, 1, 2, 3, 2), MISTAKES, strict=False)),
     call(slips_from_errors, errors=ERRORS, steps=4, tubes=5, seed=1),
@@ -471,7 +471,6 @@ FACES = (
     call(text_from_recipe, number=7.0, tube_diameter_mm=22.225, tube_wall_mm=1.651, die_radius_mm=101.6, recipe=RECIPE),
     call(best_pair_deg, order=ORDER, tube=TUBE, die=DIE, bends_deg=(25.0, 27.5, 30.0), step_deg=0.5,
          stock_length_mm=1000.0),
-    call(bar_map, order=ORDER, tube=TUBE, die=DIE, bend_deg=27.5, outer_bend_deg=25.0, stock_length_mm=1000.0),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"

@@ -180,12 +180,11 @@ def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
     bend: Number = state.bend_deg
     if state.bend_deg == EVEN_BEND:
         bend = even_bend_deg(order, tube, die, min(shop.stop_bends_deg), max(shop.stop_bends_deg), setback_mm=setback)
-    outer: Number | None = None
     if state.bend_deg == BEST_PAIR:
         if setback is not None:
             raise BendError("the best pair of stops must be for an order with a backsweep: choose another map or bend")
-        bend, outer = best_pair_deg(order, tube, die, shop.stop_bends_deg, stock_length_mm=rack)
-    return bar_map(order, tube, die, bend, outer_bend_deg=outer, setback_mm=setback, stock_length_mm=rack)
+        bend = best_pair_deg(order, tube, die, shop.stop_bends_deg, stock_length_mm=rack)
+    return bar_map(order, tube, die, bend, setback_mm=setback, stock_length_mm=rack)
 
 
 def _key(lines: tuple[str, Array] | None) -> str:

@@ -1,7 +1,7 @@
 """Planning a bar: which bends, dies and recipes the shop can make, and what limits each."""
 
 from barmath.planning.best_pair import best_pair_deg
-from barmath.planning.candidates import Candidates, candidates, rise_limits_mm, spare_mm
+from barmath.planning.candidates import BendPair, Candidates, candidates, rise_limits_mm, spare_mm
 from barmath.planning.chart_data import (
     Chart,
     ReadingLine,
@@ -42,6 +42,7 @@ __all__ = [
     "ORDERED",
     "UPRIGHT",
     "BarMap",
+    "BendPair",
     "Candidates",
     "Chart",
     "Combinations",

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike
 
 from barmath.arrays import Array
 from barmath.closed_forms.records import Order, check_single, checked_stop
-from barmath.planning.candidates import Candidates, candidates, grid_legs, left_mm, spare_mm
+from barmath.planning.candidates import BendPair, Candidates, candidates, grid_legs, left_mm, spare_mm
 from barmath.planning.design_map import grid_shape
 from barmath.planning.limits import checked_stock
 from barmath.refusal import BendError, checked_single
@@ -32,7 +32,7 @@ def best_pair_deg(
     *,
     step_deg: float | None = None,
     stock_length_mm: float = np.inf,
-) -> tuple[Array, Array]:
+) -> BendPair:
     """The inner and the outer bend on `die` that leave most of straight and grip, for each order of a grid, finished.
 
     Every pair of the bends is tried by every limit. Where a step is given, so are the pairs around the best one, in
@@ -92,7 +92,7 @@ def best_pair_deg(
             for also in (*-steps[::-1], 0.0, *steps):
                 one, other = (np.clip(x, bends[0], bends[-1]) for x in (from_inner + more, from_outer + also))
                 consider(one, other, candidates(order, tube, tools, one, stock, outer_bend_deg=other))
-    return inner, outer
+    return BendPair(inner, outer)
 
 
 def _pairs(bends: Array, order: Order) -> Iterator[tuple[float, float]]:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -33,6 +34,13 @@ MM_PER_DEG = 3.5
 
 _TRIED_MM = (50.0, 150.0)  # two rises, for every margin is linear in the rise
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
+
+
+class BendPair(NamedTuple):
+    """Finished angles of the inner and of the outer bends, numbers or arrays."""
+
+    inner_deg: Number
+    outer_deg: Number
 
 
 @dataclass(frozen=True)

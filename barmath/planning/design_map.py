@@ -18,6 +18,7 @@ from barmath.closed_forms.inverse import least_bend_deg
 from barmath.closed_forms.records import Order, check_single, checked_stop
 from barmath.planning.candidates import (
     NO_SWEEP_NEEDS,
+    BendPair,
     Candidates,
     candidates,
     grid_legs,
@@ -174,16 +175,15 @@ def bar_map(
     order: Order,
     tube: Tube,
     die: Die,
-    bend_deg: Number,
+    bend_deg: Number | BendPair,
     *,
-    outer_bend_deg: Number | None = None,
     setback_mm: Number | None = None,
     stock_length_mm: float = np.inf,
 ) -> BarMap:
     """The bars of one die with `bend_deg` (a number, or one for each order of the grid), limits and all.
 
-    Where the outer bends differ from the inner ones, `outer_bend_deg` gives them in the same way. Parameters and
-    refusals as in `every_combination`.
+    Where the outer bends differ from the inner ones, it is a `BendPair`. Parameters and refusals as in
+    `every_combination`.
 
     Raises
     ------
@@ -199,8 +199,11 @@ def bar_map(
     [[True, True], [False, False]]
     """
     check_single(tube, die)
-    bend, stock_length_mm = checked_stop(bend_deg), checked_stock(stock_length_mm, single=True)
-    outer = None if outer_bend_deg is None else checked_stop(outer_bend_deg, "outer bend")
+    stock_length_mm = checked_stock(stock_length_mm, single=True)
+    outer = None
+    if isinstance(bend_deg, BendPair):
+        bend_deg, outer = bend_deg.inner_deg, checked_stop(bend_deg.outer_deg, "outer bend")
+    bend = checked_stop(bend_deg)
     bends = (bend,) if outer is None else (bend, outer)
     check_shapes("the orders of a map and their bends", np.empty(grid_shape(order, setback_mm)), *bends)
     bars = candidates(

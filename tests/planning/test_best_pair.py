@@ -8,6 +8,7 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Recipe, Tube, shape_from_recipe
 from barmath.planning.best_pair import best_pair_deg
+from barmath.planning.candidates import BendPair
 from barmath.planning.design_map import bar_map
 from barmath.planning.ways import every_way
 
@@ -38,7 +39,7 @@ def test_no_way_of_the_table_leaves_more_than_the_best_pair():
 
 def test_a_finer_step_leaves_no_less_and_makes_no_fewer():
     coarse, fine = (
-        bar_map(ORDERS, TUBE, DIE, inner, outer_bend_deg=outer, stock_length_mm=STOCK_MM)
+        bar_map(ORDERS, TUBE, DIE, BendPair(inner, outer), stock_length_mm=STOCK_MM)
         for inner, outer in (
             best_pair_deg(ORDERS, TUBE, DIE, BENDS, step_deg=step, stock_length_mm=STOCK_MM) for step in (None, 0.5)
         )
@@ -53,7 +54,7 @@ def test_a_finer_step_leaves_no_less_and_makes_no_fewer():
 def test_the_bars_of_a_map_with_two_stops_measure_what_it_says(upsweep):
     orders = replace(ORDERS, upsweep_deg=upsweep)
     inner, outer = best_pair_deg(orders, TUBE, DIE, BENDS)
-    bars = bar_map(orders, TUBE, DIE, inner, outer_bend_deg=outer)
+    bars = bar_map(orders, TUBE, DIE, BendPair(inner, outer))
     places = np.argwhere(bars.feasible & (bars.difference_deg != 0.0))
     assert len(places) > 2
     for place in map(tuple, places):
@@ -69,7 +70,7 @@ def test_the_bars_of_a_map_with_two_stops_measure_what_it_says(upsweep):
 
 def test_a_bar_of_two_bends_with_a_setback_has_that_setback():
     order = Order(80.0, 0.0, 800.0, None, 60.0, 150.0)
-    bars = bar_map(order, TUBE, DIE, 27.5, outer_bend_deg=25.0, setback_mm=45.0)
+    bars = bar_map(order, TUBE, DIE, BendPair(27.5, 25.0), setback_mm=45.0)
     shape = shape_from_recipe(bars.recipe())
     assert (shape.setback_mm, shape.rise_mm) == pytest.approx((45.0, 80.0), abs=LENGTH_MM)
     assert shape.width_mm == pytest.approx(800.0, abs=LENGTH_MM)
