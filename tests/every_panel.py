@@ -8,6 +8,7 @@ import ipywidgets as widgets
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bending import BendingPanel
 from barmath.panels.budget import BudgetPanel
+from barmath.panels.by_hand import HandPanel
 from barmath.panels.charts import ChartsPanel
 from barmath.panels.class_sheets import ClassSheetPanel
 from barmath.panels.crossbar import CrossbarPanel
@@ -48,6 +49,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "budget": lambda shop, folder: BudgetPanel(shop_from_file(shop)),
     "bending": lambda shop, folder: BendingPanel(shop_from_file(shop), sheets_folder=folder),
     "bench page": lambda shop, folder: BenchPagePanel(shop_from_file(shop), folder / "record.db"),
+    "by hand": lambda shop, folder: HandPanel(shop_from_file(shop)),
     "mistakes": lambda shop, folder: MistakePanel(shop_from_file(shop)),
     "inspection": lambda shop, folder: InspectionPanel(shop_from_file(shop), sheets_folder=folder),
     "crossbar": lambda shop, folder: CrossbarPanel(shop_from_file(shop), sheets_folder=folder),

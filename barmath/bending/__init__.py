@@ -1,6 +1,7 @@
 """The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do."""
 
 from barmath.bending.bench_film import MOTIONS, Film, film_of_plan, film_of_pull
+from barmath.bending.by_hand import HandBent, Pull, bent_by_hand, habits_of_pulls, padded, pulls_from_settings
 from barmath.bending.clearance import MEETS, clearances_mm
 from barmath.bending.error_budget import KEPT_SHARE, WITHIN, ErrorBudget, error_budget
 from barmath.bending.failing import Failing, failing_of_station
@@ -64,11 +65,13 @@ __all__ = [
     "Failing",
     "Film",
     "Flat",
+    "HandBent",
     "Hold",
     "Keepout",
     "Outcome",
     "Pose",
     "ProcessErrors",
+    "Pull",
     "ReadingSlope",
     "Slips",
     "Step",
@@ -78,6 +81,7 @@ __all__ = [
     "bend_name",
     "bend_order",
     "bend_order_of_each",
+    "bent_by_hand",
     "bent_row",
     "check_holds",
     "clearances_mm",
@@ -89,6 +93,7 @@ __all__ = [
     "film_of_plan",
     "film_of_pull",
     "flats_to_read",
+    "habits_of_pulls",
     "keepout_from_swing",
     "least_riser_mm",
     "made_so_far",
@@ -96,7 +101,9 @@ __all__ = [
     "not_the_sweep",
     "only",
     "outcome_of_mistake",
+    "padded",
     "poses_from_recipe",
+    "pulls_from_settings",
     "recipe_from_text",
     "rock_of_risers_mm",
     "settings_from_row",

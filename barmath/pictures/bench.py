@@ -9,7 +9,6 @@ import k3d
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.arrays import Array
 from barmath.bending.bench_film import CLAMP, Film
 from barmath.bending.bench_parts import (
     OPENING,
@@ -25,9 +24,24 @@ from barmath.bending.bench_parts import (
 )
 from barmath.bending.bench_places import turn_about_z
 from barmath.bending.failing import Failing
-from barmath.pictures.palette import BAD, BEND, DIMENSION, GOOD, INK, PAPER, WARN
+from barmath.pictures.bench_meshes import (
+    AIR,
+    AWAY,
+    NOTHING,
+    as_corners,
+    box_html,
+    html_label,
+    moved,
+    part_mesh,
+    rgb,
+    rod_from,
+    time_key,
+    tube_mesh,
+    words_html,
+)
+from barmath.pictures.palette import BAD, BEND, DIMENSION, GOOD, INK, WARN
 from barmath.shop.setup import Setup
-from barmath.space.drawing import FACETS, PER_BEND
+from barmath.space.drawing import FACETS, PER_BEND, PIECES, Drawing
 
 HEIGHT_PX = 560
 
@@ -46,13 +60,17 @@ COLOURS = {
 }  # fmt: skip
 """Quiet greys for the machine, so that the tube is what one sees."""
 
+BENDS_DRAWN = ("first bend", "second bend", "third bend", "fourth bend")
+"""The bends of the tube in the picture, from its left end."""
+
+_BARS, _RIDERS_EYE = ("bar", "ghost"), (-330.0, -1500.0, 560.0)
 NAMES = "names"
 """The group of the labels that name parts."""
 
 NAMED = ("die", "hook", "follower", "handle", "stop", "frame", "table")
 _STEEL, _APART_S, _TICK_S = "#aeb8c1", 5e-4, 0.05
 _LEFT_END, _RIGHT_END = DIMENSION, GOOD
-_OPEN_MM, _AWAY = 34.0, np.diag([1e-4, 1e-4, 1e-4, 1.0])
+_OPEN_MM = 34.0
 
 
 class BenchPicture:
@@ -61,7 +79,7 @@ class BenchPicture:
     def __init__(self) -> None:
         self.plot = k3d.plot(
             height=HEIGHT_PX, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=32.0,
-            background_color=_rgb("#f7f9fb"), lighting=1.6, antialias=1,
+            background_color=rgb(AIR), lighting=1.6, antialias=1,
             logarithmic_depth_buffer=False, camera_no_zoom=True, camera_no_pan=True,
             axes_helper=0.0, name="bench",
         )  # fmt: skip
@@ -79,18 +97,34 @@ class BenchPicture:
 
     def show(self, setup: Setup | None, film: Film | None, failing: dict[int, Failing] | None = None) -> None:
         """Put a film into the picture, or leave it empty; `failing` says by step what cannot be done."""
-        for thing in self.things.values():
-            if thing.group != NAMES:
-                thing.visible = film is not None
+        for name, thing in self.things.items():
+            thing.visible = film is not None and name not in _BARS and (thing.group != NAMES or self.named)
         if film is None or setup is None:
             return
         if setup != self.setup:
             self._make_bender(setup)
-        failing, times = failing or {}, [_key(moment.time_s) for moment in film.moments]
+        failing, times = failing or {}, [time_key(moment.time_s) for moment in film.moments]
         self._show_tube(film, times)
         self._show_bender(setup, film, times, failing)
         self._show_finder(film, times)
         self._show_missing(film, failing)
+
+    def show_bars(self, bar: Drawing, ghost: Drawing) -> None:
+        """Put a finished bar into the picture, and the ghost of the bar that was ordered; both in the bar's frame."""
+        for thing in self.things.values():
+            thing.visible = False
+        triangles = ring_triangles([len(bar.surface)], FACETS).astype(np.uint32)
+        for name, drawing, colour, opacity in (("bar", bar, BEND, 1.0), ("ghost", ghost, INK, 0.28)):
+            mesh = k3d.mesh(
+                drawing.surface.reshape(-1, 3).astype(np.float32), triangles, color=rgb(colour), side="double",
+                roughness=0.35, metalness=0.25, opacity=opacity, name=name,
+            )  # fmt: skip
+            self._put(name, mesh)
+        for side, letter in ((0, "L"), (-1, "R")):
+            end = bar.points[side] * [1.08, 1.0, 1.0]
+            self.things[letter].position = end.astype(np.float32)
+            self.things[letter].visible = True
+        self.plot.camera = [float(value) for value in (*_RIDERS_EYE, 0.0, 0.0, 40.0, 0.0, 0.0, 1.0)]
 
     def name_parts(self, wanted: bool) -> None:
         """Show or hide the names of the parts."""
@@ -108,23 +142,25 @@ class BenchPicture:
             if name in self.things:
                 self.plot -= self.things.pop(name)
         for name, solid in (parts | finder_solids()).items():
-            self._put(name, _mesh(solid, COLOURS[name], name))
+            self._put(name, part_mesh(solid, COLOURS[name], name))
             if name in NAMED:
                 corners = solid.corners_mm
                 at = corners[corners[:, 2] > corners[:, 2].max() - 1.0].mean(0)
-                if name in ("table", "handle"):
-                    at = corners[np.abs(corners[:, 1]).argmax()] * [1.0, 0.5, 1.0]
-                label = _label(f"name of the {name}", INK)
-                label.text, label.position, label.group = _words_html(name), at.astype(np.float32), NAMES
+                if name in ("table", "handle", "frame"):  # at its rim, clear of what stands above it
+                    rim = corners[:, 1] if name == "handle" else corners[:, 0] + 0.4 * self.side * corners[:, 1]
+                    at = corners[np.abs(rim).argmax() if name == "handle" else rim.argmin()]
+                    at = at * [1.0, 0.5, 1.0] if name == "handle" else at
+                label = html_label(f"name of the {name}")
+                label.text, label.position, label.group = words_html(name), at.astype(np.float32), NAMES
                 label.visible = self.named
                 self._put(f"name of the {name}", label)
         missing = rod(1.0, 0.5 * setup.tube_diameter_mm + 3.0)
-        self._put("missing", _mesh(missing, BAD, "missing length", opacity=0.75))
-        self._put("sweep", _mesh(Solid(sector_mm(setup, 1.0), sector_triangles()), WARN, "sweep", opacity=0.16))
+        self._put("missing", part_mesh(missing, BAD, "missing length", opacity=0.75))
+        self._put("sweep", part_mesh(Solid(sector_mm(setup, 1.0), sector_triangles()), WARN, "sweep", opacity=0.16))
 
     def _make_labels(self) -> None:
-        self._put("what fails", _label("what fails", BAD))
-        self._put("reading", _label("reading of the angle finder", INK))
+        self._put("what fails", html_label("what fails"))
+        self._put("reading", html_label("reading of the angle finder"))
 
     def _put(self, name: str, thing: k3d.objects.Drawable) -> None:
         if name in self.things:
@@ -133,30 +169,42 @@ class BenchPicture:
         self.plot += thing
 
     def _make_tube(self) -> None:
-        counts = [2, 2, *[PER_BEND + 1, 2] * 4, 2]
-        triangles = ring_triangles(counts, FACETS).astype(np.uint32)
-        empty = np.zeros((sum(counts) * FACETS, 3), np.float32)
-        tube = k3d.mesh(empty, triangles, colors=_colours(np.zeros(4, bool)), side="double", roughness=0.35,
-                        metalness=0.25, name="tube")  # fmt: skip
-        self._put("tube", tube)
+        # each bend is a mesh of its own: k3d changes the colour of a mesh in place, but not those of its corners
+        counts = [2] * (len(PIECES) // 2 + 3)
+        colours = [_LEFT_END, *[_STEEL] * (len(counts) - 2), _RIGHT_END]
+        corners = np.repeat(np.array([rgb(colour) for colour in colours], np.uint32), 2 * FACETS)
+        self._put("tube", tube_mesh("tube", counts, colors=corners))
+        for name in BENDS_DRAWN:
+            self._put(name, tube_mesh(name, [PER_BEND + 1], color=rgb(_STEEL)))
         marks = np.zeros((8 * FACETS, 3), np.float32)
         triangles = ring_triangles([2] * 4, FACETS).astype(np.uint32)
-        self._put("marks", k3d.mesh(marks, triangles, color=_rgb(INK), side="double", name="marks"))
+        self._put("marks", k3d.mesh(marks, triangles, color=rgb(INK), side="double", name="marks"))
         for letter, colour in (("L", _LEFT_END), ("R", _RIGHT_END)):
-            self._put(
-                letter, k3d.texture_text(letter, size=62.0, color=_rgb(colour), font_weight=800, name=f"end {letter}")
-            )
+            self._put(letter, html_label(f"end {letter}"))
+            self.things[letter].text = box_html(letter, colour, 18)
 
     def _show_tube(self, film: Film, times: list[str]) -> None:
         tube, marks = self.things["tube"], self.things["marks"]
         which = [moment.shape for moment in film.moments]
         last = len(which) - 1
         turning = [i for i in range(len(which)) if i in (0, last) or not which[i - 1] == which[i] == which[i + 1]]
-        tube.vertices = {times[i]: film.shapes_mm[which[i]].reshape(-1, 3).astype(np.float32) for i in turning}
-        tube.colors = {times[i]: _colours(film.made[which[i]]) for i in turning}
-        if film.marks_mm.shape[1]:
-            marks.vertices = {times[i]: film.marks_mm[which[i]].reshape(-1, 3).astype(np.float32) for i in turning}
         places = {time: moment.place.astype(np.float32) for time, moment in zip(times, film.moments, strict=True)}
+        bent = np.arange(film.shapes_mm.shape[1])
+        bends = [(bent >= start) & (bent < start + PER_BEND + 1) for start in 4 + np.arange(4) * (PER_BEND + 3)]
+        straight = ~np.any(bends, axis=0)
+        tube.vertices = {times[i]: as_corners(film.shapes_mm[which[i], straight]) for i in turning}
+        for number, (name, rings) in enumerate(zip(BENDS_DRAWN, bends, strict=True)):
+            bend, colours, before = self.things[name], {}, None
+            bend.vertices = {times[i]: as_corners(film.shapes_mm[which[i], rings]) for i in turning}
+            bend.model_matrix = places
+            for i in turning:
+                colour = rgb(BEND if film.made[which[i], number] else _STEEL)
+                if before is not None and colour != before:
+                    colours[time_key(film.moments[i].time_s - _APART_S)] = before
+                colours[times[i]] = before = colour
+            bend.color = colours if len(set(colours.values())) > 1 else before
+        if film.marks_mm.shape[1]:
+            marks.vertices = {times[i]: as_corners(film.marks_mm[which[i]]) for i in turning}
         tube.model_matrix = marks.model_matrix = places
         ends = film.shapes_mm[:, [0, -1]].mean(2)
         inner = film.shapes_mm[:, [1, -2]].mean(2)
@@ -164,23 +212,23 @@ class BenchPicture:
         for side, letter in ((0, "L"), (1, "R")):
             spots = {}
             for time, moment in zip(times, film.moments, strict=True):
-                spots[time] = _moved(*(moment.place @ [*out[moment.shape, side], 1.0])[:3])
-            self.things[letter].model_matrix = spots
+                spots[time] = (moment.place @ [*out[moment.shape, side], 1.0])[:3].astype(np.float32)
+            self.things[letter].position = spots
 
     def _show_bender(self, setup: Setup, film: Film, times: list[str], failing: dict[int, Failing]) -> None:
         side = setup.bender.die_side
         x, y = 0.0, side * float(setup.die.centerline_radius_mm)
         moments = list(zip(times, film.moments, strict=True))
         round_with = {time: turn_about_z(side * now.angle_deg, x, y).astype(np.float32) for time, now in moments}
-        opening = {time: _moved(0.0, 0.0, (1.0 - now.closed) * _OPEN_MM) for time, now in moments}
+        opening = {time: moved(0.0, 0.0, (1.0 - now.closed) * _OPEN_MM) for time, now in moments}
         steps = sorted({chapter.step for chapter in film.chapters})
         spans = {step: [c for c in film.chapters if c.step == step] for step in steps}
         at_stop, swept = {}, {}
         for step, stop in zip(steps, film.stops_deg, strict=True):
             sector = sector_mm(setup, stop).astype(np.float32)
             for time in (spans[step][0].start_s + _APART_S, spans[step][-1].end_s):
-                at_stop[_key(time)] = turn_about_z(side * stop, x, y).astype(np.float32)
-                swept[_key(time)] = sector
+                at_stop[time_key(time)] = turn_about_z(side * stop, x, y).astype(np.float32)
+                swept[time_key(time)] = sector
         self.things["sweep"].vertices = swept
         for name, solid in parts_of_bender(setup).items():
             thing = self.things[name]
@@ -194,38 +242,40 @@ class BenchPicture:
             for step in steps:
                 red = step in failing and failing[step].part == name
                 for time in (spans[step][0].start_s + _APART_S, spans[step][-1].end_s):
-                    colours[_key(time)] = _rgb(BAD if red else COLOURS[name])
+                    colours[time_key(time)] = rgb(BAD if red else COLOURS[name])
             thing.color = colours if len(set(colours.values())) > 1 else next(iter(colours.values()))
 
     def _show_finder(self, film: Film, times: list[str]) -> None:
         body = {}
         for time, moment in zip(times, film.moments, strict=True):
-            body[time] = _AWAY.astype(np.float32) if moment.finder is None else moment.finder.place.astype(np.float32)
+            body[time] = AWAY.astype(np.float32) if moment.finder is None else moment.finder.place.astype(np.float32)
         for name in ("angle finder", "display"):
             self.things[name].model_matrix = body
-        spots, words, seen = {}, {}, {}
+        spots, words = {}, {}
         for now, then in zip(film.moments, film.moments[1:], strict=False):
-            if now.finder is None or then.finder is None:
-                seen[_key(now.time_s)] = seen[_key(then.time_s)] = False
-                continue
-            count = max(1, round((then.time_s - now.time_s) / _TICK_S))
+            count = max(1, round((then.time_s - now.time_s) / _TICK_S)) if now.finder and then.finder else 1
             for share in np.linspace(0.0, 1.0, count + 1):
-                key = _key(now.time_s + share * (then.time_s - now.time_s))
+                key = time_key(now.time_s + share * (then.time_s - now.time_s))
+                if now.finder is None or then.finder is None:
+                    words[key], spots[key] = NOTHING, self._inside_the_die()
+                    continue
                 reading = (1.0 - share) * now.finder.reading_deg + share * then.finder.reading_deg
-                words[key] = _box_html(f"{abs(reading):.1f}\u00b0", INK, 22)
+                words[key] = box_html(f"{abs(reading):.1f}\u00b0", INK, 22)
                 one, other = (seat.place[:3, 3] + 40.0 * seat.place[:3, 2] for seat in (now.finder, then.finder))
-                spots[key], seen[key] = ((1.0 - share) * one + share * other).astype(np.float32), True
-        reading = self.things["reading"]
-        reading.visible = seen if spots and len(set(seen.values())) > 1 else bool(spots)
-        if spots:
-            reading.position, reading.text = spots, words
+                spots[key] = ((1.0 - share) * one + share * other).astype(np.float32)
+        self.things["reading"].position, self.things["reading"].text = spots, words
+
+    def _inside_the_die(self) -> NDArray[np.float32]:
+        # where an empty label is out of the way: k3d makes a label anew whenever it is shown or hidden
+        radius = 0.0 if self.setup is None else float(self.setup.die.centerline_radius_mm)
+        return np.array([0.0, self.side * radius, 0.0], np.float32)
 
     def _show_missing(self, film: Film, failing: dict[int, Failing]) -> None:
         label, rod = self.things["what fails"], self.things["missing"]
-        label.visible = rod.visible = bool(failing)
-        if not failing:
+        label.visible = rod.visible = any(chapter.step in failing for chapter in film.chapters)
+        if not rod.visible:
             return
-        places, words, spots, seen = {"0.0": _AWAY}, {}, {}, {"0.0": False}
+        places, words, spots = {"0.0": AWAY}, {"0.0": NOTHING}, {"0.0": self._inside_the_die()}
         for step, what in failing.items():
             if step not in {chapter.step for chapter in film.chapters}:
                 continue
@@ -233,25 +283,11 @@ class BenchPicture:
             begin, finish = np.array(what.start_mm), np.array(what.end_mm)
             spot = (0.5 * (begin + finish) + [0.0, 0.0, 40.0]).astype(np.float32)
             for time, there in ((start - _APART_S, False), (start, True), (end, True), (end + _APART_S, False)):
-                places[_key(time)] = _rod_from(begin, finish) if there else _AWAY
-                words[_key(time)], spots[_key(time)] = _box_html(what.words, BAD, 16), spot
-                seen[_key(time)] = there
+                places[time_key(time)] = rod_from(begin, finish) if there else AWAY
+                words[time_key(time)] = box_html(what.words, BAD, 16) if there else NOTHING
+                spots[time_key(time)] = spot if there else self._inside_the_die()
         rod.model_matrix = {time: place.astype(np.float32) for time, place in places.items()}
-        label.text, label.position, label.visible = words, spots, seen
-
-
-def _rod_from(begin: Array, end: Array) -> Array:
-    # carries a rod of 1 mm along x to reach from one place to another
-    along = end - begin
-    length = float(np.linalg.norm(along))
-    if length < 1e-6:
-        return _AWAY
-    x = along / length
-    y = np.cross(x, [0.0, 0.0, 1.0] if abs(x[2]) < 0.9 else [1.0, 0.0, 0.0])
-    y = y / np.linalg.norm(y)
-    place = np.eye(4)
-    place[:3, 0], place[:3, 1], place[:3, 2], place[:3, 3] = along, y, np.cross(x, y), begin
-    return place
+        label.text, label.position = words, spots
 
 
 def camera_of(where: str, side: float) -> list[float]:
@@ -259,64 +295,3 @@ def camera_of(where: str, side: float) -> list[float]:
     mirror = np.array([1.0, side, 1.0])
     eye, target, up = (np.array(part) for part in EYES[where])
     return [float(value) for value in (*(eye * mirror), *(target * mirror), *up)]
-
-
-def _mesh(solid: Solid, colour: str, name: str, opacity: float = 1.0) -> k3d.objects.Mesh:
-    return k3d.mesh(
-        solid.corners_mm.astype(np.float32), solid.triangles.astype(np.uint32), color=_rgb(colour), name=name,
-        side="double", flat_shading=solid.flat, roughness=0.6, metalness=0.1, opacity=opacity,
-    )  # fmt: skip
-
-
-def _label(name: str, colour: str) -> k3d.objects.Label:
-    return k3d.label(
-        _NOTHING,
-        position=[0.0, 0.0, 0.0],
-        is_html=True,
-        label_box=False,
-        mode="local",
-        max_length=0.3,
-        color=_rgb(colour),
-        name=name,
-    )
-
-
-def _box_html(words: str, colour: str, size_px: int) -> str:
-    return (
-        f'<span style="font: 700 {size_px}px/1.2 {_FONT}; color: {colour}; background: {PAPER}; padding: 1px 7px; '
-        f'border: 2px solid {colour}; border-radius: 6px; white-space: nowrap; font-variant-numeric: tabular-nums">'
-        f"{words}</span>"
-    )
-
-
-def _words_html(words: str) -> str:
-    return f'<span style="font: 600 14px {_FONT}; background: {PAPER}; padding: 0 4px; color: {INK}">{words}</span>'
-
-
-_FONT = "system-ui, sans-serif"
-_NOTHING = "<span></span>"  # k3d writes words of its own for an empty label
-
-
-def _colours(made: Array) -> Array:
-    # one colour a corner of the tube: painted ends, steel, and finished bends
-    pieces = [_LEFT_END, _STEEL]
-    for one in made:
-        pieces += [BEND if one else _STEEL, _STEEL]
-    counts = [2, 2, *[PER_BEND + 1, 2] * len(made), 2]
-    shown = [np.full(count * FACETS, _rgb(piece), np.uint32)
-             for piece, count in zip([*pieces, _RIGHT_END], counts, strict=True)]  # fmt: skip
-    return np.concatenate(shown)
-
-
-def _moved(x: float, y: float, z: float) -> NDArray[np.float32]:
-    place = np.eye(4, dtype=np.float32)
-    place[:3, 3] = x, y, z
-    return place
-
-
-def _key(time_s: float) -> str:
-    return f"{time_s:.4f}"
-
-
-def _rgb(colour: str) -> int:
-    return int(colour[1:], 16)

@@ -16,7 +16,7 @@ from barmath.panels.bending_state import NO_TRIES, BendingState, bending_readout
 from barmath.panels.mistakes import TITLES, MistakePanel, MistakeState, mistake_panel, mistake_readout
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
-from barmath.pictures.bench import ABOVE, BEHIND, COLOURS, EYES, BenchPicture
+from barmath.pictures.bench import ABOVE, BEHIND, BENDS_DRAWN, COLOURS, EYES, BenchPicture
 from barmath.pictures.book import book_figure
 from barmath.pictures.palette import BAD, BEND
 from barmath.refusal import BendError
@@ -142,7 +142,7 @@ def test_what_cannot_be_done_is_red_where_it_fails_with_the_length_that_is_missi
     film = panel.readout.film
     assert {film.chapter_at(time - 1e-6).step for time in red} == set(panel.readout.failing) == {2, 3}
     assert things(panel)["follower"].color == rgb(COLOURS["follower"])
-    assert all("of 65 mm" in words for words in things(panel)["what fails"].text.values())
+    assert sum("of 65 mm" in words for words in things(panel)["what fails"].text.values()) == 4
     failing = panel.readout.failing[2]
     assert failing.end_mm[0] - failing.start_mm[0] == pytest.approx(65.0 - panel.readout.order.stations[2].behind_mm)
     panel.view.bar.step = 2
@@ -311,13 +311,33 @@ def test_the_eye_is_moved_by_its_buttons_and_names_are_shown_on_demand(panel):
 def test_the_wheel_scrolls_the_page_and_the_two_ends_are_told_apart(panel):
     assert panel.view.picture.plot.camera_no_zoom
     left, right = (things(panel)[letter] for letter in "LR")
-    assert (left.text, right.text) == ("L", "R")
-    assert left.color != right.color
-    colours = things(panel)["tube"].colors
-    first, last = (list(colours.values())[place] for place in (0, -1))
-    assert (first[0], first[-1]) == (left.color, right.color)
-    assert (first == rgb(BEND)).sum() == 0
-    assert (last == rgb(BEND)).sum() == 4 * 13 * 20  # four finished bends
+    corners = things(panel)["tube"].colors
+    for letter, label, corner in (("L", left, corners[0]), ("R", right, corners[-1])):
+        assert f">{letter}<" in label.text
+        assert f"color: #{corner:06x}" in label.text
+    assert corners[0] != corners[-1]
+
+
+def test_a_bend_takes_its_colour_as_it_is_made_and_no_mesh_changes_what_would_make_it_anew(panel):
+    film = panel.readout.film
+    for number, name in enumerate(BENDS_DRAWN):
+        colours = {float(time): colour for time, colour in things(panel)[name].color.items()}
+        assert set(colours.values()) == {rgb(BEND), rgb("#aeb8c1")}
+        first = min(time for time, colour in colours.items() if colour == rgb(BEND))
+        step = next(step for step, hold in enumerate(USUAL_HOLDS) if hold.number == number)
+        assert film.start_of(step, SWING) < first < film.end_of(step, SWING)
+    changed = {"vertices", "model_matrix", "color", "visible"}  # what k3d changes in place in a mesh
+    for name, thing in things(panel).items():
+        if thing.type == "Mesh":
+            series = {trait for trait in ("vertices", "colors", "color", "model_matrix", "opacity", "indices")
+                      if isinstance(getattr(thing, trait), dict)}  # fmt: skip
+            assert series <= changed, name
+        elif thing.type == "Label":
+            assert not isinstance(thing.visible, dict), name
+    readings = [float(words.partition("\u00b0")[0].rpartition(">")[2])
+                for words in things(panel)["reading"].text.values() if "\u00b0" in words]  # fmt: skip
+    assert len(set(readings)) > 30  # the number changes while the tube rolls
+    assert "22px" in next(words for words in things(panel)["reading"].text.values() if "\u00b0" in words)
 
 
 def test_running_the_cell_again_shows_the_same_panel():
