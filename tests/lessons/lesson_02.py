@@ -116,6 +116,7 @@ def _two_bends() -> Iterator[str]:
         readings = [clamp_reading_deg(recipe_from_order(ORDER, 60.0, bend, bend + off)) for off in (-1.0, 0.0, 1.0)]
         assert readings[0] > ORDER.backsweep_deg > readings[2]
         assert abs(readings[1] - ORDER.backsweep_deg) < 0.1
+    yield f"all for {ORDER.backsweep_deg:.0f} degrees of backsweep"
     yield f"Where does a line pass {ORDER.backsweep_deg:.0f} degrees?"
     yield f"{clamp_reading_deg(two):.2f} degrees, for a backsweep of {ORDER.backsweep_deg:.0f}"
 
