@@ -8,9 +8,10 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.bending.recipe_text import recipe_from_text, to_hundredths
 from barmath.panels.by_number_state import NOTHING, bar_from_order, order_with_way, state_with_order
 from barmath.panels.crossbar import CrossbarPanel
-from barmath.panels.entry import button, choice_row
+from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.form import FormPanel
 from barmath.panels.order import OrderPanel
 from barmath.panels.ordered_bar_state import Ordered
@@ -47,6 +48,7 @@ class ByNumber(Shell):
         self.seen: Booked | None = None
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.state, state_row = choice_row("How far it is", [(one, one) for one in STATES], STATES[0])
+        self.line, line_row = text_row("Line of a sheet", "", self._typed)
         self.again = button("Open it again", self._again)
         self.keep = button("Keep it in the order book", self._keep)
         self.enter = button("Enter it as a new order", self._enter)
@@ -56,7 +58,9 @@ class ByNumber(Shell):
         self.offer()
         self.number.observe(self._chosen, "value")
         new = (self.enter,) if isinstance(panel, OrderPanel) else ()
-        head = widgets.VBox([number_row, state_row, widgets.HBox([self.keep, self.again, *new]), self.message])
+        head = widgets.VBox(
+            [number_row, line_row, state_row, widgets.HBox([self.keep, self.again, *new]), self.message]
+        )
         rider = (self.rider.box,) if isinstance(panel, OrderPanel | CrossbarPanel) else ()
         self.fill(head, panel.box, *rider)
         self.say_where()
@@ -115,6 +119,20 @@ class ByNumber(Shell):
             self.say_where()
         else:
             self.open(change["new"])
+
+    @guarded
+    def _typed(self, change: dict) -> None:
+        if not change["new"].strip():
+            return
+        written = recipe_from_text(change["new"])
+        if written.number not in [number for _, number in self.number.options]:
+            raise BendError(f"enter order {written.number} first: the order book has none of that number")
+        with self.writing():
+            self.number.value = written.number
+        self.open(written.number)
+        order = self.book.order(written.number).order
+        if order.way is None or to_hundredths(order.recipe()) != written.recipe:
+            self.say("", [f"the sheet is not of the way that order {written.number} has in the book now"])
 
     @guarded
     def _again(self, _: object) -> None:

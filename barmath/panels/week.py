@@ -13,7 +13,7 @@ from barmath.panels.shell import beside, column, kept, settled, wide
 from barmath.panels.week_state import WeekState, choose_best_ways, open_orders, order_label, week_html, week_of
 from barmath.records.order_book import OrderBook
 from barmath.saving import real_path
-from barmath.shop.cautions import BENDING, EDGES
+from barmath.shop.cautions import BENDING
 from barmath.shop.shop_file import Shop, shop_from_file
 
 
@@ -31,7 +31,7 @@ class WeekPanel(FormPanel):
 
     state: WeekState
 
-    cautions = tuple(dict.fromkeys((*BENDING, EDGES)))
+    cautions = BENDING
 
     refused, fits = "Not done", "Done"
 

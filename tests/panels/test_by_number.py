@@ -1,5 +1,7 @@
 """An order is entered once: 01 keeps its way in the book, and the other panels open it by its number."""
 
+from dataclasses import replace
+
 import pytest
 from printed import text_of
 
@@ -10,6 +12,7 @@ from barmath.panels.order import OrderPanel
 from barmath.panels.record import RecordPanel
 from barmath.panels.shell import FAULT
 from barmath.panels.two_bars import TwoBarsPanel
+from barmath.paper.week_data import week_from_orders
 from barmath.records import OrderBook, Record, order_book
 from barmath.shop import ORDER, shop_from_file
 
@@ -132,3 +135,17 @@ def test_the_rider_sees_the_crossbar_of_the_bar_in_the_book_and_of_no_other(plan
     opened.again.click()
     opened.rider.write.click()
     assert "mm over the clamp" in text_of((tmp_path / "sheets" / "order 8 for the rider.pdf").read_bytes())
+
+
+def test_the_line_of_a_sheet_opens_its_order(planned, demo_copy, book, tmp_path):
+    (bar,) = week_from_orders(shop_from_file(demo_copy / "shop.toml"), [book.order(8).order]).bars
+    opened = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), book)
+    opened.line.value = bar.sheet.line[:-1] + str((int(bar.sheet.line[-1]) + 1) % 10)
+    assert "read the line again" in opened.message.value
+    assert opened.number.value == 0
+    opened.line.value = bar.sheet.line
+    assert "order 8 is open: planned" in opened.message.value
+    assert opened.panel.state.rise_mm == 69.0
+    other = replace(bar.sheet, recipe=replace(bar.sheet.recipe, grip_mm=bar.sheet.recipe.grip_mm + 1.0))
+    opened.line.value = other.line
+    assert "not of the way that order 8 has in the book now" in opened.message.value
