@@ -23,7 +23,7 @@ from barmath.panels.bench_page_state import (
     keep_state,
     state_from_file,
 )
-from barmath.panels.entry import NumberRow, choice_row, labelled_row, text_row
+from barmath.panels.entry import choice_row, labelled_row, text_row
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.shell import Shell, heard, kept, settled
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
@@ -34,7 +34,6 @@ from barmath.saving import real_path
 from barmath.shop.cautions import BENDING
 from barmath.shop.shop_file import Shop, shop_from_file
 
-ALIKE, OWN = "as the inner ones", "their own"
 NAMES = ("Backsweep left", "Backsweep right", "Rise left", "Rise right")
 """Labels of the boxes of what is read on the bar."""
 
@@ -69,16 +68,10 @@ class BenchPagePanel(Shell):
         self.head, self.picture, self.figures = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.ordered = OrderedBarRows(self.shop, self._known(s).bar)
         self.name, name_row = text_row("Name", s.name, self._chosen, lambda text: checked_text("name", text))
-        self.alike, alike_row = choice_row(
-            "Outer bends", [ALIKE, "their own"], ALIKE if s.outer_bend_deg is None else "their own"
-        )
-        self.outer = NumberRow("Outer bends of", s.outer_bend_deg or s.bar.bend_deg, 10.0, 60.0, 0.5, length=False)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
-        for part in (self.alike, self.unit):
-            part.observe(self._chosen, "value")
-        self.outer.observe(self._chosen, ["value", "refused"])
+        self.unit.observe(self._chosen, "value")
         self.ordered.watch(self._chosen)
-        self.choose = widgets.VBox([name_row, *self.ordered.widgets, alike_row, self.outer.widget, unit_row])
+        self.choose = widgets.VBox([name_row, *self.ordered.widgets, unit_row])
         self.kept_box = widgets.Text(continuous_update=False)
         self.kept_row = labelled_row("I read, in degrees", self.kept_box, label_width="auto")
         self.kept_box.observe(self._read, "value")
@@ -114,7 +107,6 @@ class BenchPagePanel(Shell):
             f'<h1>{escape(page.title)}</h1><div class="barmath-bench-place">{escape(page.place)}</div>'
         )
         self.picture.value = self._pictures(page)
-        self.outer.set_enabled(self.alike.value != ALIKE)
         self.figures.value = figures_html(page)
         for part, shown in (
             (self.choose, at == CHOOSE), (self.check, at == CHECK), (self.kept_row, at in BENDS),
@@ -164,23 +156,17 @@ class BenchPagePanel(Shell):
             state = self._known(self.state)
             self.name.value = state.name
             self.ordered.value = state.bar
-            self.alike.value = ALIKE if state.outer_bend_deg is None else OWN
-            self.outer.value = state.outer_bend_deg or state.bar.bend_deg
             self.unit.value = state.unit
             for box, text in zip(self.boxes, state.typed, strict=True):
                 box.value = text
 
     @heard
     def _chosen(self, _: dict) -> None:
-        self.outer.set_enabled(self.alike.value != ALIKE)
         self.ordered.show_in(self.unit.value)
         if self.refused_entries():
             self.refresh()  # which names the box; nothing is kept before it is mended
             return
-        outer = None if self.alike.value == ALIKE else self.outer.value
-        self.become(
-            bar=self.ordered.value, outer_bend_deg=outer, name=self.name.value.strip() or "bar", unit=self.unit.value
-        )
+        self.become(bar=self.ordered.value, name=self.name.value.strip() or "bar", unit=self.unit.value)
 
     @heard
     def _read(self, change: dict) -> None:

@@ -31,6 +31,7 @@ class BenchPageCare(anywidget.AnyWidget):
     export default { render };
     """
     _css = """
+    .barmath-bench-page.barmath-panel { container-type: normal; }
     .barmath-bench-page { max-width: 900px; margin: 0 auto; background: #fff; color: #15202b; overflow: visible;
         font-family: system-ui, "Segoe UI", "DejaVu Sans", sans-serif; }
     .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content { width: 100%; margin: 0; height: auto;

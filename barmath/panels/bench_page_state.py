@@ -16,7 +16,6 @@ from barmath.checking.bench_readings import BY_KEY, Reading
 from barmath.checking.inspection import inspect
 from barmath.checking.tweaks import LEAVE, advice
 from barmath.closed_forms.forward import shape_from_recipe
-from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
@@ -46,14 +45,13 @@ MOST_OFF_DEG = 15.0
 class BenchPageState:
     """What is set on the page. Lengths in mm, angles in degrees.
 
-    `outer_bend_deg` None: all four bends alike. `at` is the screen. `kept` holds what was typed of each bend, in the
+    `at` is the screen. `kept` holds what was typed of each bend, in the
     order of the steps, `typed` what was read on the bar, by `READ`. `entry` is the bar's number in the record, 0 before
     it is kept there. `turn` counts the changes, so that a second page sees that it is behind.
     """
 
     name: str = "order 7"
     bar: OrderedBar = field(default_factory=OrderedBar)
-    outer_bend_deg: float | None = None
     unit: str = "mm"
     at: int = CHOOSE
     kept: tuple[str, ...] = ("",) * len(BENDS)
@@ -63,8 +61,7 @@ class BenchPageState:
 
     def recipe(self, shop: Shop) -> Recipe:
         """The bar; raises BendError where there is none."""
-        radius = self.bar.springback(shop).finished_radius_mm
-        return recipe_from_order(self.bar.order(), radius, self.bar.bend_deg, self.outer_bend_deg)
+        return self.bar.recipe(shop)
 
 
 @dataclass(frozen=True)
@@ -150,7 +147,7 @@ def kept_deg(state: BenchPageState, number: int) -> float | None:
     text, name = state.kept[number - 1].strip(), f"angle of bend {number}"
     if not text:
         return None
-    wanted = state.bar.bend_deg if state.outer_bend_deg is None else max(state.bar.bend_deg, state.outer_bend_deg)
+    wanted = max(state.bar.named_bends_deg.values())
     return checked_single(name, angle_deg(text, name=name), "deg", above=0.0, most=wanted + MOST_OFF_DEG)
 
 
@@ -244,7 +241,7 @@ def _state(said: dict[str, Any]) -> BenchPageState:
     usual, bar = OrderedBar(), OrderedBar(**dict(said).pop("bar"))
     for name, value in asdict(bar).items():
         text = isinstance(getattr(usual, name), str)
-        if text != isinstance(value, str) or not (text or math.isfinite(value)):
+        if text != isinstance(value, str) or not (text or value is None or math.isfinite(value)):
             raise ValueError(name)
     rest: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in said.items() if name != "bar"}
     state = BenchPageState(bar=bar, **rest)
@@ -253,8 +250,7 @@ def _state(said: dict[str, Any]) -> BenchPageState:
     sizes = (len(state.kept), len(state.typed)) == (len(BENDS), len(READ))
     if not (whole and sizes and CHOOSE <= state.at <= DONE and all(isinstance(text, str) for text in texts)):
         raise ValueError("no state")
-    outer = state.outer_bend_deg
-    if (outer is not None and not math.isfinite(outer)) or state.unit not in ("mm", "in"):
+    if state.unit not in ("mm", "in"):
         raise ValueError("no state")
     return state
 

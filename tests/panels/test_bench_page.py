@@ -8,7 +8,7 @@ import pytest
 from conftest import ROOT
 
 from barmath import BendError, recipe_from_order, shape_from_recipe
-from barmath.panels.bench_page import OWN, BenchPagePanel
+from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bench_page_state import (
     BENDS,
     CHECK,
@@ -23,6 +23,7 @@ from barmath.panels.bench_page_state import (
     state_from_file,
     steps_of,
 )
+from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
 from barmath.records.record import Record
@@ -31,7 +32,7 @@ from barmath.shop.order_seven import ORDER
 from barmath.shop.shop_file import shop_from_file
 
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
-TWO_STOPS = BenchPageState(outer_bend_deg=32.5)
+TWO_STOPS = BenchPageState(bar=OrderedBar(outer_bend_deg=32.5))
 
 
 @pytest.fixture
@@ -122,7 +123,7 @@ def test_what_is_read_goes_into_the_record_and_says_what_to_set_next_time(open_p
 def test_it_goes_on_where_it_was_after_a_reload(open_page):
     page = open_page()
     page.ordered.rise.value = 95.0
-    page.alike.value, page.outer.value = OWN, 32.5
+    page.ordered.outer_bend.value = 32.5
     for _ in range(3):
         page.next.click()
     page.kept_box.value = "29.4"
@@ -130,7 +131,7 @@ def test_it_goes_on_where_it_was_after_a_reload(open_page):
     assert again.state == page.state
     assert again.kept_box.value == "29.4"
     assert again.figures.value == page.figures.value
-    assert (again.ordered.rise.value, again.outer.value) == (95.0, 32.5)
+    assert (again.ordered.rise.value, again.ordered.outer_bend.value) == (95.0, 32.5)
 
 
 def test_of_two_pages_on_one_bar_the_later_one_is_told_and_nothing_is_lost(open_page):
