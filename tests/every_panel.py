@@ -20,6 +20,7 @@ from barmath.panels.order import OrderPanel
 from barmath.panels.practice import PracticePanel
 from barmath.panels.record import RecordPanel
 from barmath.panels.shell import Shell
+from barmath.panels.start import StartPanel
 from barmath.panels.strength import StrengthPanel
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.panels.week import WeekPanel
@@ -59,6 +60,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "class sheets": lambda shop, folder: ClassSheetPanel(folder),
     "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder).path),
     "week": lambda shop, folder: WeekPanel(shop_from_file(shop), _book(shop, folder), folder),
+    "start": lambda shop, folder: StartPanel(shop.parent.parent),
     "strength": lambda shop, folder: StrengthPanel(shop_from_file(shop)),
 }
 """How to make each panel of a shop's file; what it writes goes into the folder."""

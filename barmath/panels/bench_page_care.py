@@ -77,15 +77,15 @@ class BenchPageCare(anywidget.AnyWidget):
         .barmath-bench-head h1 { font-size: 20px; }
         .barmath-bench-name, .barmath-bench-place { font-size: 15px; }
         .barmath-bench-line { gap: 10px; }
-        .barmath-bench-figure { flex: 0 0 150px; font-size: 44px; line-height: 1.2; }
+        .barmath-bench-line p:last-child { font-size: 14px; line-height: 1.2; }
+        .barmath-bench-figure { flex: 0 0 136px; font-size: 40px; letter-spacing: -1px; line-height: 1.2; }
         .barmath-bench-figure small { font-size: 15px; margin-left: -8px; }
         .barmath-bench-note { padding: 6px 10px; }
         .barmath-bench-page .barmath-bench-read input, .barmath-bench-page .barmath-bench-check input { height: 48px
         !important; width: 120px !important;
         font-size: 20px !important; }
         .barmath-bench-read { min-height: 52px !important; }
-        .barmath-bench-bar { position: fixed; left: 0; padding: 6px 12px 8px; box-sizing: border-box; }
-        .barmath-bench-page { padding-bottom: 84px; }
+        .barmath-bench-bar { padding: 6px 0 8px; }
         .barmath-bench-bar button { height: 64px; font-size: 21px; }
     }
     """

@@ -6,11 +6,20 @@ from browser.driver import SHOWN, open_page
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
 
 FIRST = "01_order_to_bench"
-PAGES = [FIRST, "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared", "09_keep_the_record",
+PAGES = [FIRST, "start", "the_week", "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared", "09_keep_the_record",
          "10_print_the_wall_charts"]  # fmt: skip
 WIDTHS = {1280: 900, 820: 1180, 360: 780}
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - innerWidth"
+REACHES_ITS_END = """() => {
+    const page = document.querySelector('main'), last = [...document.querySelectorAll('.barmath-panel')].at(-1);
+    page.scrollTop = page.scrollHeight;
+    const end = last.getBoundingClientRect().bottom;
+    page.scrollTop = 0;
+    return end <= innerHeight + 1;
+}"""
+"""Whether one can scroll to the end of the last panel."""
+
 SMALL = """() => [...document.querySelectorAll('nav a, .barmath-panel button, .noUi-handle, .barmath-panel select')]
     .filter(part => part.checkVisibility()).map(part => [part.getBoundingClientRect(), part.outerHTML.slice(0, 90)])
     .filter(([box]) => Math.min(box.width, box.height) < 24).map(([, words]) => words)"""
@@ -66,6 +75,7 @@ def test_a_page_fits_names_everything_and_asks_nobody_outside(page_of, name, wid
         pytest.skip("one width is enough for the other pages")
     page = page_of(name, width)
     assert page.evaluate(SIDEWAYS) <= 0
+    assert page.evaluate(REACHES_ITS_END)
     assert page.evaluate(CUT_OFF) == []
     assert page.evaluate(SMALL) == []
     assert [words for words in BROKEN if page.get_by_text(words).count()] == []

@@ -1,0 +1,142 @@
+"""The front page: three ways in, and which shop all notebooks work for."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any, NamedTuple
+
+import anywidget
+import ipywidgets as widgets
+import traitlets
+
+from barmath.panels.entry import button
+from barmath.panels.markup import heading, paragraph
+from barmath.panels.shell import Shell, guarded, kept
+from barmath.shop.cautions import PLANNING
+from barmath.shop.which_shop import OWN, is_own, make_my_shop, notebooks_folder, record_file, shop_file
+
+
+class Way(NamedTuple):
+    """One link: the notebook's shelf and name, its words, and whether it opens as a page or in JupyterLab."""
+
+    notebook: str
+    words: str
+    page: bool = True
+
+
+DOORS: dict[str, tuple[Way, ...]] = {
+    "I have an order": (
+        Way("bench/01_order_to_bench", "From an order to a recipe"),
+        Way("bench/the_week", "Plan the week"),
+        Way("bench/at_the_bench", "Bend it: one step a screen"),
+        Way("bench/07_check_the_finished_bar", "Check the finished bar"),
+        Way("bench/08_fit_the_crossbar", "Fit the crossbar"),
+        Way("bench/12_two_bars_compared", "Like my old bar, but ..."),
+        Way("bench/09_keep_the_record", "Keep the record"),
+    ),
+    "I want to learn": (
+        Way("course/00_start_here", "Start here: the parts of a bar", False),
+        Way("course/02_where_the_formulas_come_from", "Where the formulas come from", False),
+        Way("course/05_why_the_order_of_bends_matters", "Bend a bar on the screen", False),
+        Way("course/11_practice", "Practice", False),
+        Way("course/14_words_of_the_trade", "Words of the trade", False),
+    ),
+    "I teach": (
+        Way("course/11_practice", "Class sheets, with fresh numbers for everybody", False),
+        Way("bench/10_print_the_wall_charts", "Wall charts"),
+        Way("course/03_rise_against_die", "Rise against die: which die to buy", False),
+        Way("course/04_what_this_shop_can_make", "What this shop can make, as a map", False),
+    ),
+}
+"""The three ways in, and where each leads."""
+
+
+class Doors(anywidget.AnyWidget):
+    """The three ways in as lists of links, which work in a page and in JupyterLab.
+
+    Where the notebooks are on the server is read from the address of the page that shows this.
+    """
+
+    _esm = """
+    const SERVED = "voila/render|(?:lab|doc)(?:/workspaces/[^/]+)?/tree";
+    const HERE = new RegExp(`^(.*)/(?:${SERVED})/(.*?)(?:bench|course)/[^/]*$`);
+    function render({ model, el }) {
+        el.classList.add('barmath-doors');
+        const [, base, root] = location.pathname.match(HERE) ?? [, '', 'notebooks/'];
+        for (const [title, ways] of model.get('doors')) {
+            const door = document.createElement('section'), head = document.createElement('h2');
+            head.textContent = title;
+            const list = document.createElement('ul');
+            for (const way of ways) {
+                const item = document.createElement('li'), link = document.createElement('a');
+                link.textContent = way.words;
+                link.href = `${base}/${way.page ? 'voila/render' : 'lab/tree'}/${root}${way.notebook}.ipynb`;
+                link.target = way.page ? 'barmath-page' : 'barmath-lessons';
+                item.append(link);
+                list.append(item);
+            }
+            door.append(head, list);
+            el.append(door);
+        }
+    }
+    export default { render };
+    """
+    _css = """
+    .barmath-doors { display: flex; flex-wrap: wrap; gap: 16px; padding: 8px 0; }
+    .barmath-doors section { flex: 1 1 240px; border: 1px solid #8a96a1; border-radius: 8px; padding: 12px 18px; }
+    .barmath-doors h2 { margin: 0 0 8px; font-size: 22px; }
+    .barmath-doors ul { list-style: none; margin: 0; padding: 0; }
+    .barmath-doors a { display: inline-block; padding: 5px 0; min-height: 24px; font-size: 16px; color: #0b5a94;
+        text-decoration: underline; }
+    .barmath-doors a:focus-visible { outline: 3px solid #0072b2; outline-offset: 2px; }
+    .theme-dark .barmath-doors a, [data-jp-theme-light="false"] .barmath-doors a { color: #8cc8f0; }
+    """
+
+    doors: list = traitlets.List().tag(sync=True)
+
+    def __init__(self) -> None:
+        super().__init__(doors=[[title, [way._asdict() for way in ways]] for title, ways in DOORS.items()])
+
+
+class StartPanel(Shell):
+    """The front page: the three ways in, and the shop that all notebooks work for, with a button to make one's own.
+
+    Parameters
+    ----------
+    start : str or Path
+        A folder of the notebooks, or one in it.
+    """
+
+    cautions = PLANNING
+    refused, fits = "Not made", "Made"
+
+    def __init__(self, start: str | Path = ".") -> None:
+        super().__init__()
+        self.folder = notebooks_folder(start)
+        self.which = widgets.HTML()
+        self.make = button("Make a shop of my own", self._made)
+        self.fill(Doors(), self.which, self.make, self.message)
+        self.refresh()
+
+    def refresh(self) -> None:
+        """Show which shop it is."""
+        file, record = (path(self.folder).relative_to(self.folder).as_posix() for path in (shop_file, record_file))
+        if is_own(self.folder):
+            words = f"All notebooks work for your own shop: its tubes and dies are in {file}, its bars in {record}."
+        else:
+            words = f"All notebooks work for the training shop, which is invented ({file}). Its bars were never bent."
+        self.which.value = heading("Which shop") + paragraph(words)
+        self.make.layout.display = "none" if is_own(self.folder) else ""
+
+    @guarded
+    def _made(self, _: Any) -> None:
+        make_my_shop(self.folder)
+        self.refresh()
+        self.say(f"{OWN}/shop.toml has the training shop's tubes and dies: put your own in their place. Then open each "
+                 "page again. Your record begins empty.")  # fmt: skip
+
+
+def start_panel(start: str | Path = ".") -> widgets.VBox:
+    """The front page for a notebook; running its cell again shows the same one."""
+    folder = notebooks_folder(start)
+    return kept(StartPanel, folder, lambda: StartPanel(folder))

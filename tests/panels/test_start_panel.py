@@ -1,0 +1,44 @@
+"""The front page leads somewhere, and its button makes a shop of one's own that has no invented bars."""
+
+import shutil
+
+import pytest
+from conftest import ROOT
+
+from barmath.panels.record import RecordPanel
+from barmath.panels.start import DOORS, StartPanel
+from barmath.records.demo_record import demo_record
+from barmath.records.record import Record
+from barmath.shop.which_shop import record_file, shop_file, training_file, training_shop
+
+WAYS = [way for ways in DOORS.values() for way in ways]
+
+
+@pytest.fixture
+def shelves(tmp_path):
+    shutil.copytree(ROOT / "notebooks" / "demo", tmp_path / "demo", ignore=shutil.ignore_patterns("*.db*"))
+    return tmp_path
+
+
+def test_the_three_ways_in_are_named_as_one_says_them():
+    assert list(DOORS) == ["I have an order", "I want to learn", "I teach"]
+
+
+@pytest.mark.parametrize("way", WAYS, ids=lambda way: way.notebook)
+def test_each_link_leads_to_a_notebook(way):
+    assert (ROOT / "notebooks" / f"{way.notebook}.ipynb").is_file()
+    assert way.page == way.notebook.startswith("bench/")
+
+
+def test_its_button_makes_a_shop_that_never_finds_invented_bars(shelves):
+    shop = training_shop(shelves)
+    invented = demo_record(training_file("record.db", shelves), shop.tubes[0], shop.dies[0])
+    panel = StartPanel(shelves)
+    assert "training shop, which is invented" in panel.which.value
+    panel.make.click()
+    assert "your own shop" in panel.which.value
+    assert panel.make.layout.display == "none"
+    own = Record(record_file(shelves))
+    assert invented.count() > 0
+    assert own.count() == 0
+    assert RecordPanel(shop_file(shelves), own).record.entries() == []
