@@ -92,7 +92,7 @@ class Doors(anywidget.AnyWidget):
     .theme-dark .barmath-doors a, [data-jp-theme-light="false"] .barmath-doors a { color: #8cc8f0; }
     """
 
-    doors: list = traitlets.List().tag(sync=True)
+    doors: Any = traitlets.List().tag(sync=True)
 
     def __init__(self) -> None:
         super().__init__(doors=[[title, [way._asdict() for way in ways]] for title, ways in DOORS.items()])

@@ -6,8 +6,8 @@ from browser.driver import SHOWN, open_page
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
 
 FIRST = "01_order_to_bench"
-PAGES = [FIRST, "start", "the_week", "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared", "09_keep_the_record",
-         "10_print_the_wall_charts"]  # fmt: skip
+PAGES = [FIRST, "start", "the_week", "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared",
+         "09_keep_the_record", "10_print_the_wall_charts"]  # fmt: skip
 WIDTHS = {1280: 900, 820: 1180, 360: 780}
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - innerWidth"
