@@ -19,6 +19,9 @@ class PageCare(anywidget.AnyWidget):
     minute to load: anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and a
     figure that comes too late is not shown, or does not move with the sliders. Make it before the figure.
 
+    Run All jumps to the end of the notebook: when its panels show, one is back where one had scrolled to by hand, or
+    at the top.
+
     And it says when the panel is cut off. After a restart of the kernel its widgets look alive, and nothing answers
     them: the panel turns grey, takes no click, and says what to do. After each click or key it asks Python whether it
     is there. The answer comes after what was clicked has been done; where that takes long, the panel says so meanwhile.
@@ -81,8 +84,9 @@ class PageCare(anywidget.AnyWidget):
         const show = () => {
             const state = gone || (kernel && kernel.connectionStatus !== 'connected' ? 'lost' : late ? 'late' : '');
             for (const part of panel.children) if (part !== el) part.inert = state === 'gone' || state === 'lost';
-            if (state === 'gone') say('bad', 'Cut off', 'Run this cell again to go on: choose Run All Cells in the ' +
-                'menu Run. Python has stopped or was started again. This panel is old, and nothing in it works.');
+            if (state === 'gone') say('bad', 'Cut off', (document.body.dataset.voila ? 'Load this page again ' +
+                'to go on. ' : 'Run this cell again to go on: choose Run All Cells in the menu Run. ') +
+                'Python has stopped or was started again. This panel is old, and nothing in it works.');
             else if (state === 'lost') say('bad', 'No connection', 'Wait, or start JupyterLab again. The page does ' +
                 'not reach Python now. What you set last may not be done.');
             else if (state === 'late') say('warn', 'Python is busy', 'Wait until this line goes. What you set or ' +
@@ -115,12 +119,27 @@ class PageCare(anywidget.AnyWidget):
             kernel?.disposed.disconnect(ended);
         };
     }
+    function stay(el) {
+        const page = el.closest('.jp-WindowedPanel-outer');
+        if (!page) return;
+        if (!page.barmathPlace) {
+            const place = page.barmathPlace = {top: 0, until: 0};
+            const moved = () => { place.until = performance.now() + 400; place.top = page.scrollTop; };
+            ['wheel', 'touchmove', 'pointerdown', 'keydown'].forEach(event =>
+                page.addEventListener(event, moved, {capture: true, passive: true}));
+            page.addEventListener('scroll', () => {
+                if (performance.now() < place.until) place.top = page.scrollTop;
+            });
+        }
+        page.scrollTop = page.barmathPlace.top;
+    }
     function render({ model, el }) {
         el.classList.add('barmath-care');
         let end = () => {}, alive = true;
         const find = () => {
             const panel = el.closest('.barmath-panel');
             if (panel) {
+                stay(panel);
                 const ends = [care(panel, el), watch(panel, el, model)];
                 end = () => ends.forEach(one => one());
             }

@@ -41,7 +41,10 @@ class WeekPanel(FormPanel):
         super().__init__()
         self.shop, self.book, self.state = shop, book, state or WeekState()
         self.orders = widgets.SelectMultiple(rows=12, layout=widgets.Layout(width="100%"))
-        self.orders.add_class("barmath-ways")
+        named = widgets.HTML('<h4><span class="barmath-label">Orders to bend</span></h4>')
+        listed = widgets.VBox([named, self.orders])
+        for mark in ("barmath-ways", "barmath-row"):  # the row names the list for a screen reader
+            listed.add_class(mark)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], self.state.unit)
         self.best = button("Keep the best way of each that has none", self._best)
         self.again = button("Look into the order book again", self._again)
@@ -49,7 +52,7 @@ class WeekPanel(FormPanel):
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
         self._offer()
         self.bind(numbers=self.orders, unit=self.unit)
-        left = column("Orders to bend", self.orders, self.best, self.again, unit_row, self.sheet.box)
+        left = column(listed, self.best, self.again, unit_row, self.sheet.box)
         self.fill(beside(left, wide(self.message, self.shown)))
         self.refresh()
 
