@@ -7,7 +7,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
-from barmath.panels.entry import NumberRow
+from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel, Joined
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets
@@ -82,10 +82,12 @@ class ChoicePanel(FormPanel):
             lambda ticked: tuple(name for name, tick in zip(names, ticked, strict=True) if tick),
             lambda owned: [name in owned for name in names],
         )
-        self.bind(radius_mm=self.radius, least_straight_mm=self.least, owned=owned)
+        stops = [("one for all four bends", False), ("one for inner, one for outer", True)]
+        self.stops, stops_row = choice_row("Stop settings", stops, self.state.two_stops)
+        self.bind(radius_mm=self.radius, least_straight_mm=self.least, owned=owned, two_stops=self.stops)
         self.said = widgets.HTML()
         controls = column(
-            "The die thought of", self.radius.widget, self.least.widget, "Dies the shop has", *self.boxes.values(),
+            "The die thought of", self.radius.widget, self.least.widget, stops_row, "Dies the shop has", *self.boxes.values(),
             self.message,
         )  # fmt: skip
         self.fill(beside(controls, responsive(self.figure), self.said))

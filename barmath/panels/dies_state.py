@@ -86,6 +86,7 @@ class ChoiceState:
     radius_mm: float = 75.0
     least_straight_mm: float = 65.0
     owned: tuple[str, ...] = ()
+    two_stops: bool = False
 
 
 @dataclass(frozen=True)
@@ -106,7 +107,10 @@ def choice_readout(shop: Shop, orders: Sequence[Order], state: ChoiceState) -> C
     owned = tuple(die for die in shop.dies_for(shop.tubes[0]) if die.name in state.owned)
     named = tuple((die.name, float(die.centerline_radius_mm)) for die in owned)
     try:
-        choice = _choice(tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm, shop.stock_length_mm)
+        choice = _choice(
+            tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm, shop.stock_length_mm,
+            state.two_stops,
+        )  # fmt: skip
         sentences = (*_share_sentences(choice, state.radius_mm), *_cost_sentences(tube, state.radius_mm, owned))
     except BendError as refusal:
         return ChoiceReadout(forming, None, named, (), str(refusal))
@@ -154,8 +158,9 @@ def _choice(
     bends: tuple[float, ...],
     least_straight: float,
     stock_mm: float,
+    two_stops: bool,
 ) -> DieChoice:
-    return die_choice(orders, tube, owned, RADII_MM, bends, least_straight, stock_mm)
+    return die_choice(orders, tube, owned, RADII_MM, bends, least_straight, stock_mm, two_stops=two_stops)
 
 
 def _share_sentences(choice: DieChoice, radius: float) -> tuple[str, ...]:

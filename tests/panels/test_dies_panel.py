@@ -90,6 +90,18 @@ def test_unticking_every_die_leaves_the_new_one_alone(choice):
     assert len(traces(choice)["shop's dies"].x) == 0
 
 
+def test_two_stop_settings_never_make_less_than_one_and_here_make_more(choice):
+    one = np.array(traces(choice)["this die alone"].y)
+    now = choice.readout.choice.share_now
+    choice.stops.value = True
+    two = np.array(traces(choice)["this die alone"].y)
+    assert np.all(two >= one)
+    assert two.max() > one.max() or two.sum() > one.sum()
+    assert choice.readout.choice.share_now >= now
+    choice.stops.value = False
+    assert np.array_equal(np.array(traces(choice)["this die alone"].y), one)
+
+
 def test_a_refused_least_straight_is_said_and_changes_nothing(choice):
     before = np.array(traces(choice)["this die alone"].y)
     choice.least.box.value = "long"
