@@ -22,6 +22,7 @@ from barmath.panels.record import RecordPanel
 from barmath.panels.shell import Shell
 from barmath.panels.start import StartPanel
 from barmath.panels.strength import StrengthPanel
+from barmath.panels.teacher import TeacherPanel
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.panels.week import WeekPanel
 from barmath.records.demo_record import demo_record
@@ -58,6 +59,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "charts": lambda shop, folder: ChartsPanel(shop_from_file(shop), folder),
     "practice": lambda shop, folder: PracticePanel(folder, seed=7),
     "class sheets": lambda shop, folder: ClassSheetPanel(folder),
+    "teacher": lambda shop, folder: TeacherPanel(folder, folder / "sheets"),
     "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder).path),
     "week": lambda shop, folder: WeekPanel(shop_from_file(shop), _book(shop, folder), folder),
     "start": lambda shop, folder: StartPanel(shop.parent.parent),

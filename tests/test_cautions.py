@@ -46,7 +46,10 @@ PANEL_CAUTIONS = {
     "two bars": {*RIDING},
     "strength": {*RIDING},
     "practice": {*PLANNING, cautions.GLASSES, cautions.NEAR_JOINT},
-    **{name: {*PLANNING} for name in ("start", "windows", "next die", "map", "budget", "charts", "class sheets")},
+    **{
+        name: {*PLANNING}
+        for name in ("start", "windows", "next die", "map", "budget", "charts", "class sheets", "teacher")
+    },
 }
 
 SHEET_CAUTIONS = {

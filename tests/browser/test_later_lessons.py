@@ -22,7 +22,7 @@ def test_an_exercise_is_checked_and_its_solution_waits_for_an_honest_try(open_no
 
 
 def test_a_class_sheet_is_written_by_its_button(open_notebook):
-    notebook = open_notebook("11_practice", width=820)
+    notebook = open_notebook("15_for_the_teacher", width=820)
     notebook.run_all()
     notebook.page.get_by_role("button", name="Write the class sheet").click()
     notebook.page.get_by_text("Written to sheets/class marks.pdf.").wait_for()

@@ -21,6 +21,7 @@ from barmath.panels.practice import PracticePanel, practice_panel
 from barmath.panels.record import record_panel
 from barmath.panels.shell import FAULT
 from barmath.panels.strength import strength_panel
+from barmath.panels.teacher import teacher_panel
 from barmath.panels.two_bars import two_bars_panel
 from barmath.panels.words import words_writer
 from barmath.practice.progress import progress_from_file
@@ -50,6 +51,7 @@ OPENED = {
     "record of two bars": lambda loop, shop: two_bars_panel(shop, loop),
     "folder of practice": lambda loop, shop: practice_panel(loop),
     "folder of class sheets": lambda loop, shop: class_sheet_panel(loop),
+    "folder of the class": lambda loop, shop: teacher_panel(loop),
     "folder of the words": lambda loop, shop: words_writer(loop),
 }
 

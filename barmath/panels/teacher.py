@@ -1,0 +1,144 @@
+"""The panel of a teacher: the class at a glance, the page of it that prints, files put away or deleted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import ipywidgets as widgets
+
+from barmath.panels.entry import button, choice_row
+from barmath.panels.markup import heading, paragraph, table
+from barmath.panels.sheet import SheetWriter
+from barmath.panels.shell import Shell, guarded, kept
+from barmath.practice.class_overview import ClassOverview, delete, overview_of, progress_of_folder, put_away
+from barmath.practice.course import KINDS
+from barmath.saving import real_path
+
+NOBODY = "no file"
+MOST_HABITS = 8
+
+
+class TeacherPanel(Shell):
+    """What a class has done, read from its folder of progress files.
+
+    Attributes
+    ----------
+    overview : ClassOverview
+    asked : "put away", "delete" or ""
+        What the teacher is asked about and has not answered yet.
+    """
+
+    refused, fits = "Not done", "Done"
+
+    def __init__(self, folder: str | Path, sheets_folder: str | Path = "sheets") -> None:
+        super().__init__()
+        self.folder = Path(folder)
+        self.again = button("Read the files again", self._read)
+        self.tables = widgets.HTML()
+        self.who, who_row = choice_row("File of", [NOBODY], NOBODY, self._chosen)
+        self.put_away = button("Put this file away", lambda _: self._ask("put away"))
+        self.delete = button("Delete this file", lambda _: self._ask("delete"))
+        self.question = widgets.HTML()
+        self.yes, self.no = button("Yes", self._do), button("No", self._leave)
+        self.asked = ""
+        self.writer = SheetWriter(
+            sheets_folder, self._made, "the page of the class", "class at a glance", to_scale=False, named=False
+        )
+        self.fill(self.again, self.tables, who_row, self.put_away, self.delete, self.question, self.yes, self.no,
+                  self.message, self.writer.box)  # fmt: skip
+        self._show()
+
+    def _show(self) -> None:
+        progress, left_out = progress_of_folder(self.folder)
+        self.overview = overview_of(progress)
+        self.tables.value = overview_html(self.overview)
+        self.who.options = list(self.overview.names) or [NOBODY]
+        self.put_away.disabled = self.delete.disabled = not self.overview.names
+        self._forget()
+        self.message.value = ""
+        if left_out:
+            self.say(warnings=left_out)
+
+    @guarded
+    def _read(self, _: object) -> None:
+        self._show()
+
+    @guarded
+    def _chosen(self, _: dict) -> None:
+        self._forget()
+
+    @guarded
+    def _ask(self, what: str) -> None:
+        name, self.asked = self.who.value, what
+        words = {
+            "put away": f"Put away the file of {name}? It moves to the folder 'put away', and you can move it back.",
+            "delete": f"Delete the file of {name}? Nobody can bring it back.",
+        }
+        self.question.value = paragraph(words[what])
+        self._show_answers("")
+
+    @guarded
+    def _do(self, _: object) -> None:
+        name, what = self.who.value, self.asked
+        if not what:
+            return
+        act: Callable[[Path, str], object] = put_away if what == "put away" else delete
+        self._forget()
+        act(self.folder, name)
+        self.report(f"the file of {name} is {'put away' if what == 'put away' else 'deleted'}.", self._show)
+
+    @guarded
+    def _leave(self, _: object) -> None:
+        self._forget()
+
+    def _forget(self) -> None:
+        self.asked = self.question.value = ""
+        self._show_answers("none")
+
+    def _show_answers(self, display: str) -> None:
+        self.yes.layout.display = self.no.layout.display = display
+
+    def _made(self, _: str, size: str) -> tuple[bytes, bytes]:
+        from barmath.paper.class_overview import overview_pdf, overview_png  # Matplotlib, only when a page is made
+
+        self._show()
+        return overview_pdf(self.overview, size), overview_png(self.overview, size)
+
+
+def overview_html(overview: ClassOverview) -> str:
+    """The tables of a class: who is where, what is hard, and which habits are about."""
+    if not overview.names:
+        return paragraph("No progress file is in this folder yet. It comes with the first exercise that is finished.")
+    kinds = [kind for kind in KINDS if kind.name in overview.whole]
+    rows = [
+        [f"{kind.lesson} {kind.words}", *(_cell(overview, name, kind.name) for name in overview.names)]
+        for kind in kinds
+    ]  # fmt: skip
+    words = {kind.name: f"{kind.lesson} {kind.words}" for kind in KINDS}
+    hard = [[words[kind], f"{100.0 * share:.0f} %", str(overview.whole[kind].done)]
+            for kind, share in overview.hardest()]  # fmt: skip
+    habits = [[one.words, words[one.kind], str(one.apprentices), str(one.times)]
+              for one in overview.habits[:MOST_HABITS]]  # fmt: skip
+    parts = [
+        heading("Who is where"),
+        paragraph("Level of the next exercise, then right at the first try of all that are done."),
+        table(rows, ["", *overview.names], caption="Level and exercises of each apprentice"),
+        heading("What is hard"),
+        table(hard, ["", "right at the first try", "done"], caption="Share right at the first try"),
+        heading("Which habits are about"),
+        table(habits, ["the wrong answer comes when", "exercise", "apprentices", "exercises"], words=(0, 1),
+              caption="Habits behind wrong answers") if habits else paragraph("None so far."),
+    ]  # fmt: skip
+    return "".join(parts)
+
+
+def _cell(overview: ClassOverview, name: str, kind: str) -> str:
+    at = overview.standings.get((name, kind))
+    return f"{at.level}: {at.first}/{at.done}" if at else "–"
+
+
+def teacher_panel(folder: str | Path, sheets_folder: str | Path = "sheets") -> widgets.VBox:
+    """The panel of a teacher for a notebook; `folder` holds the progress files of the class."""
+    key = (real_path(folder), real_path(sheets_folder))
+    return kept(TeacherPanel, key, lambda: TeacherPanel(folder, sheets_folder))

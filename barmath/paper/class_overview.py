@@ -1,0 +1,90 @@
+"""A class at a glance on paper: a table of apprentices and exercises, what is hard, which habits are about."""
+
+from __future__ import annotations
+
+from barmath.paper.page import RULE, SOFT, TINT, Page, pages_pdf
+from barmath.practice.class_overview import ClassOverview, Standing
+from barmath.practice.course import KINDS
+from barmath.shop.cautions import PLANNING, in_one
+
+MARGIN_MM = 14.0
+A_PAGE = 12
+"""Apprentices on one page."""
+
+MOST_HABITS = 8
+_ROW, _KIND, _SHARE, _NAMES = 6.6, 47.0, 15.0, 27.0
+
+
+def overview_pages(overview: ClassOverview, size: str = "A4") -> list[Page]:
+    """One page for each twelve apprentices; `size` is "A4" or "Letter"."""
+    groups = [overview.names[at : at + A_PAGE] for at in range(0, len(overview.names), A_PAGE)] or [()]
+    return [_page(overview, names, size) for names in groups]
+
+
+def overview_pdf(overview: ClassOverview, size: str = "A4") -> bytes:
+    """The pages as one PDF."""
+    return pages_pdf(overview_pages(overview, size), "The class at a glance")
+
+
+def overview_png(overview: ClassOverview, size: str = "A4", dpi: float = 110.0) -> bytes:
+    """The first page as a picture for the screen."""
+    return overview_pages(overview, size)[0].png(dpi)
+
+
+def _page(overview: ClassOverview, names: tuple[str, ...], size: str) -> Page:
+    page = Page(size)
+    x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
+    page.text(x, MARGIN_MM + 2.0, "FOR THE TEACHER", 8.0, colour=SOFT)
+    page.text(x, MARGIN_MM + 9.5, "The class at a glance", 15.0, bold=True)
+    y = page.paragraph(
+        x, MARGIN_MM + 14.5, width,
+        "Each cell: the level of the next exercise, then how many are right at the first try, of how many done. "
+        "Shaded: less than half are right at the first try.", 7.5,
+    )  # fmt: skip
+    y = _table(page, overview, names, x, y + _NAMES - 2.0, width)
+    y = _habits(page, overview, x, y + 8.0, width)
+    page.paragraph(x, page.height - MARGIN_MM + 2.0, width, in_one(*PLANNING), 6.0)
+    return page
+
+
+def _table(page: Page, overview: ClassOverview, names: tuple[str, ...], x: float, y: float, width: float) -> float:
+    each = (width - _KIND - _SHARE) / A_PAGE
+    columns = [x + _KIND + place * each for place in range(A_PAGE)]
+    for left, name in zip(columns, names, strict=False):
+        page.text(left + 0.62 * each, y - 1.5, name, 8.0, within=_NAMES - 3.0, turned=90.0)
+    page.text(x + width, y - 5.0, "whole", 8.0, bold=True, align="right")
+    page.text(x + width, y - 1.5, "class", 8.0, bold=True, align="right")
+    for kind in KINDS:
+        page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
+        page.text(x, y + 4.5, f"{kind.lesson} {kind.words}", 8.0, within=_KIND - 2.0)
+        for left, name in zip(columns, names, strict=False):
+            _cell(page, overview.standings.get((name, kind.name)), left, y, each)
+        together = overview.whole.get(kind.name)
+        words = f"{100.0 * together.first / together.done:.0f} %" if together else "–"
+        page.text(x + width, y + 4.5, words, 8.5, bold=True, align="right")
+        y += _ROW
+    page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
+    return y
+
+
+def _cell(page: Page, at: Standing | None, left: float, y: float, each: float) -> None:
+    if at is None:
+        return
+    if 2 * at.first < at.done:
+        page.box(left + 0.3, y + 0.3, each - 0.6, _ROW - 0.6, edge=0.0, fill=TINT)
+    page.text(left + 1.0, y + 4.6, str(at.level), 9.5, bold=True)
+    page.text(left + each - 0.8, y + 4.6, f"{at.first}/{at.done}", 7.0, align="right")
+
+
+def _habits(page: Page, overview: ClassOverview, x: float, y: float, width: float) -> float:
+    page.text(x, y, "Habits that are about", 11.0, bold=True)
+    y += 5.0
+    if not overview.habits:
+        page.text(x, y, "No wrong answer so far that a habit explains.", 8.0)
+    lesson = {kind.name: kind.lesson for kind in KINDS}
+    for one in overview.habits[:MOST_HABITS]:
+        who = f"{one.apprentices} of {len(overview.names)}"
+        page.text(x, y, who, 8.0, bold=True)
+        page.text(x + 16.0, y, f"{lesson[one.kind]} {one.kind}", 8.0, within=27.0)
+        y = page.paragraph(x + 45.0, y, width - 45.0, one.words, 8.0, most=2) + 0.6
+    return y

@@ -1,0 +1,10 @@
+"""The numbers in the prose of lesson 15."""
+
+from collections.abc import Iterator
+
+
+def said() -> Iterator[str]:
+    yield from ()
+
+
+GIVEN: dict[str, list[str]] = {}
