@@ -25,7 +25,7 @@ NO_CLAIM = (
     r"\((?:-?[01], ){2}-?[01]\)",  # directions along an axis
     r"[\^/(]2\b|\b2 \\|[\\(]1 [-+−] (?=[\\kc])",  # powers, halves and ones of a formula in letters
     r"`[^`]*`",
-    r"\[1[0-4]\b[^\]]*\]\([^)]*\)|\]\([^)]*\)|(?<![\d.])0\d\b(?!\.)",  # links; lessons such as 04
+    r"\[1[0-5]\b[^\]]*\]\([^)]*\)|\]\([^)]*\)|(?<![\d.])0\d\b(?!\.)",  # links; lessons such as 04
     r"(?i:\b(?:part|parts|section|lesson|order|question) \d+)",
     r"\b(?:die|Die) \d+\b",
     r"\b7/8 x 0\.\d+\b",
