@@ -64,4 +64,4 @@ def test_no_control_can_make_a_panel_fail(name, demo_copy, tmp_path):
             assert not [words for words in shown if FAULT in words or HOSTILE in words]
 
     at_random()
-    assert len(touched) >= 4
+    assert len(touched) >= min(4, sum(isinstance(part, CONTROLS) for part in parts_of(panel.box)))
