@@ -25,6 +25,7 @@ from barmath.panels.strength import StrengthPanel
 from barmath.panels.teacher import TeacherPanel
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.panels.week import WeekPanel
+from barmath.panels.week_state import WeekState, choose_best_ways
 from barmath.records.demo_record import demo_record
 from barmath.records.order_book import OrderBook, training_orders
 from barmath.records.record import Record
@@ -40,6 +41,8 @@ def _record(shop_file: Path, folder: Path) -> Record:
 def _book(shop_file: Path, folder: Path) -> OrderBook:
     book = OrderBook(folder / "record.db")
     book.add_first(training_orders(orders_from_file(shop_file.parent / "orders.toml")))
+    if book.order(7).order.way is None:
+        choose_best_ways(shop_from_file(shop_file), book, [7])
     return book
 
 
@@ -61,7 +64,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "class sheets": lambda shop, folder: ClassSheetPanel(folder),
     "teacher": lambda shop, folder: TeacherPanel(folder, folder / "sheets"),
     "two bars": lambda shop, folder: TwoBarsPanel(shop_from_file(shop), _record(shop, folder).path),
-    "week": lambda shop, folder: WeekPanel(shop_from_file(shop), _book(shop, folder), folder),
+    "week": lambda shop, folder: WeekPanel(shop_from_file(shop), _book(shop, folder), folder, WeekState((7,))),
     "start": lambda shop, folder: StartPanel(shop.parent.parent),
     "strength": lambda shop, folder: StrengthPanel(shop_from_file(shop)),
 }

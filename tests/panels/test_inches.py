@@ -57,7 +57,7 @@ def in_mm(words):
     return [text[max(0, at.start() - 40) : at.end() + 15] for at in MM.finditer(text)]
 
 
-WITH_CHOICE = ("order", "bench page", "inspection", "crossbar", "record", "two bars", "strength")
+WITH_CHOICE = ("order", "bench page", "inspection", "crossbar", "record", "two bars", "strength", "week")
 
 
 @pytest.fixture(params=PANELS)
