@@ -89,6 +89,7 @@ class HandPanel(FormPanel):
             self._show_choices()
         done = readout.made is not None
         if done and self.state.bars:
+            self.view.bar.chapters = []  # nothing moves while the bars are shown
             self.view.picture.show_bars(readout.made, readout.ghost)  # type: ignore[arg-type]
         elif done:
             self._show_film(film_of_hand(self.state.pulls, readout, moving=True)[0], None, at_end=True)

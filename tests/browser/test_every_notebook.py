@@ -70,14 +70,17 @@ DRAWN = """panel => { const pixels = page => {
 }; return JSON.stringify([
     ...[...panel.querySelectorAll('.js-plotly-plot')].map(plot => (plot._fullData ?? []).map(
         trace => [trace.x, trace.y, trace.z].map(values => values && Array.from(values)))),
+    ...[...panel.querySelectorAll('.barmath-film canvas')].map(picture => picture.toDataURL()),
     ...[...panel.querySelectorAll('img.widget-image')].filter(page => page.checkVisibility()).map(pixels),
 ])}"""
-"""What a panel draws: the traces of its figures, and its printed pages."""
+"""What a panel draws: the traces of its figures, its pictures in space, and its printed pages."""
 
 
 def drawings(page):
     """What each panel draws that has a slider and a drawing, once it no longer changes."""
-    figures = page.locator(".barmath-panel:has(.noUi-handle):has(.js-plotly-plot, img.widget-image)")
+    figures = page.locator(
+        ".barmath-panel:has(.noUi-handle):has(.js-plotly-plot, .barmath-film canvas, img.widget-image)"
+    )
     before = None
     while (drawn := [panel.evaluate(DRAWN) for panel in figures.all()]) != before:
         before = drawn
