@@ -11,6 +11,7 @@ from barmath.panels.entry import button, choice_row
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, kept
+from barmath.practice.bets import bet_names
 from barmath.practice.class_overview import ClassOverview, delete, overview_of, progress_of_folder, put_away
 from barmath.practice.course import KINDS
 from barmath.saving import real_path
@@ -45,8 +46,13 @@ class TeacherPanel(Shell):
         self.writer = SheetWriter(
             sheets_folder, self._made, "the page of the class", "class at a glance", to_scale=False, named=False
         )
+        lessons = [kind.lesson for kind in KINDS if bet_names(kind.lesson)]
+        self.lesson, lesson_row = choice_row("Handout of lesson", sorted(set(lessons)), lessons[0])
+        self.handout = SheetWriter(
+            sheets_folder, self._handed_out, "the handout", "handout", to_scale=False, named=False
+        )
         self.fill(self.again, self.tables, who_row, self.put_away, self.delete, self.question, self.yes, self.no,
-                  self.message, self.writer.box)  # fmt: skip
+                  self.message, self.writer.box, lesson_row, self.handout.box)  # fmt: skip
         self._show()
 
     def _show(self) -> None:
@@ -104,6 +110,11 @@ class TeacherPanel(Shell):
 
         self._show()
         return overview_pdf(self.overview, size), overview_png(self.overview, size)
+
+    def _handed_out(self, _: str, size: str) -> tuple[bytes, bytes]:
+        from barmath.paper.handout import handout_pdf, handout_png
+
+        return handout_pdf(self.lesson.value, size), handout_png(self.lesson.value, size)
 
 
 def overview_html(overview: ClassOverview) -> str:
