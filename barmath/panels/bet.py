@@ -119,7 +119,7 @@ class Result(Shell):
             )
             return
         self.message.value = ""
-        self.fill(self.message, _widget(self.show(), self.head, self.caption))
+        self.fill(self.message, shown(self.show(), head=self.head, caption=self.caption))
 
 
 def bet_box(lesson: str, name: str) -> widgets.VBox:
@@ -162,13 +162,23 @@ def after_bet(
     return Result([bet_box(lesson, one).shell for one in names], show, head, caption).box
 
 
-def _widget(shown: object, head: Sequence[str], caption: str) -> widgets.Widget:
-    if isinstance(shown, widgets.Widget):
-        return shown
-    if isinstance(shown, go.Figure):
-        return picture(shown)
-    if isinstance(shown, str):
-        return widgets.HTMLMath(_READ(shown))
-    rows = list(shown.items()) if isinstance(shown, Mapping) else list(shown)  # type: ignore[call-overload]
+def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> widgets.Widget:
+    """What a lesson shows at once, because no question asks for it.
+
+    Parameters
+    ----------
+    what : str, mapping, rows, figure or widget
+    head : sequence of str
+        Names of the columns of a table.
+    caption : str
+        What a table shows.
+    """
+    if isinstance(what, widgets.Widget):
+        return what
+    if isinstance(what, go.Figure):
+        return picture(what)
+    if isinstance(what, str):
+        return widgets.HTMLMath(_READ(what))
+    rows = list(what.items()) if isinstance(what, Mapping) else list(what)  # type: ignore[call-overload]
     cells = [[str(cell) for cell in row] for row in rows]
     return widgets.HTML((paragraph(caption) if caption else "") + table(cells, head, caption=caption))

@@ -200,6 +200,18 @@ class NotebookPage:
             self.page.wait_for_timeout(200)
         self.page.wait_for_function(READY, timeout=START_S * 1000)
 
+    def show_every_answer(self) -> None:
+        """Ask every bet of the page for its answer, so that all results are there."""
+        buttons = self.page.locator(".barmath-bet button:enabled", has_text="Show me")
+        while left := buttons.count():
+            buttons.first.click()
+            self.page.wait_for_function(
+                "left => [...document.querySelectorAll('.barmath-bet button:enabled')].filter("
+                "button => button.innerText.includes('Show me')).length < left",
+                arg=left,
+                timeout=CHANGE_S * 1000,
+            )
+
     def errors(self) -> list[str]:
         """What each failed cell says."""
         return [f"{error['ename']}: {error['evalue']}" for error in self.page.evaluate(ERRORS)]

@@ -138,6 +138,7 @@ def accessibility(page):
 def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
     notebook = open_notebook(name)
     notebook.run_all()
+    notebook.show_every_answer()
     before = [drawn for _, drawn in drawings(notebook.page)]
     for run in ("second", "third") if before else ("second",):  # the third is for what a drawing may keep of the others
         notebook.run_all()

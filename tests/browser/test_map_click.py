@@ -13,6 +13,7 @@ def point(notebook):
 def test_a_click_on_the_map_shows_the_bar_of_that_place(open_notebook):
     notebook = open_notebook("04_what_this_shop_can_make", width=1280)
     notebook.run_all()
+    notebook.show_every_answer()
     before = notebook.figure_data()
     assert point(notebook) == (ORDER.backsweep_deg, ORDER.rise_mm)
 

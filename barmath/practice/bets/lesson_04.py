@@ -1,0 +1,417 @@
+"""The bets of lesson 04, what this shop can make. Every number is worked out for order 7 of the training shop."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from functools import cache
+from math import cos, degrees, hypot, pi, radians, sin, sqrt, tan
+
+import numpy as np
+
+from barmath.bending.error_budget import ErrorBudget, error_budget
+from barmath.checking.bench_errors import FINDER, MARK, STOP, BenchErrors
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.records import Order
+from barmath.closed_forms.sensitivity import Sensitivity, sensitivities_from_recipe
+from barmath.planning.design_map import Combinations, bar_map, every_combination
+from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.orders import orders_from_file
+from barmath.shop.tooling import springback_from_tube
+from barmath.shop.which_shop import training_file, training_shop
+
+RECIPE = order_seven_recipe()
+SETBACK_MM = 45.0
+ERRORS, BETTER = BenchErrors(0.3, 0.2, 0.5), BenchErrors(0.12, 0.1, 0.5)
+"""What stop, finder and marks of a usual bench repeat to, and of a better one."""
+
+
+def more_backsweep() -> Bet:
+    """Which way the window moves with more backsweep."""
+    ways = ("it moves down", "it does not move", "it moves up")
+    here, there = _window(ORDER.backsweep_deg), _window(2 * ORDER.backsweep_deg)
+    why = (
+        f"With {ORDER.backsweep_deg:.0f} degrees the window begins at {here[0]:.0f} mm, and with "
+        f"{2 * ORDER.backsweep_deg:.0f} degrees at {there[0]:.0f} mm. Both ends climb, slowly at first and then fast. "
+        "To sweep the grip back you roll the outer bend over. An outer bend that is rolled over no longer turns the "
+        "grip quite down to level. So the grip itself climbs, even with the shortest straight."
+    )
+    others = {
+        ways[0]: "the roll is taken to lay the whole bar down",
+        ways[1]: "backsweep is taken to have nothing to do with rise",
+    }
+    text = "A rider wants more backsweep at the same bend. What happens to the rise window?"
+    return choice_bet(text, ways[2], others, ways, why)
+
+
+def combinations() -> Bet:
+    """How many combinations a map looks at."""
+    shape = _tried().binding.shape
+    count = int(np.prod(shape))
+    why = (
+        " x ".join(str(size) for size in shape)
+        + f" = {count:,}".replace(",", " ")
+        + ". They take the blink of an eye. "
+        "A million take no longer than a million sines, cosines, tangents and arctangents. The angles depend only on "
+        "bend and sweep, so they are not worked out anew for each rise and die."
+    )
+    habits = ((count / shape[1], "the stops are forgotten"), (count / shape[0], "the dies are forgotten"))
+    text = (
+        f"How many combinations are there of {shape[0]} dies, {shape[1]} stops, {shape[2]} rises and {shape[3]} sweeps?"
+    )
+    return number_bet(text, "", count, 2000.0, (0.0, 1e7), habits, why)
+
+
+def share_of_die() -> Bet:
+    """How much of the map the tightest die makes."""
+    shares = 100 * (_tried().binding == 0).any(axis=1).mean(axis=(1, 2))
+    why = (
+        f"With at least one of its stops {DIE.name} makes {shares[0]:.0f} % of the orders on this map. "
+        f"The other two make {shares[1]:.0f} and {shares[2]:.0f} %. Most of the map is a wish: too high for the width, "
+        "too low for the arcs, or too much sweep."
+    )
+    text = f"How many per cent of the orders on this map can {DIE.name} make with at least one of its stops?"
+    return number_bet(
+        text, "%", float(shares[0]), 5.0, (0.0, 100.0), ((100.0, "a tight die is taken to make all"),), why
+    )
+
+
+def nearest_edge() -> Bet:
+    """Which edge of the green is nearest to order 7."""
+    low, high = _window(ORDER.backsweep_deg)
+    edges = ("the lower edge: the straight", "it is in the middle", "the upper edge: room for the controls")
+    why = (
+        f"The window goes from {low:.1f} to {high:.1f} mm, and order 7 asks for {ORDER.rise_mm:.0f} mm. So the upper "
+        f"edge is nearer. There are {RECIPE.grip_mm - ORDER.controls_mm:.1f} mm of grip left."
+    )
+    others = {edges[0]: "the shortest straight is taken to limit every bar", edges[1]: "the bend is taken for the best"}
+    text = f"With bends of {BEND_DEG:.0f} degrees, which edge of the green is nearest to order 7?"
+    return choice_bet(text, edges[2], others, edges, why)
+
+
+def end_of_green() -> Bet:
+    """The sweep at which a bend of 20 degrees ends."""
+    bend, most = radians(20.0), float(ORDER.most_upsweep_deg)
+    quarter = degrees(np.arctan(sin(bend) / cos(bend) ** 2))
+    ends, usual = _sweep_of_upsweep(20.0), _sweep_of_upsweep(BEND_DEG)
+    why = (
+        f"The green ends at {ends:.1f} degrees. There the upsweep reaches {most:.0f} degrees, the most that is "
+        f"accepted where none is ordered. The tube could go on to {quarter:.1f} degrees. There the roll comes to 90 "
+        "degrees, a quarter turn, and a longer straight no longer lifts the bar. With bends of "
+        f"{BEND_DEG:.0f} degrees the green ends for the same reason, at {usual:.0f} degrees."
+    )
+    habits = (
+        (40.0, "the two bends are added"),
+        (float(quarter), "only the tube is looked at, and not the upsweep"),
+        (10.0, "half a bend is taken for the sweep"),
+    )
+    text = "Choose the bend of 20 degrees. Up to which backsweep does the green go?"
+    return number_bet(text, "deg", ends, 1.5, (0.0, 90.0), habits, why)
+
+
+def mark_for_rise() -> Bet:
+    """How far the outer mark moves for more rise."""
+    higher = recipe_from_order(replace(ORDER, rise_mm=ORDER.rise_mm + 10.0), RECIPE.radius_mm, BEND_DEG)
+    mark = float(higher.straight_mm - RECIPE.straight_mm)
+    why = (
+        f"The mark moves {mark:.1f} mm. The blue lines are 10 mm of mark apart, and from one to the next the rise "
+        f"grows by {100 / mark:.1f} mm. The riser leans, so a longer riser lifts the bar by only a part of its length."
+    )
+    text = "How many mm further out is the outer mark for 10 mm more rise?"
+    return number_bet(text, "mm", mark, 3.0, (0.0, 100.0), ((10.0, "a riser is taken to go straight up"),), why)
+
+
+def largest_die() -> Bet:
+    """What the largest die leaves of the map."""
+    highest = max(rise for rise in np.arange(20.0, 161.0) if _made_on_largest(replace(ORDER, rise_mm=rise)))
+    left = ("low bars only", "high bars only", "all of it, but smaller")
+    why = (
+        f"A narrow wedge of low bars is left. At the sweep of order 7 it ends at {highest:.0f} mm. Above it neither "
+        "straight nor controls fit: the big arcs take too much of the half width."
+    )
+    others = {
+        left[1]: "big arcs are taken to make high bars, because they climb more",
+        left[2]: "the two limits are taken to move in step",
+    }
+    return choice_bet("Choose the largest die. What is left of the green?", left[0], others, left, why)
+
+
+def wider_bar() -> Bet:
+    """How much wider order 7 must be for the largest die."""
+    widths = np.arange(ORDER.width_mm, 1000.0)
+    width = float(next(one for one in widths if _made_on_largest(replace(ORDER, width_mm=one))))
+    why = (
+        f"On the map of the largest die the green reaches up to {ORDER.rise_mm:.0f} mm only from about {width:.0f} mm "
+        f"of width on. That is {width - ORDER.width_mm:.0f} mm more than ordered."
+    )
+    text = "How many mm wider must order 7 become, so that the largest die can make it?"
+    habit = (2 * (width - ORDER.width_mm), "the width of both sides is counted twice")
+    return number_bet(text, "mm", width - ORDER.width_mm, 6.0, (0.0, 400.0), (habit,), why)
+
+
+def more_upsweep() -> Bet:
+    """Which edge more upsweep meets first."""
+    ups = np.arange(3.0, 12.0, 0.1)
+    straights = [_straight(replace(ORDER, upsweep_deg=float(up))) for up in ups]
+    runs_out = float(np.interp(-DIE.least_straight_mm, -np.array(straights), ups))
+    edges = ("too little grip for the controls", "too little straight to hold", "the end of the stop")
+    why = (
+        f"The straight runs out at about {runs_out:.1f} degrees. The grips climb so much by themselves that the riser "
+        "has nothing left to do."
+    )
+    others = {
+        edges[0]: "a grip that climbs is taken to get shorter",
+        edges[2]: "upsweep is taken to come from a larger bend",
+    }
+    text = f"With bends of {BEND_DEG:.0f} degrees on {DIE.name}: which edge do you meet first with more upsweep?"
+    return choice_bet(text, edges[1], others, edges, why)
+
+
+def roll_for_setback() -> Bet:
+    """The roll that a setback needs, from a triangle."""
+    bend, half, flat = radians(BEND_DEG), ORDER.width_mm / 2, ORDER.clamp_flat_mm / 2
+    take, rise = RECIPE.radius_mm * tan(bend / 2), ORDER.rise_mm
+    along, across = SETBACK_MM / sin(bend), half - flat - take - rise / tan(bend)
+    roll = degrees(np.arctan2(along, across))
+    b = f"{BEND_DEG:.0f}"
+    why = (
+        f"One short side is {SETBACK_MM:.0f}/sin {b}° = {along:.0f} mm. The other is {half:.0f} - {flat:.0f} - "
+        f"{take:.1f} - {rise:.0f}/tan {b}° = {across:.1f} mm. The tangent of the roll is {along:.0f}/{across:.1f} = "
+        f"{along / across:.3f}, and that is {roll:.1f} degrees."
+    )
+    habits = (
+        (degrees(np.arctan2(SETBACK_MM, across)), "the setback is not divided by the sine of the bend"),
+        (degrees(np.arcsin(along / across)), "the tangent is taken for the sine"),
+    )
+    text = f"Order 7 gets a setback of {SETBACK_MM:.0f} mm, with bends of {b} degrees. Which roll does it need?"
+    return number_bet(text, "deg", float(roll), 0.5, (0.0, 90.0), habits, why)
+
+
+def degree_too_much() -> Bet:
+    """How much too high a bar end comes out with a degree too much."""
+    inner, lever = _slopes()["inner bend"], (ORDER.width_mm - ORDER.clamp_flat_mm) / 2
+    why = (
+        "The riser is in the hook, and its mark does not move. So a longer arc grows away from it, into the clamp "
+        "flat. A bent tube turns about the end of its arc that moves, as a wheel turns about the point where it "
+        "touches the ground. So everything beyond the inner bend turns, in one piece, about the end of the clamp flat. "
+        "The bar end moves up by its distance across from there, times the angle.\n\n"
+        f"A degree is 1/{180 / pi:.0f} of the radius. Half the width less half the clamp flat makes {lever:.0f} mm, "
+        f"and {lever:.0f}/57 = {lever / 57:.1f} mm. The same degree brings the bar end {-inner.half_width_mm:.1f} mm "
+        f"inward and turns the grip up by {inner.upsweep_deg:.1f} degrees. It hardly changes the backsweep. The "
+        f"clamp reading for the same roll is {inner.clamp_reading_deg:.2f} degrees higher."
+    )
+    habits = (
+        (RECIPE.grip_mm * pi / 180, "only the grip is taken to turn"),
+        (1.0, "a degree is taken for a millimetre"),
+    )
+    text = "How many mm too high does that bar end come out?"
+    return number_bet(text, "mm", float(inner.rise_mm), 0.8, (0.0, 100.0), habits, why)
+
+
+def longest_lever() -> Bet:
+    """Which of three levers is the longest."""
+    grip, bend = RECIPE.grip_mm, radians(BEND_DEG)
+    off_riser = RECIPE.radius_mm * (1 - cos(bend)) + grip * sin(bend)
+    levers = {
+        "the outer bend": grip,
+        "the roll": off_riser,
+        "the stem roll": hypot(ORDER.rise_mm, shape_from_recipe(RECIPE).setback_mm),
+    }
+    longest = max(levers, key=lambda name: levers[name])
+    why = (
+        f"The outer bend turns the grip about the end of the outer arc. Its lever is the grip itself, {grip:.0f} mm, "
+        f"and {grip:.0f}/57 = {grip / 57:.1f} mm. The roll turns everything beyond the riser about the line of the "
+        f"riser, and the bar end is {off_riser:.0f} mm off that line. The stem roll turns the whole bar about the "
+        "clamp axis. Its lever is how far the bar end is from that axis, and it trades rise for setback."
+    )
+    others = {name: "the lever is taken from the middle of the bar" for name in levers if name != longest}
+    return choice_bet("Which slip has the longest lever at the bar end?", longest, others, tuple(levers), why)
+
+
+def spoils_backsweep() -> Bet:
+    """Which slip spoils the backsweep most."""
+    names = ("inner bend", "outer bend", "roll")
+    slopes = {name: _slopes()[name] for name in names}
+    most = max(names, key=lambda name: abs(slopes[name].backsweep_deg))
+    both, mark = slopes["inner bend"].upsweep_deg + slopes["outer bend"].upsweep_deg, _slopes()["outer mark"].rise_mm
+    why = (
+        f"A degree of roll changes the backsweep by {abs(slopes['roll'].backsweep_deg):.2f} degrees, and a degree of "
+        f"outer bend by {abs(slopes['outer bend'].backsweep_deg):.2f}. The inner bend hardly changes it. The two bends "
+        "spoil the upsweep, with opposite signs. One degree too much in *both* changes it by only "
+        f"{abs(both):.2f} degrees. So a stop that is wrong by the same amount all day does less harm than one that "
+        f"wanders.\n\nMarks never turn a grip. The outer mark lifts the bar end by {mark:.2f} mm per millimetre, so "
+        f"10 mm more rise need about {10 / mark:.0f} mm of mark. The lines on the map showed the same."
+    )
+    others = {name: "the slip that lifts the bar most is taken to turn the grip most" for name in names if name != most}
+    return choice_bet("Which slip spoils the backsweep most, degree for degree?", most, others, names, why)
+
+
+def old_reading() -> Bet:
+    """What the roll does when the inner bend is too large and the reading is the old one."""
+    slopes = _slopes()
+    by_reading = -slopes["inner bend"].clamp_reading_deg / slopes["roll"].clamp_reading_deg
+    spoiled = slopes["inner bend"].backsweep_deg + by_reading * slopes["roll"].backsweep_deg
+    ways = ("yes, the reading says so", "no, it comes out too large", "no, it comes out too small")
+    why = (
+        "The same reading with a larger bend means a smaller roll. How much smaller is the ratio of two slopes: "
+        f"{by_reading:+.2f} degrees of roll. So, by way of the reading, the inner bend does spoil the backsweep, by "
+        f"{-spoiled:.2f} degrees per degree. The outer bend spoils it just as much the other way. If all four bends "
+        "are too large alike, the two cancel. So the habit of setting the finder to the sweep is right for equal bends."
+    )
+    others = {ways[0]: "the reading is taken for the roll itself", ways[1]: "bend and roll are taken to grow together"}
+    text = "The inner bend is a degree too large, and you turn to the old reading. Does the roll come out right?"
+    return choice_bet(text, ways[2], others, ways, why)
+
+
+def bars_that_keep() -> Bet:
+    """How many of 100 bars keep the goal."""
+    budget = _budget(ERRORS)
+    why = (
+        f"{int(100 * budget.share())} of 100 bars keep both sweeps within 1 degree and the rise within 3 mm. The two "
+        f"sides are apart by {budget.total.upsweep_deg:.2f} degrees of upsweep and {budget.total.rise_mm:.1f} mm of "
+        "rise. These are standard deviations. 95 of 100 bars keep a goal only where it is about twice as large.\n\n"
+        f"By hand, for the outer bends and the upsweep: √2 x {abs(_slopes()['outer bend'].upsweep_deg):.2f} x "
+        f"{ERRORS.stop_deg} = {sqrt(2) * abs(_slopes()['outer bend'].upsweep_deg) * ERRORS.stop_deg:.2f} degrees."
+    )
+    habits = ((95.0, "each tool is looked at alone"), (0.0, "all slips are taken to go the worst way at once"))
+    text = "How many of 100 bars keep both sweeps within 1 degree between the sides, and the rise within 3 mm?"
+    return number_bet(text, "", int(100 * budget.share()), 5.0, (0.0, 100.0), habits, why)
+
+
+def first_tool() -> Bet:
+    """Which tool must become better first."""
+    budget = _budget(ERRORS)
+    tools = (STOP, FINDER, MARK)
+    first = budget.greatest("rise_mm").tool
+    why = (
+        f"The lines of the {first} are the longest for rise and upsweep. It must repeat to {budget.most(STOP):.2f} "
+        "degrees, and the 3 mm of rise ask for that."
+    )
+    others = {tool: "each tool is judged by its own number, not by its lever" for tool in tools if tool != first}
+    text = "The sides come out too far apart. Which tool must become better first?"
+    return choice_bet(text, first, others, tools, why)
+
+
+def worst_marks() -> Bet:
+    """How bad the marks may be."""
+    most = _budget(BETTER).most(MARK)
+    why = (
+        f"With the stop at {BETTER.stop_deg} and the finder at {BETTER.finder_deg} degrees the marks may be "
+        f"{most:.1f} mm off. Then only the rise suffers. A mark never turns a grip."
+    )
+    text = (
+        f"The stop repeats to {BETTER.stop_deg} and the finder to {BETTER.finder_deg} degrees. "
+        "How many mm may the marks be off, so that 95 of 100 bars keep the goal?"
+    )
+    return number_bet(text, "mm", most, 0.3, (0.0, 20.0), ((0.1, "marks are taken to need the care of angles"),), why)
+
+
+def larger_bend() -> Bet:
+    """What a larger bend does to the two sides."""
+    here = _budget(ERRORS).total
+    larger = error_budget(recipe_from_order(ORDER, RECIPE.radius_mm, BEND_DEG + 5.0), ERRORS).total
+    ways = {
+        (True, True): "it helps both", (True, False): "it helps the backsweep and hurts the upsweep",
+        (False, True): "it hurts the backsweep and helps the upsweep", (False, False): "it hurts both",
+    }  # fmt: skip
+    right = ways[bool(larger.backsweep_deg < here.backsweep_deg), bool(larger.upsweep_deg < here.upsweep_deg)]
+    why = (
+        f"With 5 degrees more the backsweep is apart by {larger.backsweep_deg:.2f} instead of "
+        f"{here.backsweep_deg:.2f} degrees, because the finder sees the roll better on a steeper riser. The upsweep is "
+        f"apart by {larger.upsweep_deg:.2f} instead of {here.upsweep_deg:.2f} degrees."
+    )
+    others = {way: "both sweeps are taken to come from the same slip" for way in ways.values() if way != right}
+    return choice_bet(
+        "Does a larger bend help the two sides to come out alike?", right, others, tuple(ways.values()), why
+    )
+
+
+def own_stop() -> Bet:
+    """The stop that spares most on order 14."""
+    order = next(one.order for one in orders_from_file(training_file("orders.toml")) if one.name == "order 14")
+    spare = {bend: _spare(order, bend) for bend in training_shop().stop_bends_deg}
+    best = max(spare, key=lambda bend: spare[bend])
+    why = (
+        f"With {best:.1f} degrees the smaller of the two is {spare[best]:.0f} mm. With {BEND_DEG:.0f} degrees, the "
+        f"stop of order 7, it is {spare[BEND_DEG]:.0f} mm. Each order has a best stop of its own."
+    )
+    habits = ((BEND_DEG, "the stop of order 7 is used again"),)
+    text = "Which stop of die 102 leaves the most to spare in straight and grip, where the smaller of the two counts?"
+    return number_bet(text, "deg", float(best), 0.5, (0.0, 90.0), habits, why)
+
+
+def _window(sweep_deg: float) -> tuple[float, float]:
+    order = replace(ORDER, backsweep_deg=sweep_deg)
+    lowest, highest = rise_window_mm(order, RECIPE.radius_mm, BEND_DEG, DIE.least_straight_mm)
+    return float(lowest), float(highest)
+
+
+def _sweep_of_upsweep(bend_deg: float) -> float:
+    """The backsweep at which a bar of these bends, risers upright, has the most upsweep that is accepted."""
+    from scipy.optimize import brentq
+
+    def over(sweep_deg: float) -> float:
+        order = Order(100.0, sweep_deg, 1000.0, None, 60.0, 0.0)
+        rise = float(np.mean(rise_window_mm(order, 50.0, bend_deg, 0.0)))
+        made = recipe_from_order(replace(order, rise_mm=rise), 50.0, bend_deg)
+        return float(shape_from_recipe(made).upsweep_deg - ORDER.most_upsweep_deg)
+
+    return float(brentq(over, 1.0, bend_deg))
+
+
+@cache
+def _tried() -> Combinations:
+    shop = training_shop()
+    grid = replace(ORDER, rise_mm=np.arange(20, 161, 2.0)[:, None], backsweep_deg=np.arange(0, 30.5, 0.5))
+    return every_combination(grid, TUBE, shop.dies_for(TUBE), shop.stop_bends_deg, stock_length_mm=shop.stock_length_mm)
+
+
+@cache
+def _slopes() -> dict[str, Sensitivity]:
+    return dict(sensitivities_from_recipe(RECIPE))
+
+
+@cache
+def _budget(errors: BenchErrors) -> ErrorBudget:
+    return error_budget(RECIPE, errors)
+
+
+def _straight(order: Order) -> float:
+    return float(recipe_from_order(order, RECIPE.radius_mm, BEND_DEG).straight_mm)
+
+
+def _made_on_largest(order: Order) -> bool:
+    die = training_shop().dies_for(TUBE)[-1]
+    radius, bends = springback_from_tube(TUBE, die).finished_radius_mm, np.arange(20.0, 45.0, 0.25)
+    lowest, highest = rise_window_mm(order, radius, bends, die.least_straight_mm)
+    return bool(((lowest <= order.rise_mm) & (order.rise_mm <= highest)).any())
+
+
+def _spare(order: Order, bend_deg: float) -> float:
+    bars = bar_map(order, TUBE, DIE, bend_deg)
+    return float(np.nan_to_num(np.minimum(bars.limit("straight").margin, bars.limit("controls").margin), nan=-np.inf))
+
+
+BETS = {
+    "more backsweep": more_backsweep,
+    "combinations": combinations,
+    "share of a die": share_of_die,
+    "nearest edge": nearest_edge,
+    "end of the green": end_of_green,
+    "mark for rise": mark_for_rise,
+    "largest die": largest_die,
+    "wider bar": wider_bar,
+    "more upsweep": more_upsweep,
+    "roll for a setback": roll_for_setback,
+    "degree too much": degree_too_much,
+    "longest lever": longest_lever,
+    "spoils backsweep": spoils_backsweep,
+    "old reading": old_reading,
+    "bars that keep": bars_that_keep,
+    "first tool": first_tool,
+    "worst marks": worst_marks,
+    "larger bend": larger_bend,
+    "own stop": own_stop,
+}
+"""In the order in which the lesson asks them."""
