@@ -30,6 +30,9 @@ from pathlib import Path
 from playwright.sync_api import Browser, Page
 
 CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
+CONTROLS = "input, select, button, [role=slider]"
+"""What can have the focus: a table may have the same word in its label."""
+
 START_S, RUN_S, CHANGE_S = 120, 180, 20
 
 STARTED = "() => window.jupyterapp?.restored.then(() => true)"
@@ -232,7 +235,7 @@ class NotebookPage:
 
     def focus(self, label: str) -> None:
         """Give the first control that is labelled `label` the focus."""
-        control = self.page.get_by_label(label).first
+        control = self.page.get_by_label(label).and_(self.page.locator(CONTROLS)).first
         control.scroll_into_view_if_needed()
         control.focus()
 

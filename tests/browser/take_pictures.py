@@ -23,7 +23,7 @@ from barmath.paper.figures import settled  # noqa: E402
 
 PICTURES = {
     "order_panel": ("01_order_to_bench", ".barmath-panel", 1700),
-    "frame": ("00_start_here", ".barmath-panel", 1200),
+    "frame": ("00_start_here", ".barmath-panel:not(:has(.barmath-panel)):has(.js-plotly-plot)", 1200),
 }
 """Name, notebook, what of its page, and how wide the page is."""
 
@@ -43,6 +43,7 @@ def taken() -> dict[str, bytes]:
             for name, (notebook, selector, width) in PICTURES.items():
                 page = NotebookPage(open_lab(browser, lab), lab, notebook, width, height=2200)
                 page.run_all()
+                page.show_every_answer()
                 shown = page.page.locator(selector).first
                 shown.scroll_into_view_if_needed()
                 page.page.wait_for_timeout(3000)

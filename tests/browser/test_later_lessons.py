@@ -47,11 +47,13 @@ def test_the_new_bar_follows_its_sliders_and_keeps_the_hands(open_notebook):
 def test_a_thicker_wall_lowers_the_stress_and_the_words_stay(open_notebook):
     notebook = open_notebook("13_will_it_hold", width=1280)
     notebook.run_all()
+    notebook.show_every_answer()
     assert notebook.shows("Never ride on a number")
-    before = notebook.figure_data()
+    panel = 1  # below the chart of widths
+    before = notebook.figure_data(panel)
     notebook.focus("Tube wall")
     notebook.press("ArrowRight", times=5)
-    after = notebook.figure_data_after(before)
+    after = notebook.figure_data_after(before, panel)
 
     def largest(traces):
         stress = next(trace for trace in traces if trace["name"] == "elastic")["y"]
