@@ -99,7 +99,8 @@ def crossbar_helps_least() -> Bet:
     none = [name for name, share in left.items() if share > 0.95]
     least = max(left, key=lambda name: left[name])
     told = ", ".join(f"{name} {100 * share:.0f} %" for name, share in left.items())
-    joint = abs(float(pairs[LATERAL.name][1].right.joint[0]))
+    forces = pairs[LATERAL.name][1].right.joint
+    joint = 0.0 if forces is None else abs(float(forces[0]))
     why = (
         f"With a crossbar this much of the stress is left: {told}. It hardly helps against {' and '.join(none)}. "
         "Turning in the stem moves both ends of the crossbar alike, so it has nothing to hold on to. Where one side "
