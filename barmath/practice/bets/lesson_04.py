@@ -330,14 +330,21 @@ def larger_bend() -> Bet:
 def own_stop() -> Bet:
     """The stop that spares most on order 14."""
     order = next(one.order for one in orders_from_file(training_file("orders.toml")) if one.name == "order 14")
-    spare = {bend: _spare(order, bend) for bend in training_shop().stop_bends_deg}
-    best = max(spare, key=lambda bend: spare[bend])
+    stops = training_shop().stop_bends_deg
+    bars = {bend: bar_map(order, TUBE, DIE, bend) for bend in stops}
+    spare = {bend: float(min(one.limit(key).margin for key in ("straight", "controls"))) for bend, one in bars.items()}
+    best = max((bend for bend in stops if bars[bend].feasible), key=lambda bend: spare[bend])
+    blind = max((bend for bend in stops if spare[bend] == spare[bend]), key=lambda bend: spare[bend])
     why = (
-        f"With {best:.1f} degrees the smaller of the two is {spare[best]:.0f} mm. With {BEND_DEG:.0f} degrees, the "
-        f"stop of order 7, it is {spare[BEND_DEG]:.0f} mm. Each order has a best stop of its own."
+        f"With {best:.1f} degrees the smaller of the two is {spare[best]:.0f} mm. At {blind:.1f} degrees it is "
+        f"{spare[blind]:.0f} mm, but there the upsweep is {float(bars[blind].upsweep_deg):.0f} degrees, and "
+        f"{order.most_upsweep_deg:.0f} are accepted. The map shows it: that place is not green."
     )
-    habits = ((BEND_DEG, "the stop of order 7 is used again"),)
-    text = "Which stop of die 102 leaves the most to spare in straight and grip, where the smaller of the two counts?"
+    habits = (
+        (blind, "the upsweep is forgotten"),
+        (35.0, "a steep riser is taken to be good for everything"),
+    )
+    text = "Which stop of die 102 makes the bar and leaves the most, where the smaller of straight and grip counts?"
     return number_bet(text, "deg", float(best), 0.5, (0.0, 90.0), habits, why)
 
 
@@ -386,11 +393,6 @@ def _made_on_largest(order: Order) -> bool:
     radius, bends = springback_from_tube(TUBE, die).finished_radius_mm, np.arange(20.0, 45.0, 0.25)
     lowest, highest = rise_window_mm(order, radius, bends, die.least_straight_mm)
     return bool(((lowest <= order.rise_mm) & (order.rise_mm <= highest)).any())
-
-
-def _spare(order: Order, bend_deg: float) -> float:
-    bars = bar_map(order, TUBE, DIE, bend_deg)
-    return float(np.nan_to_num(np.minimum(bars.limit("straight").margin, bars.limit("controls").margin), nan=-np.inf))
 
 
 BETS = {
