@@ -62,6 +62,8 @@ def said_before(lesson: str, name: str, texts: list[str]) -> list[str]:
         return []
     answer = float(question.answer)
     number = re.escape(f"{answer:.0f}" if answer >= 100.0 else f"{answer:.1f}")  # rounder ones are said of other things
+    if float(question.answer) in map(float, re.findall(r"\d+(?:\.\d+)?", question.text)):  # the question names it too
+        return []
     asked = re.compile(rf"(?<![\d.]){number} ?{UNITS[question.unit]}(?!\w)")
     return [text[max(0, found.start() - 60) : found.end()] for text in texts for found in asked.finditer(text)]
 
