@@ -161,9 +161,10 @@ def second_stop() -> Bet:
     best = max(names, key=lambda name: two[name] - one[name])
     why = (
         f"With two stops {best} alone makes {two[best]} of the {len(pairs)} orders, and {one[best]} with one. With one "
-        "stop the long arcs of a gentle die fit at one or two angles only. A second angle gives it room again. So try a "
-        "second setting of the stop before you buy a die: it costs nothing. Each bend of a gentle die also costs less "
-        "wall and less stretch. The angle finder then reads something else than the sweep, and the sheet says what."
+        "stop the long arcs of a gentle die fit at one or two angles only. A second angle gives it room again. So try "
+        "a second setting of the stop before you buy a die: it costs nothing. Each bend of a gentle die also costs "
+        "less wall and less stretch. The angle finder then reads something else than the sweep, and the sheet says "
+        "what."
     )
     others = {name: "the number of orders is looked at, and not what is gained" for name in names}
     others.pop(best)
