@@ -160,7 +160,7 @@ def do_words(at: Situation) -> tuple[str, ...]:
     )
     lines += _set_stop(at)
     lines.append(
-        f"Bend to {at.stop_deg:.1f} deg on the stop; {at.angle_deg:.1f} deg will stay. "
+        f"Bend to {at.stop_deg:.1f} deg on the stop; it springs back to {at.angle_deg:.1f} deg. "
         f"The free end comes round to the {at.bender.turns}."
     )
     return tuple(lines)

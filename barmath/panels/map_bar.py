@@ -66,8 +66,8 @@ def _stop_rows(bar: ShownBar) -> list[tuple[str, str]]:
     inner, outer = bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg
     stops = float(bar.bars.inner_stop_deg), float(bar.bars.outer_stop_deg)
     if inner == outer:
-        return [("Stop, all four bends", f"{stops[0]:.1f} deg ({inner:.1f} stays)")]
+        return [("Stop, all four bends", f"{stops[0]:.1f} deg (springs back to {inner:.1f})")]
     return [
-        ("Stop, inner bends", f"{stops[0]:.1f} deg ({inner:.1f} stays)"),
-        ("Stop, outer bends", f"{stops[1]:.1f} deg ({outer:.1f} stays)"),
+        ("Stop, inner bends", f"{stops[0]:.1f} deg (springs back to {inner:.1f})"),
+        ("Stop, outer bends", f"{stops[1]:.1f} deg (springs back to {outer:.1f})"),
     ]

@@ -213,9 +213,9 @@ def _stop_rows(bar: Bar) -> list[tuple[str, str]]:
         for name in ("stop_deg", "bend_deg")
     )
     if abs(kept[0] - kept[1]) <= SAME_BEND_DEG:
-        return [("Stop, all four bends", f"{stops[0]:.1f} deg ({kept[0]:.1f} stays)")]
+        return [("Stop, all four bends", f"{stops[0]:.1f} deg (springs back to {kept[0]:.1f})")]
     return [
-        (f"Stop, {bend} bends", f"{stop:.1f} deg ({stays:.1f} stays)")
+        (f"Stop, {bend} bends", f"{stop:.1f} deg (springs back to {stays:.1f})")
         for bend, stop, stays in zip(("inner", "outer"), stops, kept, strict=True)
     ]
 

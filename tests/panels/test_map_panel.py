@@ -346,7 +346,7 @@ def test_with_the_best_pair_of_stops_the_map_makes_more_and_shows_how_far_the_be
     assert recipe.inner_bend_deg != recipe.outer_bend_deg
     for bend, stays in (("inner", recipe.inner_bend_deg), ("outer", recipe.outer_bend_deg)):
         assert f"Stop, {bend} bends" in panel.recipe.value
-        assert f"({stays:.1f} stays)" in panel.recipe.value
+        assert f"(springs back to {stays:.1f})" in panel.recipe.value
     assert "inner bends of " in panel.message.value
     panel.bend.value = EVEN_BEND
     assert panel.readout.picture.lines is None  # four equal bends do not differ

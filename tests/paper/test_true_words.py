@@ -237,8 +237,8 @@ READERS = [
     (r"Bring the (left|right) (inner|outer) mark, ([\d.]+ mm) from the middle, to the die's edge\.", marked),
     (r"The tube is still straight: any roll will do\.", lambda at: close(len(at.made), 0)),
     (r"Take up the slack in the hook, then look at the mark(?: and the angle finder)? again\.", nothing),
-    (r"Bend to ([\d.]+) deg on the stop; ([\d.]+) deg will stay\. The free end comes round to the (left|right)\.",
-     bent),
+    (r"Bend to ([\d.]+) deg on the stop; it springs back to ([\d.]+) deg\. "
+     r"The free end comes round to the (left|right)\.", bent),
     (rf"Turn the tube until the {FLAT}, (behind the hook|ahead of the die), leads straight (on|back), neither left nor "
      r"right\.", straight_on),
     (rf"Turn the tube until the {FLAT}, (behind the hook|ahead of the die), (points) to the (left|right), "

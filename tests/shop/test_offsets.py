@@ -166,7 +166,7 @@ def test_every_panel_shows_the_same_stop_and_marks_for_one_bar():
     assert float(typed_from_model(shop, record)["inner_stop_deg"]) == pytest.approx(stop, abs=0.051)
     assert stop_in_use_deg(shop, record, 25.0) == pytest.approx(stop, abs=ANGLE_DEG)
     at_map = MapState(die=die.name, bend_deg=25.0, rise_mm=70.0, backsweep_deg=12.0, width_mm=780.0, controls_mm=150.0)
-    assert f"{stop:.1f} deg (25.0 stays)" in recipe_html(map_readout(shop, at_map).bar)
+    assert f"{stop:.1f} deg (springs back to 25.0)" in recipe_html(map_readout(shop, at_map).bar)
     assert stop_deg(Chart(tube, shop.die_for(tube, die.name)), 25.0) == pytest.approx(stop, abs=ANGLE_DEG)
     assert found.date in readout.bar.unsure.source
 

@@ -16,8 +16,8 @@ TOP = Path(__file__).parents[2]
 
 PLAIN = {
     r"\b(?:is|are|be|was|were) told\b|\btold (?:apart|by|in|of)\b|\btells? of\b|\btells the\b": "say, show",
-    r"(?<!its )(?<!the )(?<!a )\bstands?\b(?! on| up)|\bstood\b": "is, is written",
-    r"\bl(?:ies|ie|ay|ain)\b(?! flat)": "is",
+    r"(?<!its )(?<!the )(?<!a )(?<!nobody )\bstands?\b(?! on| up)|\bstood\b": "is, is written",
+    r"(?<!let it )\bl(?:ies|ie|ain)\b(?! flat)": "is",
     r"\bstays\b": "remains; springs back to",
     r"\bfalls? out\b|\bfell out\b": "is not ordered; results",
     r"\bto spare\b": "longer than needed; more than needed",
