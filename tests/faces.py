@@ -502,6 +502,7 @@ NOT_CALLED: Mapping[str, str] = {
     "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL, "candidates": _KERNEL,
     "rise_limits_mm": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "left_mm": _KERNEL,
     "stop_pairs_deg": _KERNEL, "bends_needed_deg": _KERNEL, "put_warned": _KERNEL,
+    "covariance_whatever_the_spread": _KERNEL,
     "tools_from_die": _KERNEL,
     "tools_from_dies": _KERNEL, "springback_per_mm": _KERNEL,
     "measures_of_settings": _KERNEL, "weights": _KERNEL, "information": _KERNEL, "solved": _KERNEL,

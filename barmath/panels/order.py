@@ -39,7 +39,7 @@ BEST_DIE, BEST_STOP = "", 0.0
 
 EVERY_WAY = "List every way, not only the best of each die"
 
-WAYS_TITLE = "How this shop can make it, the best first"
+WAYS_TITLE = "How this shop can make it, the best first; straight and grip left over"
 
 
 class OrderPanel(FormPanel):

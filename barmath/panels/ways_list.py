@@ -12,7 +12,7 @@ from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import Ways
 from barmath.planning.window_lanes import WindowLanes
 
-WAYS_HEAD = "die        inner outer  fits  straight and grip to spare"
+WAYS_HEAD = "die        inner outer  fits   straight      grip"
 
 FEW = 3
 """Ways of each die that are listed where not all are asked for."""
