@@ -254,7 +254,7 @@ def _untold(errors: Array) -> tuple[str, ...]:
     said = [f"these readings do not tell the {listed} by {'themselves' if len(names) > 1 else 'itself'}"]
     pairs = (("left inner bend", "left outer bend"), ("right inner bend", "right outer bend"))
     said += [
-        f"nor do they tell whether the {one} or the {other} is off"
+        f"they do not show either whether the {one} or the {other} is off"
         for one, other in pairs
         if one in names and other in names
     ]

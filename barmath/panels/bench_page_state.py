@@ -122,7 +122,7 @@ def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     reading = Line("–", "", f"Nothing to read: {step.lie}.")
     if step.reading_deg is not None:
         reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.")
-    stays = f"On the stop. {step.bend_deg:.1f}° stays. The free end comes to the {shop.bender.turns}."
+    stays = f"On the stop. {step.bend_deg:.1f}° after springback. The free end comes to the {shop.bender.turns}."
     lines = (
         _length(
             step.mark_mm, state.unit, f"{step.mark_name.capitalize()} to the die's edge. {step.hold.capitalize()}."

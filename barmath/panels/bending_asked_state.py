@@ -82,7 +82,7 @@ def hint_words(step: Step, recipe: Recipe) -> str:
     """What helps with the question of a step, without its answer."""
     if abs(step.reading_deg or 0.0) < LEVEL_DEG:
         return (
-            "The bender bends level, and this bend and the one before it must lie in one plane. So how steep may the "
+            "The bender bends level, and this bend and the one before it must be in one plane. So how steep may the "
             "flat be? For the side, think of the finished bar: both risers must stand up from the clamp flat."
         )
     return (
@@ -125,7 +125,7 @@ def _verdicts(step: Step, answer: tuple[str, str], recipe: Recipe) -> tuple[Verd
 
 def _habit(shows: str, wanted: str, recipe: Recipe) -> str:
     habits = {
-        f"{recipe.inner_bend_deg:.1f}": "you took the bend itself: the flat shows only what of it stands out of level",
+        f"{recipe.inner_bend_deg:.1f}": "you took the bend itself: the flat shows only what of it is out of level",
         f"{abs(recipe.roll_deg):.1f}": "you took the roll between the bend planes: the flat shows the sine of the bend "
         "times the sine of the roll",
         "0.0": "level would put both bends into one plane",

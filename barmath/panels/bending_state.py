@@ -113,7 +113,7 @@ def order_label(order: BendOrder) -> str:
 
 
 ORDER_HEAD = "can 1st      2nd      3rd      4th      why"
-ORDER_KEY = "R, L: right, left. I, O: inner, outer bend. Then what lies in the hook."
+ORDER_KEY = "R, L: right, left. I, O: inner, outer bend. Then what the hook holds."
 
 
 _PLACES = ("1st", "2nd", "3rd", "4th")

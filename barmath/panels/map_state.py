@@ -228,7 +228,7 @@ def _outside_sentence(state: MapState, point: Point) -> str:
     quantity = state.across if point.outside in ("left", "right") else state.up
     value, unit = getattr(state, quantity.field), quantity.unit
     return (
-        f"the point lies outside the map, which shows a {quantity.name} from {quantity.low:g} to {quantity.high:g} "
+        f"the point is outside the map, which shows a {quantity.name} from {quantity.low:g} to {quantity.high:g} "
         f"{unit}, got {value:g} {unit}: the arrow at the edge points to it"
     )
 

@@ -155,7 +155,7 @@ class OrderPanel(FormPanel):
         self._show_ways()
         self.recipe.value = recipe_html(self.readout, unit)
         self.steps.value = steps_html(self.readout)
-        kept = (f"{self.shop_refusal}. What was read before stays in use",) if self.shop_refusal and self.shop else ()
+        kept = (f"{self.shop_refusal}. What was read before remains in use",) if self.shop_refusal and self.shop else ()
         self.say(self.readout.good, (*kept, *(bar.warnings if bar else ())), self.readout.refusal)
         return self.readout
 

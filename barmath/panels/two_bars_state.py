@@ -168,7 +168,7 @@ def moved_words(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     turn = float(wrist_turn(old, new).whole_deg)
     wrists = f"the wrists turn by {turn:.1f} deg" if turn >= STILL_DEG else "the wrists do not turn"
     if not said:
-        return f"with the new bar each hand stays where it was, and {wrists}"
+        return f"with the new bar each hand is where it was, and {wrists}"
     return f"with the new bar each hand moves {', '.join(said)}, and {wrists}"
 
 

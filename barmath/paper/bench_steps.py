@@ -71,7 +71,7 @@ def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
         Line(reading, f"{'angle finder: ' if reading else ''}{step.lie}"),
         Line(
             f"{step.stop_deg:.1f}°",
-            f"{_stop_words(step)} ({step.bend_deg:.1f} deg stays), free end to the {sheet.bender.turns}",
+            f"{_stop_words(step)} ({step.bend_deg:.1f} deg after springback), free end to the {sheet.bender.turns}",
             step.stop_for == OUTER_BENDS,
         ),
         Line("", step.measure),

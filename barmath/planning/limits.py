@@ -34,7 +34,7 @@ class Window(NamedTuple):
         """One window (no arrays) in words."""
         if self.lowest > self.highest:
             return (
-                f"no rise fits here, for the tooling needs at least {self.lowest:.1f} mm and the controls leave "
+                f"no rise fits here, because the tooling needs at least {self.lowest:.1f} mm and the controls leave "
                 f"at most {self.highest:.1f} mm; "
             )
         low, high = map(plain, told_bounds(self.lowest, self.highest))

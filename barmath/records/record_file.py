@@ -189,7 +189,7 @@ class RecordFile:
         if version > FORMAT:
             raise BendError(
                 f"{self.path.name} must be of format {FORMAT} at most, got {version}, of a later version of this "
-                "notebook: bring the notebook up to date; the file is left as it is"
+                "notebook: bring the notebook up to date; the file was not changed"
             )
 
     def _cannot(self, fault: Exception) -> str:
@@ -197,7 +197,7 @@ class RecordFile:
         if "not a database" in words:
             return f"{name} {_OTHER_FILE}: choose another file"
         if "malformed" in words or "corrupt" in words or isinstance(fault, UnicodeError):
-            return f"{name} is damaged and was left as it is: go back to a backup"
+            return f"{name} is damaged and was not changed: go back to a backup"
         if "readonly" in words or "read-only" in words:
             return f"{name} may not be written to: nothing was added"
         if "full" in words:

@@ -155,7 +155,7 @@ def test_every_choice_of_every_chooser_works(panel):
 
 def test_a_point_outside_the_map_is_told_and_pointed_at_from_the_edge(panel):
     panel.quantities["rise"].box.value = "10"
-    assert "the point lies outside the map, which shows a rise from 20 to 160 mm, got 10 mm" in panel.message.value
+    assert "the point is outside the map, which shows a rise from 20 to 160 mm, got 10 mm" in panel.message.value
     point = traces(panel)["point"]
     assert (point.x[0], point.y[0], point.marker.symbol) == (ORDER.backsweep_deg, 20, "triangle-down")
     panel.quantities["backsweep"].box.value = "40"

@@ -80,8 +80,8 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm; "
          f"{HERE}a wider bar or less room for controls raises its top, and another bend may"),
         ("straight", {"order": NARROW, "straight_mm": 64.5},
          "straight between bends must be at least 65.0 mm, what the tooling can hold, got 64.5 mm: "
-         "no rise fits here, for the tooling needs at least {low:.1f} mm and the controls leave at most {high:.1f} mm; "
-         "a tighter die lowers the window, and another bend may"),
+         "no rise fits here, because the tooling needs at least {low:.1f} mm and the controls leave at most "
+         "{high:.1f} mm; a tighter die lowers the window, and another bend may"),
         ("stock", {"stock_mm": 700.5},
          "cut length must be at most 700.5 mm, the longest tube in the rack, got {cut} mm: "
          "buy longer tube or make a narrower bar"),

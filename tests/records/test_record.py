@@ -212,7 +212,7 @@ def test_a_file_of_a_later_format_is_left_alone(path):
     before = path.read_bytes()
     assert said(Record, path) == (
         f"record.db must be of format {FORMAT} at most, got {FORMAT + 1}, of a later version of this notebook: "
-        "bring the notebook up to date; the file is left as it is"
+        "bring the notebook up to date; the file was not changed"
     )
     assert path.read_bytes() == before
 
@@ -241,7 +241,7 @@ def test_a_damaged_record_is_said_and_left_as_it_is(path):
     content = bytearray(path.read_bytes())
     content[8192:-4096] = os.urandom(len(content) - 12288)
     path.write_bytes(bytes(content))
-    with pytest.raises(BendError, match=r"record\.db is damaged and was left as it is|cannot be understood"):
+    with pytest.raises(BendError, match=r"record\.db is damaged and was not changed|cannot be understood"):
         Record(path).bars()
     assert path.read_bytes() == bytes(content)
 
