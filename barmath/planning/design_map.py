@@ -142,7 +142,7 @@ def every_combination(
     >>> from barmath.planning import every_combination
     >>> order = Order(90, 14, 800, None, 60, 170)
     >>> every_combination(order, Tube(22.225, 1.651), [Die(101.6)], [25, 30]).binding.tolist()
-    [[8, 0]]
+    [[11, 0]]
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
