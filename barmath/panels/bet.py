@@ -15,6 +15,8 @@ from barmath.panels.shell import Shell, guarded, kept, picture
 from barmath.practice.bets import answer_words, bet_of, outcome
 
 CHOOSE = "choose one"
+LONGEST_NUMBER = 28
+"""Letters of a cell beyond which it holds words, and may wrap."""
 _READ = mistune.create_markdown(escape=True)
 
 
@@ -181,4 +183,5 @@ def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> widge
         return widgets.HTMLMath(_READ(what))
     rows = list(what.items()) if isinstance(what, Mapping) else list(what)  # type: ignore[call-overload]
     cells = [[str(cell) for cell in row] for row in rows]
-    return widgets.HTML((paragraph(caption) if caption else "") + table(cells, head, caption=caption))
+    worded = {0, *(place for row in cells for place, cell in enumerate(row) if len(cell) > LONGEST_NUMBER)}
+    return widgets.HTML((paragraph(caption) if caption else "") + table(cells, head, words=worded, caption=caption))

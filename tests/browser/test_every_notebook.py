@@ -82,10 +82,13 @@ def drawings(page):
         ".barmath-panel:has(.noUi-handle):has(.js-plotly-plot, .barmath-film canvas, img.widget-image)"
     )
     before = None
-    while (drawn := [panel.evaluate(DRAWN) for panel in figures.all()]) != before:
+    while True:
+        panels = figures.all()
+        drawn = [panel.evaluate(DRAWN) for panel in panels]
+        if drawn == before:
+            return list(zip(panels, drawn, strict=True))
         before = drawn
         page.wait_for_timeout(SETTLED_MS)
-    return list(zip(figures.all(), drawn, strict=True))
 
 
 def changes(panel, drawn, within_s):

@@ -5,7 +5,7 @@ import pkgutil
 import ipywidgets as widgets
 import pytest
 
-from barmath.panels.bet import BetBox, Result, after_bet, bet_box
+from barmath.panels.bet import BetBox, Result, after_bet, bet_box, shown
 from barmath.panels.shell import FAULT
 from barmath.practice import bets
 from barmath.practice.bets import bet_names, bet_of, outcome
@@ -104,3 +104,8 @@ def test_each_bet_answers_right_habit_nearly_and_nonsense(lesson, name):
         beside = question.answer + 2.0 * question.tolerance
         if beside <= question.high:
             assert not outcome(bet, f"{beside:.12g}").right
+
+
+def test_a_long_sentence_in_a_result_may_wrap_and_a_number_does_not():
+    assert 'class="number"' not in shown({"load": "the section nearest to folding carries most of it"}).value
+    assert 'class="number"' in shown({"rise": "90.0 mm"}).value

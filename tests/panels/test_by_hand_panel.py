@@ -151,7 +151,7 @@ def test_a_reading_that_no_roll_shows_is_said(panel):
     panel.pull.click()
     panel.by_plan.click()
     panel.reading.value = 45.0
-    assert "by which it stands off the tube in the hook" in panel.message.value
+    assert "its angle to the tube in the hook" in panel.message.value
     panel.pull.click()
     assert len(panel.state.pulls) == 1
 

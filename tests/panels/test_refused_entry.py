@@ -33,6 +33,10 @@ SAYS_NOTHING = {
     "Clear all readings",
     "Read the shop's file again",
     "Fetch it",
+    "Show the right one",
+    "Undo one pull",
+    "Start again",
+    "Set it as planned",
     *(where.capitalize() for where in EYES),
 }
 """Buttons that only move what is shown."""
