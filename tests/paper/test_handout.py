@@ -4,7 +4,7 @@ import pytest
 
 from barmath import BendError
 from barmath.panels.teacher import TeacherPanel
-from barmath.paper.handout import handout_pages, handout_pdf
+from barmath.paper.handout import answer_pages, handout_pages, handout_pdf, question_pages
 from barmath.practice.bets import answer_words, bet_names, bet_of
 
 ASKING = [f"{number:02d}" for number in range(16) if bet_names(f"{number:02d}")]
@@ -13,15 +13,16 @@ ASKING = [f"{number:02d}" for number in range(16) if bet_names(f"{number:02d}")]
 @pytest.mark.parametrize("lesson", ASKING)
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 def test_a_lesson_prints_as_questions_and_as_answers_apart(lesson, size):
-    questions, answers = handout_pages(lesson, size)
-    words = [[text.get_text() for text in page.axes.texts] for page in (questions, answers)]
+    questions, answers = question_pages(lesson, size), answer_pages(lesson, size)
+    words = [[text.get_text() for page in pages for text in page.axes.texts] for pages in (questions, answers)]
     for name in bet_names(lesson):
         assert answer_words(bet_of(lesson, name)).split()[-1] in " ".join(words[1])
         assert answer_words(bet_of(lesson, name)) not in words[0]
-    for page in (questions, answers):
+    for page in (*questions, *answers):
         *places, caution = sorted(text.get_position()[1] for text in page.axes.texts)
         assert places[-1] < caution - 1.0
         assert caution < page.height - 6.0
+    assert len(handout_pages(lesson, size)) == len(questions) + len(answers) <= 8
 
 
 def test_a_lesson_that_asks_nothing_has_no_handout():
