@@ -28,5 +28,5 @@ def said() -> Iterator[str]:
 
 
 GIVEN = {
-    "a choice of ours, `COMFORT_MM` of the ways": ["10 mm of straight and grip to spare"],
+    "a choice of ours, `COMFORT_MM` of the ways": ["10 mm of straight and grip left over"],
 }
