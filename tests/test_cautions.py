@@ -39,6 +39,7 @@ PANEL_CAUTIONS = {
     "order": {*BENDING, cautions.PLUGS, cautions.SCREEN},
     "bending": {*BENDING},
     "bench page": {*BENDING},
+    "by hand": {*BENDING},
     "mistakes": {*CHECKING},
     "inspection": {*CHECKING},
     "record": {*CHECKING},

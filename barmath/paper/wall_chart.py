@@ -127,7 +127,7 @@ def _ranges(chart: Chart, lines: tuple[RiseLine, ...]) -> tuple[tuple[float, flo
     near = min(line.distance_mm.min() for line in drawn)
     low, high = min(line.rise_mm.min() for line in drawn), max(line.rise_mm.max() for line in drawn)
     x0 = 10.0 * np.floor((near - 2.0) / 10.0)
-    x1 = x0 + 10.0 * np.ceil(max(1.4 * (far - x0), 60.0) / 10.0)
+    x1 = x0 + 10.0 * np.ceil(max(1.42 * (far - x0), 60.0) / 10.0)
     return (x0, x1), (10.0 * np.floor((low - 4.0) / 10.0), 10.0 * np.ceil((high + 6.0) / 10.0))
 
 
