@@ -44,7 +44,7 @@ def killed_again_and_again(path, times, work, *, opened, first):
         os.close(into)
         with os.fdopen(out, "rb", buffering=0) as heard:
             heard.read(1)
-            time.sleep(chance.uniform(0.0, 3.0 * one))
+            time.sleep(chance.uniform(0.0, 6.0 * one))  # long enough on a busy machine too
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
             told += heard.read().decode().split("\n")[1:-1]
