@@ -156,4 +156,4 @@ def check_figures(line: str) -> str:
 
 def _written(value: float) -> str:
     # the shortest figures that give the number back, without a needless ".0"
-    return repr(value + 0.0).removesuffix(".0")
+    return repr(value + 0.0).removesuffix(".0").replace("e+", "e")

@@ -103,3 +103,8 @@ def test_a_sheet_s_line_is_short_and_finer_than_any_bench():
         assert getattr(short, name) == pytest.approx(getattr(recipe, name), abs=0.005001)
     assert len(WORDS) == 12
     assert replace(short, straight_mm=1.0) != short
+
+
+def test_a_huge_number_comes_back_too():
+    line = text_from_recipe(7, 1e16, 1.651, 101.6, Recipe(60, 30, 100.5, 29, 30, 184.25, 105))
+    assert recipe_from_text(line).tube_diameter_mm == 1e16
