@@ -222,7 +222,7 @@ class _Maker:
         self.before = ready.hold
 
     def still(self, step: int) -> None:
-        """The tube as it is before a bend is made, and no motion."""
+        """The tube before a bend is made, and no motion."""
         ready = self._ready(step)
         self._go(step, CLAMP, ready.shape, [ready.place] * 2, finders=[self._finder(ready, ready.place)] * 2)
 

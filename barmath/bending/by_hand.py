@@ -25,10 +25,10 @@ ALIKE_DEG, ALIKE_MM = 0.3, 1.0
 
 
 class Pull(NamedTuple):
-    """One bend as it is set by hand.
+    """One bend set by hand.
 
     `hooked` is the end in the hook. `mark_mm` is the line at the die's edge, along the straight tube from its left end;
-    `stop_deg` the stop. `read_on` is the straight piece of the tube as it is then, from the left end and counted from
+    `stop_deg` the stop. `read_on` is the straight piece of the tube at that moment, from the left end and counted from
     0, on which the angle finder lies; None: nothing to read. `reading_deg` is what it shows, positive where that piece
     climbs toward the bender; `toward_die` whether it leads off to the side of the die.
     """
@@ -47,7 +47,7 @@ class Pull(NamedTuple):
 
 
 class HandBent(NamedTuple):
-    """What came of pulls: the tube as it is now, and each pull as the setting of its bend."""
+    """What came of pulls: the tube after them, and each pull as the setting of its bend."""
 
     row: TubeRow
     settings: tuple[Setting, ...]

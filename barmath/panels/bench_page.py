@@ -187,7 +187,9 @@ class BenchPagePanel(Shell):
             self.become(at=CHOOSE, kept=blank.kept, typed=blank.typed, entry=0)
             self._show_state()
             return
-        bench_page(self.shop, self.state)  # refuses what cannot be made or read, so that one stays here
+        bench_page(
+            self.shop, self.state
+        )  # refuses what cannot be made or read, so that the panel does not leave the start
         entry = self._keep() if self.state.at == CHECK else self.state.entry
         self.become(at=self.state.at + 1, entry=entry)
 

@@ -66,7 +66,7 @@ class ByNumber(Shell):
         self.say_where()
 
     def offer(self) -> None:
-        """Offer the orders of the book as it is now."""
+        """Offer the orders that the book has now."""
         with self.writing():
             chosen = self.number.value
             numbers = [row.number for row in self.book.orders()]

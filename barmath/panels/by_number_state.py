@@ -56,7 +56,7 @@ def state_with_order(state: Any, order: BookedOrder) -> Any:
 
 
 def order_with_way(order: BookedOrder, state: OrderState, readout: OrderReadout) -> BookedOrder:
-    """The order as it is set in the order panel, with the way that is picked there; raises BendError without one."""
+    """The order that is set in the order panel, with the way that is picked there; raises BendError without one."""
     if readout.ways is None or readout.row is None or readout.bar is None:
         raise BendError("choose a way that can be made first: nothing was kept")
     wish = Ordered.order(Ordered(**{part.name: getattr(state, part.name) for part in fields(Ordered)}))

@@ -11,7 +11,7 @@ FILM_CLASS = "barmath-film"
 
 
 class FilmBar(anywidget.AnyWidget):
-    """Buttons and a slider for the time of a plot: it moves in the page, and tells Python only which step it shows.
+    """Buttons and a slider for the time of a plot: it moves in the page, and says to Python only which step it shows.
 
     Everybody who asks their system for less motion gets the end of each motion, one after the other, instead of a film.
 

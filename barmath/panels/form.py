@@ -38,7 +38,7 @@ class Joined:
 
     @property
     def value(self) -> Any:
-        """The field as it is set."""
+        """The field that is set."""
         return self._read([part.value for part in self.parts])
 
     @value.setter
@@ -117,7 +117,7 @@ class FormPanel(Shell):
         raise NotImplementedError
 
     def read(self) -> Any:
-        """The state as it is set in the rows; from now on lengths are shown and typed in the unit that is chosen."""
+        """The state that is set in the rows; from now on lengths are shown and typed in the unit that is chosen."""
         if self.unit is not None:
             with self.writing():
                 self.form.show_in(self.unit.value)

@@ -245,7 +245,7 @@ class TwoBarsPanel(FormPanel):
             bar.offer(named or [("none kept yet", NO_ENTRY)])
 
     def read(self) -> TwoBarsState:
-        """The state as it is set; of each bar, only the rows of its source are there."""
+        """The state that is set; of each bar, only the rows of its source are there."""
         for bar in self.bars:
             bar.show_group()
         return super().read()

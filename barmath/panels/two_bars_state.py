@@ -106,7 +106,7 @@ def radius_of_shop(shop: Shop) -> float:
 
 
 def chosen_recipe(shop: Shop, record: Record | None, choice: BarChoice) -> Recipe:
-    """The bar of a choice as it is rolled; raises BendError if there is none."""
+    """The bar of a choice, rolled; raises BendError if there is none."""
     radius = radius_of_shop(shop)
     if choice.source == RECIPE:
         if choice.recipe is None:

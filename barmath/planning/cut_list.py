@@ -75,7 +75,7 @@ def cut_list(
     Parameters
     ----------
     lengths_mm : sequence of number above 0, mm
-        The pieces, each as often as it is needed.
+        The pieces, each as often as needed.
     stock_mm : number or sequence of number above 0, mm
         The lengths of the bars that can be bought, as many of each as are needed.
     kerf_mm : number, 0 to 20 mm

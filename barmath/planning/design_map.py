@@ -1,7 +1,7 @@
 """The design space as a map: which orders a die and a stop can make, and which limit is at each edge.
 
 An order may hold arrays. Those that are along its axes (rise against backsweep, upsweep, width, ...) make the map; the
-rest remains as it is. What only the sweeps decide is worked out once for all rises.
+rest does not change. What only the sweeps decide is worked out once for all rises.
 """
 
 from __future__ import annotations

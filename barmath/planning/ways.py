@@ -236,9 +236,9 @@ def every_way(
         )
         for _, upsweep in _stances(order, stances)
     ]
-    stood = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * inner.size)
+    stance_names = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * inner.size)
     which_die = np.tile(np.repeat(np.arange(len(dies)), inner.size), len(parts))
-    return _table(order, tube, tuple(dies), Ranked(parts), stood, which_die, Verdicts(bender, holds, tube))
+    return _table(order, tube, tuple(dies), Ranked(parts), stance_names, which_die, Verdicts(bender, holds, tube))
 
 
 def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | None]]:
@@ -251,7 +251,8 @@ def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | N
 
 
 def _table(
-    order: Order, tube: Tube, dies: tuple[Die, ...], ranked: Ranked, stood: NDArray, which_die: NDArray,
+    order: Order, tube: Tube, dies: tuple[Die, ...], ranked: Ranked, stance_names: NDArray,
+    which_die: NDArray,
     verdicts: Verdicts,
 ) -> Ways:  # fmt: skip
     limits, window = ranked.limits(), ranked.window()
@@ -259,7 +260,7 @@ def _table(
     return Ways(
         order, tube, dies,
         die_index=which_die[ranked.rank],
-        stance=stood[ranked.rank],
+        stance=stance_names[ranked.rank],
         radius_mm=ranked.column(lambda bars: bars.radius_mm),
         inner_bend_deg=ranked.column(lambda bars: bars.inner_bend_deg),
         outer_bend_deg=ranked.column(lambda bars: bars.outer_bend_deg),

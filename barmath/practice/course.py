@@ -112,7 +112,7 @@ def code_from_text(text: str) -> tuple[str, int, int] | None:
 
 
 def seed_from_text(text: str) -> int:
-    """A seed as it is typed; raises BendError where it is no whole number in its range.
+    """The seed that is typed; raises BendError where it is no whole number in its range.
 
     Examples
     --------

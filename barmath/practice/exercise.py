@@ -1,6 +1,6 @@
 """An exercise: what is given, what is asked, which habit leads to which wrong answer, and how an answer is checked.
 
-A check says how far off an answer is and which habit leads there. It never tells the answer: that is in the worked
+A check says how far off an answer is and which habit leads there. It never says the answer: that is in the worked
 solution, which comes after an honest try.
 """
 

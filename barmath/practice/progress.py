@@ -14,7 +14,7 @@ from barmath.refusal import BendError, checked_day, checked_single, told
 from barmath.saving import alone, real_path, save_bytes
 
 FORMAT, BEFORE = 2, 1
-"""A file of format 1 says nothing of habits. It is read as it is; the first addition writes the new format."""
+"""A file of format 1 says nothing of habits. It is read without a change; the first addition writes the new format."""
 
 MOST_BYTES = 4_000_000
 MOST_HABITS, LONGEST_HABIT = 40, 400
