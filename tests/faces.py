@@ -64,7 +64,8 @@ from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.crossbars.crossbar import crossbar, facing, level_and_square, unrolled_mm
 from barmath.crossbars.curved_cope import check_branch, right_half
 from barmath.lengths import angle_deg, in_unit, length_mm, length_text
-from barmath.planning.best_pair import best_pair_deg
+from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
+from barmath.planning.candidates import BendPair
 from barmath.planning.chart_data import Chart, inner_marks_mm, reading_lines, rise_lines, settings_blocks, stop_deg
 from barmath.planning.cut_list import cut_list
 from barmath.planning.design_map import bar_map, every_combination
@@ -471,6 +472,13 @@ FACES = (
     call(text_from_recipe, number=7.0, tube_diameter_mm=22.225, tube_wall_mm=1.651, die_radius_mm=101.6, recipe=RECIPE),
     call(best_pair_deg, order=ORDER, tube=TUBE, die=DIE, bends_deg=(25.0, 27.5, 30.0), step_deg=0.5,
          stock_length_mm=1000.0),
+    call(best_pair_with_setback_deg, order=ORDER, tube=TUBE, die=DIE, bends_deg=(25.0, 27.5, 30.0), setback_mm=40.0,
+         stock_length_mm=1000.0),
+    call(every_combination, order=ORDER, tube=TUBE, dies=(DIE,), bends_deg=BendPair((25.0, 27.5), 25.0),
+         setback_mm=None, stock_length_mm=1000.0),
+    call(bend_from_straight_deg, order=ORDER, radius_mm=90.0, straight_mm=100.0, outer_bend_deg=27.5),
+    call(same_hands, recipe=RECIPE, stem=STEM, backsweep_deg=13.0, bend_deg=BendPair(20.0, 22.5), radius_mm=90.0,
+         new_stem=STEM, from_end_mm=65.0, least_straight_mm=0.0, controls_mm=0.0),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"
@@ -483,6 +491,7 @@ NOT_CALLED: Mapping[str, str] = {
     "checked_text": _FLOOR, "real_path": _DISK, "make_folder": _DISK,
     "alone": _DISK, "write_sheet": _DISK,
     "day_from_text": "words only: test_record_sheet.py", "same_hands_of_shop": "a search: test_shop_hands.py",
+    "HandsWanted": "what same_hands is asked: its refusals are there", "recipes_that_keep": _BETWEEN,
     "database_uri": _DISK, "digest": _DISK, "readable": _DISK, "kind_of": _DISK, "body": _DISK, "held": _DISK,
     "content": _DISK, "content_of": _DISK, "Withdrawal": _DISK,
     "as_number": _FLOOR, "checked": _FLOOR, "checked_single": _FLOOR, "refuse_where": _FLOOR, "check_shapes": _FLOOR,

@@ -6,7 +6,8 @@ Both sides are bent one after the other, so their slips are independent and add 
     apart^2 = sum over slips of (times sensitivity error)^2,   times = sqrt 2 for a slip that each side makes anew
 
 A slip that both sides share, such as a stop that is half a degree wrong all day, changes the bar but sets nothing
-apart, and is no part of this.
+apart, and is no part of this. Inner and outer bends may have a setting each. In the usual sequence the stop is moved
+once, between the inner and the outer bends, so that both sides share both settings.
 """
 
 from __future__ import annotations

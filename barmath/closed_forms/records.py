@@ -26,6 +26,9 @@ _NO_PLANE = "a smaller bend has no plane that could be found on a bench"
 WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
 
+STEEPEST_SWEEP_DEG = 85.0
+"""The largest sweep either way that can be ordered."""
+
 LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG = 0.0, 8.0
 """Upsweep that riders accept where they order none: common practice, no source."""
 
@@ -105,8 +108,8 @@ def _checked_sweep(name: str, sweep_deg: object) -> Number:
         name,
         sweep_deg,
         "deg",
-        least=-85.0,
-        most=85.0,
+        least=-STEEPEST_SWEEP_DEG,
+        most=STEEPEST_SWEEP_DEG,
         remedy="a sweep is measured from the clamp axis, not from forward",
     )
 

@@ -10,6 +10,7 @@ from barmath.panels.budget_state import BudgetState, budget_html, budget_readout
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
+from barmath.panels.ordered_bar import OuterBend
 from barmath.panels.shell import beside, column, kept, responsive
 from barmath.pictures.budget import budget_figure, update_budget_figure
 from barmath.saving import real_path
@@ -37,17 +38,19 @@ class BudgetPanel(FormPanel):
         self.finder = NumberRow("Angle finder", s.finder_deg, 0.0, 2.0, 0.1, length=False)
         self.mark = NumberRow("Marks", s.mark_mm, 0.0, 5.0, 0.1)
         self.die, die_row = choice_row("Die", [(die.name, die.name) for die in shop.dies], s.die)
-        self.bend = NumberRow("Bend", s.bend_deg, 10.0, 50.0, 0.5, length=False)
+        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 50.0, 0.5, length=False)
+        self.outer_bend = OuterBend(s.outer_bend_deg, s.bend_deg)
         self.rise = NumberRow("Rise", s.rise_mm, 20.0, 160.0, 1.0)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)
         self.bind(
-            die=self.die, bend_deg=self.bend, rise_mm=self.rise, backsweep_deg=self.backsweep, stop_deg=self.stop,
-            finder_deg=self.finder, mark_mm=self.mark,
+            die=self.die, bend_deg=self.bend, outer_bend_deg=self.outer_bend, rise_mm=self.rise,
+            backsweep_deg=self.backsweep, stop_deg=self.stop, finder_deg=self.finder, mark_mm=self.mark,
         )  # fmt: skip
         self.most, self.slopes = widgets.HTML(), widgets.HTML()
         controls = column(
             "Off from bend to bend (standard deviation)", self.stop.widget, self.finder.widget, self.mark.widget,
-            self.most, "The bar", die_row, self.bend.widget, self.rise.widget, self.backsweep.widget,
+            self.most, "The bar", die_row, self.bend.widget, *self.outer_bend.widgets, self.rise.widget,
+            self.backsweep.widget,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.message, *pictures.children, self.slopes)

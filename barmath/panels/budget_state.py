@@ -24,10 +24,14 @@ UNITS = {STOP: "deg", FINDER: "deg", MARK: "mm"}
 
 @dataclass(frozen=True)
 class BudgetState:
-    """The bar, risers upright, and what each tool may be off; lengths in mm, angles in degrees."""
+    """The bar, risers upright, and what each tool may be off; lengths in mm, angles in degrees.
+
+    `bend_deg` is that of the inner bends, and of the outer ones where `outer_bend_deg` is None.
+    """
 
     die: str = ""
     bend_deg: float = BEND_DEG
+    outer_bend_deg: float | None = None
     rise_mm: float = float(ORDER.rise_mm)
     backsweep_deg: float = float(ORDER.backsweep_deg)
     width_mm: float = float(ORDER.width_mm)
@@ -57,7 +61,7 @@ def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
         order = Order(
             state.rise_mm, state.backsweep_deg, state.width_mm, None, state.clamp_flat_mm, state.controls_mm
         )  # fmt: skip
-        recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, state.bend_deg)
+        recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, *_bends_deg(state))
         refuse_unmakeable(limits_from_recipe(recipe, order, tube, die, shop.stock_length_mm))
         budget = error_budget(recipe, BenchErrors(state.stop_deg, state.finder_deg, state.mark_mm))
     except BendError as refusal:
@@ -66,6 +70,10 @@ def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
     told = _told(budget, within)
     good, warnings = (told, ()) if budget.keeps(within) else ("", (told,))
     return BudgetReadout(recipe, budget, good, warnings, "")
+
+
+def _bends_deg(state: BudgetState) -> tuple[float, float | None]:
+    return state.bend_deg, None if state.outer_bend_deg == state.bend_deg else state.outer_bend_deg
 
 
 def budget_html(budget: ErrorBudget | None, within: Mapping[str, float]) -> str:

@@ -14,8 +14,8 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Order
 from barmath.panels.map_axes import AXES, QUANTITIES, Quantity
 from barmath.panels.map_bar import ShownBar, bends_words
-from barmath.planning.best_pair import best_pair_deg
-from barmath.planning.candidates import CAN_BE_MADE
+from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
+from barmath.planning.candidates import CAN_BE_MADE, BendPair
 from barmath.planning.design_map import BarMap, bar_map
 from barmath.planning.die_choice import new_die
 from barmath.planning.even_bend import even_bend_deg
@@ -177,14 +177,19 @@ def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
     backsweep = values["backsweep_deg"] if state.uses("backsweep") else 0.0
     order = Order(values["rise_mm"], backsweep, values["width_mm"], upsweep, state.clamp_flat_mm, state.controls_mm)
     tube, die, rack = shop.tubes[0], die_of(shop, state), shop.stock_length_mm
-    bend: Number = state.bend_deg
+    bend: Number | BendPair = state.bend_deg
     if state.bend_deg == EVEN_BEND:
         bend = even_bend_deg(order, tube, die, min(shop.stop_bends_deg), max(shop.stop_bends_deg), setback_mm=setback)
     if state.bend_deg == BEST_PAIR:
-        if setback is not None:
-            raise BendError("the best pair of stops must be for an order with a backsweep: choose another map or bend")
-        bend = best_pair_deg(order, tube, die, shop.stop_bends_deg, stock_length_mm=rack)
+        bend = _best_pair(order, tube, die, shop, setback)
     return bar_map(order, tube, die, bend, setback_mm=setback, stock_length_mm=rack)
+
+
+def _best_pair(order: Order, tube: Tube, die: Die, shop: Shop, setback: Number | None) -> BendPair:
+    stops, rack = shop.stop_bends_deg, shop.stock_length_mm
+    if setback is None:
+        return best_pair_deg(order, tube, die, stops, stock_length_mm=rack)
+    return best_pair_with_setback_deg(order, tube, die, stops, setback, stock_length_mm=rack)
 
 
 def _key(lines: tuple[str, Array] | None) -> str:

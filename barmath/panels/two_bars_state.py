@@ -9,6 +9,7 @@ import numpy as np
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_text
+from barmath.panels.map_bar import bends_words
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.records.bent_bar import BentBar
@@ -220,15 +221,21 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     if not readout.keeping:
         return ""
     rows = [
-        (f"bends of {float(one.bar.recipe.inner_bend_deg):.1f} deg", one.die.name, f"{one.stop_deg:.1f} deg",
+        (bends_words(one.bar.recipe), one.die.name, _stops(one),
          length_text(one.bar.rise_mm, state.unit), f"{one.bar.backsweep_deg:.1f} deg",
          length_text(one.bar.width_mm, state.unit), f"{one.bar.stem_roll_deg:+.1f} deg",
          f"{one.bar.wrist.front_deg:+.1f} deg")
         for one in readout.keeping[:MOST_TABLE_ROWS]
     ]  # fmt: skip
-    head = ("Bar", "die", "stop", "rise", "backsweep", "width", "then roll it by", "upsweep changes")
+    head = ("Bar", "die", "stop, inner and outer", "rise", "backsweep", "width", "then roll it by", "upsweep changes")
     note = (
         "Rise, backsweep and width as ordered, with the risers upright; rolled, the backsweep is the wanted one. Plus "
         "rolls rearward."
     )
     return title + table(rows, head, caption="Bars with the same hands") + paragraph(note)
+
+
+def _stops(one: ShopHands) -> str:
+    if not one.two_stops:
+        return f"{one.stop_deg:.1f} deg for all"
+    return f"{one.inner_stop_deg:.1f} and {one.outer_stop_deg:.1f} deg"

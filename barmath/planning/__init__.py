@@ -1,6 +1,6 @@
 """Planning a bar: which bends, dies and recipes the shop can make, and what limits each."""
 
-from barmath.planning.best_pair import best_pair_deg
+from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
 from barmath.planning.candidates import BendPair, Candidates, candidates, rise_limits_mm, spare_mm
 from barmath.planning.chart_data import (
     Chart,
@@ -60,6 +60,7 @@ __all__ = [
     "bar_map",
     "bend_from_straight_deg",
     "best_pair_deg",
+    "best_pair_with_setback_deg",
     "candidates",
     "checked_stock",
     "cut_list",

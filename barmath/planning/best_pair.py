@@ -9,10 +9,10 @@ from numpy.typing import ArrayLike
 
 from barmath.arrays import Array
 from barmath.closed_forms.records import Order, check_single, checked_stop
-from barmath.planning.candidates import BendPair, Candidates, candidates, grid_legs, left_mm, spare_mm
+from barmath.planning.candidates import BendPair, candidates, grid_legs, left_mm, spare_mm
 from barmath.planning.design_map import grid_shape
 from barmath.planning.limits import checked_stock
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, Number, checked_single
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
@@ -66,33 +66,78 @@ def best_pair_deg(
     >>> float(inner), float(outer)
     (27.5, 25.0)
     """
-    check_single(tube, die)
-    check_die_takes_tube(tube, die)
-    bends, stock = np.unique(checked_stop(bends_deg)), checked_stock(stock_length_mm, single=True)
-    if not bends.size:
-        raise BendError("there must be at least one stop setting to try, got none: name a bend")
-    shape, tools = grid_shape(order, None), tools_from_die(tube, die)
-    inner, outer, best = np.full(shape, bends[0]), np.full(shape, bends[0]), np.full(shape, -np.inf)
-
-    def consider(one: Array | float, other: Array | float, bars: Candidates) -> None:
-        missed = np.nan_to_num(left_mm(bars), nan=-np.inf) - REFUSED_MM
-        worth = np.where(bars.feasible, spare_mm(bars), missed)
-        better = worth > best
-        for kept, new in ((inner, one), (outer, other), (best, worth)):
-            np.copyto(kept, new, where=better)
-
-    for one, other in _pairs(bends, order):
-        consider(one, other, candidates(order, tube, tools, one, stock, outer_bend_deg=other))
+    stock = checked_stock(stock_length_mm, single=True)
+    search = _Search(order, tube, die, bends_deg, None, stock)
+    for one, other in _pairs(search.bends, order):
+        search.consider(one, other)
     if step_deg is not None:
         step = checked_single("step of the stop", step_deg, "deg", least=FINEST_STEP_DEG)
-        gap = float(np.diff(bends).max(initial=step))
-        from_inner, from_outer = inner.copy(), outer.copy()
+        search.look_around(step)
+    return search.best
+
+
+def best_pair_with_setback_deg(
+    order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, setback_mm: Number, *, stock_length_mm: float = np.inf
+) -> BendPair:
+    """As `best_pair_deg`, of bars whose ends are `setback_mm` behind the clamp axis, risers upright.
+
+    The backsweep of `order` counts for nothing.
+
+    Examples
+    --------
+    >>> from barmath import Die, Order, Tube
+    >>> from barmath.planning import best_pair_with_setback_deg
+    >>> order, tube = Order(90, 0, 800, None, 60, 170), Tube(22.225, 1.651)
+    >>> inner, outer = best_pair_with_setback_deg(order, tube, Die(127), [22.5, 25, 27.5, 30], 40.0)
+    >>> float(inner), float(outer)
+    (27.5, 22.5)
+    """
+    search = _Search(order, tube, die, bends_deg, setback_mm, checked_stock(stock_length_mm, single=True))
+    for one in search.bends:
+        for other in search.bends:
+            search.consider(float(one), float(other))
+    return search.best
+
+
+class _Search:
+    """The best pair found so far, for each order of a grid."""
+
+    def __init__(
+        self, order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, setback_mm: Number | None, stock_mm: float
+    ) -> None:
+        check_single(tube, die)
+        check_die_takes_tube(tube, die)
+        self.bends = np.unique(checked_stop(bends_deg))
+        if not self.bends.size:
+            raise BendError("there must be at least one stop setting to try, got none: name a bend")
+        self.order, self.tube, self.tools = order, tube, tools_from_die(tube, die)
+        self.setback_mm, self.stock_mm = setback_mm, stock_mm
+        shape = grid_shape(order, setback_mm)
+        self.best = BendPair(np.full(shape, self.bends[0]), np.full(shape, self.bends[0]))
+        self.worth = np.full(shape, -np.inf)
+
+    def consider(self, inner: Array | float, outer: Array | float) -> None:
+        """Keep a pair where it leaves more than the best one so far."""
+        bars = candidates(
+            self.order, self.tube, self.tools, inner, self.stock_mm, outer_bend_deg=outer, setback_mm=self.setback_mm
+        )
+        missed = np.nan_to_num(left_mm(bars), nan=-np.inf) - REFUSED_MM
+        worth = np.where(bars.feasible, spare_mm(bars), missed)
+        better = worth > self.worth
+        for kept, new in zip((*self.best, self.worth), (inner, outer, worth), strict=True):
+            np.copyto(kept, new, where=better)
+
+    def look_around(self, step: float) -> None:
+        """Consider the pairs around the best one, in steps and as far as the next of the bends."""
+        gap = float(np.diff(self.bends).max(initial=step))
+        around = BendPair(*(bend.copy() for bend in self.best))  # type: ignore[union-attr]
         steps = np.arange(step, gap, step)
         for more in (*-steps[::-1], 0.0, *steps):
             for also in (*-steps[::-1], 0.0, *steps):
-                one, other = (np.clip(x, bends[0], bends[-1]) for x in (from_inner + more, from_outer + also))
-                consider(one, other, candidates(order, tube, tools, one, stock, outer_bend_deg=other))
-    return BendPair(inner, outer)
+                self.consider(*(
+                    np.clip(bend + by, self.bends[0], self.bends[-1])
+                    for bend, by in zip(around, (more, also), strict=True)
+                ))  # fmt: skip
 
 
 def _pairs(bends: Array, order: Order) -> Iterator[tuple[float, float]]:

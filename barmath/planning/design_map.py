@@ -26,7 +26,7 @@ from barmath.planning.candidates import (
     put_warned,
     spare_mm,
 )
-from barmath.planning.limits import checked_stock
+from barmath.planning.limits import bends_needed_deg, checked_stock
 from barmath.planning.rules import REFUSING
 from barmath.refusal import BendError, Number, as_number, check_shapes
 from barmath.shop.offsets import tools_from_die
@@ -38,6 +38,7 @@ from barmath.shop.tooling import Die
 class Combinations:
     """Every die with every stop for every order of a grid: arrays of shape (dies, bends, *order).
 
+    bends_deg, outer_bends_deg : the inner and the outer bends
     binding : code of the first refusing limit that is broken, `CAN_BE_MADE` where none is
     warned : how many warning limits are broken
     spare_mm : spare straight or grip, whichever is less; nan where the bend is too small for the sweeps
@@ -45,6 +46,7 @@ class Combinations:
     """
 
     bends_deg: Array
+    outer_bends_deg: Array
     binding: NDArray[np.uint8]
     warned: NDArray[np.uint8]
     spare_mm: Array
@@ -105,7 +107,7 @@ def every_combination(
     order: Order,
     tube: Tube,
     dies: Sequence[Die],
-    bends_deg: ArrayLike,
+    bends_deg: ArrayLike | BendPair,
     *,
     setback_mm: Number | None = None,
     stock_length_mm: float = np.inf,
@@ -119,8 +121,8 @@ def every_combination(
     tube : Tube
     dies : sequence of Die
         One record each (no arrays).
-    bends_deg : array
-        Stops, as finished angles.
+    bends_deg : array or BendPair of arrays
+        Stops, as finished angles: of all four bends, or of the inner and of the outer bends, pair by pair.
     setback_mm : number or array, optional
         How far the bar ends must be behind the clamp axis, instead of a backsweep, risers upright.
     stock_length_mm : number
@@ -139,36 +141,58 @@ def every_combination(
     Examples
     --------
     >>> from barmath import Die, Order, Tube
-    >>> from barmath.planning import every_combination
+    >>> from barmath.planning import BendPair, every_combination
     >>> order = Order(90, 14, 800, None, 60, 170)
     >>> every_combination(order, Tube(22.225, 1.651), [Die(101.6)], [25, 30]).binding.tolist()
     [[11, 0]]
+    >>> pairs = BendPair([30, 30, 27.5], [30, 27.5, 25])
+    >>> every_combination(order, Tube(22.225, 1.651), [Die(152.4)], pairs).binding.tolist()
+    [[11, 10, 0]]
     """
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
     check_single(tube, *dies)
     stock_length_mm = checked_stock(stock_length_mm, single=True)
-    bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
-    if not bends.size:
+    inner, outer = _stops(bends_deg)
+    if not inner.size:
         raise BendError("there must be at least one stop setting to try, got none: name a bend")
-    needed = NO_SWEEP_NEEDS if setback_mm is not None else (least_bend_deg(order), np.inf)
+    least = None if setback_mm is not None else least_bend_deg(order)
     every_die = [tools_from_die(tube, die) for die in dies]
     if setback_mm is not None and order.upsweep_deg is not None:
         grid_legs(order, setback_mm, 1.0, 1.0)  # refuses
-    shape = (len(dies), bends.size, *grid_shape(order, setback_mm))
+    shape = (len(dies), inner.size, *grid_shape(order, setback_mm))
     binding, warned = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
     spare = np.empty(shape)
     with np.errstate(invalid="ignore", divide="ignore"):
-        for column, bend in enumerate(bends):
-            legs = None if setback_mm is not None else grid_legs(order, None, 0.0, bend)
+        for column, bend in enumerate(inner):
+            other = None if outer is None else outer[column]
+            legs = None if setback_mm is not None else grid_legs(order, None, 0.0, bend, other)
+            needed = _needed_deg(order, least, bend, other)
             for row, tools in enumerate(every_die):
                 bars = candidates(
-                    order, tube, tools, bend, stock_length_mm, setback_mm=setback_mm, legs=legs, needed=needed
-                )
+                    order, tube, tools, bend, stock_length_mm, outer_bend_deg=other, setback_mm=setback_mm, legs=legs,
+                    needed=needed,
+                )  # fmt: skip
                 spare[row, column] = spare_mm(bars)
                 put_binding(binding[row, column, ...], bars.limits)
                 put_warned(warned[row, column, ...], bars.limits)
-    return Combinations(bends, binding, warned, spare, REFUSING)
+    return Combinations(inner, inner if outer is None else outer, binding, warned, spare, REFUSING)
+
+
+def _stops(bends_deg: ArrayLike | BendPair) -> tuple[Array, Array | None]:
+    # inner and outer bends (n); None where they are the inner ones
+    if not isinstance(bends_deg, BendPair):
+        return np.atleast_1d(checked_stop(bends_deg)).ravel(), None
+    pair = checked_stop(bends_deg.inner_deg, "inner bend"), checked_stop(bends_deg.outer_deg, "outer bend")
+    check_shapes("the inner and the outer bends", *pair)
+    inner, outer = (np.atleast_1d(bend).ravel() for bend in np.broadcast_arrays(*pair))
+    return inner, outer
+
+
+def _needed_deg(order: Order, least: Number | None, bend: float, outer: float | None) -> tuple[Number, Number]:
+    if least is None:
+        return NO_SWEEP_NEEDS
+    return (least, np.inf) if outer is None else bends_needed_deg(order, bend, outer)
 
 
 def bar_map(

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import RADIAN
 from barmath.closed_forms.inverse import least_bend_deg
-from barmath.closed_forms.legs import equal_legs
-from barmath.closed_forms.records import LEAST_BEND_DEG, Order, check_single
+from barmath.closed_forms.legs import legs_for_sweeps
+from barmath.closed_forms.records import LEAST_BEND_DEG, Order, check_single, checked_stop
 from barmath.planning.rules import LARGEST_ROLL_DEG
 from barmath.refusal import BendError, checked_single, plain, told_bounds
 
@@ -16,12 +18,14 @@ STEEPEST_DEG = 89.0
 """The steepest riser looked for."""
 
 
-def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -> float:
-    """The equal bend that gives the ordered rise with `straight_mm` left between the arcs, degrees.
+def bend_from_straight_deg(
+    order: Order, radius_mm: float, straight_mm: float, outer_bend_deg: float | None = None
+) -> float:
+    """The inner bend that gives the ordered rise with `straight_mm` left between the arcs, degrees.
 
     The rise along the legs between corners is
 
-        (s + 2 R tan(a/2)) riser_up(a) + grip_leg(a) grip_up(a),
+        (s + R tan(a/2) + R tan(b/2)) riser_up + grip_leg grip_up,
 
     with the grip leg fixed by the width. For a flat offset (no backsweep, risers upright) it is 2 R (1 - cos a) +
     s sin a and solves in closed form; with sweep the grips rise too and the root is found by SciPy's bracketing
@@ -36,11 +40,14 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
         Finished centre-line radius.
     straight_mm : number, at least 0
         From the end of the inner arc to the start of the outer arc: not from mark to mark of the inner ends.
+    outer_bend_deg : number, optional
+        The outer bends, where they have a stop of their own. None: the same as the inner ones.
 
     Raises
     ------
     BendError
-        Where no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more.
+        Where no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more, and with an
+        upsweep that the order accepts where the outer bends differ.
 
     Examples
     --------
@@ -48,29 +55,56 @@ def bend_from_straight_deg(order: Order, radius_mm: float, straight_mm: float) -
     >>> from barmath.planning import bend_from_straight_deg
     >>> print(f"{bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), radius_mm=90, straight_mm=75):.1f} deg")
     36.6 deg
+    >>> bend = bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), 90, 75, outer_bend_deg=35)
+    >>> print(f"{bend:.1f} deg")
+    35.6 deg
     """
     check_single(order)
     radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)
     straight = checked_single("straight between bends", straight_mm, "mm", least=0.0)
-    if order.upsweep_deg is None and order.backsweep_deg == 0.0:
+    outer = None
+    if outer_bend_deg is not None:
+        outer = float(checked_stop(checked_single("outer bend", outer_bend_deg, "deg"), "outer bend"))
+    asked = _Asked(order, radius, straight, outer)
+    if outer is None and order.upsweep_deg is None and order.backsweep_deg == 0.0:
         found = [_flat_offset_deg(order.rise_mm, radius, straight)]
     else:
-        found = _crossings(order, radius, straight)
+        found = _crossings(asked)
     for bend in found:
-        if LEAST_BEND_DEG <= bend <= STEEPEST_DEG and _bars(order, radius, straight, bend)[1] >= 0.0:
+        if LEAST_BEND_DEG <= bend <= STEEPEST_DEG and _bars(asked, bend).makeable:
             return float(bend)
-    rises, grips, _ = _bars(order, radius, straight, _tried(order))
-    rises = rises[grips >= 0.0]
+    tried = _bars(asked, _tried(asked))
+    rises = tried.rise[tried.makeable]
+    marks = f"a straight of {plain(straight)} mm"
+    if outer is not None:
+        marks += f" and outer bends of {plain(outer)} deg"
     if not rises.size:
         raise BendError(
-            f"a straight of {plain(straight)} mm must leave room for a grip inside a width of "
+            f"{marks} must leave room for a grip inside a width of "
             f"{plain(order.width_mm)} mm, got none: choose a shorter straight, a tighter die or a wider bar"
         )
     low, high = map(plain, told_bounds(rises.min(), rises.max()))
     raise BendError(
-        f"rise must be from {low} to {high} mm with a straight of {plain(straight)} mm "
+        f"rise must be from {low} to {high} mm with {marks} "
         f"on a radius of {plain(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"
     )
+
+
+class _Asked(NamedTuple):
+    order: Order
+    radius: float
+    straight: float
+    outer_deg: float | None
+
+
+class _Bars(NamedTuple):
+    """Bars with that straight: rise (mm), roll between the bends (degrees), and whether a grip is left, and the
+    upsweep accepted where it depends on the pair.
+    """
+
+    rise: NDArray
+    roll: NDArray
+    makeable: NDArray[np.bool_]
 
 
 def _flat_offset_deg(rise: float, radius: float, straight: float) -> float:
@@ -81,31 +115,39 @@ def _flat_offset_deg(rise: float, radius: float, straight: float) -> float:
     return float((np.arccos(cosine) - np.arctan2(straight, 2.0 * radius)) / RADIAN)
 
 
-def _bars(order: Order, radius: float, straight: float, bend_deg: ArrayLike) -> tuple[NDArray, NDArray, NDArray]:
-    # rise, grip and roll (mm, mm, degrees) of the bars with that straight
+def _bars(asked: _Asked, bend_deg: ArrayLike) -> _Bars:
+    order, radius = asked.order, asked.radius
     upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
-    legs = equal_legs(order.backsweep_deg * RADIAN, upsilon, np.asarray(bend_deg) * RADIAN)
-    take = radius * legs.tan_a
-    riser_leg = straight + 2.0 * take
-    across = 0.5 * (order.width_mm - order.clamp_flat_mm) - take
-    grip_leg = (across - riser_leg * legs.riser_right) / legs.grip_right
-    return riser_leg * legs.riser_up + grip_leg * legs.grip_up, grip_leg - take, legs.phi / RADIAN
+    b = None if asked.outer_deg is None else asked.outer_deg * RADIAN
+    with np.errstate(invalid="ignore"):
+        legs = legs_for_sweeps(order.backsweep_deg * RADIAN, upsilon, np.asarray(bend_deg) * RADIAN, b)
+        take_a, take_b = radius * legs.tan_a, radius * legs.tan_b
+        riser_leg = asked.straight + (take_a + take_b)
+        across = 0.5 * (order.width_mm - order.clamp_flat_mm) - take_a
+        grip_leg = (across - riser_leg * legs.riser_right) / legs.grip_right
+        makeable = grip_leg - take_b >= 0.0
+        if b is not None and upsilon is None:
+            upsweep = np.arctan2(legs.grip_up, legs.grip_right) / RADIAN
+            makeable &= (upsweep >= order.least_upsweep_deg - 1e-9) & (upsweep <= order.most_upsweep_deg + 1e-9)
+        return _Bars(riser_leg * legs.riser_up + grip_leg * legs.grip_up, legs.phi / RADIAN, makeable)
 
 
-def _tried(order: Order) -> NDArray:
+def _tried(asked: _Asked) -> NDArray:
     # bends from the least for the sweeps to the steepest, less those whose bend planes lean too far against each other
-    least = max(float(least_bend_deg(order)) * (1.0 + 1e-9), LEAST_BEND_DEG)
+    least = LEAST_BEND_DEG
+    if asked.outer_deg is None:
+        least = max(float(least_bend_deg(asked.order)) * (1.0 + 1e-9), LEAST_BEND_DEG)
     tried = np.linspace(least, STEEPEST_DEG, 721)
-    return tried[np.abs(_bars(order, 1.0, 0.0, tried)[2]) <= LARGEST_ROLL_DEG]
+    return tried[np.abs(_bars(asked, tried).roll) <= LARGEST_ROLL_DEG]
 
 
-def _crossings(order: Order, radius: float, straight: float) -> list[float]:
+def _crossings(asked: _Asked) -> list[float]:
     from scipy.optimize import brentq
 
     def miss(bend: float) -> float:
-        return float(_bars(order, radius, straight, bend)[0] - order.rise_mm)
+        return float(_bars(asked, bend).rise - asked.order.rise_mm)
 
-    tried = _tried(order)
-    misses = _bars(order, radius, straight, tried)[0] - order.rise_mm
+    tried = _tried(asked)
+    misses = _bars(asked, tried).rise - asked.order.rise_mm
     changes = np.flatnonzero(misses[:-1] * misses[1:] <= 0.0)
     return [brentq(miss, tried[i], tried[i + 1], xtol=1e-12, rtol=1e-14) for i in changes]

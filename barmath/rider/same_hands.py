@@ -1,27 +1,35 @@
 """Another bar for the same hands: keep their middles where they are and change the sweep.
 
-The new bar has equal bends. Rolled in its stem by psi it must show the wanted backsweep beta, which fixes the roll phi
-between its bends:
+The new bar has inner bends a and outer bends b. Rolled in its stem by psi it must show the wanted backsweep beta, which
+fixes the roll phi between its bends:
 
     A sin phi + B cos phi + C = 0,   A = cos psi,   B = -(cos a sin psi + tan beta sin a),
-                                     C = (sin psi - tan beta cot a) cos a
+                                     C = (sin psi - tan beta cot a) cos b sin a / sin b
 
-(times sin a all through). The hand's width and height then give both lengths, two linear equations, and its place
-forward is left as one equation for psi.
+(times sin b all through). With h^2 = A^2 + B^2 and w = sqrt(h^2 - C^2),
+
+    sin phi = -(A C + B w)/h^2,   cos phi = (A w - B C)/h^2
+
+and the other root turns the grip further up. The hand's width and height then give both lengths, two linear equations,
+and its place forward is left as one equation for psi.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import astuple, dataclass
+from functools import cached_property
+from typing import Any, NamedTuple
 
 import numpy as np
+from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.forward import risers_upright, shape_from_recipe
 from barmath.closed_forms.inverse import LEAST_LEVER
 from barmath.closed_forms.records import Recipe, check_single, checked_stop
+from barmath.fields import frozen, passing
+from barmath.planning.candidates import BendPair
 from barmath.refusal import BendError, checked_single, plain
 from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, WristTurn, hand_from_recipe, wrist_turn
 
@@ -29,6 +37,9 @@ MOST_ROLL_DEG = 40.0
 """Beyond it risers are flat rather than upright, and no rider would roll a bar so far: common practice, no source."""
 
 _GRID = 801
+
+_PAIRS_AT_A_TIME = 4
+"""So many pairs of bends, with all rolls looked at, fit into the processor's cache."""
 
 
 @dataclass(frozen=True)
@@ -49,18 +60,82 @@ class SameHands:
     hand: Hand
 
 
+@frozen
+class HandsWanted:
+    """What a new bar must do for the hands on an old one; parameters and refusals as in `same_hands`."""
+
+    recipe: Recipe
+    stem: Stem
+    backsweep_deg: float = passing(checked_single, "backsweep wanted", unit="deg", least=-85.0, most=85.0)
+    new_stem: Stem | None = None
+    from_end_mm: float = passing(
+        checked_single, "middle of the hand from the bar's end", unit="mm", least=0.0, default=HAND_FROM_END_MM
+    )
+    least_straight_mm: float = passing(checked_single, "least straight", unit="mm", least=0.0, default=0.0)
+    controls_mm: float = passing(checked_single, "room for controls", unit="mm", least=0.0, default=HAND_FROM_END_MM)
+
+    def _check_together(self) -> None:
+        check_single(self.recipe, self.stem, *([self.new_stem] if self.new_stem else []))
+
+    @cached_property
+    def before(self) -> Hand:
+        """The hand on the old bar."""
+        return hand_from_recipe(self.recipe, self.stem, self.from_end_mm)
+
+    @property
+    def stem_of_new(self) -> Stem:
+        """The stem of the new bar."""
+        return self.new_stem or self.stem
+
+    @cached_property
+    def place_mm(self) -> Array:
+        """Right, back and up of the hand from the middle of the new bar's clamp."""
+        forward, up = self.stem_of_new.clamp_mm()
+        return np.array([self.before.out_mm, forward - self.before.forward_mm, self.before.up_mm - up])
+
+    @property
+    def inside_mm(self) -> float:
+        """The shortest grip between the bend and the middle of the hand."""
+        return max(self.controls_mm - self.from_end_mm, 0.0)
+
+    def bar(self, recipe: Recipe) -> SameHands:
+        """The bar of one `recipe`, and what it does to the hands."""
+        upright = shape_from_recipe(risers_upright(recipe))
+        after = hand_from_recipe(recipe, self.stem_of_new, self.from_end_mm)
+        return SameHands(
+            recipe, upright.rise_mm, upright.width_mm, upright.backsweep_deg, upright.upsweep_deg,
+            float(recipe.stem_roll_deg), wrist_turn(self.before, after), after,
+        )  # fmt: skip
+
+
+class _Bars(NamedTuple):
+    """Bars (k) with the hand in its place, however long their straights: radians and mm.
+
+    `pair` is which bends they have, `grip` reaches to the middle of the hand.
+    """
+
+    pair: NDArray[np.intp]
+    phi: Array
+    straight: Array
+    grip: Array
+    psi: Array
+
+    def taken(self, which: NDArray) -> _Bars:
+        return _Bars(*(part[which] for part in self))
+
+
 def same_hands(
     recipe: Recipe,
     stem: Stem,
     backsweep_deg: float,
-    bend_deg: float,
+    bend_deg: float | BendPair,
     radius_mm: float,
     new_stem: Stem | None = None,
     from_end_mm: float = HAND_FROM_END_MM,
     least_straight_mm: float = 0.0,
     controls_mm: float = HAND_FROM_END_MM,
 ) -> SameHands:
-    """A bar of equal bends that keeps the hands of `recipe` where they are, with another backsweep.
+    """A bar that keeps the hands of `recipe` where they are, with another backsweep.
 
     Parameters
     ----------
@@ -69,7 +144,9 @@ def same_hands(
     stem : Stem
     backsweep_deg : number
         Wanted of the new bar, as it will be rolled.
-    bend_deg, radius_mm : number
+    bend_deg : number or BendPair
+        Of all four bends of the new bar, or of its inner and its outer bends.
+    radius_mm : number
         Of the new bar.
     new_stem : Stem or None
         None: the same.
@@ -88,46 +165,57 @@ def same_hands(
 
     Examples
     --------
+    >>> from barmath.planning import BendPair
     >>> from barmath.rider import Stem, same_hands
     >>> from barmath.shop import order_seven_recipe
     >>> other = same_hands(order_seven_recipe(), Stem(50.0, 0.0, 65.0), 16.0, 25.0, 105.0)
     >>> print(f"rise {other.rise_mm:.0f} mm, width {other.width_mm:.0f} mm")
     rise 93 mm, width 798 mm
+    >>> other = same_hands(order_seven_recipe(), Stem(50.0, 0.0, 65.0), 16.0, BendPair(25.0, 27.5), 105.0)
+    >>> print(f"rise {other.rise_mm:.0f} mm, width {other.width_mm:.0f} mm")
+    rise 91 mm, width 799 mm
     """
-    check_single(recipe, stem, *([new_stem] if new_stem else []))
-    sweep = checked_single("backsweep wanted", backsweep_deg, "deg", least=-85.0, most=85.0) * RADIAN
-    a = float(checked_stop(checked_single("bend", bend_deg, "deg"))) * RADIAN
     radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)
-    shortest = checked_single("least straight", least_straight_mm, "mm", least=0.0)
-    from_end_mm = checked_single("middle of the hand from the bar's end", from_end_mm, "mm", least=0.0)
-    room = max(checked_single("room for controls", controls_mm, "mm", least=0.0), from_end_mm)
-    before = hand_from_recipe(recipe, stem, from_end_mm)
-    forward, up = (new_stem or stem).clamp_mm()
-    place = np.array([before.out_mm, forward - before.forward_mm, before.up_mm - up])
-    half_flat = 0.5 * float(recipe.clamp_flat_mm)
-    found = [_bar_at(psi, place, half_flat, sweep, a, radius) for psi in _rolls(place, half_flat, sweep, a, radius)]
-    fitting = [one for one in found if one[1] >= shortest - 1e-9 and one[2] + from_end_mm >= room - 1e-9]
-    if not fitting:
-        raise BendError(_refusal(found, backsweep_deg, bend_deg, shortest, room - from_end_mm))
-    phi, straight, grip, psi = min(fitting, key=lambda one: abs(one[3]))
-    new = Recipe(
-        recipe.clamp_flat_mm, a / RADIAN, max(straight, 0.0), phi / RADIAN, a / RADIAN, grip + from_end_mm, radius,
-        psi / RADIAN,
-    )  # fmt: skip
-    upright, after = shape_from_recipe(risers_upright(new)), hand_from_recipe(new, new_stem or stem, from_end_mm)
-    return SameHands(
-        new, upright.rise_mm, upright.width_mm, upright.backsweep_deg, upright.upsweep_deg, psi / RADIAN,
-        wrist_turn(before, after), after,
-    )  # fmt: skip
+    wanted = HandsWanted(recipe, stem, backsweep_deg, new_stem, from_end_mm, least_straight_mm, controls_mm)
+    pair, names = BendPair(bend_deg, bend_deg), ("bend", "bend")
+    if isinstance(bend_deg, BendPair):
+        pair, names = bend_deg, ("inner bend", "outer bend")
+    bends = BendPair(*(
+        np.array([float(checked_stop(checked_single(name, bend, "deg"), name))])
+        for name, bend in zip(names, pair, strict=True)
+    ))  # fmt: skip
+    every = _every_bar(wanted, bends, radius)
+    best = _most_upright(wanted, every)
+    if not best.pair.size:
+        raise BendError(_refusal(wanted, every, bend_deg))
+    return wanted.bar(Recipe(*(float(np.ravel(part)[0]) for part in astuple(_recipes(wanted, best, bends, radius)))))
+
+
+def recipes_that_keep(wanted: HandsWanted, bends_deg: BendPair, radius_mm: float) -> Recipe:
+    """The bars (k) of those pairs of bends that keep the hands: `same_hands` for many pairs at once.
+
+    Parameters
+    ----------
+    wanted : HandsWanted
+    bends_deg : BendPair of arrays (n)
+    radius_mm : number
+    """
+    bars = _most_upright(wanted, _every_bar(wanted, bends_deg, radius_mm))
+    return _recipes(wanted, bars, bends_deg, radius_mm)
 
 
 def every_bend_that_keeps(
-    recipe: Recipe, stem: Stem, backsweep_deg: float, bends_deg: Sequence[float], radius_mm: float, **wanted: Any
+    recipe: Recipe,
+    stem: Stem,
+    backsweep_deg: float,
+    bends_deg: Sequence[float | BendPair],
+    radius_mm: float,
+    **wanted: Any,
 ) -> tuple[SameHands, ...]:
     """The bars of `same_hands`, one for each of `bends_deg` that has one, the most upright first.
 
-    `wanted` are the other parameters of `same_hands`. Raises BendError where none of the bends has one: the refusal of
-    the bend in the middle of the list.
+    `bends_deg` holds bends or pairs of them. `wanted` are the other parameters of `same_hands`. Raises BendError where
+    none of the bends has one: the refusal of the bend in the middle of the list.
 
     Examples
     --------
@@ -149,63 +237,101 @@ def every_bend_that_keeps(
     return tuple(sorted(found, key=lambda one: abs(one.stem_roll_deg)))
 
 
-def _bar_at(
-    psi: float, place: Array, half_flat: float, sweep: float, a: float, radius: float
-) -> tuple[float, float, float, float]:
-    # roll between the bends, riser straight, grip to the hand, stem roll
-    phi, riser, grip, lever, _ = _legs_at(np.asarray(psi), place, half_flat, sweep, a, radius)
-    take = radius * np.tan(0.5 * a)
-    return float(phi), float(riser / lever) - 2.0 * take, float(grip / lever) - take, psi
+def _every_bar(wanted: HandsWanted, bends_deg: BendPair, radius: float) -> _Bars:
+    # every stem roll at which the hand's place forward comes out right, for each pair of bends
+    from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
 
-
-def _rolls(place: Array, half_flat: float, sweep: float, a: float, radius: float) -> list[float]:
-    # every stem roll at which the hand's place forward comes out right
-    from scipy.optimize import brentq  # here, because it takes longer to import than all of barmath
-
-    def left_over(psi: float | Array) -> Array:
-        return _legs_at(np.asarray(psi), place, half_flat, sweep, a, radius)[4]
-
+    a, b = (np.asarray(bend) * RADIAN for bend in bends_deg)
     grid = np.linspace(-MOST_ROLL_DEG, MOST_ROLL_DEG, _GRID) * RADIAN
-    left = left_over(grid)
-    crossings = np.flatnonzero(np.isfinite(left[1:] + left[:-1]) & (np.sign(left[1:]) != np.sign(left[:-1])))
-    found = [float(brentq(left_over, grid[k], grid[k + 1], xtol=1e-15)) for k in crossings]
-    levers = [float(_legs_at(np.asarray(psi), place, half_flat, sweep, a, radius)[3]) for psi in found]
-    return [psi for psi, lever in zip(found, levers, strict=True) if abs(lever) > LEAST_LEVER]
+    pairs, places = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)]
+    for first in range(0, a.size, _PAIRS_AT_A_TIME):
+        some = slice(first, first + _PAIRS_AT_A_TIME)
+        left = _legs_at(grid, a[some, None], b[some, None], wanted, radius).left_over
+        crosses = np.isfinite(left[:, 1:] + left[:, :-1]) & (np.sign(left[:, 1:]) != np.sign(left[:, :-1]))
+        pair, place = np.nonzero(crosses)
+        pairs.append(pair + first)
+        places.append(place)
+    pair, place = np.concatenate(pairs), np.concatenate(places)
+    if not pair.size:
+        return _Bars(pair, *(np.zeros(0) for _ in _Bars._fields[1:]))
+
+    def left_over(psi: Array, a: Array, b: Array) -> Array:
+        return _legs_at(psi, a, b, wanted, radius).left_over
+
+    psi = find_root(
+        left_over, (grid[place], grid[place + 1]), args=(a[pair], b[pair]), tolerances={"xatol": 1e-15, "xrtol": 0.0}
+    ).x
+    legs = _legs_at(psi, a[pair], b[pair], wanted, radius)
+    take_a, take_b = radius * np.tan(0.5 * a[pair]), radius * np.tan(0.5 * b[pair])
+    with np.errstate(invalid="ignore", divide="ignore"):
+        straight, grip = legs.riser / legs.lever - (take_a + take_b), legs.grip / legs.lever - take_b
+    bars = _Bars(pair, np.arctan2(legs.sin_phi, legs.cos_phi), straight, grip, psi)
+    return bars.taken(np.abs(legs.lever) > LEAST_LEVER)
 
 
-def _legs_at(
-    psi: Array, place: Array, half_flat: float, sweep: float, a: float, radius: float
-) -> tuple[Array, Array, Array, Array, Array]:
-    # roll between the bends; both legs between corners, and how far the hand then is from its place forward, all three
-    # times their lever, which is 0 where riser and grip run side by side seen from the front; and the lever
-    sin_a, cos_a, tan_beta = np.sin(a), np.cos(a), np.tan(sweep)
-    sin_psi, cos_psi = np.sin(psi), np.cos(psi)
-    across, along = cos_psi, -(cos_a * sin_psi + tan_beta * sin_a)
-    rest = (sin_psi - tan_beta * cos_a / sin_a) * cos_a
+def _most_upright(wanted: HandsWanted, every: _Bars) -> _Bars:
+    # of each pair of bends the bar that leans least among those that are long enough
+    bars = every.taken((every.straight >= wanted.least_straight_mm - 1e-9) & (every.grip >= wanted.inside_mm - 1e-9))
+    bars = bars.taken(np.argsort(np.abs(bars.psi), kind="stable"))
+    return bars.taken(np.unique(bars.pair, return_index=True)[1])
+
+
+def _recipes(wanted: HandsWanted, bars: _Bars, bends_deg: BendPair, radius: float) -> Recipe:
+    inner, outer = (np.asarray(bend)[bars.pair] for bend in bends_deg)
+    return Recipe(
+        wanted.recipe.clamp_flat_mm, inner, np.maximum(bars.straight, 0.0), bars.phi / RADIAN, outer,
+        bars.grip + wanted.from_end_mm, radius, bars.psi / RADIAN,
+    )  # fmt: skip
+
+
+class _Legs(NamedTuple):
+    """The roll between the bends; both legs between corners, and how far the hand then is from its place forward, all
+    three times their lever, which is 0 where riser and grip run side by side seen from the front; and the lever.
+    """
+
+    sin_phi: Array
+    cos_phi: Array
+    riser: Array
+    grip: Array
+    lever: Array
+    left_over: Array
+
+
+def _legs_at(psi: Array, a: Array, b: Array, wanted: HandsWanted, radius: float) -> _Legs:
+    sin_a, cos_a, sin_b, cos_b = np.sin(a), np.cos(a), np.sin(b), np.cos(b)
+    sin_psi, cos_psi, tan_beta = np.sin(psi), np.cos(psi), np.tan(wanted.backsweep_deg * RADIAN)
+    right, behind, height = wanted.place_mm
+    along = -(cos_a * sin_psi + tan_beta * sin_a)
+    rest = (sin_psi - tan_beta * cos_a / sin_a) * (cos_b * (sin_a / sin_b))
+    square = cos_psi * cos_psi + along * along
     with np.errstate(invalid="ignore"):
-        phi = np.arcsin(-rest / np.hypot(across, along)) - np.arctan2(along, across)
-    sin_phi, cos_phi = np.sin(phi), np.cos(phi)
-    grip_right = cos_a**2 + sin_a**2 * cos_phi
-    back, up = sin_a * sin_phi, sin_a * cos_a * (1.0 - cos_phi)
+        w = np.sqrt(square - rest * rest)
+    sin_phi, cos_phi = -(cos_psi * rest + along * w) / square, (cos_psi * w - along * rest) / square
+    grip_right = cos_a * cos_b + sin_a * sin_b * cos_phi
+    back = sin_b * sin_phi
+    up = sin_b * cos_a * (1.0 - cos_phi) + (sin_a * cos_b - cos_a * sin_b)
     grip_back, grip_up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
     riser_back, riser_up = sin_a * sin_psi, sin_a * cos_psi
-    width, height = place[0] - half_flat - radius * np.tan(0.5 * a), place[2]
+    width = right - 0.5 * float(wanted.recipe.clamp_flat_mm) - radius * np.tan(0.5 * a)
     lever = cos_a * grip_up - riser_up * grip_right
-    riser_leg = width * grip_up - height * grip_right
-    grip_leg = cos_a * height - riser_up * width
-    return phi, riser_leg, grip_leg, lever, riser_leg * riser_back + grip_leg * grip_back - place[1] * lever
+    riser = width * grip_up - height * grip_right
+    grip = cos_a * height - riser_up * width
+    return _Legs(sin_phi, cos_phi, riser, grip, lever, riser * riser_back + grip * grip_back - behind * lever)
 
 
-def _refusal(
-    found: list[tuple[float, float, float, float]], backsweep_deg: float, bend_deg: float, shortest: float, room: float
-) -> str:
-    must = f"backsweep of {plain(backsweep_deg)} deg with bends of {plain(bend_deg)} deg must keep the hands in place"
-    remedy = "choose another bend, less change of sweep or another stem"
-    if not found:
-        return f"{must}, got no roll within {plain(MOST_ROLL_DEG)} deg either way that does: {remedy}"
-    _, straight, grip, psi = min(found, key=lambda one: abs(one[3]))
-    if straight < shortest:
-        lack = f"a riser straight of {straight:.1f} mm where at least {plain(shortest)} mm is needed"
+def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> str:
+    if isinstance(bend_deg, BendPair):
+        bends = f"inner bends of {plain(bend_deg.inner_deg)} deg and outer bends of {plain(bend_deg.outer_deg)} deg"
     else:
-        lack = f"a grip of {grip:.1f} mm inside the hand where at least {plain(room)} mm is needed"
+        bends = f"bends of {plain(bend_deg)} deg"
+    must = f"backsweep of {plain(wanted.backsweep_deg)} deg with {bends} must keep the hands in place"
+    remedy = "choose another bend, less change of sweep or another stem"
+    if not every.pair.size:
+        return f"{must}, got no roll within {plain(MOST_ROLL_DEG)} deg either way that does: {remedy}"
+    nearest = every.taken(np.abs(every.psi).argmin()[None])
+    straight, grip, psi = (float(part[0]) for part in (nearest.straight, nearest.grip, nearest.psi))
+    if straight < wanted.least_straight_mm:
+        lack = f"a riser straight of {straight:.1f} mm where at least {plain(wanted.least_straight_mm)} mm is needed"
+    else:
+        lack = f"a grip of {grip:.1f} mm inside the hand where at least {plain(wanted.inside_mm)} mm is needed"
     return f"{must}, got, rolled by {psi / RADIAN:.1f} deg, {lack}: {remedy}"

@@ -161,15 +161,19 @@ def test_a_grip_square_to_the_clamp_axis_is_refused():
         sensitivities_from_recipe(Recipe(50, 90, 100, 90, 40, 200, 90))
 
 
-def test_the_budget_adds_up_like_two_bars_bent_at_random():
+TWO_STOPS = recipe_from_order(Order(90.0, 14.0, 800.0, None, 60.0, 170.0), 105.0, 27.5, 25.0)
+
+
+@pytest.mark.parametrize("recipe", [ORDER_7, TWO_STOPS], ids=["one stop", "two stops"])
+def test_the_budget_adds_up_like_two_bars_bent_at_random(recipe):
     errors = BenchErrors(0.03, 0.02, 0.05)
-    budget = error_budget(ORDER_7, errors)
+    budget = error_budget(recipe, errors)
     draws = np.random.default_rng(7).normal(size=(2, 6, 20_000))
-    bars = [measured(bent_with(ORDER_7, errors, draw)) for draw in draws]
+    bars = [measured(bent_with(recipe, errors, draw)) for draw in draws]
     spread = (bars[0] - bars[1]).std(axis=1)
     phase = draws[0, 0]  # once for both sides: the second half leans against the first
-    lean = sensitivities_from_recipe(ORDER_7)[STEM_ROLL]
-    lean_deg = errors.finder_deg / sin(pi * 25 / 180) * phase.std()
+    lean = sensitivities_from_recipe(recipe)[STEM_ROLL]
+    lean_deg = errors.finder_deg / sin(pi * recipe.inner_bend_deg / 180) * phase.std()
     for place, measure in enumerate(("rise_mm", "setback_mm", None, "backsweep_deg", "upsweep_deg")):
         if measure:
             expected = hypot(spread[place], lean_deg * getattr(lean, measure))

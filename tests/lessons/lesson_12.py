@@ -8,6 +8,7 @@ from conftest import ROOT
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.rider.hands import HAND_FROM_END_MM, Stem, hand_from_recipe
 from barmath.rider.same_hands import every_bend_that_keeps
+from barmath.rider.shop_hands import same_hands_of_shop
 from barmath.shop.order_seven import BEND_DEG, ORDER, order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
 
@@ -31,7 +32,13 @@ def said() -> Iterator[str]:
     assert bends
     assert BEND_DEG not in bends
     assert max(bends) < BEND_DEG  # "A gentler bend"
-    yield f"Bends of {BEND_DEG:.0f} are not in the list"
+    yield f"Four bends of {BEND_DEG:.0f} are not in the list"
+    offered = same_hands_of_shop(SHOP, SHOP.tubes[0], OLD, STEM, 16.0, 170.0)
+    two = next(one for one in offered if one.two_stops and one.bar.recipe.inner_bend_deg == BEND_DEG)
+    less, more = -two.bar.wrist.front_deg, offered[0].bar.wrist.front_deg
+    assert not offered[0].two_stops
+    yield f"inner bends of {two.bar.recipe.inner_bend_deg:.1f} and outer bends of {two.bar.recipe.outer_bend_deg:.1f}"
+    yield f"the hand turns up by {less:.1f} degrees less instead of {more:.1f} degrees more"
     yield f"Come back by about {10 * sin(radians(head)):.0f} mm less (10 sin {head:.0f}°) and stand {10 * cos(radians(head)):.0f} mm higher"
     gentle, steep = (hand_from_recipe(recipe_from_order(ORDER, OLD.radius_mm, bend), STEM) for bend in (25, 35))
     assert max(abs(gentle.up_mm - steep.up_mm), abs(gentle.out_mm - steep.out_mm)) < 2

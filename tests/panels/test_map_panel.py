@@ -8,11 +8,13 @@ import pytest
 from plotly.callbacks import InputDeviceState, Points
 
 from barmath import shape_from_recipe
+from barmath.bending.error_budget import error_budget
 from barmath.panels.budget import BudgetPanel, budget_panel
 from barmath.panels.budget_state import BudgetState, budget_readout
 from barmath.panels.map import MapPanel, map_panel
 from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_state import BEST_PAIR, EVEN_BEND, NO_LINES, OWN_DIE, MapState, map_readout
+from barmath.panels.ordered_bar import OWN
 from barmath.panels.shell import FAULT
 from barmath.pictures.design_map import BARS, KEPT_OUT, MADE
 from barmath.planning.even_bend import even_bend_deg
@@ -293,6 +295,17 @@ def test_the_bars_of_the_chart_are_the_lines_of_the_budget_and_their_root_sum_sq
     assert np.array(traces(budget)["goal 1"].x) * 1.96 == pytest.approx([1.0, 1.0], rel=1e-3)
 
 
+def test_the_budget_of_a_bar_of_two_stops_is_that_of_its_recipe(budget):
+    one = budget.readout.budget
+    budget.outer_bend.kind.value, budget.bend.box.value = OWN, "32.5"
+    budget.outer_bend.number.box.value = "30"
+    recipe, two = budget.readout.recipe, budget.readout.budget
+    assert (recipe.inner_bend_deg, recipe.outer_bend_deg) == (32.5, 30.0)
+    assert two.total == error_budget(recipe, two.errors).total
+    assert two.total.backsweep_deg != one.total.backsweep_deg
+    assert list(traces(budget)["backsweep"].x)[-1] == pytest.approx(two.total.backsweep_deg)
+
+
 def test_a_careless_stop_is_warned_of_with_the_slip_that_dominates(budget):
     budget.stop.slider.value = 1.5
     assert "Watch" in budget.message.value
@@ -352,8 +365,9 @@ def test_with_the_best_pair_of_stops_the_map_makes_more_and_shows_how_far_the_be
     assert panel.readout.picture.lines is None  # four equal bends do not differ
 
 
-def test_a_setback_and_the_best_pair_of_stops_do_not_go_together(panel):
-    panel.bend.value = BEST_PAIR
+def test_with_the_best_pair_of_stops_the_map_of_setbacks_makes_more_too(panel):
+    panel.die.value = "die 127"
     panel.axes.value = next(axes for axes in AXES if "setback" in axes)
-    assert "the best pair of stops must be for an order with a backsweep" in panel.message.value
-    assert panel.readout.picture is None
+    one = panel.readout.picture.made
+    panel.bend.value = BEST_PAIR
+    assert panel.readout.picture.made.sum() > 1.2 * one.sum()

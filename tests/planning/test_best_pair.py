@@ -7,7 +7,7 @@ import pytest
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Recipe, Tube, shape_from_recipe
-from barmath.planning.best_pair import best_pair_deg
+from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
 from barmath.planning.candidates import BendPair
 from barmath.planning.design_map import bar_map
 from barmath.planning.ways import every_way
@@ -74,6 +74,22 @@ def test_a_bar_of_two_bends_with_a_setback_has_that_setback():
     shape = shape_from_recipe(bars.recipe())
     assert (shape.setback_mm, shape.rise_mm) == pytest.approx((45.0, 80.0), abs=LENGTH_MM)
     assert shape.width_mm == pytest.approx(800.0, abs=LENGTH_MM)
+
+
+@pytest.mark.parametrize("rise", [70.0, 90.0, 110.0])
+def test_no_pair_leaves_more_on_a_bar_with_a_setback_than_the_best_one(rise):
+    order, setbacks = Order(rise, 0.0, 800.0, None, 60.0, 170.0), np.array([30.0, 60.0])
+    found = best_pair_with_setback_deg(order, TUBE, DIE, BENDS, setbacks, stock_length_mm=STOCK_MM)
+    for place, setback in enumerate(setbacks):
+        inner, outer = np.repeat(BENDS, BENDS.size), np.tile(BENDS, BENDS.size)
+        bars = bar_map(order, TUBE, DIE, BendPair(inner, outer), setback_mm=setback, stock_length_mm=STOCK_MM)
+        best = bar_map(
+            order, TUBE, DIE, BendPair(found.inner_deg[place], found.outer_deg[place]), setback_mm=setback,
+            stock_length_mm=STOCK_MM,
+        )  # fmt: skip
+        assert best.feasible == bars.feasible.any()
+        if best.feasible:
+            assert best.spare_mm == pytest.approx(bars.spare_mm[bars.feasible].max(), abs=LENGTH_MM)
 
 
 @pytest.mark.parametrize(

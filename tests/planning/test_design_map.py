@@ -22,7 +22,7 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.planning.candidates import CAN_BE_MADE
+from barmath.planning.candidates import CAN_BE_MADE, BendPair
 from barmath.planning.design_map import bar_map, every_combination
 from barmath.planning.even_bend import MOST_ROLL_DEG, even_bend_deg
 from barmath.planning.ranking import ENOUGH_SPARE_MM
@@ -65,6 +65,34 @@ def test_every_combination_says_what_the_table_of_every_way_says():
                 assert tried.warned[place] == ways.warned[row]
                 spare = min(ways.straight_to_spare_mm[row], ways.grip_to_spare_mm[row])
                 assert tried.spare_mm[place] == pytest.approx(spare, abs=1e-6, rel=1e-9, nan_ok=True)
+
+
+def test_every_combination_of_two_stops_says_what_the_table_of_every_way_says():
+    stops, grid = (25.0, 27.5, 30.0), replace(ORDER_7, rise_mm=RISES[4:8:2, None], backsweep_deg=SWEEPS[2:5:2])
+    pairs = BendPair(np.repeat(stops, 3), np.tile(stops, 3))
+    tried = every_combination(grid, TUBE, DIES, pairs, stock_length_mm=950)
+    assert np.array_equal(tried.outer_bends_deg, pairs.outer_deg)
+    made = 0
+    for i, rise in enumerate(RISES[4:8:2]):
+        for j, sweep in enumerate(SWEEPS[2:5:2]):
+            one = replace(ORDER_7, rise_mm=rise, backsweep_deg=sweep)
+            ways = every_way(one, TUBE, DIES, bends_deg=stops, stock_length_mm=950)
+            pair = 3 * np.searchsorted(stops, ways.inner_bend_deg) + np.searchsorted(stops, ways.outer_bend_deg)
+            there = (ways.die_index, pair, i, j)
+            assert np.array_equal(tried.binding[there] == CAN_BE_MADE, ways.feasible)
+            assert np.array_equal(tried.warned[there], ways.warned)
+            spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+            assert tried.spare_mm[there] == pytest.approx(spare, abs=1e-6, rel=1e-9, nan_ok=True)
+            made += int(ways.feasible[ways.two_stops].sum())
+    assert made > 3
+
+
+def test_a_pair_of_equal_stops_makes_what_one_stop_makes():
+    one = every_combination(GRID, TUBE, DIES, STOPS)
+    two = every_combination(GRID, TUBE, DIES, BendPair(np.array(STOPS), np.array(STOPS)))
+    assert np.array_equal(one.outer_bends_deg, STOPS)
+    assert np.array_equal(one.binding, two.binding)
+    assert two.spare_mm == pytest.approx(one.spare_mm, abs=1e-6, nan_ok=True)
 
 
 @given(rise=st.floats(40, 100), backsweep=st.floats(0, 12), width=st.floats(720, 840))

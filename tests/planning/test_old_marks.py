@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from barmath import BendError, Order, least_bend_deg, recipe_from_order, rise_window_mm
+from barmath import BendError, Order, least_bend_deg, recipe_from_order, rise_window_mm, shape_from_recipe
 from barmath.planning.old_marks import STEEPEST_DEG, bend_from_straight_deg
 from barmath.planning.rules import LARGEST_ROLL_DEG
 
@@ -62,6 +62,37 @@ def test_bends_whose_planes_lean_too_far_are_left_out():
     found = bend_from_straight_deg(order, 88.9, 120.0)
     assert least_bend_deg(order) < found < STEEPEST_DEG
     assert abs(recipe_from_order(order, 88.9, found).roll_deg) <= LARGEST_ROLL_DEG + 1e-6
+
+
+@given(
+    backsweep=st.floats(0.0, 20.0), upsweep=st.none() | st.floats(0.0, 6.0), inner=st.floats(18.0, 45.0),
+    apart=st.floats(-4.0, 4.0), share=st.floats(0.1, 0.9),
+)  # fmt: skip
+def test_with_an_outer_stop_of_its_own_the_inner_bend_found_makes_the_rise(backsweep, upsweep, inner, apart, share):
+    order, radius, outer = Order(100.0, backsweep, 800.0, upsweep), 105.0, inner + apart
+    try:
+        lowest, highest = rise_window_mm(replace(order, controls_mm=20.0), radius, inner, 5.0, outer)
+        assume(1.0 < lowest < highest)
+        order = replace(order, rise_mm=lowest + share * (highest - lowest))
+        made = recipe_from_order(order, radius, inner, outer)
+        beside = [recipe_from_order(order, radius, inner + by, outer).straight_mm for by in (-0.2, 0.2)]
+    except BendError:
+        assume(False)
+    assume(abs(made.roll_deg) < LARGEST_ROLL_DEG - 2.0)
+    assume(min(beside) < made.straight_mm < max(beside))  # not where more bend begins to lower the bar
+    assume(upsweep is not None or 0.2 < shape_from_recipe(made).upsweep_deg < 7.8)
+    found = bend_from_straight_deg(order, radius, made.straight_mm, outer)
+    assert found <= inner + 1e-6
+    assert recipe_from_order(order, radius, found, outer).straight_mm == pytest.approx(
+        made.straight_mm, abs=STRAIGHT_MM
+    )
+
+
+def test_an_outer_stop_that_turns_the_grips_beyond_what_is_accepted_is_no_answer():
+    order = Order(90.0, 14.0, 800.0, None, 60.0, 170.0)
+    found = bend_from_straight_deg(order, 105.0, 90.0, 30.0)
+    upsweep = shape_from_recipe(recipe_from_order(order, 105.0, found, 30.0)).upsweep_deg
+    assert "and outer bends of 30.0 deg" in refused(replace(order, most_upsweep_deg=upsweep - 0.1), 105.0, 90.0, 30.0)
 
 
 def refused(*asked) -> str:

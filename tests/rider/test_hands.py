@@ -16,6 +16,7 @@ from barmath.checking.inspection import inspect
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.panels.two_bars_state import FIGURES, GIVEN, RECIPE, RECORD
 from barmath.pictures.two_bars import NAMES
+from barmath.planning.candidates import BendPair
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.record import Record
 from barmath.rider.hands import Hand, Stem, grip_along, hand_from_recipe, wrist_turn
@@ -99,6 +100,25 @@ def test_the_same_bar_keeps_its_hands_without_being_rolled():
     assert same.stem_roll_deg == pytest.approx(0.0, abs=1e-9)
     assert same.rise_mm == pytest.approx(78.0)
     assert same.wrist.whole_deg == pytest.approx(0.0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("inner", "outer"), [(25.0, 27.5), (20.0, 18.0), (27.5, 30.0)])
+def test_a_bar_of_two_stops_for_the_same_hands_leaves_them_in_place(inner, outer):
+    before = hand_from_recipe(OLD, STEM)
+    new = same_hands(OLD, STEM, 13.0, BendPair(inner, outer), 89.0)
+    after = hand_from_recipe(new.recipe, STEM)
+    assert after[:3] == pytest.approx(before[:3], abs=1e-7)
+    assert after.backsweep_deg == pytest.approx(13.0, abs=1e-9)
+    # and it is the bar that one would order so, rolled
+    ordered = recipe_from_order(Order(new.rise_mm, new.backsweep_deg, new.width_mm), 89.0, inner, outer)
+    for name in ("straight_mm", "roll_deg", "grip_mm"):
+        assert getattr(ordered, name) == pytest.approx(getattr(new.recipe, name), abs=1e-6), name
+
+
+def test_a_pair_of_equal_bends_keeps_the_hands_as_one_bend_does():
+    assert same_hands(OLD, STEM, 13.0, BendPair(25.0, 25.0), 89.0) == same_hands(OLD, STEM, 13.0, 25.0, 89.0)
+    with pytest.raises(BendError, match=r"inner bends of 25[.]0 deg and outer bends of 10[.]0 deg must keep the hands"):
+        same_hands(OLD, STEM, 13.0, BendPair(25.0, 10.0), 89.0)
 
 
 def test_two_degrees_more_sweep_wants_a_gentler_bend_or_another_stem():
