@@ -130,7 +130,7 @@ class _Search:
     def look_around(self, step: float) -> None:
         """Consider the pairs around the best one, in steps and as far as the next of the bends."""
         gap = float(np.diff(self.bends).max(initial=step))
-        around = BendPair(*(bend.copy() for bend in self.best))  # type: ignore[union-attr]
+        around = BendPair(*(bend.copy() for bend in self.best))
         steps = np.arange(step, gap, step)
         for more in (*-steps[::-1], 0.0, *steps):
             for also in (*-steps[::-1], 0.0, *steps):

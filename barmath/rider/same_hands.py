@@ -328,7 +328,7 @@ def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> s
     remedy = "choose another bend, less change of sweep or another stem"
     if not every.pair.size:
         return f"{must}, got no roll within {plain(MOST_ROLL_DEG)} deg either way that does: {remedy}"
-    nearest = every.taken(np.abs(every.psi).argmin()[None])
+    nearest = every.taken(np.array([np.abs(every.psi).argmin()]))
     straight, grip, psi = (float(part[0]) for part in (nearest.straight, nearest.grip, nearest.psi))
     if straight < wanted.least_straight_mm:
         lack = f"a riser straight of {straight:.1f} mm where at least {plain(wanted.least_straight_mm)} mm is needed"
