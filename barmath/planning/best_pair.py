@@ -79,9 +79,20 @@ def best_pair_deg(
 def best_pair_with_setback_deg(
     order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, setback_mm: Number, *, stock_length_mm: float = np.inf
 ) -> BendPair:
-    """As `best_pair_deg`, of bars whose ends are `setback_mm` behind the clamp axis, risers upright.
+    """The same as `best_pair_deg`, of bars whose ends are `setback_mm` behind the clamp axis, risers upright.
 
-    The backsweep of `order` counts for nothing.
+    Parameters
+    ----------
+    order : Order
+        Its backsweep counts for nothing.
+    setback_mm : number or array
+    tube, die, bends_deg, stock_length_mm
+        As in `best_pair_deg`.
+
+    Raises
+    ------
+    BendError
+        Where there is no bend to try, the die cannot bend the tube, or an upsweep is ordered.
 
     Examples
     --------
