@@ -42,14 +42,20 @@ from barmath.bending.holds import (
 from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
 from barmath.bending.plans import USUAL, least_riser_mm
 from barmath.bending.recipe_text import text_from_recipe, to_hundredths
-from barmath.bending.sequences import bend_order, every_bend_order
-from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
-from barmath.bending.spread import ProcessErrors, only, slips_from_errors, spread_of_order, spread_of_settings
+from barmath.bending.sequences import bend_sequence, every_bend_sequence
+from barmath.bending.settings import (
+    Slips,
+    bends_from_settings,
+    settings_from_bends,
+    stop_for_bend_deg,
+    tangent_points_mm,
+)
+from barmath.bending.spread import ProcessErrors, only, slips_from_errors, spread_of_sequence, spread_of_settings
 from barmath.bending.steps import bench_steps
 from barmath.bending.stops import not_the_sweep
 from barmath.bending.swing import swing
 from barmath.bending.unsure import unsure, unsure_rows, unsure_words
-from barmath.checking.as_bent import covariance_of_slips, halves_from_parts, parts_of_recipe, row_from_parts
+from barmath.checking.as_bent import bends_from_parts, covariance_of_slips, halves_from_parts, parts_of_recipe
 from barmath.checking.bench_errors import STOP, BenchErrors
 from barmath.checking.bench_readings import Reading, check_plausible, readings_of_parts, wanted_readings
 from barmath.checking.inspection import inspect
@@ -100,20 +106,20 @@ from barmath.shop.tolerance import Tolerance
 from barmath.shop.tooling import check_die_takes_tube
 from barmath.space.anatomy import features_from_recipe
 from barmath.space.centerline import (
-    TubeRow,
+    TubeBends,
     bar_placement,
     bar_points,
+    bends_from_recipe,
     cut_length_mm,
-    mirrored_row,
-    nodes_of_row,
+    mirrored_bends,
+    nodes_of_bends,
     points_at,
-    reversed_row,
-    row_from_recipe,
+    reversed_bends,
     sample_stations,
 )
-from barmath.space.corners import corner_points_mm, row_from_corners
-from barmath.space.drawing import drawing_from_recipe, drawing_from_row
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.corners import bends_from_corners, corner_points_mm
+from barmath.space.drawing import drawing_from_bends, drawing_from_recipe
+from barmath.space.two_sides import two_sides_from_bends
 from barmath.strength.bent_section import bent_section, straight_section
 from barmath.strength.load_cases import LATERAL, TORSION, LoadCase
 from barmath.strength.screen import loaded_bar
@@ -221,8 +227,8 @@ STRAIGHT_GRIPS = call(
 )  # fmt: skip
 INCH_TUBE = call(Tube, outside_diameter_mm=25.4, wall_mm=1.5)
 THICK_TUBE = call(Tube, outside_diameter_mm=40.0, wall_mm=2.0)
-ROW = call(row_from_recipe, recipe=RECIPE)
-TWO_STOPS = call(row_from_recipe, recipe=call(
+BENDS = call(bends_from_recipe, recipe=RECIPE)
+TWO_STOPS = call(bends_from_recipe, recipe=call(
     Recipe, clamp_flat_mm=50.0, inner_bend_deg=27.0, straight_mm=75.0, roll_deg=31.0, outer_bend_deg=23.0,
     grip_mm=227.0, radius_mm=90.0,
 ))  # fmt: skip
@@ -241,7 +247,7 @@ READINGS = tuple(
 INSPECTION = call(inspect, recipe=RECIPE, readings=READINGS)
 TOLERANCE = call(Tolerance, sweep_deg=1.0, rise_mm=3.0, rock_mm=2.0, roll_deg=3.0)
 ERRORS = call(ProcessErrors, stop_deg=0.3, finder_deg=0.2, mark_mm=0.5, springback=0.002)
-SETTINGS = call(settings_from_row, row=ROW, holds=HOLDS, springback=SPRINGBACK, die=DIE, bender=BENDER)
+SETTINGS = call(settings_from_bends, bends=BENDS, holds=HOLDS, springback=SPRINGBACK, die=DIE, bender=BENDER)
 CHART = call(Chart, tube=TUBE, die=DIE, width_mm=780.0, clamp_flat_mm=50.0, controls_mm=180.0, backsweep_deg=10.0)
 BENT_BAR = call(
     BentBar, name="order 7", date="2026-11-02", order=ORDER, tube="7/8 x 0.058", die="die 89", tube_diameter_mm=22.225,
@@ -263,7 +269,7 @@ SHEET = (
     b"name,date,rise_mm,backsweep_deg,width_mm,tube,die,tube_diameter_mm,tube_wall_mm,die_radius_mm\n"
     b"order 3,2026-10-02,70,10,780,7/8 x 0.058,die 89,22.2,1.5,88.9\n"
 )
-SCENE = dict(row=ROW, springback=SPRINGBACK, die=DIE, bender=BENDER)
+SCENE = dict(bends=BENDS, springback=SPRINGBACK, die=DIE, bender=BENDER)
 SETUP = call(Setup, tube_diameter_mm=22.225, die=DIE, springback=SPRINGBACK, bender=BENDER)
 BARE_SETUP = call(Setup, tube_diameter_mm=22.225, die=DIE, springback=SPRINGBACK, bender=BARE_BENDER)
 BUDGET = call(error_budget, recipe=RECIPE, errors=call(BenchErrors, stop_deg=0.3, finder_deg=0.2, mark_mm=0.5))
@@ -285,7 +291,7 @@ FACES = (
     TEST_BEND, CALIBRATION, READINGS[1],
     call(Shape, rise_mm=78.0, backsweep_deg=12.0, upsweep_deg=0.0, width_mm=780.0, setback_mm=42.0,
          cut_length_mm=817.0),
-    call(TubeRow, straights_mm=(30.0, 40.0, 50.0), bends_deg=(20.0, 30.0), rolls_deg=(35.0,), radii_mm=(90.0, 90.0)),
+    call(TubeBends, straights_mm=(30.0, 40.0, 50.0), bends_deg=(20.0, 30.0), rolls_deg=(35.0,), radii_mm=(90.0, 90.0)),
     call(Slips, mark_mm=0.5, stop_deg=0.2, reading_deg=0.1, roll_deg=0.3, springback=0.001),
     call(BenchErrors, stop_deg=0.3, finder_deg=0.2, mark_mm=0.5),
     call(LoadCase, name="a push", right_n=500.0, left_n=400.0, couple_nm=80.0, cycles=1.0, source="ours"),
@@ -338,18 +344,18 @@ FACES = (
     call(clamping_warnings, tube=TUBE, clamp_flat_mm=50.0, stem_width_mm=45.0),
     call(stem_roll_way, stem_roll_deg=12.0),
     # rows of bends
-    ROW, call(nodes_of_row, row=ROW), call(cut_length_mm, row=ROW), call(reversed_row, row=ROW),
-    call(mirrored_row, row=ROW), call(sample_stations, row=ROW, per_bend=6),
-    call(points_at, row=ROW, stations_mm=(0.0, 100.0, 400.0)),
+    BENDS, call(nodes_of_bends, bends=BENDS), call(cut_length_mm, bends=BENDS), call(reversed_bends, bends=BENDS),
+    call(mirrored_bends, bends=BENDS), call(sample_stations, bends=BENDS, per_bend=6),
+    call(points_at, bends=BENDS, stations_mm=(0.0, 100.0, 400.0)),
     call(bar_points, recipe=RECIPE, stations_mm=(0.0, 100.0, 400.0)),
-    call(bar_placement, row=ROW, stem_roll_deg=3.0),
-    call(two_sides_from_row, row=ROW, stem_roll_deg=3.0),
-    call(rock_of_risers_mm, row=ROW),
-    call(corner_points_mm, row=ROW),
-    call(row_from_corners, corners_mm=((0.0, 0.0, 0.0), (100.0, 0.0, 0.0), (200.0, 50.0, 0.0), (300.0, 50.0, 20.0)),
+    call(bar_placement, bends=BENDS, stem_roll_deg=3.0),
+    call(two_sides_from_bends, bends=BENDS, stem_roll_deg=3.0),
+    call(rock_of_risers_mm, bends=BENDS),
+    call(corner_points_mm, bends=BENDS),
+    call(bends_from_corners, corners_mm=((0.0, 0.0, 0.0), (100.0, 0.0, 0.0), (200.0, 50.0, 0.0), (300.0, 50.0, 20.0)),
          radii_mm=(90.0, 80.0)),
     call(drawing_from_recipe, recipe=RECIPE, tube_diameter_mm=22.225, mark_width=3.0),
-    call(drawing_from_row, row=ROW, tube_diameter_mm=22.225, stem_roll_deg=3.0, mark_width=3.0),
+    call(drawing_from_bends, bends=BENDS, tube_diameter_mm=22.225, stem_roll_deg=3.0, mark_width=3.0),
     # maps, windows and charts
     call(window_curve, order=ORDER, tube=TUBE, die=DIE, bends_deg=(15.0, 25.0, 35.0)),
     call(makeable, orders=(ORDER, SWEPT_UP), tube=TUBE, dies=(DIE, WIDE_DIE), bends_deg=(15.0, 25.0, 35.0),
@@ -372,35 +378,35 @@ FACES = (
     # at the bench
     call(check_holds, holds=HOLDS, count=4),
     call(poses_from_recipe, recipe=RECIPE, bender=BENDER, per_bend=4, holds=HOLDS),
-    SETTINGS, call(stop_for_bend_deg, row=ROW, hold=HOLDS[0], springback=SPRINGBACK, die=DIE),
-    call(tangent_points_mm, row=ROW, hold=HOLDS[0]),
-    call(bent_row, settings=SETTINGS, length_mm=820.0, springback=SPRINGBACK, die=DIE, bender=BENDER,
+    SETTINGS, call(stop_for_bend_deg, bends=BENDS, hold=HOLDS[0], springback=SPRINGBACK, die=DIE),
+    call(tangent_points_mm, bends=BENDS, hold=HOLDS[0]),
+    call(bends_from_settings, settings=SETTINGS, length_mm=820.0, springback=SPRINGBACK, die=DIE, bender=BENDER,
          slips=call(Slips, mark_mm=0.5, stop_deg=0.2)),
-    call(flats_to_read, row=ROW, hold=HOLDS[1], made=made_so_far(USUAL_HOLDS)[1], bender=BENDER),
-    call(clearances_mm, rows=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
+    call(flats_to_read, bends=BENDS, hold=HOLDS[1], made=made_so_far(USUAL_HOLDS)[1], bender=BENDER),
+    call(clearances_mm, bends=BENDS, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
     call(section_from_die, die=DIE, tube_diameter_mm=22.225),
-    call(swing, row=ROW, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
-    call(bend_order, row=ROW, holds=HOLDS, setup=SETUP),
-    call(every_bend_order, tube_diameter_mm=22.225, **SCENE),
-    call(film_of_pull, row=ROW, holds=HOLDS, setup=SETUP, marks_mm=(300.0, 400.0), moving=Fixed(False)),
-    call(film_of_pull, row=ROW, holds=HOLDS, setup=SETUP, read_on=None, moving=Fixed(False)),
-    call(film_of_pull, holds=HOLDS, row=ROW, setup=BARE_SETUP, moving=Fixed(False)),
+    call(swing, bends=BENDS, made=made_so_far(USUAL_HOLDS)[1], hold=HOLDS[1], setup=SETUP),
+    call(bend_sequence, bends=BENDS, holds=HOLDS, setup=SETUP),
+    call(every_bend_sequence, tube_diameter_mm=22.225, **SCENE),
+    call(film_of_pull, bends=BENDS, holds=HOLDS, setup=SETUP, marks_mm=(300.0, 400.0), moving=Fixed(False)),
+    call(film_of_pull, bends=BENDS, holds=HOLDS, setup=SETUP, read_on=None, moving=Fixed(False)),
+    call(film_of_pull, holds=HOLDS, bends=BENDS, setup=BARE_SETUP, moving=Fixed(False)),
     call(least_riser_mm, holds=HOLDS, bender=BENDER, die=DIE),
     call(bench_marks_mm, recipe=RECIPE, die=DIE),
     call(stop_from_bend_deg, bend_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bend_from_stop_deg, stop_deg=25.0, springback=SPRINGBACK, die=DIE),
     call(bench_steps, recipe=RECIPE, springback=SPRINGBACK, die=DIE, bender=BENDER, unit="mm", holds=HOLDS),
-    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), row=TWO_STOPS if mistake is MISTAKES[-1] else ROW,
+    *(call(outcome_of_mistake, mistake=mistake, step=Fixed(step), bends=TWO_STOPS if mistake is MISTAKES[-1] else BENDS,
            holds=HOLDS, setup=SETUP, stem_roll_deg=3.0, slack_deg=3.0)
       for step, mistake in zip((1, 2, 2, 3, 2, 1, 2, 3, 2), MISTAKES, strict=False)),
     call(slips_from_errors, errors=ERRORS, steps=4, tubes=5, seed=1),
-    call(spread_of_order, holds=HOLDS, errors=ERRORS, tubes=Fixed(20), seed=1, stem_roll_deg=3.0, **SCENE),
+    call(spread_of_sequence, holds=HOLDS, errors=ERRORS, tubes=Fixed(20), seed=1, stem_roll_deg=3.0, **SCENE),
     call(spread_of_settings, settings=SETTINGS, length_mm=820.0, errors=ERRORS, springback=SPRINGBACK, die=DIE,
          bender=BENDER, tubes=Fixed(20), seed=1, stem_roll_deg=3.0),
     call(only, errors=ERRORS),
     # the finished bar, its crossbar and its strength
     call(parts_of_recipe, recipe=RECIPE),
-    call(row_from_parts, recipe=RECIPE, parts_deg=(25.0, 25.0, 31.0, 0.0, 31.0, 25.0, 25.0)),
+    call(bends_from_parts, recipe=RECIPE, parts_deg=(25.0, 25.0, 31.0, 0.0, 31.0, 25.0, 25.0)),
     call(halves_from_parts, recipe=RECIPE, parts_deg=(25.0, 25.0, 31.0, 0.0, 31.0, 25.0, 25.0)),
     call(readings_of_parts, recipe=RECIPE, parts_deg=(25.0, 25.0, 31.0, 0.0, 31.0, 25.0, 25.0), keys=("rise_left",)),
     call(wanted_readings, recipe=RECIPE, keys=("rise_left", "width")),
@@ -495,7 +501,7 @@ NOT_CALLED: Mapping[str, str] = {
     "database_uri": _DISK, "digest": _DISK, "readable": _DISK, "kind_of": _DISK, "body": _DISK, "held": _DISK,
     "content": _DISK, "content_of": _DISK, "Withdrawal": _DISK,
     "as_number": _FLOOR, "checked": _FLOOR, "checked_single": _FLOOR, "refuse_where": _FLOOR, "check_shapes": _FLOOR,
-    "told_bounds": _FLOOR, "plain": _FLOOR, "told": _FLOOR, "check_single": _FLOOR, "check_single_row": _FLOOR,
+    "told_bounds": _FLOOR, "plain": _FLOOR, "told": _FLOOR, "check_single": _FLOOR, "check_one_tube": _FLOOR,
     "check_hold": _FLOOR, "checked_count": _FLOOR, "checked_choice": _FLOOR,
     "in_one": "words only: its own example",
     "turned": _KERNEL, "arc": _KERNEL, "quarter_turned": _KERNEL, "leaned": _KERNEL,
@@ -532,7 +538,7 @@ NOT_CALLED: Mapping[str, str] = {
     "bar_of_entry": _BETWEEN, "hold_words": _BETWEEN, "do_words": _BETWEEN, "lie_words": _BETWEEN,
     "check_words": _BETWEEN,
     "stop_moves": _BETWEEN, "differ": _BETWEEN, "moves_words": _BETWEEN,
-    "measure_words": _BETWEEN, "bend_order_of_each": _BETWEEN,
+    "measure_words": _BETWEEN, "bend_sequence_of_each": _BETWEEN,
     "keepout_from_swing": _BETWEEN, "film_of_plan": "many moments of film_of_pull: test_bending_panel.py",
     "failing_of_station": _BETWEEN, "habits_of_pulls": _BETWEEN, "pulls_from_settings": _BETWEEN,
     "shows_on_the_bench": _BETWEEN, "padded": _BETWEEN, "bent_by_hand": "each of its refusals: test_by_hand.py",

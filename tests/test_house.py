@@ -83,7 +83,7 @@ MORE_PARAMETERS = {
     # public functions that take more, by what each of their parameters is
     "called as today by lessons and outside callers, most of it by name and seldom given": {
         "every_way", "die_choice", "nearest_bars", "same_hands", "loaded_bar", "first_yield_by_width",
-        "spread_of_order", "spread_of_settings", "outcome_of_mistake",
+        "spread_of_sequence", "spread_of_settings", "outcome_of_mistake",
     },
     "a check: the words and bounds of one number, by name": {"checked"},
     "a kernel on bare numbers, called in one or two places": {
@@ -271,7 +271,7 @@ def test_a_face_only_hands_names_of_its_own_room_on(room):
     assert {type(node) for node in imports} == {ast.ImportFrom}
     assert all(lies_in(node.module, f"barmath.{room}") for node in imports)
     assert exported(room) == sorted(set(exported(room)), key=exported(room).index)
-    assert set(exported(room)) == {alias.name for node in imports for alias in node.names}
+    assert set(exported(room)) == {alias.asname or alias.name for node in imports for alias in node.names}
 
 
 @pytest.mark.parametrize("room", FACES)
@@ -380,6 +380,20 @@ def test_the_state_of_a_panel_is_worked_out_without_drawing_it(path):
     assert not set(run.stdout.split()) & (DRAWN | WIDGETS)
 
 
+def test_state_observers_and_busy_flag_have_one_home():
+    """A panel binds its rows (`FormPanel.bind`); only the form hears of a change, only `Writes` knows who writes."""
+    panels = [path for path in MODULES if path.parent.name == "panels"]
+    functions = {
+        (path.stem, node.name)
+        for path in panels
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.FunctionDef)
+    }
+    assert {home for home, name in functions if name == "_changed"} == {"form"}
+    assert {home for home, name in functions if name == "writing"} == {"entry", "shell"}
+    assert not [path.name for path in panels if re.search(r"_busy|_updating|_muted", path.read_text(encoding="utf-8"))]
+
+
 def test_opening_a_panel_loads_no_drawing_program_for_paper():
     """Matplotlib is loaded when a sheet is made: the first picture on the screen need not wait for it."""
     panels = sorted(path.stem for path in MODULES if path.parent.name == "panels" and path.stem != "__init__")
@@ -436,3 +450,16 @@ def test_the_readme_gives_a_one_line_command_for_each_purpose(purpose):
     assert fenced, f"README.md has no fenced command after its marker '{purpose}'"
     assert fenced[1].count("\n") == 1
     assert fenced[1].startswith("python3 -m venv")
+
+
+def test_a_tubes_bends_and_their_sequence_have_names_of_their_own(notebooks):
+    """A row is one of a table or a panel, an order is a rider's: neither is anything along a tube."""
+    of_tubes = [path for path in MODULES if room_of(path) in {"space", "bending"} and path.name != "__init__.py"]
+    words = {path.name: set(re.findall(r"\b\w+\b", path.read_text(encoding="utf-8"))) for path in of_tubes}
+    assert not [(name, one) for name, found in words.items() for one in found if "row" in one.lower().split("_")]
+    other_order = re.compile(
+        r"(?i)\border of (?:the |each |its |four )*bends\b|\bbend[ _]orders?\b|\busual order\b(?! ?\d)"
+    )
+    prose = {path.name: path.read_text(encoding="utf-8") for path in MODULES if path.name != "__init__.py"}
+    prose |= {name: "".join("".join(cell["source"]) for cell in book["cells"]) for name, book in notebooks.items()}
+    assert not [(name, hit[0]) for name, text in prose.items() for hit in other_order.finditer(text)]

@@ -12,7 +12,7 @@ from barmath import Die, Order, Recipe, Springback, Tube, shape_from_recipe
 from barmath.bending.settings import Slips
 from barmath.closed_forms.records import Shape
 from barmath.rider.hands import Stem
-from barmath.space.centerline import TubeRow
+from barmath.space.centerline import TubeBends
 
 RECORDS = {
     Order: {"rise_mm": 78.0, "backsweep_deg": 12.0, "width_mm": 780.0, "upsweep_deg": 3.0, "clamp_flat_mm": 50.0,
@@ -47,7 +47,7 @@ def test_a_record_keeps_no_array_that_its_caller_can_change(record, name):
 
 def test_a_row_keeps_no_array_that_its_caller_can_change():
     parts = [np.full(3, 60.0), np.full(2, 25.0), np.zeros(2), np.full(2, 90.0)]
-    row = TubeRow(*parts)
+    row = TubeBends(*parts)
     before = copy.deepcopy(row)
     for part in parts:
         part += 1.0

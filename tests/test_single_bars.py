@@ -13,7 +13,7 @@ from barmath.planning.ways import every_way
 from barmath.shop.clamping import clamp_flat_spare_mm, clamping_warnings
 from barmath.shop.forming import forming_from_bend, out_of_round
 from barmath.space.anatomy import features_from_recipe
-from barmath.space.centerline import row_from_recipe, sample_stations
+from barmath.space.centerline import bends_from_recipe, sample_stations
 from barmath.space.drawing import drawing_from_recipe
 
 TWO, THREE = np.array([90.0, 100.0]), np.array([90.0, 100.0, 110.0])
@@ -42,7 +42,7 @@ TUBES = Tube(22.2, np.array([1.0, 1.5]))
         lambda: clamping_warnings(TUBE, TWO, 45.0),
         lambda: refusals(limits_from_recipe(BARS, ORDER, TUBE, Die(89.0, least_straight_mm=200.0))),
         lambda: every_way(ORDER, TUBE, [DIE], stock_length_mm=None),
-        lambda: sample_stations(row_from_recipe(BAR), 2.5),
+        lambda: sample_stations(bends_from_recipe(BAR), 2.5),
     ],
 )
 def test_what_is_for_one_bar_refuses_anything_else(make):

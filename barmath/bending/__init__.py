@@ -1,4 +1,8 @@
-"""The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do."""
+"""The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do.
+
+Names with `row` or `order` are the first ones that outside callers learned: a row is the bends along a tube, a bend
+order their sequence.
+"""
 
 from barmath.bending.bench_film import MOTIONS, Film, film_of_plan, film_of_pull
 from barmath.bending.by_hand import HandBent, Pull, bent_by_hand, habits_of_pulls, padded, pulls_from_settings
@@ -23,8 +27,27 @@ from barmath.bending.holds import (
 from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake, rock_of_risers_mm, shows_on_the_bench
 from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
 from barmath.bending.recipe_text import WrittenRecipe, recipe_from_text, text_from_recipe, to_hundredths
-from barmath.bending.sequences import FINDER, BendOrder, bend_order, bend_order_of_each, every_bend_order, failures_of
-from barmath.bending.settings import Slips, bent_row, settings_from_row, stop_for_bend_deg, tangent_points_mm
+from barmath.bending.sequences import (
+    FINDER,
+    BendSequence,
+    bend_sequence,
+    bend_sequence_of_each,
+    every_bend_sequence,
+    failures_of,
+)
+from barmath.bending.sequences import BendSequence as BendOrder
+from barmath.bending.sequences import bend_sequence as bend_order
+from barmath.bending.sequences import bend_sequence_of_each as bend_order_of_each
+from barmath.bending.sequences import every_bend_sequence as every_bend_order
+from barmath.bending.settings import (
+    Slips,
+    bends_from_settings,
+    settings_from_bends,
+    stop_for_bend_deg,
+    tangent_points_mm,
+)
+from barmath.bending.settings import bends_from_settings as bent_row
+from barmath.bending.settings import settings_from_bends as settings_from_row
 from barmath.bending.spread import (
     TUBES,
     ProcessErrors,
@@ -32,9 +55,10 @@ from barmath.bending.spread import (
     only,
     slips_from_errors,
     slope_of_reading,
-    spread_of_order,
+    spread_of_sequence,
     spread_of_settings,
 )
+from barmath.bending.spread import spread_of_sequence as spread_of_order
 from barmath.bending.step_words import STRAIGHT_BACK
 from barmath.bending.steps import HABITS, Step, bench_steps
 from barmath.bending.stops import HABIT_DEG, differ, moves_words, not_the_sweep, stop_moves
@@ -61,6 +85,7 @@ __all__ = [
     "USUAL_HOLDS",
     "WITHIN",
     "BendOrder",
+    "BendSequence",
     "ErrorBudget",
     "Failing",
     "Film",
@@ -81,6 +106,9 @@ __all__ = [
     "bend_name",
     "bend_order",
     "bend_order_of_each",
+    "bend_sequence",
+    "bend_sequence_of_each",
+    "bends_from_settings",
     "bent_by_hand",
     "bent_row",
     "check_holds",
@@ -88,6 +116,7 @@ __all__ = [
     "differ",
     "error_budget",
     "every_bend_order",
+    "every_bend_sequence",
     "failing_of_station",
     "failures_of",
     "film_of_plan",
@@ -106,11 +135,13 @@ __all__ = [
     "pulls_from_settings",
     "recipe_from_text",
     "rock_of_risers_mm",
+    "settings_from_bends",
     "settings_from_row",
     "shows_on_the_bench",
     "slips_from_errors",
     "slope_of_reading",
     "spread_of_order",
+    "spread_of_sequence",
     "spread_of_settings",
     "stop_for_bend_deg",
     "stop_moves",

@@ -1,7 +1,7 @@
 """Every motion of the tube through the bends, as keyframes: it is lifted, turned, pushed, rolled, clamped and swung.
 
-A film is a row of moments. At each the tube has a shape, in a frame of its own that begins at its left end, and a place
-in the bender (frame of `barmath.bending.holds`). Between two moments shape and place go over evenly, so a page can show
+A film is a series of moments. At each the tube has a shape, in a frame of its own from its left end, and a place in the
+bender (frame of `barmath.bending.holds`). Between two moments shape and place go over evenly, so a page can show
 any time between them without asking. Everything has a fixed number of points for a given number of bends.
 """
 
@@ -21,7 +21,7 @@ from barmath.closed_forms.records import check_single
 from barmath.refusal import checked_count, checked_single
 from barmath.shop.bender import Bender
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow, check_single_row, nodes_of_row
+from barmath.space.centerline import TubeBends, check_one_tube, nodes_of_bends
 
 LIFT, TURN, PUSH, ROLL, CLAMP, SWING, SPRING = MOTIONS = (
     "lifted out",
@@ -70,7 +70,7 @@ class Chapter(NamedTuple):
 
 @dataclass(frozen=True)
 class Film:
-    """A row of moments, its shapes (k, rings, facets, 3) with the marks on them (k, marks, facets, 3), its chapters.
+    """A series of moments, its shapes (k, rings, facets, 3) with the marks on them (k, marks, facets, 3), its chapters.
 
     `made` (k, n) says which bends each shape has; `stops_deg` the angle on the stop of each step.
     """
@@ -103,13 +103,18 @@ class Film:
 
 
 def film_of_plan(
-    row: TubeRow, holds: tuple[Hold, ...], setup: Setup, marks_mm: tuple[float, ...] = (), *, only: int | None = None
+    bends: TubeBends,
+    holds: tuple[Hold, ...],
+    setup: Setup,
+    marks_mm: tuple[float, ...] = (),
+    *,
+    only: int | None = None,
 ) -> Film:
-    """The film of bending `row`, with the bends of `holds` in their order.
+    """The film of bending the tube of `bends`, in the sequence of `holds`.
 
     Parameters
     ----------
-    row : TubeRow
+    bends : TubeBends
         One finished tube. Bends of 0 deg at its right end, which no hold makes, only keep the number of points.
     holds : tuple of Hold
     setup : Setup
@@ -121,49 +126,49 @@ def film_of_plan(
     Raises
     ------
     BendError
-        Where the row is not one tube's, or a bend is missing or made twice.
+        Where the bends are not one tube's, or a bend is missing or made twice.
 
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.bending import USUAL_HOLDS
     >>> from barmath.shop import Setup
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
-    >>> [chapter.motion for chapter in film_of_plan(row, USUAL_HOLDS, setup, only=0).chapters]
+    >>> [chapter.motion for chapter in film_of_plan(bends, USUAL_HOLDS, setup, only=0).chapters]
     ['lifted out', 'pushed to its mark', 'clamped', 'swung to the stop', 'sprung back']
     """
-    maker = _Maker(row, holds, setup, marks_mm)
+    maker = _Maker(bends, holds, setup, marks_mm)
     for step in range(len(holds)) if only is None else (only,):
         maker.bend(step)
     return maker.film()
 
 
 def film_of_pull(
-    row: TubeRow, holds: tuple[Hold, ...], setup: Setup, marks_mm: tuple[float, ...] = (), *,
+    bends: TubeBends, holds: tuple[Hold, ...], setup: Setup, marks_mm: tuple[float, ...] = (), *,
     read_on: int | None = None, moving: bool = True,
 ) -> Film:  # fmt: skip
     """The film of the last bend of `holds` alone, from where the tube is right; a still picture unless `moving`.
 
     `read_on` is the straight that carries the angle finder; else see `film_of_plan`.
-    Raises BendError where the row is not one tube's, or a bend is missing or made twice.
+    Raises BendError where the bends are not one tube's, or a bend is missing or made twice.
 
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.bending import USUAL_HOLDS
     >>> from barmath.shop import Setup
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
-    >>> [chapter.motion for chapter in film_of_pull(row, USUAL_HOLDS, setup).chapters]
+    >>> [chapter.motion for chapter in film_of_pull(bends, USUAL_HOLDS, setup).chapters]
     ['clamped', 'swung to the stop', 'sprung back']
     """
-    maker = _Maker(row, holds, setup, marks_mm)
+    maker = _Maker(bends, holds, setup, marks_mm)
     step = len(holds) - 1
     maker.read_on = (
-        {} if read_on is None else {step: checked_count("flat to read", read_on, least=0, most=row.bend_count)}
+        {} if read_on is None else {step: checked_count("flat to read", read_on, least=0, most=bends.bend_count)}
     )
     (maker.pull if moving else maker.still)(step)
     return maker.film()
@@ -187,11 +192,11 @@ class _Ready(NamedTuple):
 class _Maker:
     # gathers moments; the tube's last place is where the next motion begins
 
-    def __init__(self, row: TubeRow, holds: tuple[Hold, ...], setup: Setup, marks_mm: tuple[float, ...]) -> None:
-        check_single_row(row)
+    def __init__(self, bends: TubeBends, holds: tuple[Hold, ...], setup: Setup, marks_mm: tuple[float, ...]) -> None:
+        check_one_tube(bends)
         check_single(setup.springback, setup.die, setup.bender)
         check_holds(holds, len(holds))
-        self.row, self.holds, self.setup = row, holds, setup
+        self.bends, self.holds, self.setup = bends, holds, setup
         self.marks = tuple(checked_single("pencil mark", mark, "mm") for mark in marks_mm)
         self.read_on: dict[int, int] = {}
         self.time, self.moments, self.chapters = 0.0, [], []  # type: ignore[var-annotated]
@@ -227,15 +232,15 @@ class _Maker:
         self._go(step, CLAMP, ready.shape, [ready.place] * 2, finders=[self._finder(ready, ready.place)] * 2)
 
     def _ready(self, step: int) -> _Ready:
-        hold, count = self.holds[step], self.row.bend_count
+        hold, count = self.holds[step], self.bends.bend_count
         made = _made(self.holds, count)[step]
-        tube = partly_bent(self.row, made, np.full(count, hold.onward))
-        self.stops.append(float(self.setup.springback.die_bend_deg(float(self.row.bends_deg[hold.number]))))
-        flats = flats_to_read(self.row, hold, made, self.setup.bender) if made.any() else ()
+        tube = partly_bent(self.bends, made, np.full(count, hold.onward))
+        self.stops.append(float(self.setup.springback.die_bend_deg(float(self.bends.bends_deg[hold.number]))))
+        flats = flats_to_read(self.bends, hold, made, self.setup.bender) if made.any() else ()
         flat = next((one for one in flats if one.straight == self.read_on.get(step)), flats[0] if flats else None)
         way = 1.0 if flat is None or flat.reading_deg >= 0.0 else -1.0
         return _Ready(
-            hold, made, flat, nodes_of_row(tube).points_mm, self._shapes(_many([tube]), made[None])[0],
+            hold, made, flat, nodes_of_bends(tube).points_mm, self._shapes(_many([tube]), made[None])[0],
             _places(tube, hold, self.setup.bender), way * ROLL_DEG,
         )  # fmt: skip
 
@@ -261,12 +266,12 @@ class _Maker:
 
     def _swing(self, step: int, ready: _Ready) -> None:
         hold, made, shares = ready.hold, ready.made, np.linspace(0.0, 1.0, _MANY)
-        swung = tubes_through_swing(self.row, made, hold, self.setup, shares)
-        after = made | (np.arange(self.row.bend_count) == hold.number)
-        tubes = _many([*_each(swung), partly_bent(self.row, after, np.full(self.row.bend_count, hold.onward))])
-        angles = [*(share * self.stops[-1] for share in shares), float(self.row.bends_deg[hold.number])]
+        swung = tubes_through_swing(self.bends, made, hold, self.setup, shares)
+        after = made | (np.arange(self.bends.bend_count) == hold.number)
+        tubes = _many([*_each(swung), partly_bent(self.bends, after, np.full(self.bends.bend_count, hold.onward))])
+        angles = [*(share * self.stops[-1] for share in shares), float(self.bends.bends_deg[hold.number])]
         shapes = self._shapes(tubes, np.where(np.arange(_MANY + 1)[:, None] > 0, after, made))
-        places, nodes = _places(tubes, hold, self.setup.bender), nodes_of_row(tubes).points_mm
+        places, nodes = _places(tubes, hold, self.setup.bender), nodes_of_bends(tubes).points_mm
         finders = [
             None if ready.flat is None else finder_on(nodes[i], ready.flat, places[i], self.setup.tube_diameter_mm)
             for i in range(_MANY + 1)
@@ -296,8 +301,8 @@ class _Maker:
             start = self.chapters.pop().start_s
         self.chapters.append(Chapter(step, motion, start, self.time))
 
-    def _shapes(self, tubes: TubeRow, made: Made) -> list[int]:
-        surfaces, marks = rings_of_tubes(self.row, tubes, self.setup.tube_diameter_mm, self.marks)
+    def _shapes(self, tubes: TubeBends, made: Made) -> list[int]:
+        surfaces, marks = rings_of_tubes(self.bends, tubes, self.setup.tube_diameter_mm, self.marks)
         start = sum(len(part) for part in self.shapes)
         self.shapes.append(surfaces)
         self.mark_rings.append(marks)
@@ -305,7 +310,7 @@ class _Maker:
         return list(range(start, start + len(surfaces)))
 
 
-def _places(tubes: TubeRow, hold: Hold, bender: Bender) -> Array:
+def _places(tubes: TubeBends, hold: Hold, bender: Bender) -> Array:
     # (..., 4, 4), from the frame of each tube's left end into the bender's
     origin, axes = placement_in_bender(tubes, hold, bender)
     place = np.zeros((*origin.shape[:-1], 4, 4))
@@ -314,16 +319,18 @@ def _places(tubes: TubeRow, hold: Hold, bender: Bender) -> Array:
     return place
 
 
-def _each(tubes: TubeRow) -> list[TubeRow]:
-    return [TubeRow(*(getattr(tubes, part.name)[i] for part in fields(TubeRow))) for i in range(len(tubes.bends_deg))]
+def _each(tubes: TubeBends) -> list[TubeBends]:
+    return [
+        TubeBends(*(getattr(tubes, part.name)[i] for part in fields(TubeBends))) for i in range(len(tubes.bends_deg))
+    ]
 
 
-def _many(tubes: list[TubeRow]) -> TubeRow:
-    return TubeRow(*(np.stack([getattr(tube, part.name) for tube in tubes]) for part in fields(TubeRow)))
+def _many(tubes: list[TubeBends]) -> TubeBends:
+    return TubeBends(*(np.stack([getattr(tube, part.name) for tube in tubes]) for part in fields(TubeBends)))
 
 
 def _made(holds: tuple[Hold, ...], count: int) -> Made:
-    # bends of the row that no hold makes are never made
+    # bends that no hold makes are never made
     made = np.zeros((len(holds) + 1, count), bool)
     made[:, : len(holds)] = made_so_far(holds)
     return made

@@ -8,7 +8,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import Flat
-from barmath.space.centerline import TubeRow, nodes_of_row, points_at
+from barmath.space.centerline import TubeBends, nodes_of_bends, points_at
 from barmath.space.drawing import FACETS, PER_BEND
 
 END_MM = 26.0
@@ -31,13 +31,13 @@ class Finder(NamedTuple):
     reading_deg: float
 
 
-def stations_of_pieces(row: TubeRow) -> list[Array]:
+def stations_of_pieces(bends: TubeBends) -> list[Array]:
     """Stations of the rings of each piece of the tube: a painted end, straights and bends in turn, a painted end.
 
     Neighbours share a station, so that each piece may have a colour of its own.
     """
-    nodes = nodes_of_row(row).stations_mm
-    left, right = (min(END_MM, 0.45 * float(row.straights_mm[place])) for place in (0, -1))
+    nodes = nodes_of_bends(bends).stations_mm
+    left, right = (min(END_MM, 0.45 * float(bends.straights_mm[place])) for place in (0, -1))
     edges = [nodes[0] + left, *nodes[1:-1], nodes[-1] - right]
     pieces = [np.array([nodes[0], edges[0]])]
     for place in range(len(edges) - 1):
@@ -47,13 +47,13 @@ def stations_of_pieces(row: TubeRow) -> list[Array]:
 
 
 def rings_of_tubes(
-    row: TubeRow, tubes: TubeRow, diameter_mm: float, marks_mm: tuple[float, ...]
+    bends: TubeBends, tubes: TubeBends, diameter_mm: float, marks_mm: tuple[float, ...]
 ) -> tuple[Array, Array]:
     """Rings (k, m, facets, 3) of each tube and (k, 2 marks, facets, 3) of its marks, mm, in the tube's own frame.
 
-    `row` is the finished tube, which says where the pieces are; `tubes` (k) the same tube at several moments.
+    `bends` is the finished tube, which says where the pieces are; `tubes` (k) the same tube at several moments.
     """
-    stations = np.concatenate(stations_of_pieces(row))
+    stations = np.concatenate(stations_of_pieces(bends))
     edges = np.clip(np.array([[mark - MARK_MM, mark + MARK_MM] for mark in marks_mm]).ravel(), 0.0, stations[-1])
     along = np.concatenate([stations, edges])
     order = np.argsort(along, kind="stable")

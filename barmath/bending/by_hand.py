@@ -14,11 +14,11 @@ import numpy as np
 from barmath.arrays import RADIAN
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import BENDS, LEFT, Hold, bend_name, made_so_far
-from barmath.bending.settings import Setting, bent_row, settings_from_row, tangent_points_mm
+from barmath.bending.settings import Setting, bends_from_settings, settings_from_bends, tangent_points_mm
 from barmath.refusal import BendError, plain
 from barmath.shop.offsets import on_die_deg, tangent_from_mark_mm
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow, check_single_row
+from barmath.space.centerline import TubeBends, check_one_tube
 
 ALIKE_DEG, ALIKE_MM = 0.3, 1.0
 """Differences of a setting below which it is as it should be: what one can read on finder, stop and rule."""
@@ -49,12 +49,12 @@ class Pull(NamedTuple):
 class HandBent(NamedTuple):
     """What came of pulls: the tube after them, and each pull as the setting of its bend."""
 
-    row: TubeRow
+    bends: TubeBends
     settings: tuple[Setting, ...]
 
     @property
     def holds(self) -> tuple[Hold, ...]:
-        """The bends in the order in which they were made."""
+        """The bends in the sequence in which they were made."""
         return tuple(setting.hold for setting in self.settings)
 
 
@@ -71,13 +71,13 @@ def bent_by_hand(pulls: Sequence[Pull], length_mm: float, setup: Setup) -> HandB
     >>> from barmath import Die, Springback
     >>> from barmath.shop import Setup
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
-    >>> bent_by_hand([Pull("left", 300.0, 31.0)], 800.0, setup).row.bends_deg.round(2)
+    >>> bent_by_hand([Pull("left", 300.0, 31.0)], 800.0, setup).bends.bends_deg.round(2)
     array([30.01])
     """
     if not pulls:
         raise BendError("a bar bent by hand must have at least one pull, got none: pull once")
     settings = _settings(pulls, setup)
-    return HandBent(bent_row(settings, length_mm, setup.springback, setup.die, setup.bender), settings)
+    return HandBent(bends_from_settings(settings, length_mm, setup.springback, setup.die, setup.bender), settings)
 
 
 def pulls_from_settings(settings: Sequence[Setting]) -> tuple[Pull, ...]:
@@ -101,10 +101,10 @@ def pulls_from_settings(settings: Sequence[Setting]) -> tuple[Pull, ...]:
     return tuple(pulls)
 
 
-def habits_of_pulls(pulls: Sequence[Pull], row: TubeRow, setup: Setup) -> tuple[str, ...]:
-    """What was set otherwise than the bar `row` asks for, and the habit that leads there, each in a sentence.
+def habits_of_pulls(pulls: Sequence[Pull], bends: TubeBends, setup: Setup) -> tuple[str, ...]:
+    """What was set otherwise than the bar `bends` asks for, and the habit that leads there, each in a sentence.
 
-    Empty where everything was set as it should be. The pulls may be in any order, with either end in the hook.
+    Empty where everything was set as it should be. The pulls may be in any sequence, with either end in the hook.
 
     Raises
     ------
@@ -116,25 +116,25 @@ def habits_of_pulls(pulls: Sequence[Pull], row: TubeRow, setup: Setup) -> tuple[
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.bending import USUAL_HOLDS
     >>> from barmath.shop import Setup
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
-    >>> right = settings_from_row(row, USUAL_HOLDS, setup.springback, setup.die, setup.bender)
-    >>> habits_of_pulls(pulls_from_settings(right), row, setup)
+    >>> right = settings_from_bends(bends, USUAL_HOLDS, setup.springback, setup.die, setup.bender)
+    >>> habits_of_pulls(pulls_from_settings(right), bends, setup)
     ()
     """
-    if len(pulls) != row.bend_count:
-        raise BendError(f"a bar of {row.bend_count} bends must have as many pulls, got {len(pulls)}: pull on")
+    if len(pulls) != bends.bend_count:
+        raise BendError(f"a bar of {bends.bend_count} bends must have as many pulls, got {len(pulls)}: pull on")
     settings = _settings(pulls, setup)
     holds = tuple(setting.hold for setting in settings)
-    wanted = settings_from_row(row, holds, setup.springback, setup.die, setup.bender)
+    wanted = settings_from_bends(bends, holds, setup.springback, setup.die, setup.bender)
     made, said = made_so_far(holds), []
     stops = {one.hold.number: one.stop_deg for one in wanted}
     for step, (got, right) in enumerate(zip(settings, wanted, strict=True)):
-        where = f"pull {step + 1}, {bend_name(got.hold.number, row.bend_count)}"
+        where = f"pull {step + 1}, {bend_name(got.hold.number, bends.bend_count)}"
         for words in (
-            _mark_habit(got, right, row, setup),
-            _roll_habit(got, right, flats_to_read(row, got.hold, made[step], setup.bender)),
+            _mark_habit(got, right, bends, setup),
+            _roll_habit(got, right, flats_to_read(bends, got.hold, made[step], setup.bender)),
             _stop_habit(got, right, stops, setup),
         ):
             if words:
@@ -143,7 +143,7 @@ def habits_of_pulls(pulls: Sequence[Pull], row: TubeRow, setup: Setup) -> tuple[
 
 
 def _settings(pulls: Sequence[Pull], setup: Setup) -> tuple[Setting, ...]:
-    # each bend's number is its place along the tube; of pieces read it is the first straight of the finished row
+    # each bend's number is its place along the tube; of pieces read it is the first straight of the finished tube
     starts = []
     for pull in pulls:
         arc = setup.die.centerline_radius_mm * float(on_die_deg(pull.stop_deg, setup.die)) * RADIAN
@@ -167,17 +167,17 @@ def _settings(pulls: Sequence[Pull], setup: Setup) -> tuple[Setting, ...]:
     return tuple(settings)
 
 
-def _mark_habit(got: Setting, right: Setting, row: TubeRow, setup: Setup) -> str:
+def _mark_habit(got: Setting, right: Setting, bends: TubeBends, setup: Setup) -> str:
     off = got.mark_mm - right.mark_mm
     if abs(off) <= ALIKE_MM:
         return ""
-    arc = float((row.radii_mm * row.bends_deg)[got.hold.number]) * RADIAN
+    arc = float((bends.radii_mm * bends.bends_deg)[got.hold.number]) * RADIAN
     if abs(off - got.hold.onward * arc) <= ALIKE_MM:
         return "the wrong end of the arc was at the die, so the bend begins where it should end"
-    lines = [float(tangent_points_mm(row, Hold(number, got.hold.hooked))) for number in range(row.bend_count)]
+    lines = [float(tangent_points_mm(bends, Hold(number, got.hold.hooked))) for number in range(bends.bend_count)]
     nearest = min(range(len(lines)), key=lambda number: abs(lines[number] - got.mark_mm))
     if nearest != got.hold.number and abs(lines[nearest] - got.mark_mm) <= ALIKE_MM:
-        return f"the mark of the {bend_name(nearest, row.bend_count)} was at the die"
+        return f"the mark of the {bend_name(nearest, bends.bend_count)} was at the die"
     return f"the mark was {abs(off):.0f} mm off, to the {'right' if off > 0.0 else 'left'}"
 
 
@@ -217,20 +217,20 @@ def _stop_habit(got: Setting, right: Setting, stops: dict[int, float], setup: Se
     return f"the stop was {abs(off):.1f} deg too {'high' if off > 0.0 else 'low'}"
 
 
-def padded(row: TubeRow, bends: int = len(BENDS)) -> TubeRow:
-    """The same tube with bends of 0 deg at its right end, so that it has `bends` of them.
+def padded(bends: TubeBends, count: int = len(BENDS)) -> TubeBends:
+    """The same tube with bends of 0 deg at its right end, so that it has `count` of them.
 
-    Raises BendError where the row is not one tube's.
+    Raises BendError where the bends are not one tube's.
 
     Examples
     --------
-    >>> padded(TubeRow([100.0, 200.0], [30.0], [0.0], [105.0])).bends_deg.tolist()
+    >>> padded(TubeBends([100.0, 200.0], [30.0], [0.0], [105.0])).bends_deg.tolist()
     [30.0, 0.0, 0.0, 0.0]
     """
-    check_single_row(row)
-    more = max(bends - row.bend_count, 0)
+    check_one_tube(bends)
+    more = max(count - bends.bend_count, 0)
     nothing = np.zeros(more)
-    return TubeRow(
-        np.append(row.straights_mm, nothing), np.append(row.bends_deg, nothing), np.append(row.rolls_deg, nothing),
-        np.append(row.radii_mm, np.full(more, row.radii_mm[-1])),
+    return TubeBends(
+        np.append(bends.straights_mm, nothing), np.append(bends.bends_deg, nothing),
+        np.append(bends.rolls_deg, nothing), np.append(bends.radii_mm, np.full(more, bends.radii_mm[-1])),
     )  # fmt: skip

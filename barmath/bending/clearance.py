@@ -14,7 +14,7 @@ from barmath.bending.holds import Hold, Made, check_hold, lines_in_bender, partl
 from barmath.refusal import checked
 from barmath.shop.groove import section_from_die
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row
+from barmath.space.centerline import TubeBends, cut_length_mm, nodes_of_bends
 
 TABLE, FRAME, FLOOR, DIE = "table", "frame", "floor", "die"
 
@@ -27,7 +27,7 @@ MEETS = -np.inf
 _TOUCH = 1e-6
 
 
-def clearances_mm(rows: TubeRow, made: Made, hold: Hold, setup: Setup) -> dict[str, Array]:
+def clearances_mm(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> dict[str, Array]:
     """Least distance (...) of the arms' outside from each thing in their way, through the whole bend of `hold`, mm.
 
     0 where it only touches, `MEETS` where an arm meets the thing, infinite where there is no arm. Only what the bender
@@ -35,38 +35,38 @@ def clearances_mm(rows: TubeRow, made: Made, hold: Hold, setup: Setup) -> dict[s
 
     Parameters
     ----------
-    rows : TubeRow (...)
+    bends : TubeBends (...)
         Finished bars.
     made : array (..., n) of bool
         The bends made before.
     hold : Hold
     setup : Setup
-        Its springback and die single, or arrays (...) of one for each row.
+        Its springback and die single, or arrays (...) of one for each tube.
 
     Raises
     ------
     BendError
-        Where the rows have no such bend, or a tube is longer than 20 m.
+        Where the tubes have no such bend, or a tube is longer than 20 m.
 
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, clearances_mm, made_so_far
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
-    >>> clear = clearances_mm(row, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup_from_tube(TUBE, DIE))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> clear = clearances_mm(bends, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup_from_tube(TUBE, DIE))
     >>> sorted(clear)
     ['die']
     """
-    check_hold(hold, rows.bend_count)
+    check_hold(hold, bends.bend_count)
     die, bender, diameter = setup.die, setup.bender, setup.tube_diameter_mm
-    still = made & (np.arange(rows.bend_count) != hold.number)
-    tubes = partly_bent(rows, still, np.full(rows.bend_count, hold.onward))
-    stations, arms, moving = _along(rows, still, hold)
+    still = made & (np.arange(bends.bend_count) != hold.number)
+    tubes = partly_bent(bends, still, np.full(bends.bend_count, hold.onward))
+    stations, arms, moving = _along(bends, still, hold)
     points, _ = lines_in_bender(tubes, stations, hold, bender)
     x, y, z = np.moveaxis(points, -1, 0)
     radius = np.asarray(die.centerline_radius_mm)
-    drawn_in = radius * rows.bends_deg[..., hold.number] / (1.0 - np.asarray(setup.springback.ratio)) * RADIAN
+    drawn_in = radius * bends.bends_deg[..., hold.number] / (1.0 - np.asarray(setup.springback.ratio)) * RADIAN
     nearest = np.where(moving, np.minimum(np.maximum(0.0, x - drawn_in[..., None]), x), x)
     from_pivot = np.hypot(nearest, y - bender.die_side * radius[..., None])
 
@@ -84,11 +84,11 @@ def clearances_mm(rows: TubeRow, made: Made, hold: Hold, setup: Setup) -> dict[s
     return found
 
 
-def _along(rows: TubeRow, still: Made, hold: Hold) -> tuple[Array, Made, Made]:
+def _along(bends: TubeBends, still: Made, hold: Hold) -> tuple[Array, Made, Made]:
     # stations (..., m) along the tube, which of them are beyond a bend made before, and which go round with the bend
-    length = np.asarray(checked("length of the tube", cut_length_mm(rows), "mm", most=MOST_LENGTH_MM))[..., None]
-    edges = nodes_of_row(rows).stations_mm[..., 1:-1]
-    starts, ends, numbers = edges[..., 0::2], edges[..., 1::2], np.arange(rows.bend_count)
+    length = np.asarray(checked("length of the tube", cut_length_mm(bends), "mm", most=MOST_LENGTH_MM))[..., None]
+    edges = nodes_of_bends(bends).stations_mm[..., 1:-1]
+    starts, ends, numbers = edges[..., 0::2], edges[..., 1::2], np.arange(bends.bend_count)
     even = np.linspace(0.0, 1.0, int(np.ceil(length.max(initial=0.0) / STEP_MM)) + 1)
     stations = np.concatenate([length * even, edges], -1)
     left = np.where(still & (numbers < hold.number), ends, 0.0).max(-1, keepdims=True)

@@ -12,7 +12,7 @@ from barmath.bending.holds import Hold, Made
 from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, Station
 from barmath.bending.swing import swing
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow
+from barmath.space.centerline import TubeBends
 
 _ROUNDING = 1e-6
 
@@ -30,21 +30,21 @@ class Failing(NamedTuple):
     end_mm: tuple[float, float, float]
 
 
-def failing_of_station(station: Station, row: TubeRow, made: Made, setup: Setup) -> Failing | None:
-    """What fails first at one station of a plan for `row`, with the bends `made` before; None where it can be done.
+def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Setup) -> Failing | None:
+    """What fails first at one station of a plan for `bends`, with the bends `made` before, or None.
 
-    Raises BendError where row, springback or die are not of one tube.
+    Raises BendError where bends, springback or die are not of one tube.
 
     Examples
     --------
     >>> from barmath import Bender, Die, Recipe, Springback
     >>> from barmath.shop import Setup
-    >>> from barmath.bending import USUAL_HOLDS, bend_order, made_so_far
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(60.0, 30.0, 60.0, 28.9, 30.0, 200.0, 105.0))
+    >>> from barmath.bending import USUAL_HOLDS, bend_sequence, made_so_far
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 60.0, 28.9, 30.0, 200.0, 105.0))
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6), Bender(hook_mm=65.0))
-    >>> station = bend_order(row, USUAL_HOLDS, setup).stations[2]
-    >>> failing_of_station(station, row, made_so_far(USUAL_HOLDS)[2], setup).words
+    >>> station = bend_sequence(bends, USUAL_HOLDS, setup).stations[2]
+    >>> failing_of_station(station, bends, made_so_far(USUAL_HOLDS)[2], setup).words
     'the hook has 60 of 65 mm'
     """
     bender = setup.bender
@@ -56,20 +56,20 @@ def failing_of_station(station: Station, row: TubeRow, made: Made, setup: Setup)
             words = f"the hook has {max(station.behind_mm, 0.0):.0f} of {needs[HOOK]:.0f} mm"
             return Failing(HOOK, words, (-needs[HOOK], 0.0, 0.0), (-max(station.behind_mm, 0.0), 0.0, 0.0))
         if need == FOLLOWER:
-            arc = float(row.radii_mm[station.hold.number] * row.bends_deg[station.hold.number]) * RADIAN
+            arc = float(bends.radii_mm[station.hold.number] * bends.bends_deg[station.hold.number]) * RADIAN
             words = f"the follower has {max(station.ahead_mm, 0.0):.0f} of {needs[FOLLOWER]:.0f} mm"
             near, far = arc + max(station.ahead_mm, 0.0), arc + needs[FOLLOWER]
             return Failing(FOLLOWER, words, (near, 0.0, 0.0), (far, 0.0, 0.0))
         if need == FINDER:
             return Failing("angle finder", "the angle finder has no flat to sit on", (0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
         if spare == MEETS:
-            return _met(need, row, made, station.hold, setup)
+            return _met(need, bends, made, station.hold, setup)
     return None
 
 
-def _met(thing: str, row: TubeRow, made: Made, hold: Hold, setup: Setup) -> Failing:
+def _met(thing: str, bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Failing:
     # the deepest place of the tube under the top of table, frame or floor
-    bender, swung = setup.bender, swing(row, made, hold, setup)
+    bender, swung = setup.bender, swing(bends, made, hold, setup)
     points = swung.points_mm.reshape(-1, 3)
     reach = {TABLE: bender.table_reach_mm, FRAME: bender.frame_reach_mm}.get(thing)
     below = {TABLE: bender.table_below_mm, FRAME: bender.frame_below_mm}.get(thing, bender.floor_below_mm)

@@ -25,7 +25,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.bending.holds import Hold, Made, bend_name, check_hold, straight_name
 from barmath.refusal import BendError, plain, refuse_where, told
 from barmath.shop.bender import Bender
-from barmath.space.centerline import TubeRow, check_single_row
+from barmath.space.centerline import TubeBends, check_one_tube
 
 LEADS_OFF = 1e-6
 """A flat whose direction is square to the tube by less than this, mm a mm, is in line with it: nothing to read."""
@@ -36,8 +36,8 @@ _ROUNDING = 1e-9
 class Flat(NamedTuple):
     """A straight piece of the partly bent tube that an angle finder can be laid on.
 
-    `straight` is its place in the row from the left end; where bends not yet made leave several in one line, they reach
-    from there to `last`. `length_mm` what is straight of it, `past` how many bends are between it and the hook.
+    `straight` is its place along the tube from the left end; where bends not yet made leave several in one line, they
+    reach from there to `last`. `length_mm` what is straight of it, `past` how many bends are between it and the hook.
     `reading_deg` is what it shows when the tube is as planned, positive where it climbs toward the bender,
     `toward_die` whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is
     turned wrong for a degree that the reading is wrong; infinite where the flat is at its steepest.
@@ -52,30 +52,30 @@ class Flat(NamedTuple):
     roll_per_reading: float
 
 
-def flats_to_read(row: TubeRow, hold: Hold, made: Made, bender: Bender = Bender()) -> tuple[Flat, ...]:
+def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Bender()) -> tuple[Flat, ...]:
     """Every flat that an angle finder can be laid on before the bend of `hold`, once those `made` (n) are bent.
 
     The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
-    BendError where the row is not one tube's or has no such bend.
+    BendError where the bends are not one tube's or have no such bend.
 
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> from barmath.bending import USUAL_HOLDS, flats_to_read, made_so_far
-    >>> [round(flat.reading_deg, 1) for flat in flats_to_read(row, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])]
+    >>> [round(flat.reading_deg, 1) for flat in flats_to_read(bends, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])]
     [12.6, 23.2]
     """
-    check_single_row(row)
-    check_hold(hold, row.bend_count)
-    alpha = np.cumsum(row.rolls_deg, -1) * RADIAN
-    towards, leads = _toward_bender(row.bends_deg * RADIAN * made, alpha, hold.number)
+    check_one_tube(bends)
+    check_hold(hold, bends.bend_count)
+    alpha = np.cumsum(bends.rolls_deg, -1) * RADIAN
+    towards, leads = _toward_bender(bends.bends_deg * RADIAN * made, alpha, hold.number)
     cosine, sine = np.cos(alpha[hold.number]), np.sin(alpha[hold.number])
     slopes = hold.onward * bender.die_side * (towards[:, 2] * cosine - towards[:, 1] * sine)
     across = -(towards[:, 1] * cosine + towards[:, 2] * sine)
     flats = []
-    for first, last, length in _straight_runs(row, made):
+    for first, last, length in _straight_runs(bends, made):
         if first <= hold.number <= last or length < (bender.finder_foot_mm or 0.0):
             continue
         if leads[first] <= LEADS_OFF:
@@ -113,7 +113,7 @@ def alpha_from_reading(
     ----------
     hold : Hold
     flat : int
-        The straight that is read, its place in the row from the left end.
+        The straight that is read, its place along the tube from the left end.
     reading_deg : number
         What it is planned to show, positive where it climbs toward the bender.
     shown_deg : array (...)
@@ -134,7 +134,7 @@ def alpha_from_reading(
     """
     count = theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):
-        raise BendError(f"flat to read must be one of the row's {count + 1}, counted from 0, got {told(flat)}")
+        raise BendError(f"flat to read must be one of the tube's {count + 1}, counted from 0, got {told(flat)}")
     towards, leads = _toward_bender(theta, alpha, hold.number)
     h, omega = leads[..., flat], np.arctan2(towards[..., flat, 2], towards[..., flat, 1])
     name, on = bend_name(hold.number, count), straight_name(flat, count)
@@ -182,11 +182,11 @@ def _turn(theta: Array, alpha: Array) -> Array:
     return np.stack([np.stack(np.broadcast_arrays(*line), -1) for line in rows], -2)
 
 
-def _straight_runs(row: TubeRow, made: Made) -> list[tuple[int, int, float]]:
+def _straight_runs(bends: TubeBends, made: Made) -> list[tuple[int, int, float]]:
     # first and last straight of each run that no made bend breaks, and its length with the arcs not yet made
-    arcs = row.radii_mm * row.bends_deg * RADIAN
-    edges = [0, *(np.flatnonzero(made) + 1), row.bend_count + 1]
+    arcs = bends.radii_mm * bends.bends_deg * RADIAN
+    edges = [0, *(np.flatnonzero(made) + 1), bends.bend_count + 1]
     return [
-        (int(first), int(last) - 1, float(row.straights_mm[first:last].sum() + arcs[first : last - 1].sum()))
+        (int(first), int(last) - 1, float(bends.straights_mm[first:last].sum() + arcs[first : last - 1].sum()))
         for first, last in pairwise(edges)
     ]

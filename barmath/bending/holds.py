@@ -20,7 +20,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.refusal import BendError, checked_choice, checked_count, told
 from barmath.shop.bender import Bender
-from barmath.space.centerline import TubeRow, nodes_of_row, placed, points_at, row_from_recipe, sample_stations
+from barmath.space.centerline import TubeBends, bends_from_recipe, nodes_of_bends, placed, points_at, sample_stations
 
 Places = NDArray[np.intp]
 Made = NDArray[np.bool_]
@@ -35,8 +35,8 @@ STRAIGHTS = ("left grip", "left riser", "clamp flat", "right riser", "right grip
 
 
 class Hold(NamedTuple):
-    """One bend of a plan: its place in the row, from the left end and counted from 0, and the end of the tube, "left"
-    or "right", that is behind the hook.
+    """One bend of a plan: its place along the tube, from the left end and counted from 0, and the end of the tube,
+    "left" or "right", that is behind the hook.
     """
 
     number: int
@@ -48,7 +48,7 @@ class Hold(NamedTuple):
         return 1.0 if self.hooked == LEFT else -1.0
 
 
-MOST_BENDS_IN_A_ROW = 1000
+MOST_BENDS_OF_A_TUBE = 1000
 """Far more than any tube has room for."""
 
 USUAL_HOLDS = (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, LEFT), Hold(0, RIGHT))
@@ -66,7 +66,7 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
     >>> from barmath.bending import USUAL_HOLDS, check_holds
     >>> check_holds(USUAL_HOLDS, 4)  # each of the four bends once: nothing to refuse
     """
-    count = checked_count("bends of the row", count, least=1, most=MOST_BENDS_IN_A_ROW)
+    count = checked_count("bends of the tube", count, least=1, most=MOST_BENDS_OF_A_TUBE)
     for hold in holds:
         check_hold(hold, count)
     times = Counter(hold.number for hold in holds)
@@ -81,12 +81,12 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
 def check_hold(hold: Hold, count: int) -> None:
     """Raise BendError unless `hold` is of one of `count` bends, with one end of the tube in the hook."""
     if type(hold.number) is not int or hold.number not in range(count):
-        raise BendError(f"bend must be one of the row's {count}, counted from 0, got {told(hold.number)}")
+        raise BendError(f"bend must be one of the tube's {count}, counted from 0, got {told(hold.number)}")
     checked_choice("the end in the hook", hold.hooked, (LEFT, RIGHT))
 
 
 def bend_name(number: int, count: int = len(BENDS)) -> str:
-    """For example "right inner bend"; in a row that is no bar "bend 3"; raises BendError if there is none.
+    """For example "right inner bend"; in a tube that is no bar "bend 3"; raises BendError if there is none.
 
     Examples
     --------
@@ -99,7 +99,7 @@ def bend_name(number: int, count: int = len(BENDS)) -> str:
 
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
-    """For example "clamp flat"; in a row that is no bar "straight 3"; raises BendError if there is none.
+    """For example "clamp flat"; in a tube that is no bar "straight 3"; raises BendError if there is none.
 
     Examples
     --------
@@ -197,7 +197,7 @@ def poses_from_recipe(
     """
     check_single(recipe)
     check_holds(holds, len(BENDS))
-    finished = row_from_recipe(recipe)
+    finished = bends_from_recipe(recipe)
     stations = sample_stations(finished, per_bend)
     made, onward = made_so_far(holds), onward_of(holds)
     poses = []
@@ -213,7 +213,7 @@ def poses_from_recipe(
 
 
 def made_so_far(holds: tuple[Hold, ...]) -> Made:
-    """Which bends of the row are made before each step and after the last: shape (steps + 1, bends).
+    """Which bends of the tube are made before each step and after the last: shape (steps + 1, bends).
 
     Examples
     --------
@@ -227,14 +227,14 @@ def made_so_far(holds: tuple[Hold, ...]) -> Made:
 
 
 def onward_of(holds: tuple[Hold, ...]) -> Array:
-    """To which end of the tube each bend of the row leads, in the row's order: 1 right, -1 left."""
+    """To which end of the tube each bend of the tube leads, in their places along it: 1 right, -1 left."""
     onward = np.empty(len(holds))
     for hold in holds:
         onward[hold.number] = hold.onward
     return onward
 
 
-def partly_bent(finished: TubeRow, made: Made, onward: Array) -> TubeRow:
+def partly_bent(finished: TubeBends, made: Made, onward: Array) -> TubeBends:
     """`finished` (...) with only the bends `made` (..., n); what is not yet bent is straight, and as long.
 
     `onward` (..., n) says at which end of each arc its straight tube is added: 1 to the straight on the right.
@@ -244,15 +244,15 @@ def partly_bent(finished: TubeRow, made: Made, onward: Array) -> TubeRow:
     straights = np.broadcast_to(finished.straights_mm, (*lead[:-1], finished.bend_count + 1)).copy()
     straights[..., 1:] += np.where(onward > 0.0, arcs, 0.0)
     straights[..., :-1] += np.where(onward > 0.0, 0.0, arcs)
-    return TubeRow(straights, np.where(made, finished.bends_deg, 0.0), finished.rolls_deg, finished.radii_mm)
+    return TubeBends(straights, np.where(made, finished.bends_deg, 0.0), finished.rolls_deg, finished.radii_mm)
 
 
-def lines_in_bender(tubes: TubeRow, stations_mm: Array, hold: Hold, bender: Bender) -> tuple[Array, Array]:
+def lines_in_bender(tubes: TubeBends, stations_mm: Array, hold: Hold, bender: Bender) -> tuple[Array, Array]:
     """Places of the tubes in the bender's frame, and the directions of their straights, left to right.
 
     Parameters
     ----------
-    tubes : TubeRow of rows (...)
+    tubes : TubeBends of tubes (...)
         The bend of `hold` may be made or not.
     stations_mm : array (..., m)
         From the left end.
@@ -266,12 +266,12 @@ def lines_in_bender(tubes: TubeRow, stations_mm: Array, hold: Hold, bender: Bend
     points, frames = points_at(tubes, stations_mm)
     origin, axes = placement_in_bender(tubes, hold, bender)
     lines, _ = placed(points, frames, origin, axes)
-    return lines, nodes_of_row(tubes).frames[..., 0::2, :, 0] @ np.swapaxes(axes, -1, -2)
+    return lines, nodes_of_bends(tubes).frames[..., 0::2, :, 0] @ np.swapaxes(axes, -1, -2)
 
 
-def placement_in_bender(tubes: TubeRow, hold: Hold, bender: Bender) -> tuple[Array, Array]:
-    """Origin (..., 3) and axes (..., 3, 3) for `centerline.placed`, which carry rows (...) into the bender's frame."""
-    nodes = nodes_of_row(tubes)
+def placement_in_bender(tubes: TubeBends, hold: Hold, bender: Bender) -> tuple[Array, Array]:
+    """Origin (..., 3) and axes (..., 3, 3) for `centerline.placed`, which carry tubes (...) into the bender's frame."""
+    nodes = nodes_of_bends(tubes)
     node = 2 * hold.number + (1 if hold.onward > 0.0 else 2)
     return nodes.points_mm[..., node, :], bender_axes(nodes.frames[..., node, :, :], hold.onward, bender)
 

@@ -15,13 +15,13 @@ import numpy as np
 from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
-from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
+from barmath.bending.settings import Setting, Slips, bends_from_settings, settings_from_bends
 from barmath.bending.stops import differ
 from barmath.refusal import BendError, Number, checked_single, told
 from barmath.shop.setup import Setup
 from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
-from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
-from barmath.space.two_sides import TwoSides, two_sides_from_row
+from barmath.space.centerline import TubeBends, check_one_tube, cut_length_mm, nodes_of_bends
+from barmath.space.two_sides import TwoSides, two_sides_from_bends
 
 SLACK_DEG = 3.0
 """By how much a tube may roll as the hook takes up its slack: common practice, no source."""
@@ -59,13 +59,13 @@ FLIPPED, WRONG_FLAT, SIGN, WRONG_MARK, NO_SPRINGBACK, SLACK, SWAPPED = MISTAKES 
 class Outcome(NamedTuple):
     """What came of a mistake.
 
-    `row` is the bar that comes out, `wanted` the one that was meant, `sides` what each side measures. `shows` tells how
-    it is seen on the bench, each in a sentence; empty where nothing can be seen. `saved` says whether it can be saved,
-    `how` in what way or why not.
+    `bends` is the bar that comes out, `wanted` the one that was meant, `sides` what each side measures. `shows` says
+    how it is seen on the bench, each in a sentence; empty where nothing can be seen. `saved` says whether it can be
+    saved, `how` in what way or why not.
     """
 
-    row: TubeRow
-    wanted: TubeRow
+    bends: TubeBends
+    wanted: TubeBends
     sides: TwoSides
     shows: tuple[str, ...]
     saved: bool
@@ -75,14 +75,14 @@ class Outcome(NamedTuple):
 def outcome_of_mistake(
     mistake: Mistake,
     step: int,
-    row: TubeRow,
+    bends: TubeBends,
     holds: tuple[Hold, ...],
     setup: Setup,
     *,
     stem_roll_deg: Number = 0.0,
     slack_deg: float = SLACK_DEG,
 ) -> Outcome:
-    """The bar that comes of `mistake`, made at `step` (from 0) of bending the bar `row` in the sequence of `holds`.
+    """The bar that comes of `mistake`, made at `step` (from 0) of bending the bar `bends` in the sequence of `holds`.
 
     Raises
     ------
@@ -93,17 +93,17 @@ def outcome_of_mistake(
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.shop import Setup
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
     >>> from barmath.bending import MISTAKES, USUAL_HOLDS, outcome_of_mistake
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
-    >>> outcome_of_mistake(MISTAKES[3], 0, row, USUAL_HOLDS, setup).saved
+    >>> outcome_of_mistake(MISTAKES[3], 0, bends, USUAL_HOLDS, setup).saved
     False
     """
-    check_single_row(row)
-    check_holds(holds, row.bend_count)
+    check_one_tube(bends)
+    check_holds(holds, bends.bend_count)
     tools = setup.springback, setup.die, setup.bender
-    settings = settings_from_row(row, holds, *tools)
+    settings = settings_from_bends(bends, holds, *tools)
     roll = checked_single("stem roll", stem_roll_deg, "deg")
     if not isinstance(step, int) or isinstance(step, bool) or step not in range(len(holds)):
         raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {told(step)}")
@@ -117,58 +117,60 @@ def outcome_of_mistake(
             "inner and outer bends must differ for their stops to be swapped, got one stop of "
             f"{settings[step].stop_deg:.1f} deg for all: choose another outer bend"
         )
-    wrong = _CHANGED[mistake.key](settings, step, row, setup)
+    wrong = _CHANGED[mistake.key](settings, step, bends, setup)
     slack_deg = checked_single("slack", slack_deg, "deg")
     slips = Slips(roll_deg=np.where(np.arange(len(holds)) == step, slack_deg, 0.0)) if mistake is SLACK else Slips()
-    out = bent_row(wrong, float(cut_length_mm(row)), *tools, slips)
-    sides = two_sides_from_row(out, roll)
-    saved, how = _saved(out, row)
-    shows = shows_on_the_bench(out, row, sides, two_sides_from_row(row, roll))
-    return Outcome(out, row, sides, shows, saved, how)
+    out = bends_from_settings(wrong, float(cut_length_mm(bends)), *tools, slips)
+    sides = two_sides_from_bends(out, roll)
+    saved, how = _saved(out, bends)
+    shows = shows_on_the_bench(out, bends, sides, two_sides_from_bends(bends, roll))
+    return Outcome(out, bends, sides, shows, saved, how)
 
 
-_Change = Callable[[tuple[Setting, ...], int, TubeRow, Setup], tuple[Setting, ...]]
+_Change = Callable[[tuple[Setting, ...], int, TubeBends, Setup], tuple[Setting, ...]]
 
 
 def _at(settings: tuple[Setting, ...], step: int, **changed: object) -> tuple[Setting, ...]:
     return (*settings[:step], replace(settings[step], **changed), *settings[step + 1 :])  # type: ignore[arg-type]
 
 
-def _flipped(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _flipped(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     return _at(settings, step, toward_die=not settings[step].toward_die)
 
 
-def _on_another_flat(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _on_another_flat(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     holds = tuple(setting.hold for setting in settings)
-    flats = flats_to_read(row, holds[step], made_so_far(holds)[step], setup.bender)
+    flats = flats_to_read(bends, holds[step], made_so_far(holds)[step], setup.bender)
     others = [flat for flat in flats if flat.straight != settings[step].read_on]
     if not others:
         raise BendError(
             f"a reading on the wrong flat must have another flat to be on, got step {step + 1} with only the "
-            f"{straight_name(settings[step].read_on or 0, row.bend_count)}: choose a later step"
+            f"{straight_name(settings[step].read_on or 0, bends.bend_count)}: choose a later step"
         )
     return _at(settings, step, read_on=others[0].straight, toward_die=others[0].toward_die)
 
 
-def _sign_turned(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _sign_turned(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     return _at(settings, step, reading_deg=-settings[step].reading_deg)
 
 
-def _other_mark(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _other_mark(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     hold = settings[step].hold
-    arc = float((row.radii_mm * row.bends_deg)[hold.number] * RADIAN)
+    arc = float((bends.radii_mm * bends.bends_deg)[hold.number] * RADIAN)
     return _at(settings, step, mark_mm=settings[step].mark_mm + hold.onward * arc)
 
 
-def _without_springback(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _without_springback(
+    settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup
+) -> tuple[Setting, ...]:
     return tuple(replace(one, stop_deg=float(setup.springback.finished_bend_deg(one.stop_deg))) for one in settings)
 
 
-def _as_they_were(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _as_they_were(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     return settings
 
 
-def _stops_swapped(settings: tuple[Setting, ...], step: int, row: TubeRow, setup: Setup) -> tuple[Setting, ...]:
+def _stops_swapped(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     stop = {setting.hold.number: setting.stop_deg for setting in settings}
     other = {0: 1, 1: 0, 2: 3, 3: 2}
     return tuple(replace(setting, stop_deg=stop[other[setting.hold.number]]) for setting in settings)
@@ -186,7 +188,7 @@ _CHANGED: dict[str, _Change] = {
 
 
 def shows_on_the_bench(
-    out: TubeRow, wanted: TubeRow, sides: TwoSides, meant: TwoSides | None = None
+    out: TubeBends, wanted: TubeBends, sides: TwoSides, meant: TwoSides | None = None
 ) -> tuple[str, ...]:
     """How the bar `out` is seen not to be the one `wanted`, each in a sentence; `sides` are what `out` measures.
 
@@ -195,12 +197,12 @@ def shows_on_the_bench(
     Examples
     --------
     >>> from barmath import Recipe
-    >>> from barmath.space import row_from_recipe, two_sides_from_row
-    >>> row = row_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
-    >>> shows_on_the_bench(row, row, two_sides_from_row(row))
+    >>> from barmath.space import bends_from_recipe, two_sides_from_bends
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
+    >>> shows_on_the_bench(bends, bends, two_sides_from_bends(bends))
     ()
     """
-    meant = two_sides_from_row(wanted) if meant is None else meant
+    meant = two_sides_from_bends(wanted) if meant is None else meant
     said = []
     rock = rock_of_risers_mm(out)
     if abs(sides.twist_deg) > 90.0:
@@ -233,8 +235,8 @@ def shows_on_the_bench(
     return tuple(said)
 
 
-def _saved(out: TubeRow, wanted: TubeRow) -> tuple[bool, str]:
-    bends = np.abs(out.bends_deg - wanted.bends_deg)
+def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
+    angles = np.abs(out.bends_deg - wanted.bends_deg)
     rolls = (out.rolls_deg - wanted.rolls_deg)[1:]
     rolls = np.abs(rolls - 360.0 * np.round(rolls / 360.0))
     moved = np.abs(_places_mm(out) - _places_mm(wanted))
@@ -248,44 +250,44 @@ def _saved(out: TubeRow, wanted: TubeRow) -> tuple[bool, str]:
             f"no: the plane of a bend is {rolls.max():.0f} deg out, more than the {MOST_TWIST_DEG:.0f} deg that can be "
             "twisted cold (common practice, no source)"
         )
-    if bends.max() > MOST_TWEAK_DEG:
+    if angles.max() > MOST_TWEAK_DEG:
         return False, (
-            f"no: a bend is {bends.max():.1f} deg off, more than the {MOST_TWEAK_DEG:.0f} deg that can be tweaked cold "
-            "(common practice, no source)"
+            f"no: a bend is {angles.max():.1f} deg off, more than the {MOST_TWEAK_DEG:.0f} deg that can be tweaked "
+            "cold (common practice, no source)"
         )
     how = []
-    if bends.max() > SHOWS_DEG:
-        how.append(f"bends tweaked by up to {bends.max():.1f} deg")
+    if angles.max() > SHOWS_DEG:
+        how.append(f"bends tweaked by up to {angles.max():.1f} deg")
     if rolls.max() > SHOWS_DEG:
         how.append(f"a twist of {rolls.max():.1f} deg between two bends taken out")
     return True, "yes: " + " and ".join(how) if how else "nothing to save: the bar is the one that was meant"
 
 
-def _places_mm(row: TubeRow) -> Array:
+def _places_mm(bends: TubeBends) -> Array:
     # the middle of each arc along the straight tube
-    arcs = row.radii_mm * row.bends_deg * RADIAN
-    return np.cumsum(row.straights_mm[:-1] + arcs) - 0.5 * arcs
+    arcs = bends.radii_mm * bends.bends_deg * RADIAN
+    return np.cumsum(bends.straights_mm[:-1] + arcs) - 0.5 * arcs
 
 
-def rock_of_risers_mm(row: TubeRow) -> float:
+def rock_of_risers_mm(bends: TubeBends) -> float:
     """How far the outer end of one riser is off the plane through the clamp flat and the other riser, mm: what a
     bar rocks by when both risers should be on a flat table.
 
-    Raises BendError where the row is not one bar's of four bends, or has no length between its inner bends.
+    Raises BendError where the bends are not one bar's four, or there is no length between its inner bends.
 
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> from barmath.bending import rock_of_risers_mm
-    >>> round(rock_of_risers_mm(row), 6)
+    >>> round(rock_of_risers_mm(bends), 6)
     0.0
     """
-    check_single_row(row)
-    if row.bend_count != len(BENDS):
-        raise BendError(f"row must be a bar's with {len(BENDS)} bends, got {row.bend_count}")
-    nodes = nodes_of_row(row).points_mm
+    check_one_tube(bends)
+    if bends.bend_count != len(BENDS):
+        raise BendError(f"bends must be a bar's with {len(BENDS)} bends, got {bends.bend_count}")
+    nodes = nodes_of_bends(bends).points_mm
     left_top, left_foot, right_foot, right_top = nodes[2], nodes[4], nodes[5], nodes[7]
     normal = np.cross(right_foot - left_foot, right_top - right_foot)
     size = float(np.linalg.norm(normal))

@@ -1,4 +1,4 @@
-"""Every sequence in which a row can be bent on one bender, either end in the hook, ranked, with the reason.
+"""Every sequence in which a tube can be bent on one bender, either end in the hook, ranked, with the reason.
 
 What a step meets depends only on the bend, the end in the hook and which bends were made before. So a bar of four bends
 has 64 stations to look at, and its 384 sequences are walks through them.
@@ -25,10 +25,10 @@ from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.setup import Setup
 from barmath.shop.tooling import Die, Springback
-from barmath.space.centerline import TubeRow, cut_length_mm
+from barmath.space.centerline import TubeBends, cut_length_mm
 
 MOST_BENDS = 5
-"""A row of more bends has too many sequences to be ranked: 46 080 for six."""
+"""A tube of more bends has too many sequences to be ranked: 46 080 for six."""
 
 HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
 
@@ -67,8 +67,8 @@ class Station(NamedTuple):
 
 
 @dataclass(frozen=True)
-class BendOrder:
-    """One sequence of the bends of a row, with what each step meets."""
+class BendSequence:
+    """One sequence of the bends of a tube, with what each step meets."""
 
     stations: tuple[Station, ...]
     count: int
@@ -80,7 +80,7 @@ class BendOrder:
 
     @property
     def fits(self) -> bool:
-        """Whether the bender can make the row in this sequence."""
+        """Whether the bender can make the tube in this sequence."""
         return all(station.fits for station in self.stations)
 
     @cached_property
@@ -135,12 +135,12 @@ def failures_of(station: Station, count: int) -> list[str]:
 
     Examples
     --------
-    >>> from barmath.bending import USUAL_HOLDS, bend_order, failures_of
+    >>> from barmath.bending import USUAL_HOLDS, bend_sequence, failures_of
     >>> from barmath.shop import DIE, TUBE, Bender, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
     >>> long_hook = setup_from_tube(TUBE, DIE, Bender(hook_mm=150.0))
-    >>> station = bend_order(row, USUAL_HOLDS, long_hook).stations[2]
+    >>> station = bend_sequence(bends, USUAL_HOLDS, long_hook).stations[2]
     >>> failures_of(station, 4)
     ['the hook finds 101 mm of straight behind the bend and needs 150 mm']
     """
@@ -159,10 +159,10 @@ def failures_of(station: Station, count: int) -> list[str]:
     return said
 
 
-def every_bend_order(
-    row: TubeRow, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
-) -> tuple[BendOrder, ...]:
-    """All sequences of one `row` (no leading axes) and both ends in the hook at each step, the best first.
+def every_bend_sequence(
+    bends: TubeBends, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
+) -> tuple[BendSequence, ...]:
+    """All sequences of one tube's `bends` and both ends in the hook at each step, the best first.
 
     Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
     whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the fewest moves of the stop,
@@ -172,24 +172,25 @@ def every_bend_order(
     Raises
     ------
     BendError
-        Where the row has more than `MOST_BENDS` bends, or the stop would be beyond the die's largest bend.
+        Where the tube has more than `MOST_BENDS` bends, or the stop would be beyond the die's largest bend.
 
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
     >>> from barmath import Bender
-    >>> from barmath.bending import every_bend_order
-    >>> len(every_bend_order(row, Springback(0.028, 101.6), Die(101.6), 22.225, Bender()))
+    >>> from barmath.bending import every_bend_sequence
+    >>> len(every_bend_sequence(bends, Springback(0.028, 101.6), Die(101.6), 22.225, Bender()))
     384
     """
-    count = row.bend_count
+    count = bends.bend_count
     if not 1 <= count <= MOST_BENDS:
         raise BendError(
-            f"row must have from 1 to {MOST_BENDS} bends for all its orders to be ranked, got {count}: name one order"
+            f"a tube must have 1 to {MOST_BENDS} bends for all its sequences to be ranked, got {count}: "
+            "name one sequence"
         )
-    stations = _stations(row, Setup(tube_diameter_mm, die, springback, bender))
+    stations = _stations(bends, Setup(tube_diameter_mm, die, springback, bender))
     sequences = []
     for numbers in permutations(range(count)):
         for hooks in product((LEFT, RIGHT), repeat=count):
@@ -197,61 +198,55 @@ def every_bend_order(
             for number, hooked in zip(numbers, hooks, strict=True):
                 walk.append(stations[number, hooked, before])
                 before |= 1 << number
-            sequences.append(BendOrder(tuple(walk), count))
+            sequences.append(BendSequence(tuple(walk), count))
     return tuple(sorted(sequences, key=_rank))
 
 
-def bend_order(
-    row: TubeRow,
-    holds: tuple[Hold, ...],
-    setup: Setup,
-) -> BendOrder:
-    """One sequence of a row of any number of bends, with what each step meets.
+def bend_sequence(bends: TubeBends, holds: tuple[Hold, ...], setup: Setup) -> BendSequence:
+    """One sequence of a tube of any number of bends, with what each step meets.
 
     Raises BendError where `holds` do not make each bend once.
 
     Examples
     --------
-    >>> from barmath.bending import USUAL_HOLDS, bend_order
+    >>> from barmath.bending import USUAL_HOLDS, bend_sequence
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
-    >>> bend_order(row, USUAL_HOLDS, setup_from_tube(TUBE, DIE)).fits
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> bend_sequence(bends, USUAL_HOLDS, setup_from_tube(TUBE, DIE)).fits
     True
     """
-    check_holds(holds, row.bend_count)
-    made, walk = np.zeros(row.bend_count, bool), []
+    check_holds(holds, bends.bend_count)
+    made, walk = np.zeros(bends.bend_count, bool), []
     for hold in holds:
-        walk += _stations_of(row, hold, made[None], setup)
+        walk += _stations_of(bends, hold, made[None], setup)
         made[hold.number] = True
-    return BendOrder(tuple(walk), row.bend_count)
+    return BendSequence(tuple(walk), bends.bend_count)
 
 
-def bend_order_of_each(
-    rows: Sequence[TubeRow],
-    holds: tuple[Hold, ...],
-    setups: Sequence[Setup],
-) -> tuple[BendOrder, ...]:
-    """One sequence of the bends for many single `rows` at once, each with its own springback and die: see `bend_order`.
+def bend_sequence_of_each(
+    tubes: Sequence[TubeBends], holds: tuple[Hold, ...], setups: Sequence[Setup]
+) -> tuple[BendSequence, ...]:
+    """One sequence for many `tubes` at once, each with its own springback and die: see `bend_sequence`.
 
-    The `setups`, one for each row, share their tube and bender.
+    The `setups`, one for each tube, share their tube and bender.
 
     Raises BendError where `holds` do not make each bend once.
 
     Examples
     --------
-    >>> from barmath.bending import USUAL_HOLDS, bend_order_of_each
+    >>> from barmath.bending import USUAL_HOLDS, bend_sequence_of_each
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
     >>> setup = setup_from_tube(TUBE, DIE)
-    >>> [sequence.fits for sequence in bend_order_of_each([row, row], USUAL_HOLDS, [setup, setup])]
+    >>> [sequence.fits for sequence in bend_sequence_of_each([bends, bends], USUAL_HOLDS, [setup, setup])]
     [True, True]
     """
-    if not rows:
+    if not tubes:
         return ()
-    check_holds(holds, rows[0].bend_count)
-    many = TubeRow(*(np.stack([getattr(row, field.name) for row in rows]) for field in fields(TubeRow)))
+    check_holds(holds, tubes[0].bend_count)
+    many = TubeBends(*(np.stack([getattr(bends, field.name) for bends in tubes]) for field in fields(TubeBends)))
     dies = [setup.die for setup in setups]
     radius = np.array([die.centerline_radius_mm for die in dies])
     spring = Springback(np.array([setup.springback.ratio for setup in setups]), radius)
@@ -260,38 +255,38 @@ def bend_order_of_each(
     rim = np.array([2.0 * half if die.rim_height_mm is None else die.rim_height_mm for die in dies])
     each_die = Die(radius, groove_depth_mm=depth, rim_height_mm=rim)  # type: ignore[arg-type]
     each = replace(setups[0], die=each_die, springback=spring)
-    made, walks = np.zeros(rows[0].bend_count, bool), [[] for _ in rows]  # type: ignore[var-annotated]
+    made, walks = np.zeros(tubes[0].bend_count, bool), [[] for _ in tubes]  # type: ignore[var-annotated]
     for hold in holds:
         clear = clearances_mm(many, made, hold, each)
-        for place, (row, setup) in enumerate(zip(rows, setups, strict=True)):
-            behind, ahead = _straight_behind_and_ahead(row, made, hold)
+        for place, (bends, setup) in enumerate(zip(tubes, setups, strict=True)):
+            behind, ahead = _straight_behind_and_ahead(bends, made, hold)
             found = {thing: float(distance[place]) for thing, distance in clear.items()}
-            walks[place].append(_station(row, hold, made, float(behind), float(ahead), found, setup))
+            walks[place].append(_station(bends, hold, made, float(behind), float(ahead), found, setup))
         made[hold.number] = True
-    return tuple(BendOrder(tuple(walk), many.bend_count) for walk in walks)
+    return tuple(BendSequence(tuple(walk), many.bend_count) for walk in walks)
 
 
-def _stations(row: TubeRow, setup: Setup) -> dict[tuple[int, str, int], Station]:
+def _stations(bends: TubeBends, setup: Setup) -> dict[tuple[int, str, int], Station]:
     # by bend, end in the hook, and the bends made before as the bits of a number
-    count, found = row.bend_count, {}
+    count, found = bends.bend_count, {}
     for number in range(count):
         before = np.array([bits for bits in range(1 << count) if not bits >> number & 1])
         made = (before[:, None] >> np.arange(count) & 1).astype(bool)
         for hooked in (LEFT, RIGHT):
             hold = Hold(number, hooked)
-            these = _stations_of(row, hold, made, setup)
+            these = _stations_of(bends, hold, made, setup)
             found.update({(number, hooked, int(bits)): station for bits, station in zip(before, these, strict=True)})
     return found
 
 
-def _stations_of(row: TubeRow, hold: Hold, made: NDArray[np.bool_], setup: Setup) -> list[Station]:
+def _stations_of(bends: TubeBends, hold: Hold, made: NDArray[np.bool_], setup: Setup) -> list[Station]:
     # one hold, and many sets of bends (m, n) made before it
-    stop_for_bend_deg(row, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
-    clear = clearances_mm(row, made, hold, setup)
-    behind, ahead = _straight_behind_and_ahead(row, made, hold)
+    stop_for_bend_deg(bends, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
+    clear = clearances_mm(bends, made, hold, setup)
+    behind, ahead = _straight_behind_and_ahead(bends, made, hold)
     return [
         _station(
-            row, hold, made[place], float(behind[place]), float(ahead[place]),
+            bends, hold, made[place], float(behind[place]), float(ahead[place]),
             {thing: float(distance[place]) for thing, distance in clear.items()}, setup,
         )
         for place in range(len(made))
@@ -299,11 +294,11 @@ def _stations_of(row: TubeRow, hold: Hold, made: NDArray[np.bool_], setup: Setup
 
 
 def _station(
-    row: TubeRow, hold: Hold, made: NDArray[np.bool_], behind: float, ahead: float, clearance: dict[str, float],
+    bends: TubeBends, hold: Hold, made: NDArray[np.bool_], behind: float, ahead: float, clearance: dict[str, float],
     setup: Setup,
 ) -> Station:  # fmt: skip
     bender = setup.bender
-    flats = flats_to_read(row, hold, made, bender)
+    flats = flats_to_read(bends, hold, made, bender)
     spare = {
         HOOK: behind - bender.hook_needs_mm(setup.die),
         FOLLOWER: ahead - (bender.follower_mm or 0.0),
@@ -311,7 +306,7 @@ def _station(
     }
     return Station(
         hold,
-        float(row.bends_deg[hold.number]),
+        float(bends.bends_deg[hold.number]),
         behind,
         ahead,
         flats[0] if flats else None,
@@ -320,17 +315,17 @@ def _station(
     )
 
 
-def _straight_behind_and_ahead(row: TubeRow, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
-    arcs = row.radii_mm * row.bends_deg * RADIAN
-    ends = np.cumsum(row.straights_mm[:-1] + arcs)
-    starts, numbers = ends - arcs, np.arange(row.bend_count)
+def _straight_behind_and_ahead(bends: TubeBends, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
+    arcs = bends.radii_mm * bends.bends_deg * RADIAN
+    ends = np.cumsum(bends.straights_mm[:-1] + arcs)
+    starts, numbers = ends - arcs, np.arange(bends.bend_count)
     to_the_left = starts[hold.number] - np.where(made & (numbers < hold.number), ends, 0.0).max(-1)
-    length = float(cut_length_mm(row))
+    length = float(cut_length_mm(bends))
     to_the_right = np.where(made & (numbers > hold.number), starts, length).min(-1) - ends[hold.number]
     return (to_the_left, to_the_right) if hold.hooked == LEFT else (to_the_right, to_the_left)
 
 
-def _rank(sequence: BendOrder) -> tuple[float, ...]:
+def _rank(sequence: BendSequence) -> tuple[float, ...]:
     missed = [(need, spare) for s in sequence.stations for need, spare in s.spare.items() if spare < -_ROUNDING]
     return (
         len(missed),

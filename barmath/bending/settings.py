@@ -1,4 +1,4 @@
-"""A tube bent step by step, as it comes out: any row of bends, in any sequence, either end of the tube in the hook.
+"""A tube bent step by step, as it comes out: any number of bends, in any sequence, either end of the tube in the hook.
 
 Every bend is given by where its arc starts along the straight tube, by how far it turns, and by the angle alpha about
 the tube's axis at which its centre is (`barmath.bending.finder`). None of the three depends on the sequence of the
@@ -21,7 +21,7 @@ from barmath.refusal import BendError, Number, as_number, check_shapes, checked_
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
 from barmath.shop.tooling import Die, Springback
-from barmath.space.centerline import TubeRow, check_single_row
+from barmath.space.centerline import TubeBends, check_one_tube
 
 BY_SLIPS = 0.05
 """By how much slips may leave a flat less steep than its reading asks for, mm a mm, before the plan itself is wrong."""
@@ -31,7 +31,7 @@ _ROUNDING = 1e-9
 
 @dataclass(frozen=True)
 class Setting:
-    """What the builder sets for one bend of a row.
+    """What the builder sets for one bend of a tube.
 
     Parameters
     ----------
@@ -80,17 +80,17 @@ class _Tube(NamedTuple):
     radius: Array
 
 
-def settings_from_row(
-    row: TubeRow, holds: tuple[Hold, ...], springback: Springback, die: Die, bender: Bender = Bender()
+def settings_from_bends(
+    bends: TubeBends, holds: tuple[Hold, ...], springback: Springback, die: Die, bender: Bender = Bender()
 ) -> tuple[Setting, ...]:
-    """What to set so that `row` comes out, bent in the sequence of `holds`.
+    """What to set so that `bends` comes out, bent in the sequence of `holds`.
 
     Each reading is taken on the flat nearest to the hook, counted in bends; of two alike on the one that shows the roll
     best, and only on one long enough for the angle finder's foot.
 
     Parameters
     ----------
-    row : TubeRow
+    bends : TubeBends
         One finished tube (no leading axes) of the radius that `springback` keeps.
     holds : tuple of Hold
     springback : Springback
@@ -110,30 +110,30 @@ def settings_from_row(
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
-    >>> from barmath.bending import USUAL_HOLDS, settings_from_row
-    >>> settings = settings_from_row(row, USUAL_HOLDS, Springback(0.028, 101.6), Die(101.6))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import USUAL_HOLDS, settings_from_bends
+    >>> settings = settings_from_bends(bends, USUAL_HOLDS, Springback(0.028, 101.6), Die(101.6))
     >>> [round(setting.mark_mm, 1) for setting in settings]
     [469.8, 341.3, 544.8, 266.3]
     """
-    check_holds(holds, row.bend_count)
+    check_holds(holds, bends.bend_count)
     made = made_so_far(holds)
     settings = []
     for step, hold in enumerate(holds):
-        name, stop = bend_name(hold.number, row.bend_count), stop_for_bend_deg(row, hold, springback, die)
-        flats = flats_to_read(row, hold, made[step], bender)
+        name, stop = bend_name(hold.number, bends.bend_count), stop_for_bend_deg(bends, hold, springback, die)
+        flats = flats_to_read(bends, hold, made[step], bender)
         if step and not flats:
             raise BendError(
                 f"the {name} must have a flat to read, at least {plain(bender.finder_foot_mm or 0.0)} mm long for the "
-                f"angle finder and out of line with the tube in the hook, got none after {_spoken(holds[:step], row)}: "
-                "make another bend first"
+                f"angle finder and out of line with the tube in the hook, "
+                f"got none after {_spoken(holds[:step], bends)}: make another bend first"
             )
         flat = flats[0] if flats else None
         settings.append(
             Setting(
                 hold,
-                float(edge_mark_mm(tangent_points_mm(row, hold), hold.onward, die)),
+                float(edge_mark_mm(tangent_points_mm(bends, hold), hold.onward, die)),
                 stop,
                 flat.straight if flat else None,
                 flat.reading_deg if flat else 0.0,
@@ -143,14 +143,14 @@ def settings_from_row(
     return tuple(settings)
 
 
-def bent_row(
+def bends_from_settings(
     settings: tuple[Setting, ...],
     length_mm: float,
     springback: Springback,
     die: Die,
     bender: Bender = Bender(),
     slips: Slips = Slips(),
-) -> TubeRow:
+) -> TubeBends:
     """The tube that comes out of `settings`, each step done on the tube as the steps before it left it.
 
     Parameters
@@ -170,7 +170,7 @@ def bent_row(
 
     Returns
     -------
-    TubeRow (...)
+    TubeBends (...)
         Its first roll is 0.
 
     Raises
@@ -181,12 +181,12 @@ def bent_row(
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
-    >>> from barmath.bending import USUAL_HOLDS, bent_row, settings_from_row
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> from barmath.bending import USUAL_HOLDS, bends_from_settings, settings_from_bends
     >>> springback, die = Springback(0.028, 101.6), Die(101.6)
-    >>> settings = settings_from_row(row, USUAL_HOLDS, springback, die)
-    >>> bent_row(settings, 831.0, springback, die).bends_deg.round(6)
+    >>> settings = settings_from_bends(bends, USUAL_HOLDS, springback, die)
+    >>> bends_from_settings(settings, 831.0, springback, die).bends_deg.round(6)
     array([25., 25., 25., 25.])
     """
     count = len(settings)
@@ -228,53 +228,53 @@ def bent_row(
         tube.alpha[..., number] -= onward * roll[..., step] * RADIAN
         tube.theta[..., number] = on_die * (1.0 - ratio)
         made[number] = True
-    return _row_from_tube(tube, length)
+    return _bends_from_tube(tube, length)
 
 
-def stop_for_bend_deg(row: TubeRow, hold: Hold, springback: Springback, die: Die) -> float:
+def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die: Die) -> float:
     """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend.
 
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, stop_for_bend_deg
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, springback_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
-    >>> print(f"{stop_for_bend_deg(row, USUAL_HOLDS[0], springback_from_tube(TUBE, DIE), DIE):.1f} deg")
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> print(f"{stop_for_bend_deg(bends, USUAL_HOLDS[0], springback_from_tube(TUBE, DIE), DIE):.1f} deg")
     31.0 deg
     """
-    check_single_row(row)
+    check_one_tube(bends)
     check_single(springback, die)
-    check_hold(hold, row.bend_count)
-    stop = float(stop_from_bend_deg(float(row.bends_deg[hold.number]), springback, die))
+    check_hold(hold, bends.bend_count)
+    stop = float(stop_from_bend_deg(float(bends.bends_deg[hold.number]), springback, die))
     if stop > die.largest_bend_deg + _ROUNDING:
         raise BendError(
             f"stop must be at most {plain(die.largest_bend_deg)} deg, {BEYOND_THE_STOP}, got "
-            f"{plain(stop)} deg for the {bend_name(hold.number, row.bend_count)}: choose a smaller bend"
+            f"{plain(stop)} deg for the {bend_name(hold.number, bends.bend_count)}: choose a smaller bend"
         )
     return stop
 
 
-def tangent_points_mm(row: TubeRow, hold: Hold) -> Array:
+def tangent_points_mm(bends: TubeBends, hold: Hold) -> Array:
     """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
 
-    Raises BendError where the row has no such bend.
+    Raises BendError where the tube has no such bend.
 
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, tangent_points_mm
     >>> from barmath.shop import order_seven_recipe
-    >>> from barmath.space import row_from_recipe
-    >>> print(f"{tangent_points_mm(row_from_recipe(order_seven_recipe()), USUAL_HOLDS[0]):.1f} mm")
+    >>> from barmath.space import bends_from_recipe
+    >>> print(f"{tangent_points_mm(bends_from_recipe(order_seven_recipe()), USUAL_HOLDS[0]):.1f} mm")
     510.1 mm
     """
-    check_hold(hold, row.bend_count)
-    arcs = row.radii_mm * row.bends_deg * RADIAN
-    start = row.straights_mm[..., : hold.number + 1].sum(-1) + arcs[..., : hold.number].sum(-1)
+    check_hold(hold, bends.bend_count)
+    arcs = bends.radii_mm * bends.bends_deg * RADIAN
+    start = bends.straights_mm[..., : hold.number + 1].sum(-1) + arcs[..., : hold.number].sum(-1)
     return start + (arcs[..., hold.number] if hold.hooked == RIGHT else 0.0)
 
 
-def _row_from_tube(tube: _Tube, length_mm: float) -> TubeRow:
+def _bends_from_tube(tube: _Tube, length_mm: float) -> TubeBends:
     edges = np.zeros((*tube.start.shape[:-1], 2 * tube.start.shape[-1] + 2))
     edges[..., 1:-1:2], edges[..., 2:-1:2], edges[..., -1] = tube.start, tube.start + tube.arc, length_mm
     straights = np.diff(edges, axis=-1)[..., 0::2]
@@ -286,8 +286,8 @@ def _row_from_tube(tube: _Tube, length_mm: float) -> TubeRow:
     )
     rolls = np.diff(tube.alpha, axis=-1, prepend=tube.alpha[..., :1]) / RADIAN
     rolls = rolls - 360.0 * np.round(rolls / 360.0)
-    return TubeRow(np.maximum(straights, 0.0), tube.theta / RADIAN, rolls, tube.radius)
+    return TubeBends(np.maximum(straights, 0.0), tube.theta / RADIAN, rolls, tube.radius)
 
 
-def _spoken(holds: tuple[Hold, ...], row: TubeRow) -> str:
-    return "the " + " and the ".join(bend_name(hold.number, row.bend_count) for hold in holds)
+def _spoken(holds: tuple[Hold, ...], bends: TubeBends) -> str:
+    return "the " + " and the ".join(bend_name(hold.number, bends.bend_count) for hold in holds)

@@ -13,16 +13,16 @@ import numpy as np
 
 from barmath.arrays import Array
 from barmath.bending.finder import Flat
-from barmath.bending.holds import MOST_BENDS_IN_A_ROW, Hold
-from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
+from barmath.bending.holds import MOST_BENDS_OF_A_TUBE, Hold
+from barmath.bending.settings import Setting, Slips, bends_from_settings, settings_from_bends
 from barmath.checking.bench_errors import BenchErrors
 from barmath.fields import frozen, passing
 from barmath.refusal import Number, checked_count, checked_single
 from barmath.shop.bender import Bender
 from barmath.shop.setup import Setup
 from barmath.shop.tooling import Die, Springback
-from barmath.space.centerline import TubeRow, cut_length_mm
-from barmath.space.two_sides import TwoSides, two_sides_from_row
+from barmath.space.centerline import TubeBends, cut_length_mm
+from barmath.space.two_sides import TwoSides, two_sides_from_bends
 
 TUBES = 4000
 """Tubes bent for one spread: its standard deviations are then good to about 1 part in 90."""
@@ -70,7 +70,7 @@ def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) 
     (5, 4)
     """
     count = checked_count("tubes", tubes, least=2, most=MOST_TUBES)
-    bends = checked_count("steps", steps, least=0, most=MOST_BENDS_IN_A_ROW)
+    bends = checked_count("steps", steps, least=0, most=MOST_BENDS_OF_A_TUBE)
     luck = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
     scatter = luck.standard_normal((4, count, bends))
     return Slips(
@@ -81,8 +81,8 @@ def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) 
     )
 
 
-def spread_of_order(
-    row: TubeRow,
+def spread_of_sequence(
+    bends: TubeBends,
     holds: tuple[Hold, ...],
     errors: ProcessErrors,
     springback: Springback,
@@ -93,7 +93,7 @@ def spread_of_order(
     seed: int = 1,
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
-    """Spread of the bars that come out of bending one bar (`row`, no leading axes) in the sequence of `holds`.
+    """Spread of the bars that come out of bending one bar (`bends`, no leading axes) in the sequence of `holds`.
 
     The same seed gives each sequence the same luck, so that sequences are compared by what they are.
 
@@ -104,17 +104,17 @@ def spread_of_order(
 
     Examples
     --------
-    >>> from barmath.bending import USUAL_HOLDS, ProcessErrors, spread_of_order
+    >>> from barmath.bending import USUAL_HOLDS, ProcessErrors, spread_of_sequence
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, springback_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
-    >>> spread = spread_of_order(row, USUAL_HOLDS, ProcessErrors(), springback_from_tube(TUBE, DIE), DIE)
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> spread = spread_of_sequence(bends, USUAL_HOLDS, ProcessErrors(), springback_from_tube(TUBE, DIE), DIE)
     >>> print(f"rise {spread.rise_mm:.1f} mm")
     rise 2.0 mm
     """
-    settings = settings_from_row(row, holds, springback, die, bender)
+    settings = settings_from_bends(bends, holds, springback, die, bender)
     return spread_of_settings(
-        settings, float(cut_length_mm(row)), errors, springback, die, bender,
+        settings, float(cut_length_mm(bends)), errors, springback, die, bender,
         tubes=tubes, seed=seed, stem_roll_deg=stem_roll_deg,
     )  # fmt: skip
 
@@ -131,7 +131,7 @@ def spread_of_settings(
     seed: int = 1,
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
-    """As `spread_of_order`, of settings made by hand, such as other flats to read.
+    """As `spread_of_sequence`, of settings made by hand, such as other flats to read.
 
     Raises
     ------
@@ -140,20 +140,20 @@ def spread_of_settings(
 
     Examples
     --------
-    >>> from barmath.bending import USUAL_HOLDS, ProcessErrors, settings_from_row, spread_of_settings
+    >>> from barmath.bending import USUAL_HOLDS, ProcessErrors, settings_from_bends, spread_of_settings
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, springback_from_tube
-    >>> from barmath.space import cut_length_mm, row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
+    >>> from barmath.space import cut_length_mm, bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
     >>> springback = springback_from_tube(TUBE, DIE)
-    >>> settings = settings_from_row(row, USUAL_HOLDS, springback, DIE)
-    >>> spread = spread_of_settings(settings, float(cut_length_mm(row)), ProcessErrors(), springback, DIE)
+    >>> settings = settings_from_bends(bends, USUAL_HOLDS, springback, DIE)
+    >>> spread = spread_of_settings(settings, float(cut_length_mm(bends)), ProcessErrors(), springback, DIE)
     >>> print(f"rise {spread.rise_mm:.1f} mm")
     rise 2.0 mm
     """
     stem_roll_deg = checked_single("stem roll", stem_roll_deg, "deg")
     slips = slips_from_errors(errors, len(settings), tubes, seed)
     return spread_from_sides(
-        two_sides_from_row(bent_row(settings, length_mm, springback, die, bender, slips), stem_roll_deg)
+        two_sides_from_bends(bends_from_settings(settings, length_mm, springback, die, bender, slips), stem_roll_deg)
     )
 
 
@@ -180,7 +180,7 @@ class ReadingSlope(NamedTuple):
 
 
 def slope_of_reading(
-    row: TubeRow,
+    bends: TubeBends,
     holds: tuple[Hold, ...],
     step: int,
     flat: Flat,
@@ -192,22 +192,22 @@ def slope_of_reading(
     --------
     >>> from barmath.bending import USUAL_HOLDS, flats_to_read, made_so_far, slope_of_reading
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
-    >>> flat = flats_to_read(row, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])[0]
-    >>> slope = slope_of_reading(row, USUAL_HOLDS, 2, flat, setup_from_tube(TUBE, DIE))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> flat = flats_to_read(bends, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])[0]
+    >>> slope = slope_of_reading(bends, USUAL_HOLDS, 2, flat, setup_from_tube(TUBE, DIE))
     >>> print(f"{slope.backsweep_deg:.1f} deg of backsweep a degree misread")
     1.0 deg of backsweep a degree misread
     """
     tools = setup.springback, setup.die, setup.bender
-    settings = list(settings_from_row(row, holds, *tools))
+    settings = list(settings_from_bends(bends, holds, *tools))
     settings[step] = replace(
         settings[step], read_on=flat.straight, reading_deg=flat.reading_deg, toward_die=flat.toward_die
     )
     slips = np.zeros((2, len(holds)))
     slips[:, step] = -_SMALL_DEG, _SMALL_DEG
-    length = float(cut_length_mm(row))
-    sides = two_sides_from_row(bent_row(tuple(settings), length, *tools, Slips(reading_deg=slips)))
+    length = float(cut_length_mm(bends))
+    sides = two_sides_from_bends(bends_from_settings(tuple(settings), length, *tools, Slips(reading_deg=slips)))
 
     def slope(values: Array) -> float:
         change = (values[1] - values[0]) / (2.0 * _SMALL_DEG)

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, Pose, made_so_far, poses_from_recipe
-from barmath.bending.settings import settings_from_row
+from barmath.bending.settings import settings_from_bends
 from barmath.bending.step_words import Situation, check_words, do_words, hold_words, lie_words, measure_words
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.shop.bender import Bender
 from barmath.shop.tooling import Die, Springback
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 HABITS = (
     "Write R and L on the tube's ends: right and left riser, arm and end are the tube's own; to the left and to the "
@@ -126,16 +126,16 @@ def bench_steps(
     2. Left inner bend: stop 25.7 deg
     """
     check_single(recipe, springback, die)
-    row = row_from_recipe(recipe)
+    bends = bends_from_recipe(recipe)
     poses = poses_from_recipe(recipe, bender, holds=holds)
     made = made_so_far(holds)
-    settings = settings_from_row(row, holds, springback, die, bender)
+    settings = settings_from_bends(bends, holds, springback, die, bender)
     half = marks_from_recipe(recipe).end_mm
     steps, at = [], None
     for number, (setting, pose) in enumerate(zip(settings, poses, strict=True), 1):
         hold = setting.hold
         mark = (setting.mark_mm - half) * (1.0 if pose.side == RIGHT else -1.0)
-        flats = flats_to_read(row, hold, made[number - 1], bender)
+        flats = flats_to_read(bends, hold, made[number - 1], bender)
         at = Situation(
             number=number,
             holds=holds,
@@ -146,7 +146,7 @@ def bench_steps(
             bender=bender,
             mark_mm=mark,
             stop_deg=setting.stop_deg,
-            angle_deg=float(row.bends_deg[hold.number]),
+            angle_deg=float(bends.bends_deg[hold.number]),
             unit=unit,
             before=at,
         )

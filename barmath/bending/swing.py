@@ -19,7 +19,7 @@ from barmath.bending.holds import Hold, Made, check_hold, lines_in_bender, partl
 from barmath.closed_forms.records import check_single
 from barmath.refusal import checked_single
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow, check_single_row, cut_length_mm, nodes_of_row
+from barmath.space.centerline import TubeBends, check_one_tube, cut_length_mm, nodes_of_bends
 
 STEP_MM = 12.0
 """Along the tube, and about as much at its free end between two moments of the swing."""
@@ -54,29 +54,29 @@ class Keepout(NamedTuple):
     outline_mm: Array
 
 
-def swing(row: TubeRow, made: Made, hold: Hold, setup: Setup) -> Swing:
-    """The tube through the bend of `hold`, of one finished `row`, with the bends `made` (..., n) already bent.
+def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
+    """The tube through the bend of `hold`, of one finished tube, with the bends `made` (..., n) already bent.
 
-    Raises BendError where row, springback or die are not of one tube, or the row has no such bend.
+    Raises BendError where bends, springback or die are not of one tube, or it has no such bend.
 
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, made_so_far, swing
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
-    >>> swung = swing(row, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup_from_tube(TUBE, DIE))
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> swung = swing(bends, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup_from_tube(TUBE, DIE))
     >>> swung.radius_mm
     11.1125
     """
-    check_single_row(row)
+    check_one_tube(bends)
     check_single(setup.springback, setup.die, setup.bender)
-    check_hold(hold, row.bend_count)
+    check_hold(hold, bends.bend_count)
     number = hold.number
-    still = made & (np.arange(row.bend_count) != number)
-    tubes = tubes_through_swing(row, still, hold, setup, np.linspace(0.0, 1.0, _MOMENTS))
-    length = checked_single("length of the tube", float(cut_length_mm(row)), "mm", most=MOST_LENGTH_MM)
-    edges = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2)  # start and end of each arc
+    still = made & (np.arange(bends.bend_count) != number)
+    tubes = tubes_through_swing(bends, still, hold, setup, np.linspace(0.0, 1.0, _MOMENTS))
+    length = checked_single("length of the tube", float(cut_length_mm(bends)), "mm", most=MOST_LENGTH_MM)
+    edges = nodes_of_bends(bends).stations_mm[1:-1].reshape(-1, 2)  # start and end of each arc
     even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
     stations = np.unique(np.minimum(np.append(even, edges), length))
     points, _ = lines_in_bender(tubes, stations, hold, setup.bender)
@@ -85,21 +85,21 @@ def swing(row: TubeRow, made: Made, hold: Hold, setup: Setup) -> Swing:
     return Swing(points, moving, 0.5 * setup.tube_diameter_mm)
 
 
-def tubes_through_swing(row: TubeRow, made: Made, hold: Hold, setup: Setup, shares: Array) -> TubeRow:
-    """The tube, rows (..., k), when the bend of `hold` has gone `shares` (k) of its way to the angle on the stop.
+def tubes_through_swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup, shares: Array) -> TubeBends:
+    """The tube (..., k) when the bend of `hold` has gone `shares` (k) of its way to the angle on the stop.
 
     The bends `made` (..., n) are finished, the others still straight.
     """
     number = hold.number
-    start = partly_bent(row, made, np.full(row.bend_count, hold.onward))
-    on_die = shares * row.bends_deg[number] / (1.0 - setup.springback.ratio)
-    straights, bends, radii = (
+    start = partly_bent(bends, made, np.full(bends.bend_count, hold.onward))
+    on_die = shares * bends.bends_deg[number] / (1.0 - setup.springback.ratio)
+    straights, angles, radii = (
         np.repeat(field[..., None, :], shares.size, -2).copy()
         for field in (start.straights_mm, start.bends_deg, start.radii_mm)
     )
-    bends[..., number], radii[..., number] = on_die, setup.die.centerline_radius_mm
+    angles[..., number], radii[..., number] = on_die, setup.die.centerline_radius_mm
     straights[..., number + (hold.onward > 0.0)] -= setup.die.centerline_radius_mm * on_die * RADIAN
-    return TubeRow(np.maximum(straights, 0.0), bends, start.rolls_deg[..., None, :], radii)
+    return TubeBends(np.maximum(straights, 0.0), angles, start.rolls_deg[..., None, :], radii)
 
 
 def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
@@ -109,10 +109,10 @@ def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
     --------
     >>> from barmath.bending import USUAL_HOLDS, keepout_from_swing, made_so_far, swing
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import row_from_recipe
-    >>> row = row_from_recipe(order_seven_recipe())
+    >>> from barmath.space import bends_from_recipe
+    >>> bends = bends_from_recipe(order_seven_recipe())
     >>> setup = setup_from_tube(TUBE, DIE)
-    >>> swung = swing(row, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup)
+    >>> swung = swing(bends, made_so_far(USUAL_HOLDS)[0], USUAL_HOLDS[0], setup)
     >>> print(f"{keepout_from_swing(swung, setup).reach_mm:.0f} mm from the pivot")
     531 mm from the pivot
     """

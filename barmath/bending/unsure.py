@@ -133,7 +133,7 @@ def unsure_words(sure: Unsure, unit: str) -> str:
 
 
 def unsure_rows(sure: Unsure, unit: str) -> tuple[tuple[str, str, str], ...]:
-    """Rows of words: this bar's total, then one row a cause, each with its rise and its backsweep.
+    """Rows of words: this bar's total, then one line a cause, each with its rise and its backsweep.
 
     `unit` "mm" or "in" is that of the rise. Raises BendError for another unit.
 

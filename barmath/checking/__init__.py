@@ -1,13 +1,17 @@
-"""Checking the finished bar: what was read at the bench, what was bent, and whether to correct it."""
+"""Checking the finished bar: what was read at the bench, what was bent, and whether to correct it.
+
+The name with `row` is the first one that outside callers learned: a row is the bends along a tube.
+"""
 
 from barmath.checking.as_bent import (
     PARTS,
     Half,
+    bends_from_parts,
     covariance_of_slips,
     halves_from_parts,
     parts_of_recipe,
-    row_from_parts,
 )
+from barmath.checking.as_bent import bends_from_parts as row_from_parts
 from barmath.checking.bench_errors import FINDER, MARK, STOP, TOOLS, BenchErrors
 from barmath.checking.bench_readings import (
     BY_KEY,
@@ -45,6 +49,7 @@ __all__ = [
     "Tweak",
     "advice",
     "applied",
+    "bends_from_parts",
     "check_plausible",
     "covariance_of_slips",
     "halves_from_parts",

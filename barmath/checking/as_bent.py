@@ -25,7 +25,7 @@ from barmath.closed_forms.headings import arc, leaned, quarter_turned, turned
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.closed_forms.sensitivity import INNER_BEND, ROLL, sensitivities_from_recipe
 from barmath.refusal import BendError, as_number, refuse_where
-from barmath.space.centerline import TubeRow
+from barmath.space.centerline import TubeBends
 
 Jet = NDArray[np.float64]
 """Shape (..., 12, 3) for a vector and (..., 12) for a number: the value, its slopes by the parts per radian and by the
@@ -123,7 +123,7 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
     return once @ once.T
 
 
-def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
+def bends_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeBends:
     """The bars (...) that were to be `recipe` and came out with `parts_deg` (..., 7), or (..., 11) with slips of marks.
 
     Raises BendError where parts are no numbers, or a bend has taken more tube than there was.
@@ -137,9 +137,9 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
     Examples
     --------
     >>> from barmath import Recipe
-    >>> from barmath.checking import parts_of_recipe, row_from_parts
+    >>> from barmath.checking import parts_of_recipe, bends_from_parts
     >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
-    >>> row_from_parts(recipe, parts_of_recipe(recipe)).straights_mm.tolist()
+    >>> bends_from_parts(recipe, parts_of_recipe(recipe)).straights_mm.tolist()
     [220.0, 75.0, 50.0, 75.0, 220.0]
     """
     parts = _checked(parts_deg)
@@ -156,7 +156,7 @@ def row_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeRow:
         remedy="look at the readings again", short=-straights.min(),
     )  # fmt: skip
     turns = np.stack([np.zeros_like(twist), rolls[..., 0] - 180.0, twist, 180.0 - rolls[..., 1]], -1)
-    return TubeRow(straights, bends, turns, np.full(4, float(recipe.radius_mm)))
+    return TubeBends(straights, bends, turns, np.full(4, float(recipe.radius_mm)))
 
 
 def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]:

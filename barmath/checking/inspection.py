@@ -22,13 +22,13 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.checking.as_bent import MARKS, PARTS, UNKNOWNS, covariance_of_slips, parts_of_recipe, row_from_parts
+from barmath.checking.as_bent import MARKS, PARTS, UNKNOWNS, bends_from_parts, covariance_of_slips, parts_of_recipe
 from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY, Reading, check_plausible, readings_of_parts
 from barmath.checking.reading_checks import FAR_OFF, POWER, Checks, best_to_add, checks_of_fit, without_reading
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.refusal import BendError, checked_choice, checked_single
-from barmath.space.two_sides import TwoSides, two_sides_from_row
+from barmath.space.two_sides import TwoSides, two_sides_from_bends
 
 FEWEST_READINGS = 4
 """Fewer tell too little of seven unknown angles to be worth a fit."""
@@ -101,7 +101,7 @@ class Inspection:
     @property
     def sides(self) -> TwoSides:
         """What each side of the fitted bar measures."""
-        return two_sides_from_row(row_from_parts(self.recipe, self.fitted))
+        return two_sides_from_bends(bends_from_parts(self.recipe, self.fitted))
 
     @property
     def agree(self) -> bool:

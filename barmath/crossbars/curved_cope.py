@@ -15,7 +15,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.refusal import BendError, checked_single, plain
 from barmath.space.centerline import bar_placement as placement
-from barmath.space.centerline import nodes_of_row, placed, row_from_recipe
+from barmath.space.centerline import bends_from_recipe, nodes_of_bends, placed
 
 LEAST_ANGLE_DEG = 8.0
 """Angle between branch and header below which the cope runs along the header instead of across it."""
@@ -47,13 +47,13 @@ def right_half(recipe: Recipe) -> tuple[Piece, ...]:
     [50.0, 39.3, 75.0, 39.3, 227.0]
     """
     check_single(recipe)
-    row = row_from_recipe(recipe)
-    nodes = nodes_of_row(row)
-    points, frames = placed(nodes.points_mm, nodes.frames, *placement(row))
+    bends = bends_from_recipe(recipe)
+    nodes = nodes_of_bends(bends)
+    points, frames = placed(nodes.points_mm, nodes.frames, *placement(bends))
     lengths = np.diff(nodes.stations_mm)
     return tuple(
         Piece(points[k], frames[k][:, 0], frames[k][:, 1], float(lengths[k]),
-              float(row.radii_mm[(k - 1) // 2]) if k % 2 else np.inf)
+              float(bends.radii_mm[(k - 1) // 2]) if k % 2 else np.inf)
         for k in range(4, 9)
     )  # fmt: skip
 

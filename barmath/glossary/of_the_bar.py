@@ -10,7 +10,7 @@ from barmath.arrays import Array
 from barmath.closed_forms.forward import grips_level
 from barmath.closed_forms.records import Recipe
 from barmath.glossary.sketch import Label, Sketch, Stroke, angle_between, bend, disc, line, measure, onward
-from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe, sample_stations
+from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends, sample_stations
 
 TUBE_MM = 22.2
 BAR = Recipe(
@@ -35,14 +35,14 @@ def whole(view: tuple[int, int], recipe: Recipe = BAR) -> Stroke:
     >>> whole(FRONT).wide_mm
     22.2
     """
-    points, _ = bar_points(recipe, sample_stations(row_from_recipe(recipe)))
+    points, _ = bar_points(recipe, sample_stations(bends_from_recipe(recipe)))
     return line(_seen(points, view), "tube", TUBE_MM)
 
 
 def _along(first: int, last: int) -> Array:
     # the centre line between two of the bar's ten nodes
-    row = row_from_recipe(BAR)
-    nodes, stations = nodes_of_row(row).stations_mm, np.asarray(sample_stations(row))
+    bends = bends_from_recipe(BAR)
+    nodes, stations = nodes_of_bends(bends).stations_mm, np.asarray(sample_stations(bends))
     points, _ = bar_points(BAR, stations[(stations >= nodes[first] - 1e-9) & (stations <= nodes[last] + 1e-9)])
     return np.asarray(points)
 
@@ -78,7 +78,7 @@ def grip() -> Sketch:
 
 def centre_line() -> Sketch:
     """The line in the middle of the tube."""
-    points, _ = bar_points(BAR, sample_stations(row_from_recipe(BAR)))
+    points, _ = bar_points(BAR, sample_stations(bends_from_recipe(BAR)))
     return Sketch((whole(FRONT), line(_seen(points, FRONT), "strong")), (Label("centre line", (0.0, 86.0)),))
 
 
@@ -124,7 +124,7 @@ def backsweep() -> Sketch:
 def upsweep() -> Sketch:
     """The grip to the clamp axis, from the front."""
     tilted = replace(BAR, stem_roll_deg=14.0)
-    points = _seen(bar_points(tilted, sample_stations(row_from_recipe(tilted)))[0], FRONT)
+    points = _seen(bar_points(tilted, sample_stations(bends_from_recipe(tilted)))[0], FRONT)
     end, before = points[-1], points[-2]
     turn = float(np.degrees(np.arctan2(end[1] - before[1], end[0] - before[0])))
     reach = 0.8 * float(np.hypot(*(end - before)))
@@ -147,7 +147,7 @@ def roll() -> Sketch:
 def stem_roll() -> Sketch:
     """Turning the bar in its stem, from the side."""
     rolled = replace(BAR, stem_roll_deg=-20.0)
-    at = [_seen(bar_points(one, sample_stations(row_from_recipe(one)))[0], SIDE) for one in (BAR, rolled)]
+    at = [_seen(bar_points(one, sample_stations(bends_from_recipe(one)))[0], SIDE) for one in (BAR, rolled)]
     turns = [float(np.degrees(np.arctan2(points[-1][1], points[-1][0]))) for points in at]
     return Sketch(
         (line(at[0], "dash"), line(at[1], "tube", TUBE_MM),
@@ -159,9 +159,9 @@ def stem_roll() -> Sketch:
 def two_rises() -> Sketch:
     """The same bar with the risers upright and with the grips level."""
     level = grips_level(BAR)
-    points = _seen(bar_points(level, sample_stations(row_from_recipe(level)))[0], FRONT)
+    points = _seen(bar_points(level, sample_stations(bends_from_recipe(level)))[0], FRONT)
     return Sketch(
-        (line(_seen(bar_points(BAR, sample_stations(row_from_recipe(BAR)))[0], FRONT), "dash"),
+        (line(_seen(bar_points(BAR, sample_stations(bends_from_recipe(BAR)))[0], FRONT), "dash"),
          line(points, "tube", TUBE_MM), line(points, "strong")),
         (Label("grips level", (0.0, 90.0)), Label("dashed: risers upright", (0.0, -40.0))),
     )  # fmt: skip

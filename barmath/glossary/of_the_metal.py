@@ -9,7 +9,7 @@ import numpy as np
 from barmath.glossary.of_the_bar import ABOVE, BAR, TUBE_MM, whole
 from barmath.glossary.sketch import Label, Sketch, Stroke, angle_between, disc, line, measure, onward
 from barmath.rider.hands import Stem
-from barmath.space.centerline import bar_points, row_from_recipe, sample_stations
+from barmath.space.centerline import bar_points, bends_from_recipe, sample_stations
 
 STEM = Stem(length_mm=50, angle_deg=0, head_angle_deg=65)
 
@@ -130,7 +130,7 @@ def head_angle() -> Sketch:
 
 def hand() -> Sketch:
     """The middle of the hand on the grip."""
-    points, _ = bar_points(BAR, sample_stations(row_from_recipe(BAR)))
+    points, _ = bar_points(BAR, sample_stations(bends_from_recipe(BAR)))
     end, before = np.asarray(points)[-1, :2], np.asarray(points)[-2, :2]
     at = end + 65.0 * (before - end) / float(np.hypot(*(before - end)))
     spot, down = (float(at[0]), float(at[1])), np.array([0.0, -40.0])
@@ -143,7 +143,9 @@ def hand() -> Sketch:
 def wrist_turn() -> Sketch:
     """By how much another bar turns the hand."""
     swept = replace(BAR, roll_deg=48.0)
-    mine, other = (np.asarray(bar_points(one, sample_stations(row_from_recipe(one)))[0])[:, :2] for one in (BAR, swept))
+    mine, other = (
+        np.asarray(bar_points(one, sample_stations(bends_from_recipe(one)))[0])[:, :2] for one in (BAR, swept)
+    )
     turns = [float(np.degrees(np.arctan2(*(p[-1] - p[-2])[::-1]))) for p in (mine, other)]
     reach = 0.8 * float(np.hypot(*(mine[-1] - mine[-2])))
     return Sketch(

@@ -1,4 +1,4 @@
-"""The panel of the bender: any order of the four bends, every motion shown with the tube in the machine."""
+"""The panel of the bender: any sequence of the four bends, every motion shown with the tube in the machine."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ from barmath.shop.shop_file import Shop, shop_from_file
 
 
 class BendingPanel(FormPanel):
-    """Orders of the bends, ranked; one of them shown as a film, with questions asked before each bend where wanted.
+    """Sequences of the bends, ranked; one of them shown as a film, with questions asked before each bend where wanted.
 
     Attributes
     ----------
@@ -51,7 +51,7 @@ class BendingPanel(FormPanel):
         self.shop = shop
         self.state = state or BendingState()
         self.view = BenchView()
-        self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this order", "order 7")
+        self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet of this sequence", "order 7")
         self._shown: Film | None = None
         self._build()
         self.state = self.read()
@@ -66,16 +66,23 @@ class BendingPanel(FormPanel):
         self.view.bar.observe(self._stepped, "step")
         self.step, self.reason = widgets.HTML(), widgets.HTML()
         words = (*self.questions.widgets, self.message, self.step)
-        plan = wide(self.plan.orders_box, *column("Or a plan of your own", *self.plan.widgets).children, self.reason)
+        plan = wide(self.plan.sequences_box, *column("Or a plan of your own", *self.plan.widgets).children, self.reason)
         below = beside(column("The bar", *self.ordered.widgets), plan)
         self.fill(self.view.beside(*words), below, self.sheet.box)
 
     def bench_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and preview of the sheet in the order that is shown; raises BendError where this bender cannot do it."""
+        """PDF and preview of the sheet of the shown sequence; raises BendError where this bender cannot do it."""
         from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png  # Matplotlib, only when a sheet is made
 
         sheet = sheet_from_readout(self.shop, self.state, self.readout, name)
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
+
+    def read(self) -> BendingState:
+        """The state that is set in the rows. Questions begin anew for another plan, or another bar."""
+        before, state = self.state, super().read()
+        other_plan = (state.holds, state.asking) != (before.holds, before.asking)
+        again = other_plan or (state.asking and state.bar != before.bar)
+        return asked_again(state) if again else state
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
@@ -93,9 +100,9 @@ class BendingPanel(FormPanel):
         self.step.value = step_html(readout, self.state) + flats_html(readout, self.state)
         self.view.bar.says = self._in_words()
         self.reason.value = reason_html(readout)
-        order = readout.order
-        good = order.reason() if order is not None and order.fits else ""
-        failed = "" if order is None or order.fits else f"this bender cannot do this order: {order.reason()}"
+        shown = readout.sequence
+        good = shown.reason() if shown is not None and shown.fits else ""
+        failed = "" if shown is None or shown.fits else f"this bender cannot do this sequence: {shown.reason()}"
         self.say(good=good, refusal=readout.refusal or failed)
 
     def _until(self, film: Film | None) -> float:
@@ -122,16 +129,9 @@ class BendingPanel(FormPanel):
             self.questions.show(self.readout, self.state, judged=not self.refused_entries())
 
     @heard
-    def _changed(self, _: dict) -> None:
-        before, state = self.state, self.read()
-        other_plan = (state.holds, state.asking) != (before.holds, before.asking)
-        again = other_plan or (state.asking and state.bar != before.bar)
-        self.become(asked_again(state) if again else state)
-
-    @heard
     def _picked(self, change: dict) -> None:
         if change["new"] not in (None, NO_ROW):
-            self.become(asked_again(replace(self.state, holds=self.readout.orders[change["new"]].holds)))
+            self.become(asked_again(replace(self.state, holds=self.readout.sequences[change["new"]].holds)))
 
     @heard
     def _stepped(self, change: dict) -> None:

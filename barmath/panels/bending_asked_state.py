@@ -9,14 +9,14 @@ import numpy as np
 from barmath.bending.bench_film import Film, film_of_plan
 from barmath.bending.holds import LEFT, RIGHT, Hold
 from barmath.bending.mistakes import shows_on_the_bench
-from barmath.bending.settings import bent_row, settings_from_row
+from barmath.bending.settings import bends_from_settings, settings_from_bends
 from barmath.bending.step_words import LEVEL_DEG, STRAIGHT_BACK
 from barmath.bending.steps import Step
 from barmath.closed_forms.records import Recipe
 from barmath.refusal import BendError
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow, cut_length_mm
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.centerline import TubeBends, cut_length_mm
+from barmath.space.two_sides import two_sides_from_bends
 
 NO_ANSWER = "?"
 SHOWN = ("shown", "shown")
@@ -50,7 +50,9 @@ class Asked:
     wrong_words: str = ""
 
 
-def asked_at(step: Step, tries: Tries, recipe: Recipe, row: TubeRow, holds: tuple[Hold, ...], setup: Setup) -> Asked:
+def asked_at(
+    step: Step, tries: Tries, recipe: Recipe, bends: TubeBends, holds: tuple[Hold, ...], setup: Setup
+) -> Asked:
     """What is asked at a step with something to read, after `tries`."""
     choices = reading_choices(step, recipe)
     if not tries:
@@ -60,7 +62,7 @@ def asked_at(step: Step, tries: Tries, recipe: Recipe, row: TubeRow, holds: tupl
     verdicts = _verdicts(step, tries[-1], recipe)
     if all(verdict.right for verdict in verdicts):
         return Asked(False, choices, verdicts)
-    film, words = _wrong(step, tries[-1], recipe, row, holds, setup)
+    film, words = _wrong(step, tries[-1], recipe, bends, holds, setup)
     return Asked(True, choices, verdicts, hint_words(step, recipe), film, words)
 
 
@@ -135,20 +137,20 @@ def _habit(shows: str, wanted: str, recipe: Recipe) -> str:
 
 
 def _wrong(
-    step: Step, answer: tuple[str, str], recipe: Recipe, row: TubeRow, holds: tuple[Hold, ...], setup: Setup
+    step: Step, answer: tuple[str, str], recipe: Recipe, bends: TubeBends, holds: tuple[Hold, ...], setup: Setup
 ) -> tuple[Film | None, str]:
     # what comes of a wrong answer, with the steps after it done by the book
     tools, place = (setup.springback, setup.die, setup.bender), step.number - 1
-    settings = settings_from_row(row, holds, *tools)
+    settings = settings_from_bends(bends, holds, *tools)
     leads, shows = answer
     reading = float(np.copysign(float(shows), settings[place].reading_deg or 1.0))
     wrong = replace(settings[place], reading_deg=reading, toward_die=leads == setup.bender.turns)
     settings = (*settings[:place], wrong, *settings[place + 1 :])
     try:
-        out = bent_row(settings, float(cut_length_mm(row)), *tools)
+        out = bends_from_settings(settings, float(cut_length_mm(bends)), *tools)
         film = film_of_plan(out, holds, setup, tuple(setting.mark_mm for setting in settings), only=place)
     except BendError as refusal:
         return None, f"It cannot be bent so: {refusal}."
-    got, meant = (two_sides_from_row(one, float(recipe.stem_roll_deg)) for one in (out, row))
-    shows_on_bar = shows_on_the_bench(out, row, got, meant)
+    got, meant = (two_sides_from_bends(one, float(recipe.stem_roll_deg)) for one in (out, bends))
+    shows_on_bar = shows_on_the_bench(out, bends, got, meant)
     return film, f"With the later bends right, this bar comes out: {'; '.join(shows_on_bar) or 'the one ordered'}."

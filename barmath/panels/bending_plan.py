@@ -1,4 +1,4 @@
-"""The rows in which the order of the bends is set: every order as a list to pick from, or a plan bend by bend."""
+"""The rows in which the sequence of the bends is set: every sequence as a list to pick from, or a plan bend by bend."""
 
 from __future__ import annotations
 
@@ -7,23 +7,23 @@ from collections.abc import Callable
 import ipywidgets as widgets
 
 from barmath.bending.holds import BENDS, LEFT, RIGHT, Hold, bend_name
-from barmath.panels.bending_state import ORDER_HEAD, ORDER_KEY, BendingReadout, order_label
+from barmath.panels.bending_state import SEQUENCE_HEAD, SEQUENCE_KEY, BendingReadout, sequence_label
 from barmath.panels.entry import choice_row
 from barmath.panels.form import Joined
 
 NO_ROW = -1
-"""Is picked in the list where the plan is none of its orders."""
+"""Is picked in the list where the plan is none of its sequences."""
 
 
 class PlanRows:
-    """The list of all orders, and the rows of a plan.
+    """The list of all sequences, and the rows of a plan.
 
     Parameters
     ----------
     holds : tuple of Hold
         Shown at first.
     picked : function of a change
-        Called where an order of the list is picked.
+        Called where a sequence of the list is picked.
 
     Attributes
     ----------
@@ -32,13 +32,13 @@ class PlanRows:
     """
 
     def __init__(self, holds: tuple[Hold, ...], picked: Callable[[dict], None]) -> None:
-        self.orders = widgets.Select(options=[], rows=7, layout=widgets.Layout(width="100%"))
-        self.orders.observe(picked, "value")
-        title = '<h4><span class="barmath-label">All orders, the best first</span></h4>'
-        head = widgets.HTML(f'{title}<p>{ORDER_KEY}</p><pre class="barmath-head">{ORDER_HEAD}</pre>')
-        self.orders_box = widgets.VBox([head, self.orders])
+        self.sequences = widgets.Select(options=[], rows=7, layout=widgets.Layout(width="100%"))
+        self.sequences.observe(picked, "value")
+        title = '<h4><span class="barmath-label">All sequences, the best first</span></h4>'
+        head = widgets.HTML(f'{title}<p>{SEQUENCE_KEY}</p><pre class="barmath-head">{SEQUENCE_HEAD}</pre>')
+        self.sequences_box = widgets.VBox([head, self.sequences])
         for mark in ("barmath-ways", "barmath-row"):
-            self.orders_box.add_class(mark)
+            self.sequences_box.add_class(mark)
         self.bends, self.hooks, self.widgets = [], [], []
         names = [(bend_name(number), number) for number in range(len(BENDS))]
         for step, hold in enumerate(holds, 1):
@@ -55,12 +55,12 @@ class PlanRows:
         self.holds = Joined([*self.bends, *self.hooks], _holds, _values)
 
     def show(self, readout: BendingReadout, holds: tuple[Hold, ...]) -> None:
-        """Offer the orders of `readout`, and pick `holds`."""
-        options = [("none of them", NO_ROW)] + [(order_label(order), k) for k, order in enumerate(readout.orders)]
-        if tuple(options) != tuple(self.orders.options):
-            self.orders.options = options
-        picked = [k for k, order in enumerate(readout.orders) if order.holds == holds]
-        self.orders.value = picked[0] if picked else NO_ROW
+        """Offer the sequences of `readout`, and pick `holds`."""
+        options = [("none of them", NO_ROW)] + [(sequence_label(one), k) for k, one in enumerate(readout.sequences)]
+        if tuple(options) != tuple(self.sequences.options):
+            self.sequences.options = options
+        picked = [k for k, sequence in enumerate(readout.sequences) if sequence.holds == holds]
+        self.sequences.value = picked[0] if picked else NO_ROW
         self.holds.value = holds
 
 

@@ -11,8 +11,8 @@ from barmath.bending.clearance import MEETS
 from barmath.bending.failing import Failing, failing_of_station
 from barmath.bending.finder import Flat, flats_to_read
 from barmath.bending.holds import BENDS, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
-from barmath.bending.sequences import FINDER, BendOrder, bend_order, every_bend_order, failures_of
-from barmath.bending.settings import settings_from_row
+from barmath.bending.sequences import FINDER, BendSequence, bend_sequence, every_bend_sequence, failures_of
+from barmath.bending.settings import settings_from_bends
 from barmath.bending.spread import ReadingSlope, slope_of_reading
 from barmath.bending.steps import Step, bench_steps
 from barmath.bending.swing import Keepout, keepout_from_swing, swing
@@ -25,7 +25,7 @@ from barmath.paper.bench_data import BenchSheet
 from barmath.refusal import BendError
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import Shop
-from barmath.space.centerline import TubeRow, row_from_recipe
+from barmath.space.centerline import TubeBends, bends_from_recipe
 
 NO_TRIES: tuple[Tries, ...] = ((),) * 4
 
@@ -47,15 +47,15 @@ class BendingState:
 
 @dataclass(frozen=True)
 class BendingReadout:
-    """What the panel shows: all orders, the chosen one with its steps, the film of it, or why there is none.
+    """What the panel shows: all sequences, the chosen one with its steps, the film of it, or why there is none.
 
     `failing` says by step what this bender cannot do. `flats` are those left to read at the step shown, by name, with
     what a degree misread does to the finished bar. `asked` is what is asked at this step, None where nothing is;
     `score` the first tries that were right, and all first tries.
     """
 
-    orders: tuple[BendOrder, ...]
-    order: BendOrder | None
+    sequences: tuple[BendSequence, ...]
+    sequence: BendSequence | None
     steps: tuple[Step, ...]
     film: Film | None
     failing: dict[int, Failing]
@@ -73,60 +73,60 @@ class BendingReadout:
 
 def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
-    orders: tuple[BendOrder, ...] = ()
+    sequences: tuple[BendSequence, ...] = ()
     try:
         recipe, setup = state.bar.recipe(shop), state.bar.setup(shop)
-        row = row_from_recipe(recipe)
-        orders = _ranked(shop, replace(state, holds=USUAL_HOLDS, step=0, asking=False, tries=NO_TRIES))
-        order = bend_order(row, state.holds, setup)
+        bends = bends_from_recipe(recipe)
+        sequences = _ranked(shop, replace(state, holds=USUAL_HOLDS, step=0, asking=False, tries=NO_TRIES))
+        sequence = bend_sequence(bends, state.holds, setup)
         steps = bench_steps(recipe, setup.springback, setup.die, setup.bender, holds=state.holds)
         film = _film(shop, state.bar, state.holds)
     except BendError as refusal:
-        return BendingReadout(orders, None, (), None, {}, None, (), None, (0, 0), str(refusal))
+        return BendingReadout(sequences, None, (), None, {}, None, (), None, (0, 0), str(refusal))
     made = made_so_far(state.holds)
     failing = {
         number: found
-        for number, station in enumerate(order.stations)
-        if (found := failing_of_station(station, row, made[number], setup))
+        for number, station in enumerate(sequence.stations)
+        if (found := failing_of_station(station, bends, made[number], setup))
     }
     step, asked = steps[state.step], None
     if state.asking and step.reading_deg is not None:
-        asked = asked_at(step, state.tries[state.step], recipe, row, state.holds, setup)
+        asked = asked_at(step, state.tries[state.step], recipe, bends, state.holds, setup)
     return BendingReadout(
-        orders=orders,
-        order=order,
+        sequences=sequences,
+        sequence=sequence,
         steps=steps,
         film=film,
         failing=failing,
-        keepout=keepout_from_swing(swing(row, made[state.step], state.holds[state.step], setup), setup),
-        flats=_flats(row, state, setup),
+        keepout=keepout_from_swing(swing(bends, made[state.step], state.holds[state.step], setup), setup),
+        flats=_flats(bends, state, setup),
         asked=asked,
         score=first_tries(steps, state.tries, recipe),
         refusal="",
     )
 
 
-def order_label(order: BendOrder) -> str:
+def sequence_label(sequence: BendSequence) -> str:
     """One line: the four bends with what the hook holds for each, whether the bender can do it, and why in short."""
-    words = " ".join(f"{_short(hold):<8}" for hold in order.holds)
-    return f"{'yes' if order.fits else 'no ':<4}{words} {_short_reason(order)}".replace(" ", "\u00a0")
+    words = " ".join(f"{_short(hold):<8}" for hold in sequence.holds)
+    return f"{'yes' if sequence.fits else 'no ':<4}{words} {_short_reason(sequence)}".replace(" ", "\u00a0")
 
 
-ORDER_HEAD = "can 1st      2nd      3rd      4th      why"
-ORDER_KEY = "R, L: right, left. I, O: inner, outer bend. Then what the hook holds."
+SEQUENCE_HEAD = "can 1st      2nd      3rd      4th      why"
+SEQUENCE_KEY = "R, L: right, left. I, O: inner, outer bend. Then what the hook holds."
 
 
 _PLACES = ("1st", "2nd", "3rd", "4th")
 
 
-def _short_reason(order: BendOrder) -> str:
-    # of an order that fits what it leaves least of; of another the first step and need that fail
-    for place, station in zip(_PLACES, order.stations, strict=True):
+def _short_reason(sequence: BendSequence) -> str:
+    # of a sequence that fits what it leaves least of; of another the first step and need that fail
+    for place, station in zip(_PLACES, sequence.stations, strict=True):
         for need, spare in station.spare.items():
             if spare < -1e-6:
                 return f"{place}: {_missing(need, spare)}"
-    near = order.least_clearance_mm
-    return f"{order.least_straight_mm:.0f} mm spare, " + ("free" if near == float("inf") else f"clear {near:.0f}")
+    near = sequence.least_clearance_mm
+    return f"{sequence.least_straight_mm:.0f} mm spare, " + ("free" if near == float("inf") else f"clear {near:.0f}")
 
 
 def _missing(need: str, spare: float) -> str:
@@ -142,11 +142,11 @@ def _near(clear: float, thing: str) -> str:
 
 
 def reason_html(readout: BendingReadout) -> str:
-    """Why the chosen order fits or fails, step by step, as a table."""
-    if readout.order is None:
+    """Why the chosen sequence fits or fails, step by step, as a table."""
+    if readout.sequence is None:
         return ""
     rows = []
-    for number, (station, step) in enumerate(zip(readout.order.stations, readout.steps, strict=True), 1):
+    for number, (station, step) in enumerate(zip(readout.sequence.stations, readout.steps, strict=True), 1):
         near = min(station.clearance_mm, key=lambda thing: station.clearance_mm[thing])
         clear = station.clearance_mm[near]
         cells = [
@@ -164,7 +164,7 @@ def reason_html(readout: BendingReadout) -> str:
         "Behind: straight tube for the hook. Ahead: for the follower, once the bend is made. Roll: degrees that the "
         "tube is turned wrong for a degree misread. Nearest: what the arms come closest to through the whole swing."
     )
-    return table(rows, head, words=(0, 3, 5, 6), caption="Why this order fits or fails") + paragraph(notes)
+    return table(rows, head, words=(0, 3, 5, 6), caption="Why this sequence fits or fails") + paragraph(notes)
 
 
 def flats_html(readout: BendingReadout, state: BendingState) -> str:
@@ -202,11 +202,11 @@ def step_html(readout: BendingReadout, state: BendingState) -> str:
 
 
 def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout, name: str) -> BenchSheet:
-    """The bench sheet of the order that is shown; raises BendError if there is none that the bender can do."""
-    if readout.order is None:
+    """The bench sheet of the sequence that is shown; raises BendError if there is none that the bender can do."""
+    if readout.sequence is None:
         raise BendError(readout.refusal)
-    if not readout.order.fits:
-        raise BendError(f"the order must be one that this bender can do, got one where {readout.order.reason()}")
+    if not readout.sequence.fits:
+        raise BendError(f"the sequence must be one that this bender can do, got one where {readout.sequence.reason()}")
     recipe, (tube, die) = state.bar.recipe(shop), state.bar.tools(shop)
     sure = unsure_words(unsure(recipe, tube, die, shop.calibration(tube, die)), "mm")
     return BenchSheet(
@@ -220,29 +220,29 @@ def asked_again(state: BendingState) -> BendingState:
     return replace(state, step=0, tries=NO_TRIES)
 
 
-def _flats(row: TubeRow, state: BendingState, setup: Setup) -> tuple[tuple[str, Flat, ReadingSlope], ...]:
+def _flats(bends: TubeBends, state: BendingState, setup: Setup) -> tuple[tuple[str, Flat, ReadingSlope], ...]:
     if state.step == 0:
         return ()
     made = made_so_far(state.holds)[state.step]
     return tuple(
         (" to ".join(dict.fromkeys((STRAIGHTS[flat.straight], STRAIGHTS[flat.last]))), flat,
-         slope_of_reading(row, state.holds, state.step, flat, setup))
-        for flat in flats_to_read(row, state.holds[state.step], made, setup.bender)
+         slope_of_reading(bends, state.holds, state.step, flat, setup))
+        for flat in flats_to_read(bends, state.holds[state.step], made, setup.bender)
     )  # fmt: skip
 
 
 @lru_cache(maxsize=4)
-def _ranked(shop: Shop, bar: BendingState) -> tuple[BendOrder, ...]:
+def _ranked(shop: Shop, bar: BendingState) -> tuple[BendSequence, ...]:
     # kept, for going from bend to bend changes nothing in it
-    row, setup = row_from_recipe(bar.bar.recipe(shop)), bar.bar.setup(shop)
-    return every_bend_order(row, setup.springback, setup.die, setup.tube_diameter_mm, setup.bender)
+    bends, setup = bends_from_recipe(bar.bar.recipe(shop)), bar.bar.setup(shop)
+    return every_bend_sequence(bends, setup.springback, setup.die, setup.tube_diameter_mm, setup.bender)
 
 
 @lru_cache(maxsize=8)
 def _film(shop: Shop, bar: OrderedBar, holds: tuple[Hold, ...]) -> Film:
-    row, setup = row_from_recipe(bar.recipe(shop)), bar.setup(shop)
-    settings = settings_from_row(row, holds, setup.springback, setup.die, setup.bender)
-    return film_of_plan(row, holds, setup, tuple(setting.mark_mm for setting in settings))
+    bends, setup = bends_from_recipe(bar.recipe(shop)), bar.setup(shop)
+    settings = settings_from_bends(bends, holds, setup.springback, setup.die, setup.bender)
+    return film_of_plan(bends, holds, setup, tuple(setting.mark_mm for setting in settings))
 
 
 def _short(hold: Hold) -> str:

@@ -9,17 +9,17 @@ from barmath.bending.by_hand import Pull, bent_by_hand, habits_of_pulls, padded,
 from barmath.bending.failing import Failing, failing_of_station
 from barmath.bending.holds import BENDS, LEFT, RIGHT, USUAL_HOLDS, Hold, bend_name, made_so_far
 from barmath.bending.mistakes import shows_on_the_bench
-from barmath.bending.sequences import bend_order
-from barmath.bending.settings import Setting, settings_from_row, tangent_points_mm
+from barmath.bending.sequences import bend_sequence
+from barmath.bending.settings import Setting, settings_from_bends, tangent_points_mm
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import Shop
-from barmath.space.centerline import TubeRow, cut_length_mm, row_from_recipe
-from barmath.space.drawing import Drawing, drawing_from_recipe, drawing_from_row
-from barmath.space.two_sides import TwoSides, two_sides_from_row
+from barmath.space.centerline import TubeBends, bends_from_recipe, cut_length_mm
+from barmath.space.drawing import Drawing, drawing_from_bends, drawing_from_recipe
+from barmath.space.two_sides import TwoSides, two_sides_from_bends
 
 PULLS = len(BENDS)
 """How many bends a bar has."""
@@ -65,7 +65,7 @@ class HandReadout:
     """
 
     setup: Setup | None
-    wanted: TubeRow | None
+    wanted: TubeBends | None
     length_mm: float
     marks: tuple[tuple[str, float], ...]
     film: Film | None
@@ -86,24 +86,24 @@ def hand_readout(shop: Shop, state: HandState) -> HandReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     try:
         recipe, setup = state.bar.recipe(shop), state.bar.setup(shop)
-        row = row_from_recipe(recipe)
-        length = float(cut_length_mm(row))
+        bends = bends_from_recipe(recipe)
+        length = float(cut_length_mm(bends))
     except BendError as refusal:
         return replace(_NOTHING, refusal=str(refusal))
-    out = replace(_NOTHING, setup=setup, wanted=row, length_mm=length, marks=_marks(row))
+    out = replace(_NOTHING, setup=setup, wanted=bends, length_mm=length, marks=_marks(bends))
     try:
         if len(state.pulls) < PULLS:
             film, failing = film_of_hand((*state.pulls, state.pull(shop)), out, moving=False)
             return replace(out, film=film, failing=failing)
         bent = bent_by_hand(state.pulls, length, setup)
-        sides = two_sides_from_row(bent.row, float(recipe.stem_roll_deg))
+        sides = two_sides_from_bends(bent.bends, float(recipe.stem_roll_deg))
         return replace(
             out, sides=sides,
-            ordered=two_sides_from_row(row, float(recipe.stem_roll_deg)),
-            shows=shows_on_the_bench(bent.row, row, sides),
-            made=drawing_from_row(bent.row, setup.tube_diameter_mm, float(recipe.stem_roll_deg)),
+            ordered=two_sides_from_bends(bends, float(recipe.stem_roll_deg)),
+            shows=shows_on_the_bench(bent.bends, bends, sides),
+            made=drawing_from_bends(bent.bends, setup.tube_diameter_mm, float(recipe.stem_roll_deg)),
             ghost=drawing_from_recipe(recipe, setup.tube_diameter_mm),
-            habits=habits_of_pulls(state.pulls, row, setup),
+            habits=habits_of_pulls(state.pulls, bends, setup),
         )  # fmt: skip
     except BendError as refusal:
         return replace(out, refusal=str(refusal))
@@ -113,19 +113,19 @@ def film_of_hand(pulls: tuple[Pull, ...], readout: HandReadout, *, moving: bool)
     """The film of the last of `pulls`, or a still picture of it; and what cannot be done. Raises BendError."""
     assert readout.setup is not None
     bent = bent_by_hand(pulls, readout.length_mm, readout.setup)
-    row, setup, step = padded(bent.row), readout.setup, len(pulls) - 1
+    bends, setup, step = padded(bent.bends), readout.setup, len(pulls) - 1
     marks = tuple(mark for _, mark in readout.marks[::2])
-    film = film_of_pull(row, bent.holds, setup, marks, read_on=bent.settings[step].read_on, moving=moving)
-    station = bend_order(bent.row, bent.holds, setup).stations[step]
-    return film, failing_of_station(station, bent.row, made_so_far(bent.holds)[step], setup)
+    film = film_of_pull(bends, bent.holds, setup, marks, read_on=bent.settings[step].read_on, moving=moving)
+    station = bend_sequence(bent.bends, bent.holds, setup).stations[step]
+    return film, failing_of_station(station, bent.bends, made_so_far(bent.holds)[step], setup)
 
 
 def planned(shop: Shop, state: HandState, readout: HandReadout) -> HandState:
-    """`state` with the next pull set as the usual order asks for; raises BendError where the bar is bent already."""
+    """`state` with the next pull set as the usual sequence asks for; raises BendError where the bar is bent already."""
     if readout.wanted is None or readout.setup is None or len(state.pulls) >= PULLS:
         raise BendError("the bar is bent: undo a pull, or start again")
     tools = readout.setup.springback, readout.setup.die, readout.setup.bender
-    settings: tuple[Setting, ...] = settings_from_row(readout.wanted, USUAL_HOLDS, *tools)
+    settings: tuple[Setting, ...] = settings_from_bends(readout.wanted, USUAL_HOLDS, *tools)
     pull = pulls_from_settings(settings)[len(state.pulls)]
     turns = readout.setup.bender.turns
     return replace(
@@ -178,12 +178,12 @@ def picture_words(state: HandState, readout: HandReadout) -> str:
     return f"The tube in the bender for pull {len(state.pulls) + 1}, {len(state.pulls)} bends made.{red}"
 
 
-def _marks(row: TubeRow) -> tuple[tuple[str, float], ...]:
+def _marks(bends: TubeBends) -> tuple[tuple[str, float], ...]:
     # both ends of each arc, the riser's first: those are the pencil marks
     marks = []
     for number, (side, _) in enumerate(BENDS):
         inward = LEFT if (side == LEFT) == (number in (0, 3)) else RIGHT
         for hooked, where in ((RIGHT if inward == LEFT else LEFT, "riser end"), (inward, "far end")):
-            place = float(tangent_points_mm(row, Hold(number, hooked)))
+            place = float(tangent_points_mm(bends, Hold(number, hooked)))
             marks.append((f"{bend_name(number)}, {where}: {place:.1f}", place))
     return tuple(marks)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import ipywidgets as widgets
 
 from barmath.panels.entry import choice_row, text_row
+from barmath.panels.form import FormPanel
 from barmath.panels.sheet import SheetWriter, page_picture
-from barmath.panels.shell import Shell, beside, column, guarded, kept, wide
+from barmath.panels.shell import beside, column, kept, wide
 from barmath.practice.course import KINDS, seed_from_text
 from barmath.practice.scene import LEVELS
 from barmath.saving import real_path
@@ -18,21 +20,35 @@ if TYPE_CHECKING:
     from barmath.paper.class_sheet import ClassSheet
 
 
-class ClassSheetPanel(Shell):
+@dataclass(frozen=True)
+class ClassSheetState:
+    """Which exercise at which level, drawn by which seed, and for how many apprentices."""
+
+    kind: str = KINDS[0].name
+    level: int = LEVELS[0]
+    count: int = 12
+    seed: str = "31"
+
+
+class ClassSheetPanel(FormPanel):
     """A kind, a level, a seed and a number of apprentices; the teacher's page beside them."""
 
     refused = "No sheet"
+
+    state: ClassSheetState
 
     def __init__(self, sheets_folder: str | Path) -> None:
         from barmath.paper.class_sheet import MOST_APPRENTICES  # Matplotlib, only when the panel is made
 
         super().__init__()
+        self.state = s = ClassSheetState()
         names = [(f"{kind.lesson}: {kind.words}", kind.name) for kind in KINDS]
-        self.kind, kind_row = choice_row("Exercise", names, KINDS[0].name, self._changed)
-        self.level, level_row = choice_row("Level", list(LEVELS), LEVELS[0], self._changed)
+        self.kind, kind_row = choice_row("Exercise", names, s.kind)
+        self.level, level_row = choice_row("Level", list(LEVELS), s.level)
         counts = list(range(1, MOST_APPRENTICES + 1))
-        self.count, count_row = choice_row("Apprentices", counts, 12, self._changed)
-        self.seed, seed_row = text_row("Seed", "31", self._changed, seed_from_text)
+        self.count, count_row = choice_row("Apprentices", counts, s.count)
+        self.seed, seed_row = text_row("Seed", s.seed, check=seed_from_text)
+        self.bind(kind=self.kind, level=self.level, count=self.count, seed=self.seed)
         self.writer = SheetWriter(
             sheets_folder, self._made, "the class sheet", "class marks", to_scale=False, named=False
         )
@@ -45,29 +61,28 @@ class ClassSheetPanel(Shell):
         """The sheet as it is set; raises BendError where the seed is none."""
         from barmath.paper.class_sheet import ClassSheet
 
-        return ClassSheet(self.kind.value, seed_from_text(self.seed.value), self.level.value, self.count.value)
+        s = self.state
+        return ClassSheet(s.kind, seed_from_text(s.seed), s.level, s.count)
 
     def refresh(self) -> None:
         """Draw the teacher's page again."""
         from barmath.paper.class_sheet import class_sheet_png
 
-        self.preview.value = class_sheet_png(self.sheet())
-        self.message.value = ""
+        if not self.refused_entries():
+            self.preview.value = class_sheet_png(self.sheet())
+        self.say()
+
+    def become(self, state: ClassSheetState) -> None:
+        """Take `state`; another exercise has another name for its file."""
+        if state.kind != self.state.kind:
+            self.writer.name.value = f"class {state.kind}"
+        super().become(state)
 
     def _made(self, _: str, size: str) -> tuple[bytes, bytes]:
         from barmath.paper.class_sheet import class_sheet_pdf, class_sheet_png
 
         sheet = self.sheet()
         return class_sheet_pdf(sheet, size), class_sheet_png(sheet, size, 60.0)
-
-    @guarded
-    def _changed(self, change: dict) -> None:
-        if change["owner"] is self.kind:
-            self.writer.name.value = f"class {self.kind.value}"
-        if self.refused_entries():
-            self.say()
-        else:
-            self.refresh()
 
 
 def class_sheet_panel(sheets_folder: str | Path = "sheets") -> widgets.VBox:

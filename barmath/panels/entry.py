@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from html import escape
 
 import ipywidgets as widgets
@@ -11,6 +12,21 @@ import traitlets
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.care import ROW_CLASS
 from barmath.refusal import BendError
+
+
+class Writes:
+    """What writes into its own controls; what is heard of them meanwhile is no change."""
+
+    writes = False
+
+    @contextmanager
+    def writing(self) -> Iterator[None]:
+        """While this runs, `writes` is true."""
+        before, self.writes = self.writes, True
+        try:
+            yield
+        finally:
+            self.writes = before
 
 
 class Row(widgets.HBox):
@@ -80,7 +96,7 @@ class TypedRow(Entry):
         self.box.value = text
 
 
-class NumberRow(Entry):
+class NumberRow(Entry, Writes):
     """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
 
     The slider stands on its step nearest to the value: a page moves a slider that gets a value in between to
@@ -107,7 +123,6 @@ class NumberRow(Entry):
 
     def __init__(self, label: str, value: float, low: float, high: float, step: float, *, length: bool = True) -> None:
         self.low, self.high, self.step, self.length = low, high, step, length
-        self._busy = False
         self.slider = widgets.FloatSlider(
             value=self._nearest_step(value),
             min=low,
@@ -123,7 +138,7 @@ class NumberRow(Entry):
         self._show()
         self.slider.observe(self._slid, "value")
         self.box.observe(self._typed, "value")
-        self.observe(self._changed, ["value", "unit"])
+        self.observe(self._shown_anew, ["value", "unit"])
 
     def set_enabled(self, enabled: bool) -> None:
         """Grey the row out, or bring it back; what is typed in a grey box does not count, so it is not refused."""
@@ -147,14 +162,14 @@ class NumberRow(Entry):
 
     def _slid(self, change: dict) -> None:
         step = self._nearest_step(change["new"])
-        if self._busy or step == self._nearest_step(self.value):
+        if self.writes or step == self._nearest_step(self.value):
             return  # where it is already: a page answers what it is given, give or take a rounding
         self.refused = ""
         self.value = step
         self._show()
 
     def _typed(self, change: dict) -> None:
-        if self._busy:
+        if self.writes:
             return
         try:
             number = self._parsed(change["new"])
@@ -181,20 +196,17 @@ class NumberRow(Entry):
     def _nearest_step(self, number: float) -> float:
         return float(min(max(round(round(number / self.step) * self.step, 6), self.low), self.high))
 
-    def _changed(self, change: dict) -> None:
+    def _shown_anew(self, change: dict) -> None:
         if change["name"] == "unit":
             self.refused = ""  # the box now shows the value again, not what was refused
         self._show()
 
     def _show(self) -> None:
-        self._busy = True
-        try:
+        with self.writing():
             step = self._nearest_step(self.value)
             if abs(self.slider.value - step) > 1e-6:  # an echo of rounding would undo keys pressed meanwhile
                 self.slider.value = step
             self.box.value = self.text()
-        finally:
-            self._busy = False
 
 
 def choice_row(
@@ -215,14 +227,18 @@ def button(words: str, pressed: Callable[[object], None]) -> widgets.Button:
 
 
 def text_row(
-    label: str, value: str, on_change: Callable[[dict], None], check: Callable[[str], object] | None = None
+    label: str,
+    value: str,
+    on_change: Callable[[dict], None] | None = None,
+    check: Callable[[str], object] | None = None,
 ) -> tuple[widgets.Text, Row]:
     """A labelled box for words as wide as a `NumberRow`, and the row that holds it; `check` may refuse them."""
     text = widgets.Text(value, continuous_update=False, layout=widgets.Layout(flex="1 1 120px"))
     row = labelled_row(label, text)
     if check is not None:
         Entry(label, row, text, check)
-    text.observe(on_change, "value")
+    if on_change is not None:
+        text.observe(on_change, "value")
     return text, row
 
 

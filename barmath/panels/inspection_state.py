@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from barmath.checking.as_bent import PARTS, parts_of_recipe, row_from_parts
+from barmath.checking.as_bent import PARTS, bends_from_parts, parts_of_recipe
 from barmath.checking.bench_readings import KINDS, Kind, Reading, wanted_readings
 from barmath.checking.inspection import Estimate, Inspection, inspect
 from barmath.checking.reading_checks import FAR_OFF
@@ -20,7 +20,7 @@ from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
 from barmath.shop.tolerance import USUAL, Tolerance
-from barmath.space.drawing import Drawing, drawing_from_recipe, drawing_from_row
+from barmath.space.drawing import Drawing, drawing_from_bends, drawing_from_recipe
 
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 
@@ -183,5 +183,5 @@ def drawings(readout: InspectionReadout, tube_diameter_mm: float) -> tuple[Drawi
     wanted = drawing_from_recipe(readout.recipe, tube_diameter_mm)
     if readout.inspection is None:
         return wanted, None
-    row = row_from_parts(readout.recipe, readout.inspection.parts_deg)
-    return wanted, drawing_from_row(row, tube_diameter_mm)
+    bends = bends_from_parts(readout.recipe, readout.inspection.parts_deg)
+    return wanted, drawing_from_bends(bends, tube_diameter_mm)

@@ -22,8 +22,8 @@ from barmath.shop.cautions import CHECKING
 from barmath.shop.order_seven import BEND_DEG, order_seven_recipe
 from barmath.shop.setup import setup_from_tube
 from barmath.shop.shop_file import Shop, shop_from_file
-from barmath.space.centerline import row_from_recipe
-from barmath.space.drawing import drawing_from_recipe, drawing_from_row
+from barmath.space.centerline import bends_from_recipe
+from barmath.space.drawing import drawing_from_bends, drawing_from_recipe
 
 _SEVEN = order_seven_recipe()
 TITLES = {mistake.title: mistake for mistake in MISTAKES}
@@ -31,7 +31,7 @@ TITLES = {mistake.title: mistake for mistake in MISTAKES}
 
 @dataclass(frozen=True)
 class MistakeState:
-    """Which mistake, at which bend of the usual order (from 0), of which bar. mm and degrees."""
+    """Which mistake, at which bend of the usual sequence (from 0), of which bar. mm and degrees."""
 
     title: str = MISTAKES[0].title
     step: int = 1
@@ -62,7 +62,7 @@ def mistake_readout(shop: Shop, state: MistakeState) -> MistakeReadout:
             _SEVEN.grip_mm, setup.springback.finished_radius_mm,
         )  # fmt: skip
         outcome = outcome_of_mistake(
-            TITLES[state.title], state.step, row_from_recipe(recipe), USUAL_HOLDS, setup,
+            TITLES[state.title], state.step, bends_from_recipe(recipe), USUAL_HOLDS, setup,
             slack_deg=state.slack_deg,
         )  # fmt: skip
     except BendError as refusal:
@@ -133,7 +133,7 @@ class MistakePanel(FormPanel):
         meant = came_out = None
         if readout.outcome is not None and readout.recipe is not None:
             meant = drawing_from_recipe(readout.recipe, diameter)
-            came_out = drawing_from_row(readout.outcome.row, diameter)
+            came_out = drawing_from_bends(readout.outcome.bends, diameter)
         with self.figure.batch_update():
             update_mistake(self.figure, meant, came_out)
         self.said.value = mistake_html(readout, self.state)

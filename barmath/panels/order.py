@@ -91,7 +91,7 @@ class OrderPanel(FormPanel):
         self.stop, stop_row = choice_row("Inner bends", [], None)
         self.outer_stop, outer_stop_row = choice_row("Outer bends", [], None)
         plans = [(name, name) for name in PLANS]
-        self.plan, plan_row = choice_row("Order of bends", plans, s.plan)
+        self.plan, plan_row = choice_row("Sequence of bends", plans, s.plan)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.reread = button("Read the shop's file again", self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))

@@ -36,7 +36,7 @@ class OrderState(Ordered):
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
     `die`, `bend_deg` (of the inner bends) and `outer_bend_deg` are None where the best is wanted. `stops` is a key of
-    `STOPS_WORDS`. `plan` is one of `PLANS`: the order of the bends and what
+    `STOPS_WORDS`. `plan` is one of `PLANS`: the sequence of the bends and what
     is in the hook.
     """
 
@@ -237,7 +237,7 @@ def steps_html(readout: OrderReadout) -> str:
     """The steps at the bench as lists."""
     if readout.bar is None:
         return ""
-    parts = [heading("At the bench, in this order"), paragraph(" ".join(HABITS))]
+    parts = [heading("At the bench, in this sequence"), paragraph(" ".join(HABITS))]
     for step in readout.bar.steps:
         parts += [heading(step.title), numbered(step.do), paragraph(" ".join(step.check), "Before going on:")]
     return "".join(parts)
@@ -274,7 +274,7 @@ def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
     for plan in PLANS:
         other = None if plan == state.plan else _ways(shop, state, plan)
         if other is not None and other.best is not None:
-            return f'{reason}. Choose the order of bends "{plan}": {_way_words(other, other.best)} makes this bar'
+            return f'{reason}. Choose the sequence of bends "{plan}": {_way_words(other, other.best)} makes this bar'
     return f"none of this shop's dies and stops makes this order. The nearest is {reason}"
 
 

@@ -13,7 +13,7 @@ import plotly.graph_objects as go
 
 from barmath.lengths import in_unit
 from barmath.panels.care import PANEL_CLASS, PageCare
-from barmath.panels.entry import Entry, Row
+from barmath.panels.entry import Entry, Row, Writes
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading
 from barmath.refusal import BendError
@@ -29,7 +29,7 @@ class PanelBox(widgets.VBox):
     shell: Shell | None = None
 
 
-class Shell:
+class Shell(Writes):
     """Base of a panel: `message` shows advice, `guarded` wraps what runs on a change, `box` is the panel itself.
 
     A panel inside another, such as the one that prints, is `within` it: what is typed in either counts for both.
@@ -46,7 +46,6 @@ class Shell:
 
     def __init__(self) -> None:
         self.lock = threading.RLock()
-        self._writes = False
         self.message = widgets.HTML()
         self.within: Shell | None = None
         self.box = PanelBox([PageCare()], layout=widgets.Layout(width="100%"))
@@ -64,12 +63,8 @@ class Shell:
     @contextmanager
     def writing(self) -> Iterator[None]:
         """While this runs, the panel itself writes into its controls: what is `heard` of them is no change."""
-        with self.lock:
-            before, self._writes = self._writes, True
-            try:
-                yield
-            finally:
-                self._writes = before
+        with self.lock, super().writing():
+            yield
 
     def refused_entries(self) -> list[Entry]:
         """What is typed in the panel and was not taken."""
@@ -142,7 +137,7 @@ def heard(method: Callable) -> Callable:
     @guarded
     @wraps(method)
     def run(self: Shell, *args: object) -> object:
-        return None if self._writes else method(self, *args)
+        return None if self.writes else method(self, *args)
 
     return run
 

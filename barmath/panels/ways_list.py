@@ -79,4 +79,4 @@ def _short_reason(ways: Ways, row: int) -> str:
     for limit in ways.limits:
         if limit.refuses and limit.broken[row]:
             return IN_SHORT[limit.key]
-    return "not in this order of bends"
+    return "not in this sequence of bends"

@@ -37,7 +37,7 @@ class BenchSheet:
         What the limits and the clamping warn of.
     unit : "mm" or "in"
     holds : tuple of four Hold
-        The order of the bends, and which end of the tube is in the hook for each.
+        The sequence of the bends, and which end of the tube is in the hook for each.
     springback_words : str
         Where the springback comes from, and how sure rise and backsweep are by it.
     accepted : Tolerance

@@ -82,7 +82,7 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
     bars = f"{len(week.bars)} bars" if len(week.bars) > 1 else "1 bar"
     out.page.text(MARGIN_MM, out.y + 10.6, f"{bars}, {week.mass_g / 1000.0:.2f} kg bare", 17.0, bold=True)
     out.y += 12.0
-    out.head("Bend in this order")
+    out.head("Bend in this sequence")
     out.cells(HEAD, soft=True)
     for before, bar in zip((None, *week.bars), week.bars, strict=False):
         out.cells(_row(before, bar, unit), bold=before is None or before.way.die != bar.way.die)

@@ -1,4 +1,4 @@
-"""A week of orders: their bars in bench order, what to cut from which bar of tube, and what to buy."""
+"""A week of orders: their bars in the sequence of the bench, what to cut from which bar of tube, and what to buy."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ class TubeCuts:
 
 @dataclass(frozen=True)
 class Week:
-    """The bars in bench order, the cuts tube by tube, and which orders are left out and why."""
+    """The bars in the sequence of the bench, the cuts tube by tube, and which orders are left out and why."""
 
     bars: tuple[WeekBar, ...]
     cuts: tuple[TubeCuts, ...]

@@ -1,4 +1,4 @@
-"""A book on a table, turned twice in one order and in the other: the picture that turns do not commute."""
+"""A book on a table, turned twice in one sequence and in the other: the picture that turns do not commute."""
 
 from __future__ import annotations
 

@@ -17,7 +17,7 @@ from barmath.refusal import BendError, checked, checked_single
 from barmath.shop.offsets import tools_from_die, tools_from_dies
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
-from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
+from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends
 
 
 @dataclass(frozen=True)
@@ -272,8 +272,8 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     {'half clamp flat': 25.0, 'inner arc': 38.0, 'straight': 68.0, 'outer arc': 37.6, 'grip': 214.7}
     """
     check_single(recipe)
-    row = row_from_recipe(recipe)
-    points, _ = bar_points(recipe, nodes_of_row(row).stations_mm)
+    bends = bends_from_recipe(recipe)
+    points, _ = bar_points(recipe, nodes_of_bends(bends).stations_mm)
     right = np.concatenate([[0.0], points[5:, 0]])
     return dict(zip(PIECES, map(float, np.diff(right)), strict=True))
 

@@ -1,4 +1,4 @@
-"""Whether a bender can make a bar in one order of the bends: asked where somebody wants to know, and remembered."""
+"""Whether a bender can make a bar in one sequence of the bends: asked where somebody wants to know, and remembered."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from barmath.bending.holds import Hold
-from barmath.bending.sequences import bend_order_of_each
+from barmath.bending.sequences import bend_sequence_of_each
 from barmath.closed_forms.records import Recipe
 from barmath.shop.bender import Bender
 from barmath.shop.setup import setup_from_tube
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 
 @dataclass(frozen=True)
@@ -32,7 +32,7 @@ class Verdicts:
         new = [row for row in dict.fromkeys(rows) if row not in self.fails]
         if self.bender is None or not new:
             return
-        bars = [row_from_recipe(recipe(row)) for row in new]
+        bars = [bends_from_recipe(recipe(row)) for row in new]
         setups = [setup_from_tube(self.tube, die(row), self.bender) for row in new]
-        orders = bend_order_of_each(bars, self.holds, setups)
-        self.fails.update({row: "" if order.fits else order.reason() for row, order in zip(new, orders, strict=True)})
+        sequences = bend_sequence_of_each(bars, self.holds, setups)
+        self.fails.update({row: "" if one.fits else one.reason() for row, one in zip(new, sequences, strict=True)})

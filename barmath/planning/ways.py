@@ -93,7 +93,7 @@ class Ways:
 
     @cached_property
     def bender_fails(self) -> tuple[str, ...]:
-        """Of each row why the bender cannot make it in the order of bends that was asked for, "" where it can.
+        """Of each row why the bender cannot make it in the sequence of bends that was asked for, "" where it can.
 
         It is empty too where a limit is broken already, and where no bender was asked.
         """
@@ -148,7 +148,7 @@ class Ways:
                 return limit.sentence(row)
         (fails,) = self.why_not_bent([row])
         if fails:
-            return f"this bender cannot make it in this order of bends: {fails}"
+            return f"this bender cannot make it in this sequence of bends: {fails}"
         words = (
             f"can be made: {self.straight_to_spare_mm[row]:.1f} mm of straight and "
             f"{self.grip_to_spare_mm[row]:.1f} mm of grip to spare"

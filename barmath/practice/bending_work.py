@@ -1,4 +1,4 @@
-"""Exercises of lessons 05 to 07: reading, order of bends, stop, faulty bend."""
+"""Exercises of lessons 05 to 07: reading, sequence of bends, stop, faulty bend."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ _HOLDS = {
     "only the riser": (True, False),
     "only the grip": (False, True),
     "either of them": (True, True),
-    "neither: another order or a longer riser": (False, False),
+    "neither: another sequence or a longer riser": (False, False),
 }
 
 
@@ -83,7 +83,7 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     )  # fmt: skip
 
 
-def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
+def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """What hook and follower must find on the riser, by what is in the hook for the outer bends."""
     rng = dice(kind, seed, level)
     wanted, apart = rng.choice(tuple(_HOLDS)), 8 if level == 1 else 3
@@ -105,7 +105,7 @@ def order_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         else f"A bar with its marks at {mark:.0f} and {mark + riser:.0f} mm from the middle: the ends of its riser."
     )
     return Exercise(
-        kind, lesson, "Name the order of bends", seed, level,
+        kind, lesson, "Name the sequence of bends", seed, level,
         (
             f"{told} The hook needs {hook:.0f} mm of straight tube behind the bend, the follower {follower:.0f} mm "
             "ahead of it. Clamp flat and grips are long enough.",
@@ -146,7 +146,7 @@ def _beside_the_roll(rng: Random) -> Question:
 
 
 def _when_short(rng: Random) -> Question:
-    # when the riser is short between two bends, for either order of the bends, and for one that never is
+    # when the riser is short between two bends, for either sequence of the bends, and for one that never is
     asked, short = rng.choice((
         ("With the risers in the hook, and the inner bends first", "at the outer bends"),
         ("With the risers in the hook, but the outer bends first", "at the inner bends"),

@@ -31,7 +31,7 @@ KINDS = (
     Kind("reading", "05", "set the reading", bending_work.reading),
     Kind("finder", "05", "set the finder for two stops", two_stop_work.finder),
     Kind("direction", "05", "uphill or downhill", finder_work.direction),
-    Kind("order", "05", "name the order of bends", bending_work.order_of_bends),
+    Kind("order", "05", "name the sequence of bends", bending_work.sequence_of_bends),
     Kind("stop", "06", "choose the stop and the mark", bending_work.stop),
     Kind("faulty bend", "07", "find the faulty bend", bending_work.faulty_bend),
     Kind("cope", "08", "lay out a cope", finishing_work.cope),

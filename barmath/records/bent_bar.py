@@ -1,6 +1,6 @@
 """What is written down of one bar, or of one test bend: plain values, any of which may be missing.
 
-Settings are those of the usual order, both sides alike: the marks are the riser's ends as marked on the straight tube.
+Settings are those of the usual sequence, both sides alike: the marks are the riser's ends on the straight tube.
 Readings are those of `barmath.checking.bench_readings`, by their keys.
 """
 

@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 
 from barmath.bending.holds import USUAL_HOLDS
-from barmath.bending.settings import Slips, bent_row, settings_from_row
+from barmath.bending.settings import Slips, bends_from_settings, settings_from_bends
 from barmath.bending.spread import LARGEST_SEED
 from barmath.checking.bench_readings import BY_KEY
 from barmath.closed_forms.forward import clamp_reading_deg
@@ -29,8 +29,8 @@ from barmath.shop.offsets import kept_deg, play_deg
 from barmath.shop.order_seven import ORDER
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, Springback
-from barmath.space.centerline import TubeRow, row_from_recipe
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.centerline import TubeBends, bends_from_recipe
+from barmath.space.two_sides import two_sides_from_bends
 
 LEAST_RISER_MM, LEAST_GRIP_MM = 65.0, 150.0
 FIRST_DAY = date(2024, 3, 4)
@@ -160,8 +160,8 @@ def _bar(
         raise BendError("riser and grip must be long enough to be made, got shorter ones: choose another bend")
     marks = marks_from_recipe(recipe)
     stop, reading = float(believed.die_bend_deg(bend)), float(clamp_reading_deg(recipe))
-    row = _true_row(recipe, 2.0 * float(marks.end_mm), die, truth, rng, scatter)
-    sides = two_sides_from_row(row)
+    bends = _true_bends(recipe, 2.0 * float(marks.end_mm), die, truth, rng, scatter)
+    sides = two_sides_from_bends(bends)
     shown = {
         "backsweep_left": sides.backsweep_deg[0], "backsweep_right": sides.backsweep_deg[1],
         "upsweep_left": sides.upsweep_deg[0], "upsweep_right": sides.upsweep_deg[1],
@@ -178,17 +178,17 @@ def _bar(
     )  # fmt: skip
 
 
-def _true_row(
+def _true_bends(
     recipe: Recipe,
     length_mm: float,
     die: Die,
     truth: Truth,
     rng: np.random.Generator,
     scatter: Scatter,
-) -> TubeRow:
+) -> TubeBends:
     # settings as believed, done on a bender as it truly is
     believed = Springback(truth.believed_ratio, die.centerline_radius_mm)
-    settings = settings_from_row(row_from_recipe(recipe), USUAL_HOLDS, believed, Die(die.centerline_radius_mm))
+    settings = settings_from_bends(bends_from_recipe(recipe), USUAL_HOLDS, believed, Die(die.centerline_radius_mm))
     true_die = Die(truth.radius_mm(die) * (1.0 - truth.ratio), line_up_offset_mm=truth.offset_mm)
     true = Springback(truth.ratio, true_die.centerline_radius_mm)
     slips = Slips(
@@ -196,4 +196,4 @@ def _true_row(
         stop_deg=play_deg(rng.normal(0.0, scatter.bend_deg, 4) - truth.constant_deg, truth.ratio),
         reading_deg=np.append(0.0, rng.normal(0.0, scatter.finder_deg, 3)),
     )
-    return bent_row(settings, length_mm, true, true_die, slips=slips)
+    return bends_from_settings(settings, length_mm, true, true_die, slips=slips)

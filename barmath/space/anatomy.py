@@ -9,7 +9,7 @@ import numpy as np
 from barmath.arrays import Array
 from barmath.closed_forms.headings import turned
 from barmath.closed_forms.records import Recipe, check_single
-from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
+from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends
 
 RIGHT, BACK, UP = np.array([1.0, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0])
 
@@ -42,7 +42,7 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     ['backsweep', 'clamp flat', 'forward', 'grip']
     """
     check_single(recipe)
-    stations = nodes_of_row(row_from_recipe(recipe)).stations_mm
+    stations = nodes_of_bends(bends_from_recipe(recipe)).stations_mm
     points, frames = bar_points(recipe, stations)
     _, inner_start, inner_end, outer_start, outer_end, end = points[4:]
     riser, grip = frames[7][:, 0], frames[9][:, 0]

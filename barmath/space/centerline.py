@@ -1,9 +1,9 @@
-"""Any row of straights and bends in space: the centre line of the general bar.
+"""The bends along any tube in space, and the straights between them: the centre line of the general bar.
 
-A row starts at the origin along +x with its normal along +y and its binormal along +z. Before each bend the tube is
+A tube starts at the origin along +x with its normal along +y and its binormal along +z. Before each bend the tube is
 rolled about its own axis, by the right-hand rule (the normal turns toward the binormal); the bend then turns the
-tangent toward the normal. Rolls add up: each is the turn from the plane of the bend before. Leading axes are rows of
-their own, so that one `TubeRow` may hold thousands of tubes.
+tangent toward the normal. Rolls add up: each is the turn from the plane of the bend before. Leading axes are tubes of
+their own, so that one `TubeBends` may hold thousands of tubes.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ def _as_array(name: str, value: object, unit: str) -> Array:
 
 
 @frozen
-class TubeRow:
+class TubeBends:
     """A tube of n bends and n + 1 straights.
 
     Parameters
@@ -52,25 +52,25 @@ class TubeRow:
     radii_mm: Array = passing(_as_array, "radius", unit="mm")
 
     def _check_together(self) -> None:
-        straights, bends, rolls, radii = self.straights_mm, self.bends_deg, self.rolls_deg, self.radii_mm
-        if bends.ndim == 0 or straights.ndim == 0 or straights.shape[-1] != bends.shape[-1] + 1:
+        straights, angles, rolls, radii = self.straights_mm, self.bends_deg, self.rolls_deg, self.radii_mm
+        if angles.ndim == 0 or straights.ndim == 0 or straights.shape[-1] != angles.shape[-1] + 1:
             raise BendError(
-                "a row must have one more straight than bends along its last axis, "
-                f"got shapes {straights.shape} and {bends.shape}"
+                "a tube must have one more straight than bends along its last axis, "
+                f"got shapes {straights.shape} and {angles.shape}"
             )
         try:
-            lead = np.broadcast_shapes(straights.shape[:-1], bends.shape[:-1], rolls.shape[:-1], radii.shape[:-1])
-            bends, rolls, radii = (np.broadcast_to(x, (*lead, bends.shape[-1])) for x in (bends, rolls, radii))
+            lead = np.broadcast_shapes(straights.shape[:-1], angles.shape[:-1], rolls.shape[:-1], radii.shape[:-1])
+            angles, rolls, radii = (np.broadcast_to(x, (*lead, angles.shape[-1])) for x in (angles, rolls, radii))
         except ValueError:
             raise BendError(
-                "the fields of a row must have shapes that broadcast, got "
-                f"{straights.shape}, {bends.shape}, {rolls.shape} and {radii.shape}"
+                "the fields of a bent tube must have shapes that broadcast, got "
+                f"{straights.shape}, {angles.shape}, {rolls.shape} and {radii.shape}"
             ) from None
         refuse_where(straights < 0.0, "straight must be at least 0 mm, got {got} mm", got=straights)
-        refuse_where((bends < 0.0) | (bends > 180.0), "bend must be from 0 to 180 deg, got {got} deg", got=bends)
+        refuse_where((angles < 0.0) | (angles > 180.0), "bend must be from 0 to 180 deg, got {got} deg", got=angles)
         refuse_where(radii <= 0.0, "radius must be above 0 mm, got {got} mm", got=radii)
         straights = np.broadcast_to(straights, (*lead, straights.shape[-1]))
-        keep(self, straights_mm=straights, bends_deg=bends, rolls_deg=rolls, radii_mm=radii)
+        keep(self, straights_mm=straights, bends_deg=angles, rolls_deg=rolls, radii_mm=radii)
 
     @property
     def bend_count(self) -> int:
@@ -79,7 +79,7 @@ class TubeRow:
 
 
 class Nodes(NamedTuple):
-    """The start of a row, the start and end of each of its bends, and its end: 2 n + 2 nodes.
+    """The start of a tube, the start and end of each of its bends, and its end: 2 n + 2 nodes.
 
     stations_mm (..., 2n+2) along the centre line; points_mm (..., 2n+2, 3); frames (..., 2n+2, 3, 3) whose columns are
     tangent, normal and binormal. At the start of a bend the frame is the rolled one.
@@ -90,51 +90,51 @@ class Nodes(NamedTuple):
     frames: Array
 
 
-def nodes_of_row(row: TubeRow) -> Nodes:
-    """Stations, points and frames at every tangent point, by going along the row once.
+def nodes_of_bends(bends: TubeBends) -> Nodes:
+    """Stations, points and frames at every tangent point, by going along the tube once.
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> nodes_of_row(row).points_mm.shape
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> nodes_of_bends(bends).points_mm.shape
     (10, 3)
     """
-    lead, count = row.bends_deg.shape[:-1], row.bend_count
-    theta, rho = row.bends_deg * RADIAN, row.rolls_deg * RADIAN
+    lead, count = bends.bends_deg.shape[:-1], bends.bend_count
+    theta, rho = bends.bends_deg * RADIAN, bends.rolls_deg * RADIAN
     spans = np.zeros((*lead, 2 * count + 2))
-    spans[..., 1::2], spans[..., 2::2] = row.straights_mm, row.radii_mm * theta
+    spans[..., 1::2], spans[..., 2::2] = bends.straights_mm, bends.radii_mm * theta
     point, frame = np.zeros((*lead, 3)), np.broadcast_to(np.eye(3), (*lead, 3, 3))
     points, frames = [point], [frame]
     for i in range(count):
-        point, frame = point + row.straights_mm[..., i, None] * frame[..., :, 0], _rolled(frame, rho[..., i])
+        point, frame = point + bends.straights_mm[..., i, None] * frame[..., :, 0], _rolled(frame, rho[..., i])
         points.append(point)
         frames.append(frame)
-        point, frame = _along_arc(point, frame, row.radii_mm[..., i], theta[..., i])
+        point, frame = _along_arc(point, frame, bends.radii_mm[..., i], theta[..., i])
         points.append(point)
         frames.append(frame)
-    points.append(point + row.straights_mm[..., -1, None] * frame[..., :, 0])
+    points.append(point + bends.straights_mm[..., -1, None] * frame[..., :, 0])
     frames.append(frame)
     return Nodes(np.cumsum(spans, -1), np.stack(points, -2), np.stack(frames, -3))
 
 
-def cut_length_mm(row: TubeRow) -> Array:
-    """Straight tube that makes the row: straights and arcs, mm, shape (...).
+def cut_length_mm(bends: TubeBends) -> Array:
+    """Straight tube to cut: straights and arcs, mm, shape (...).
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> print(f"{cut_length_mm(row):.1f} mm")
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> print(f"{cut_length_mm(bends):.1f} mm")
     797.1 mm
     """
-    return row.straights_mm.sum(-1) + (row.radii_mm * row.bends_deg).sum(-1) * RADIAN
+    return bends.straights_mm.sum(-1) + (bends.radii_mm * bends.bends_deg).sum(-1) * RADIAN
 
 
-def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
-    """Exact points and frames of the centre line at arc lengths from the row's start.
+def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
+    """Exact points and frames of the centre line at arc lengths from the tube's start.
 
     Parameters
     ----------
-    row : TubeRow
+    bends : TubeBends
     stations_mm : number or array (..., m)
         From 0 to the cut length. A number counts as one station, m = 1.
 
@@ -150,15 +150,15 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> points, frames = points_at(row, [0, 100])
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> points, frames = points_at(bends, [0, 100])
     >>> points.shape, frames.shape
     ((2, 3), (2, 3, 3))
     """
-    nodes = nodes_of_row(row)
+    nodes = nodes_of_bends(bends)
     s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
     end = nodes.stations_mm[..., -1:]
-    check_shapes("the stations and the row", s, end)
+    check_shapes("the stations and the tubes", s, end)
     shape = np.broadcast_shapes(s.shape, end.shape)
     s = np.broadcast_to(s, shape)
     refuse_where(
@@ -168,8 +168,8 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
         got=s,
     )
     pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
-    radii = np.ones((*end.shape[:-1], 2 * row.bend_count + 1))
-    radii[..., 1::2] = row.radii_mm
+    radii = np.ones((*end.shape[:-1], 2 * bends.bend_count + 1))
+    radii[..., 1::2] = bends.radii_mm
     local, radii = s - _picked(nodes.stations_mm, pieces), _picked(radii, pieces)
     points, frames = _picked(nodes.points_mm, pieces, 1), _picked(nodes.frames, pieces, 2)
     bent = pieces % 2 == 1
@@ -177,25 +177,25 @@ def points_at(row: TubeRow, stations_mm: ArrayLike) -> tuple[Array, Array]:
     return _along_arc(points, frames, radii, np.where(bent, local / radii, 0.0))
 
 
-def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
+def sample_stations(bends: TubeBends, per_bend: int = 12) -> Array:
     """Stations for a picture: both ends, every tangent point, and each arc in `per_bend` equal parts.
 
-    Their number, 2 + n (per_bend + 1), is the same whatever the row measures. Shape (..., 2 + n (per_bend + 1)).
+    Their number, 2 + n (per_bend + 1), is the same whatever the tube measures. Shape (..., 2 + n (per_bend + 1)).
     Raises BendError where `per_bend` is no whole number from 1 to 10000.
 
     Parameters
     ----------
-    row : TubeRow
+    bends : TubeBends
     per_bend : whole number, 1..10000
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> sample_stations(row, per_bend=6).shape
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> sample_stations(bends, per_bend=6).shape
     (30,)
     """
     count = checked_count("parts of a bend", per_bend, least=1, most=10_000)
-    nodes = nodes_of_row(row).stations_mm
+    nodes = nodes_of_bends(bends).stations_mm
     parts = np.linspace(0.0, 1.0, count + 1)
     starts, ends = nodes[..., 1:-1:2], nodes[..., 2::2]
     arcs = starts[..., None] + (ends - starts)[..., None] * parts
@@ -203,60 +203,60 @@ def sample_stations(row: TubeRow, per_bend: int = 12) -> Array:
     return np.concatenate([nodes[..., :1], along, nodes[..., -1:]], -1)
 
 
-def check_single_row(row: TubeRow) -> None:
-    """Raise BendError where a row has leading axes: here it must be one tube's.
+def check_one_tube(bends: TubeBends) -> None:
+    """Raise BendError where there are leading axes: here the bends must be one tube's.
 
     Examples
     --------
-    >>> check_single_row(row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)))  # one tube: nothing is raised
+    >>> check_one_tube(bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)))  # one tube: nothing is raised
     """
-    if row.bends_deg.ndim > 1:
+    if bends.bends_deg.ndim > 1:
         raise BendError(
-            f"row of bends must be one tube's here, got arrays of shape {row.bends_deg.shape}: take one at a time"
+            f"bends must be one tube's here, got arrays of shape {bends.bends_deg.shape}: take one at a time"
         )
 
 
-def reversed_row(row: TubeRow) -> TubeRow:
+def reversed_bends(bends: TubeBends) -> TubeBends:
     """The same tube from its other end, up to a turn in space: its first roll is 0.
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> reversed_row(row).bends_deg.tolist()
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> reversed_bends(bends).bends_deg.tolist()
     [25.0, 25.0, 25.0, 25.0]
     """
-    rolls = np.concatenate([np.zeros_like(row.rolls_deg[..., :1]), row.rolls_deg[..., :0:-1]], -1)
-    return TubeRow(row.straights_mm[..., ::-1], row.bends_deg[..., ::-1], rolls, row.radii_mm[..., ::-1])
+    rolls = np.concatenate([np.zeros_like(bends.rolls_deg[..., :1]), bends.rolls_deg[..., :0:-1]], -1)
+    return TubeBends(bends.straights_mm[..., ::-1], bends.bends_deg[..., ::-1], rolls, bends.radii_mm[..., ::-1])
 
 
-def mirrored_row(row: TubeRow) -> TubeRow:
+def mirrored_bends(bends: TubeBends) -> TubeBends:
     """The mirror image in the plane z = 0.
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> (mirrored_row(row).rolls_deg + row.rolls_deg).tolist()
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> (mirrored_bends(bends).rolls_deg + bends.rolls_deg).tolist()
     [0.0, 0.0, 0.0, 0.0]
     """
-    return TubeRow(row.straights_mm, row.bends_deg, -row.rolls_deg, row.radii_mm)
+    return TubeBends(bends.straights_mm, bends.bends_deg, -bends.rolls_deg, bends.radii_mm)
 
 
-def row_from_recipe(recipe: Recipe) -> TubeRow:
+def bends_from_recipe(recipe: Recipe) -> TubeBends:
     """The whole bar from its left end: grip, riser, clamp flat, riser, grip, with outer, inner, inner, outer bend.
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> row.straights_mm.tolist()
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends.straights_mm.tolist()
     [220.0, 75.0, 50.0, 75.0, 220.0]
     """
     c, a, s, roll, b, g, radius = np.broadcast_arrays(
         recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
         recipe.outer_bend_deg, recipe.grip_mm, recipe.radius_mm,
     )  # fmt: skip
-    # a recipe's roll of 0 undoes the bend before, a row's goes on the same way: they differ by half a turn
+    # a recipe's roll of 0 undoes the bend before, a tube's goes on the same way: they differ by half a turn
     turn = 180.0 - roll
-    return TubeRow(
+    return TubeBends(
         np.stack([g, s, c, s, g], -1),
         np.stack([b, a, a, b], -1),
         np.stack([np.zeros_like(turn), -turn, np.zeros_like(turn), turn], -1),
@@ -279,36 +279,36 @@ def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     >>> points.round(1).tolist()
     [[-383.3, -50.7, 60.9]]
     """
-    row = row_from_recipe(recipe)
-    return placed(*points_at(row, stations_mm), *bar_placement(row, recipe.stem_roll_deg))
+    bends = bends_from_recipe(recipe)
+    return placed(*points_at(bends, stations_mm), *bar_placement(bends, recipe.stem_roll_deg))
 
 
-def bar_placement(row: TubeRow, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, Array]:
-    """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry a row of four bends into the bar's frame.
+def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, Array]:
+    """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry tubes of four bends into the bar's frame.
 
     The middle of the third straight, the clamp flat, comes to the origin, its direction to +x and the plane of the
-    right inner bend upright; then the bar is rolled in the stem. Raises BendError unless the row has four bends.
+    right inner bend upright; then the bar is rolled in the stem. Raises BendError unless there are four bends.
 
     Parameters
     ----------
-    row : TubeRow
-        Rows (...) of four bends.
+    bends : TubeBends
+        Tubes (...) of four bends.
     stem_roll_deg : number or array (...)
 
     Examples
     --------
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> origin, rotation = bar_placement(row)
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> origin, rotation = bar_placement(bends)
     >>> origin.shape, rotation.shape
     ((3,), (3, 3))
     """
-    if row.bend_count != 4:
-        raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
-    nodes = nodes_of_row(row)
+    if bends.bend_count != 4:
+        raise BendError(f"a bar must have 4 bends, got {bends.bend_count}")
+    nodes = nodes_of_bends(bends)
     left_inner_end, right_inner_start = nodes.points_mm[..., 4, :], nodes.points_mm[..., 5, :]
     upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns x, z and -y
     roll = np.asarray(checked_turn("roll in the stem", stem_roll_deg))
-    check_shapes("the row and its roll in the stem", row.bends_deg[..., 0], roll)
+    check_shapes("the bars and their roll in the stem", bends.bends_deg[..., 0], roll)
     clamped = _rolled(upright, roll * RADIAN)
     return 0.5 * (left_inner_end + right_inner_start), clamped @ np.swapaxes(nodes.frames[..., 5, :, :], -1, -2)
 

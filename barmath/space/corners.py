@@ -1,4 +1,4 @@
-"""The polygon of a bent tube: the corners that its bends round off, and the row that has given corners.
+"""The polygon of a bent tube: the corners that its bends round off, and the bends that given corners make.
 
 The legs of a bend of angle a and radius R meet R tan(a/2), its take-out, beyond each of its tangent points.
 """
@@ -11,7 +11,7 @@ from numpy.typing import ArrayLike
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.headings import turned
 from barmath.refusal import BendError, as_number, check_shapes, refuse_where
-from barmath.space.centerline import TubeRow, nodes_of_row
+from barmath.space.centerline import TubeBends, nodes_of_bends
 
 STRAIGHT_THROUGH_DEG = 1e-9
 """A corner that turns less than this is taken as straight through: no bend, no plane, a roll of 0."""
@@ -20,7 +20,7 @@ TURNED_BACK_DEG = 179.9999
 """Beyond it the legs of a bend run side by side and have no corner within reach."""
 
 
-def corner_points_mm(row: TubeRow) -> Array:
+def corner_points_mm(bends: TubeBends) -> Array:
     """Start, corners and end of the polygon whose corners the bends round off, shape (..., n + 2, 3).
 
     Raises
@@ -30,21 +30,23 @@ def corner_points_mm(row: TubeRow) -> Array:
 
     Examples
     --------
-    >>> from barmath.space import TubeRow, corner_points_mm
-    >>> corner_points_mm(TubeRow([100, 100], [90], [0], [50])).round(6).tolist()
+    >>> from barmath.space import TubeBends, corner_points_mm
+    >>> corner_points_mm(TubeBends([100, 100], [90], [0], [50])).round(6).tolist()
     [[0.0, 0.0, 0.0], [150.0, 0.0, 0.0], [150.0, 150.0, 0.0]]
     """
     refuse_where(
-        row.bends_deg > TURNED_BACK_DEG, "bend must be below 180 deg to have a corner, got {got} deg", got=row.bends_deg
+        bends.bends_deg > TURNED_BACK_DEG,
+        "bend must be below 180 deg to have a corner, got {got} deg",
+        got=bends.bends_deg,
     )
-    nodes = nodes_of_row(row)
-    take_out = row.radii_mm * np.tan(row.bends_deg * RADIAN / 2.0)
+    nodes = nodes_of_bends(bends)
+    take_out = bends.radii_mm * np.tan(bends.bends_deg * RADIAN / 2.0)
     corners = nodes.points_mm[..., 1:-1:2, :] + take_out[..., None] * nodes.frames[..., 1:-1:2, :, 0]
     return np.concatenate([nodes.points_mm[..., :1, :], corners, nodes.points_mm[..., -1:, :]], -2)
 
 
-def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
-    """The row whose polygon has the given corners.
+def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
+    """The bends of the tube whose polygon has the given corners.
 
     Parameters
     ----------
@@ -54,7 +56,7 @@ def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
 
     Returns
     -------
-    TubeRow
+    TubeBends
         Its first roll is measured from the direction square to the first leg that is nearest to +y (to +z where the
         first leg runs along y). A corner that is straight through becomes a bend of 0, and the next roll is measured
         from the plane of the last bend before it.
@@ -66,9 +68,9 @@ def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
 
     Examples
     --------
-    >>> from barmath.space import row_from_corners
-    >>> row = row_from_corners([[0, 0, 0], [150, 0, 0], [150, 150, 0]], radii_mm=50)
-    >>> row.bends_deg.tolist(), row.straights_mm.round(6).tolist()
+    >>> from barmath.space import bends_from_corners
+    >>> bends = bends_from_corners([[0, 0, 0], [150, 0, 0], [150, 150, 0]], radii_mm=50)
+    >>> bends.bends_deg.tolist(), bends.straights_mm.round(6).tolist()
     ([90.0], [100.0, 100.0])
     """
     corners = np.asarray(as_number("corner", corners_mm, "mm"))
@@ -78,12 +80,12 @@ def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
     lengths = np.linalg.norm(legs, axis=-1)
     refuse_where(lengths < 1e-9, "corners must be apart, got two at one place")
     tangents = legs / lengths[..., None]
-    bends = _turns_deg(tangents)
+    angles = _turns_deg(tangents)
     radii = np.asarray(as_number("radius", radii_mm, "mm"))
-    check_shapes("the corners and radii", radii, bends)
-    if radii.ndim and radii.shape[-1] not in (1, bends.shape[-1]):
+    check_shapes("the corners and radii", radii, angles)
+    if radii.ndim and radii.shape[-1] not in (1, angles.shape[-1]):
         raise BendError(f"radius must be one number, or one for each corner, got shape {radii.shape}")
-    take_out = radii * np.tan(bends * RADIAN / 2.0)
+    take_out = radii * np.tan(angles * RADIAN / 2.0)
     straights = lengths + np.zeros((*take_out.shape[:-1], 1))
     straights[..., :-1] -= take_out
     straights[..., 1:] -= take_out
@@ -93,7 +95,7 @@ def row_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeRow:
         remedy="choose smaller radii or corners further apart",
         got=straights,
     )
-    return TubeRow(np.maximum(straights, 0.0), bends, _rolls_deg(tangents, bends), radii)
+    return TubeBends(np.maximum(straights, 0.0), angles, _rolls_deg(tangents, angles), radii)
 
 
 def _turns_deg(tangents: Array) -> Array:

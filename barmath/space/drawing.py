@@ -14,15 +14,15 @@ from barmath.arrays import Array
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.refusal import BendError, checked_single
 from barmath.space.centerline import (
-    TubeRow,
+    TubeBends,
     bar_placement,
-    check_single_row,
+    bends_from_recipe,
+    check_one_tube,
     placed,
     points_at,
-    row_from_recipe,
     sample_stations,
 )
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.two_sides import two_sides_from_bends
 
 PER_BEND = 12
 FACETS = 20
@@ -74,18 +74,18 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
     (54, 3)
     """
     check_single(recipe)
-    return drawing_from_row(row_from_recipe(recipe), tube_diameter_mm, recipe.stem_roll_deg, mark_width)
+    return drawing_from_bends(bends_from_recipe(recipe), tube_diameter_mm, recipe.stem_roll_deg, mark_width)
 
 
-def drawing_from_row(
-    row: TubeRow, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
+def drawing_from_bends(
+    bends: TubeBends, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
 ) -> Drawing:
-    """The drawing of one bar as it came out, a row of four bends (no leading axes), rolled as it is measured by
-    `two_sides_from_row`. Raises BendError where it is no such row.
+    """The drawing of one bar as it came out, a tube of four bends (no leading axes), rolled as it is measured by
+    `two_sides_from_bends`. Raises BendError where it is no such tube.
 
     Parameters
     ----------
-    row : TubeRow
+    bends : TubeBends
     tube_diameter_mm : number above 0
     stem_roll_deg : number
     mark_width : number above 0
@@ -94,19 +94,19 @@ def drawing_from_row(
     Examples
     --------
     >>> from barmath import Recipe
-    >>> from barmath.space import drawing_from_row, row_from_recipe
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> drawing_from_row(row, tube_diameter_mm=22.2).surface.shape
+    >>> from barmath.space import drawing_from_bends, bends_from_recipe
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> drawing_from_bends(bends, tube_diameter_mm=22.2).surface.shape
     (54, 20, 3)
     """
-    check_single_row(row)
-    if row.bend_count != len(PIECES) // 2:
-        raise BendError(f"row must be a bar's with {len(PIECES) // 2} bends, got {row.bend_count}")
+    check_one_tube(bends)
+    if bends.bend_count != len(PIECES) // 2:
+        raise BendError(f"bends must be a bar's with {len(PIECES) // 2} bends, got {bends.bend_count}")
     roll = checked_single("roll in the stem", stem_roll_deg, "deg")
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)
-    lean = float(two_sides_from_row(row, roll).right_lean_deg)
-    points, frames = placed(*points_at(row, sample_stations(row, PER_BEND)), *bar_placement(row, lean))
+    lean = float(two_sides_from_bends(bends, roll).right_lean_deg)
+    points, frames = placed(*points_at(bends, sample_stations(bends, PER_BEND)), *bar_placement(bends, lean))
     normals, binormals = _untwisted(frames)
     surface = _rings(points, normals, binormals, radius, FACETS)
     nodes = node_places()

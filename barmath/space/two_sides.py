@@ -14,7 +14,7 @@ import numpy as np
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.headings import turned
 from barmath.refusal import BendError, Number, as_number, check_shapes
-from barmath.space.centerline import TubeRow, nodes_of_row
+from barmath.space.centerline import TubeBends, nodes_of_bends
 
 
 @dataclass(frozen=True)
@@ -52,34 +52,34 @@ class TwoSides:
         return sides[..., 1] - sides[..., 0]
 
 
-def two_sides_from_row(row: TubeRow, stem_roll_deg: Number = 0.0) -> TwoSides:
-    """Measures of a bar of four bends (rows (...)), rolled in its stem by `stem_roll_deg` from risers upright.
+def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSides:
+    """Measures of a bar of four bends (tubes (...)), rolled in its stem by `stem_roll_deg` from risers upright.
 
     Raises
     ------
     BendError
-        Where the row has not four bends, or there are other rolls than bars.
+        Where a tube has not four bends, or there are other rolls than bars.
 
     Parameters
     ----------
-    row : TubeRow
-        Rows (...) of four bends.
+    bends : TubeBends
+        Tubes (...) of four bends.
     stem_roll_deg : number or array (...)
 
     Examples
     --------
     >>> from barmath import Recipe
-    >>> from barmath.space import row_from_recipe, two_sides_from_row
-    >>> row = row_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> two_sides_from_row(row).rise_mm.round(1).tolist()
+    >>> from barmath.space import bends_from_recipe, two_sides_from_bends
+    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> two_sides_from_bends(bends).rise_mm.round(1).tolist()
     [60.9, 60.9]
     """
-    if row.bend_count != 4:
-        raise BendError(f"a bar must have 4 bends, got {row.bend_count}")
+    if bends.bend_count != 4:
+        raise BendError(f"a bar must have 4 bends, got {bends.bend_count}")
     psi = np.asarray(as_number("stem roll", stem_roll_deg, "deg")) * RADIAN
-    nodes = nodes_of_row(row)
+    nodes = nodes_of_bends(bends)
     check_shapes("the bars and their rolls in the stem", nodes.points_mm[..., 0, 0], psi)
-    # along the clamp flat the row's frame is to the right, to the inside of the left inner bend, and square to both
+    # along the clamp flat the tube's frame is to the right, to the inside of the left inner bend, and square to both
     axes = np.moveaxis(nodes.frames[..., 4, :, :], -1, 0)
     middle = 0.5 * (nodes.points_mm[..., 4, :] + nodes.points_mm[..., 5, :])
     outward = nodes.frames[..., 0][..., [0, 2, 6, 8], :] * np.array([-1.0, -1.0, 1.0, 1.0])[:, None]

@@ -10,8 +10,8 @@ from barmath.bending.failing import failing_of_station
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, made_so_far
 from barmath.bending.mistakes import MISTAKES, SLACK, SWAPPED, outcome_of_mistake
 from barmath.bending.plans import PLANS
-from barmath.bending.sequences import bend_order
-from barmath.bending.settings import settings_from_row
+from barmath.bending.sequences import bend_sequence
+from barmath.bending.settings import settings_from_bends
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Recipe
 from barmath.refusal import BendError
@@ -19,7 +19,7 @@ from barmath.shop.bender import Bender
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE
 from barmath.shop.setup import Setup
 from barmath.shop.tooling import springback_from_tube
-from barmath.space.centerline import cut_length_mm, row_from_recipe
+from barmath.space.centerline import bends_from_recipe, cut_length_mm
 
 SPRING = springback_from_tube(TUBE, DIE)
 BENDER = Bender(follower_mm=40.0, finder_foot_mm=45.0, table_below_mm=130.0, table_reach_mm=400.0)
@@ -29,12 +29,12 @@ UNEQUAL = recipe_from_order(ORDER, SPRING.finished_radius_mm, BEND_DEG, outer_be
 TIGHT = 1e-9
 
 
-def right_settings(row, holds=USUAL_HOLDS):
-    return settings_from_row(row, holds, SPRING, DIE, BENDER)
+def right_settings(bends, holds=USUAL_HOLDS):
+    return settings_from_bends(bends, holds, SPRING, DIE, BENDER)
 
 
-def pulled(pulls, row):
-    return bent_by_hand(pulls, float(cut_length_mm(row)), SETUP).row
+def pulled(pulls, bends):
+    return bent_by_hand(pulls, float(cut_length_mm(bends)), SETUP).bends
 
 
 def same(one, other):
@@ -47,22 +47,22 @@ def same(one, other):
 @pytest.mark.parametrize("recipe", [EQUAL, UNEQUAL], ids=["one stop", "two stops"])
 @pytest.mark.parametrize("plan", PLANS)
 def test_all_steps_right_give_the_ordered_bar(plan, recipe):
-    row = row_from_recipe(recipe)
-    same(pulled(pulls_from_settings(right_settings(row, PLANS[plan])), row), row)
+    bends = bends_from_recipe(recipe)
+    same(pulled(pulls_from_settings(right_settings(bends, PLANS[plan])), bends), bends)
 
 
 @pytest.mark.parametrize("turns", [LEFT, RIGHT])
 def test_on_a_bender_that_turns_the_other_way_too(turns):
-    row, setup = row_from_recipe(UNEQUAL), replace(SETUP, bender=replace(BENDER, turns=turns))
-    settings = settings_from_row(row, USUAL_HOLDS, SPRING, DIE, setup.bender)
-    same(bent_by_hand(pulls_from_settings(settings), float(cut_length_mm(row)), setup).row, row)
+    bends, setup = bends_from_recipe(UNEQUAL), replace(SETUP, bender=replace(BENDER, turns=turns))
+    settings = settings_from_bends(bends, USUAL_HOLDS, SPRING, DIE, setup.bender)
+    same(bent_by_hand(pulls_from_settings(settings), float(cut_length_mm(bends)), setup).bends, bends)
 
 
-def by_hand(key, step, row, right):
+def by_hand(key, step, bends, right):
     """The pulls of somebody who makes one mistake: what they set is changed, and nothing is looked up elsewhere."""
     pulls = list(pulls_from_settings(right))
     pull = pulls[step]
-    bend, radius = (getattr(row, name)[right[step].hold.number] for name in ("bends_deg", "radii_mm"))
+    bend, radius = (getattr(bends, name)[right[step].hold.number] for name in ("bends_deg", "radii_mm"))
     arc = float(radius * np.radians(bend))
     if key == "flipped":
         pulls[step] = pull._replace(toward_die=not pull.toward_die)
@@ -85,24 +85,24 @@ def by_hand(key, step, row, right):
 @pytest.mark.parametrize("mistake", [one for one in MISTAKES if one is not SLACK], ids=lambda one: one.key)
 @pytest.mark.parametrize("step", [0, 1, 2, 3])
 def test_a_mistake_made_by_hand_gives_the_bar_of_that_mistake(mistake, step, recipe):
-    row, right = row_from_recipe(recipe), right_settings(row_from_recipe(recipe))
+    bends, right = bends_from_recipe(recipe), right_settings(bends_from_recipe(recipe))
     try:
-        outcome = outcome_of_mistake(mistake, step, row, USUAL_HOLDS, SETUP)
+        outcome = outcome_of_mistake(mistake, step, bends, USUAL_HOLDS, SETUP)
     except BendError:
         return  # nothing to go wrong at this step
     if mistake.key == "wrong flat":
-        flat = next(f for f in _flats(row, step) if f.straight != right[step].read_on)
+        flat = next(f for f in _flats(bends, step) if f.straight != right[step].read_on)
         wrong = replace(right[step], read_on=flat.straight, toward_die=flat.toward_die)
         pulls = pulls_from_settings((*right[:step], wrong, *right[step + 1 :]))
     else:
-        pulls = by_hand(mistake.key, step, row, right)
-    same(pulled(pulls, row), outcome.row)
+        pulls = by_hand(mistake.key, step, bends, right)
+    same(pulled(pulls, bends), outcome.bends)
 
 
-def _flats(row, step):
+def _flats(bends, step):
     from barmath.bending.finder import flats_to_read
 
-    return flats_to_read(row, USUAL_HOLDS[step], made_so_far(USUAL_HOLDS)[step], BENDER)
+    return flats_to_read(bends, USUAL_HOLDS[step], made_so_far(USUAL_HOLDS)[step], BENDER)
 
 
 HABITS = {
@@ -117,8 +117,8 @@ HABITS = {
 @pytest.mark.parametrize("key", HABITS)
 @pytest.mark.parametrize("step", [2, 3])
 def test_the_habit_that_led_there_is_named_and_no_other(key, step):
-    row = row_from_recipe(UNEQUAL)
-    said = habits_of_pulls(by_hand(key, step, row, right_settings(row)), row, SETUP)
+    bends = bends_from_recipe(UNEQUAL)
+    said = habits_of_pulls(by_hand(key, step, bends, right_settings(bends)), bends, SETUP)
     assert said
     assert all(HABITS[key] in words for words in said)
     if key not in ("no springback", "swapped"):
@@ -128,24 +128,24 @@ def test_the_habit_that_led_there_is_named_and_no_other(key, step):
 
 @pytest.mark.parametrize("plan", PLANS)
 def test_nothing_is_said_of_a_bar_bent_as_it_should_be(plan):
-    row = row_from_recipe(UNEQUAL)
-    assert habits_of_pulls(pulls_from_settings(right_settings(row, PLANS[plan])), row, SETUP) == ()
+    bends = bends_from_recipe(UNEQUAL)
+    assert habits_of_pulls(pulls_from_settings(right_settings(bends, PLANS[plan])), bends, SETUP) == ()
 
 
 def test_with_equal_bends_swapped_stops_do_nothing():
-    row = row_from_recipe(EQUAL)
-    pulls = by_hand(SWAPPED.key, 0, row, right_settings(row))
-    same(pulled(pulls, row), row)
-    assert habits_of_pulls(pulls, row, SETUP) == ()
+    bends = bends_from_recipe(EQUAL)
+    pulls = by_hand(SWAPPED.key, 0, bends, right_settings(bends))
+    same(pulled(pulls, bends), bends)
+    assert habits_of_pulls(pulls, bends, SETUP) == ()
 
 
 def test_a_slip_that_is_no_habit_is_told_by_its_size():
-    row = row_from_recipe(EQUAL)
-    pulls = list(pulls_from_settings(right_settings(row)))
+    bends = bends_from_recipe(EQUAL)
+    pulls = list(pulls_from_settings(right_settings(bends)))
     pulls[0] = pulls[0]._replace(mark_mm=pulls[0].mark_mm + 7.0)
     pulls[1] = pulls[1]._replace(stop_deg=pulls[1].stop_deg + 4.0)
     pulls[2] = pulls[2]._replace(reading_deg=pulls[2].reading_deg + 5.0)
-    said = " ".join(habits_of_pulls(pulls, row, SETUP))
+    said = " ".join(habits_of_pulls(pulls, bends, SETUP))
     assert "7 mm off, to the right" in said
     assert "4.0 deg too high" in said
     assert "instead of" in said
@@ -153,9 +153,9 @@ def test_a_slip_that_is_no_habit_is_told_by_its_size():
 
 def test_each_pull_takes_its_place_along_the_tube_whatever_its_order():
     one, other = Pull(LEFT, 500.0, 30.0), Pull(LEFT, 200.0, 20.0, 1, 0.0, False)
-    row = bent_by_hand([one, other], 900.0, SETUP).row
+    bends = bent_by_hand([one, other], 900.0, SETUP).bends
     kept = float(SPRING.finished_bend_deg(30.0)), float(SPRING.finished_bend_deg(20.0))
-    np.testing.assert_allclose(row.bends_deg, kept[::-1], atol=TIGHT)
+    np.testing.assert_allclose(bends.bends_deg, kept[::-1], atol=TIGHT)
 
 
 @pytest.mark.parametrize(
@@ -173,16 +173,16 @@ def test_what_cannot_be_pulled_is_refused(pulls, words):
 
 
 def test_a_padded_tube_is_the_same_tube():
-    row = bent_by_hand([Pull(LEFT, 400.0, 30.0)], 900.0, SETUP).row
-    more = padded(row)
+    bends = bent_by_hand([Pull(LEFT, 400.0, 30.0)], 900.0, SETUP).bends
+    more = padded(bends)
     assert more.bend_count == 4
-    assert float(cut_length_mm(more)) == pytest.approx(float(cut_length_mm(row)), abs=TIGHT)
+    assert float(cut_length_mm(more)) == pytest.approx(float(cut_length_mm(bends)), abs=TIGHT)
 
 
 def test_where_the_hook_is_short_the_missing_length_is_what_it_lacks():
-    low = row_from_recipe(Recipe(60.0, 30.0, 59.0, 28.9, 30.0, 200.0, 105.0))
+    low = bends_from_recipe(Recipe(60.0, 30.0, 59.0, 28.9, 30.0, 200.0, 105.0))
     setup = replace(SETUP, bender=replace(BENDER, hook_mm=65.0))
-    station = bend_order(low, USUAL_HOLDS, setup).stations[2]
+    station = bend_sequence(low, USUAL_HOLDS, setup).stations[2]
     failing = failing_of_station(station, low, made_so_far(USUAL_HOLDS)[2], setup)
     assert (failing.part, failing.words) == ("hook", "the hook has 59 of 65 mm")
     assert failing.end_mm[0] - failing.start_mm[0] == pytest.approx(6.0)
@@ -190,10 +190,10 @@ def test_where_the_hook_is_short_the_missing_length_is_what_it_lacks():
 
 
 def test_an_arm_in_the_table_is_red_with_how_deep_it_is_in_it():
-    row = row_from_recipe(EQUAL)
+    bends = bends_from_recipe(EQUAL)
     setup = replace(SETUP, bender=replace(BENDER, table_below_mm=40.0, table_reach_mm=600.0))
-    made, order = made_so_far(USUAL_HOLDS), bend_order(row, USUAL_HOLDS, setup)
-    found = [failing_of_station(one, row, made[step], setup) for step, one in enumerate(order.stations)]
+    made, order = made_so_far(USUAL_HOLDS), bend_sequence(bends, USUAL_HOLDS, setup)
+    found = [failing_of_station(one, bends, made[step], setup) for step, one in enumerate(order.stations)]
     met = [one for one in found if one is not None and one.part == "table"]
     assert met
     for one in met:

@@ -14,24 +14,24 @@ from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, lines_in_bende
 from barmath.bending.swing import tubes_through_swing
 from barmath.shop.groove import section_from_die
 from barmath.shop.setup import Setup
-from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row, row_from_recipe
+from barmath.space.centerline import TubeBends, bends_from_recipe, cut_length_mm, nodes_of_bends
 
-QUARTER = TubeRow([200.0, 300.0, 300.0], [90.0, 30.0], [0.0, 90.0], [100.0] * 2)
+QUARTER = TubeBends([200.0, 300.0, 300.0], [90.0, 30.0], [0.0, 90.0], [100.0] * 2)
 """A right angle out of the level plane: its arm hangs or stands R + 200 mm off the tube in the hook."""
 
 
 def found(recipe, hold, made, bender=STAND, die=DIE_89):
-    return clearances_mm(row_from_recipe(recipe), np.array(made), hold, Setup(TUBE_MM, die, SPRINGBACK, bender))
+    return clearances_mm(bends_from_recipe(recipe), np.array(made), hold, Setup(TUBE_MM, die, SPRINGBACK, bender))
 
 
-def moment_by_moment(row, made, hold, die, bender, step_mm=1.0, moments=61):
+def moment_by_moment(bends, made, hold, die, bender, step_mm=1.0, moments=61):
     """Clearances of the arms from points every millimetre at many moments of the bend: below 0 they meet."""
     tubes = tubes_through_swing(
-        row, made, hold, Setup(TUBE_MM, die, SPRINGBACK, bender), np.linspace(0.0, 1.0, moments)
+        bends, made, hold, Setup(TUBE_MM, die, SPRINGBACK, bender), np.linspace(0.0, 1.0, moments)
     )
-    stations = np.linspace(0.0, float(cut_length_mm(row)), int(cut_length_mm(row) / step_mm))
+    stations = np.linspace(0.0, float(cut_length_mm(bends)), int(cut_length_mm(bends) / step_mm))
     points, _ = lines_in_bender(tubes, stations, hold, bender)
-    edges, arms = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
+    edges, arms = nodes_of_bends(bends).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
     for number in np.flatnonzero(made):
         if number != hold.number:
             arms |= stations <= edges[number, 1] if number < hold.number else stations >= edges[number, 0]
@@ -60,7 +60,7 @@ def test_clearances_are_those_of_the_bend_done_moment_by_moment(recipe, hold, ma
     if not any(made):
         assert set(map(float, clear.values())) == {np.inf}
         return
-    slow = moment_by_moment(row_from_recipe(recipe), np.array(made), hold, die, bender)
+    slow = moment_by_moment(bends_from_recipe(recipe), np.array(made), hold, die, bender)
     for thing, distance in clear.items():
         if distance == MEETS:
             assert slow[thing] < 0.6
@@ -72,15 +72,15 @@ def test_clearances_are_those_of_the_bend_done_moment_by_moment(recipe, hold, ma
 @pytest.mark.parametrize("clamp_flat_mm", [0.0, 50.0, 120.0])
 @pytest.mark.parametrize("turns", ["left", "right"])
 def test_an_arm_that_is_level_with_the_groove_never_meets_its_die(radius_mm, clamp_flat_mm, turns):
-    # the second inner bend of the usual order: the flat and the riser before it lie in the plane of the groove
+    # the second inner bend of the usual sequence: the flat and the riser before it lie in the plane of the groove
     die = Die(radius_mm)
     spring = springback_from_tube(Tube(TUBE_MM, 1.4732), die)
     arc = spring.finished_radius_mm * np.radians(25.0)
-    row = TubeRow([180.0, 90.0, clamp_flat_mm, 90.0, 180.0], [25.0] * 4, [0.0, 150.0, 0.0, 30.0],
+    bends = TubeBends([180.0, 90.0, clamp_flat_mm, 90.0, 180.0], [25.0] * 4, [0.0, 150.0, 0.0, 30.0],
                   [spring.finished_radius_mm] * 4)  # fmt: skip
-    clear = clearances_mm(row, made_so_far(USUAL_HOLDS)[1], USUAL_HOLDS[1], Setup(TUBE_MM, die, spring, Bender(turns)))[
-        DIE
-    ]
+    clear = clearances_mm(
+        bends, made_so_far(USUAL_HOLDS)[1], USUAL_HOLDS[1], Setup(TUBE_MM, die, spring, Bender(turns))
+    )[DIE]
     # it is nearest to the rim where the bend before begins, a clamp flat beyond the arc: off it by the rim's corner
     away = np.hypot(radius_mm, clamp_flat_mm) - radius_mm
     assert clear == pytest.approx(np.hypot(away, TUBE_MM / 2.0) - TUBE_MM / 2.0, abs=0.05)
@@ -89,13 +89,13 @@ def test_an_arm_that_is_level_with_the_groove_never_meets_its_die(radius_mm, cla
 
 def test_an_arm_that_meets_the_rim_meets_it_and_a_lower_rim_clears_it():
     # a tight bend behind the hook, 30 degrees out of level: its arm leads back over the die, or under it
-    row = TubeRow([300.0, 40.0, 300.0], [110.0, 30.0], [0.0, 30.0], [60.0, 100.0])
+    bends = TubeBends([300.0, 40.0, 300.0], [110.0, 30.0], [0.0, 30.0], [60.0, 100.0])
     clear = {}
     for height in (12.0, 60.0):
         die = Die(95.0, rim_height_mm=height)
         for turns in ("left", "right"):
             clear[height, turns] = float(
-                clearances_mm(row, np.array([True, False]), Hold(1, LEFT),
+                clearances_mm(bends, np.array([True, False]), Hold(1, LEFT),
                               Setup(20.0, die, Springback(0.05, 95.0), Bender(turns)))[DIE]
             )  # fmt: skip
     for turns in ("left", "right"):
@@ -153,13 +153,13 @@ def test_many_bars_on_many_dies_at_once_clear_as_each_does_alone():
     dies = [Die(radius) for radius in (88.9, 114.3, 165.1)]
     springs = [springback_from_tube(tube, die) for die in dies]
     order = Order(90.0, 12.0, 780.0, controls_mm=150.0)
-    rows = [row_from_recipe(recipe_from_order(order, spring.finished_radius_mm, 25.0)) for spring in springs]
-    many = TubeRow(*(np.stack([getattr(row, name) for row in rows]) for name in TubeRow.__dataclass_fields__))
+    rows = [bends_from_recipe(recipe_from_order(order, spring.finished_radius_mm, 25.0)) for spring in springs]
+    many = TubeBends(*(np.stack([getattr(bends, name) for bends in rows]) for name in TubeBends.__dataclass_fields__))
     radii = np.array([88.9, 114.3, 165.1])
     together = clearances_mm(many, made, Hold(3, LEFT), Setup(
         TUBE_MM, Die(radii), Springback(np.array([one.ratio for one in springs]), radii), STAND))  # fmt: skip
-    for place, (row, spring, die) in enumerate(zip(rows, springs, dies, strict=True)):
-        for thing, distance in clearances_mm(row, made, Hold(3, LEFT), Setup(TUBE_MM, die, spring, STAND)).items():
+    for place, (bends, spring, die) in enumerate(zip(rows, springs, dies, strict=True)):
+        for thing, distance in clearances_mm(bends, made, Hold(3, LEFT), Setup(TUBE_MM, die, spring, STAND)).items():
             assert together[thing][place] == pytest.approx(distance, abs=0.2)
 
 

@@ -12,7 +12,7 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 from barmath import Bender, Order, Recipe, clamp_reading_deg, recipe_from_order
 from barmath.bending.holds import STRAIGHTS, USUAL_ORDER, poses_from_recipe
 from barmath.closed_forms.marks import marks_from_recipe
-from barmath.space.centerline import bar_points, row_from_recipe, sample_stations
+from barmath.space.centerline import bar_points, bends_from_recipe, sample_stations
 
 BENDERS = [Bender("left"), Bender("right")]
 UPRIGHT = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=170.0), 91.0, 28.0)
@@ -51,7 +51,7 @@ def is_one_rigid_body(points: np.ndarray, others: np.ndarray) -> float:
 @pytest.mark.parametrize("bender", BENDERS)
 @pytest.mark.parametrize("recipe", [UPRIGHT, Recipe(55, 25, 90, -40, 31, 180, 100)])
 def test_after_the_last_bend_the_tube_is_the_finished_bar(recipe, bender):
-    finished, _ = bar_points(recipe, sample_stations(row_from_recipe(recipe)))
+    finished, _ = bar_points(recipe, sample_stations(bends_from_recipe(recipe)))
     assert is_one_rigid_body(poses_from_recipe(recipe, bender)[3].after_mm, finished) < LENGTH_MM
 
 

@@ -20,18 +20,18 @@ from barmath.bending.mistakes import (
     rock_of_risers_mm,
 )
 from barmath.shop.setup import Setup
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 DIE = Die(88.9)
 SPRINGBACK = springback_of(Tube(22.225, 1.4732), DIE)
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), SPRINGBACK.finished_radius_mm, 25.0)
-ROW = row_from_recipe(RECIPE)
+ROW = bends_from_recipe(RECIPE)
 NO_STAND = Bender()
 ARC = RECIPE.radius_mm * np.radians(25.0)
 
 
-def outcome(mistake, step, row=ROW, holds=USUAL_HOLDS, bender=NO_STAND, **kwargs):
-    return outcome_of_mistake(mistake, step, row, holds, Setup(22.225, DIE, SPRINGBACK, bender), **kwargs)
+def outcome(mistake, step, bends=ROW, holds=USUAL_HOLDS, bender=NO_STAND, **kwargs):
+    return outcome_of_mistake(mistake, step, bends, holds, Setup(22.225, DIE, SPRINGBACK, bender), **kwargs)
 
 
 def test_with_the_second_inner_bend_flipped_one_riser_hangs_down():
@@ -70,7 +70,7 @@ def test_the_wrong_end_of_the_arc_moves_the_bend_by_the_radius_times_its_angle(s
     if step == 0 and hooked == LEFT:
         holds = USUAL_HOLDS
     out = outcome(WRONG_MARK, step, holds=holds)
-    moved = out.row.straights_mm - ROW.straights_mm
+    moved = out.bends.straights_mm - ROW.straights_mm
     number = holds[step].number
     toward_right = holds[step].onward
     assert moved[number] == pytest.approx(toward_right * ARC)
@@ -81,7 +81,7 @@ def test_the_wrong_end_of_the_arc_moves_the_bend_by_the_radius_times_its_angle(s
 
 def test_springback_forgotten_leaves_every_bend_short_by_its_share():
     out = outcome(NO_SPRINGBACK, 0)
-    np.testing.assert_allclose(out.row.bends_deg, 25.0 * (1.0 - SPRINGBACK.ratio), atol=1e-9)
+    np.testing.assert_allclose(out.bends.bends_deg, 25.0 * (1.0 - SPRINGBACK.ratio), atol=1e-9)
     assert out.saved
     assert out.how.startswith(f"yes: bends tweaked by up to {25.0 * SPRINGBACK.ratio:.1f} deg")
 
@@ -111,9 +111,9 @@ def test_equal_bends_cannot_be_swapped_and_others_can():
         "inner and outer bends must differ for their stops to be swapped, got one stop of "
         f"{25.0 / (1.0 - SPRINGBACK.ratio):.1f} deg for all: choose another outer bend"
     )
-    unequal = row_from_recipe(Recipe(50.0, 22.0, 110.0, 30.0, 30.0, 200.0, RECIPE.radius_mm))
-    out = outcome(SWAPPED, 0, row=unequal)
-    np.testing.assert_allclose(out.row.bends_deg, [22.0, 30.0, 30.0, 22.0], atol=1e-9)
+    unequal = bends_from_recipe(Recipe(50.0, 22.0, 110.0, 30.0, 30.0, 200.0, RECIPE.radius_mm))
+    out = outcome(SWAPPED, 0, bends=unequal)
+    np.testing.assert_allclose(out.bends.bends_deg, [22.0, 30.0, 30.0, 22.0], atol=1e-9)
     assert any("the left outer bend reads 22.0 deg, 8.0 deg too little" in words for words in out.shows)
     assert not out.saved
 
@@ -122,7 +122,7 @@ def test_the_rock_on_the_table_is_the_riser_times_the_twist():
     # the riser's outer end stands off the plane by (its length in the plane square to the clamp axis) times sin twist
     out = outcome(SLACK, 1)
     length = RECIPE.radius_mm * (1.0 - np.cos(np.radians(25.0))) + RECIPE.straight_mm * np.sin(np.radians(25.0))
-    assert rock_of_risers_mm(out.row) == pytest.approx(length * np.sin(np.radians(SLACK_DEG)), rel=1e-6)
+    assert rock_of_risers_mm(out.bends) == pytest.approx(length * np.sin(np.radians(SLACK_DEG)), rel=1e-6)
     assert rock_of_risers_mm(ROW) == pytest.approx(0.0, abs=1e-9)
 
 
@@ -149,7 +149,7 @@ def test_a_step_that_is_not_there_is_refused():
 
 def test_swapped_stops_show_on_both_sides_alike_and_in_the_first_bend_that_is_read():
     meant = Recipe(60.0, 30.0, 77.9, 31.4, 27.5, 200.0, RECIPE.radius_mm)
-    out = outcome(SWAPPED, 0, row=row_from_recipe(meant))
+    out = outcome(SWAPPED, 0, bends=bends_from_recipe(meant))
     # the finder still shows sin 30 sin 31.4, now on a flat that stands off by 27.5 deg
     roll = np.degrees(np.arcsin(np.sin(np.radians(30.0)) * np.sin(np.radians(31.4)) / np.sin(np.radians(27.5))))
     arc = np.radians(2.5) * RECIPE.radius_mm

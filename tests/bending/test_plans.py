@@ -8,9 +8,9 @@ import pytest
 from barmath import Bender, BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold
 from barmath.bending.plans import PLANS, USUAL, least_riser_mm
-from barmath.bending.sequences import FOLLOWER, HOOK, bend_order
+from barmath.bending.sequences import FOLLOWER, HOOK, bend_sequence
 from barmath.shop.setup import Setup
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 BENDER = Bender(follower_mm=40.0)
 DIE = Die(88.9, least_straight_mm=65.0)
@@ -39,8 +39,8 @@ def test_a_riser_of_just_that_length_can_be_held_and_a_shorter_one_cannot(order)
         for riser, fits in ((needs + 0.1, True), (needs - 0.1, False)):
             if riser < 0.0:
                 continue
-            row = row_from_recipe(replace(recipe, straight_mm=riser, clamp_flat_mm=500.0))
-            stations = bend_order(row, holds, Setup(22.225, DIE, SPRINGBACK, BENDER)).stations
+            bends = bends_from_recipe(replace(recipe, straight_mm=riser, clamp_flat_mm=500.0))
+            stations = bend_sequence(bends, holds, Setup(22.225, DIE, SPRINGBACK, BENDER)).stations
             held = all(station.spare[need] >= 0.0 for station in stations for need in (HOOK, FOLLOWER))
             assert held == fits
 

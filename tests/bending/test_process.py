@@ -14,14 +14,14 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 from barmath import Bender, BendError, Die, Order, Recipe, Springback, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far, poses_from_recipe
-from barmath.bending.settings import Setting, Slips, bent_row, settings_from_row
+from barmath.bending.settings import Setting, Slips, bends_from_settings, settings_from_bends
 from barmath.bending.steps import bench_steps
-from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row, points_at, row_from_recipe
+from barmath.space.centerline import TubeBends, bends_from_recipe, cut_length_mm, nodes_of_bends, points_at
 
 DIE = Die(88.9, line_up_offset_mm=2.5)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), SPRINGBACK.finished_radius_mm, 25.0)
-ROW = row_from_recipe(RECIPE)
+ROW = bends_from_recipe(RECIPE)
 LENGTH = float(cut_length_mm(ROW))
 TURNS = ("left", "right")
 AT_STEEPEST = 1e-5
@@ -45,13 +45,13 @@ plans = st.builds(
 )
 
 
-def apart(row: TubeRow, other: TubeRow) -> float:
+def apart(bends: TubeBends, other: TubeBends) -> float:
     """Largest difference of straights, bends, radii and of rolls after the first, mm or degrees."""
-    rolls = (row.rolls_deg - other.rolls_deg)[..., 1:]
+    rolls = (bends.rolls_deg - other.rolls_deg)[..., 1:]
     return max(
-        float(np.abs(row.straights_mm - other.straights_mm).max()),
-        float(np.abs(row.bends_deg - other.bends_deg).max()),
-        float(np.abs(row.radii_mm - other.radii_mm).max()),
+        float(np.abs(bends.straights_mm - other.straights_mm).max()),
+        float(np.abs(bends.bends_deg - other.bends_deg).max()),
+        float(np.abs(bends.radii_mm - other.radii_mm).max()),
         float(np.abs(rolls - 360.0 * np.round(rolls / 360.0)).max(initial=0.0)),
     )
 
@@ -61,41 +61,41 @@ def test_every_order_and_every_side_ends_in_the_same_bar(turns):
     bender = Bender(turns)
     for order, hooks in product(permutations(range(4)), product((LEFT, RIGHT), repeat=4)):
         holds = tuple(map(Hold, order, hooks))
-        settings = settings_from_row(ROW, holds, SPRINGBACK, DIE, bender)
-        assert apart(bent_row(settings, LENGTH, SPRINGBACK, DIE, bender), ROW) < 1e-9
+        settings = settings_from_bends(ROW, holds, SPRINGBACK, DIE, bender)
+        assert apart(bends_from_settings(settings, LENGTH, SPRINGBACK, DIE, bender), ROW) < 1e-9
 
 
 @given(recipes, plans, st.sampled_from(TURNS))
 def test_any_bar_comes_out_of_its_settings_in_any_order(recipe, holds, turns):
-    row, bender = row_from_recipe(recipe), Bender(turns)
-    settings = settings_from_row(row, holds, SPRINGBACK, Die(88.9), bender)
-    out = bent_row(settings, float(cut_length_mm(row)), SPRINGBACK, Die(88.9), bender)
-    assert apart(out, row) < _as_good_as_its_flats(row, holds, bender)
+    bends, bender = bends_from_recipe(recipe), Bender(turns)
+    settings = settings_from_bends(bends, holds, SPRINGBACK, Die(88.9), bender)
+    out = bends_from_settings(settings, float(cut_length_mm(bends)), SPRINGBACK, Die(88.9), bender)
+    assert apart(out, bends) < _as_good_as_its_flats(bends, holds, bender)
 
 
 @pytest.mark.parametrize("roll_deg", [90.0, -90.0, 90.0 - 1e-7])
 @pytest.mark.parametrize("inner_first", [True, False])
 def test_a_bar_whose_flats_are_at_their_steepest_comes_out_as_well(roll_deg, inner_first):
-    row = row_from_recipe(replace(RECIPE, roll_deg=roll_deg, outer_bend_deg=45.0))
+    bends = bends_from_recipe(replace(RECIPE, roll_deg=roll_deg, outer_bend_deg=45.0))
     holds = USUAL_HOLDS if inner_first else tuple(map(Hold, (0, 3, 1, 2), (LEFT, RIGHT, LEFT, RIGHT)))
-    assert min(_steepness(flat) for flat in _flats_read(row, holds, Bender("left"))) < 1e-6  # they show nothing
-    settings = settings_from_row(row, holds, SPRINGBACK, DIE, Bender("left"))
-    out = bent_row(settings, float(cut_length_mm(row)), SPRINGBACK, DIE, Bender("left"))
-    assert apart(out, row) < AT_STEEPEST
+    assert min(_steepness(flat) for flat in _flats_read(bends, holds, Bender("left"))) < 1e-6  # they show nothing
+    settings = settings_from_bends(bends, holds, SPRINGBACK, DIE, Bender("left"))
+    out = bends_from_settings(settings, float(cut_length_mm(bends)), SPRINGBACK, DIE, Bender("left"))
+    assert apart(out, bends) < AT_STEEPEST
 
 
-def _as_good_as_its_flats(row, holds, bender):
-    steepest = min([1.0, *(_steepness(flat) for flat in _flats_read(row, holds, bender))])
+def _as_good_as_its_flats(bends, holds, bender):
+    steepest = min([1.0, *(_steepness(flat) for flat in _flats_read(bends, holds, bender))])
     return 1e-9 / steepest**2 if steepest > 0.01 else AT_STEEPEST
 
 
-def _flats_before_each_bend(row, holds, bender):
+def _flats_before_each_bend(bends, holds, bender):
     made = made_so_far(holds)
-    return [flats_to_read(row, hold, made[step], bender) for step, hold in enumerate(holds) if step]
+    return [flats_to_read(bends, hold, made[step], bender) for step, hold in enumerate(holds) if step]
 
 
-def _flats_read(row, holds, bender):
-    return [flats[0] for flats in _flats_before_each_bend(row, holds, bender)]
+def _flats_read(bends, holds, bender):
+    return [flats[0] for flats in _flats_before_each_bend(bends, holds, bender)]
 
 
 def _steepness(flat):
@@ -103,30 +103,30 @@ def _steepness(flat):
 
 
 @st.composite
-def rows_and_holds(draw):
+def bends_and_holds(draw):
     count = draw(st.integers(1, 7))
-    row = TubeRow(
+    bends = TubeBends(
         np.array(draw(st.lists(st.floats(5.0, 200.0), min_size=count + 1, max_size=count + 1))),
         np.array(draw(st.lists(st.floats(10.0, 80.0), min_size=count, max_size=count))),
         np.array([0.0, *draw(st.lists(st.floats(-120.0, 120.0), min_size=count - 1, max_size=count - 1))]),
         np.full(count, SPRINGBACK.finished_radius_mm),
     )
     hooks = draw(st.lists(st.sampled_from((LEFT, RIGHT)), min_size=count, max_size=count))
-    return row, tuple(map(Hold, draw(st.permutations(range(count))), hooks))
+    return bends, tuple(map(Hold, draw(st.permutations(range(count))), hooks))
 
 
-@given(rows_and_holds(), st.sampled_from(TURNS))
-def test_a_row_of_any_number_of_bends_comes_out_of_its_settings(drawn, turns):
-    (row, holds), bender = drawn, Bender(turns)
-    assume(all(_flats_before_each_bend(row, holds, bender)))  # all straights may lie in one line by chance
-    settings = settings_from_row(row, holds, SPRINGBACK, Die(88.9), bender)
-    out = bent_row(settings, float(cut_length_mm(row)), SPRINGBACK, Die(88.9), bender)
-    assert apart(out, row) < _as_good_as_its_flats(row, holds, bender)
+@given(bends_and_holds(), st.sampled_from(TURNS))
+def test_a_tube_of_any_number_of_bends_comes_out_of_its_settings(drawn, turns):
+    (bends, holds), bender = drawn, Bender(turns)
+    assume(all(_flats_before_each_bend(bends, holds, bender)))  # all straights may lie in one line by chance
+    settings = settings_from_bends(bends, holds, SPRINGBACK, Die(88.9), bender)
+    out = bends_from_settings(settings, float(cut_length_mm(bends)), SPRINGBACK, Die(88.9), bender)
+    assert apart(out, bends) < _as_good_as_its_flats(bends, holds, bender)
 
 
 @pytest.mark.parametrize("turns", TURNS)
 def test_the_usual_order_has_the_settings_of_the_bench_steps(turns):
-    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(turns))
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(turns))
     for setting, step in zip(settings, bench_steps(RECIPE, SPRINGBACK, DIE, Bender(turns)), strict=True):
         from_middle = (setting.mark_mm - LENGTH / 2.0) * (1.0 if step.side == "right" else -1.0)
         assert from_middle == pytest.approx(step.mark_mm, abs=LENGTH_MM)
@@ -138,9 +138,11 @@ def test_the_usual_order_has_the_settings_of_the_bench_steps(turns):
 def test_two_bends_worked_by_hand():
     # bends of 30 and 30 in planes square to each other, the first in the hook: its straight leads off the second by 30
     # degrees within the level plane of the second one's axis, so it stands upright on edge and reads 30, all it can
-    row = TubeRow(np.array([200.0, 100.0, 200.0]), np.array([30.0, 30.0]), np.array([0.0, 90.0]), np.array([100.0] * 2))
+    bends = TubeBends(
+        np.array([200.0, 100.0, 200.0]), np.array([30.0, 30.0]), np.array([0.0, 90.0]), np.array([100.0] * 2)
+    )
     die, springback = Die(90.0), Springback(0.1, 90.0)
-    first, second = settings_from_row(row, (Hold(0, LEFT), Hold(1, LEFT)), springback, die)
+    first, second = settings_from_bends(bends, (Hold(0, LEFT), Hold(1, LEFT)), springback, die)
     arc = 100.0 * np.pi / 6.0
     assert first.mark_mm == pytest.approx(200.0)
     assert second.mark_mm == pytest.approx(200.0 + arc + 100.0)
@@ -149,8 +151,8 @@ def test_two_bends_worked_by_hand():
     assert second.read_on == 0
     assert abs(second.reading_deg) == pytest.approx(30.0)
     # with 60 degrees between the planes: sin reading = sin 30 sin 60
-    row = TubeRow(row.straights_mm, row.bends_deg, np.array([0.0, 60.0]), row.radii_mm)
-    _, second = settings_from_row(row, (Hold(0, LEFT), Hold(1, RIGHT)), springback, die)
+    bends = TubeBends(bends.straights_mm, bends.bends_deg, np.array([0.0, 60.0]), bends.radii_mm)
+    _, second = settings_from_bends(bends, (Hold(0, LEFT), Hold(1, RIGHT)), springback, die)
     assert abs(second.reading_deg) == pytest.approx(np.degrees(np.arcsin(0.5 * np.sqrt(3.0) / 2.0)))
     assert second.mark_mm == pytest.approx(300.0 + 2.0 * arc)
 
@@ -158,8 +160,8 @@ def test_two_bends_worked_by_hand():
 @given(recipes, plans, st.sampled_from(TURNS))
 def test_each_reading_is_the_slope_that_the_posed_bar_shows(recipe, holds, turns):
     bender = Bender(turns)
-    row = row_from_recipe(recipe)
-    settings = settings_from_row(row, holds, SPRINGBACK, Die(88.9), bender)
+    bends = bends_from_recipe(recipe)
+    settings = settings_from_bends(bends, holds, SPRINGBACK, Die(88.9), bender)
     for setting, pose in zip(settings, poses_from_recipe(recipe, bender, holds=holds), strict=True):
         if setting.read_on is None:
             continue
@@ -178,7 +180,7 @@ def test_the_roll_solved_from_a_reading_is_the_one_a_search_finds(bend, share, t
     reading = float(np.degrees(np.arcsin(share * np.sin(np.radians(bend)))))
     first = Setting(Hold(0, LEFT), 200.0, bend / (1.0 - SPRINGBACK.ratio), None)
     second = Setting(Hold(1, hooked), 600.0, 30.0, 0, reading, toward_die)
-    roll = bent_row((first, second), 1000.0, SPRINGBACK, Die(88.9), bender).rolls_deg[1]
+    roll = bends_from_settings((first, second), 1000.0, SPRINGBACK, Die(88.9), bender).rolls_deg[1]
 
     def toward_bender(roll_deg: float) -> np.ndarray:
         # second route, by SciPy's rotations in the bender's own frame: the tube lies along x, its right end at +x or
@@ -201,19 +203,21 @@ def test_the_roll_solved_from_a_reading_is_the_one_a_search_finds(bend, share, t
 
 
 def test_a_slip_of_a_mark_moves_the_bend_and_a_slip_of_the_stop_its_angle():
-    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
     marks = np.array([[1.0, 0.0, 0.0, 0.0], [0.0, 0.0, -2.0, 0.0]])  # by step
-    moved = bent_row(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=marks))
+    moved = bends_from_settings(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=marks))
     np.testing.assert_allclose(moved.straights_mm[0] - ROW.straights_mm, [0.0, 0.0, 1.0, -1.0, 0.0], atol=1e-9)
     np.testing.assert_allclose(moved.straights_mm[1] - ROW.straights_mm, [0.0, 0.0, 0.0, -2.0, 2.0], atol=1e-9)
-    stop = bent_row(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(stop_deg=np.array([0.0, 0.0, 0.0, 1.0])))
+    stop = bends_from_settings(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(stop_deg=np.array([0.0, 0.0, 0.0, 1.0])))
     kept = 1.0 - SPRINGBACK.ratio
     np.testing.assert_allclose(stop.bends_deg - ROW.bends_deg, [kept, 0.0, 0.0, 0.0], atol=1e-9)
 
 
 def test_springback_slips_open_the_bend_and_keep_its_arc():
-    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
-    out = bent_row(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(springback=np.array([0.01, 0.0, 0.0, 0.0])))
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    out = bends_from_settings(
+        settings, LENGTH, SPRINGBACK, DIE, slips=Slips(springback=np.array([0.01, 0.0, 0.0, 0.0]))
+    )
     np.testing.assert_allclose(out.radii_mm * out.bends_deg, ROW.radii_mm * ROW.bends_deg, rtol=1e-12)
     assert out.bends_deg[2] == pytest.approx(settings[0].stop_deg * (1.0 - SPRINGBACK.ratio - 0.01))
 
@@ -223,32 +227,34 @@ def test_springback_slips_open_the_bend_and_keep_its_arc():
 def test_a_tube_rolled_against_the_clock_after_reading_is_bent_that_much_further_round(turns, hooked):
     # seen from the hook: a roll of the tube by +5 carries what pointed to the die by +5 about x, away from the hook
     holds = (Hold(2, RIGHT), Hold(1, hooked), *USUAL_HOLDS[2:])
-    settings, bender = settings_from_row(ROW, holds, SPRINGBACK, DIE, Bender(turns)), Bender(turns)
+    settings, bender = settings_from_bends(ROW, holds, SPRINGBACK, DIE, Bender(turns)), Bender(turns)
     slips = Slips(roll_deg=np.array([0.0, 5.0, 0.0, 0.0]))
-    out = bent_row(settings, LENGTH, SPRINGBACK, DIE, bender, slips)
+    out = bends_from_settings(settings, LENGTH, SPRINGBACK, DIE, bender, slips)
     onward = 1.0 if hooked == LEFT else -1.0
     assert out.rolls_deg[2] == pytest.approx(5.0 * onward)
 
 
 @given(plans, st.sampled_from(TURNS))
 def test_ten_thousand_tubes_at_once_are_ten_thousand_tubes_one_by_one(holds, turns):
-    settings = settings_from_row(ROW, holds, SPRINGBACK, DIE, Bender(turns))
+    settings = settings_from_bends(ROW, holds, SPRINGBACK, DIE, Bender(turns))
     rng = np.random.default_rng(7)
     mark, stop, reading, roll, spring = (rng.normal(0.0, s, (5, 4)) for s in (0.5, 0.3, 0.3, 0.2, 0.002))
-    many = bent_row(settings, LENGTH, SPRINGBACK, DIE, Bender(turns), Slips(mark, stop, reading, roll, spring))
-    for row in range(5):
-        one = bent_row(
+    many = bends_from_settings(
+        settings, LENGTH, SPRINGBACK, DIE, Bender(turns), Slips(mark, stop, reading, roll, spring)
+    )
+    for bends in range(5):
+        one = bends_from_settings(
             settings, LENGTH, SPRINGBACK, DIE, Bender(turns),
-            Slips(mark[row], stop[row], reading[row], roll[row], spring[row]),
+            Slips(mark[bends], stop[bends], reading[bends], roll[bends], spring[bends]),
         )  # fmt: skip
-        picked = TubeRow(many.straights_mm[row], many.bends_deg[row], many.rolls_deg[row], many.radii_mm[row])
+        picked = TubeBends(many.straights_mm[bends], many.bends_deg[bends], many.rolls_deg[bends], many.radii_mm[bends])
         assert apart(one, picked) < 1e-9
 
 
 def test_the_bar_bent_in_any_order_has_its_ends_where_the_recipe_puts_them():
-    settings = settings_from_row(ROW, (Hold(0, RIGHT), Hold(3, LEFT), Hold(1, RIGHT), Hold(2, LEFT)), SPRINGBACK, DIE)
-    out = bent_row(settings, LENGTH, SPRINGBACK, DIE)
-    ends = [nodes_of_row(row).points_mm[[0, -1]] for row in (out, ROW)]
+    settings = settings_from_bends(ROW, (Hold(0, RIGHT), Hold(3, LEFT), Hold(1, RIGHT), Hold(2, LEFT)), SPRINGBACK, DIE)
+    out = bends_from_settings(settings, LENGTH, SPRINGBACK, DIE)
+    ends = [nodes_of_bends(bends).points_mm[[0, -1]] for bends in (out, ROW)]
     between = [np.linalg.norm(points[1] - points[0]) for points in ends]
     assert between[0] == pytest.approx(between[1], abs=LENGTH_MM)
     assert points_at(out, LENGTH / 2.0)[0].shape == (1, 3)
@@ -280,17 +286,17 @@ def plan(*numbers, hooked=LEFT):
             "make the left outer bend in place of one of them",
         ),
         (plan(0, 1, 2, 3, 3), "each bend must be made once, got right outer bend twice: leave the second one out"),
-        (plan(0, 1, 2, 4), "bend must be one of the row's 4, counted from 0, got 4"),
-        (plan(0, 1, 2, "3"), "bend must be one of the row's 4, counted from 0, got '3'"),
+        (plan(0, 1, 2, 4), "bend must be one of the tube's 4, counted from 0, got 4"),
+        (plan(0, 1, 2, "3"), "bend must be one of the tube's 4, counted from 0, got '3'"),
         (plan(0, 1, 2, 3, hooked="up"), 'the end in the hook must be "left" or "right", got \'up\''),
     ],
 )
 def test_a_plan_with_repeated_missing_or_unknown_bends_is_refused(holds, sentence):
-    assert said(settings_from_row, ROW, holds, SPRINGBACK, DIE) == sentence
+    assert said(settings_from_bends, ROW, holds, SPRINGBACK, DIE) == sentence
 
 
 def with_reading(step, reading, read_on=2, toward_die=False):
-    settings = list(settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE))
+    settings = list(settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE))
     old = settings[step]
     settings[step] = Setting(old.hold, old.mark_mm, old.stop_deg, read_on, reading, toward_die)
     return tuple(settings)
@@ -308,21 +314,23 @@ def with_reading(step, reading, read_on=2, toward_die=False):
         (with_reading(2, 3.0, read_on=3),
          "right riser must be at an angle to the tube in the hook to show its roll, got it "
          "in line before the right outer bend: read another flat"),
-        (with_reading(2, 3.0, read_on=9), "flat to read must be one of the row's 5, counted from 0, got 9"),
+        (with_reading(2, 3.0, read_on=9), "flat to read must be one of the tube's 5, counted from 0, got 9"),
     ],
 )  # fmt: skip
 def test_a_reading_that_its_flat_cannot_show_is_refused(settings, sentence):
-    assert said(bent_row, settings, LENGTH, SPRINGBACK, DIE) == sentence
+    assert said(bends_from_settings, settings, LENGTH, SPRINGBACK, DIE) == sentence
 
 
 def test_a_reading_of_all_that_the_flat_can_show_is_taken():
-    out = bent_row(with_reading(2, 25.0), LENGTH, SPRINGBACK, DIE)
+    out = bends_from_settings(with_reading(2, 25.0), LENGTH, SPRINGBACK, DIE)
     assert abs(out.rolls_deg[3] - 180.0) == pytest.approx(90.0, abs=1e-4)
 
 
 def test_bends_that_run_into_each_other_are_refused():
-    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
-    sentence = said(bent_row, settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=np.array([0.0, 0.0, -130.0, 0.0])))
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    sentence = said(
+        bends_from_settings, settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=np.array([0.0, 0.0, -130.0, 0.0]))
+    )
     assert sentence == (
         "bends must leave straight tube between them and stay on the tube, "
         f"got an overlap of {130.0 - ROW.straights_mm[3]:.3f} mm: move the marks apart"
@@ -330,11 +338,11 @@ def test_bends_that_run_into_each_other_are_refused():
 
 
 def test_a_stop_beyond_the_die_and_a_flat_too_short_for_the_finder_are_refused():
-    assert said(settings_from_row, ROW, USUAL_HOLDS, SPRINGBACK, Die(88.9, largest_bend_deg=20.0)) == (
+    assert said(settings_from_bends, ROW, USUAL_HOLDS, SPRINGBACK, Die(88.9, largest_bend_deg=20.0)) == (
         "stop must be at most 20.0 deg, the furthest that it can be set, got 25.723 deg for the right inner bend: "
         "choose a smaller bend"
     )
-    sentence = said(settings_from_row, ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(finder_foot_mm=500.0))
+    sentence = said(settings_from_bends, ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(finder_foot_mm=500.0))
     assert sentence == (
         "the left inner bend must have a flat to read, at least 500.0 mm long for the angle finder and out of line "
         "with the tube in the hook, got none after the right inner bend: make another bend first"
@@ -343,6 +351,6 @@ def test_a_stop_beyond_the_die_and_a_flat_too_short_for_the_finder_are_refused()
 
 @pytest.mark.parametrize("bad", [np.nan, np.inf, "much", None, [1.0, 2.0]])
 def test_a_slip_that_is_no_number_or_fits_no_step_is_refused(bad):
-    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
     with pytest.raises(BendError):
-        bent_row(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(stop_deg=bad))
+        bends_from_settings(settings, LENGTH, SPRINGBACK, DIE, slips=Slips(stop_deg=bad))

@@ -7,19 +7,19 @@ from barmath import Bender, BendError, Die, Order, Tube, recipe_from_order, spri
 from barmath.bending.error_budget import error_budget
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
-from barmath.bending.settings import bent_row, settings_from_row
-from barmath.bending.spread import ProcessErrors, Spread, only, slips_from_errors, slope_of_reading, spread_of_order
+from barmath.bending.settings import bends_from_settings, settings_from_bends
+from barmath.bending.spread import ProcessErrors, Spread, only, slips_from_errors, slope_of_reading, spread_of_sequence
 from barmath.checking.bench_errors import BenchErrors
 from barmath.closed_forms.sensitivity import OUTER_BEND, ROLL, sensitivities_from_recipe
 from barmath.shop.setup import Setup
 from barmath.shop.tolerance import USUAL
-from barmath.space.centerline import cut_length_mm, row_from_recipe
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.centerline import bends_from_recipe, cut_length_mm
+from barmath.space.two_sides import two_sides_from_bends
 
 DIE = Die(88.9)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), SPRINGBACK.finished_radius_mm, 25.0)
-ROW = row_from_recipe(RECIPE)
+ROW = bends_from_recipe(RECIPE)
 SETUP = Setup(22.225, DIE, SPRINGBACK)
 OUTER_FIRST = (Hold(3, LEFT), Hold(0, RIGHT), Hold(2, RIGHT), Hold(1, LEFT))
 SMALL = 0.1
@@ -28,7 +28,7 @@ SCATTER = 0.04
 
 
 def spread(errors, holds=USUAL_HOLDS, **kwargs):
-    return spread_of_order(ROW, holds, errors, SPRINGBACK, DIE, **kwargs)
+    return spread_of_sequence(ROW, holds, errors, SPRINGBACK, DIE, **kwargs)
 
 
 def of(stop=0.0, finder=0.0, mark=0.0, springback=0.0):
@@ -61,8 +61,8 @@ def test_a_shop_is_said_to_keep_the_goal_only_where_19_of_20_tubes_bent_on_the_s
     errors, within = BenchErrors(0.3 * times, 0.2 * times, 0.5 * times), USUAL.apart
     bent = ProcessErrors(errors.stop_deg / (1.0 - SPRINGBACK.ratio), errors.finder_deg, errors.mark_mm, 0.0)
     slips = slips_from_errors(bent, 4, 4000, 5)
-    settings = settings_from_row(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
-    sides = two_sides_from_row(bent_row(settings, float(cut_length_mm(ROW)), SPRINGBACK, DIE, slips=slips))
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    sides = two_sides_from_bends(bends_from_settings(settings, float(cut_length_mm(ROW)), SPRINGBACK, DIE, slips=slips))
     measured = {"backsweep_deg": sides.backsweep_deg, "upsweep_deg": sides.upsweep_deg, "rise_mm": sides.rise_mm}
     kept = np.mean(
         np.all([np.abs(measured[key][..., 0] - measured[key][..., 1]) <= most for key, most in within.items()], 0)

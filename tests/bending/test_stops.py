@@ -12,14 +12,14 @@ from hypothesis import strategies as st
 from barmath import Order, Recipe, recipe_from_order, shape_from_recipe, springback_from_tube
 from barmath.bending.holds import BENDS, LEFT, RIGHT, USUAL_HOLDS, Hold
 from barmath.bending.plans import PLANS
-from barmath.bending.sequences import bend_order, every_bend_order
-from barmath.bending.settings import bent_row, settings_from_row
+from barmath.bending.sequences import bend_sequence, every_bend_sequence
+from barmath.bending.settings import bends_from_settings, settings_from_bends
 from barmath.bending.steps import bench_steps
 from barmath.bending.stops import HABIT_DEG, moves_words, not_the_sweep, stop_moves
 from barmath.shop.offsets import stop_from_bend_deg
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
-from barmath.space.centerline import cut_length_mm, row_from_recipe
+from barmath.space.centerline import bends_from_recipe, cut_length_mm
 
 SHOP = shop_from_file(Path(__file__).parents[2] / "notebooks" / "demo" / "shop.toml")
 TUBE = SHOP.tubes[0]
@@ -39,13 +39,13 @@ def steps_of(recipe=BAR, holds=USUAL_HOLDS):
 
 
 def test_the_bar_ordered_comes_out_of_every_sequence_that_has_a_flat_to_read():
-    row, tried = row_from_recipe(BAR), 0
+    bends, tried = bends_from_recipe(BAR), 0
     for holds in SEQUENCES:
-        settings = settings_from_row(row, holds, SPRINGBACK, DIE, SHOP.bender)
-        out = bent_row(settings, float(cut_length_mm(row)), SPRINGBACK, DIE, SHOP.bender)
+        settings = settings_from_bends(bends, holds, SPRINGBACK, DIE, SHOP.bender)
+        out = bends_from_settings(settings, float(cut_length_mm(bends)), SPRINGBACK, DIE, SHOP.bender)
         np.testing.assert_allclose(out.bends_deg, [27.5, 30.0, 30.0, 27.5], atol=1e-9)
-        np.testing.assert_allclose(out.straights_mm, row.straights_mm, atol=1e-8)
-        np.testing.assert_allclose((out.rolls_deg - row.rolls_deg)[1:] % 360.0 % 359.9999999, 0.0, atol=1e-6)
+        np.testing.assert_allclose(out.straights_mm, bends.straights_mm, atol=1e-8)
+        np.testing.assert_allclose((out.rolls_deg - bends.rolls_deg)[1:] % 360.0 % 359.9999999, 0.0, atol=1e-6)
         tried += 1
     assert tried == 384
 
@@ -73,18 +73,18 @@ def test_one_stop_needs_no_words_about_which():
         assert not re.search(r"(Set|Move|Leave) the stop", " ".join(step.do))
 
 
-@pytest.mark.parametrize(("bends", "moves", "words"), [
+@pytest.mark.parametrize(("angles", "moves", "words"), [
     ([30.0] * 4, 0, "the stop is moved never"), ([30.0, 30.0, 27.5, 27.5], 1, "the stop is moved once"),
     ([27.5, 30.0, 30.0, 27.5], 2, "the stop is moved twice"),
     ([30.0, 27.5, 30.0, 27.5], 3, "the stop is moved 3 times"),
 ])  # fmt: skip
-def test_the_stop_moves_where_a_bend_differs_from_the_one_before(bends, moves, words):
-    assert stop_moves(bends) == moves
+def test_the_stop_moves_where_a_bend_differs_from_the_one_before(angles, moves, words):
+    assert stop_moves(angles) == moves
     assert moves_words(moves) == words
 
 
 def test_of_sequences_alike_in_all_else_that_is_better_which_moves_the_stop_less():
-    orders = every_bend_order(row_from_recipe(BAR), SPRINGBACK, DIE, float(TUBE.outside_diameter_mm), SHOP.bender)
+    orders = every_bend_sequence(bends_from_recipe(BAR), SPRINGBACK, DIE, float(TUBE.outside_diameter_mm), SHOP.bender)
     alike: dict[tuple, list[int]] = {}
     for order in orders:
         if order.fits:
@@ -96,11 +96,11 @@ def test_of_sequences_alike_in_all_else_that_is_better_which_moves_the_stop_less
 
 
 def test_a_sequence_says_how_often_the_stop_is_moved():
-    row = row_from_recipe(BAR)
+    bends = bends_from_recipe(BAR)
     for name, moves in (("one side after the other", "3 times"), ("inner bends first, then grips in the hook", "once")):
-        order = bend_order(row, PLANS[name], SETUP)
+        order = bend_sequence(bends, PLANS[name], SETUP)
         assert order.reason().endswith(f", the stop is moved {moves}")
-    equal = bend_order(row_from_recipe(EQUAL), USUAL_HOLDS, SETUP)
+    equal = bend_sequence(bends_from_recipe(EQUAL), USUAL_HOLDS, SETUP)
     assert "stop is moved" not in equal.reason()
 
 

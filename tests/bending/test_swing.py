@@ -10,7 +10,7 @@ from barmath import Bender, Die, Order, Recipe, Tube, recipe_from_order, springb
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
 from barmath.bending.swing import keepout_from_swing, swing
 from barmath.shop.setup import Setup
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 DIE_89 = Die(88.9)
 TUBE_MM = 22.225
@@ -35,7 +35,7 @@ masks = st.lists(st.booleans(), min_size=4, max_size=4)
 
 
 def swung(recipe, hold, made, bender=STAND):
-    return swing(row_from_recipe(recipe), np.array(made), hold, Setup(TUBE_MM, DIE_89, SPRINGBACK, bender))
+    return swing(bends_from_recipe(recipe), np.array(made), hold, Setup(TUBE_MM, DIE_89, SPRINGBACK, bender))
 
 
 @given(recipes, holds, masks, st.sampled_from(("left", "right")))

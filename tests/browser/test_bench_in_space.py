@@ -2,7 +2,7 @@
 
 import pytest
 
-LESSON = "05_why_the_order_of_bends_matters"
+LESSON = "05_why_the_sequence_of_bends_matters"
 
 
 @pytest.mark.parametrize("width", [820, 1280, 1920])

@@ -9,14 +9,14 @@ from scipy.spatial.transform import Rotation
 from scipy.stats import chi2
 
 from barmath import BendError, Order, Recipe, recipe_from_order, shape_from_recipe
-from barmath.checking.as_bent import PARTS, halves_from_parts, parts_of_recipe, row_from_parts
+from barmath.checking.as_bent import PARTS, bends_from_parts, halves_from_parts, parts_of_recipe
 from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY, KINDS, Reading, check_plausible, readings_of_parts, wanted_readings
 from barmath.checking.inspection import inspect
 from barmath.checking.tweaks import READ, advice
 from barmath.closed_forms.forward import grips_level
-from barmath.space.centerline import bar_placement, nodes_of_row, placed, row_from_recipe
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.centerline import bar_placement, bends_from_recipe, nodes_of_bends, placed
+from barmath.space.two_sides import two_sides_from_bends
 
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), 91.472, 25.0)
 WANTED = parts_of_recipe(RECIPE)
@@ -46,25 +46,25 @@ def said(make, *args):
 
 
 def test_the_wanted_parts_make_the_wanted_bar():
-    row, wanted = row_from_parts(RECIPE, WANTED), row_from_recipe(RECIPE)
-    np.testing.assert_allclose(row.straights_mm, wanted.straights_mm, atol=1e-9)
-    np.testing.assert_allclose(row.bends_deg, wanted.bends_deg, atol=1e-9)
-    turns = (row.rolls_deg - wanted.rolls_deg + 180.0) % 360.0 - 180.0
+    bends, wanted = bends_from_parts(RECIPE, WANTED), bends_from_recipe(RECIPE)
+    np.testing.assert_allclose(bends.straights_mm, wanted.straights_mm, atol=1e-9)
+    np.testing.assert_allclose(bends.bends_deg, wanted.bends_deg, atol=1e-9)
+    turns = (bends.rolls_deg - wanted.rolls_deg + 180.0) % 360.0 - 180.0
     np.testing.assert_allclose(turns, 0.0, atol=1e-9)
 
 
 @given(offs, arrays(float, 4, elements=st.floats(-3.0, 3.0)))
 def test_the_readings_are_what_the_general_centre_line_measures(off, marks):
     parts = np.append(WANTED + off, marks)
-    row = row_from_parts(RECIPE, parts)
-    sides = two_sides_from_row(row)
+    bends = bends_from_parts(RECIPE, parts)
+    sides = two_sides_from_bends(bends)
     shown = dict(zip(KEYS, readings_of_parts(RECIPE, parts, KEYS)[0], strict=True))
     for side, name in enumerate(("left", "right")):
         assert shown[f"backsweep_{name}"] == pytest.approx(sides.backsweep_deg[side], abs=1e-9)
         assert shown[f"upsweep_{name}"] == pytest.approx(sides.upsweep_deg[side], abs=1e-9)
         assert shown[f"rise_{name}"] == pytest.approx(sides.rise_mm[side], abs=1e-9)
     assert shown["width"] == pytest.approx(sides.width_mm, abs=1e-9)
-    nodes = nodes_of_row(row).points_mm
+    nodes = nodes_of_bends(bends).points_mm
     along = (nodes[5] - nodes[4]) / np.linalg.norm(nodes[5] - nodes[4])
     assert shown["between_risers"] == pytest.approx(float((nodes[7] - nodes[2]) @ along), abs=1e-9)
 
@@ -72,8 +72,8 @@ def test_the_readings_are_what_the_general_centre_line_measures(off, marks):
 @given(offs)
 def test_the_gaps_on_the_table_are_those_of_four_points_by_rotations(off):
     # second route: SciPy turns the bar until three of its points lie level, and the fourth's height is read
-    row = row_from_parts(RECIPE, WANTED + off)
-    nodes, _ = placed(nodes_of_row(row).points_mm, nodes_of_row(row).frames, *bar_placement(row))
+    bends = bends_from_parts(RECIPE, WANTED + off)
+    nodes, _ = placed(nodes_of_bends(bends).points_mm, nodes_of_bends(bends).frames, *bar_placement(bends))
     shown = dict(zip(KEYS, readings_of_parts(RECIPE, WANTED + off, KEYS)[0], strict=True))
 
     def height(point, a, b, c):
@@ -106,8 +106,8 @@ def test_a_gap_typed_as_the_sheet_says_gives_the_bend_that_is_off(place, off):
     # laid on the table by rotations: which point of the right grip is lower once the left grip lies flat
     parts = WANTED.copy()
     parts[place] += off
-    row = row_from_parts(RECIPE, parts)
-    nodes, _ = placed(nodes_of_row(row).points_mm, nodes_of_row(row).frames, *bar_placement(row))
+    bends = bends_from_parts(RECIPE, parts)
+    nodes, _ = placed(nodes_of_bends(bends).points_mm, nodes_of_bends(bends).frames, *bar_placement(bends))
     left_end, left_start, right_start, right_end = (-nodes[k] * [1, 1, 1] for k in (0, 1, 8, 9))  # upside down
 
     def laid(third):
@@ -150,10 +150,10 @@ def test_the_slopes_are_exact(off, marks):
 @given(offs, offs)
 def test_many_bars_at_once_read_as_each_alone(one, other):
     values, slopes = readings_of_parts(RECIPE, np.stack([WANTED + one, WANTED + other]), KEYS)
-    for row, off in enumerate((one, other)):
+    for bends, off in enumerate((one, other)):
         alone = readings_of_parts(RECIPE, WANTED + off, KEYS)
-        np.testing.assert_allclose(values[row], alone[0], atol=1e-9)
-        np.testing.assert_allclose(slopes[row], alone[1], atol=1e-9)
+        np.testing.assert_allclose(values[bends], alone[0], atol=1e-9)
+        np.testing.assert_allclose(slopes[bends], alone[1], atol=1e-9)
 
 
 def test_left_and_right_are_mirror_images():
@@ -350,9 +350,9 @@ def test_a_reading_that_is_no_number_is_refused(value):
 def test_an_unknown_reading_and_parts_of_another_shape_are_refused():
     assert said(Reading, "weight", 3.0).startswith("reading must be one of backsweep_left, ")
     with pytest.raises(BendError, match="parts must have a last axis of 7"):
-        row_from_parts(RECIPE, np.ones(6))
+        bends_from_parts(RECIPE, np.ones(6))
     with pytest.raises(BendError, match="bends must leave straight tube between them"):
-        row_from_parts(RECIPE, off_by(0.0, 30.0, 30.0, 0.0, 0.0, 0.0, 0.0))
+        bends_from_parts(RECIPE, off_by(0.0, 30.0, 30.0, 0.0, 0.0, 0.0, 0.0))
     with pytest.raises(BendError, match="recipe must be a single one here"):
         parts_of_recipe(Recipe(50.0, 25.0, np.array([90.0, 95.0]), 30.0, 25.0, 180.0, 91.5))
 

@@ -5,7 +5,7 @@ import pytest
 
 from barmath import BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.holds import USUAL_HOLDS
-from barmath.bending.settings import bent_row, settings_from_row
+from barmath.bending.settings import bends_from_settings, settings_from_bends
 from barmath.bending.spread import ProcessErrors, slips_from_errors
 from barmath.checking.as_bent import covariance_of_slips, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
@@ -14,7 +14,7 @@ from barmath.checking.inspection import inspect
 from barmath.checking.tweak_words import rocking_words
 from barmath.checking.tweaks import LEAVE, NEAR, READ, SCRAP, TOUCH, TWEAK, Tweak, advice, applied
 from barmath.shop.tolerance import USUAL, Tolerance
-from barmath.space.centerline import cut_length_mm, row_from_recipe
+from barmath.space.centerline import bends_from_recipe, cut_length_mm
 
 DIE = Die(88.9)
 SPRINGBACK = springback_from_tube(Tube(22.225, 1.4732), DIE)
@@ -48,9 +48,9 @@ def bars_from_the_bench(count, seed):
 
 
 def parts_from_the_bench(count, seed):
-    settings = settings_from_row(row_from_recipe(RECIPE), USUAL_HOLDS, SPRINGBACK, DIE)
+    settings = settings_from_bends(bends_from_recipe(RECIPE), USUAL_HOLDS, SPRINGBACK, DIE)
     slips = slips_from_errors(ProcessErrors(mark_mm=0.0), 4, count, seed)
-    out = bent_row(settings, float(cut_length_mm(row_from_recipe(RECIPE))), SPRINGBACK, DIE, slips=slips)
+    out = bends_from_settings(settings, float(cut_length_mm(bends_from_recipe(RECIPE))), SPRINGBACK, DIE, slips=slips)
     rolls = np.stack([180.0 + out.rolls_deg[:, 1], 180.0 - out.rolls_deg[:, 3], out.rolls_deg[:, 2]], -1)
     return np.concatenate([out.bends_deg, (rolls + 180.0) % 360.0 - 180.0], -1)
 

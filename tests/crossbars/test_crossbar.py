@@ -12,7 +12,7 @@ from scipy.spatial.transform import Rotation
 from barmath import BendError, Order, Recipe, Tube, cope_ordinates_mm, recipe_from_order
 from barmath.crossbars.crossbar import STATIONS_DEG, crossbar, level_and_square
 from barmath.crossbars.curved_cope import Piece, distance_mm, ordinates_on_header_mm, right_half
-from barmath.space.centerline import bar_points, cut_length_mm, row_from_recipe
+from barmath.space.centerline import bar_points, bends_from_recipe, cut_length_mm
 
 HEADER = 22.225
 BRANCH = Tube(9.525, 0.889)
@@ -62,15 +62,15 @@ def test_lengths_by_hand():
 @given(recipes, st.floats(0.05, 0.95))
 def test_anywhere_on_the_riser_or_its_bends_each_thread_ends_on_the_bar_s_surface(recipe, share):
     low = HEADER / 2.0 + BRANCH.outside_diameter_mm / 2.0 + 1.0
-    high = float(bar_points(recipe, float(cut_length_mm(row_from_recipe(recipe))) - recipe.grip_mm)[0][0, 2])
+    high = float(bar_points(recipe, float(cut_length_mm(bends_from_recipe(recipe))) - recipe.grip_mm)[0][0, 2])
     if high < low + 5.0:
         return
     height = low + share * (high - low)
     assume(steep_enough(recipe, height))
     one = fitted(height, recipe)
     # second route: the distance of each end of a thread from the centre line, by points laid densely along it
-    row = row_from_recipe(replace(recipe, stem_roll_deg=0.0))
-    dense, _ = bar_points(replace(recipe, stem_roll_deg=0.0), np.linspace(0.0, float(cut_length_mm(row)), 20_001))
+    bends = bends_from_recipe(replace(recipe, stem_roll_deg=0.0))
+    dense, _ = bar_points(replace(recipe, stem_roll_deg=0.0), np.linspace(0.0, float(cut_length_mm(bends)), 20_001))
     t = np.radians(STATIONS_DEG[::9])
     leading = _acute(one, dense)
     aside = np.cross(-X, leading)
@@ -196,8 +196,8 @@ def test_how_to_check_it_tells_its_height():
 def test_the_distance_from_a_centre_line_is_that_of_its_nearest_point():
     pieces = right_half(RECIPE)
     rng = np.random.default_rng(3)
-    row = row_from_recipe(RECIPE)
-    dense, _ = bar_points(RECIPE, np.linspace(float(cut_length_mm(row)) / 2.0, float(cut_length_mm(row)), 40_001))
+    bends = bends_from_recipe(RECIPE)
+    dense, _ = bar_points(RECIPE, np.linspace(float(cut_length_mm(bends)) / 2.0, float(cut_length_mm(bends)), 40_001))
     near = dense[rng.integers(2000, 40_001, 40)] + rng.normal(0.0, 15.0, (40, 3))
     slow = np.linalg.norm(near[:, None] - dense[None], axis=-1).min(1)
     np.testing.assert_allclose(distance_mm(near, pieces), slow, atol=1e-3)
@@ -254,7 +254,7 @@ def test_a_crossbar_is_on_a_bend_as_soon_as_one_thread_ends_beyond_the_riser():
 def test_the_joint_found_in_closed_form_is_the_one_found_by_a_search_along_the_bar(recipe, share):
     # the other route: halvings toward the place where the bar, followed outward, first climbs so high
     upright = replace(recipe, stem_roll_deg=0.0)
-    half = 0.5 * float(cut_length_mm(row_from_recipe(upright)))
+    half = 0.5 * float(cut_length_mm(bends_from_recipe(upright)))
     reach = half - recipe.grip_mm - 0.5 * recipe.clamp_flat_mm
 
     def height_mm(along: float) -> float:

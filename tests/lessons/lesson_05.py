@@ -8,15 +8,15 @@ from conftest import ROOT
 from barmath.bending.holds import USUAL_HOLDS
 from barmath.bending.mistakes import SWAPPED, outcome_of_mistake
 from barmath.bending.plans import PLANS
-from barmath.bending.sequences import every_bend_order
-from barmath.bending.spread import TUBES, ProcessErrors, only, spread_of_order
+from barmath.bending.sequences import every_bend_sequence
+from barmath.bending.spread import TUBES, ProcessErrors, only, spread_of_sequence
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.setup import setup_from_tube
 from barmath.shop.shop_file import shop_from_file
 from barmath.shop.tooling import springback_from_tube
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 RECIPE = order_seven_recipe()
 SPRING = springback_from_tube(TUBE, DIE)
@@ -26,7 +26,7 @@ FOLLOWER = SHOP.bender.follower_mm
 
 
 def orders_of(recipe) -> list:
-    return every_bend_order(row_from_recipe(recipe), SPRING, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+    return every_bend_sequence(bends_from_recipe(recipe), SPRING, DIE, TUBE.outside_diameter_mm, SHOP.bender)
 
 
 def said() -> Iterator[str]:
@@ -54,7 +54,7 @@ def _swapped() -> Iterator[str]:
     straight, roll = round(float(RECIPE.straight_mm), 1), round(float(RECIPE.roll_deg), 1)
     meant = replace(RECIPE, straight_mm=straight, roll_deg=roll, outer_bend_deg=27.5)
     setup = setup_from_tube(TUBE, DIE, SHOP.bender)
-    sides = outcome_of_mistake(SWAPPED, 0, row_from_recipe(meant), USUAL_HOLDS, setup).sides
+    sides = outcome_of_mistake(SWAPPED, 0, bends_from_recipe(meant), USUAL_HOLDS, setup).sides
     wanted = shape_from_recipe(meant)
     assert abs(sides.rise_mm[0] - sides.rise_mm[1]) < 1e-6  # "Both sides are alike"
     yield (
@@ -69,13 +69,16 @@ def _swapped() -> Iterator[str]:
 
 
 def _errors() -> Iterator[str]:
-    errors, row = ProcessErrors(stop_deg=0.3, finder_deg=0.3, mark_mm=0.5, springback=0.002), row_from_recipe(RECIPE)
-    plans = [spread_of_order(row, holds, errors, SPRING, DIE, SHOP.bender) for holds in PLANS.values()]
+    errors, bends = (
+        ProcessErrors(stop_deg=0.3, finder_deg=0.3, mark_mm=0.5, springback=0.002),
+        bends_from_recipe(RECIPE),
+    )
+    plans = [spread_of_sequence(bends, holds, errors, SPRING, DIE, SHOP.bender) for holds in PLANS.values()]
     apart = [got.backsweep_apart_deg for got in plans]
     assert max(apart) - min(apart) < 0.1  # "within about a tenth of a degree of each other"
     assert all(round(2 * one) == 1 for one in apart)  # "half a degree of backsweep"
     alone = {
-        tool: spread_of_order(row, USUAL_HOLDS, only(errors, tool), SPRING, DIE, SHOP.bender)
+        tool: spread_of_sequence(bends, USUAL_HOLDS, only(errors, tool), SPRING, DIE, SHOP.bender)
         for tool in ("stop_deg", "finder_deg", "mark_mm", "springback")
     }
     for measure, tool in (

@@ -23,7 +23,7 @@ from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
@@ -51,10 +51,10 @@ def traces(panel):
 
 
 def test_it_opens_on_the_usual_order_which_this_bender_can_do(panel):
-    assert panel.readout.order.holds == USUAL_HOLDS
+    assert panel.readout.sequence.holds == USUAL_HOLDS
     assert "Can be done" in panel.message.value
-    assert len(panel.readout.orders) == 384
-    assert panel.plan.orders.options[panel.plan.orders.value + 1][1] == panel.plan.orders.value
+    assert len(panel.readout.sequences) == 384
+    assert panel.plan.sequences.options[panel.plan.sequences.value + 1][1] == panel.plan.sequences.value
     assert panel.message.value.count("barmath-message") >= 1
 
 
@@ -107,13 +107,13 @@ def test_the_step_that_the_page_shows_is_the_step_of_the_words(panel):
 
 def test_an_order_of_the_list_is_the_plan_that_is_shown(panel):
     for place in (0, 200, 383):
-        panel.plan.orders.value = place
-        holds = panel.readout.orders[place].holds
+        panel.plan.sequences.value = place
+        holds = panel.readout.sequences[place].holds
         assert panel.state.holds == holds
         assert [
             (bend.value, hook.value) for bend, hook in zip(panel.plan.bends, panel.plan.hooks, strict=True)
         ] == list(holds)
-        assert ("Cannot be done" in panel.message.value) == (not panel.readout.orders[place].fits)
+        assert ("Cannot be done" in panel.message.value) == (not panel.readout.sequences[place].fits)
 
 
 def test_a_plan_that_makes_a_bend_twice_says_so_and_draws_nothing(panel):
@@ -144,10 +144,10 @@ def test_what_cannot_be_done_is_red_where_it_fails_with_the_length_that_is_missi
     assert things(panel)["follower"].color == rgb(COLOURS["follower"])
     assert sum("of 65 mm" in words for words in things(panel)["what fails"].text.values()) == 4
     failing = panel.readout.failing[2]
-    assert failing.end_mm[0] - failing.start_mm[0] == pytest.approx(65.0 - panel.readout.order.stations[2].behind_mm)
+    assert failing.end_mm[0] - failing.start_mm[0] == pytest.approx(65.0 - panel.readout.sequence.stations[2].behind_mm)
     panel.view.bar.step = 2
     assert failing.words in panel.view.bar.says
-    panel.plan.orders.value = 0  # the best one of the list
+    panel.plan.sequences.value = 0  # the best one of the list
     assert "Can be done" in panel.message.value
     assert things(panel)["hook"].color == rgb(COLOURS["hook"])
 
@@ -229,27 +229,27 @@ def test_the_choices_hold_the_right_reading_once_and_are_few(shop):
         assert list(readout.asked.choices) == sorted(set(readout.asked.choices), key=float)
 
 
-def test_the_lesson_bar_cannot_be_made_in_the_usual_order_and_some_can(shop):
+def test_the_lesson_bar_cannot_be_made_in_the_usual_sequence_and_some_can(shop):
     readout = bending_readout(shop, BendingState(OrderedBar(rise_mm=72.0)))
-    assert not readout.order.fits
-    assert sum(order.fits for order in readout.orders) == 16
+    assert not readout.sequence.fits
+    assert sum(one.fits for one in readout.sequences) == 16
 
 
-def test_the_sheet_is_that_of_the_order_shown_and_refused_where_it_cannot_be_done(panel):
-    panel.plan.orders.value = 0
+def test_the_sheet_is_that_of_the_sequence_shown_and_refused_where_it_cannot_be_done(panel):
+    panel.plan.sequences.value = 0
     pdf, png = panel.bench_sheet("order 7", "A4")
     words = PdfReader(BytesIO(pdf)).pages[0].extract_text()
     for step in panel.readout.steps:
         assert step.title in words
     assert png.startswith(b"\x89PNG")
-    panel.plan.orders.value = 383
-    with pytest.raises(BendError, match="the order must be one that this bender can do, got one where step"):
+    panel.plan.sequences.value = 383
+    with pytest.raises(BendError, match="the sequence must be one that this bender can do, got one where step"):
         panel.bench_sheet("order 7", "A4")
 
 
 def test_each_bend_of_the_film_begins_and_ends_in_the_pose_worked_out_by_itself(shop):
     # second route: poses_from_recipe goes along the centre line, the film's rings are carried there by its places
-    film = film_of_plan(row_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop))
+    film = film_of_plan(bends_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop))
     for step, pose in enumerate(poses_from_recipe(_recipe(shop), shop.bender)):
         before = next(now for now in film.moments if now.time_s > film.start_of(step, SWING))
         after = [now for now in film.moments if now.time_s <= film.end_of(step)][-1]
@@ -276,7 +276,7 @@ def _recipe(shop):
 
 def test_what_has_not_been_measured_is_not_drawn(shop):
     picture = BenchPicture()
-    film = film_of_plan(row_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop), only=1)
+    film = film_of_plan(bends_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop), only=1)
     picture.show(_setup(shop), film)
     assert "table" in picture.things
     bare = replace(shop.bender, table_below_mm=None, table_reach_mm=None)
@@ -429,11 +429,11 @@ def test_every_flat_left_to_read_is_told_with_its_reading_and_what_a_degree_does
     assert panel.readout.flats == ()
 
 
-def test_beside_each_order_stands_why_in_short(panel):
-    labels = [label.replace("\u00a0", " ") for label, _ in panel.plan.orders.options[1:]]
-    for label, order in zip(labels, panel.readout.orders, strict=True):
-        assert label.startswith("yes") == order.fits
-        assert ("spare" in label) == order.fits
+def test_beside_each_sequence_is_why_in_short(panel):
+    labels = [label.replace("\u00a0", " ") for label, _ in panel.plan.sequences.options[1:]]
+    for label, sequence in zip(labels, panel.readout.sequences, strict=True):
+        assert label.startswith("yes") == sequence.fits
+        assert ("spare" in label) == sequence.fits
     panel.ordered.rise.value = 72.0
-    usual = panel.plan.orders.options[panel.plan.orders.value + 1][0].replace("\u00a0", " ")
+    usual = panel.plan.sequences.options[panel.plan.sequences.value + 1][0].replace("\u00a0", " ")
     assert "3rd: hook -4 mm" in usual

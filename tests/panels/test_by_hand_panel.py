@@ -14,7 +14,7 @@ from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
 from barmath.pictures.palette import BAD, BEND
 from barmath.shop.shop_file import shop_from_file
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.two_sides import two_sides_from_bends
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
@@ -172,15 +172,15 @@ def test_the_finished_bar_lies_beside_the_ghost_of_the_one_ordered(panel):
     assert not things["bar"].visible
 
 
-def test_sides_of_the_bar_are_those_of_its_own_row(panel):
+def test_sides_of_the_bar_are_those_of_its_own_bends(panel):
     bend(panel, sign)
     from barmath.bending.by_hand import bent_by_hand
 
-    row = bent_by_hand(panel.state.pulls, panel.readout.length_mm, panel.readout.setup).row
-    np.testing.assert_allclose(two_sides_from_row(row, 0.0).rise_mm, panel.readout.sides.rise_mm)
+    bends = bent_by_hand(panel.state.pulls, panel.readout.length_mm, panel.readout.setup).bends
+    np.testing.assert_allclose(two_sides_from_bends(bends, 0.0).rise_mm, panel.readout.sides.rise_mm)
 
 
-def test_nothing_is_read_on_a_straight_tube_and_any_order_may_be_tried(panel):
+def test_nothing_is_read_on_a_straight_tube_and_any_sequence_may_be_tried(panel):
     assert panel.state.piece == NOTHING_READ
     panel.mark.value, panel.hooked.value = 700.0, LEFT
     panel.pull.click()

@@ -13,7 +13,7 @@ from pypdf import PdfReader
 from barmath import Bender, recipe_from_order, shape_from_recipe
 from barmath.bending.holds import BENDS
 from barmath.bending.plans import PLANS, USUAL
-from barmath.bending.sequences import bend_order
+from barmath.bending.sequences import bend_sequence
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import ONE, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
@@ -21,7 +21,7 @@ from barmath.panels.ways_list import FEW, way_labels
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
@@ -361,7 +361,7 @@ def test_an_order_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(
     readout = readout_from_state(shop, OrderState())
     assert readout.bar is None
     assert (
-        "this bender cannot make it in this order of bends: step 2, left inner bend: the follower finds 60 mm"
+        "this bender cannot make it in this sequence of bends: step 2, left inner bend: the follower finds 60 mm"
     ) in readout.refusal
 
 
@@ -418,15 +418,15 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
         state = OrderState(rise_mm=rise_mm, plan=plan)
         readout = readout_from_state(tight, state)
         if readout.bar is not None:
-            row, spring = row_from_recipe(readout.bar.recipe), readout.bar.springback
-            order = bend_order(row, PLANS[plan], Setup(22.225, readout.bar.die, spring, bender))
+            row, spring = bends_from_recipe(readout.bar.recipe), readout.bar.springback
+            order = bend_sequence(row, PLANS[plan], Setup(22.225, readout.bar.die, spring, bender))
             assert order.fits
             assert not any("cannot" in words for words in readout.bar.warnings)
             continue
         assert readout.good == ""
         assert not readout.ways.feasible[0]
         remedy = re.search(
-            r'Choose the order of bends "([^"]+)": (die \d+) at ([\d.]+) deg(?: and ([\d.]+) deg)? makes',
+            r'Choose the sequence of bends "([^"]+)": (die \d+) at ([\d.]+) deg(?: and ([\d.]+) deg)? makes',
             readout.refusal,
         )
         if remedy:
@@ -445,7 +445,7 @@ def test_a_way_that_this_bender_cannot_make_is_not_the_best_and_says_so(shop):
     ways = readout_from_state(tight, OrderState()).ways
     assert not ways.feasible.any()
     assert any(
-        "not\u00a0in\u00a0this\u00a0order\u00a0of\u00a0bends" in label for label in way_labels(ways, range(9), "mm")
+        "not\u00a0in\u00a0this\u00a0sequence\u00a0of\u00a0bends" in label for label in way_labels(ways, range(9), "mm")
     )
     failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
     assert "the follower finds 60 mm of straight ahead of the bend and needs 65 mm" in ways.reason(failing)

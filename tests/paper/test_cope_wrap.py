@@ -11,7 +11,7 @@ from scipy.spatial import cKDTree
 from barmath import BendError, Order, Recipe, Tube, recipe_from_order
 from barmath.crossbars.crossbar import crossbar
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
-from barmath.space.centerline import bar_points, cut_length_mm, row_from_recipe
+from barmath.space.centerline import bar_points, bends_from_recipe, cut_length_mm
 
 HEADER = 22.225
 DEMO = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), 91.472, 25.0)
@@ -82,7 +82,7 @@ def wrapped(paper, end, fitted, words):
 
 
 def centre_line(recipe):
-    length = float(cut_length_mm(row_from_recipe(recipe)))
+    length = float(cut_length_mm(bends_from_recipe(recipe)))
     return bar_points(recipe, np.linspace(0.0, length, 60_001))[0]
 
 

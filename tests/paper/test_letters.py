@@ -38,7 +38,7 @@ ON_SHEETS = {
 }
 SHEETS = {
     "bench sheet": ("order", lambda panel: panel.sheet),
-    "bench sheet of an order of bends": ("bending", lambda panel: panel.sheet),
+    "bench sheet of an sequence of bends": ("bending", lambda panel: panel.sheet),
     "check sheet": ("inspection", lambda panel: panel.sheet),
     "wrap templates": ("crossbar", lambda panel: panel.wrap),
     "full-size drawing": ("crossbar", lambda panel: panel.full_size),

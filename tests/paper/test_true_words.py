@@ -16,13 +16,13 @@ from hypothesis import strategies as st
 from barmath import Bender, BendError, Die, Recipe, Springback, shape_from_recipe
 from barmath.bending.holds import LEFT, RIGHT, STRAIGHTS, Hold, poses_from_recipe
 from barmath.bending.mistakes import FLIPPED, SIGN
-from barmath.bending.settings import bent_row, settings_from_row
+from barmath.bending.settings import bends_from_settings, settings_from_bends
 from barmath.bending.steps import bench_steps
 from barmath.closed_forms.forward import grips_level
 from barmath.lengths import length_text
 from barmath.paper.bench_parts import _finder_setting, _slopes
-from barmath.space.centerline import cut_length_mm, row_from_recipe
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.centerline import bends_from_recipe, cut_length_mm
+from barmath.space.two_sides import two_sides_from_bends
 
 PLANS = [
     tuple(map(Hold, order, hooks)) for order in permutations(range(4)) for hooks in product((LEFT, RIGHT), repeat=4)
@@ -48,7 +48,7 @@ class Bench:
 
     def __init__(self, recipe, holds, bender, place, step, plan):
         self.recipe, self.holds, self.bender, self.place, self.step = recipe, holds, bender, place, step
-        self.plan, self.setting, self.hold, self.row = plan, plan[place], holds[place], row_from_recipe(recipe)
+        self.plan, self.setting, self.hold, self.bends = plan, plan[place], holds[place], bends_from_recipe(recipe)
         self.points = step.pose.before_mm
         self.made = {hold.number for hold in holds[:place]}
 
@@ -68,7 +68,7 @@ class Bench:
         planes = []
         for this in (one, wrong):
             settings = (*self.plan[: self.place], this, *later)
-            out = bent_row(settings, float(cut_length_mm(self.row)), SPRINGBACK, DIE, self.bender)
+            out = bends_from_settings(settings, float(cut_length_mm(self.bends)), SPRINGBACK, DIE, self.bender)
             alpha = np.cumsum(out.rolls_deg)
             planes.append(alpha[self.hold.number] - alpha[self.holds[0].number])
         off = planes[1] - planes[0]
@@ -76,10 +76,10 @@ class Bench:
 
     def grip_after(self, mistake, angle):
         """That angle of this step's grip on a bar that is else as planned."""
-        rolls, turned = self.row.rolls_deg.copy(), self.turned_by(mistake)
+        rolls, turned = self.bends.rolls_deg.copy(), self.turned_by(mistake)
         number, sign, side = (1, -1.0, 0) if self.step.side == "left" else (3, 1.0, 1)
         rolls[number] += sign * turned
-        sides = two_sides_from_row(replace(self.row, rolls_deg=rolls), self.recipe.stem_roll_deg)
+        sides = two_sides_from_bends(replace(self.bends, rolls_deg=rolls), self.recipe.stem_roll_deg)
         return float(getattr(sides, f"{angle}_deg")[side])
 
 
@@ -163,14 +163,14 @@ def hooked(at, straight, end):
 
 def marked(at, side, bend, from_middle):
     assert (side, bend) == (at.step.side, at.step.bend)
-    middle = 0.5 * float(cut_length_mm(at.row))
+    middle = 0.5 * float(cut_length_mm(at.bends))
     assert from_middle == length_text(abs(at.setting.mark_mm - middle))
     assert (at.setting.mark_mm > middle) == (side == "right")
 
 
 def bent(at, stop, stays, turns):
     close(stop, at.setting.stop_deg)
-    close(stays, at.row.bends_deg[at.hold.number])
+    close(stays, at.bends.bends_deg[at.hold.number])
     free = at.step.pose.free[-1]
     to_left = at.step.pose.after_mm[free, 1] - at.points[free, 1]
     assert (to_left > 0.0) == (turns == "left")
@@ -192,7 +192,7 @@ def not_sweep(at, reading, sweep):
 
 
 def angle_off(at, side, straight, angle, other):
-    close(angle, at.row.bends_deg[at.hold.number])
+    close(angle, at.bends.bends_deg[at.hold.number])
     assert side == at.step.side
     assert {"grip": "riser", "riser": "clamp flat"}[straight] == other
 
@@ -205,7 +205,7 @@ def each_riser(at, angle):
 def between(at, side, angle):
     assert not at.made
     assert side == at.step.side
-    close(angle, at.row.bends_deg[at.hold.number])
+    close(angle, at.bends.bends_deg[at.hold.number])
 
 
 def still_shows(at, reading):
@@ -286,7 +286,7 @@ def lies(at, flat, way, lead, straight, side=None, hangs=None, about=None, below
 
 def measures(at, kind, angle):
     made = at.made | {at.hold.number}
-    close(angle, at.row.bends_deg[at.hold.number])
+    close(angle, at.bends.bends_deg[at.hold.number])
     assert {
         "grip": at.step.bend == "outer",
         "riser": at.step.bend == "inner" and len(made) > 1,
@@ -331,7 +331,7 @@ def read_through(at, left):
 
 def benches(recipe, holds, bender):
     steps = bench_steps(recipe, SPRINGBACK, DIE, bender, holds=holds)
-    plan = settings_from_row(row_from_recipe(recipe), holds, SPRINGBACK, DIE, bender)
+    plan = settings_from_bends(bends_from_recipe(recipe), holds, SPRINGBACK, DIE, bender)
     poses = poses_from_recipe(recipe, bender, holds=holds)
     for place, (step, pose) in enumerate(zip(steps, poses, strict=True)):
         np.testing.assert_allclose(step.pose.before_mm, pose.before_mm)

@@ -19,7 +19,7 @@ from barmath import (
     shape_from_recipe,
     springback_from_tube,
 )
-from barmath.bending.sequences import bend_order_of_each
+from barmath.bending.sequences import bend_sequence_of_each
 from barmath.planning import verdicts
 from barmath.planning.limits import limits_from_recipe, refusals, warnings
 from barmath.planning.ways import AT_A_TIME, LEVEL, ORDERED, UPRIGHT, every_way
@@ -254,9 +254,9 @@ def test_a_bender_is_asked_of_no_more_rows_than_somebody_wants_to_know(monkeypat
 
     def counted(bars, *rest):
         asked.append(len(bars))
-        return bend_order_of_each(bars, *rest)
+        return bend_sequence_of_each(bars, *rest)
 
-    monkeypatch.setattr(verdicts, "bend_order_of_each", counted)
+    monkeypatch.setattr(verdicts, "bend_sequence_of_each", counted)
     ways = every_way(SEVEN, TUBE, SHOP_DIES, bender=Bender(follower_mm=40.0))
     assert asked == []
     assert ways.best is not None
@@ -273,7 +273,7 @@ def test_a_bender_that_can_make_no_row_is_asked_of_each_once():
     assert ways.best is None
     assert not ways.feasible.any()
     for row in np.flatnonzero(ways.allowed):
-        assert ways.reason(row).startswith("this bender cannot make it in this order of bends: step ")
+        assert ways.reason(row).startswith("this bender cannot make it in this sequence of bends: step ")
         with pytest.raises(BendError):
             ways.recipe(row)
 

@@ -26,8 +26,8 @@ from barmath import (
     shape_from_recipe,
 )
 from barmath.bending.holds import LEFT, Hold
-from barmath.bending.settings import settings_from_row
-from barmath.space.centerline import TubeRow
+from barmath.bending.settings import settings_from_bends
+from barmath.space.centerline import TubeBends
 
 ARC_SECOND = 1.0 / 3600.0
 BY_LIBRARY_DEG = 1e-7
@@ -247,9 +247,9 @@ def test_a_bender_whose_bend_starts_ahead_of_its_edge_wants_its_mark_so_much_nea
     ahead of the edge, toward the free tube: a positive line-up offset, taken off the tangent point.
     """
     to_back = radius_in + outside_in / 2.0
-    row = TubeRow([stub_in - to_back, 60.0], [90.0], [0.0], radius_in)
+    row = TubeBends([stub_in - to_back, 60.0], [90.0], [0.0], radius_in)
     die = Die(radius_in, least_straight_mm=0.0, line_up_offset_mm=take_up_in - to_back)
-    (setting,) = settings_from_row(row, (Hold(0, LEFT),), Springback(0.0, radius_in), die)
+    (setting,) = settings_from_bends(row, (Hold(0, LEFT),), Springback(0.0, radius_in), die)
     assert die.line_up_offset_mm > 0.0, size
     assert setting.mark_mm == pytest.approx(stub_in - take_up_in, abs=LENGTH_MM)
 

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from barmath import BendError, Order, Recipe, recipe_from_inner_bend, recipe_from_order, shape_from_recipe
-from barmath.checking.as_bent import parts_of_recipe, row_from_parts
+from barmath.checking.as_bent import bends_from_parts, parts_of_recipe
 from barmath.checking.bench_readings import KINDS, Reading, readings_of_parts
 from barmath.checking.inspection import inspect
 from barmath.panels.two_bars import TwoBarsPanel
@@ -24,7 +24,7 @@ from barmath.rider.mounted import ROLLS_DEG
 from barmath.rider.other_bars import recipe_from_figures, recipe_from_inspection, recipe_from_record
 from barmath.rider.same_hands import every_bend_that_keeps, same_hands
 from barmath.shop.shop_file import shop_from_file
-from barmath.space.centerline import bar_points, cut_length_mm, row_from_recipe
+from barmath.space.centerline import bar_points, bends_from_recipe, cut_length_mm
 
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
 OLD = recipe_from_order(Order(78, 12, 780, controls_mm=180), 89.0, 25.0)
@@ -53,7 +53,7 @@ def test_a_hand_worked_by_hand():
 @pytest.mark.parametrize("roll_deg", [-30.0, -7.5, 0.0, 12.0, 80.0])
 def test_the_hand_is_where_a_rotation_of_the_centre_line_carries_it(roll_deg):
     hand = hand_from_recipe(replace(OLD, stem_roll_deg=roll_deg), STEM, 70.0)
-    row = row_from_recipe(OLD)
+    row = bends_from_recipe(OLD)
     points, frames = bar_points(OLD, [float(cut_length_mm(row)) - 70.0])
     turn = Rotation.from_euler("x", roll_deg, degrees=True)  # x right, y forward: plus carries tops to the rear
     right, ahead, above = turn.apply(points[0])
@@ -213,11 +213,11 @@ def test_a_bar_that_was_inspected_is_the_mean_of_its_sides():
     assert mean.outer_bend_deg == pytest.approx(25.0 + 0.2, abs=0.01)
     assert mean.inner_bend_deg == pytest.approx(25.0 - 0.1, abs=0.01)
     assert mean.roll_deg == pytest.approx(OLD.roll_deg + 0.3, abs=0.02)
-    whole = cut_length_mm(row_from_recipe(OLD))
-    assert cut_length_mm(row_from_recipe(mean)) == pytest.approx(whole)
+    whole = cut_length_mm(bends_from_recipe(OLD))
+    assert cut_length_mm(bends_from_recipe(mean)) == pytest.approx(whole)
     # marks stay: the same bar as a row from parts with both sides alike
-    alike = row_from_parts(OLD, parts_of_recipe(OLD) + np.array([0.2, -0.1, -0.1, 0.2, 0.3, 0.3, 0.0]))
-    assert row_from_recipe(mean).straights_mm == pytest.approx(alike.straights_mm, abs=0.02)
+    alike = bends_from_parts(OLD, parts_of_recipe(OLD) + np.array([0.2, -0.1, -0.1, 0.2, 0.3, 0.3, 0.0]))
+    assert bends_from_recipe(mean).straights_mm == pytest.approx(alike.straights_mm, abs=0.02)
 
 
 def _bar(readings):

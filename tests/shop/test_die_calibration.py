@@ -11,9 +11,9 @@ from conftest import ROOT
 
 from barmath import BendError, Die, Tube, recipe_from_order, shape_from_recipe, springback_from_tube
 from barmath.bending.holds import USUAL_HOLDS
-from barmath.bending.sequences import every_bend_order
-from barmath.bending.settings import bent_row, settings_from_row
-from barmath.bending.spread import ProcessErrors, spread_of_order
+from barmath.bending.sequences import every_bend_sequence
+from barmath.bending.settings import bends_from_settings, settings_from_bends
+from barmath.bending.spread import ProcessErrors, spread_of_sequence
 from barmath.bending.unsure import unsure, unsure_rows, unsure_words
 from barmath.records.calibration import calibrate
 from barmath.records.demo_record import demo_bars, demo_bends, demo_record
@@ -21,7 +21,7 @@ from barmath.shop.die_calibration import DieCalibration, with_calibration, witho
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_calibration import put_into_file, take_last_out_of_file
 from barmath.shop.shop_file import shop_from_file, shop_from_toml
-from barmath.space.centerline import cut_length_mm, row_from_recipe
+from barmath.space.centerline import bends_from_recipe, cut_length_mm
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 TEXT = DEMO.read_text()
@@ -74,14 +74,14 @@ def test_set_as_calibrated_a_bender_with_those_values_makes_the_bar():
     die = FOUND.on(DIE)
     spring = springback_from_tube(TUBE, die)
     recipe = recipe_from_order(ORDER, spring.finished_radius_mm, BEND_DEG)
-    row = row_from_recipe(recipe)
-    settings = settings_from_row(row, USUAL_HOLDS, spring, die)
+    row = bends_from_recipe(recipe)
+    settings = settings_from_bends(row, USUAL_HOLDS, spring, die)
     for setting in settings:
         assert setting.stop_deg * (1.0 - 0.034) - 0.25 == pytest.approx(BEND_DEG)
-    out = bent_row(settings, float(cut_length_mm(row)), spring, die)
+    out = bends_from_settings(settings, float(cut_length_mm(row)), spring, die)
     np.testing.assert_allclose(out.bends_deg, BEND_DEG, atol=1e-9)
     np.testing.assert_allclose(out.straights_mm, row.straights_mm, atol=1e-9)
-    assert any(order.fits for order in every_bend_order(row, spring, die, 22.225, SHOP.bender))
+    assert any(order.fits for order in every_bend_sequence(row, spring, die, 22.225, SHOP.bender))
 
 
 def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
@@ -89,16 +89,18 @@ def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
     die = FOUND.on(DIE)
     spring = springback_from_tube(TUBE, die)
     recipe = recipe_from_order(ORDER, spring.finished_radius_mm, BEND_DEG)
-    row, h = row_from_recipe(recipe), 1e-3
-    settings = settings_from_row(row, USUAL_HOLDS, spring, die)
+    row, h = bends_from_recipe(recipe), 1e-3
+    settings = settings_from_bends(row, USUAL_HOLDS, spring, die)
     length = float(cut_length_mm(row))
 
     def rise(die_true, more_deg):
         from barmath.bending.settings import Slips
-        from barmath.space.two_sides import two_sides_from_row
+        from barmath.space.two_sides import two_sides_from_bends
 
-        out = bent_row(settings, length, spring, die_true, slips=Slips(stop_deg=more_deg / (1.0 - spring.ratio)))
-        sides = two_sides_from_row(out)
+        out = bends_from_settings(
+            settings, length, spring, die_true, slips=Slips(stop_deg=more_deg / (1.0 - spring.ratio))
+        )
+        sides = two_sides_from_bends(out)
         return np.array([sides.rise_mm[0], sides.backsweep_deg[0]])
 
     by_bend = (rise(die, h) - rise(die, -h)) / (2.0 * h)
@@ -113,8 +115,8 @@ def test_what_is_unsure_is_what_small_errors_of_the_bends_and_the_offset_do():
 def test_the_slips_of_the_bench_are_in_it_as_a_simulated_bench_has_them():
     # second route: 4000 tubes bent on the screen; one standard deviation of a side
     recipe = recipe_from_order(ORDER, springback_from_tube(TUBE, DIE).finished_radius_mm, BEND_DEG)
-    bent = spread_of_order(
-        row_from_recipe(recipe), USUAL_HOLDS, ProcessErrors(springback=0.0), springback_from_tube(TUBE, DIE), DIE
+    bent = spread_of_sequence(
+        bends_from_recipe(recipe), USUAL_HOLDS, ProcessErrors(springback=0.0), springback_from_tube(TUBE, DIE), DIE
     )
     found = unsure(recipe, TUBE, DIE, None)
     bench = found.causes[-1]

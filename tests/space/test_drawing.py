@@ -10,12 +10,12 @@ from barmath import BendError, Recipe, shape_from_recipe
 from barmath.pictures.bar import empty_figure, update_bar
 from barmath.pictures.frame import frame_figure
 from barmath.space.anatomy import features_from_recipe
-from barmath.space.centerline import TubeRow
+from barmath.space.centerline import TubeBends
 from barmath.space.drawing import (
     FACETS,
     PIECES,
+    drawing_from_bends,
     drawing_from_recipe,
-    drawing_from_row,
     node_places,
     piece_of_interval,
     triangles,
@@ -117,7 +117,7 @@ def test_the_picture_of_the_frame_names_every_feature():
     assert {"backsweep", "upsweep", "roll phi", "inner bend a", "outer bend b", "rise", "setback"} <= set(names)
 
 
-def test_a_row_that_is_no_bar_is_refused():
-    row = TubeRow([50.0, 60.0, 50.0], [20.0, 30.0], [0.0, 40.0], [90.0, 90.0])
-    with pytest.raises(BendError, match="row must be a bar's with 4 bends, got 2"):
-        drawing_from_row(row, 22.2)
+def test_a_tube_that_is_no_bar_is_refused():
+    bends = TubeBends([50.0, 60.0, 50.0], [20.0, 30.0], [0.0, 40.0], [90.0, 90.0])
+    with pytest.raises(BendError, match="bends must be a bar's with 4 bends, got 2"):
+        drawing_from_bends(bends, 22.2)

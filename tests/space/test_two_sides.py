@@ -7,9 +7,9 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 
 from barmath import BendError, Recipe, shape_from_recipe
-from barmath.space.centerline import TubeRow, points_at, row_from_recipe, sample_stations
-from barmath.space.drawing import drawing_from_row
-from barmath.space.two_sides import two_sides_from_row
+from barmath.space.centerline import TubeBends, bends_from_recipe, points_at, sample_stations
+from barmath.space.drawing import drawing_from_bends
+from barmath.space.two_sides import two_sides_from_bends
 
 halves = st.builds(
     Recipe,
@@ -24,11 +24,11 @@ halves = st.builds(
 stem_rolls = st.floats(-40.0, 40.0)
 
 
-def joined(left: Recipe, right: Recipe, twist_deg: float = 0.0) -> TubeRow:
+def joined(left: Recipe, right: Recipe, twist_deg: float = 0.0) -> TubeBends:
     """A bar whose halves are those of two recipes, the right riser turned about the clamp axis."""
-    one, other = row_from_recipe(left), row_from_recipe(right)
+    one, other = bends_from_recipe(left), bends_from_recipe(right)
     rolls = np.concatenate([one.rolls_deg[:2], [twist_deg], other.rolls_deg[3:]])
-    return TubeRow(
+    return TubeBends(
         np.concatenate([one.straights_mm[:3], other.straights_mm[3:]]),
         np.concatenate([one.bends_deg[:2], other.bends_deg[2:]]),
         rolls,
@@ -38,7 +38,7 @@ def joined(left: Recipe, right: Recipe, twist_deg: float = 0.0) -> TubeRow:
 
 @given(halves, halves, stem_rolls)
 def test_each_side_measures_what_a_whole_bar_of_its_recipe_measures(left, right, psi):
-    sides = two_sides_from_row(joined(left, right), psi)
+    sides = two_sides_from_bends(joined(left, right), psi)
     for side, recipe in enumerate((left, right)):
         fields = {name: getattr(recipe, name) for name in recipe.__dataclass_fields__} | {"stem_roll_deg": psi}
         try:
@@ -56,7 +56,7 @@ def test_each_side_measures_what_a_whole_bar_of_its_recipe_measures(left, right,
 @given(halves, st.floats(-60.0, 60.0))
 def test_a_twist_turns_the_two_halves_apart_about_the_clamp_axis(recipe, twist):
     # second route: the straight bar's own points, each half turned by half the twist with SciPy
-    plain, twisted = two_sides_from_row(joined(recipe, recipe)), two_sides_from_row(joined(recipe, recipe, twist))
+    plain, twisted = two_sides_from_bends(joined(recipe, recipe)), two_sides_from_bends(joined(recipe, recipe, twist))
     assert twisted.twist_deg == pytest.approx(twist, abs=1e-9)
     for side, sign in ((0, -1.0), (1, 1.0)):
         turned = Rotation.from_euler("x", sign * 0.5 * twist, degrees=True)
@@ -67,8 +67,8 @@ def test_a_twist_turns_the_two_halves_apart_about_the_clamp_axis(recipe, twist):
 
 @given(halves, halves, st.floats(-179.0, 179.0), stem_rolls)
 def test_a_bar_is_drawn_as_it_is_measured(left, right, twist, psi):
-    row = joined(left, right, twist)
-    sides, drawing = two_sides_from_row(row, psi), drawing_from_row(row, 22.2, psi)
+    bends = joined(left, right, twist)
+    sides, drawing = two_sides_from_bends(bends, psi), drawing_from_bends(bends, 22.2, psi)
     for side, end in ((0, 0), (1, -1)):
         across, forward, up = drawing.points[end]
         assert (abs(across), -forward, up) == pytest.approx(
@@ -78,7 +78,10 @@ def test_a_bar_is_drawn_as_it_is_measured(left, right, twist, psi):
 
 @given(halves, st.floats(90.5, 180.0), st.sampled_from((-1.0, 1.0)))
 def test_where_one_riser_hangs_down_the_right_one_stands_upright(recipe, twist, sign):
-    plain, turned = two_sides_from_row(joined(recipe, recipe)), two_sides_from_row(joined(recipe, recipe, sign * twist))
+    plain, turned = (
+        two_sides_from_bends(joined(recipe, recipe)),
+        two_sides_from_bends(joined(recipe, recipe, sign * twist)),
+    )
     assert turned.rise_mm[1] == pytest.approx(plain.rise_mm[1], abs=1e-9)
     assert turned.setback_mm[1] == pytest.approx(plain.setback_mm[1], abs=1e-9)
 
@@ -86,25 +89,25 @@ def test_where_one_riser_hangs_down_the_right_one_stands_upright(recipe, twist, 
 @given(halves, halves, st.floats(-40.0, 40.0))
 def test_many_bars_at_once_measure_what_each_measures_alone(one, other, twist):
     rows = [joined(one, other, twist), joined(other, one), joined(one, one)]
-    many = TubeRow(*(np.stack([getattr(row, f) for row in rows]) for f in TubeRow.__dataclass_fields__))
-    together = two_sides_from_row(many)
-    for place, row in enumerate(rows):
-        alone = two_sides_from_row(row)
+    many = TubeBends(*(np.stack([getattr(bends, f) for bends in rows]) for f in TubeBends.__dataclass_fields__))
+    together = two_sides_from_bends(many)
+    for place, bends in enumerate(rows):
+        alone = two_sides_from_bends(bends)
         for name in alone.__dataclass_fields__:
             np.testing.assert_allclose(getattr(together, name)[place], getattr(alone, name), atol=1e-9)
 
 
 def test_the_width_is_the_distance_of_the_ends_along_the_clamp_axis():
     recipe = Recipe(50.0, 25.0, 90.0, 30.0, 28.0, 180.0, 91.5)
-    row = row_from_recipe(recipe)
-    points, _ = points_at(row, sample_stations(row))
+    bends = bends_from_recipe(recipe)
+    points, _ = points_at(bends, sample_stations(bends))
     clamp = np.diff(points[len(points) // 2 - 1 : len(points) // 2 + 1], axis=0)[0]
     across = (points[-1] - points[0]) @ (clamp / np.linalg.norm(clamp))
-    assert two_sides_from_row(row).width_mm == pytest.approx(across)
+    assert two_sides_from_bends(bends).width_mm == pytest.approx(across)
 
 
-def test_a_row_that_is_no_bar_is_refused():
+def test_a_tube_that_is_no_bar_is_refused():
     with pytest.raises(BendError, match="a bar must have 4 bends, got 2"):
-        two_sides_from_row(TubeRow(np.ones(3), np.ones(2), np.ones(2), np.array(90.0)))
+        two_sides_from_bends(TubeBends(np.ones(3), np.ones(2), np.ones(2), np.array(90.0)))
     with pytest.raises(BendError, match="stem roll must be"):
-        two_sides_from_row(row_from_recipe(Recipe(50, 25, 90, 30, 28, 180, 91.5)), "steep")
+        two_sides_from_bends(bends_from_recipe(Recipe(50, 25, 90, 30, 28, 180, 91.5)), "steep")

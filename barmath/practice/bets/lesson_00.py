@@ -5,7 +5,7 @@ from __future__ import annotations
 from barmath.closed_forms.forward import grips_level, shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 BAR = Recipe(
     clamp_flat_mm=60, inner_bend_deg=35, straight_mm=110, roll_deg=40, outer_bend_deg=32, grip_mm=190, radius_mm=105
@@ -14,7 +14,7 @@ BAR = Recipe(
 
 def how_many_bends() -> Bet:
     """How many bends a riser bar has."""
-    bends = len(row_from_recipe(BAR).bends_deg)
+    bends = len(bends_from_recipe(BAR).bends_deg)
     why = (
         f"It has {bends} bends, {bends // 2} a side. The inner bend turns the tube upward, and the outer bend turns it "
         "outward again. The left half is the mirror image of the right."

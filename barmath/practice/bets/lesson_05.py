@@ -1,4 +1,4 @@
-"""The bets of lesson 05, the order of the bends. Every number is worked out for order 7 of the training shop."""
+"""The bets of lesson 05, the sequence of the bends. Every number is worked out for order 7 of the training shop."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from functools import cache
 from barmath.bending.holds import USUAL_HOLDS, bend_name
 from barmath.bending.mistakes import FLIPPED, SIGN, Mistake, Outcome, outcome_of_mistake
 from barmath.bending.plans import PLANS
-from barmath.bending.sequences import BendOrder, every_bend_order
-from barmath.bending.spread import ProcessErrors, spread_of_order
+from barmath.bending.sequences import BendSequence, every_bend_sequence
+from barmath.bending.spread import ProcessErrors, spread_of_sequence
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Recipe
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
@@ -17,7 +17,7 @@ from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_rec
 from barmath.shop.setup import Setup
 from barmath.shop.tooling import springback_from_tube
 from barmath.shop.which_shop import training_shop
-from barmath.space.centerline import row_from_recipe
+from barmath.space.centerline import bends_from_recipe
 
 RECIPE, SPRING = order_seven_recipe(), springback_from_tube(TUBE, DIE)
 LOW_RISE_MM = 72.0
@@ -29,7 +29,7 @@ def turned_book() -> Bet:
     ways = ("yes, the same two turns were made", "no, it ends up another way")
     why = (
         "Turns about lines that are fixed in the room do not commute. The second turn finds the book in another "
-        "position. Multiply the two tables of numbers in both orders, and you get two different tables."
+        "position. Multiply the two tables of numbers in both sequences, and you get two different tables."
     )
     others = {ways[0]: "turns are taken to add up like lengths"}
     text = "You roll the book, then swing it. Then you start again, and swing first. Does it end up the same way?"
@@ -37,16 +37,16 @@ def turned_book() -> Bet:
 
 
 def another_bar() -> Bet:
-    """Whether another order of bends makes another bar."""
+    """Whether another sequence of bends makes another bar."""
     ways = ("yes, as with the book", "no, the same bar comes out")
     why = (
         "Think of the tube itself. Draw a straight line along it with a pencil before the first bend. Each bend has "
         "its own place along that line, its own angle, and its own side of the line. Nothing in these three numbers "
         "speaks of the other bends. The lines about which the tube turns are *fixed in the tube*, not in the room.\n\n"
-        "What is left is nothing but the rounding of the computer. **The order changes the way, not the shape.**"
+        "What is left is nothing but the rounding of the computer. **The sequence changes the way, not the shape.**"
     )
     others = {ways[0]: "the turns of a tube are taken for turns in the room"}
-    text = "You bend the same tube in another order. Does another bar come out?"
+    text = "You bend the same tube in another sequence. Does another bar come out?"
     return choice_bet(text, ways[1], others, ways, why)
 
 
@@ -60,7 +60,7 @@ def least_for_hook() -> Bet:
         f"{max(behind.values()):.0f} mm."
     )
     others = {name: "the short clamp flat is taken to be in the hook" for name in names if name != right}
-    text = "In the usual order, which bends leave the hook the least straight tube to hold?"
+    text = "In the usual sequence, which bends leave the hook the least straight tube to hold?"
     return choice_bet(text, right, others, names, why)
 
 
@@ -71,10 +71,10 @@ def least_for_follower() -> Bet:
     numbers = [one.ahead_mm for one in _usual(RECIPE).stations]
     by_name = dict(zip(names, (numbers[0], numbers[1], min(numbers[2:])), strict=True))
     right = min(by_name, key=lambda name: by_name[name])
-    follower, fits = training_shop().bender.follower_mm, sum(one.fits for one in _orders(RECIPE))
+    follower, fits = training_shop().bender.follower_mm, sum(one.fits for one in _sequences(RECIPE))
     why = (
         f"The second inner bend leaves the follower just the clamp flat, {min(ahead.values()):.0f} mm, and it needs "
-        f"{follower:.0f}. All is well, and {fits} of the {len(_orders(RECIPE))} orders can be done on this bender."
+        f"{follower:.0f}. All is well, and {fits} of the {len(_sequences(RECIPE))} sequences can be done here."
     )
     others = {name: "the bend that is made first is forgotten" for name in names if name != right}
     text = "And which bend leaves the follower the least straight tube?"
@@ -94,24 +94,24 @@ def largest_reading() -> Bet:
 
 def worst_plan() -> Bet:
     """Which plan sets the sides furthest apart."""
-    row, bender = row_from_recipe(RECIPE), training_shop().bender
+    bends, bender = bends_from_recipe(RECIPE), training_shop().bender
     errors = ProcessErrors(stop_deg=0.3, finder_deg=0.3, mark_mm=0.5, springback=0.002)
     apart = {
-        name: spread_of_order(row, holds, errors, SPRING, DIE, bender).backsweep_apart_deg
+        name: spread_of_sequence(bends, holds, errors, SPRING, DIE, bender).backsweep_apart_deg
         for name, holds in PLANS.items()
     }
     low, high = min(apart.values()), max(apart.values())
     alike = "all are within a tenth of a degree"
     worst = max(apart, key=lambda name: apart[name])
     why = (
-        f"The backsweep of the two sides is {low:.2f} to {high:.2f} degrees apart, whichever plan. **The order hardly "
-        "matters for errors.** The tool matters: the angle finder for backsweep and twist, the stop for the rise. So "
-        'do not choose an order because it "keeps the errors small". Choose it because it can be held, read and swung, '
-        "and because your hands know it."
+        f"The backsweep of the two sides is {low:.2f} to {high:.2f} degrees apart, whichever plan. **The sequence "
+        "hardly matters for errors.** The tool matters: the angle finder for backsweep and twist, the stop for the "
+        'rise. So do not choose a sequence because it "keeps the errors small". Choose it because it can be held, read '
+        "and swung, and because your hands know it."
     )
     right = alike if high - low < 0.1 else worst
     choices = (*PLANS, alike)
-    others = {name: "an order is taken to keep errors small" for name in choices if name != right}
+    others = {name: "a sequence is taken to keep errors small" for name in choices if name != right}
     text = "Which plan sets the two sides furthest apart in backsweep?"
     return choice_bet(text, right, others, choices, why)
 
@@ -165,15 +165,15 @@ def straight_for_hook() -> Bet:
     right = max(lengths, key=lambda name: lengths[name])
     told = ", ".join(f"{name} {length:.0f} mm" for name, length in lengths.items())
     why = f"The hook needs {least:.0f} mm. The lengths are: {told}. With a grip in the hook there is more than enough."
-    others = {name: "the usual order is kept, whatever the lengths" for name in lengths if name != right}
+    others = {name: "the usual sequence is kept, whatever the lengths" for name in lengths if name != right}
     text = "Which straight of this bar is long enough for the hook at every outer bend?"
     return choice_bet(text, right, others, tuple(lengths), why)
 
 
 def ahead_of_follower() -> Bet:
     """What is ahead of the follower then."""
-    order = next(one for one in _orders(_low()) if one.holds == PLANS[GRIPS])
-    ahead, follower = float(order.stations[-1].ahead_mm), training_shop().bender.follower_mm
+    sequence = next(one for one in _sequences(_low()) if one.holds == PLANS[GRIPS])
+    ahead, follower = float(sequence.stations[-1].ahead_mm), training_shop().bender.follower_mm
     why = (
         f"The riser only has to serve the follower: {ahead:.0f} mm, and it needs {follower:.0f}. The price: the rest "
         "of the bar is now on the free side and swings, so clear the space."
@@ -184,17 +184,17 @@ def ahead_of_follower() -> Bet:
 
 
 def plans_that_can() -> Bet:
-    """How many orders can make the low bar."""
-    orders = _orders(_low())
-    fits = sum(one.fits for one in orders)
-    same = all(one.holds[:2] == USUAL_HOLDS[:2] for one in orders if one.holds == PLANS[GRIPS])
-    why = f"{fits} of the {len(orders)} can. " + ("The inner bends may stay as they are." if same else "")
+    """How many sequences can make the low bar."""
+    sequences = _sequences(_low())
+    fits = sum(one.fits for one in sequences)
+    same = all(one.holds[:2] == USUAL_HOLDS[:2] for one in sequences if one.holds == PLANS[GRIPS])
+    why = f"{fits} of the {len(sequences)} can. " + ("The inner bends may stay as they are." if same else "")
     habits = (
-        (sum(one.fits for one in _orders(RECIPE)), "the low bar is taken to be as easy as order 7"),
+        (sum(one.fits for one in _sequences(RECIPE)), "the low bar is taken to be as easy as order 7"),
         (0.0, "no other way is looked for"),
     )
-    text = f"How many of the {len(orders)} orders can make this bar on this bender?"
-    return number_bet(text, "", fits, max(1.0, fits / 4), (0.0, len(orders)), habits, why)
+    text = f"How many of the {len(sequences)} sequences can make this bar on this bender?"
+    return number_bet(text, "", fits, max(1.0, fits / 4), (0.0, len(sequences)), habits, why)
 
 
 def _low() -> Recipe:
@@ -202,19 +202,19 @@ def _low() -> Recipe:
 
 
 @cache
-def _orders(recipe: Recipe) -> tuple[BendOrder, ...]:
+def _sequences(recipe: Recipe) -> tuple[BendSequence, ...]:
     bender = training_shop().bender
-    return tuple(every_bend_order(row_from_recipe(recipe), SPRING, DIE, TUBE.outside_diameter_mm, bender))
+    return tuple(every_bend_sequence(bends_from_recipe(recipe), SPRING, DIE, TUBE.outside_diameter_mm, bender))
 
 
-def _usual(recipe: Recipe) -> BendOrder:
-    return next(one for one in _orders(recipe) if one.holds == USUAL_HOLDS)
+def _usual(recipe: Recipe) -> BendSequence:
+    return next(one for one in _sequences(recipe) if one.holds == USUAL_HOLDS)
 
 
 @cache
 def _mistake(mistake: Mistake, step: int) -> Outcome:
     setup = Setup(TUBE.outside_diameter_mm, DIE, SPRING, training_shop().bender)
-    return outcome_of_mistake(mistake, step, row_from_recipe(RECIPE), USUAL_HOLDS, setup)
+    return outcome_of_mistake(mistake, step, bends_from_recipe(RECIPE), USUAL_HOLDS, setup)
 
 
 BETS = {

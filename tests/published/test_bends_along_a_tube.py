@@ -1,4 +1,4 @@
-"""Bends in a row against what electricians, pipefitters, sheet-metal workers and geometers have printed.
+"""Bends in a bends against what electricians, pipefitters, sheet-metal workers and geometers have printed.
 
 Every number is computed by barmath from a bent tube, never from the textbook's own formula. Each table names its source
 and how sure it is: "seen" was read in the named document, "from memory" was not.
@@ -11,16 +11,16 @@ from tolerances import ANGLE_DEG, LENGTH_MM, RATIO
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_mm
-from barmath.space.centerline import TubeRow, cut_length_mm, nodes_of_row
-from barmath.space.corners import corner_points_mm, row_from_corners
+from barmath.space.centerline import TubeBends, cut_length_mm, nodes_of_bends
+from barmath.space.corners import bends_from_corners, corner_points_mm
 
 SIXTEENTH_IN = 1 / 16
 
 
 def offset(bend_deg, radius=3.5, straight=10.0):
     """Two equal bends that undo each other: between corners, how far the tube runs, advances and is offset."""
-    row = TubeRow([5.0, straight, 5.0], [bend_deg, bend_deg], [0.0, 180.0], radius)
-    first, second = corner_points_mm(row)[1:3]
+    bends = TubeBends([5.0, straight, 5.0], [bend_deg, bend_deg], [0.0, 180.0], radius)
+    first, second = corner_points_mm(bends)[1:3]
     advance, aside, _ = second - first
     return np.linalg.norm(second - first), advance, aside
 
@@ -89,16 +89,16 @@ def test_a_rounded_corner_saves_two_tangents_less_an_arc(bend_deg):
     Allen, Railroad Curves and Earthwork (1889), articles on simple curves; from memory. The corner saves 2 T - L.
     """
     radius, bend = 20.0, np.radians(bend_deg)
-    row = TubeRow([100.0, 100.0], [bend_deg], [0.0], radius)
-    corners = np.linalg.norm(np.diff(corner_points_mm(row), axis=0), axis=1).sum()
+    bends = TubeBends([100.0, 100.0], [bend_deg], [0.0], radius)
+    corners = np.linalg.norm(np.diff(corner_points_mm(bends), axis=0), axis=1).sum()
     saved = 2 * radius * np.tan(bend / 2) - radius * bend
-    assert corners - cut_length_mm(row) == pytest.approx(saved, abs=LENGTH_MM)
+    assert corners - cut_length_mm(bends) == pytest.approx(saved, abs=LENGTH_MM)
 
 
 def test_two_square_corners_60_apart_leave_their_tangents_less_than_60_apart():
     """The same two formulas: tangent points along the tube are 60 - 2 T + L apart, L after the first corner's T."""
-    row = row_from_corners([[0, 0, 0], [40, 0, 0], [40, 60, 0], [80, 60, 0]], 20)
-    stations = nodes_of_row(row).stations_mm
+    bends = bends_from_corners([[0, 0, 0], [40, 0, 0], [40, 60, 0], [80, 60, 0]], 20)
+    stations = nodes_of_bends(bends).stations_mm
     assert stations[3] - stations[1] == pytest.approx(60 - 2 * 20 + 20 * np.pi / 2, abs=LENGTH_MM)
 
 
@@ -110,11 +110,11 @@ def rolling_offset(up, aside, bend_deg=45.0):
     across = np.array([0.0, up, aside])
     run = np.array([np.linalg.norm(across) / np.tan(np.radians(bend_deg)), 0.0, 0.0])
     start = np.array([30.0, 0.0, 0.0])
-    row = row_from_corners([0 * start, start, start + run + across, 2 * start + run + across], 3.0)
-    assert row.bends_deg == pytest.approx([bend_deg, bend_deg], abs=ANGLE_DEG)
-    assert abs(row.rolls_deg[1]) == pytest.approx(180, abs=ANGLE_DEG)
-    first, second = corner_points_mm(row)[1:3]
-    # the corners of a row lie in its own plane: the roll before its first bend has turned them there
+    bends = bends_from_corners([0 * start, start, start + run + across, 2 * start + run + across], 3.0)
+    assert bends.bends_deg == pytest.approx([bend_deg, bend_deg], abs=ANGLE_DEG)
+    assert abs(bends.rolls_deg[1]) == pytest.approx(180, abs=ANGLE_DEG)
+    first, second = corner_points_mm(bends)[1:3]
+    # the corners of a bends lie in its own plane: the roll before its first bend has turned them there
     return np.hypot(*(second - first)[1:]), np.linalg.norm(second - first)
 
 
@@ -151,14 +151,14 @@ def test_rolling_offsets(up, aside, printed, within):
     ],
 )
 def test_the_developed_length_of_a_bend(bend_deg, per_degree, within):
-    developed = cut_length_mm(TubeRow([0.0, 0.0], [bend_deg], [0.0], 3.5))
+    developed = cut_length_mm(TubeBends([0.0, 0.0], [bend_deg], [0.0], 3.5))
     assert developed == pytest.approx(per_degree * bend_deg * 3.5, rel=within)
 
 
 def test_the_setback_of_a_sheet_bent_square_is_its_outside_radius():
     """FAA-H-8083-31 chapter 4: sheet .04 in thick bent 90 deg on .16 in sets back 0.20 in; seen."""
-    row = TubeRow([1.0, 1.0], [90.0], [0.0], 0.16 + 0.04)
-    assert corner_points_mm(row)[1][0] - nodes_of_row(row).points_mm[1][0] == pytest.approx(0.20, abs=RATIO)
+    bends = TubeBends([1.0, 1.0], [90.0], [0.0], 0.16 + 0.04)
+    assert corner_points_mm(bends)[1][0] - nodes_of_bends(bends).points_mm[1][0] == pytest.approx(0.20, abs=RATIO)
 
 
 # ---- two bends out of one plane
@@ -169,8 +169,8 @@ def test_the_setback_of_a_sheet_bent_square_is_its_outside_radius():
 
 def total_turn_deg(first_deg, second_deg, roll_deg):
     """Angle between the first and the last straight, well conditioned from 0 to 180 deg."""
-    row = TubeRow([0.0, 0.0, 0.0], [first_deg, second_deg], [0.0, roll_deg], 1.0)
-    end = nodes_of_row(row).frames[-1][:, 0]
+    bends = TubeBends([0.0, 0.0, 0.0], [first_deg, second_deg], [0.0, roll_deg], 1.0)
+    end = nodes_of_bends(bends).frames[-1][:, 0]
     return np.degrees(np.arctan2(np.hypot(end[1], end[2]), end[0]))
 
 
@@ -207,8 +207,8 @@ def test_a_polyline_asked_about_in_a_forum_becomes_lengths_bends_and_rolls():
         [45.3142, -17.5214, 0.9654],
         [48.6822, -17.5214, 0.9654],
     ]
-    row = row_from_corners(corners, 1.0)
-    legs = np.linalg.norm(np.diff(corner_points_mm(row), axis=0), axis=1)
+    bends = bends_from_corners(corners, 1.0)
+    legs = np.linalg.norm(np.diff(corner_points_mm(bends), axis=0), axis=1)
     assert legs == pytest.approx([6.794, 3.625882, 3.368], abs=5e-7)
-    assert row.bends_deg == pytest.approx([90, 90], abs=ANGLE_DEG)
-    assert abs(row.rolls_deg[1]) == pytest.approx(180, abs=ANGLE_DEG)
+    assert bends.bends_deg == pytest.approx([90, 90], abs=ANGLE_DEG)
+    assert abs(bends.rolls_deg[1]) == pytest.approx(180, abs=ANGLE_DEG)

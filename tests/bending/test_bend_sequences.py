@@ -1,4 +1,4 @@
-"""Every order of the bends on one bender: what each step meets, what fits, and the reason beside it."""
+"""Every sequence of the bends on one bender: what each step meets, what fits, and the reason beside it."""
 
 from dataclasses import replace
 from pathlib import Path
@@ -11,11 +11,11 @@ from tolerances import LENGTH_MM
 
 from barmath import Bender, BendError, Die, Order, Recipe, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold
-from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, bend_order, bend_order_of_each, every_bend_order
-from barmath.bending.settings import bent_row, settings_from_row
+from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, bend_sequence, bend_sequence_of_each, every_bend_sequence
+from barmath.bending.settings import bends_from_settings, settings_from_bends
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
-from barmath.space.centerline import TubeRow, row_from_recipe
+from barmath.space.centerline import TubeBends, bends_from_recipe
 
 SHOP = shop_from_file(Path(__file__).parents[2] / "notebooks" / "demo" / "shop.toml")
 TUBE, DIE = Tube(22.225, 1.4732), Die(88.9, least_straight_mm=65.0, tube_diameter_mm=22.225)
@@ -28,7 +28,7 @@ def recipe_of_rise(rise_mm):
 
 
 def orders_of(recipe, bender=SHOP.bender, die=DIE):
-    return every_bend_order(row_from_recipe(recipe), SPRINGBACK, die, TUBE.outside_diameter_mm, bender)
+    return every_bend_sequence(bends_from_recipe(recipe), SPRINGBACK, die, TUBE.outside_diameter_mm, bender)
 
 
 ORDER_7, LOW = recipe_of_rise(78.0), recipe_of_rise(55.0)
@@ -89,10 +89,10 @@ def test_a_bar_with_short_risers_cannot_be_made_in_the_usual_order_but_in_anothe
     assert best.fits
     outer = [hold for hold in best.holds if hold.number in (0, 3)]
     assert {hold.number: hold.hooked for hold in outer} != {0: RIGHT, 3: LEFT}  # a grip in the hook at least once
-    row = row_from_recipe(LOW)
-    plan = settings_from_row(row, best.holds, SPRINGBACK, DIE, SHOP.bender)
-    out = bent_row(plan, float(2.0 * 25.0 + 1000.0), SPRINGBACK, DIE, SHOP.bender)
-    np.testing.assert_allclose(out.bends_deg, row.bends_deg, atol=1e-9)
+    bends = bends_from_recipe(LOW)
+    plan = settings_from_bends(bends, best.holds, SPRINGBACK, DIE, SHOP.bender)
+    out = bends_from_settings(plan, float(2.0 * 25.0 + 1000.0), SPRINGBACK, DIE, SHOP.bender)
+    np.testing.assert_allclose(out.bends_deg, bends.bends_deg, atol=1e-9)
 
 
 def test_a_bender_that_can_hold_nothing_fits_no_order_and_says_why():
@@ -157,52 +157,52 @@ def test_either_end_up_is_the_other_end_first(recipe):
 
 def test_one_order_by_itself_meets_what_it_meets_among_all():
     for order in orders_of(ORDER_7)[::29]:
-        alone = bend_order(
-            row_from_recipe(ORDER_7), order.holds, Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)
+        alone = bend_sequence(
+            bends_from_recipe(ORDER_7), order.holds, Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)
         )
         assert alone.reason() == order.reason()
         for one, other in zip(alone.stations, order.stations, strict=True):
             assert one.spare == pytest.approx(other.spare)
 
 
-def orders_of_row(row):
-    return every_bend_order(row, SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+def sequences_of_bends(bends):
+    return every_bend_sequence(bends, SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
 
 
 @pytest.mark.parametrize("holds", [USUAL_HOLDS, orders_of(ORDER_7)[200].holds])
 def test_one_order_for_many_bars_meets_what_it_meets_for_each(holds):
-    rows, dies = [row_from_recipe(one) for one in (ORDER_7, LOW)], [DIE, replace(DIE, groove_depth_mm=8.0)]
+    rows, dies = [bends_from_recipe(one) for one in (ORDER_7, LOW)], [DIE, replace(DIE, groove_depth_mm=8.0)]
     setups = [Setup(TUBE.outside_diameter_mm, die, SPRINGBACK, SHOP.bender) for die in dies]
-    together = bend_order_of_each(rows, holds, setups)
-    for row, setup, order in zip(rows, setups, together, strict=True):
-        alone = bend_order(row, holds, setup)
+    together = bend_sequence_of_each(rows, holds, setups)
+    for bends, setup, order in zip(rows, setups, together, strict=True):
+        alone = bend_sequence(bends, holds, setup)
         assert [s.fits for s in order.stations] == [s.fits for s in alone.stations]
         for one, other in zip(order.stations, alone.stations, strict=True):
             assert one.spare == pytest.approx(other.spare, abs=0.3)
 
 
 def row_of(count):
-    return TubeRow(np.full(count + 1, 150.0), np.full(count, 20.0), np.arange(count) * 15.0, np.full(count, 91.5))
+    return TubeBends(np.full(count + 1, 150.0), np.full(count, 20.0), np.arange(count) * 15.0, np.full(count, 91.5))
 
 
-def test_a_row_that_is_no_bar_is_ranked_too():
-    orders = every_bend_order(row_of(3), SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+def test_a_tube_that_is_no_bar_is_ranked_too():
+    orders = every_bend_sequence(row_of(3), SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
     assert len(orders) == 6 * 8
     assert any(order.fits for order in orders)
 
 
-def test_a_long_row_is_looked_at_one_order_at_a_time():
+def test_a_long_tube_is_looked_at_one_order_at_a_time():
     with pytest.raises(BendError) as refusal:
-        every_bend_order(row_of(6), SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
+        every_bend_sequence(row_of(6), SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
     assert str(refusal.value) == (
-        "row must have from 1 to 5 bends for all its orders to be ranked, got 6: name one order"
+        "a tube must have 1 to 5 bends for all its sequences to be ranked, got 6: name one sequence"
     )
     holds = tuple(Hold(number, LEFT) for number in range(6))
     setup = Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)
-    order = bend_order(row_of(6), holds, setup)
+    order = bend_sequence(row_of(6), holds, setup)
     assert len(order.stations) == 6
     with pytest.raises(BendError, match="each bend must be made once, got bend 6 not at all: add it"):
-        bend_order(row_of(6), holds[:5], setup)
+        bend_sequence(row_of(6), holds[:5], setup)
 
 
 def test_a_stop_beyond_the_die_is_refused():
@@ -216,8 +216,8 @@ def test_how_deep_an_arm_meets_something_is_not_said():
     assert reasons == {"an arm meets the table", "an arm meets the frame"}
 
 
-def test_a_row_of_one_bend_has_two_orders_and_no_arm_to_meet_anything():
-    orders = orders_of_row(row_of(1))
+def test_a_tube_of_one_bend_has_two_orders_and_no_arm_to_meet_anything():
+    orders = sequences_of_bends(row_of(1))
     assert [order.fits for order in orders] == [True, True]
     assert "no arm near anything" in orders[0].reason()
 
