@@ -65,7 +65,7 @@ def test_clearances_are_those_of_the_bend_done_moment_by_moment(recipe, hold, ma
         if distance == MEETS:
             assert slow[thing] < 0.6
         else:
-            assert distance == pytest.approx(max(slow[thing], 0.0), abs=0.8)
+            assert distance == pytest.approx(max(slow[thing], 0.0), abs=1.0)  # points are a millimetre apart
 
 
 @pytest.mark.parametrize("radius_mm", [60.0, 88.9, 114.3, 165.1, 300.0])
