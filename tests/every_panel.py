@@ -53,7 +53,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "map": lambda shop, folder: MapPanel(shop_from_file(shop)),
     "budget": lambda shop, folder: BudgetPanel(shop_from_file(shop)),
     "bending": lambda shop, folder: BendingPanel(shop_from_file(shop), sheets_folder=folder),
-    "bench page": lambda shop, folder: BenchPagePanel(shop_from_file(shop), folder / "record.db"),
+    "bench page": lambda shop, folder: BenchPagePanel(shop_from_file(shop), _book(shop, folder)),
     "by hand": lambda shop, folder: HandPanel(shop_from_file(shop)),
     "mistakes": lambda shop, folder: MistakePanel(shop_from_file(shop)),
     "inspection": lambda shop, folder: InspectionPanel(shop_from_file(shop), sheets_folder=folder),

@@ -485,6 +485,8 @@ FACES = (
     call(bend_from_straight_deg, order=ORDER, radius_mm=90.0, straight_mm=100.0, outer_bend_deg=27.5),
     call(same_hands, recipe=RECIPE, stem=STEM, backsweep_deg=13.0, bend_deg=BendPair(20.0, 22.5), radius_mm=90.0,
          new_stem=STEM, from_end_mm=65.0, least_straight_mm=0.0, controls_mm=0.0),
+    call(WantedCrossbar, diameter_mm=12.7, wall_mm=0.9, height_mm=50.0),
+    call(line_of_bar, number=7.0, tube=TUBE, die=DIE, recipe=RECIPE),
 )  # fmt: skip
 
 _BETWEEN = "takes what other functions made, no number or word from outside"

@@ -26,7 +26,13 @@ from barmath.bending.holds import (
 )
 from barmath.bending.mistakes import MISTAKES, Outcome, outcome_of_mistake, rock_of_risers_mm, shows_on_the_bench
 from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
-from barmath.bending.recipe_text import WrittenRecipe, recipe_from_text, text_from_recipe, to_hundredths
+from barmath.bending.recipe_text import (
+    WrittenRecipe,
+    line_of_bar,
+    recipe_from_text,
+    text_from_recipe,
+    to_hundredths,
+)
 from barmath.bending.sequences import (
     FINDER,
     BendSequence,
@@ -125,6 +131,7 @@ __all__ = [
     "habits_of_pulls",
     "keepout_from_swing",
     "least_riser_mm",
+    "line_of_bar",
     "made_so_far",
     "moves_words",
     "not_the_sweep",

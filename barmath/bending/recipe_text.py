@@ -15,6 +15,8 @@ from dataclasses import dataclass
 
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.refusal import BendError, checked_count, checked_single, told
+from barmath.shop.stock import Tube
+from barmath.shop.tooling import Die
 
 WORDS = (
     "order", "tube", "x", "die", "clamp", "inner", "riser", "roll", "outer", "grip", "radius", "stem",
@@ -37,7 +39,7 @@ _FIELDS = (
 
 @dataclass(frozen=True)
 class WrittenRecipe:
-    """What a line says: the order's number, the tube's size, the die's radius (mm), and the recipe."""
+    """What a line says: the order's number (0: of no order), the tube's size, the die's radius (mm), and the recipe."""
 
     number: int
     tube_diameter_mm: float
@@ -53,8 +55,8 @@ def text_from_recipe(
 
     Parameters
     ----------
-    number : whole number, 1 to 999 999
-        Of the order.
+    number : whole number, 0 to 999 999
+        Of the order; 0 for a bar of no order.
     tube_diameter_mm, tube_wall_mm, die_radius_mm : numbers above 0
     recipe : Recipe
         One recipe (no arrays).
@@ -75,7 +77,7 @@ def text_from_recipe(
     """
     check_single(recipe)
     numbers = [
-        float(checked_count("order number", number, least=1, most=LARGEST_ORDER)),
+        float(checked_count("order number", number, least=0, most=LARGEST_ORDER)),
         checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0),
         checked_single("tube wall", tube_wall_mm, "mm", above=0.0),
         checked_single("die radius", die_radius_mm, "mm", above=0.0),
@@ -123,8 +125,31 @@ def recipe_from_text(text: str) -> WrittenRecipe:
             f"(got {told(check)})"
         )
     order, diameter, wall, die, *values = (float(part) for part in parts[1:-2:2])
-    whole = checked_count("order number", order, least=1, most=LARGEST_ORDER)
+    whole = checked_count("order number", order, least=0, most=LARGEST_ORDER)
     return WrittenRecipe(whole, diameter, wall, die, Recipe(**dict(zip(_FIELDS, values, strict=True))))
+
+
+def line_of_bar(number: int, tube: Tube, die: Die, recipe: Recipe) -> str:
+    """The line of a bar in hundredths, as sheets and pages show it; raises BendError where something holds arrays.
+
+    Parameters
+    ----------
+    number : whole number, 0 to 999 999
+    tube : Tube
+    die : Die
+    recipe : Recipe
+
+    Examples
+    --------
+    >>> from barmath import Die, Recipe, Tube
+    >>> from barmath.bending import line_of_bar
+    >>> line_of_bar(7, Tube(22.225, 1.651), Die(101.6), Recipe(60, 30, 100.4971, 29, 30, 184.25, 105))[:45]
+    'order 7 tube 22.225 x 1.651 die 101.6 clamp 6'
+    """
+    check_single(tube, die)
+    return text_from_recipe(
+        number, tube.outside_diameter_mm, tube.wall_mm, die.centerline_radius_mm, to_hundredths(recipe)
+    )
 
 
 def to_hundredths(recipe: Recipe) -> Recipe:

@@ -8,6 +8,8 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.bending.plans import USUAL
+from barmath.panels.bench_page_book import keep_how_far, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
 from barmath.panels.bench_page_state import (
     BENDS,
@@ -20,14 +22,19 @@ from barmath.panels.bench_page_state import (
     BenchPageState,
     bench_page,
     bent_bar,
+    keep_bend,
     keep_state,
     state_from_file,
 )
+from barmath.panels.by_number_state import NOTHING, bar_from_order, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
+from barmath.panels.last_order import keep_last_order
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.shell import Shell, heard, kept, settled
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
 from barmath.records.bent_bar import checked_text
+from barmath.records.booked_order import BENT, CHECKED
+from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
 from barmath.refusal import BendError
 from barmath.saving import real_path
@@ -44,17 +51,18 @@ class BenchPagePanel(Shell):
     Parameters
     ----------
     shop : Shop
-    record_file : str or Path
-        Where the bar is kept; the page's own file is beside it.
+    book : OrderBook
+        Its orders are offered, and how far each has come is kept there; the bar is kept in the record of the same file,
+        and the page's own file is beside it.
     """
 
     cautions = BENDING
     refused, fits = "Cannot go on", "Read"
 
-    def __init__(self, shop: Shop, record_file: str | Path) -> None:
+    def __init__(self, shop: Shop, book: OrderBook) -> None:
         super().__init__()
-        self.shop, self.record_file = shop, Path(record_file)
-        self.file = self.record_file.with_name(PAGE_FILE)
+        self.shop, self.book = shop, book
+        self.file = book.path.with_name(PAGE_FILE)
         self.trouble = ""
         try:
             self.state = state_from_file(self.file) or BenchPageState()
@@ -66,12 +74,15 @@ class BenchPagePanel(Shell):
     def _build(self) -> None:
         s = self.state
         self.head, self.picture, self.figures = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
+        self.offer()
+        self.number.observe(self._opened, "value")
         self.ordered = OrderedBarRows(self.shop, self._known(s).bar)
         self.name, name_row = text_row("Name", s.name, self._chosen, lambda text: checked_text("name", text))
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.unit.observe(self._chosen, "value")
         self.ordered.watch(self._chosen)
-        self.choose = widgets.VBox([name_row, *self.ordered.widgets, unit_row])
+        self.choose = widgets.VBox([number_row, name_row, *self.ordered.widgets, unit_row])
         self.kept_box = widgets.Text(continuous_update=False)
         self.kept_row = labelled_row("I read, in degrees", self.kept_box, label_width="auto")
         self.kept_box.observe(self._read, "value")
@@ -95,9 +106,21 @@ class BenchPagePanel(Shell):
             self.kept_row, bar,
         )  # fmt: skip
 
+    def offer(self) -> None:
+        """Offer the orders of the book that have a way and are not done."""
+        orders = [row.order for row in readable_orders(self.book) if row.order.way is not None]
+        options = [("by hand", NOTHING), *((f"order {one.number}, {one.state}", one.number) for one in orders)]
+        with self.writing():
+            if tuple(options) != tuple(self.number.options):
+                self.number.options = options
+            known = [number for _, number in options]
+            self.number.value = self.state.number if self.state.number in known else NOTHING
+
     def refresh(self) -> None:
         """Show the screen that the state is at."""
         at = self.state.at
+        if at == CHOOSE:
+            self.offer()
         try:
             page, refusal = bench_page(self.shop, self.state), ""
         except BendError as fault:
@@ -161,12 +184,30 @@ class BenchPagePanel(Shell):
                 box.value = text
 
     @heard
+    def _opened(self, change: dict) -> None:
+        if change["new"] == NOTHING:
+            self.become(number=NOTHING, plan=USUAL)
+            return
+        order = self.book.order(change["new"]).order
+        self.become(
+            number=order.number, name=f"order {order.number}", bar=bar_from_order(order),
+            plan=order.chosen_way().sequence,
+        )  # fmt: skip
+        keep_last_order(self.book.path, order.number)
+        self._show_state()
+        if words := radius_words(order, self.shop):
+            self.say("", words)
+
+    @heard
     def _chosen(self, _: dict) -> None:
         self.ordered.show_in(self.unit.value)
         if self.refused_entries():
             self.refresh()  # which names the box; nothing is kept before it is mended
             return
-        self.become(bar=self.ordered.value, name=self.name.value.strip() or "bar", unit=self.unit.value)
+        bar, by_hand = self.ordered.value, {}
+        if bar != self.state.bar:
+            by_hand = {"number": NOTHING, "plan": USUAL}
+        self.become(bar=bar, name=self.name.value.strip() or "bar", unit=self.unit.value, **by_hand)
 
     @heard
     def _read(self, change: dict) -> None:
@@ -182,19 +223,37 @@ class BenchPagePanel(Shell):
 
     @settled
     def _went_on(self, _: object) -> None:
-        if self.state.at == DONE:
+        at = self.state.at
+        if at == DONE:
             blank = BenchPageState()
-            self.become(at=CHOOSE, kept=blank.kept, typed=blank.typed, entry=0)
+            self.become(
+                at=CHOOSE, kept=blank.kept, typed=blank.typed, entry=0, bends=blank.bends, number=NOTHING, plan=USUAL
+            )
             self._show_state()
             return
-        bench_page(
-            self.shop, self.state
-        )  # refuses what cannot be made or read, so that the panel does not leave the start
-        entry = self._keep() if self.state.at == CHECK else self.state.entry
-        self.become(at=self.state.at + 1, entry=entry)
+        bench_page(self.shop, self.state)  # refuses what cannot be made or read, so that the panel does not go on
+        record = Record(self.book.path) if at in (*BENDS, CHECK) else None
+        if record is not None and at in BENDS:
+            self.become(at=at + 1, bends=keep_bend(record, self.shop, self.state, at - BENDS[0] + 1))
+        elif record is not None:
+            entry = record.add(bent_bar(self.shop, self.state), self.state.entry or None)
+            self.become(at=at + 1, entry=entry)
+        else:
+            self.become(at=at + 1)
+        if at == BENDS[-1]:
+            self._come(BENT)
+        elif at == CHECK:
+            self._come(CHECKED)
 
-    def _keep(self) -> int:
-        return Record(self.record_file).add(bent_bar(self.shop, self.state), self.state.entry or None)
+    def _come(self, how_far: str) -> None:
+        # the order has come as far; where its book cannot take it, the bar goes on all the same
+        if self.state.number == NOTHING:
+            return
+        try:
+            keep_how_far(self.book, self.state, how_far)
+        except BendError as refusal:
+            self.trouble = str(refusal)
+            self.refresh()
 
 
 def figures_html(page: BenchPage) -> str:
@@ -208,7 +267,7 @@ def figures_html(page: BenchPage) -> str:
     return "".join(rows) + note
 
 
-def bench_page_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox:
+def bench_page_panel(shop_file: str | Path, book: OrderBook) -> widgets.VBox:
     """The page at the bench for a notebook; running its cell again shows the same one."""
-    key = (real_path(shop_file), real_path(record_file))
-    return kept(BenchPagePanel, key, lambda: BenchPagePanel(shop_from_file(shop_file), record_file))
+    key = (real_path(shop_file), real_path(book.path))
+    return kept(BenchPagePanel, key, lambda: BenchPagePanel(shop_from_file(shop_file), book))

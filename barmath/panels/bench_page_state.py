@@ -11,6 +11,7 @@ from typing import Any
 
 import numpy as np
 
+from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.steps import Step, bench_steps
 from barmath.checking.bench_readings import BY_KEY, Reading
 from barmath.checking.inspection import inspect
@@ -20,7 +21,8 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.records.bent_bar import BentBar
+from barmath.records.bent_bar import BentBar, TestBend
+from barmath.records.record import Record
 from barmath.refusal import BendError, checked_single
 from barmath.saving import alone, save_bytes
 from barmath.shop.shop_file import Shop
@@ -46,8 +48,10 @@ class BenchPageState:
     """What is set on the page. Lengths in mm, angles in degrees.
 
     `at` is the screen. `kept` holds what was typed of each bend, in the
-    order of the steps, `typed` what was read on the bar, by `READ`. `entry` is the bar's number in the record, 0 before
-    it is kept there. `turn` counts the changes, so that a second page sees that it is behind.
+    order of the steps, `typed` what was read on the bar, by `READ`. `entry` is the bar's number in the record, `bends`
+    those of what was read of its bends, 0 before they are kept there. `number` is the order's in the book, 0 for a bar
+    that is set by hand; `plan` the sequence of its bends. `turn` counts the changes, so that a second page sees that it
+    is behind.
     """
 
     name: str = "order 7"
@@ -58,6 +62,9 @@ class BenchPageState:
     typed: tuple[str, ...] = ("",) * len(READ)
     entry: int = 0
     turn: int = 0
+    number: int = 0
+    plan: str = USUAL
+    bends: tuple[int, ...] = (0,) * len(BENDS)
 
     def recipe(self, shop: Shop) -> Recipe:
         """The bar; raises BendError where there is none."""
@@ -105,7 +112,8 @@ def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
 def steps_of(shop: Shop, state: BenchPageState) -> tuple[Step, ...]:
     """The four bends in their order."""
     tube, die = state.bar.tools(shop)
-    return bench_steps(state.recipe(shop), springback_from_tube(tube, die), die, shop.bender, state.unit)
+    springback = springback_from_tube(tube, die)
+    return bench_steps(state.recipe(shop), springback, die, shop.bender, state.unit, PLANS[state.plan])
 
 
 def _cut(recipe: Recipe, state: BenchPageState) -> BenchPage:
@@ -208,7 +216,6 @@ def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
     steps, marks = steps_of(shop, state), marks_from_recipe(recipe)
     stops = {step.bend: step.stop_deg for step in steps}
     clamp = [step.reading_deg for step in steps if step.bend == "outer" and step.reading_deg is not None]
-    kept = [f"{step.title}: {text.strip()} deg" for step, text in zip(steps, state.kept, strict=True) if text.strip()]
     return BentBar(
         name=state.name, date=date.today().isoformat(), order=state.bar.order(), tube=tube.name, die=die.name,
         tube_diameter_mm=float(tube.outside_diameter_mm), tube_wall_mm=float(tube.wall_mm),
@@ -217,8 +224,37 @@ def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
         inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"],
         clamp_reading_deg=abs(clamp[0]) if clamp else None,
         readings={reading.key: reading.value for reading in readings_of(state)},
-        notes="Read at the bench. " + "; ".join(kept) if kept else "",
     )  # fmt: skip
+
+
+def bend_read(shop: Shop, state: BenchPageState, number: int) -> TestBend | None:
+    """What was read of the bend with that number, from 1, as the record keeps it; None where nothing was read.
+
+    Raises BendError where it cannot be read, or where no tube keeps so much.
+    """
+    kept = kept_deg(state, number)
+    if kept is None:
+        return None
+    step, (tube, die) = steps_of(shop, state)[number - 1], state.bar.tools(shop)
+    return TestBend(
+        date.today().isoformat(), tube.name, die.name, float(tube.outside_diameter_mm), float(tube.wall_mm),
+        float(die.centerline_radius_mm), step.stop_deg, kept, notes=f"{state.name}: {step.title}",
+    )  # fmt: skip
+
+
+def keep_bend(record: Record, shop: Shop, state: BenchPageState, number: int) -> tuple[int, ...]:
+    """Put what was read of a bend into the record, or correct or withdraw what is there; the entries of all bends."""
+    bend, entry, entries = bend_read(shop, state, number), state.bends[number - 1], list(state.bends)
+    if bend is not None and not (entry and _alike(record.entry(entry).holds, bend)):
+        entries[number - 1] = record.add(bend, entry or None)
+    elif bend is None and entry:
+        record.withdraw(entry)
+        entries[number - 1] = 0
+    return tuple(entries)
+
+
+def _alike(kept: object, bend: TestBend) -> bool:
+    return isinstance(kept, TestBend) and (kept.stop_deg, kept.kept_deg) == (bend.stop_deg, bend.kept_deg)
 
 
 def state_from_file(path: str | Path) -> BenchPageState | None:
@@ -245,12 +281,12 @@ def _state(said: dict[str, Any]) -> BenchPageState:
             raise ValueError(name)
     rest: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in said.items() if name != "bar"}
     state = BenchPageState(bar=bar, **rest)
-    whole = all(type(getattr(state, name)) is int for name in ("at", "entry", "turn"))
+    whole = all(type(number) is int for number in (state.at, state.entry, state.turn, state.number, *state.bends))
     texts = [state.name, *state.kept, *state.typed]
-    sizes = (len(state.kept), len(state.typed)) == (len(BENDS), len(READ))
+    sizes = (len(state.kept), len(state.typed), len(state.bends)) == (len(BENDS), len(READ), len(BENDS))
     if not (whole and sizes and CHOOSE <= state.at <= DONE and all(isinstance(text, str) for text in texts)):
         raise ValueError("no state")
-    if state.unit not in ("mm", "in"):
+    if state.unit not in ("mm", "in") or state.plan not in PLANS:
         raise ValueError("no state")
     return state
 

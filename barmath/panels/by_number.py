@@ -8,20 +8,34 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bending.recipe_text import recipe_from_text, to_hundredths
-from barmath.panels.by_number_state import NOTHING, bar_from_order, order_with_way, state_with_order
+from barmath.bending.recipe_text import WrittenRecipe, recipe_from_text, to_hundredths
+from barmath.panels.by_number_state import (
+    NOTHING,
+    bar_from_written,
+    order_with_panel,
+    radius_words,
+    state_with_bar,
+    state_with_order,
+    unsaved_readings,
+)
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.form import FormPanel
+from barmath.panels.inspection import InspectionPanel
+from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.order import OrderPanel
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.panels.sheet import SheetWriter
-from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, settled
-from barmath.records.booked_order import PLANNED, STATES, Booked, BookedOrder
+from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, parts_of, settled
+from barmath.panels.two_bars import TwoBarsPanel
+from barmath.records.booked_order import STATES, Booked, BookedOrder
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.shop_file import Shop
+
+FOR_RIDERS = OrderPanel | CrossbarPanel | TwoBarsPanel
+"""Panels below which the page for the rider is written."""
 
 
 class ByNumber(Shell):
@@ -35,7 +49,9 @@ class ByNumber(Shell):
     sheets_folder : str or Path
         Where the pages for riders are written.
 
-    Nothing is written by opening an order. Where somebody else has changed it since, keeping says so.
+    It opens with the order that was open last, in this panel or in another one. Opening an order writes nothing into
+    the book. What is read of a bar is kept in the book as soon as it is typed. Where somebody else has changed the
+    order since, keeping says so.
     """
 
     cautions = ()  # the panel below has its own
@@ -46,6 +62,7 @@ class ByNumber(Shell):
         super().__init__()
         self.panel, self.book = panel, book
         self.seen: Booked | None = None
+        self._opened = False  # what is typed before the first order is opened is of that order
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.state, state_row = choice_row("How far it is", [(one, one) for one in STATES], STATES[0])
         self.line, line_row = text_row("Line of a sheet", "", self._typed)
@@ -53,17 +70,21 @@ class ByNumber(Shell):
         self.keep = button("Keep it in the order book", self._keep)
         self.enter = button("Enter it as a new order", self._enter)
         self.rider = SheetWriter(
-            sheets_folder, self.rider_page, "the page for the rider", "for the rider", to_scale=False, picture=True
-        )
+            sheets_folder, self.rider_page, "the page for the rider", "order 7 for the rider", to_scale=False,
+            picture=True,
+        )  # fmt: skip
         self.offer()
         self.number.observe(self._chosen, "value")
         new = (self.enter,) if isinstance(panel, OrderPanel) else ()
         head = widgets.VBox(
             [number_row, line_row, state_row, widgets.HBox([self.keep, self.again, *new]), self.message]
         )
-        rider = (self.rider.box,) if isinstance(panel, OrderPanel | CrossbarPanel) else ()
+        rider = (self.rider.box,) if isinstance(panel, FOR_RIDERS) else ()
         self.fill(head, panel.box, *rider)
         self.say_where()
+        self._open_last()
+        if isinstance(panel, InspectionPanel):
+            panel.form.watch(self._read)
 
     def offer(self) -> None:
         """Offer the orders that the book has now."""
@@ -73,99 +94,136 @@ class ByNumber(Shell):
             self.number.options = [("by hand", NOTHING), *((f"order {number}", number) for number in numbers)]
             self.number.value = chosen if chosen in numbers else NOTHING
 
-    def open(self, number: int) -> None:
+    def open(self, number: int, *, keep_typed: bool = False) -> None:
         """Show an order of the book in the panel; raises BendError where it cannot be shown."""
         seen = self.book.order(number)
-        self.panel.show(state_with_order(self.panel.read(), seen.order))  # with what is typed already
-        self.seen = seen
-        self.state.value = seen.order.state
+        state = state_with_order(self.panel.read(), seen.order, self.shop(), keep_typed=keep_typed)
+        with self.writing():
+            self.seen = None  # until everything is shown
+            self.panel.show(state)
+            self.seen, self._opened = seen, True
+            self.number.value = number
+            self.state.value = seen.order.state
+        for part in parts_of(self.box):
+            if isinstance(part, PanelBox) and isinstance(part.shell, SheetWriter):
+                part.shell.name_order(number)
+        keep_last_order(self.book.path, number)
         self.say_where()
 
-    def rider_page(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and picture of the open order's page for its rider, with the crossbar that is shown, where one is."""
-        from barmath.paper.rider_page import RiderPage, rider_pdf, rider_png  # Matplotlib, only when a page is made
+    def _open_last(self) -> None:
+        number = last_order(self.book.path)
+        if number in [number for _, number in self.number.options[1:]]:
+            try:
+                self.open(number)
+            except BendError:  # it has no way yet, or cannot be read: the panel is set by hand
+                self.say_where()
 
-        if self.seen is None:
-            raise BendError("choose an order's number first: a page for the rider is about an order of the book")
-        order = self.seen.order
-        recipe, panel = order.recipe(), self.panel
-        fitted = None
-        if isinstance(panel, CrossbarPanel):
-            if panel.state.bar != bar_from_order(order):
-                raise BendError(f"open order {order.number} again: the bar below is not the one in the book")
-            fitted = panel.readout.bar
-        rider = RiderPage(name, recipe, self.shop().tube(order.chosen_way().tube), fitted, unit=panel.state.unit)
+    def rider_page(self, name: str, page: str) -> tuple[bytes, bytes]:
+        """PDF and picture of the open order's page for its rider; of two bars that are compared without one too."""
+        from barmath.panels.rider import rider_of  # Matplotlib, only when a page is made
+        from barmath.paper.rider_page import rider_pdf, rider_png
+
+        rider = rider_of(name, self.panel, None if self.seen is None else self.seen.order, self.shop())
         return rider_pdf(rider, page), rider_png(rider, page)
 
     def shop(self) -> Shop:
         """The shop of the panel; raises BendError where its file cannot be read."""
-        if not isinstance(self.panel, OrderPanel | CrossbarPanel) or self.panel.shop is None:
-            raise BendError("mend the shop's file first: its tubes are not known")
-        return self.panel.shop
+        shop = getattr(self.panel, "shop", None)
+        if not isinstance(shop, Shop):
+            raise BendError("correct the shop's file first: its tubes are not known")
+        return shop
 
     def say_where(self) -> None:
         """Say which order is open, and how far it is."""
         if self.seen is None:
             self.say("choose an order's number, or set the bar by hand")
-        else:
-            order = self.seen.order
-            self.rider.name.value = f"order {order.number} for the rider"
-            self.say(f"order {order.number} is open: {order.state}, ordered on {order.ordered}")
+            return
+        order = self.seen.order
+        self.say(
+            f"order {order.number} is open: {order.state}, ordered on {order.ordered}",
+            radius_words(order, self.shop()),
+        )
 
     @heard
     def _chosen(self, change: dict) -> None:
         self.seen = None
         if change["new"] == NOTHING:
+            self._by_hand()
             self.say_where()
         else:
-            self.open(change["new"])
+            self.open(change["new"], keep_typed=not self._opened)
+
+    def _by_hand(self) -> None:
+        with self.writing():
+            self.seen, self.number.value = None, NOTHING
+        if isinstance(self.panel, OrderPanel):
+            self.panel.become(replace(self.panel.state, number=NOTHING))
 
     @guarded
     def _typed(self, change: dict) -> None:
         if not change["new"].strip():
             return
         written = recipe_from_text(change["new"])
-        if written.number not in [number for _, number in self.number.options]:
-            raise BendError(f"enter order {written.number} first: the order book has none of that number")
-        with self.writing():
-            self.number.value = written.number
-        self.open(written.number)
+        why = self._other_way(written)
+        if not why:
+            self.open(written.number)
+            return
+        bar = bar_from_written(self.shop(), written)
+        state = state_with_bar(self.panel.read(), bar, self.shop(), written.recipe)
+        self._by_hand()
+        self.panel.show(state)
+        self.say("the bar of the sheet is set by hand", [why])
+
+    def _other_way(self, written: WrittenRecipe) -> str:
+        # why the line is not that of an order of the book; nothing where it is
+        if written.number not in [number for _, number in self.number.options[1:]]:
+            return f"the order book has no order {written.number}" if written.number else "the sheet is of no order"
         order = self.book.order(written.number).order
         if order.way is None or to_hundredths(order.recipe()) != written.recipe:
-            self.say("", [f"the sheet is not of the way that order {written.number} has in the book now"])
+            return f"the sheet is not of the way that order {written.number} has in the book now"
+        return ""
 
     @guarded
     def _again(self, _: object) -> None:
         self.offer()
-        if self.number.value != NOTHING:
-            self.open(self.number.value)
-        else:
+        if self.number.value == NOTHING:
             self.say_where()
+            return
+        mine = unsaved_readings(self.panel, self.seen)
+        self.open(self.number.value)
+        if mine and isinstance(self.panel, InspectionPanel):
+            with self.writing():
+                for key, text in mine.items():
+                    self.panel.box_of(key).value = text
+            self.say("", ["keep your readings too: they are in the boxes below, and not in the book yet"])
+
+    @heard
+    def _read(self, _: dict) -> None:
+        # each reading is kept as soon as it is typed
+        if self.seen is not None and unsaved_readings(self.panel, self.seen):
+            self._put(order_with_panel(self.seen.order, self.panel, made=False), self.seen)
 
     @settled
     def _keep(self, _: object) -> None:
         if self.seen is None:
             raise BendError("choose an order's number first, or enter this one as a new order: nothing was kept")
-        self._write(self.seen.order, self.seen)
+        was, wanted = self.seen.order, self.state.value
+        order = order_with_panel(was, self.panel)
+        self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
 
     @settled
     def _enter(self, _: object) -> None:
         number = self.book.next_number()
         order = BookedOrder(number, Ordered.order(self.panel.state), date.today().isoformat())
-        self.state.value = order.state
-        self._write(order, None)
+        self._put(order_with_panel(order, self.panel), None)
         self.offer()
-        with self.writing():
-            self.number.value = number
+        self.open(number)
+        self.say(f"order {number} is in the book now: {self.state.value}")
 
-    def _write(self, order: BookedOrder, seen: Booked | None) -> None:
-        wanted = self.state.value
-        if isinstance(self.panel, OrderPanel):
-            order = order_with_way(order, self.panel.state, self.panel.readout)
-        as_wanted = wanted if seen is None or wanted != seen.order.state else order.state
-        order = replace(order, state=PLANNED if seen is None and order.way is not None else as_wanted)
+    def _put(self, order: BookedOrder, seen: Booked | None) -> None:
         self.seen = self.book.add(order) if seen is None else self.book.change(order, seen)
-        self.state.value = order.state
+        with self.writing():
+            self.state.value = order.state
         self.say(f"order {order.number} is in the book now: {order.state}")
 
 

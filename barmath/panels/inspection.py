@@ -54,7 +54,7 @@ class InspectionPanel(FormPanel):
         super().__init__()
         self.shop, self.state = shop, state or first_state(shop)
         self.figure = LiveFigure(mistake_figure())
-        self.sheet = SheetWriter(sheets_folder, self.check_sheet, "the check sheet", "order 7")
+        self.sheet = SheetWriter(sheets_folder, self.check_sheet, "the check sheet", "order 7 check")
         self._build()
         self.refresh()
 
@@ -92,6 +92,10 @@ class InspectionPanel(FormPanel):
         right = responsive(self.figure)
         right.children = (self.message, *right.children, self.fit)
         self.fill(beside(left, right), self.sheet.box)
+
+    def box_of(self, key: str) -> widgets.Text:
+        """The box of the reading with that key."""
+        return next(one.box for kind, one in zip(KINDS, self.readings, strict=True) if kind.key == key)
 
     def check_sheet(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and preview of the check sheet of the ordered bar; raises BendError if there is none."""

@@ -79,7 +79,7 @@ def inspection_readout(shop: Shop, state: InspectionState) -> InspectionReadout:
         wanted = dict(zip((kind.key for kind in KINDS), map(float, wanted_readings(recipe)), strict=True))
     except BendError as refusal:
         return InspectionReadout(None, None, None, {}, {}, str(refusal))
-    readings, refused = _readings(state)
+    readings, refused = readings_of(state)
     try:
         found = inspect(recipe, readings)
         return InspectionReadout(recipe, found, advice(found, order, state.tolerance(shop)), wanted, refused, "")
@@ -87,7 +87,8 @@ def inspection_readout(shop: Shop, state: InspectionState) -> InspectionReadout:
         return InspectionReadout(recipe, None, None, wanted, refused, str(refusal))
 
 
-def _readings(state: InspectionState) -> tuple[list[Reading], dict[str, str]]:
+def readings_of(state: InspectionState) -> tuple[list[Reading], dict[str, str]]:
+    """What was read, and by key why what was typed was not taken."""
     taken, refused = [], {}
     for kind, text in zip(KINDS, state.typed, strict=True):
         if not text.strip():

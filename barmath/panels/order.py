@@ -137,6 +137,7 @@ class OrderPanel(FormPanel):
             PLANS[self.state.plan],
             bar.springback_words(self.state.unit),
             self.shop.accepted,
+            self.state.number,
         )
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
@@ -153,7 +154,7 @@ class OrderPanel(FormPanel):
                 update_windows(self.figure, lanes)
         axes_in(self.figure, self.state.unit)
         self._show_ways()
-        self.recipe.value = recipe_html(self.readout, unit)
+        self.recipe.value = recipe_html(self.readout, unit, self.state.number)
         self.steps.value = steps_html(self.readout)
         kept = (f"{self.shop_refusal}. What was read before remains in use",) if self.shop_refusal and self.shop else ()
         self.say(self.readout.good, (*kept, *(bar.warnings if bar else ())), self.readout.refusal)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from barmath.bending.plans import PLANS, USUAL
+from barmath.bending.recipe_text import line_of_bar
 from barmath.bending.steps import HABITS, Step, bench_steps
 from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
 from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
@@ -36,8 +37,8 @@ class OrderState(Ordered):
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
     `die`, `bend_deg` (of the inner bends) and `outer_bend_deg` are None where the best is wanted. `stops` is a key of
-    `STOPS_WORDS`. `plan` is one of `PLANS`: the sequence of the bends and what
-    is in the hook.
+    `STOPS_WORDS`. `plan` is one of `PLANS`: the sequence of the bends and what is in the hook. `number` is that of the
+    order in the book, 0 for a bar that is set by hand.
     """
 
     tube: str = ""
@@ -47,6 +48,7 @@ class OrderState(Ordered):
     stops: str = ONE_OR_TWO
     unit: str = "mm"
     plan: str = USUAL
+    number: int = 0
 
     def order(self) -> Order:
         """The order, without an upsweep where the stance settles it; raises BendError where a value is out of range."""
@@ -161,8 +163,8 @@ def lanes_from_readout(readout: OrderReadout) -> WindowLanes | None:
     return None if readout.ways is None else lanes_from_ways(readout.ways, readout.row)
 
 
-def recipe_html(readout: OrderReadout, unit: str) -> str:
-    """The recipe as a table."""
+def recipe_html(readout: OrderReadout, unit: str, number: int = 0) -> str:
+    """The recipe as a table, and as the line that can be typed back in; `number` is that of its order."""
     bar = readout.bar
     if bar is None:
         return paragraph("No recipe: see the message above.")
@@ -202,6 +204,7 @@ def recipe_html(readout: OrderReadout, unit: str) -> str:
         (
             heading("Recipe"), table(rows, caption="Recipe"), paragraph(f"{source[:1].upper()}{source[1:]}."),
             table(sure, ("Standard error", "rise", "backsweep"), caption="How sure this bar is, cause by cause"),
+            paragraph(line_of_bar(number, bar.tube, bar.die, recipe), "The recipe as a line:"),
             heading("In the stem"), bullets(in_unit(fit.sentence, unit) for fit in stem_fits(bar.tube)),
         )
     )  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from html import escape
 from pathlib import Path
@@ -12,6 +13,8 @@ from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
 from barmath.panels.shell import Shell, guarded, message_html, settled
 from barmath.saving import file_name, make_folder, save_bytes
+
+_ORDER = re.compile(r"\border \d+", re.ASCII)
 
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
 """The papers offered for what hangs on a wall."""
@@ -69,6 +72,10 @@ class SheetWriter(Shell):
         self.box.layout.max_width = "620px"
         head = widgets.HTML(heading(f"Print {title}"))
         self.fill(head, name_row, paper, self.write, self.replace, self.message, self.preview)
+
+    def name_order(self, number: int) -> None:
+        """Offer the name of that order: "order 8 cope" where it was "order 7 cope"."""
+        self.name.value = _ORDER.sub(f"order {number}", self.name.value)
 
     @settled
     def _write(self, _: object) -> None:

@@ -14,7 +14,6 @@ from barmath.panels.form import Form, FormPanel, chosen
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import heading
 from barmath.panels.ordered_bar import OuterBend
-from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, kept, responsive, settled
 from barmath.panels.two_bars_state import (
     FALLS_OUT,
@@ -34,7 +33,6 @@ from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import two_bars_figure, update_two_bars
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR
-from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import RIDING
 from barmath.shop.shop_file import Shop, shop_from_file
@@ -173,12 +171,8 @@ class TwoBarsPanel(FormPanel):
         shop: Shop,
         record_file: str | Path | None = None,
         state: TwoBarsState | None = None,
-        sheets_folder: str | Path = "sheets",
     ) -> None:
         super().__init__()
-        self.sheet = SheetWriter(
-            sheets_folder, self.rider_page, "the page for the rider", "for the rider", to_scale=False, picture=True
-        )
         self.shop, self.state = shop, state or TwoBarsState()
         self.record_file, self.record = record_file, None
         self.figure = LiveFigure(two_bars_figure())
@@ -203,7 +197,7 @@ class TwoBarsPanel(FormPanel):
         )  # fmt: skip
         shown = responsive(self.figure)
         shown.children = (self.message, self.hands, self.keeping, self.take, *shown.children)
-        self.fill(beside(controls, shown), self.sheet.box)
+        self.fill(beside(controls, shown))
         self.refresh()
 
     def refresh(self) -> None:
@@ -223,16 +217,6 @@ class TwoBarsPanel(FormPanel):
         )
         good = "" if refusal else moved_words(readout, self.state)
         self.say(good, [row.refused for row in rows if row.refused], refusal)
-
-    def rider_page(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and picture of the new bar for its rider, with the old one beside it; raises BendError without a bar."""
-        from barmath.paper.rider_page import RiderPage, rider_pdf, rider_png  # Matplotlib, only when a page is made
-
-        old, new = self.readout.a.recipe, self.readout.b.recipe
-        if new is None:
-            raise BendError(self.readout.b.refusal)
-        rider = RiderPage(name, new, self.shop.tubes[0], old=old, unit=self.state.unit)
-        return rider_pdf(rider, page), rider_png(rider, page)
 
     def _offer_bars(self) -> None:
         # the record may have been begun, or written to, since the panel was opened

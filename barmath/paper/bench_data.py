@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from barmath.bending.holds import USUAL_HOLDS, Hold
-from barmath.bending.recipe_text import text_from_recipe, to_hundredths
+from barmath.bending.recipe_text import line_of_bar
 from barmath.bending.steps import Step, bench_steps
 from barmath.closed_forms.records import Order, Recipe
 from barmath.fields import frozen, passing
@@ -42,8 +42,8 @@ class BenchSheet:
         Where the springback comes from, and how sure rise and backsweep are by it.
     accepted : Tolerance
         What the shop accepts of the finished bar.
-    number : whole number or None
-        Of the order. With it the sheet has the recipe as one line at its lower edge.
+    number : whole number
+        Of the order, 0 for a bar of no order: it is in the line at the sheet's lower edge.
 
     Raises
     ------
@@ -62,7 +62,7 @@ class BenchSheet:
     holds: tuple[Hold, ...] = USUAL_HOLDS
     springback_words: str = ""
     accepted: Tolerance = USUAL
-    number: int | None = None
+    number: int = 0
 
     def _check_together(self) -> None:
         finished = springback_from_tube(self.tube, self.die).finished_radius_mm
@@ -80,13 +80,8 @@ class BenchSheet:
 
     @property
     def line(self) -> str:
-        """The recipe as one line that can be typed back in; nothing for a sheet without an order's number."""
-        if self.number is None:
-            return ""
-        tube, recipe = self.tube, to_hundredths(self.recipe)
-        return text_from_recipe(
-            self.number, tube.outside_diameter_mm, tube.wall_mm, self.die.centerline_radius_mm, recipe
-        )
+        """The recipe as one line that can be typed back in."""
+        return line_of_bar(self.number, self.tube, self.die, self.recipe)
 
     def length(self, mm: float) -> str:
         """A length in the sheet's unit."""

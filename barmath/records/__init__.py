@@ -1,7 +1,7 @@
 """What was bent, and what it teaches: bars, test bends, look-up and calibration."""
 
 from barmath.records.bent_bar import BentBar, TestBend, day_from_text
-from barmath.records.booked_order import OPEN, STATES, Booked, BookedOrder, ChosenWay
+from barmath.records.booked_order import OPEN, STATES, Booked, BookedOrder, ChosenWay, WantedCrossbar
 from barmath.records.by_settings import Scatter
 from barmath.records.calibration import PARTS, Calibration, calibrate, predicted_and_read
 from barmath.records.demo_record import Truth, demo_bars, demo_bends, demo_record
@@ -41,6 +41,7 @@ __all__ = [
     "SheetRead",
     "TestBend",
     "Truth",
+    "WantedCrossbar",
     "aimed_words",
     "bars_from_sheet",
     "calibrate",

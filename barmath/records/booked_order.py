@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from dataclasses import fields
 from functools import cached_property
 from typing import NamedTuple
 
 from barmath.bending.plans import PLANS, USUAL
+from barmath.checking.bench_readings import BY_KEY
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order, Recipe, check_single
 from barmath.fields import frozen, passing
-from barmath.lengths import LONGEST_MM
+from barmath.lengths import LONGEST_MM, checked_unit
 from barmath.records.bent_bar import checked_text
 from barmath.records.record_entry import UNREADABLE
 from barmath.refusal import BendError, checked_choice, checked_count, checked_day, checked_single, told
@@ -83,6 +85,49 @@ def _checked_way(way: object) -> ChosenWay:
 
 
 @frozen
+class WantedCrossbar:
+    """The crossbar that an order has.
+
+    Parameters
+    ----------
+    diameter_mm, wall_mm : numbers above 0
+        Of its tube.
+    height_mm : number above 0, or None
+        Of its axis over the clamp axis; None: at the outer marks.
+    """
+
+    diameter_mm: float = passing(checked_single, "crossbar diameter", unit="mm", above=0.0, most=LONGEST_MM)
+    wall_mm: float = passing(checked_single, "crossbar wall", unit="mm", above=0.0, most=LONGEST_MM)
+    height_mm: float | None = passing(
+        checked_single, "crossbar height", unit="mm", above=0.0, most=LONGEST_MM, default=None
+    )
+
+
+def _checked_crossbar(crossbar: object) -> WantedCrossbar:
+    if not isinstance(crossbar, WantedCrossbar):
+        raise BendError(f"crossbar of an order must be a WantedCrossbar, got {told(crossbar)}")
+    return crossbar
+
+
+def _checked_old(old: object) -> Recipe:
+    if not isinstance(old, Recipe):
+        raise BendError(f"old bar of an order must be a Recipe, got {told(old)}")
+    check_single(old)
+    return old
+
+
+def _checked_readings(readings: object) -> tuple[tuple[str, str], ...]:
+    if isinstance(readings, str) or not isinstance(readings, Iterable):
+        raise BendError(f"readings of an order must be names with what was typed, got {told(readings)}")
+    found = {}
+    for one in readings:
+        if not isinstance(one, list | tuple) or len(one) != 2 or one[0] not in BY_KEY:
+            raise BendError(f"reading must be one of {', '.join(BY_KEY)} with what was typed, got {told(one)}")
+        found[one[0]] = checked_text(BY_KEY[one[0]].name.lower(), one[1])
+    return tuple((key, found[key]) for key in BY_KEY if found.get(key, "").strip())
+
+
+@frozen
 class BookedOrder:
     """One order as kept in the book.
 
@@ -99,6 +144,13 @@ class BookedOrder:
     wanted : str or None
         The day the rider wants it.
     rider, notes : str
+    readings : pairs of str
+        What was read of the finished bar: the reading's key, and the text as it was typed.
+    unit : "mm" or "in"
+        Of the lengths in those texts.
+    crossbar : WantedCrossbar or None
+    old : Recipe or None
+        The bar that the rider has now.
 
     Raises
     ------
@@ -114,6 +166,10 @@ class BookedOrder:
     wanted: str | None = passing(checked_day, default=None)
     rider: str = passing(checked_text, "rider", default="")
     notes: str = passing(checked_text, "notes", default="")
+    readings: tuple[tuple[str, str], ...] = passing(_checked_readings, default=())
+    unit: str = passing(checked_unit, default="mm")
+    crossbar: WantedCrossbar | None = passing(_checked_crossbar, default=None)
+    old: Recipe | None = passing(_checked_old, default=None)
 
     def _check_together(self) -> None:
         if self.way is None and self.state in MADE_BY_A_WAY:
@@ -131,6 +187,10 @@ class BookedOrder:
         """The bar that was chosen; raises BendError where no way is chosen yet, or where there is no such bar."""
         way = self.chosen_way()
         return recipe_from_order(self.wish, way.radius_mm, way.inner_bend_deg, way.outer_bend_deg)
+
+
+_RECORDS = {"wish": Order, "way": ChosenWay, "crossbar": WantedCrossbar, "old": Recipe}
+"""Fields of an order that are records themselves."""
 
 
 class _Row(NamedTuple):
@@ -158,12 +218,13 @@ class Booked(_Row):
 def body_of_order(order: BookedOrder) -> str:
     """An order's values as they are written in the book."""
     plain = {part.name: getattr(order, part.name) for part in fields(order)}
-    plain["wish"], plain["way"] = dict(vars(order.wish)), None if order.way is None else dict(vars(order.way))
+    for name in _RECORDS:
+        plain[name] = None if plain[name] is None else dict(vars(plain[name]))
     return json.dumps(plain, ensure_ascii=False)
 
 
 def order_from_body(body: str) -> BookedOrder:
     """The order written so; raises one of `UNREADABLE` where it cannot be read."""
     plain = json.loads(body)
-    way = plain["way"]
-    return BookedOrder(**plain | {"wish": Order(**plain["wish"]), "way": None if way is None else ChosenWay(**way)})
+    found = {name: record(**plain[name]) for name, record in _RECORDS.items() if plain.get(name) is not None}
+    return BookedOrder(**plain | found)

@@ -8,6 +8,7 @@ import pytest
 from conftest import ROOT
 
 from barmath import BendError, recipe_from_order, shape_from_recipe
+from barmath.bending.plans import PLANS
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bench_page_state import (
     BENDS,
@@ -26,6 +27,8 @@ from barmath.panels.bench_page_state import (
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
+from barmath.records import BookedOrder, ChosenWay, calibrate
+from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
 from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
 from barmath.shop.order_seven import ORDER
@@ -43,7 +46,7 @@ def shop_file(tmp_path):
 @pytest.fixture
 def open_page(shop_file):
     """The page as it opens: after a reload it is a new panel on the same files."""
-    return lambda: BenchPagePanel(SHOP, shop_file.with_name("record.db"))
+    return lambda: BenchPagePanel(SHOP, OrderBook(shop_file.with_name("record.db")))
 
 
 def at_bend(number: int, state: BenchPageState) -> BenchPageState:
@@ -103,8 +106,8 @@ def test_what_is_read_goes_into_the_record_and_says_what_to_set_next_time(open_p
     page.next.click()
     assert page.state.at == DONE
     assert "for the inner bends" in page.message.value
-    (entry,) = Record(shop_file.with_name("record.db")).entries()
-    bar = entry.holds
+    record = Record(shop_file.with_name("record.db"))
+    (bar,), bends = record.bars(), record.bends()
     assert dict(bar.readings) == {
         "backsweep_left": 14.0,
         "backsweep_right": 14.1,
@@ -112,12 +115,116 @@ def test_what_is_read_goes_into_the_record_and_says_what_to_set_next_time(open_p
         "rise_right": 90.2,
     }
     assert bar.order == ORDER
-    assert "29.4" in bar.notes
+    stops = [step.stop_deg for step in steps_of(SHOP, page.state)]
+    assert [(bend.stop_deg, bend.kept_deg) for bend in bends] == list(zip(stops, (29.4, 29.6, 30.2, 30.0), strict=True))
     page.back.click()
     page.boxes[0].value = "13.9"
     page.next.click()  # a correction, not a second bar
-    (entry,) = Record(shop_file.with_name("record.db")).entries()
-    assert entry.holds.readings["backsweep_left"] == 13.9
+    (bar,) = record.bars()
+    assert bar.readings["backsweep_left"] == 13.9
+
+
+def test_a_bend_that_is_read_again_is_corrected_and_one_that_was_not_read_is_taken_back(open_page, shop_file):
+    page, record = open_page(), Record(shop_file.with_name("record.db"))
+    page.next.click()
+    page.next.click()
+    for text, kept in (("29.4", [29.4]), ("29.4", [29.4]), ("29.5", [29.5]), ("", []), ("30.1", [30.1])):
+        page.kept_box.value = text
+        page.next.click()
+        page.back.click()
+        assert [bend.kept_deg for bend in record.bends()] == kept
+    assert len(record.entries()) <= 1
+
+
+def test_a_calibration_takes_what_was_read_at_the_bench(open_page, shop_file):
+    page = open_page()
+    page.next.click()
+    page.next.click()
+    for text in ("28.9", "28.8", "28.9", "29.0"):
+        page.kept_box.value = text
+        page.next.click()
+    tube, die = page.state.bar.tools(SHOP)
+    found = calibrate(tube, die, Record(shop_file.with_name("record.db")).bends())
+    assert found.bends == 4
+    assert found.ratio.value > found.theory["ratio"].value
+    assert found.stop_deg(30.0).value > steps_of(SHOP, page.state)[0].stop_deg + 0.5
+
+
+@pytest.fixture
+def planned(shop_file):
+    """Order 8 in the book, with a way of two stops in another sequence than the usual one."""
+    book = OrderBook(shop_file.with_name("record.db"))
+    wish = replace(ORDER, rise_mm=95.0)
+    springback = OrderedBar().springback(SHOP)
+    way = ChosenWay("7/8 x 0.065", "die 102", 30.0, 32.5, 31.0, 33.6, springback.finished_radius_mm, list(PLANS)[-1])
+    book.add(BookedOrder(8, wish, "2026-03-02", "planned", way))
+    book.add(BookedOrder(9, ORDER, "2026-03-02"))
+    return book
+
+
+def test_an_order_is_bent_and_checked_by_its_number(open_page, planned):
+    page = open_page()
+    assert [number for _, number in page.number.options] == [0, 8]  # an order without a way cannot be bent
+    page.number.value = 8
+    assert (page.state.name, page.name.value) == ("order 8", "order 8")
+    assert [step.title.partition(". ")[2] for step in steps_of(SHOP, page.state)] == [
+        "Right inner bend", "Right outer bend", "Left inner bend", "Left outer bend",
+    ]  # fmt: skip
+    assert page.state.recipe(SHOP).straight_mm == pytest.approx(planned.order(8).order.recipe().straight_mm)
+    for _ in range(6):
+        assert planned.order(8).order.state == "planned"
+        page.next.click()
+    assert planned.order(8).order.state == "bent"
+    again = open_page()
+    for box, text in zip(again.boxes, ("14.0", "14.1", "94.6", "95.2"), strict=True):
+        box.value = text
+    again.next.click()
+    order = planned.order(8).order
+    assert order.state == "checked"
+    assert [text for _, text in order.readings] == ["14.0", "14.1", "94.6", "95.2"]
+    again.next.click()
+    assert (again.state.at, again.state.number, again.number.value) == (CHOOSE, 0, 0)
+    assert FAULT not in again.message.value
+
+
+def test_what_another_page_read_of_the_order_remains(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    seen = planned.order(8)
+    planned.change(replace(seen.order, readings=(("upsweep_left", "3.1"), ("rise_left", "3 3/4")), unit="in"), seen)
+    for _ in range(6):
+        page.next.click()
+    page.boxes[3].value = "95.2"
+    page.next.click()
+    read = dict(planned.order(8).order.readings)
+    assert read == {"upsweep_left": "3.1", "rise_left": "3 3/4", "rise_right": "95.20 mm"}
+
+
+def test_a_bar_that_is_changed_by_hand_is_of_no_order_any_more(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    page.ordered.rise.value = 90.0
+    assert (page.state.number, page.number.value) == (0, 0)
+
+
+def test_an_order_that_is_withdrawn_meanwhile_is_bent_all_the_same_and_remains_withdrawn(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    planned.withdraw(planned.order(8))
+    for _ in range(6):
+        page.next.click()
+    assert page.state.at == CHECK
+    assert planned.order(8).order.state == "withdrawn"
+
+
+def test_a_bar_goes_on_though_its_order_is_no_longer_in_the_book(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    planned.path.unlink()
+    for _ in range(6):
+        page.next.click()
+    assert page.state.at == CHECK
+    assert "the order book has no order 8" in page.message.value
 
 
 def test_it_goes_on_where_it_was_after_a_reload(open_page):

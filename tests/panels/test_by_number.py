@@ -1,20 +1,25 @@
 """An order is entered once: 01 keeps its way in the book, and the other panels open it by its number."""
 
+import re
 from dataclasses import replace
 
 import pytest
+from every_panel import PANELS
 from printed import text_of
 
+from barmath.bending import line_of_bar, recipe_from_text, to_hundredths
 from barmath.panels.by_number import ByNumber
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.inspection import InspectionPanel
 from barmath.panels.order import OrderPanel
 from barmath.panels.record import RecordPanel
 from barmath.panels.shell import FAULT
+from barmath.panels.strength import StrengthPanel
 from barmath.panels.two_bars import TwoBarsPanel
+from barmath.panels.week_state import choose_best_ways
 from barmath.paper.week_data import week_from_orders
 from barmath.records import OrderBook, Record, order_book
-from barmath.shop import ORDER, shop_from_file
+from barmath.shop import ORDER, order_seven_recipe, shop_from_file
 
 
 @pytest.fixture
@@ -32,6 +37,10 @@ def planned(demo_copy, book, tmp_path):
     return order
 
 
+def inspection(demo_copy, book, tmp_path):
+    return ByNumber(InspectionPanel(shop_from_file(demo_copy / "shop.toml"), sheets_folder=tmp_path), book)
+
+
 def test_the_order_panel_opens_an_order_and_keeps_its_way(planned, book):
     panel, kept = planned.panel, book.order(8).order
     assert panel.state.rise_mm == kept.wish.rise_mm == 69.0
@@ -41,7 +50,7 @@ def test_the_order_panel_opens_an_order_and_keeps_its_way(planned, book):
     assert kept.recipe().grip_mm == pytest.approx(panel.readout.bar.recipe.grip_mm)
 
 
-@pytest.mark.parametrize("name", ["inspection", "crossbar", "record", "two bars"])
+@pytest.mark.parametrize("name", ["inspection", "crossbar", "record", "two bars", "strength"])
 def test_the_other_panels_take_the_bar_from_the_book(planned, demo_copy, book, tmp_path, name):
     shop_file = demo_copy / "shop.toml"
     shop = shop_from_file(shop_file)
@@ -50,8 +59,12 @@ def test_the_other_panels_take_the_bar_from_the_book(planned, demo_copy, book, t
         "crossbar": lambda: CrossbarPanel(shop, sheets_folder=tmp_path),
         "record": lambda: RecordPanel(shop_file, Record(book.path)),
         "two bars": lambda: TwoBarsPanel(shop, book.path),
+        "strength": lambda: StrengthPanel(shop),
     }
     opened = ByNumber(make[name](), book)
+    assert opened.number.value == 8  # it was open last
+    opened.number.value = 0
+    assert "set the bar by hand" in opened.message.value
     opened.number.value = 8
     assert FAULT not in opened.message.value
     assert FAULT not in opened.panel.message.value
@@ -67,7 +80,7 @@ def test_the_other_panels_take_the_bar_from_the_book(planned, demo_copy, book, t
 
 
 def test_an_order_without_a_way_is_not_opened_where_a_way_is_needed(demo_copy, book, tmp_path):
-    opened = ByNumber(InspectionPanel(shop_from_file(demo_copy / "shop.toml"), sheets_folder=tmp_path), book)
+    opened = inspection(demo_copy, book, tmp_path)
     before = opened.panel.state
     opened.number.value = 9
     assert "choose a way first: order 9 has none in the order book yet" in opened.message.value
@@ -79,7 +92,7 @@ def test_an_order_without_a_way_is_not_opened_where_a_way_is_needed(demo_copy, b
 
 def test_a_page_opened_again_shows_what_was_kept_last(planned, demo_copy, book, tmp_path):
     again = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), OrderBook(book.path))
-    again.number.value = 8
+    assert again.number.value == 8
     assert again.panel.readout.bar.recipe == planned.panel.readout.bar.recipe
     assert again.state.value == "planned"
 
@@ -116,6 +129,7 @@ def test_a_bar_set_by_hand_is_entered_as_a_new_order(demo_copy, book, tmp_path):
 
 def test_the_page_for_the_rider_is_written_as_pdf_and_picture(planned, demo_copy, book, tmp_path):
     order = ByNumber(planned.panel, book, tmp_path / "sheets")
+    order.number.value = 0
     order.rider.write.click()
     assert "first: a page for the rider is about an order" in order.rider.message.value
     order.number.value = 8
@@ -139,13 +153,139 @@ def test_the_rider_sees_the_crossbar_of_the_bar_in_the_book_and_of_no_other(plan
 
 def test_the_line_of_a_sheet_opens_its_order(planned, demo_copy, book, tmp_path):
     (bar,) = week_from_orders(shop_from_file(demo_copy / "shop.toml"), [book.order(8).order]).bars
+    assert f"The recipe as a line:</b> {bar.sheet.line}" in planned.panel.recipe.value
     opened = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), book)
+    opened.number.value = 0
     opened.line.value = bar.sheet.line[:-1] + str((int(bar.sheet.line[-1]) + 1) % 10)
     assert "read the line again" in opened.message.value
     assert opened.number.value == 0
     opened.line.value = bar.sheet.line
     assert "order 8 is open: planned" in opened.message.value
     assert opened.panel.state.rise_mm == 69.0
-    other = replace(bar.sheet, recipe=replace(bar.sheet.recipe, grip_mm=bar.sheet.recipe.grip_mm + 1.0))
-    opened.line.value = other.line
-    assert "not of the way that order 8 has in the book now" in opened.message.value
+
+
+@pytest.mark.parametrize("name", ["order", "inspection", "crossbar", "record", "two bars", "strength"])
+def test_the_line_of_a_sheet_of_no_order_is_read_back_in(name, demo_copy, book, tmp_path):
+    (tmp_path / "folder").mkdir()
+    panel = PANELS[name](demo_copy / "shop.toml", tmp_path / "folder")
+    opened, shop = ByNumber(panel, book), shop_from_file(demo_copy / "shop.toml")
+    tube, recipe = shop.tubes[0], order_seven_recipe()
+    for bar in (replace(recipe, stem_roll_deg=3.0), recipe):
+        opened.line.value = line_of_bar(0, tube, shop.die_for(tube, "die 102"), bar)
+        assert "the sheet is of no order" in opened.message.value
+        assert FAULT not in opened.message.value
+        assert opened.number.value == 0
+        state = panel.state
+        if name == "order":
+            found = panel.readout.bar.recipe
+        else:
+            found = state.b.recipe if name == "two bars" else state.bar.recipe(shop)
+        for field in ("straight_mm", "grip_mm", "roll_deg", "inner_bend_deg", "clamp_flat_mm"):
+            assert getattr(found, field) == pytest.approx(getattr(bar, field), abs=0.06), field
+    opened.line.value = line_of_bar(0, tube, replace(shop.dies[0], centerline_radius_mm=90.0), recipe)
+    assert "put a die of 90.0 mm into the shop" in opened.message.value
+
+
+def test_a_sheet_of_another_way_than_the_book_has_is_opened_by_hand(planned, demo_copy, book, tmp_path):
+    shop = shop_from_file(demo_copy / "shop.toml")
+    tube = shop.tubes[0]
+    planned.line.value = line_of_bar(8, tube, shop.die_for(tube, "die 102"), order_seven_recipe())
+    assert "not of the way that order 8 has in the book now" in planned.message.value
+    assert planned.number.value == 0
+    assert planned.panel.readout.bar.recipe.straight_mm == pytest.approx(order_seven_recipe().straight_mm, abs=0.02)
+    assert book.order(8).order == book.history(8)[-1].order
+
+
+def test_the_single_sheet_has_the_line_of_its_order_and_its_name(planned, tmp_path):
+    assert planned.panel.sheet.name.value == "order 8"
+    planned.panel.sheet.write.click()
+    words = " ".join(text_of((tmp_path / "order 8.pdf").read_bytes()).split())
+    line = re.search(r"order 8 tube .*? check \d\d", words)[0]
+    written = recipe_from_text(line)
+    assert written.number == 8
+    assert written.recipe == to_hundredths(planned.panel.readout.bar.recipe)
+
+
+def test_what_is_read_is_kept_as_it_is_typed_and_comes_to_the_record_by_itself(planned, demo_copy, book, tmp_path):
+    check = inspection(demo_copy, book, tmp_path)
+    typed = {"backsweep_left": "8.1", "backsweep_right": "8.0", "rise_left": "69.1; 69.3", "rise_right": "68.5 ± 0.3"}
+    for key, text in typed.items():
+        check.panel.box_of(key).value = text
+    assert dict(book.order(8).order.readings) == typed
+    assert book.order(8).order.state == "planned"
+    again = inspection(demo_copy, OrderBook(book.path), tmp_path)  # its kernel died
+    assert again.panel.state.typed == check.panel.state.typed
+    again.keep.click()
+    assert book.order(8).order.state == "checked"
+    record = Record(book.path)
+    panel = ByNumber(RecordPanel(demo_copy / "shop.toml", record), book).panel
+    assert panel.entry.boxes["name"].value == "order 8"
+    count = record.count()
+    panel.add.click()
+    assert record.count() == count + 1
+    bar = max(record.entries(), key=lambda entry: entry.number).holds
+    assert bar.readings == {"backsweep_left": 8.1, "backsweep_right": 8.0, "rise_left": 69.2, "rise_right": 68.5}
+    assert bar.order == book.order(8).order.wish
+    assert bar.inner_stop_deg == pytest.approx(book.order(8).order.way.inner_stop_deg, abs=0.05)
+
+
+def test_readings_of_one_order_never_come_into_another(planned, demo_copy, book, tmp_path):
+    choose_best_ways(shop_from_file(demo_copy / "shop.toml"), book, [7])
+    check = inspection(demo_copy, book, tmp_path)
+    check.panel.box_of("rise_left").value = "69.1"
+    for number in (0, 7):
+        check.number.value = number
+    assert not any(check.panel.state.typed)
+    check.number.value = 8
+    assert check.panel.box_of("rise_left").value == "69.1"
+    assert book.order(7).order.readings == ()
+
+
+def test_of_two_pages_that_read_one_bar_the_later_gets_a_message_and_keeps_its_readings(
+    planned, demo_copy, book, tmp_path
+):
+    one, other = (inspection(demo_copy, OrderBook(book.path), tmp_path) for _ in range(2))
+    one.panel.box_of("rise_left").value = "69.1"
+    other.panel.box_of("rise_right").value = "68.7"
+    assert "somebody else has changed it" in other.message.value
+    other.again.click()
+    assert "keep your readings too" in other.message.value
+    other.keep.click()
+    assert dict(book.order(8).order.readings) == {"rise_left": "69.1", "rise_right": "68.7"}
+
+
+def test_the_rider_sees_crossbar_and_old_bar_together_wherever_the_page_is_written(planned, demo_copy, book, tmp_path):
+    shop = shop_from_file(demo_copy / "shop.toml")
+    two = ByNumber(TwoBarsPanel(shop), book, tmp_path / "sheets")
+    two.panel.bars[0].figures["rise_mm"].value = 55.0
+    two.keep.click()
+    fitted = ByNumber(CrossbarPanel(shop, sheets_folder=tmp_path), book, tmp_path / "sheets")
+    fitted.keep.click()
+    assert book.order(8).order.state == "crossbar"
+    order = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), book, tmp_path / "sheets")
+    order.rider.write.click()
+    words = text_of((tmp_path / "sheets" / "order 8 for the rider.pdf").read_bytes())
+    assert "mm over the clamp" in words
+    assert "14.0 mm more" in words
+    again = ByNumber(TwoBarsPanel(shop), book, tmp_path / "sheets")
+    again.rider.replace.click()
+    assert text_of((tmp_path / "sheets" / "order 8 for the rider.pdf").read_bytes()) == words
+
+
+def test_two_bars_compared_by_hand_are_a_page_for_the_rider_too(demo_copy, book, tmp_path):
+    two = ByNumber(TwoBarsPanel(shop_from_file(demo_copy / "shop.toml")), book, tmp_path / "sheets")
+    two.rider.write.click()
+    assert "2.0° more" in text_of(next((tmp_path / "sheets").glob("*.pdf")).read_bytes())
+
+
+def test_a_way_of_an_earlier_springback_is_said_to_be_chosen_again(planned, demo_copy, book, tmp_path):
+    file = demo_copy / "shop.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("# springback_ratio = 0.033", "springback_ratio = 0.05"))
+    words = inspection(demo_copy, book, tmp_path).message.value
+    assert ("choose the way of order 8 again" in words) is (book.order(8).order.way.die == "die 102")
+
+
+@pytest.mark.parametrize("text", ["", "x", "99999999", "-1", "8.5", "\xff"])
+def test_a_broken_note_of_the_last_order_opens_the_panel_by_hand(demo_copy, book, tmp_path, text):
+    (demo_copy / "last_order.txt").write_bytes(text.encode("latin-1"))
+    assert inspection(demo_copy, book, tmp_path).number.value == 0

@@ -130,9 +130,9 @@ def test_the_record_sets_both_stops_and_keeps_the_finder_apart_from_the_sweep(ma
 def test_the_screen_of_loads_takes_outer_bends_of_their_own(make):
     panel = make("strength")
     before = panel.said.value
-    panel.outer_bend.kind.value = OWN
-    panel.outer_bend.number.value = 27.5
-    assert (panel.state.bend_deg, panel.state.outer_bend_deg) == (30.0, 27.5)
+    panel.ordered.outer_bend.kind.value = OWN
+    panel.ordered.outer_bend.number.value = 27.5
+    assert panel.state.bar.bends_deg == (30.0, 27.5)
     assert panel.said.value != before
     assert FAULT not in panel.message.value
 

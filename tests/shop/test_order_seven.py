@@ -15,7 +15,7 @@ from barmath.panels.map_state import MapState
 from barmath.panels.mistakes import MistakeState
 from barmath.panels.order_state import ONE, OrderState, readout_from_state
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.panels.strength import StrengthState, strength_readout
+from barmath.panels.strength_state import StrengthState, strength_readout
 from barmath.panels.two_bars_state import TwoBarsState, two_bars_readout
 from barmath.planning.chart_data import Chart
 from barmath.planning.ways import every_way

@@ -20,7 +20,9 @@ from barmath import (
 )
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.crossbars.crossbar import crossbar
-from barmath.panels.strength import ROUND, WITH, StrengthPanel, StrengthState, strength_readout
+from barmath.panels.entry import NumberRow
+from barmath.panels.strength import ROUND, StrengthPanel
+from barmath.panels.strength_state import WITH, StrengthState, strength_readout
 from barmath.pictures.strength import LEVELS, strength_figure, update_strength, widths_figure
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
@@ -309,7 +311,8 @@ def test_the_picture_shows_load_level_and_where_it_stops_being_valid():
 def test_the_panel_takes_every_control_to_both_ends_and_says_why_where_it_cannot():
     panel = StrengthPanel(shop_from_file(DEMO))
     start = panel.state
-    for row in panel.rows:
+    parts = (*panel.ordered.parts.values(), *panel.form.parts.values())
+    for row in (part for part in parts if isinstance(part, NumberRow)):
         kept = row.value
         for value in (row.low, row.high):
             row.value = value
@@ -323,7 +326,7 @@ def test_the_panel_takes_every_control_to_both_ends_and_says_why_where_it_cannot
     panel.wall.box.value = "a lot"
     assert "tube wall must be" in panel.message.value
     assert panel.state == start
-    for chooser in (panel.case, panel.crossbar, panel.round, panel.die, panel.unit):
+    for chooser in (panel.case, panel.crossbar, panel.round, panel.ordered.die, panel.unit):
         for value in chooser.options:
             chooser.value = value[1] if isinstance(value, tuple) else value
             assert panel.readout.bar is not None
@@ -333,8 +336,8 @@ def test_the_panel_takes_every_control_to_both_ends_and_says_why_where_it_cannot
 def test_a_larger_die_bends_a_larger_radius():
     panel = StrengthPanel(shop_from_file(DEMO))
     small = panel.readout.bar
-    panel.die.value = panel.shop.dies[1].name
-    shop, die = panel.shop, panel.shop.die_for(panel.shop.tubes[0], panel.die.value)
+    panel.ordered.die.value = panel.shop.dies[1].name
+    shop, die = panel.shop, panel.shop.die_for(panel.shop.tubes[0], panel.ordered.die.value)
     recipe = recipe_from_order(ORDER, springback_from_tube(shop.tubes[0], die).finished_radius_mm, BEND_DEG)
     expected = loaded_bar(recipe, shop.tubes[0], LATERAL, out_of_round=panel.state.out_of_round)
     assert panel.readout.bar.elastic_mpa == pytest.approx(expected.elastic_mpa)

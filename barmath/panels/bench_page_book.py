@@ -1,0 +1,47 @@
+"""What the page at the bench takes from the order book, and what it keeps there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from barmath.checking.bench_readings import BY_KEY
+from barmath.lengths import length_mm
+from barmath.panels.bench_page_state import READ, BenchPageState
+from barmath.panels.by_number_state import as_far_as
+from barmath.records.booked_order import CHECKED, OPEN, Booked
+from barmath.records.order_book import OrderBook
+from barmath.refusal import BendError
+
+
+def readable_orders(book: OrderBook) -> list[Booked]:
+    """The rows of the orders that are not done, by number, without those that cannot be read."""
+    found = []
+    for row in book.orders(OPEN):
+        try:
+            _ = row.order
+        except BendError:
+            continue
+        found.append(row)
+    return found
+
+
+def keep_how_far(book: OrderBook, state: BenchPageState, how_far: str) -> None:
+    """Keep how far the page's order has come, and what was read of its bar once it is checked.
+
+    Readings that another page has kept meanwhile remain beside them. Raises BendError where the book cannot take it.
+    """
+    row = book.order(state.number)
+    order = as_far_as(how_far, row.order)
+    if how_far == CHECKED:
+        typed = [(key, text) for key, text in zip(READ, state.typed, strict=True) if text.strip()]
+        read = {key: _typed_in(order.unit, key, text, state) for key, text in typed}
+        order = replace(order, readings=tuple((dict(order.readings) | read).items()))
+    if order != row.order:
+        book.change(order, row)
+
+
+def _typed_in(unit: str, key: str, text: str, state: BenchPageState) -> str:
+    # a length that was typed in the page's unit, so that it is the same where bare numbers have another one
+    if unit == state.unit or BY_KEY[key].unit == "deg":
+        return text
+    return f"{length_mm(text, default_unit=state.unit):.2f} mm"

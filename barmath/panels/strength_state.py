@@ -1,0 +1,62 @@
+"""From what is set in the panel of the screen to the loaded bar: pure functions, no widgets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from barmath.crossbars.crossbar import crossbar
+from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.refusal import BendError
+from barmath.shop.order_seven import CROSSBAR, TUBE
+from barmath.shop.shop_file import Shop
+from barmath.shop.stock import Tube
+from barmath.strength.load_cases import LOAD_CASES
+from barmath.strength.screen import STEM_WIDTH_MM, LoadedBar, loaded_bar
+
+WITHOUT, WITH = "without one", f"{CROSSBAR.name} in, at the outer marks"
+
+
+@dataclass(frozen=True)
+class StrengthState:
+    """Everything that can be set in the panel. Lengths in mm, angles in degrees.
+
+    The bar is bent of its own tube; `tube_diameter_mm` and `wall_mm` are those that are loaded, so that another tube
+    can be tried in the same shape.
+    """
+
+    bar: OrderedBar = OrderedBar()
+    tube_diameter_mm: float = float(TUBE.outside_diameter_mm)
+    wall_mm: float = float(TUBE.wall_mm)
+    stem_width_mm: float = STEM_WIDTH_MM
+    tilt_deg: float = 0.0
+    out_of_round: float = 0.08
+    case: str = LOAD_CASES[0].name
+    crossbar: str = WITHOUT
+    unit: str = "mm"
+
+
+@dataclass(frozen=True)
+class StrengthReadout:
+    """The loaded bar, or why there is none."""
+
+    bar: LoadedBar | None
+    refusal: str
+
+
+def with_tube(state: StrengthState, shop: Shop) -> StrengthState:
+    """The state with the diameter and the wall of the bar's own tube; raises BendError where the shop has no such."""
+    tube = state.bar.tools(shop)[0]
+    return replace(state, tube_diameter_mm=float(tube.outside_diameter_mm), wall_mm=float(tube.wall_mm))
+
+
+def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    try:
+        tube = Tube(state.tube_diameter_mm, state.wall_mm, state.bar.tools(shop)[0].material)
+        recipe = state.bar.recipe(shop)
+        fitted = crossbar(recipe, state.tube_diameter_mm, CROSSBAR) if state.crossbar == WITH else None
+        case = next(case for case in LOAD_CASES if case.name == state.case)
+        bar = loaded_bar(recipe, tube, case, fitted, state.stem_width_mm, state.tilt_deg, state.out_of_round)
+    except BendError as refusal:
+        return StrengthReadout(None, str(refusal))
+    return StrengthReadout(bar, "")
