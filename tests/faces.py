@@ -41,7 +41,7 @@ from barmath.bending.holds import (
 )
 from barmath.bending.mistakes import MISTAKES, outcome_of_mistake, rock_of_risers_mm
 from barmath.bending.plans import USUAL, least_riser_mm
-from barmath.bending.recipe_text import text_from_recipe, to_hundredths
+from barmath.bending.recipe_text import line_of_bar, text_from_recipe, to_hundredths
 from barmath.bending.sequences import bend_sequence, every_bend_sequence
 from barmath.bending.settings import (
     Slips,
@@ -81,7 +81,7 @@ from barmath.planning.limits import checked_stock, limits_from_recipe
 from barmath.planning.old_marks import bend_from_straight_deg
 from barmath.planning.ways import every_way
 from barmath.records.bent_bar import BentBar, TestBend
-from barmath.records.booked_order import BookedOrder, ChosenWay
+from barmath.records.booked_order import BookedOrder, ChosenWay, WantedCrossbar
 from barmath.records.calibration import Calibration, calibrate
 from barmath.records.demo_record import demo_bars, demo_bends
 from barmath.records.lookup import model_setting

@@ -189,7 +189,7 @@ class ByNumber(Shell):
         if self.number.value == NOTHING:
             self.say_where()
             return
-        mine = unsaved_readings(self.panel, self.seen)
+        mine = unsaved_readings(self.panel.state, self.seen)
         self.open(self.number.value)
         if mine and isinstance(self.panel, InspectionPanel):
             with self.writing():
@@ -200,25 +200,28 @@ class ByNumber(Shell):
     @heard
     def _read(self, _: dict) -> None:
         # each reading is kept as soon as it is typed
-        if self.seen is not None and unsaved_readings(self.panel, self.seen):
-            self._put(order_with_panel(self.seen.order, self.panel, made=False), self.seen)
+        if self.seen is not None and unsaved_readings(self.panel.state, self.seen):
+            self._put(self._now(self.seen.order, made=False), self.seen)
 
     @settled
     def _keep(self, _: object) -> None:
         if self.seen is None:
             raise BendError("choose an order's number first, or enter this one as a new order: nothing was kept")
         was, wanted = self.seen.order, self.state.value
-        order = order_with_panel(was, self.panel)
+        order = self._now(was)
         self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
 
     @settled
     def _enter(self, _: object) -> None:
         number = self.book.next_number()
         order = BookedOrder(number, Ordered.order(self.panel.state), date.today().isoformat())
-        self._put(order_with_panel(order, self.panel), None)
+        self._put(self._now(order), None)
         self.offer()
         self.open(number)
         self.say(f"order {number} is in the book now: {self.state.value}")
+
+    def _now(self, order: BookedOrder, *, made: bool = True) -> BookedOrder:
+        return order_with_panel(order, self.panel.state, getattr(self.panel, "readout", None), made=made)
 
     def _put(self, order: BookedOrder, seen: Booked | None) -> None:
         self.seen = self.book.add(order) if seen is None else self.book.change(order, seen)

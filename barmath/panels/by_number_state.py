@@ -1,4 +1,4 @@
-"""From an order of the book to the state of a panel, and back: no widgets."""
+"""From an order of the book to the state of a panel, and back: pure functions, no widgets."""
 
 from __future__ import annotations
 
@@ -11,9 +11,8 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Order, Recipe
 from barmath.lengths import MM_PER_INCH
 from barmath.panels.chosen_way import way_of_row
-from barmath.panels.crossbar import AT_HEIGHT, AT_MARKS, CrossbarReadout, CrossbarState
+from barmath.panels.crossbar_state import AT_HEIGHT, AT_MARKS, CrossbarReadout, CrossbarState
 from barmath.panels.fetched import READ
-from barmath.panels.form import FormPanel
 from barmath.panels.inspection_state import InspectionReadout, InspectionState, readings_of
 from barmath.panels.order_state import OrderReadout, OrderState
 from barmath.panels.ordered_bar_state import Ordered, OrderedBar
@@ -171,13 +170,12 @@ def as_far_as(state: str, order: BookedOrder) -> BookedOrder:
     return replace(order, state=state) if ahead else order
 
 
-def order_with_panel(order: BookedOrder, panel: FormPanel, *, made: bool = True) -> BookedOrder:
-    """The order with what a panel knows of it; where it is `made`, it has come as far as the panel's work.
+def order_with_panel(order: BookedOrder, state: Any, readout: Any, *, made: bool = True) -> BookedOrder:
+    """The order with what a panel's state and readout say of it; where it is `made`, it has come as far as its work.
 
     The order panel gives its wish and its way, the check its readings, the crossbar's panel the crossbar, and the two
     bars compared the bar that the rider has now. Raises BendError where the order panel shows no bar.
     """
-    state, readout = panel.state, getattr(panel, "readout", None)
     if isinstance(state, OrderState) and isinstance(readout, OrderReadout):
         return order_with_way(order, state, readout)
     if isinstance(state, InspectionState):
@@ -196,11 +194,11 @@ def order_with_panel(order: BookedOrder, panel: FormPanel, *, made: bool = True)
     return order
 
 
-def unsaved_readings(panel: FormPanel, seen: Booked | None) -> dict[str, str]:
+def unsaved_readings(state: Any, seen: Booked | None) -> dict[str, str]:
     """What is typed in the check and is other in the book, by the key of the reading; nothing in another panel."""
-    if seen is None or not isinstance(panel.state, InspectionState):
+    if seen is None or not isinstance(state, InspectionState):
         return {}
-    typed, read = dict(_pairs(panel.state)), dict(seen.order.readings)
+    typed, read = dict(_pairs(state)), dict(seen.order.readings)
     return {key: typed.get(key, "") for key in typed | read if typed.get(key, "") != read.get(key, "")}
 
 

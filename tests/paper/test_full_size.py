@@ -11,7 +11,8 @@ from pypdf import PdfReader
 
 from barmath import BendError, Order, Tube, recipe_from_order
 from barmath.crossbars.crossbar import STATIONS_DEG, crossbar, unrolled_mm
-from barmath.panels.crossbar import AT_HEIGHT, CrossbarPanel, crossbar_panel
+from barmath.panels.crossbar import CrossbarPanel, crossbar_panel
+from barmath.panels.crossbar_state import AT_HEIGHT
 from barmath.panels.shell import FAULT
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import FullSize, full_size_pdf, long_page

@@ -1,5 +1,6 @@
 """The order book loses nothing: killed writers, two at once, changes kept, earlier files, unreadable orders."""
 
+import json
 import os
 import sqlite3
 from dataclasses import replace
@@ -10,7 +11,7 @@ from hypothesis import strategies as st
 from killing import killed_again_and_again, needs_fork, spawned
 
 from barmath import BendError, Order
-from barmath.records import STATES, BookedOrder, ChosenWay, OrderBook, Record, demo_record, order_book
+from barmath.records import STATES, BookedOrder, ChosenWay, OrderBook, Record, WantedCrossbar, demo_record, order_book
 from barmath.records.demo_record import demo_bars
 from barmath.shop import DIE, ORDER, TUBE, make_my_shop, order_seven_recipe, shop_from_file
 
@@ -239,10 +240,45 @@ def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy)
         ("way", "die 102", "way of an order must be a ChosenWay, got 'die 102'"),
         ("ordered", "2.3.2026", "date must be a day such as 2026-03-14, got '2.3.2026'"),
         ("notes", "x" * 2001, "notes must be at most 2000 letters long, got 2001: shorten it"),
+        ("readings", "14", "readings of an order must be names with what was typed, got '14'"),
+        ("unit", "cm", 'unit must be "mm" or "in", got \'cm\''),
+        ("crossbar", "5/8", "crossbar of an order must be a WantedCrossbar, got '5/8'"),
+        (
+            "old",
+            ORDER,
+            "old bar of an order must be a Recipe, got Order(rise_mm=90.0, backsweep_deg=14.0, width_mm=800.0",
+        ),
     ],
 )
 def test_what_is_no_order_is_refused(field, value, sentence):
-    assert said(replace, SEVEN, **{field: value}) == sentence
+    assert said(replace, SEVEN, **{field: value}).startswith(sentence)
+
+
+@pytest.mark.parametrize("readings", [[("rise", "90")], [("rise_left",)], ["rise_left"], [("rise_left", 90.0)], 7])
+def test_readings_that_are_none_are_refused(readings):
+    with pytest.raises(BendError, match="reading|rise"):
+        replace(SEVEN, readings=readings)
+
+
+def test_what_was_read_and_fitted_and_the_old_bar_come_out_as_they_went_in(book):
+    order = replace(
+        SEVEN, readings=[["rise_left", "89.5; 89.9 ± 0.3"], ["backsweep_left", "14"], ["width", " "]], unit="in",
+        crossbar=WantedCrossbar(15.875, 0.9, 60.0), old=order_seven_recipe(),
+    )  # fmt: skip
+    book.add(order)
+    assert order.readings == (("backsweep_left", "14"), ("rise_left", "89.5; 89.9 ± 0.3"))
+    assert OrderBook(book.path).order(7).order == order
+
+
+def test_an_order_written_before_readings_were_kept_is_read(book):
+    book.add(SEVEN)
+    body = json.loads(book.order(7).body)
+    early = {name: body[name] for name in body if name not in ("readings", "unit", "crossbar", "old")}
+    with sqlite3.connect(book.path) as file:
+        file.execute("insert into booked (number, revision, state, body) values (8, 0, 'ordered', ?)",
+                     (json.dumps(early | {"number": 8}),))  # fmt: skip
+    file.close()
+    assert book.order(8).order == replace(SEVEN, number=8)
 
 
 def test_a_way_needs_its_numbers_and_a_known_sequence():

@@ -9,7 +9,7 @@ from conftest import NOTEBOOKS, ROOT
 
 from barmath import Order
 from barmath.panels.budget_state import BudgetState
-from barmath.panels.crossbar import CrossbarState
+from barmath.panels.crossbar_state import CrossbarState
 from barmath.panels.dies_state import WindowsState
 from barmath.panels.map_state import MapState
 from barmath.panels.mistakes import MistakeState
