@@ -25,6 +25,7 @@ from barmath.panels.inspection import InspectionPanel
 from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.order import OrderPanel
 from barmath.panels.ordered_bar_state import Ordered
+from barmath.panels.rider import rider_of
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, parts_of, settled
 from barmath.panels.two_bars import TwoBarsPanel
@@ -120,8 +121,7 @@ class ByNumber(Shell):
 
     def rider_page(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and picture of the open order's page for its rider; of two bars that are compared without one too."""
-        from barmath.panels.rider import rider_of  # Matplotlib, only when a page is made
-        from barmath.paper.rider_page import rider_pdf, rider_png
+        from barmath.paper.rider_page import rider_pdf, rider_png  # Matplotlib, only when a page is made
 
         rider = rider_of(name, self.panel, None if self.seen is None else self.seen.order, self.shop())
         return rider_pdf(rider, page), rider_png(rider, page)

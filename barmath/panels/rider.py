@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from barmath.crossbars.crossbar import Crossbar, crossbar
 from barmath.panels.by_number_state import bar_from_order
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.form import FormPanel
 from barmath.panels.two_bars import TwoBarsPanel
-from barmath.paper.rider_page import RiderPage
 from barmath.records.booked_order import BookedOrder
 from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
+
+if TYPE_CHECKING:
+    from barmath.paper.rider_page import RiderPage
 
 
 def rider_of(name: str, panel: FormPanel, order: BookedOrder | None, shop: Shop) -> RiderPage:
@@ -20,6 +24,8 @@ def rider_of(name: str, panel: FormPanel, order: BookedOrder | None, shop: Shop)
     The crossbar and the old bar are those that the panel shows, else those of the book. Two bars that are compared need
     no order. Raises BendError where there is no bar.
     """
+    from barmath.paper.rider_page import RiderPage  # Matplotlib, only when a page is made
+
     unit = panel.state.unit
     if order is None:
         if isinstance(panel, TwoBarsPanel):

@@ -226,5 +226,6 @@ def body_of_order(order: BookedOrder) -> str:
 def order_from_body(body: str) -> BookedOrder:
     """The order written so; raises one of `UNREADABLE` where it cannot be read."""
     plain = json.loads(body)
-    found = {name: record(**plain[name]) for name, record in _RECORDS.items() if plain.get(name) is not None}
+    there = {name: plain[name] for name in _RECORDS if name in plain and plain[name] is not None}
+    found = {name: _RECORDS[name](**values) for name, values in there.items()}
     return BookedOrder(**plain | found)

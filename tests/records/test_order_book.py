@@ -246,7 +246,7 @@ def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy)
         (
             "old",
             ORDER,
-            "old bar of an order must be a Recipe, got Order(rise_mm=90.0, backsweep_deg=14.0, width_mm=800.0",
+            "old bar of an order must be a Recipe, got Order(",
         ),
     ],
 )
@@ -256,7 +256,7 @@ def test_what_is_no_order_is_refused(field, value, sentence):
 
 @pytest.mark.parametrize("readings", [[("rise", "90")], [("rise_left",)], ["rise_left"], [("rise_left", 90.0)], 7])
 def test_readings_that_are_none_are_refused(readings):
-    with pytest.raises(BendError, match="reading|rise"):
+    with pytest.raises(BendError, match=r"reading|rise"):
         replace(SEVEN, readings=readings)
 
 
