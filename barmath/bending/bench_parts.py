@@ -29,7 +29,10 @@ _BOX = np.array([
 
 
 class Solid(NamedTuple):
-    """A part of the bender: corners (m, 3) in mm, triangles (t, 3), how it moves, and whether its faces are flat."""
+    """A part of the bender: corners (m, 3) in mm, triangles (t, 3), how it moves, and whether its faces are flat.
+
+    The corners of a triangle run counterclockwise for an eye outside, so that inner faces need no drawing.
+    """
 
     corners_mm: Array
     triangles: NDArray[np.intp]
@@ -87,7 +90,12 @@ def parts_of_bender(setup: Setup) -> dict[str, Solid]:
         parts["table"] = _lathe(np.array([[0.0, -foot], [edge - 3.0, -foot], [edge, -foot - 3.0], [edge, -foot - 26.0],
                                           [0.0, -foot - 26.0]]))  # fmt: skip
     pivot = np.array([0.0, side * radius, 0.0])
-    return {name: part._replace(corners_mm=part.corners_mm * [1.0, side, 1.0] + pivot) for name, part in parts.items()}
+    return {
+        name: part._replace(
+            corners_mm=part.corners_mm * [1.0, side, 1.0] + pivot, triangles=_wound(part.triangles, side < 0.0)
+        )
+        for name, part in parts.items()
+    }
 
 
 def finder_solids() -> dict[str, Solid]:
@@ -103,21 +111,22 @@ def finder_solids() -> dict[str, Solid]:
 
 
 def sector_mm(setup: Setup, angle_deg: float) -> Array:
-    """Corners (2 ROUND, 3) of the area that the handle sweeps, at the handle's height, from 0 to an angle, mm."""
+    """Corners (2 ROUND, 3) of the arc that the handle sweeps, at the handle's height, from 0 to an angle, mm."""
     bender, radius = setup.bender, float(setup.die.centerline_radius_mm)
-    reach = bender.handle_reach_mm or 3.0 * radius
+    far = min(bender.handle_reach_mm or 3.0 * radius, 3.4 * radius)
     turn = -0.5 * np.pi + np.linspace(0.0, angle_deg * RADIAN, ROUND)
     edges = np.stack([np.stack([rho * np.cos(turn), bender.die_side * rho * np.sin(turn), np.full(ROUND, -30.0)], -1)
-                      for rho in (1.5 * radius, reach)])  # fmt: skip
+                      for rho in (far - 0.22 * radius, far)])  # fmt: skip
     return edges.reshape(-1, 3) + np.array([0.0, bender.die_side * radius, 0.0])
 
 
-def sector_triangles() -> NDArray[np.intp]:
-    """Triangles of `sector_mm`."""
+def sector_triangles(die_side: float) -> NDArray[np.intp]:
+    """Triangles of `sector_mm` for an eye above it."""
     here = np.arange(ROUND - 1)
-    return np.concatenate([
-        np.stack([here, here + 1, here + ROUND], -1), np.stack([here + 1, here + 1 + ROUND, here + ROUND], -1)
+    triangles = np.concatenate([
+        np.stack([here, here + ROUND, here + 1], -1), np.stack([here + 1, here + ROUND, here + 1 + ROUND], -1)
     ])  # fmt: skip
+    return _wound(triangles, die_side < 0.0)
 
 
 def rod(length_mm: float, radius_mm: float) -> Solid:
@@ -133,12 +142,16 @@ def ring_triangles(counts: list[int], facets: int) -> NDArray[np.intp]:
     return np.stack([here, beside, here + facets, beside, beside + facets, here + facets], -1).reshape(-1, 3)
 
 
+def _wound(triangles: NDArray[np.intp], mirrored: bool) -> NDArray[np.intp]:
+    return triangles[:, ::-1] if mirrored else triangles
+
+
 def _lathe(profile: Array) -> Solid:
-    # turned about the upright axis; every ring twice, so that edges of the profile are sharp
+    # turned about the upright axis, its profile from the top down; every ring twice, so that its edges are sharp
     turn = np.linspace(0.0, 2.0 * np.pi, ROUND, endpoint=False)
     rho, z = np.repeat(profile, 2, axis=0)[1:-1].T
     rings = np.stack([rho[:, None] * np.cos(turn), rho[:, None] * np.sin(turn), np.repeat(z[:, None], ROUND, 1)], -1)
-    return Solid(rings.reshape(-1, 3), ring_triangles([2] * (len(profile) - 1), ROUND), flat=False)
+    return Solid(rings.reshape(-1, 3), _wound(ring_triangles([2] * (len(profile) - 1), ROUND), True), flat=False)
 
 
 def _box(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> Solid:
@@ -155,7 +168,7 @@ def _bar(start: tuple, end: tuple, radius: float) -> Solid:
     around = radius * (np.cos(turn)[:, None] * aside + np.sin(turn)[:, None] * up)
     rings = np.stack([np.repeat(begin[None], 24, 0), begin + around, begin + around, begin + along + around,
                       begin + along + around, np.repeat((begin + along)[None], 24, 0)])  # fmt: skip
-    return Solid(rings.reshape(-1, 3), ring_triangles([2, 2, 2], 24), flat=False)
+    return Solid(rings.reshape(-1, 3), _wound(ring_triangles([2, 2, 2], 24), True), flat=False)
 
 
 def _joined(*solids: Solid) -> Solid:

@@ -58,7 +58,7 @@ class FilmBar(anywidget.AnyWidget):
             if (!here) { caption.textContent = ''; return; }
             caption.textContent = `${here.title}: ${here.words}`;
             range.setAttribute('aria-valuetext', caption.textContent);
-            if (plot) plot.set('time', time);
+            if (plot) { plot.set('time', time); plot.trigger('msg:custom', {msg_type: 'render'}); }
             if (here.step !== model.get('step')) { model.set('step', here.step); model.save_changes(); }
         };
         const pause = () => { playing = false; clearTimeout(wait); play.textContent = 'Play'; };

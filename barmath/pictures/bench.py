@@ -71,17 +71,21 @@ NAMED = ("die", "hook", "follower", "handle", "stop", "frame", "table")
 _STEEL, _APART_S, _TICK_S = "#aeb8c1", 5e-4, 0.05
 _LEFT_END, _RIGHT_END = DIMENSION, GOOD
 _OPEN_MM = 34.0
+_ROOM_MM = (-900.0, -900.0, -500.0, 900.0, 900.0, 500.0)
 
 
 class BenchPicture:
-    """One plot, and its objects by name in `things`; what is in it is the bender of the `setup` that was shown last."""
+    """One plot, and its objects by name in `things`; what is in it is the bender of the `setup` that was shown last.
+
+    A film changes some sixty things: k3d would draw after each, so it only draws when everything is in place.
+    """
 
     def __init__(self) -> None:
         self.plot = k3d.plot(
             height=HEIGHT_PX, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=32.0,
             background_color=rgb(AIR), lighting=1.6, antialias=1,
             logarithmic_depth_buffer=False, camera_no_zoom=True, camera_no_pan=True,
-            axes_helper=0.0, name="bench",
+            axes_helper=0.0, grid=_ROOM_MM, grid_auto_fit=False, render_on_change=False, name="bench",
         )  # fmt: skip
         self.things: dict = {}
         self.setup: Setup | None = None
@@ -99,15 +103,15 @@ class BenchPicture:
         """Put a film into the picture, or leave it empty; `failing` says by step what cannot be done."""
         for name, thing in self.things.items():
             thing.visible = film is not None and name not in _BARS and (thing.group != NAMES or self.named)
-        if film is None or setup is None:
-            return
-        if setup != self.setup:
-            self._make_bender(setup)
-        failing, times = failing or {}, [time_key(moment.time_s) for moment in film.moments]
-        self._show_tube(film, times)
-        self._show_bender(setup, film, times, failing)
-        self._show_finder(film, times)
-        self._show_missing(film, failing)
+        if film is not None and setup is not None:
+            if setup != self.setup:
+                self._make_bender(setup)
+            failing, times = failing or {}, [time_key(moment.time_s) for moment in film.moments]
+            self._show_tube(film, times)
+            self._show_bender(setup, film, times, failing)
+            self._show_finder(film, times)
+            self._show_missing(film, failing)
+        self.plot.render()
 
     def show_bars(self, bar: Drawing, ghost: Drawing) -> None:
         """Put a finished bar into the picture, and the ghost of the bar that was ordered; both in the bar's frame."""
@@ -125,6 +129,7 @@ class BenchPicture:
             self.things[letter].position = end.astype(np.float32)
             self.things[letter].visible = True
         self.plot.camera = [float(value) for value in (*_RIDERS_EYE, 0.0, 0.0, 40.0, 0.0, 0.0, 1.0)]
+        self.plot.render()
 
     def name_parts(self, wanted: bool) -> None:
         """Show or hide the names of the parts."""
@@ -132,6 +137,7 @@ class BenchPicture:
         for thing in self.things.values():
             if thing.group == NAMES:
                 thing.visible = wanted
+        self.plot.render()
 
     def _make_bender(self, setup: Setup) -> None:
         if self.setup is None or setup.bender.die_side != self.side:
@@ -141,7 +147,7 @@ class BenchPicture:
         for name in {*COLOURS} - {*parts, *finder_solids()}:
             if name in self.things:
                 self.plot -= self.things.pop(name)
-        for name, solid in (parts | finder_solids()).items():
+        for name, solid in (finder_solids() | parts).items():  # the table last: what hides it is drawn by then
             self._put(name, part_mesh(solid, COLOURS[name], name))
             if name in NAMED:
                 corners = solid.corners_mm
@@ -156,7 +162,8 @@ class BenchPicture:
                 self._put(f"name of the {name}", label)
         missing = rod(1.0, 0.5 * setup.tube_diameter_mm + 3.0)
         self._put("missing", part_mesh(missing, BAD, "missing length", opacity=0.75))
-        self._put("sweep", part_mesh(Solid(sector_mm(setup, 1.0), sector_triangles()), WARN, "sweep", opacity=0.16))
+        sweep = Solid(sector_mm(setup, 1.0), sector_triangles(self.side))
+        self._put("sweep", part_mesh(sweep, WARN, "sweep"))
 
     def _make_labels(self) -> None:
         self._put("what fails", html_label("what fails"))

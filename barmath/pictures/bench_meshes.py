@@ -39,10 +39,10 @@ def rod_from(begin: Array, end: Array) -> Array:
 
 
 def part_mesh(solid: Solid, colour: str, name: str, opacity: float = 1.0) -> k3d.objects.Mesh:
-    """A part of the bender in one colour."""
+    """A part of the bender in one colour; its inner faces are not drawn, which halves the work of a picture."""
     return k3d.mesh(
         solid.corners_mm.astype(np.float32), solid.triangles.astype(np.uint32), color=rgb(colour), name=name,
-        side="double", flat_shading=solid.flat, roughness=0.6, metalness=0.1, opacity=opacity,
+        side="front", flat_shading=solid.flat, roughness=0.6, metalness=0.1, opacity=opacity,
     )  # fmt: skip
 
 

@@ -1,17 +1,83 @@
-"""The bench in space of lesson 05 in a real browser: nothing of it overlaps or is cut at three widths."""
+"""The bench in space of lesson 05 in a real browser: it fits, it moves with its bar, its keys and its eyes, and plays."""
 
+import io
+from base64 import b64decode
+
+import numpy as np
 import pytest
+from browser.driver import CHANGE_S, NotebookPage
+from PIL import Image
 
 LESSON = "05_why_the_sequence_of_bends_matters"
+WAIT_MS = 4 * CHANGE_S * 1000
+PICTURE = "() => document.querySelector('.barmath-film canvas').toDataURL()"
+SCRUB = """(bar, time) => { bar.value = time; bar.dispatchEvent(new Event('input', {bubbles: true})); }"""
+COUNT = """() => {
+    const {K3DInstance} = globalThis.__k3dWidgets.plots[0];
+    window.drawn = 0;
+    window.listening ??= K3DInstance.on(K3DInstance.events.RENDERED, () => { window.drawn += 1; });
+}"""
+"""Begins to count the pictures that k3d draws in the first panel."""
+
+ONLY_THE_TUBE = """only => {
+    const world = globalThis.__k3dWidgets.plots[0].K3DInstance.getWorld();
+    for (const one of Object.values(world.ObjectsListJson))
+        if (one.visible && one.name !== 'tube') world.ObjectsById[one.id].visible = !only;
+}"""
+
+PLAYED_S, SHARE = 3.0, 0.2
+"""How long the film is played, and the least share of the pictures of a bare tube that the whole bench must reach."""
 
 
-@pytest.mark.parametrize("width", [820, 1280, 1920])
-def test_nothing_of_the_bench_overlaps_or_is_cut(open_notebook, width):
-    notebook = open_notebook(LESSON, width=width)
+@pytest.fixture(scope="module")
+def bench(lab_page, lab):
+    """Lesson 05 with its cells run; its first panel is the bench."""
+    notebook = NotebookPage(lab_page, lab, LESSON)
     notebook.run_all()
-    panel = notebook.page.locator(".barmath-panel:has(.barmath-bench)").first
-    panel.locator("canvas").first.wait_for()
-    notebook.page.wait_for_timeout(1500)
+    notebook.panel = notebook.page.locator(".barmath-panel:has(.barmath-bench)").first
+    notebook.panel.locator("canvas").wait_for(timeout=WAIT_MS)
+    notebook.panel.locator(".barmath-film").scroll_into_view_if_needed()
+    notebook.bar = notebook.panel.locator(".barmath-filmbar input")
+    drawn(notebook.page)
+    yield notebook
+    notebook.close()
+
+
+def drawn(page):
+    """The picture once something is drawn and no longer changes."""
+    before = ""
+    page.wait_for_function(f"() => new Set(({PICTURE})().slice(2000, 60000)).size > 20", timeout=WAIT_MS)
+    while (now := page.evaluate(PICTURE)) != before:
+        before = now
+        page.wait_for_timeout(500)
+    return now
+
+
+def changed(page, before):
+    """The picture as soon as it is another one."""
+    page.wait_for_function(f"before => ({PICTURE})() !== before", arg=before, timeout=WAIT_MS)
+    return drawn(page)
+
+
+def pixels(picture):
+    return np.asarray(Image.open(io.BytesIO(b64decode(picture.partition(",")[2]))).convert("RGB"), int)
+
+
+def red(picture):
+    """How many pixels have the red of what fails, in light or in shade."""
+    r, g, b = np.moveaxis(pixels(picture), -1, 0)
+    return int(((r > 90) & (r > 2.2 * g) & (r > 2.2 * b)).sum())
+
+
+def scrub(notebook, time_s):
+    notebook.bar.evaluate(SCRUB, time_s)
+
+
+@pytest.mark.parametrize(("width", "height"), [(820, 1180), (1920, 1080), (1280, 900)])
+def test_nothing_of_the_bench_overlaps_or_is_cut(bench, width, height):
+    bench.page.set_viewport_size({"width": width, "height": height})
+    bench.page.wait_for_timeout(1500)
+    panel = bench.panel
     assert panel.evaluate("panel => panel.scrollWidth - panel.clientWidth") <= 1
     film, words = (panel.locator(which).first.bounding_box() for which in (".barmath-film", ".barmath-words"))
     beside = words["x"] >= film["x"] + film["width"] - 1
@@ -20,3 +86,57 @@ def test_nothing_of_the_bench_overlaps_or_is_cut(open_notebook, width):
     bar, canvas = (panel.locator(which).first.bounding_box() for which in (".barmath-filmbar", "canvas"))
     assert bar["y"] >= canvas["y"] + canvas["height"] - 1
     assert bar["y"] + bar["height"] <= film["y"] + film["height"] + 1
+    assert canvas["height"] >= 520
+    assert canvas["width"] >= 0.6 * panel.bounding_box()["width"]
+
+
+def test_the_picture_follows_its_bar_its_keys_and_the_buttons_of_the_eye(bench):
+    page = bench.page
+    picture = drawn(page)
+    for time_s in (1.5, 4.5, 9.0):
+        scrub(bench, time_s)
+        picture = changed(page, picture)
+    bench.bar.focus()
+    page.keyboard.press("PageUp")
+    picture = changed(page, picture)
+    for where in ("From above", "Along the tube", "From behind the hook"):
+        bench.panel.get_by_role("button", name=where).click()
+        picture = changed(page, picture)
+    assert bench.problems == []
+
+
+def test_a_played_film_draws_each_moment_once_and_makes_nothing_anew(bench):
+    page, made_anew, frames = bench.page, [], {}
+    page.on("console", lambda said: made_anew.append(said.text) if "loaded in" in said.text else None)
+    play = bench.panel.get_by_role("button", name="Play")
+    for only_the_tube in (True, False):
+        scrub(bench, 6.0)
+        drawn(page)
+        page.evaluate(ONLY_THE_TUBE, only_the_tube)
+        page.evaluate(COUNT)
+        play.click()
+        page.wait_for_timeout(1000 * PLAYED_S)
+        frames[only_the_tube] = page.evaluate("() => window.drawn")
+        bench.panel.get_by_role("button", name="Pause").click()
+        moved = float(bench.bar.input_value())
+        assert moved > 6.0
+    print(f"pictures in {PLAYED_S} s: whole bench {frames[False]}, bare tube {frames[True]}")
+    assert frames[False] >= SHARE * frames[True]
+    assert made_anew == []
+
+
+def test_another_bar_is_drawn_with_few_pictures_and_what_fails_is_red(bench):
+    page = bench.page
+    scrub(bench, float(bench.bar.get_attribute("max")) - 0.9)  # in the last pull
+    picture = drawn(page)
+    good = red(picture)
+    page.evaluate(COUNT)
+    box = bench.panel.locator(".barmath-row", has_text="Rise").first.locator("input[type=text]")
+    box.fill("72")
+    box.press("Enter")
+    bench.panel.get_by_text("Cannot be done").first.wait_for(timeout=WAIT_MS)
+    picture = changed(page, picture)
+    bench.panel.get_by_text("the hook has 61 of 65 mm").wait_for(timeout=WAIT_MS)
+    assert red(picture) > good + 150
+    assert page.evaluate("() => window.drawn") < 12  # k3d alone would draw some sixty times
+    assert bench.problems == []
