@@ -127,6 +127,8 @@ def test_a_played_film_draws_each_moment_once_and_makes_nothing_anew(bench):
 
 def test_another_bar_is_drawn_with_few_pictures_and_what_fails_is_red(bench):
     page = bench.page
+    bench.panel.get_by_label("Ask me before each bend").uncheck()  # else the film waits for an answer
+    page.wait_for_timeout(1000)
     scrub(bench, float(bench.bar.get_attribute("max")) - 0.9)  # in the last pull
     picture = drawn(page)
     good = red(picture)
