@@ -1,4 +1,4 @@
-"""The bench in space of lesson 05 in a real browser: it fits, it moves with its bar, its keys and its eyes, and plays."""
+"""The bench in space of lesson 05 in a real browser: it fits, moves with its bar, its keys and its eyes, and plays."""
 
 import io
 from base64 import b64decode
