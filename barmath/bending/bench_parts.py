@@ -89,13 +89,13 @@ def parts_of_bender(setup: Setup) -> dict[str, Solid]:
         edge = bender.table_reach_mm
         parts["table"] = _lathe(np.array([[0.0, -foot], [edge - 3.0, -foot], [edge, -foot - 3.0], [edge, -foot - 26.0],
                                           [0.0, -foot - 26.0]]))  # fmt: skip
-    pivot = np.array([0.0, side * radius, 0.0])
-    return {
-        name: part._replace(
-            corners_mm=part.corners_mm * [1.0, side, 1.0] + pivot, triangles=_wound(part.triangles, side < 0.0)
-        )
-        for name, part in parts.items()
-    }
+    return {name: _about_pivot(part, side, radius) for name, part in parts.items()}
+
+
+def _about_pivot(part: Solid, side: float, radius: float) -> Solid:
+    # mirrored where the die is on the right, and then wound the other way round
+    corners = part.corners_mm * [1.0, side, 1.0] + [0.0, side * radius, 0.0]
+    return part._replace(corners_mm=corners, triangles=_wound(part.triangles, side < 0.0))
 
 
 def finder_solids() -> dict[str, Solid]:
