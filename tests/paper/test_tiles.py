@@ -45,10 +45,15 @@ class Sheet(NamedTuple):
 
 
 @cache
+def pages(name, size):
+    return pages_of(full_size_pdf(DRAWINGS[name], size))
+
+
+@cache
 def sheets(name, size):
     wide, tall = SIZES_MM[size]
     found = []
-    for page in pages_of(full_size_pdf(DRAWINGS[name], size)):
+    for page in pages(name, size):
         lines, words = lines_of(page), words_of(page)
         row, column = map(int, re.search(r"row (\d+) of \d+, column (\d+) of \d+", page.extract_text()).groups())
         bars = [line for line in lines if len(line.places) == 2 and np.ptp(line.places, axis=0).max() < 8.1]
@@ -124,7 +129,7 @@ def test_the_bar_laid_together_from_its_sheets_is_as_long_as_the_bar(size):
     assert np.ptp(inked[:, 0]) == pytest.approx(reach, abs=TRUE_MM)
     assert reach == pytest.approx(shape_from_recipe(RECIPE).width_mm, abs=8.0)
     # every point of it is on the long sheet too
-    (page,) = pages_of(full_size_pdf(DRAWING, LONG))
+    (page,) = pages("order 7", LONG)
     whole = np.concatenate([along(line.places, 0.05) for line in lines_of(page) if abs(line.width_mm - 0.35) < 0.01])
     first = np.concatenate(
         [sheet.bar + places[sheet.row, sheet.column] for sheet in sheets("order 7", size) if sheet.row == 1]
@@ -148,15 +153,15 @@ def test_no_view_is_cut_across_two_rows_and_no_sheet_is_without_the_bar(size, na
 
 @pytest.mark.parametrize("size", SIZES)
 def test_there_are_as_many_sheets_as_are_said_and_each_says_where_it_belongs(size):
-    pages = pages_of(full_size_pdf(DRAWING, size))
-    assert len(pages) == tile_count(DRAWING, size) == len(list(tiles(DRAWING, size)))
-    assert len({(sheet.row, sheet.column) for sheet in sheets("order 7", size)}) == len(pages)
-    assert all("Glue that edge on the dashed line" in " ".join(page.extract_text().split()) for page in pages)
-    assert float(pages[0].mediabox.width) / 72 * 25.4 == pytest.approx(SIZES_MM[size][0], abs=0.01)
+    printed = pages("order 7", size)
+    assert len(printed) == tile_count(DRAWING, size) == len(list(tiles(DRAWING, size)))
+    assert len({(sheet.row, sheet.column) for sheet in sheets("order 7", size)}) == len(printed)
+    assert all("Glue that edge on the dashed line" in " ".join(page.extract_text().split()) for page in printed)
+    assert float(printed[0].mediabox.width) / 72 * 25.4 == pytest.approx(SIZES_MM[size][0], abs=0.01)
 
 
 def test_the_dimensions_written_on_it_are_those_of_the_bar_and_of_the_lines_beside_them():
-    (page,) = pages_of(full_size_pdf(DRAWING, LONG))
+    (page,) = pages("order 7", LONG)
     words = " ".join(page.extract_text().split())
     shape, upright = shape_from_recipe(RECIPE), shape_from_recipe(risers_upright(RECIPE))
     for said in (

@@ -32,9 +32,10 @@ def sheet(holds=USUAL_HOLDS, outer=27.5, unit="mm"):
     return BenchSheet("order 7", ORDER, recipe, TUBE, DIE, SHOP.bender, holds=holds, unit=unit)
 
 
-@pytest.mark.parametrize("holds", [USUAL_HOLDS, *SEQUENCES[5::29]])
+@pytest.mark.parametrize("holds", [USUAL_HOLDS, *SEQUENCES[5::53]])
 def test_the_sheet_of_any_sequence_shows_at_each_step_the_stop_of_its_bend(holds):
-    words = words_of(pages_of(bench_sheet_pdf(sheet(holds)))[0])
+    pdf = bench_sheet_pdf(sheet(holds))
+    words = words_of(pages_of(pdf)[0])
     tops = {word.text: word.y for word in words if re.match(r"[1-4]\. (Left|Right)", word.text)}
     assert len(tops) == 4
     edges = [*sorted(tops.values()), min(word.y for word in words if word.text == "measured")]
@@ -53,7 +54,7 @@ def test_the_sheet_of_any_sequence_shows_at_each_step_the_stop_of_its_bend(holds
         below = [word for word in words if abs(word.x - title.x) < 0.5 and 0.0 < word.y - title.y < 9.0]
         assert [word.text for word in below] == [STOPS[bend]]
     times = {1: "once", 2: "twice", 3: "3 times"}[stop_moves([BENDS_DEG[bend] for bend in bends])]
-    assert f"The stop is moved {times}." in text_of(bench_sheet_pdf(sheet(holds)))
+    assert f"The stop is moved {times}." in text_of(pdf)
 
 
 def test_the_sheet_of_one_stop_has_one_big_stop():
