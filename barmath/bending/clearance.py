@@ -24,14 +24,16 @@ STEP_MM, MOST_LENGTH_MM = 4.0, 20_000.0
 MEETS = -np.inf
 """The clearance of what is met; how deep is not worked out."""
 
-_TOUCH = 1e-6
+TOUCH_MM = 0.1
+"""An arm that would be in the metal by less only touches it: a groove is wider than its tube by more than that (common
+practice, no source)."""
 
 
 def clearances_mm(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> dict[str, Array]:
     """Least distance (...) of the arms' outside from each thing in their way, through the whole bend of `hold`, mm.
 
-    0 where it only touches, `MEETS` where an arm meets the thing, infinite where there is no arm. Only what the bender
-    has measures of, and the die always.
+    0 where it only touches (see `TOUCH_MM`), `MEETS` where an arm meets the thing, infinite where there is no arm. Only
+    what the bender has measures of, and the die always.
 
     Parameters
     ----------
@@ -72,7 +74,7 @@ def clearances_mm(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> dic
 
     def least(distance: Array) -> Array:
         clear = np.where(arms, distance, np.inf).min(-1) - 0.5 * diameter
-        return np.where(clear < -_TOUCH, MEETS, np.maximum(clear, 0.0))
+        return np.where(clear < -TOUCH_MM, MEETS, np.maximum(clear, 0.0))
 
     found = {DIE: least(section_from_die(die, diameter).distance_mm(from_pivot, z))}
     if bender.table_below_mm is not None and bender.table_reach_mm is not None:

@@ -8,9 +8,10 @@ from hypothesis import strategies as st
 from scipy.spatial import cKDTree
 from shop.test_groove import metal
 
-from barmath import Bender, Die, Order, Springback, Tube, recipe_from_order, springback_from_tube
-from barmath.bending.clearance import DIE, FLOOR, FRAME, MEETS, TABLE, clearances_mm
+from barmath import Bender, Die, Order, Recipe, Springback, Tube, recipe_from_order, springback_from_tube
+from barmath.bending.clearance import DIE, FLOOR, FRAME, MEETS, TABLE, TOUCH_MM, clearances_mm
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, lines_in_bender, made_so_far
+from barmath.bending.plans import GRIPS, PLANS
 from barmath.bending.swing import tubes_through_swing
 from barmath.shop.groove import section_from_die
 from barmath.shop.setup import Setup
@@ -168,3 +169,36 @@ def test_either_side_of_the_tube_may_hold_an_arm():
     alone = [found(RECIPE, Hold(1, RIGHT), made) for made in ([True, False, False, False], [False, False, True, True])]
     for thing, distance in both.items():
         assert float(distance) == pytest.approx(min(float(one[thing]) for one in alone), abs=0.2)
+
+
+def deepest_in_die_mm(row, made, hold, setup, moments=15):
+    """How deep the outside of the arms comes into the die's metal: points of the tube's surface, every millimetre."""
+    tubes = tubes_through_swing(row, made, hold, setup, np.linspace(0.0, 1.0, moments))
+    stations = np.arange(float(nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2)[hold.number].min()) - 60.0,
+                         float(cut_length_mm(row)) / 2.0 + 400.0, 1.0)  # fmt: skip
+    edges, arms = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
+    for number in np.flatnonzero(made):
+        arms |= stations <= edges[number, 1] if number < hold.number else stations >= edges[number, 0]
+    middle, _ = lines_in_bender(tubes, stations, hold, setup.bender)
+    along = np.gradient(middle, axis=1)
+    across = np.cross(along, [0.0, 0.0, 1.0])
+    across /= np.linalg.norm(across, axis=-1, keepdims=True)
+    other = np.cross(along, across)
+    other /= np.linalg.norm(other, axis=-1, keepdims=True)
+    turn, half = np.linspace(0.0, 2.0 * np.pi, 121)[:, None, None, None], setup.tube_diameter_mm / 2.0
+    x, y, z = np.moveaxis((middle + half * (np.cos(turn) * across + np.sin(turn) * other))[:, :, arms], -1, 0)
+    section = section_from_die(setup.die, setup.tube_diameter_mm)
+    rho = np.hypot(x, y - setup.bender.die_side * setup.die.centerline_radius_mm)
+    off = np.hypot(rho - section.radius_mm, z) - section.tube_mm
+    metal = (rho < section.rim_mm) & (abs(z) < section.height_mm) & (off > 0.0)
+    return float(np.where(metal, np.minimum(section.rim_mm - rho, off), 0.0).max())
+
+
+@pytest.mark.parametrize(("straight_mm", "meets"), [(15.0, False), (10.0, False), (0.0, True)])
+def test_an_arm_meets_the_die_only_where_its_metal_is_deeper_than_a_sheet_of_paper(straight_mm, meets):
+    # grips in the hook: right behind a short riser the inner bend turns out of the groove's plane, along its edge
+    die, hold, made = Die(152.4), PLANS[GRIPS][2], made_so_far(PLANS[GRIPS])[2]
+    recipe = Recipe(60.0, 37.5, straight_mm, 25.0, 35.0, 180.0, die.centerline_radius_mm / (1.0 - SPRINGBACK.ratio))
+    deep = deepest_in_die_mm(row_from_recipe(recipe), made, hold, Setup(TUBE_MM, die, SPRINGBACK, Bender()))
+    assert (deep > TOUCH_MM) == meets
+    assert (found(recipe, hold, made, Bender(), die)[DIE] == MEETS) == meets
