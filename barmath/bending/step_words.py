@@ -128,6 +128,11 @@ class Situation:
         return "" if abs(sideways) < STRAIGHT_BACK else LEFT if sideways > 0.0 else RIGHT
 
     @property
+    def habit(self) -> str:
+        """What to set the angle finder to where that is not the backsweep; empty elsewhere."""
+        return not_the_sweep(self.recipe) if self.sets_sweep else ""
+
+    @property
     def level(self) -> bool:
         """Whether the angle finder must show 0.0."""
         return self.flat is None or abs(self.flat.reading_deg) < LEVEL_DEG
@@ -245,11 +250,9 @@ def _grip_with(at: Situation, roll_deg: float, angle: str) -> str:
 
 def _lay_finder(at: Situation) -> str:
     assert at.flat is not None
-    if at.level:
-        return f"Lay the angle finder on the {at.flat_name}: it must show 0.0 deg, level."
-    lay = f"Lay the angle finder on the {at.flat_name}: it must show {abs(at.flat.reading_deg):.1f} deg."
-    habit = not_the_sweep(at.recipe) if at.sets_sweep else ""
-    return f"{lay} {habit[:1].upper()}{habit[1:]}." if habit else lay
+    must = "0.0 deg, level" if at.level else f"{abs(at.flat.reading_deg):.1f} deg"
+    lay = f"Lay the angle finder on the {at.flat_name}: it must show {must}."
+    return f"{lay} {at.habit[:1].upper()}{at.habit[1:]}." if at.habit else lay
 
 
 def _slope(at: Situation) -> str:

@@ -40,7 +40,8 @@ class Step:
     climbs toward the bender; `read_straight` is that one
     of `STRAIGHTS` in it which is nearest to the bender.
 
-    `read_side` is the side of the bend, along the tube, to which that flat leads.
+    `read_side` is the side of the bend, along the tube, to which that flat leads. `habit` says what to set the angle
+    finder to where it is not the backsweep, and is empty elsewhere.
 
     `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube is when the reading is
     right, to which side the free end comes round, and what to measure then; `do` and `check` say all of it in
@@ -62,6 +63,7 @@ class Step:
     read_on: str
     read_straight: str
     read_side: str
+    habit: str
     hold: str
     lie: str
     turns: str
@@ -170,6 +172,7 @@ def _step(at: Situation, half_mm: float) -> Step:
         read_on="" if at.flat is None else at.flat_name,
         read_straight="" if at.flat is None else STRAIGHTS[at.flat.straight if at.flat_side == RIGHT else at.flat.last],
         read_side="" if at.flat is None else at.flat_side,
+        habit=at.habit,
         hold=hold_words(at),
         lie=lie_words(at),
         turns=f"the free end comes round to the {at.bender.turns}",

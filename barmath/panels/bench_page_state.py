@@ -129,7 +129,7 @@ def _cut(recipe: Recipe, state: BenchPageState) -> BenchPage:
 def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     reading = Line("–", "", f"Nothing to read: {step.lie}.")
     if step.reading_deg is not None:
-        reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.")
+        reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.{_not_the_sweep(step)}")
     stays = f"On the stop. {step.bend_deg:.1f}° after springback. The free end comes to the {shop.bender.turns}."
     lines = (
         _length(
@@ -143,6 +143,10 @@ def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     return BenchPage(
         step.title, f"Bend {step.number} of {len(BENDS)}", lines, step.check[0] if step.check else "", said, step
     )
+
+
+def _not_the_sweep(step: Step) -> str:
+    return f" {step.habit[:1].upper()}{step.habit[1:]}." if step.habit else ""
 
 
 def _length(mm: float, unit: str, words: str) -> Line:

@@ -157,7 +157,7 @@ class OrderPanel(FormPanel):
         self.recipe.value = recipe_html(self.readout, unit, self.state.number)
         self.steps.value = steps_html(self.readout)
         kept = (f"{self.shop_refusal}. What was read before remains in use",) if self.shop_refusal and self.shop else ()
-        self.say(self.readout.good, (*kept, *(bar.warnings if bar else ())), self.readout.refusal)
+        self.say(self.readout.good, (*kept, *(bar.watch if bar else ())), self.readout.refusal)
         return self.readout
 
     @heard

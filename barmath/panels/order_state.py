@@ -71,6 +71,11 @@ class Bar:
     warnings: tuple[str, ...]
     unsure: Unsure
 
+    @property
+    def watch(self) -> tuple[str, ...]:
+        """What to watch: where the angle finder is not set to the backsweep, and the warnings."""
+        return (*dict.fromkeys(step.habit for step in self.steps if step.habit), *self.warnings)
+
     def springback_words(self, unit: str) -> str:
         """Where the springback comes from, and how sure rise and backsweep are by it."""
         return unsure_words(self.unsure, unit)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from barmath.bending.steps import HABITS, Step
-from barmath.bending.stops import moves_words, not_the_sweep, stop_moves
+from barmath.bending.stops import moves_words, stop_moves
 from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.lengths import MM_PER_INCH, length_text
@@ -34,8 +34,8 @@ def watched(sheet: BenchSheet) -> list[str]:
     """What to watch: where the recipe does not measure what was ordered, and the warnings given."""
     missed = _missed(sheet)
     first = [f"this recipe does not measure what was ordered: {'; '.join(missed)}"] if missed else []
-    habit = not_the_sweep(sheet.recipe) if outer_on_clamp_flat(sheet.steps) else ""
-    return [*first, *([habit] if habit else []), *sheet.warnings]
+    habits = dict.fromkeys(step.habit for step in sheet.steps if step.habit)
+    return [*first, *habits, *sheet.warnings]
 
 
 def outer_on_clamp_flat(steps: Sequence[Step]) -> bool:

@@ -72,6 +72,13 @@ def test_unequal_bends_have_two_stops():
     assert stops["inner"] != stops["outer"]
 
 
+def test_where_the_finder_is_not_set_to_the_sweep_the_screens_of_the_outer_bends_say_so():
+    for state, says in ((TWO_STOPS, True), (BenchPageState(), False)):
+        for number, step in enumerate(steps_of(SHOP, state), 1):
+            _, reading, _ = bench_page(SHOP, at_bend(number, state)).lines
+            assert ("not to the backsweep of 14.0 deg" in reading.words) == (says and step.bend == "outer")
+
+
 def test_the_first_screen_of_a_bar_gives_what_to_cut_and_mark():
     cut, inner, outer = bench_page(SHOP, BenchPageState(at=CUT)).lines
     radius = BenchPageState().bar.springback(SHOP).finished_radius_mm

@@ -10,10 +10,11 @@ import numpy as np
 import pytest
 from pypdf import PdfReader
 
-from barmath import Bender, recipe_from_order, shape_from_recipe
+from barmath import Bender, clamp_reading_deg, recipe_from_order, shape_from_recipe
 from barmath.bending.holds import BENDS
 from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.sequences import bend_sequence
+from barmath.bending.stops import HABIT_DEG
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import ONE, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
@@ -221,6 +222,15 @@ def test_the_list_shows_the_best_few_of_each_die_and_the_rest_on_request(panel):
     assert [row for _, row in panel.ways.options] == rows
 
 
+def test_where_the_finder_is_not_set_to_the_sweep_message_and_steps_say_so(panel):
+    bar = panel.readout.bar
+    reading = clamp_reading_deg(bar.recipe)
+    assert abs(reading - bar.order.backsweep_deg) > HABIT_DEG
+    said = f"to {reading:.1f} deg, not to the backsweep of {bar.order.backsweep_deg:.1f} deg"
+    assert panel.message.value.count(said) == 1
+    assert panel.steps.value.count(said) == 2  # at each outer bend
+
+
 def test_a_way_with_two_stops_names_both_and_one_stop_can_be_asked_for(panel):
     recipe, stops = panel.readout.bar.recipe, [step.stop_deg for step in panel.readout.bar.steps]
     assert recipe.inner_bend_deg != recipe.outer_bend_deg
@@ -229,6 +239,7 @@ def test_a_way_with_two_stops_names_both_and_one_stop_can_be_asked_for(panel):
     for bend, stop in (("inner", stops[0]), ("outer", stops[-1])):
         assert re.search(rf"Stop, {bend} bends.*{stop:.1f} deg", re.sub("<[^>]+>", "", panel.recipe.value))
     panel.stops.value = ONE
+    assert "not to the backsweep" not in panel.message.value + panel.steps.value
     assert (panel.readout.bar.die.name, panel.readout.bar.recipe.inner_bend_deg) == (DIE.name, BEND_DEG)
     assert "Stop, all four bends" in panel.recipe.value
 
