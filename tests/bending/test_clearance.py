@@ -174,9 +174,9 @@ def test_either_side_of_the_tube_may_hold_an_arm():
 def deepest_in_die_mm(row, made, hold, setup, moments=15):
     """How deep the outside of the arms comes into the die's metal: points of the tube's surface, every millimetre."""
     tubes = tubes_through_swing(row, made, hold, setup, np.linspace(0.0, 1.0, moments))
-    stations = np.arange(float(nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2)[hold.number].min()) - 60.0,
+    stations = np.arange(float(nodes_of_bends(row).stations_mm[1:-1].reshape(-1, 2)[hold.number].min()) - 60.0,
                          float(cut_length_mm(row)) / 2.0 + 400.0, 1.0)  # fmt: skip
-    edges, arms = nodes_of_row(row).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
+    edges, arms = nodes_of_bends(row).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
     for number in np.flatnonzero(made):
         arms |= stations <= edges[number, 1] if number < hold.number else stations >= edges[number, 0]
     middle, _ = lines_in_bender(tubes, stations, hold, setup.bender)
@@ -199,6 +199,6 @@ def test_an_arm_meets_the_die_only_where_its_metal_is_deeper_than_a_sheet_of_pap
     # grips in the hook: right behind a short riser the inner bend turns out of the groove's plane, along its edge
     die, hold, made = Die(152.4), PLANS[GRIPS][2], made_so_far(PLANS[GRIPS])[2]
     recipe = Recipe(60.0, 37.5, straight_mm, 25.0, 35.0, 180.0, die.centerline_radius_mm / (1.0 - SPRINGBACK.ratio))
-    deep = deepest_in_die_mm(row_from_recipe(recipe), made, hold, Setup(TUBE_MM, die, SPRINGBACK, Bender()))
+    deep = deepest_in_die_mm(bends_from_recipe(recipe), made, hold, Setup(TUBE_MM, die, SPRINGBACK, Bender()))
     assert (deep > TOUCH_MM) == meets
     assert (found(recipe, hold, made, Bender(), die)[DIE] == MEETS) == meets
