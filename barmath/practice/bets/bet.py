@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from barmath.practice.exercise import ESTIMATE, Question, answer_text, check, choice, numeric
@@ -81,16 +81,17 @@ def number_bet(
     return Bet(numeric(ESTIMATE, text, unit, answer, near, span, habits), why)
 
 
-def choice_bet(text: str, answer: str, others: Mapping[str, str], order: Sequence[str], why: str = "") -> Bet:
+def choice_bet(text: str, answer: str, habits: Mapping[str, str] | str, order: Iterable[str], why: str = "") -> Bet:
     """A bet on one of several answers.
 
     Parameters
     ----------
     text : str
     answer : str
-    others : mapping of str to str
-        The wrong answers, each with the habit that leads there, in words that follow "that is what comes out when".
-    order : sequence of str
+    habits : mapping of str to str, or str
+        For each wrong answer the habit that leads there, in words that follow "that is what comes out when". One habit
+        alone leads to all of them. What is said of the right answer is left out.
+    order : iterable of str
         All answers as they are shown.
     why : str
         Markdown.
@@ -103,7 +104,9 @@ def choice_bet(text: str, answer: str, others: Mapping[str, str], order: Sequenc
     >>> outcome(bet, "both").right
     True
     """
-    return Bet(choice(ESTIMATE, text, answer, others, order), why)
+    choices = tuple(order)
+    others = {one: habits if isinstance(habits, str) else habits[one] for one in choices if one != answer}
+    return Bet(choice(ESTIMATE, text, answer, others, choices), why)
 
 
 def outcome(bet: Bet, given: str) -> Outcome:

@@ -44,9 +44,11 @@ def two_rises() -> Bet:
         f"With the risers upright the rise is {upright:.1f} mm, and with the grips level it is {level:.1f} mm. The "
         "tube is the same, but the height of its end is not."
     )
-    others = {ways[0]: "the rise is taken for a part of the tube", ways[1]: "", ways[2]: "the grips are taken to go up"}
-    others.pop(right)
-    others = {way: habit or "the risers are taken to lean forward" for way, habit in others.items()}
+    others = {
+        ways[0]: "the rise is taken for a part of the tube",
+        ways[1]: "the risers are taken to lean forward",
+        ways[2]: "the grips are taken to go up",
+    }
     text = "You turn the bar in its stem until the grips are level. What happens to its rise?"
     return choice_bet(text, right, others, ways, why)
 

@@ -129,8 +129,8 @@ def busiest_die() -> Bet:
         "In the lower picture the blue line falls with the radius. "
         "A gentle die makes few of these orders, and a tight one makes nearly all."
     )
-    others = {name: "a gentle die is taken to be good for everything" for name in names if name != best}
-    return choice_bet("Which of the shop's three dies makes the most of its orders?", best, others, names, why)
+    habit = "a gentle die is taken to be good for everything"
+    return choice_bet("Which of the shop's three dies makes the most of its orders?", best, habit, names, why)
 
 
 def orders_added() -> Bet:
@@ -166,10 +166,9 @@ def second_stop() -> Bet:
         "less wall and less stretch. The angle finder then reads something else than the sweep, and the sheet says "
         "what."
     )
-    others = {name: "the number of orders is looked at, and not what is gained" for name in names}
-    others.pop(best)
+    habit = "the number of orders is looked at, and not what is gained"
     text = "Which die makes the most orders more, if inner and outer bends may have a stop each?"
-    return choice_bet(text, best, others, names, why)
+    return choice_bet(text, best, habit, names, why)
 
 
 def narrower_bar() -> Bet:

@@ -59,9 +59,9 @@ def least_for_hook() -> Bet:
         f"The outer bends hold the riser, {least:.0f} mm. The inner bends hold the long rest of the tube, "
         f"{max(behind.values()):.0f} mm."
     )
-    others = {name: "the short clamp flat is taken to be in the hook" for name in names if name != right}
+    habit = "the short clamp flat is taken to be in the hook"
     text = "In the usual sequence, which bends leave the hook the least straight tube to hold?"
-    return choice_bet(text, right, others, names, why)
+    return choice_bet(text, right, habit, names, why)
 
 
 def least_for_follower() -> Bet:
@@ -76,9 +76,9 @@ def least_for_follower() -> Bet:
         f"The second inner bend leaves the follower just the clamp flat, {min(ahead.values()):.0f} mm, and it needs "
         f"{follower:.0f}. All is well, and {fits} of the {len(_sequences(RECIPE))} sequences can be done here."
     )
-    others = {name: "the bend that is made first is forgotten" for name in names if name != right}
+    habit = "the bend that is made first is forgotten"
     text = "And which bend leaves the follower the least straight tube?"
-    return choice_bet(text, right, others, names, why)
+    return choice_bet(text, right, habit, names, why)
 
 
 def largest_reading() -> Bet:
@@ -111,9 +111,9 @@ def worst_plan() -> Bet:
     )
     right = alike if high - low < 0.1 else worst
     choices = (*PLANS, alike)
-    others = {name: "a sequence is taken to keep errors small" for name in choices if name != right}
+    habit = "a sequence is taken to keep errors small"
     text = "Which plan sets the two sides furthest apart in backsweep?"
-    return choice_bet(text, right, others, choices, why)
+    return choice_bet(text, right, habit, choices, why)
 
 
 def flipped_bend() -> Bet:
@@ -133,9 +133,9 @@ def flipped_bend() -> Bet:
         + outcome.how[1:]
         + "."
     )
-    others = {way: "the reading is taken to say everything" for way in ways if way != answer}
+    habit = "the reading is taken to say everything"
     text = "At the second bend the tube is flipped the wrong way, and the reading is right. What do you see on the bar?"
-    return choice_bet(text, answer, others, ways, why)
+    return choice_bet(text, answer, habit, ways, why)
 
 
 def wrong_sign() -> Bet:
@@ -153,7 +153,6 @@ def wrong_sign() -> Bet:
         ways[0]: "a wrong roll is taken to change the rise",
         ways[2]: "a bar that measures right is taken for a right bar",
     }
-    others.pop(answer, None)
     text = "At the fourth bend the flat climbs where it should fall. What finds the mistake on the finished bar?"
     return choice_bet(text, answer, others, ways, why)
 
@@ -165,9 +164,9 @@ def straight_for_hook() -> Bet:
     right = max(lengths, key=lambda name: lengths[name])
     told = ", ".join(f"{name} {length:.0f} mm" for name, length in lengths.items())
     why = f"The hook needs {least:.0f} mm. The lengths are: {told}. With a grip in the hook there is more than enough."
-    others = {name: "the usual sequence is kept, whatever the lengths" for name in lengths if name != right}
+    habit = "the usual sequence is kept, whatever the lengths"
     text = "Which straight of this bar is long enough for the hook at every outer bend?"
-    return choice_bet(text, right, others, tuple(lengths), why)
+    return choice_bet(text, right, habit, lengths, why)
 
 
 def ahead_of_follower() -> Bet:

@@ -68,9 +68,7 @@ def folding() -> Bet:
         "about a tenth": "the tube is taken for a thin skin",
         "twice as much": "the tube is taken for a full round bar or more",
     }
-    return choice_bet(
-        "How much more than first yield does it take to fold a tube?", right, others, [*ways.values()], why
-    )
+    return choice_bet("How much more than first yield does it take to fold a tube?", right, others, ways.values(), why)
 
 
 def largest_stress() -> Bet:
@@ -86,7 +84,6 @@ def largest_stress() -> Bet:
     )
     right = places[0 if at_edge else 1]
     others = {places[1]: "the lever arm is forgotten", places[0]: "only the lever arm is looked at"}
-    others.pop(right)
     text = "Where do you expect the largest stress in order 7, with round bends?"
     return choice_bet(text, right, others, places, why)
 
@@ -112,7 +109,7 @@ def crossbar_helps_least() -> Bet:
         name: f"it hardly helps there either, but it helps even less against {least}" for name in none if name != least
     }
     text = "Against which of the four loads does a crossbar help least?"
-    return choice_bet(text, least, others, tuple(left), why)
+    return choice_bet(text, least, others, left, why)
 
 
 def wall_or_width() -> Bet:
@@ -129,7 +126,7 @@ def wall_or_width() -> Bet:
         f"and with 80 mm less width to {narrow:.2f}. Neither number approves a bar."
     )
     text = "Which lowers the stress more: half a millimetre more wall, or 80 mm less width?"
-    return choice_bet(text, right, {wrong: "the other change is taken for a small one"}, tuple(ways), why)
+    return choice_bet(text, right, {wrong: "the other change is taken for a small one"}, ways, why)
 
 
 def wider_moment() -> Bet:

@@ -55,8 +55,8 @@ def longest_lever() -> Bet:
         f"riser, and the bar end is {off_riser:.0f} mm off that line. The stem roll turns the whole bar about the "
         "clamp axis. Its lever is how far the bar end is from that axis, and it trades rise for setback."
     )
-    others = {name: "the lever is taken from the middle of the bar" for name in levers if name != longest}
-    return choice_bet("Which slip has the longest lever at the bar end?", longest, others, tuple(levers), why)
+    habit = "the lever is taken from the middle of the bar"
+    return choice_bet("Which slip has the longest lever at the bar end?", longest, habit, levers, why)
 
 
 def spoils_backsweep() -> Bet:
@@ -73,8 +73,8 @@ def spoils_backsweep() -> Bet:
         f"wanders.\n\nMarks never turn a grip. The outer mark lifts the bar end by {mark:.2f} mm per millimetre, so "
         f"10 mm more rise need about {10 / mark:.0f} mm of mark. The lines on the map showed the same."
     )
-    others = {name: "the slip that lifts the bar most is taken to turn the grip most" for name in names if name != most}
-    return choice_bet("Which slip spoils the backsweep most, degree for degree?", most, others, names, why)
+    habit = "the slip that lifts the bar most is taken to turn the grip most"
+    return choice_bet("Which slip spoils the backsweep most, degree for degree?", most, habit, names, why)
 
 
 def old_reading() -> Bet:
@@ -118,9 +118,9 @@ def first_tool() -> Bet:
         f"The lines of the {first} are the longest for rise and upsweep. It must repeat to {budget.most(STOP):.2f} "
         "degrees, and the 3 mm of rise ask for that."
     )
-    others = {tool: "each tool is judged by its own number, not by its lever" for tool in tools if tool != first}
+    habit = "each tool is judged by its own number, not by its lever"
     text = "The sides come out too far apart. Which tool must become better first?"
-    return choice_bet(text, first, others, tools, why)
+    return choice_bet(text, first, habit, tools, why)
 
 
 def worst_marks() -> Bet:
@@ -151,10 +151,8 @@ def larger_bend() -> Bet:
         f"{here.backsweep_deg:.2f} degrees, because the finder sees the roll better on a steeper riser. The upsweep is "
         f"apart by {larger.upsweep_deg:.2f} instead of {here.upsweep_deg:.2f} degrees."
     )
-    others = {way: "both sweeps are taken to come from the same slip" for way in ways.values() if way != right}
-    return choice_bet(
-        "Does a larger bend help the two sides to come out alike?", right, others, tuple(ways.values()), why
-    )
+    habit = "both sweeps are taken to come from the same slip"
+    return choice_bet("Does a larger bend help the two sides to come out alike?", right, habit, ways.values(), why)
 
 
 @cache

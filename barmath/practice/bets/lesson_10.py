@@ -1,0 +1,154 @@
+"""The bets of lesson 10, the wall charts. Every number is worked out for the charts of the training shop."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.planning.chart_data import Chart, RiseLine, rise_lines, settings_blocks
+from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
+from barmath.shop.which_shop import training_shop
+
+ASKED_MM = 80.0
+RISES_MM, SWEEPS_DEG = (80.0, 90.0, 100.0), (12.0, 14.0, 16.0)
+PRINTED_MM = 97.0
+"""What the line of 100 mm measures on a print that is not at true size."""
+
+
+def chart_of(die: str = DIE.name) -> Chart:
+    """The chart of a die of the training shop for bars like order 7.
+
+    Parameters
+    ----------
+    die : str
+        Its name.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets.lesson_10 import chart_of
+    >>> chart_of().backsweep_deg
+    14.0
+    """
+    shop = training_shop()
+    return Chart(
+        TUBE, shop.die_for(shop.tube(TUBE.name), die),
+        width_mm=float(ORDER.width_mm), clamp_flat_mm=float(ORDER.clamp_flat_mm),
+        controls_mm=float(ORDER.controls_mm), backsweep_deg=float(ORDER.backsweep_deg),
+    )  # fmt: skip
+
+
+def between_blocks_mm() -> Array:
+    """By how much the middle of the blocks of 12 and 16 degrees misses the outer mark of 14, mm (rises, stops).
+
+    nan where a bar cannot be made.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets.lesson_10 import between_blocks_mm
+    >>> between_blocks_mm().shape[0]
+    3
+    """
+    low, middle, high = settings_blocks(chart_of(), rises_mm=RISES_MM, sweeps_deg=SWEEPS_DEG)
+    return np.asarray(np.abs((low.outer_mark_mm + high.outer_mark_mm) / 2 - middle.outer_mark_mm), dtype=np.float64)
+
+
+def stops_for_rise() -> Bet:
+    """Which stops give a rise of 80 mm on the chart of die 102."""
+    at = {line.bend_deg: float(np.interp(ASKED_MM, line.rise_mm, line.distance_mm)) for line in _lines() if _has(line)}
+    first, second = at
+    pairs = ((20.0, 25.0), (25.0, 30.0), (30.0, 35.0))
+    ways = tuple(f"{low:.0f} and {high:.0f} degrees" for low, high in pairs)
+    gentle = next(line for line in _lines() if line.bend_deg == first)
+    why = (
+        f"Two of them do: {first:.0f} degrees with a distance of about {at[first]:.0f} mm, and {second:.0f} degrees "
+        f"with about {at[second]:.0f} mm. Both make the same rise and the same sweep. The steeper riser leaves more "
+        f"grip, the flatter one more to hold. The line of {first:.0f} degrees goes from {gentle.rise_mm[0]:.0f} to "
+        f"{gentle.rise_mm[-1]:.0f} mm."
+    )
+    habit = "a line is followed beyond its end: a line ends where the tooling or the controls say so"
+    text = f"On the chart of {DIE.name}, which stops give a rise of {ASKED_MM:.0f} mm?"
+    return choice_bet(text, ways[pairs.index((first, second))], habit, ways, why)
+
+
+def between_sweeps() -> Bet:
+    """How far off the middle between two blocks of sweep is."""
+    off = between_blocks_mm()
+    least, most = float(np.nanmin(np.nanmax(off, axis=1))), float(np.nanmax(off))
+    gentle = next(line for line in _lines() if line.bend_deg == 25.0)
+    grows = 10 * float(np.ptp(gentle.distance_mm) / np.ptp(gentle.rise_mm))
+    why = (
+        f"It is off by {least:.1f} to {most:.1f} mm, by the rise. How much rise is that? A line of 25 degrees climbs "
+        f"10 mm while the distance of its marks grows by {grows:.0f}. So two millimetres of mark are less than one of "
+        "rise: that is good enough for a first bar. The table has a block for every two degrees, where the error is a "
+        "quarter of this."
+    )
+    habits = (
+        (0.0, "the lines are taken to be straight between sweeps too"),
+        (20.0, "two degrees of sweep are taken to move the marks, and the middle to miss all of it"),
+    )
+    text = "How many mm is the middle between the blocks of 12 and 16 degrees off at most, for a sweep of 14?"
+    return number_bet(text, "mm", most, 1.0, (0.0, 200.0), habits, why)
+
+
+def distance_of_order_7() -> Bet:
+    """The distance of the marks that order 7 wants."""
+    marks = marks_from_recipe(order_seven_recipe())
+    inner, outer = float(marks.inner_end_mm), float(marks.outer_start_mm)
+    why = f"About {outer - inner:.0f} mm: the marks of lesson 01 are at {inner:.1f} and {outer:.1f} mm."
+    habits = (
+        (outer, "the outer mark is measured from the middle of the tube"),
+        (float(ORDER.rise_mm), "the rise is taken for the length of the riser"),
+    )
+    text = f"On this chart, which distance of the marks does order 7's rise want at {BEND_DEG:.0f} degrees?"
+    return number_bet(text, "mm", outer - inner, 2.0, (0.0, 400.0), habits, why)
+
+
+def print_of_wrong_size() -> Bet:
+    """What a print that is too small does to a bar."""
+    ways = ("the bar is 3 % too small", "nothing, if you read the numbers", "its angles are wrong")
+    why = (
+        "Nothing, if you read the numbers: they are right whatever the scale. Only who measures on the paper is off. "
+        "The full-size drawing and the wrap templates of lesson 08 cannot be used."
+    )
+    habits = {
+        ways[0]: "a chart is taken for a drawing that one measures on",
+        ways[2]: "a scale is taken to change angles",
+    }
+    text = f"Your print's line of 100 mm measures {PRINTED_MM:.0f}. What happens to a bar that is bent by its numbers?"
+    return choice_bet(text, ways[1], habits, ways, why)
+
+
+def few_lines() -> Bet:
+    """Why the chart of the largest die has few lines."""
+    wide = training_shop().dies[-1].name
+    here, there = (sum(not line.why_not for line in rise_lines(chart_of(name))) for name in (DIE.name, wide))
+    ways = ("its arcs leave too little room", "it bends too gently to lift a bar", "its tube springs back too far")
+    why = (
+        f"It has {there} lines, and {DIE.name} has {here}. Its arcs are so long that for most stops too little is left "
+        "to hold or for the controls. You read the reason between the graphs."
+    )
+    habits = {ways[1]: "a gentle arc is taken to climb less", ways[2]: "springback is taken for a limit"}
+    return choice_bet(f"Why has the chart of {wide} so few lines?", ways[0], habits, ways, why)
+
+
+@cache
+def _lines() -> tuple[RiseLine, ...]:
+    return tuple(line for line in rise_lines(chart_of()) if not line.why_not)
+
+
+def _has(line: RiseLine) -> bool:
+    return bool(line.rise_mm[0] <= ASKED_MM <= line.rise_mm[-1])
+
+
+BETS = {
+    "stops for 80 mm": stops_for_rise,
+    "between two sweeps": between_sweeps,
+    "distance of order 7": distance_of_order_7,
+    "print of a wrong size": print_of_wrong_size,
+    "few lines": few_lines,
+}
+"""In the order in which the lesson asks them."""

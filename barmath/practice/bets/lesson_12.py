@@ -1,0 +1,164 @@
+"""The bets of lesson 12, two bars compared. Every number is worked out for order 7 in one stem."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import cos, radians, sin
+
+from barmath.closed_forms.forward import shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.rider.hands import Stem, hand_from_recipe
+from barmath.rider.shop_hands import same_hands_of_shop
+from barmath.shop.order_seven import BEND_DEG, ORDER, order_seven_recipe
+from barmath.shop.which_shop import training_shop
+
+OLD, STEM = order_seven_recipe(), Stem(length_mm=50, angle_deg=0, head_angle_deg=65)
+ROLL_DEG, SHORTER_MM = 10.0, 10.0
+MORE_SWEEP_DEG = 16.0
+GENTLE_DEG, STEEP_DEG = 25.0, 35.0
+
+
+def clamp_forward() -> Bet:
+    """How far forward of the steering axis the clamp is."""
+    long, head = float(STEM.length_mm), radians(float(STEM.head_angle_deg))
+    forward, up = (float(one) for one in STEM.clamp_mm())
+    why = (
+        f"By hand: {long:.0f} sin {STEM.head_angle_deg:.0f}° = {long * sin(head):.1f} mm forward, and {long:.0f} cos "
+        f"{STEM.head_angle_deg:.0f}° = {long * cos(head):.1f} mm up. The stem climbs, though its angle is zero: "
+        "the axis to which it is square leans back."
+    )
+    habits = ((long, "the stem is taken to be level"), (up, "forward and up are changed over"))
+    return number_bet("How far forward of the axis is the clamp?", "mm", forward, 1.0, (-200.0, 300.0), habits, why)
+
+
+def hand_and_axis() -> Bet:
+    """Whether the hand is in front of the steering axis."""
+    forward, hand = float(STEM.clamp_mm()[0]), float(hand_from_recipe(OLD, STEM).forward_mm)
+    ways = ("in front of it", "behind it", "just on it")
+    right = ways[2 if abs(hand) < 1.0 else 0 if hand > 0.0 else 1]
+    why = (
+        f"It is {abs(hand):.1f} mm {right.removesuffix(' it')} the axis. The clamp is {forward:.1f} mm forward, and "
+        f"the grip has come back by {forward - hand:.1f} mm where the hand is. The sum uses the same closed forms "
+        "as the bar itself, with a grip that ends in the middle of the hand."
+    )
+    habits = {
+        ways[0]: "only the stem is looked at",
+        ways[1]: "the hand is taken to be at the bar's end",
+        ways[2]: "stem and sweep are taken to cancel",
+    }
+    text = f"Order 7 has a grip that is swept back by {ORDER.backsweep_deg:.0f} degrees. Where is the hand?"
+    return choice_bet(f"{text} In front of the steering axis or behind it?", right, habits, ways, why)
+
+
+def rolled_rearward() -> Bet:
+    """What a roll to the rear does to sweeps and rise."""
+    here, rolled = (shape_from_recipe(replace(OLD, stem_roll_deg=roll)) for roll in (0.0, ROLL_DEG))
+    ways = ("backsweep grows, upsweep falls", "backsweep falls, upsweep grows", "both grow")
+    more_back = rolled.backsweep_deg > here.backsweep_deg
+    more_up = rolled.upsweep_deg > here.upsweep_deg
+    right = ways[2 if more_back and more_up else 0 if more_back else 1]
+    why = (
+        f"The upsweep falls by {here.upsweep_deg - rolled.upsweep_deg:.1f} degrees, and the backsweep grows by "
+        f"{rolled.backsweep_deg - here.backsweep_deg:.1f}. The hands come back and down: the rise falls from "
+        f"{here.rise_mm:.1f} to {rolled.rise_mm:.1f} mm. So a rider who asks for *more backsweep* may only want their "
+        "hands turned, or only want them further back. Ask which."
+    )
+    habits = {
+        ways[0]: "forward and rearward are changed over",
+        ways[1]: "forward and rearward are changed over",
+        ways[2]: "a roll is taken to turn the grip in one plane",
+    }
+    text = f"You roll order 7 rearward by {ROLL_DEG:.0f} degrees. What happens to its backsweep and its upsweep?"
+    return choice_bet(text, right, habits, ways, why)
+
+
+def same_hands() -> Bet:
+    """Which two things keep the hands with more sweep."""
+    shop = training_shop()
+    every = same_hands_of_shop(shop, shop.tubes[0], OLD, STEM, MORE_SWEEP_DEG, float(ORDER.controls_mm))
+    made = [one for one in every if not one.two_stops]
+    gentler = all(one.bar.recipe.inner_bend_deg < BEND_DEG for one in made)
+    ways = (
+        "a gentler bend and a roll in the stem",
+        "a steeper bend and a roll in the stem",
+        "more rise and more width",
+    )
+    first = made[0].bar
+    why = (
+        f"A gentler bend, so that the bar sweeps back later, and a roll in the stem: bends of "
+        f"{first.recipe.inner_bend_deg:.1f} degrees, rolled by {first.recipe.stem_roll_deg:+.1f}. The middle of the "
+        "hand keeps its place to the hundredth of a millimetre. What changes is the turn of the wrist. Four "
+        f"bends of {BEND_DEG:.0f} are not in the list: with them no roll brings the hands back to where they were."
+    )
+    habits = {
+        ways[0]: "a gentle bend is taken to sweep less",
+        ways[1]: "a steeper riser is taken to bring the grip forward",
+        ways[2]: "up and out are taken for forward",
+    }
+    text = "More sweep alone carries the hands back. With one stop for all four bends, what puts them forward again?"
+    return choice_bet(text, ways[0 if gentler else 1], habits, ways, why)
+
+
+def shorter_stem() -> Bet:
+    """By how much less a bar must come back on a shorter stem."""
+    head = radians(float(STEM.head_angle_deg))
+    forward, up = SHORTER_MM * sin(head), SHORTER_MM * cos(head)
+    why = (
+        f"It must come back by {forward:.0f} mm less ({SHORTER_MM:.0f} sin {STEM.head_angle_deg:.0f}°), and be "
+        f"{up:.0f} mm higher."
+    )
+    habits = ((SHORTER_MM, "the stem is taken to be level"), (up, "forward and up are changed over"))
+    text = (
+        f"A rider changes to a stem {SHORTER_MM:.0f} mm shorter and wants the hands where they were. "
+        "By how many mm less must the new bar come back?"
+    )
+    return number_bet(text, "mm", forward, 0.3, (0.0, 100.0), habits, why)
+
+
+def two_bends_alike() -> Bet:
+    """Whether bars of the same figures hold the hands alike."""
+    gentle, steep = (
+        hand_from_recipe(recipe_from_order(ORDER, OLD.radius_mm, bend), STEM) for bend in (GENTLE_DEG, STEEP_DEG)
+    )
+    ahead = float(gentle.forward_mm - steep.forward_mm)
+    rest = max(abs(float(gentle.up_mm - steep.up_mm)), abs(float(gentle.out_mm - steep.out_mm)))
+    ways = ("yes, the figures are the same", "no, further forward on the gentler bar", "no, further back on it")
+    why = (
+        f"Out and up they are, to {rest:.0f} mm. The hands on the gentler bar are {abs(ahead):.0f} mm further "
+        f"{'forward' if ahead > 0 else 'back'}: its grip is shorter, so it begins to sweep back further out."
+    )
+    habits = {
+        ways[0]: "rise, width and sweep are taken to say where the whole grip is",
+        ways[1]: "a gentle bar is taken for a straight one",
+        ways[2]: "a gentle bend is taken to begin its sweep further in",
+    }
+    text = (
+        "Two bars have the same rise, width and backsweep. "
+        f"One has bends of {GENTLE_DEG:.0f}, the other of {STEEP_DEG:.0f} degrees. Are the hands in the same place?"
+    )
+    return choice_bet(text, ways[1 if ahead > 1.0 else 2 if ahead < -1.0 else 0], habits, ways, why)
+
+
+def bends_are_a_guess() -> Bet:
+    """Why published figures do not give the bends."""
+    ways = ("the figures are rounded", "many bars have the same figures", "the tube of the bar is not known")
+    why = "Rise, width and sweeps leave the bends open: many bars have the same figures."
+    habits = {
+        ways[0]: "more digits are taken to give the bends",
+        ways[2]: "the tube is taken to decide the shape",
+    }
+    text = "Why does the panel call the bends of a published bar a guess?"
+    return choice_bet(text, ways[1], habits, ways, why)
+
+
+BETS = {
+    "clamp forward": clamp_forward,
+    "hand and axis": hand_and_axis,
+    "rolled rearward": rolled_rearward,
+    "same hands": same_hands,
+    "shorter stem": shorter_stem,
+    "two bends": two_bends_alike,
+    "bends are a guess": bends_are_a_guess,
+}
+"""In the order in which the lesson asks them."""
