@@ -11,9 +11,8 @@ from barmath.panels.entry import button, choice_row
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, kept
-from barmath.practice.bets import bet_names
+from barmath.practice.bets import lessons_with_bets
 from barmath.practice.class_overview import ClassOverview, delete, overview_of, progress_of_folder, put_away
-from barmath.practice.course import KINDS
 from barmath.saving import real_path
 
 NOBODY = "no file"
@@ -46,8 +45,8 @@ class TeacherPanel(Shell):
         self.writer = SheetWriter(
             sheets_folder, self._made, "the page of the class", "class at a glance", to_scale=False, named=False
         )
-        lessons = [kind.lesson for kind in KINDS if bet_names(kind.lesson)]
-        self.lesson, lesson_row = choice_row("Handout of lesson", sorted(set(lessons)), lessons[0])
+        lessons = lessons_with_bets()
+        self.lesson, lesson_row = choice_row("Handout of lesson", lessons, lessons[0])
         self.handout = SheetWriter(
             sheets_folder, self._handed_out, "the handout", "handout", to_scale=False, named=False
         )

@@ -1,18 +1,14 @@
 """A bet comes before its result, and the two are then side by side."""
 
-import pkgutil
-
 import ipywidgets as widgets
 import pytest
 
 from barmath.panels.bet import BetBox, Result, after_bet, bet_box, shown
 from barmath.panels.shell import FAULT
-from barmath.practice import bets
-from barmath.practice.bets import bet_names, bet_of, outcome
+from barmath.practice.bets import bet_names, bet_of, lessons_with_bets, outcome
 from barmath.refusal import BendError
 
-LESSONS = [name[-2:] for _, name, _ in pkgutil.iter_modules(bets.__path__) if name.startswith("lesson_")]
-EVERY = [(lesson, name) for lesson in LESSONS for name in bet_names(lesson)]
+EVERY = [(lesson, name) for lesson in lessons_with_bets() for name in bet_names(lesson)]
 
 
 @pytest.fixture

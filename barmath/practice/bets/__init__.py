@@ -1,6 +1,16 @@
 """The bets of each lesson: what it asks before it shows a result."""
 
 from barmath.practice.bets.bet import Bet, Outcome, answer_words, choice_bet, number_bet, outcome
-from barmath.practice.bets.of_lessons import bet_names, bet_of
+from barmath.practice.bets.of_lessons import bet_names, bet_of, lessons_with_bets
 
-__all__ = ["Bet", "Outcome", "answer_words", "bet_names", "bet_of", "choice_bet", "number_bet", "outcome"]
+__all__ = [
+    "Bet",
+    "Outcome",
+    "answer_words",
+    "bet_names",
+    "bet_of",
+    "choice_bet",
+    "lessons_with_bets",
+    "number_bet",
+    "outcome",
+]

@@ -30,7 +30,7 @@ def readings_of_spoiled_bar() -> tuple[Reading, ...]:
 
     Examples
     --------
-    >>> from barmath.practice.bets.lesson_07 import readings_of_spoiled_bar
+    >>> from barmath.practice import readings_of_spoiled_bar
     >>> len(readings_of_spoiled_bar())
     11
     """

@@ -19,20 +19,8 @@ PRINTED_MM = 97.0
 """What the line of 100 mm measures on a print that is not at true size."""
 
 
-def chart_of(die: str = DIE.name) -> Chart:
-    """The chart of a die of the training shop for bars like order 7.
-
-    Parameters
-    ----------
-    die : str
-        Its name.
-
-    Examples
-    --------
-    >>> from barmath.practice.bets.lesson_10 import chart_of
-    >>> chart_of().backsweep_deg
-    14.0
-    """
+def _chart_of(die: str = DIE.name) -> Chart:
+    """The chart of a die of the training shop for bars like order 7."""
     shop = training_shop()
     return Chart(
         TUBE, shop.die_for(shop.tube(TUBE.name), die),
@@ -41,18 +29,9 @@ def chart_of(die: str = DIE.name) -> Chart:
     )  # fmt: skip
 
 
-def between_blocks_mm() -> Array:
-    """By how much the middle of the blocks of 12 and 16 degrees misses the outer mark of 14, mm (rises, stops).
-
-    nan where a bar cannot be made.
-
-    Examples
-    --------
-    >>> from barmath.practice.bets.lesson_10 import between_blocks_mm
-    >>> between_blocks_mm().shape[0]
-    3
-    """
-    low, middle, high = settings_blocks(chart_of(), rises_mm=RISES_MM, sweeps_deg=SWEEPS_DEG)
+def _between_blocks_mm() -> Array:
+    # by how much the middle of the blocks of 12 and 16 degrees misses the outer mark of 14; nan if it cannot be made
+    low, middle, high = settings_blocks(_chart_of(), rises_mm=RISES_MM, sweeps_deg=SWEEPS_DEG)
     return np.asarray(np.abs((low.outer_mark_mm + high.outer_mark_mm) / 2 - middle.outer_mark_mm), dtype=np.float64)
 
 
@@ -76,7 +55,7 @@ def stops_for_rise() -> Bet:
 
 def between_sweeps() -> Bet:
     """How far off the middle between two blocks of sweep is."""
-    off = between_blocks_mm()
+    off = _between_blocks_mm()
     least, most = float(np.nanmin(np.nanmax(off, axis=1))), float(np.nanmax(off))
     gentle = next(line for line in _lines() if line.bend_deg == 25.0)
     grows = 10 * float(np.ptp(gentle.distance_mm) / np.ptp(gentle.rise_mm))
@@ -125,7 +104,7 @@ def print_of_wrong_size() -> Bet:
 def few_lines() -> Bet:
     """Why the chart of the largest die has few lines."""
     wide = training_shop().dies[-1].name
-    here, there = (sum(not line.why_not for line in rise_lines(chart_of(name))) for name in (DIE.name, wide))
+    here, there = (sum(not line.why_not for line in rise_lines(_chart_of(name))) for name in (DIE.name, wide))
     ways = ("its arcs leave too little room", "it bends too gently to lift a bar", "its tube springs back too far")
     why = (
         f"It has {there} lines, and {DIE.name} has {here}. Its arcs are so long that for most stops too little is left "
@@ -137,7 +116,7 @@ def few_lines() -> Bet:
 
 @cache
 def _lines() -> tuple[RiseLine, ...]:
-    return tuple(line for line in rise_lines(chart_of()) if not line.why_not)
+    return tuple(line for line in rise_lines(_chart_of()) if not line.why_not)
 
 
 def _has(line: RiseLine) -> bool:

@@ -6,9 +6,24 @@ from collections.abc import Callable
 from functools import cache
 from importlib import import_module
 from importlib.util import find_spec
+from pathlib import Path
+from pkgutil import iter_modules
 
 from barmath.practice.bets.bet import Bet
 from barmath.refusal import BendError
+
+
+def lessons_with_bets() -> tuple[str, ...]:
+    """The numbers of the lessons that ask bets.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets import lessons_with_bets
+    >>> lessons_with_bets()[0]
+    '00'
+    """
+    names = (module.name for module in iter_modules([str(Path(__file__).parent)]))
+    return tuple(sorted(name.removeprefix("lesson_") for name in names if name.startswith("lesson_")))
 
 
 def bet_names(lesson: str) -> tuple[str, ...]:
