@@ -13,6 +13,7 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, kept
 from barmath.practice.bets import lessons_with_bets
 from barmath.practice.class_overview import ClassOverview, delete, overview_of, progress_of_folder, put_away
+from barmath.practice.course import KINDS
 from barmath.saving import real_path
 
 NOBODY = "no file"
