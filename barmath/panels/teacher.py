@@ -46,7 +46,7 @@ class TeacherPanel(Shell):
         self.writer = SheetWriter(
             sheets_folder, self._made, "the page of the class", "class at a glance", to_scale=False, named=False
         )
-        lessons = lessons_with_bets()
+        lessons = list(lessons_with_bets())
         self.lesson, lesson_row = choice_row("Handout of lesson", lessons, lessons[0])
         self.handout = SheetWriter(
             sheets_folder, self._handed_out, "the handout", "handout", to_scale=False, named=False
