@@ -34,12 +34,10 @@ from barmath.bending.recipe_text import (
     to_hundredths,
 )
 from barmath.bending.sequences import (
-    FINDER,
     BendSequence,
     bend_sequence,
     bend_sequence_of_each,
     every_bend_sequence,
-    failures_of,
 )
 from barmath.bending.sequences import BendSequence as BendOrder
 from barmath.bending.sequences import bend_sequence as bend_order
@@ -65,6 +63,7 @@ from barmath.bending.spread import (
     spread_of_settings,
 )
 from barmath.bending.spread import spread_of_sequence as spread_of_order
+from barmath.bending.stations import FINDER, failures_of
 from barmath.bending.step_words import STRAIGHT_BACK
 from barmath.bending.steps import HABITS, Step, bench_steps
 from barmath.bending.stops import HABIT_DEG, differ, moves_words, not_the_sweep, stop_moves

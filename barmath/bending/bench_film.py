@@ -118,8 +118,7 @@ def film_of_plan(
         One finished tube. Bends of 0 deg at its right end, which no hold makes, only keep the number of points.
     holds : tuple of Hold
     setup : Setup
-    marks_mm : tuple of numbers
-        Pencil marks along the straight tube from its left end.
+    marks_mm : tuple of numbers, of pencil marks along the straight tube from its left end
     only : int or None
         The one step that is filmed, the bends before it finished; None: all of them.
 
@@ -130,12 +129,10 @@ def film_of_plan(
 
     Examples
     --------
-    >>> from barmath import Die, Recipe, Springback
     >>> from barmath.bending import USUAL_HOLDS
-    >>> from barmath.shop import Setup
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
-    >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
+    >>> bends, setup = bends_from_recipe(order_seven_recipe()), setup_from_tube(TUBE, DIE)
     >>> [chapter.motion for chapter in film_of_plan(bends, USUAL_HOLDS, setup, only=0).chapters]
     ['lifted out', 'pushed to its mark', 'clamped', 'swung to the stop', 'sprung back']
     """
@@ -151,17 +148,23 @@ def film_of_pull(
 ) -> Film:  # fmt: skip
     """The film of the last bend of `holds` alone, from where the tube is right; a still picture unless `moving`.
 
-    `read_on` is the straight that carries the angle finder; else see `film_of_plan`.
-    Raises BendError where the bends are not one tube's, or a bend is missing or made twice.
+    Raises BendError as `film_of_plan`.
+
+    Parameters
+    ----------
+    bends, holds, setup, marks_mm
+        As in `film_of_plan`.
+    read_on : int or None
+        The straight that carries the angle finder.
+    moving : bool
+        False: a still picture.
 
     Examples
     --------
-    >>> from barmath import Die, Recipe, Springback
     >>> from barmath.bending import USUAL_HOLDS
-    >>> from barmath.shop import Setup
+    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))
-    >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6))
+    >>> bends, setup = bends_from_recipe(order_seven_recipe()), setup_from_tube(TUBE, DIE)
     >>> [chapter.motion for chapter in film_of_pull(bends, USUAL_HOLDS, setup).chapters]
     ['clamped', 'swung to the stop', 'sprung back']
     """

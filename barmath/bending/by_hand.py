@@ -61,6 +61,14 @@ class HandBent(NamedTuple):
 def bent_by_hand(pulls: Sequence[Pull], length_mm: float, setup: Setup) -> HandBent:
     """The tube that comes out of `pulls`, one or more, each done on the tube as the pulls before it left it.
 
+    Parameters
+    ----------
+    pulls : sequence of Pull
+        One or more, in the sequence in which they are made.
+    length_mm : number
+        Of the straight tube.
+    setup : Setup
+
     Raises
     ------
     BendError
@@ -105,6 +113,14 @@ def habits_of_pulls(pulls: Sequence[Pull], bends: TubeBends, setup: Setup) -> tu
     """What was set otherwise than the bar `bends` asks for, and the habit that leads there, each in a sentence.
 
     Empty where everything was set as it should be. The pulls may be in any sequence, with either end in the hook.
+
+    Parameters
+    ----------
+    pulls : sequence of Pull
+        One for each bend.
+    bends : TubeBends
+        Of the bar that was asked for.
+    setup : Setup
 
     Raises
     ------
@@ -221,6 +237,13 @@ def padded(bends: TubeBends, count: int = len(BENDS)) -> TubeBends:
     """The same tube with bends of 0 deg at its right end, so that it has `count` of them.
 
     Raises BendError where the bends are not one tube's.
+
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    count : int
+        Bends that it has then.
 
     Examples
     --------

@@ -9,7 +9,7 @@ import numpy as np
 from barmath.arrays import RADIAN
 from barmath.bending.clearance import FRAME, MEETS, TABLE
 from barmath.bending.holds import Hold, Made
-from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, Station
+from barmath.bending.stations import FINDER, FOLLOWER, HOOK, Station
 from barmath.bending.swing import swing
 from barmath.shop.setup import Setup
 from barmath.space.centerline import TubeBends
@@ -34,6 +34,15 @@ def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Se
     """What fails first at one station of a plan for `bends`, with the bends `made` before, or None.
 
     Raises BendError where bends, springback or die are not of one tube.
+
+    Parameters
+    ----------
+    station : Station
+    bends : TubeBends
+        Of one tube.
+    made : array (n,) of bool
+        The bends made before.
+    setup : Setup
 
     Examples
     --------

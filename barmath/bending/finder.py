@@ -58,6 +58,16 @@ def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Ben
     The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
     BendError where the bends are not one tube's or have no such bend.
 
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    hold : Hold
+        The bend about to be made.
+    made : array (n,) of bool
+        The bends made before.
+    bender : Bender
+
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback

@@ -61,6 +61,12 @@ USUAL_ORDER = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
 def check_holds(holds: tuple[Hold, ...], count: int) -> None:
     """Raise BendError unless `holds` make each of `count` bends once, with one end of the tube in the hook.
 
+    Parameters
+    ----------
+    holds : tuple of Hold
+    count : int
+        Bends of the tube.
+
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, check_holds
@@ -88,6 +94,13 @@ def check_hold(hold: Hold, count: int) -> None:
 def bend_name(number: int, count: int = len(BENDS)) -> str:
     """For example "right inner bend"; in a tube that is no bar "bend 3"; raises BendError if there is none.
 
+    Parameters
+    ----------
+    number : int
+        Its place along the tube, from 0 at the left end.
+    count : int
+        Bends of the tube.
+
     Examples
     --------
     >>> from barmath.bending import bend_name
@@ -100,6 +113,13 @@ def bend_name(number: int, count: int = len(BENDS)) -> str:
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
     """For example "clamp flat"; in a tube that is no bar "straight 3"; raises BendError if there is none.
+
+    Parameters
+    ----------
+    number : int
+        Its place along the tube, from 0 at the left end.
+    bends : int
+        Bends of the tube.
 
     Examples
     --------

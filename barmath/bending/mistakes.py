@@ -84,6 +84,22 @@ def outcome_of_mistake(
 ) -> Outcome:
     """The bar that comes of `mistake`, made at `step` (from 0) of bending the bar `bends` in the sequence of `holds`.
 
+    Parameters
+    ----------
+    mistake : Mistake
+        One of `MISTAKES`.
+    step : int
+        From 0.
+    bends : TubeBends
+        Of the bar that is meant.
+    holds : tuple of Hold
+        The sequence in which it is bent.
+    setup : Setup
+    stem_roll_deg : number
+        With which the bar is measured.
+    slack_deg : number
+        By how much the stop gives way, where that is the mistake.
+
     Raises
     ------
     BendError
@@ -193,6 +209,20 @@ def shows_on_the_bench(
     """How the bar `out` is seen not to be the one `wanted`, each in a sentence; `sides` are what `out` measures.
 
     `meant` is what `wanted` measures; without it, with risers upright.
+
+    Parameters
+    ----------
+    out, wanted : TubeBends
+        Of the bar that came out, and of the one that was meant.
+    sides : TwoSides
+        What `out` measures.
+    meant : TwoSides or None
+        What `wanted` measures; None: with risers upright.
+
+    Raises
+    ------
+    BendError
+        Where a bar is not one tube of four bends.
 
     Examples
     --------

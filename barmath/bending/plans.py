@@ -29,6 +29,14 @@ def least_riser_mm(holds: tuple[Hold, ...], bender: Bender, die: Die) -> float:
     The hook's need where a riser is in the hook for a bend at its one end, with the bend at its other end made
     before; the follower's where it is ahead. Raises BendError where a bend is missing or made twice.
 
+    Parameters
+    ----------
+    holds : tuple of Hold
+        One for each bend of a bar.
+    bender : Bender
+    die : Die
+        What the hook needs, where the bender does not say.
+
     Examples
     --------
     >>> from barmath import Bender, Die

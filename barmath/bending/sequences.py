@@ -10,60 +10,35 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields, replace
 from functools import cached_property
 from itertools import pairwise, permutations, product
-from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from barmath.arrays import RADIAN, Array
 from barmath.bending.clearance import clearances_mm
-from barmath.bending.finder import Flat, flats_to_read
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, bend_name, check_holds
-from barmath.bending.settings import stop_for_bend_deg
+from barmath.bending.stations import (
+    HELD,
+    ROUNDING,
+    Station,
+    every_station,
+    failures_of,
+    station_of,
+    stations_of,
+)
 from barmath.bending.stops import moves_words, stop_moves
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.setup import Setup
 from barmath.shop.tooling import Die, Springback
-from barmath.space.centerline import TubeBends, cut_length_mm
+from barmath.space.centerline import TubeBends
 
 MOST_BENDS = 5
 """A tube of more bends has too many sequences to be ranked: 46 080 for six."""
-
-HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
 
 FLAT_TELLS_NOTHING = 1000.0
 """Twice the degrees of roll for a degree misread from which a reading is as good as none: all beyond it ranks alike."""
 
 ROOM_ENOUGH_MM = 50.0
 """Clearance above which more of it does not count in the ranking."""
-
-_HELD = (HOOK, FOLLOWER)
-
-_ROUNDING = 1e-6
-
-
-class Station(NamedTuple):
-    """One bend about to be made: with one end in the hook and certain bends made before.
-
-    `bend_deg` is what remains; `behind_mm` and `ahead_mm` the straight tube behind the tangent point and ahead of the
-    finished bend; `flat` the flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from
-    each thing in their way through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it.
-    `spare` holds what is left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
-    """
-
-    hold: Hold
-    bend_deg: float
-    behind_mm: float
-    ahead_mm: float
-    flat: Flat | None
-    clearance_mm: dict[str, float]
-    spare: dict[str, float]
-
-    @property
-    def fits(self) -> bool:
-        """Whether every need is met."""
-        return min(self.spare.values()) >= -_ROUNDING
 
 
 @dataclass(frozen=True)
@@ -96,7 +71,7 @@ class BendSequence:
     @cached_property
     def least_straight_mm(self) -> float:
         """Least spare straight in hook and follower."""
-        return min(min(station.spare[need] for need in _HELD if need in station.spare) for station in self.stations)
+        return min(min(station.spare[need] for need in HELD if need in station.spare) for station in self.stations)
 
     @property
     def turns_end_for_end(self) -> int:
@@ -130,35 +105,6 @@ class BendSequence:
         return max((station.flat.roll_per_reading for station in self.stations if station.flat), default=0.0)
 
 
-def failures_of(station: Station, count: int) -> list[str]:
-    """Which needs a station does not meet, in words.
-
-    Examples
-    --------
-    >>> from barmath.bending import USUAL_HOLDS, bend_sequence, failures_of
-    >>> from barmath.shop import DIE, TUBE, Bender, order_seven_recipe, setup_from_tube
-    >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(order_seven_recipe())
-    >>> long_hook = setup_from_tube(TUBE, DIE, Bender(hook_mm=150.0))
-    >>> station = bend_sequence(bends, USUAL_HOLDS, long_hook).stations[2]
-    >>> failures_of(station, 4)
-    ['the hook finds 101 mm of straight behind the bend and needs 150 mm']
-    """
-    said = []
-    for need, spare in station.spare.items():
-        if spare >= -_ROUNDING:
-            continue
-        if need == HOOK:
-            said.append(_too_short("hook", station.behind_mm, spare, "behind the bend"))
-        elif need == FOLLOWER:
-            said.append(_too_short("follower", station.ahead_mm, spare, "ahead of the bend"))
-        elif need == FINDER:
-            said.append("the angle finder has no flat to sit on")
-        else:
-            said.append(f"an arm meets the {need}")
-    return said
-
-
 def every_bend_sequence(
     bends: TubeBends, springback: Springback, die: Die, tube_diameter_mm: float, bender: Bender
 ) -> tuple[BendSequence, ...]:
@@ -168,6 +114,15 @@ def every_bend_sequence(
     whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the fewest moves of the stop,
     then the most spare straight, and at last those that keep longest to the usual sequence. Of the others those
     first that miss the fewest needs, then those that lack the least straight.
+
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube, at most `MOST_BENDS`.
+    springback : Springback
+    die : Die
+    tube_diameter_mm : number
+    bender : Bender
 
     Raises
     ------
@@ -190,7 +145,7 @@ def every_bend_sequence(
             f"a tube must have 1 to {MOST_BENDS} bends for all its sequences to be ranked, got {count}: "
             "name one sequence"
         )
-    stations = _stations(bends, Setup(tube_diameter_mm, die, springback, bender))
+    stations = every_station(bends, Setup(tube_diameter_mm, die, springback, bender))
     sequences = []
     for numbers in permutations(range(count)):
         for hooks in product((LEFT, RIGHT), repeat=count):
@@ -207,6 +162,14 @@ def bend_sequence(bends: TubeBends, holds: tuple[Hold, ...], setup: Setup) -> Be
 
     Raises BendError where `holds` do not make each bend once.
 
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    holds : tuple of Hold
+        Each bend once, in the sequence.
+    setup : Setup
+
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, bend_sequence
@@ -219,7 +182,7 @@ def bend_sequence(bends: TubeBends, holds: tuple[Hold, ...], setup: Setup) -> Be
     check_holds(holds, bends.bend_count)
     made, walk = np.zeros(bends.bend_count, bool), []
     for hold in holds:
-        walk += _stations_of(bends, hold, made[None], setup)
+        walk += stations_of(bends, hold, made[None], setup)
         made[hold.number] = True
     return BendSequence(tuple(walk), bends.bend_count)
 
@@ -229,9 +192,15 @@ def bend_sequence_of_each(
 ) -> tuple[BendSequence, ...]:
     """One sequence for many `tubes` at once, each with its own springback and die: see `bend_sequence`.
 
-    The `setups`, one for each tube, share their tube and bender.
-
     Raises BendError where `holds` do not make each bend once.
+
+    Parameters
+    ----------
+    tubes : sequence of TubeBends
+        One tube each, all with as many bends.
+    holds : tuple of Hold
+    setups : sequence of Setup
+        One for each tube; they share tube diameter and bender.
 
     Examples
     --------
@@ -259,77 +228,17 @@ def bend_sequence_of_each(
     for hold in holds:
         clear = clearances_mm(many, made, hold, each)
         for place, (bends, setup) in enumerate(zip(tubes, setups, strict=True)):
-            behind, ahead = _straight_behind_and_ahead(bends, made, hold)
             found = {thing: float(distance[place]) for thing, distance in clear.items()}
-            walks[place].append(_station(bends, hold, made, float(behind), float(ahead), found, setup))
+            walks[place].append(station_of(bends, hold, made, found, setup))
         made[hold.number] = True
     return tuple(BendSequence(tuple(walk), many.bend_count) for walk in walks)
 
 
-def _stations(bends: TubeBends, setup: Setup) -> dict[tuple[int, str, int], Station]:
-    # by bend, end in the hook, and the bends made before as the bits of a number
-    count, found = bends.bend_count, {}
-    for number in range(count):
-        before = np.array([bits for bits in range(1 << count) if not bits >> number & 1])
-        made = (before[:, None] >> np.arange(count) & 1).astype(bool)
-        for hooked in (LEFT, RIGHT):
-            hold = Hold(number, hooked)
-            these = _stations_of(bends, hold, made, setup)
-            found.update({(number, hooked, int(bits)): station for bits, station in zip(before, these, strict=True)})
-    return found
-
-
-def _stations_of(bends: TubeBends, hold: Hold, made: NDArray[np.bool_], setup: Setup) -> list[Station]:
-    # one hold, and many sets of bends (m, n) made before it
-    stop_for_bend_deg(bends, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
-    clear = clearances_mm(bends, made, hold, setup)
-    behind, ahead = _straight_behind_and_ahead(bends, made, hold)
-    return [
-        _station(
-            bends, hold, made[place], float(behind[place]), float(ahead[place]),
-            {thing: float(distance[place]) for thing, distance in clear.items()}, setup,
-        )
-        for place in range(len(made))
-    ]  # fmt: skip
-
-
-def _station(
-    bends: TubeBends, hold: Hold, made: NDArray[np.bool_], behind: float, ahead: float, clearance: dict[str, float],
-    setup: Setup,
-) -> Station:  # fmt: skip
-    bender = setup.bender
-    flats = flats_to_read(bends, hold, made, bender)
-    spare = {
-        HOOK: behind - bender.hook_needs_mm(setup.die),
-        FOLLOWER: ahead - (bender.follower_mm or 0.0),
-        FINDER: 0.0 if flats or not made.any() else -1.0,
-    }
-    return Station(
-        hold,
-        float(bends.bends_deg[hold.number]),
-        behind,
-        ahead,
-        flats[0] if flats else None,
-        clearance,
-        spare | clearance,
-    )
-
-
-def _straight_behind_and_ahead(bends: TubeBends, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
-    arcs = bends.radii_mm * bends.bends_deg * RADIAN
-    ends = np.cumsum(bends.straights_mm[:-1] + arcs)
-    starts, numbers = ends - arcs, np.arange(bends.bend_count)
-    to_the_left = starts[hold.number] - np.where(made & (numbers < hold.number), ends, 0.0).max(-1)
-    length = float(cut_length_mm(bends))
-    to_the_right = np.where(made & (numbers > hold.number), starts, length).min(-1) - ends[hold.number]
-    return (to_the_left, to_the_right) if hold.hooked == LEFT else (to_the_right, to_the_left)
-
-
 def _rank(sequence: BendSequence) -> tuple[float, ...]:
-    missed = [(need, spare) for s in sequence.stations for need, spare in s.spare.items() if spare < -_ROUNDING]
+    missed = [(need, spare) for s in sequence.stations for need, spare in s.spare.items() if spare < -ROUNDING]
     return (
         len(missed),
-        -sum(spare for need, spare in missed if need in _HELD),
+        -sum(spare for need, spare in missed if need in HELD),
         round(min(2.0 * sequence.roll_per_reading, FLAT_TELLS_NOTHING)),
         -round(min(max(sequence.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
         sequence.turns_end_for_end,
@@ -337,9 +246,3 @@ def _rank(sequence: BendSequence) -> tuple[float, ...]:
         -round(sequence.least_straight_mm),
         *(hold != usual for hold, usual in zip(sequence.holds, USUAL_HOLDS, strict=False)),
     )
-
-
-def _too_short(what: str, found: float, spare: float, where: str) -> str:
-    if found < 0.0:
-        return f"the bend made before is in the way {where}"
-    return f"the {what} finds {found:.0f} mm of straight {where} and needs {found - spare:.0f} mm"

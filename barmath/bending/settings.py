@@ -234,6 +234,14 @@ def bends_from_settings(
 def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die: Die) -> float:
     """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend.
 
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    hold : Hold
+    springback : Springback
+    die : Die
+
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, stop_for_bend_deg
@@ -259,6 +267,12 @@ def tangent_points_mm(bends: TubeBends, hold: Hold) -> Array:
     """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
 
     Raises BendError where the tube has no such bend.
+
+    Parameters
+    ----------
+    bends : TubeBends
+        Of tubes (...).
+    hold : Hold
 
     Examples
     --------

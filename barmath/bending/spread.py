@@ -58,6 +58,13 @@ class Spread(NamedTuple):
 def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) -> Slips:
     """Normal slips of mean 0 for `tubes` tubes of `steps` bends, shape (tubes, steps); equal seeds, equal slips.
 
+    Parameters
+    ----------
+    errors : ProcessErrors
+        Standard deviations.
+    steps, tubes : int
+    seed : int
+
     Raises
     ------
     BendError
@@ -97,6 +104,22 @@ def spread_of_sequence(
 
     The same seed gives each sequence the same luck, so that sequences are compared by what they are.
 
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    holds : tuple of Hold
+    errors : ProcessErrors
+        Standard deviations.
+    springback : Springback
+    die : Die
+    bender : Bender
+    tubes : int
+        How many are bent.
+    seed : int
+    stem_roll_deg : number
+        With which the bars are measured.
+
     Raises
     ------
     BendError
@@ -132,6 +155,14 @@ def spread_of_settings(
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
     """As `spread_of_sequence`, of settings made by hand, such as other flats to read.
+
+    Parameters
+    ----------
+    settings : tuple of Setting
+    length_mm : number
+        Of the straight tube.
+    errors, springback, die, bender, tubes, seed, stem_roll_deg
+        As in `spread_of_sequence`.
 
     Raises
     ------
@@ -187,6 +218,22 @@ def slope_of_reading(
     setup: Setup,
 ) -> ReadingSlope:
     """How the finished sweeps answer to the reading taken on `flat` at `step` (from 0) of the plan.
+
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    holds : tuple of Hold
+    step : int
+        From 0.
+    flat : Flat
+        One of `flats_to_read`.
+    setup : Setup
+
+    Raises
+    ------
+    BendError
+        Where the plan cannot be made, or the reading is larger than its flat can show.
 
     Examples
     --------

@@ -44,6 +44,10 @@ def stop_moves(angles_deg: Sequence[float]) -> int:
 def differ(one_deg: float, other_deg: float) -> bool:
     """Whether two angles are two settings of the stop.
 
+    Parameters
+    ----------
+    one_deg, other_deg : number
+
     Examples
     --------
     >>> from barmath.bending import differ

@@ -59,6 +59,16 @@ def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
 
     Raises BendError where bends, springback or die are not of one tube, or it has no such bend.
 
+    Parameters
+    ----------
+    bends : TubeBends
+        Of one tube.
+    made : array (..., n) of bool
+        The bends made before.
+    hold : Hold
+        The bend about to be made.
+    setup : Setup
+
     Examples
     --------
     >>> from barmath.bending import USUAL_HOLDS, made_so_far, swing
@@ -104,6 +114,12 @@ def tubes_through_swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup, 
 
 def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
     """Where nobody may be during one bend (`swung` without leading axes).
+
+    Parameters
+    ----------
+    swung : Swing
+        One, without leading axes.
+    setup : Setup
 
     Examples
     --------

@@ -120,6 +120,12 @@ def unsure(
 def unsure_words(sure: Unsure, unit: str) -> str:
     """In a sentence, the bar's own total first; `unit` "mm" or "in" is that of the rise, else it raises BendError.
 
+    Parameters
+    ----------
+    sure : Unsure
+    unit : "mm" or "in"
+        Of the rise.
+
     Examples
     --------
     >>> from barmath.bending import unsure, unsure_words
@@ -136,6 +142,12 @@ def unsure_rows(sure: Unsure, unit: str) -> tuple[tuple[str, str, str], ...]:
     """Rows of words: this bar's total, then one line a cause, each with its rise and its backsweep.
 
     `unit` "mm" or "in" is that of the rise. Raises BendError for another unit.
+
+    Parameters
+    ----------
+    sure : Unsure
+    unit : "mm" or "in"
+        Of the rise.
 
     Examples
     --------

@@ -168,6 +168,10 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
     parts_deg : array (..., 7) or (..., 11)
         In the order of `PARTS`; then of `MARKS`, mm.
 
+    Returns
+    -------
+    left, right : Half
+
     Raises
     ------
     BendError

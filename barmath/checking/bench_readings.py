@@ -163,6 +163,11 @@ def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Ar
     recipe : Recipe
     keys : tuple of m keys
 
+    Raises
+    ------
+    BendError
+        Where a key is none of `BY_KEY`, or the recipe holds arrays.
+
     Examples
     --------
     >>> from barmath import Recipe

@@ -32,6 +32,10 @@ def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
     """Tangent of half of `theta` (radians, inside -pi..pi), and with t for it sin theta = 2t/(1 + t^2) and
     cos theta = (1 - t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
 
+    Returns
+    -------
+    t, sine, cosine : numbers or arrays
+
     Examples
     --------
     >>> tangent, sine, cosine = half_tangent(np.pi / 2)

@@ -149,11 +149,7 @@ def recipe_from_inner_bend(
 
 
 def rise_window_mm(
-    order: Order,
-    radius_mm: Number,
-    bend_deg: Number,
-    least_straight_mm: Number,
-    outer_bend_deg: Number | None = None,
+    order: Order, radius_mm: Number, bend_deg: Number, least_straight_mm: Number, outer_bend_deg: Number | None = None
 ) -> tuple[Number, Number]:
     """Lowest and highest rise that the bends give with the width and sweeps of `order`, mm.
 
@@ -169,6 +165,10 @@ def rise_window_mm(
     least_straight_mm : number or array, at least 0
     outer_bend_deg : number or array, optional
         As in `recipe_from_order`.
+
+    Returns
+    -------
+    lowest, highest : numbers or arrays
 
     Raises
     ------

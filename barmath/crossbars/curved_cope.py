@@ -118,6 +118,10 @@ def ordinates_on_header_mm(
 def check_branch(branch_diameter_mm: float, header_diameter_mm: float) -> None:
     """Raise BendError where a branch is no tube, or wider than its header; both diameters in mm.
 
+    Parameters
+    ----------
+    branch_diameter_mm, header_diameter_mm : number
+
     Examples
     --------
     >>> from barmath.crossbars import check_branch

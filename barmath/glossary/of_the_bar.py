@@ -29,6 +29,12 @@ def _seen(points: Array, view: tuple[int, int]) -> Array:
 def whole(view: tuple[int, int], recipe: Recipe = BAR) -> Stroke:
     """The whole bar in one view, as a tube.
 
+    Parameters
+    ----------
+    view : pair of int
+        The axes of the bar's frame to the right and up.
+    recipe : Recipe
+
     Examples
     --------
     >>> from barmath.glossary import FRONT, whole

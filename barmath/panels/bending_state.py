@@ -11,9 +11,10 @@ from barmath.bending.clearance import MEETS
 from barmath.bending.failing import Failing, failing_of_station
 from barmath.bending.finder import Flat, flats_to_read
 from barmath.bending.holds import BENDS, RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, bend_name, made_so_far
-from barmath.bending.sequences import FINDER, BendSequence, bend_sequence, every_bend_sequence, failures_of
+from barmath.bending.sequences import BendSequence, bend_sequence, every_bend_sequence
 from barmath.bending.settings import settings_from_bends
 from barmath.bending.spread import ReadingSlope, slope_of_reading
+from barmath.bending.stations import FINDER, failures_of
 from barmath.bending.steps import Step, bench_steps
 from barmath.bending.swing import Keepout, keepout_from_swing, swing
 from barmath.bending.unsure import unsure, unsure_words

@@ -245,6 +245,10 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
     bars : Candidates
         Their own rise is not used.
 
+    Returns
+    -------
+    lowest, highest, code : arrays of the shape of `bars`
+
     Examples
     --------
     >>> from barmath import Die, Order, Tube

@@ -206,8 +206,14 @@ def bar_map(
 ) -> BarMap:
     """The bars of one die with `bend_deg` (a number, or one for each order of the grid), limits and all.
 
-    Where the outer bends differ from the inner ones, it is a `BendPair`. Parameters and refusals as in
-    `every_combination`.
+    Refusals as in `every_combination`.
+
+    Parameters
+    ----------
+    order, tube, die, setback_mm, stock_length_mm
+        As in `every_combination`.
+    bend_deg : number, array (one for each order of the grid) or BendPair
+        Finished bends, degrees; a pair where the outer ones differ from the inner ones.
 
     Raises
     ------

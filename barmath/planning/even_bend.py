@@ -35,7 +35,12 @@ def even_bend_deg(
     misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01 degrees; left out
     are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.planning.rules` warns of.
 
-    Parameters as in `barmath.planning.design_map.every_combination`.
+    Parameters
+    ----------
+    order, tube, die, setback_mm
+        As in `barmath.planning.design_map.every_combination`.
+    least_deg, most_deg : number
+        Finished bends between which it is looked for.
 
     Raises
     ------

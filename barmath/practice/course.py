@@ -96,6 +96,11 @@ def code_from_text(text: str) -> tuple[str, int, int] | None:
 
     Raises BendError where it is neither.
 
+    Returns
+    -------
+    kind, level, seed
+        Or None.
+
     Examples
     --------
     >>> from barmath.practice import code_from_text

@@ -147,6 +147,12 @@ def choice(
 def check(question: Question, given: str) -> Verdict:
     """Check what was typed or chosen for a question.
 
+    Parameters
+    ----------
+    question : Question
+    given : str
+        As it was typed or chosen.
+
     Examples
     --------
     >>> from barmath.practice import check, exercise
@@ -158,6 +164,12 @@ def check(question: Question, given: str) -> Verdict:
 
 def worked(exercise: Exercise, tries: Mapping[str, str]) -> tuple[str, ...]:
     """The worked solution, with what the apprentice answered beside what it is; `tries` are his answers by step.
+
+    Parameters
+    ----------
+    exercise : Exercise
+    tries : mapping of str to str
+        What the apprentice answered, by step.
 
     Examples
     --------

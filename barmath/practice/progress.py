@@ -85,6 +85,12 @@ def level_after(done: tuple[Done, ...], kind: str) -> int:
 
     The same exercise counts once.
 
+    Parameters
+    ----------
+    done : tuple of Done
+    kind : str
+        Name of the kind of exercise.
+
     Examples
     --------
     >>> from barmath.practice import Done, level_after
@@ -135,6 +141,11 @@ def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
 
     A file of the format before is kept beside as it was, with `.before` after its name. Raises BendError as
     `progress_from_file`.
+
+    Parameters
+    ----------
+    path : str or path
+    done : Done
 
     Examples
     --------

@@ -285,6 +285,16 @@ def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Arr
     """What bars should measure by their settings and `found`, and what was read: (m, 5) each, in `MEASURES`, nan where
     not read; and the places among `bars` of the m that have their settings and a reading.
 
+    Parameters
+    ----------
+    bars : sequence of BentBar
+    found : Calibration
+
+    Returns
+    -------
+    predicted, read : arrays (m, 5)
+    places : list of m int
+
     Examples
     --------
     >>> from barmath.records import calibrate, demo_bars, demo_bends, predicted_and_read

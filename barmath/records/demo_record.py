@@ -63,6 +63,17 @@ def demo_bars(
     Equal seeds give equal bars. Raises BendError where tube or die are not single ones, where there are more than
     `MOST_BARS` to make, or where too few orders can be bent on that die.
 
+    Parameters
+    ----------
+    tube : Tube
+    die : Die
+    truth : Truth
+        What tube and die really do.
+    count : int
+    seed : int
+    scatter : Scatter
+        Of slips and readings.
+
     Examples
     --------
     >>> from barmath.records import demo_bars
@@ -96,6 +107,17 @@ def demo_bars(
 def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
     """The invented shop's record in the file at `path`; filled with its bars and test bends where it has none yet.
 
+    Parameters
+    ----------
+    path : str or path
+    tube : Tube
+    die : Die
+
+    Raises
+    ------
+    BendError
+        Where tube or die are not single ones, or the file cannot be read.
+
     Examples
     --------
     >>> from tempfile import TemporaryDirectory
@@ -120,6 +142,17 @@ def demo_bends(
     scatter: Scatter = Scatter(),
 ) -> list[TestBend]:
     """Test bends to `stops_deg`, made on the screen; raises BendError where tube or die are not single ones.
+
+    Parameters
+    ----------
+    tube : Tube
+    die : Die
+    truth : Truth
+        What tube and die really do.
+    stops_deg : sequence of number
+    seed : int
+    scatter : Scatter
+        Of stop and readings.
 
     Examples
     --------

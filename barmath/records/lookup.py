@@ -148,7 +148,16 @@ def model_setting(
 ) -> Setting:
     """What the closed forms set for one order with these inner and outer bends; BendError where there is no such bar.
 
-    Without `outer_bend_deg` all four bends are equal.
+    Parameters
+    ----------
+    order : Order
+        One (no arrays).
+    springback : Springback
+    die : Die
+    bend_deg : number
+        Finished bends; the inner ones where `outer_bend_deg` is given.
+    outer_bend_deg : number or None
+        None: as the inner ones.
 
     Examples
     --------
@@ -167,6 +176,14 @@ def model_setting(
 
 def differs(neighbour: Neighbour, model: Setting, scatter: Setting) -> str:
     """Where a neighbour's corrected settings and the model's differ by more than `scatter`, in words; else empty.
+
+    Parameters
+    ----------
+    neighbour : Neighbour
+    model : Setting
+        What the closed forms set.
+    scatter : Setting
+        By how much each setting may differ.
 
     Examples
     --------

@@ -119,6 +119,11 @@ def order_book(start: str | Path = ".") -> OrderBook:
     start : str or Path
         Where to begin to look for the notebooks; see `barmath.shop.notebooks_folder`.
 
+    Raises
+    ------
+    BendError
+        Where no folder of notebooks is found, or a file of the training shop cannot be read.
+
     Examples
     --------
     >>> import shutil, tempfile

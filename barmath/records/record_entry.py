@@ -59,6 +59,12 @@ class Entry(_Row):
 def readable(entries: Iterable[Entry], faults: list[str] | None = None) -> list[Held]:
     """What the entries hold, those that cannot be read left out; why not is added to `faults`, where that is given.
 
+    Parameters
+    ----------
+    entries : iterable of Entry
+    faults : list of str or None
+        What cannot be read is added to it.
+
     Examples
     --------
     >>> from tempfile import TemporaryDirectory

@@ -198,6 +198,13 @@ def write_sheet(record: Record, path: str | Path, *, overwrite: bool = False) ->
     Raises BendError where `path` is the record itself, however it is spelled, or a file is there and `overwrite` is
     False.
 
+    Parameters
+    ----------
+    record : Record
+    path : str or path
+    overwrite : bool
+        Whether a file at `path` may be replaced.
+
     Examples
     --------
     >>> from tempfile import TemporaryDirectory

@@ -141,6 +141,10 @@ def grip_along(hand: Hand) -> Number:
 def wrist_turn(before: Hand, after: Hand) -> WristTurn:
     """How the wrist turns when a hand goes from one grip to another.
 
+    Parameters
+    ----------
+    before, after : Hand
+
     Examples
     --------
     >>> from barmath import Recipe

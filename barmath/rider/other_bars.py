@@ -26,6 +26,17 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float, outer_b
     With `outer_bend_deg` the outer bends differ from the inner ones by as much as that from `bend_deg`; without it all
     four are equal.
 
+    Parameters
+    ----------
+    order : Order
+        One (no arrays): rise, width and sweeps.
+    radius_mm : number
+        Finished.
+    bend_deg : number
+        Finished bend that is asked for; the nearest that makes the bar is taken.
+    outer_bend_deg : number or None
+        Of the outer bends, where they differ.
+
     Raises
     ------
     BendError
@@ -88,6 +99,14 @@ def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recip
     `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down; of a bar with two stops the
     bends differ by as much as they do. Raises BendError where it
     cannot be made so, or its readings do not fit any bar.
+
+    Parameters
+    ----------
+    bar : BentBar
+    radius_mm : number
+        Finished.
+    bend_deg : number
+        The bend, where no stop was written down.
 
     Examples
     --------

@@ -217,6 +217,14 @@ def every_bend_that_keeps(
     `bends_deg` holds bends or pairs of them. `wanted` are the other parameters of `same_hands`. Raises BendError where
     none of the bends has one: the refusal of the bend in the middle of the list.
 
+    Parameters
+    ----------
+    recipe, stem, backsweep_deg, radius_mm
+        As in `same_hands`.
+    bends_deg : sequence of number or BendPair
+    **wanted
+        The other parameters of `same_hands`.
+
     Examples
     --------
     >>> from barmath.rider import Stem, every_bend_that_keeps

@@ -205,6 +205,10 @@ def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
     die : Die
         For its `line_up_offset_mm`.
 
+    Returns
+    -------
+    inner, outer : numbers or arrays
+
     Examples
     --------
     >>> recipe = Recipe(50.0, 30.0, 90.0, 25.0, 30.0, 200.0, 100.0)
@@ -223,6 +227,10 @@ def marks_from_riser_mm(start_mm: Number, end_mm: Number, offset_mm: Number) -> 
     start_mm, end_mm, offset_mm : number or array
         The offset is the die's line-up offset.
 
+    Returns
+    -------
+    inner, outer : numbers or arrays
+
     Examples
     --------
     >>> from barmath.shop import marks_from_riser_mm
@@ -239,6 +247,10 @@ def riser_from_marks_mm(inner_mm: Number, outer_mm: Number, offset_mm: Number) -
     ----------
     inner_mm, outer_mm, offset_mm : number or array
         The offset is the die's line-up offset.
+
+    Returns
+    -------
+    start, end : numbers or arrays
 
     Examples
     --------

@@ -46,6 +46,18 @@ def notebooks_folder(start: str | Path = ".") -> Path:
 def training_file(name: str = SHOP_FILE, start: str | Path = ".") -> Path:
     """A file of the training shop: its own, its orders or its record.
 
+    Parameters
+    ----------
+    name : str
+        `shop.toml`, `orders.toml` or `record.db`, as `SHOP_FILE` and its like name them.
+    start : path
+        The folder of the notebook; the file is looked for there and in the folders around it.
+
+    Raises
+    ------
+    BendError
+        Where no folder of notebooks is found from `start`.
+
     Examples
     --------
     >>> from barmath.shop import training_file
@@ -57,6 +69,11 @@ def training_file(name: str = SHOP_FILE, start: str | Path = ".") -> Path:
 
 def training_shop(start: str | Path = ".") -> Shop:
     """The invented training shop, whose numbers the lessons speak of.
+
+    Raises
+    ------
+    BendError
+        Where no folder of notebooks is found.
 
     Examples
     --------
@@ -75,6 +92,11 @@ def is_own(start: str | Path = ".") -> bool:
 def shop_file(start: str | Path = ".") -> Path:
     """The file of the shop that the notebooks work for: `my_shop/shop.toml` where there is one, else `demo/shop.toml`.
 
+    Raises
+    ------
+    BendError
+        Where no folder of notebooks is found.
+
     Examples
     --------
     >>> from barmath.shop import shop_file
@@ -86,6 +108,11 @@ def shop_file(start: str | Path = ".") -> Path:
 
 def record_file(start: str | Path = ".") -> Path:
     """The record of the shop that the notebooks work for, beside the shop's file; it need not be there yet.
+
+    Raises
+    ------
+    BendError
+        Where no folder of notebooks is found.
 
     Examples
     --------

@@ -266,12 +266,16 @@ def bends_from_recipe(recipe: Recipe) -> TubeBends:
 
 def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     """Points and frames of the whole bar as `points_at`, in the bar's frame: x right, y forward, z up, origin in the
-    middle of the clamp flat, rolled in the stem. Stations count from the left end.
+    middle of the clamp flat, rolled in the stem. Stations count from the left end; BendError where one is off the tube.
 
     Parameters
     ----------
     recipe : Recipe
     stations_mm : number or array (..., m)
+
+    Returns
+    -------
+    points (..., m, 3) in mm and frames (..., m, 3, 3), columns tangent, normal, binormal
 
     Examples
     --------
@@ -291,9 +295,12 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
 
     Parameters
     ----------
-    bends : TubeBends
-        Tubes (...) of four bends.
+    bends : TubeBends of tubes (...) of four bends
     stem_roll_deg : number or array (...)
+
+    Returns
+    -------
+    origin (..., 3) in mm, rotation (..., 3, 3)
 
     Examples
     --------

@@ -30,6 +30,18 @@ def first_yield_by_width(
     The order at each width in turn, with equal bends; nan where it cannot be made so, or not be loaded. Raises
     BendError where a width is outside the standard's range.
 
+    Parameters
+    ----------
+    order : Order
+        One, whose width is replaced.
+    radius_mm, bend_deg : number
+        Finished radius and bend.
+    tubes : sequence of Tube
+    widths_mm : array (m,)
+    case : LoadCase
+    stem_width_mm : number
+        Of the stem's clamp along the bar.
+
     Examples
     --------
     >>> from barmath.shop import BEND_DEG, ORDER, TUBE

@@ -11,8 +11,9 @@ from tolerances import LENGTH_MM
 
 from barmath import Bender, BendError, Die, Order, Recipe, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold
-from barmath.bending.sequences import FINDER, FOLLOWER, HOOK, bend_sequence, bend_sequence_of_each, every_bend_sequence
+from barmath.bending.sequences import bend_sequence, bend_sequence_of_each, every_bend_sequence
 from barmath.bending.settings import bends_from_settings, settings_from_bends
+from barmath.bending.stations import FINDER, FOLLOWER, HOOK
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.centerline import TubeBends, bends_from_recipe

@@ -8,7 +8,8 @@ import pytest
 from barmath import Bender, BendError, Die, Order, Tube, recipe_from_order, springback_from_tube
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold
 from barmath.bending.plans import PLANS, USUAL, least_riser_mm
-from barmath.bending.sequences import FOLLOWER, HOOK, bend_sequence
+from barmath.bending.sequences import bend_sequence
+from barmath.bending.stations import FOLLOWER, HOOK
 from barmath.shop.setup import Setup
 from barmath.space.centerline import bends_from_recipe
 
