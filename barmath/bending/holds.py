@@ -54,7 +54,7 @@ MOST_BENDS_OF_A_TUBE = 1000
 USUAL_HOLDS = (Hold(2, RIGHT), Hold(1, LEFT), Hold(3, LEFT), Hold(0, RIGHT))
 """The usual sequence: both inner bends, then both outer ones, a riser in the hook for each."""
 
-USUAL_ORDER = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
+USUAL_SEQUENCE = tuple(BENDS[hold.number] for hold in USUAL_HOLDS)
 """Side and bend in the usual sequence."""
 
 
@@ -177,10 +177,14 @@ class Pose:
 
     def ends(self, straight: str) -> tuple[int, int]:
         """Places in `before_mm` and `after_mm` of the left and right end of one of `STRAIGHTS`."""
-        return _ends(STRAIGHTS.index(straight), len(self.before_mm))
+        return _ends(_place_of(straight), len(self.before_mm))
 
     def _away(self, straight: str) -> Array:
-        return self.away[STRAIGHTS.index(straight)]
+        return self.away[_place_of(straight)]
+
+
+def _place_of(straight: str) -> int:
+    return STRAIGHTS.index(checked_choice("straight", straight, STRAIGHTS))
 
 
 def poses_from_recipe(

@@ -36,7 +36,8 @@ from barmath.checking.tweak_words import (
     unsure_words,
 )
 from barmath.closed_forms.records import Order, check_single
-from barmath.refusal import BendError
+from barmath.fields import frozen, passing
+from barmath.refusal import BendError, checked_choice
 from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL, Tolerance
 
 LEAVE, NEAR, TOUCH, TWEAK, SCRAP = "leave it alone", "leave it, or read more", "worth a touch", "tweak it", "scrap"
@@ -59,11 +60,14 @@ _PLANS = tuple(places for count in (1, 2) for places in combinations(_TWEAKED, c
 _MOST = np.array([MOST_TWIST_DEG if part == "twist" else MOST_TWEAK_DEG for part in PARTS])
 
 
-@dataclass(frozen=True)
+@frozen
 class Tweak:
-    """One tweak: the part, by how many degrees (more closes a bend), and what to do in words."""
+    """One tweak: which of `PARTS`, by how many degrees (more closes a bend), and what to do in words.
 
-    part: str
+    Raises BendError for another part.
+    """
+
+    part: str = passing(checked_choice, "part", choices=PARTS)
     by_deg: float
 
     @property

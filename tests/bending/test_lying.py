@@ -9,8 +9,8 @@ from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
 from tolerances import ANGLE_DEG, LENGTH_MM
 
-from barmath import Bender, Order, Recipe, clamp_reading_deg, recipe_from_order
-from barmath.bending.holds import STRAIGHTS, USUAL_ORDER, poses_from_recipe
+from barmath import Bender, BendError, Order, Recipe, clamp_reading_deg, recipe_from_order
+from barmath.bending.holds import STRAIGHTS, USUAL_SEQUENCE, poses_from_recipe
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.space.centerline import bar_points, bends_from_recipe, sample_stations
 
@@ -135,7 +135,7 @@ def test_the_far_end_of_the_other_arm_lies_where_three_slopes_put_it():
 
 
 def test_the_poses_follow_the_usual_order():
-    assert [(pose.side, pose.bend) for pose in poses_from_recipe(UPRIGHT)] == list(USUAL_ORDER)
+    assert [(pose.side, pose.bend) for pose in poses_from_recipe(UPRIGHT)] == list(USUAL_SEQUENCE)
 
 
 def test_between_the_ends_of_each_straight_lies_its_length():
@@ -143,3 +143,10 @@ def test_between_the_ends_of_each_straight_lies_its_length():
     lengths = [np.ptp(finished.after_mm[list(finished.ends(straight))], axis=0) for straight in STRAIGHTS]
     half = [UPRIGHT.grip_mm, UPRIGHT.straight_mm, UPRIGHT.clamp_flat_mm]
     assert np.linalg.norm(lengths, axis=1) == pytest.approx([*half, *half[1::-1]], abs=LENGTH_MM)
+
+
+def test_a_straight_that_no_bar_has_is_refused():
+    pose = poses_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.0, 105.0))[0]
+    for ask in (pose.ends, pose.sideways):
+        with pytest.raises(BendError, match=r"straight must be .*\"clamp flat\".*, got 'left leg'"):
+            ask("left leg")

@@ -272,6 +272,11 @@ def test_a_tolerance_that_is_no_length_is_refused(bad):
         Tolerance(sweep_deg=bad)
 
 
+def test_a_tweak_of_a_part_that_no_bar_has_is_refused():
+    with pytest.raises(BendError, match=r"part must be .*\"twist\".*, got 'middle bend'"):
+        applied(np.ones(7), [Tweak("middle bend", 1.0)])
+
+
 def test_applied_wants_one_bar():
     with pytest.raises(BendError, match=r"parts must have shape \(7,\), got \(2, 7\)"):
         applied(np.ones((2, 7)), ())
