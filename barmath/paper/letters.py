@@ -11,11 +11,13 @@ import re
 import unicodedata
 from collections.abc import Iterable
 from functools import cache
-from pathlib import Path
+from pathlib import Path as File
 
 import matplotlib as mpl
+import numpy as np
 from matplotlib.font_manager import FontProperties, findfont, fontManager
-from matplotlib.ft2font import FT2Font
+from matplotlib.ft2font import FT2Font, LoadFlags
+from matplotlib.path import Path
 
 TYPE = "DejaVu Sans"
 INSTEAD = "?"
@@ -92,6 +94,26 @@ def advance(letter: str, bold: bool) -> float:
 
 
 @cache
+def outline(letter: str, bold: bool) -> Path:
+    """The shape of a letter, an em wide and high."""
+    drawn = letter if family_of(letter) else INSTEAD
+    opened = face(family_of(drawn), bold)
+    opened.load_char(ord(drawn), flags=LoadFlags.NO_HINTING)
+    corners, codes = opened.get_path()
+    return Path(corners / 100.0, codes)
+
+
+def outlines(words: str, bold: bool) -> Path:
+    """The shapes of a line of letters side by side, an em high, from its left end."""
+    ends = np.cumsum([advance(letter, bold) for letter in words]).tolist()
+    shapes = [(outline(letter, bold), at) for letter, at in zip(words, [0.0, *ends], strict=False)]
+    drawn = [(shape.vertices + (at, 0.0), shape.codes) for shape, at in shapes if len(shape.vertices)]
+    if not drawn:
+        return Path(np.empty((0, 2)))
+    return Path(*map(np.concatenate, zip(*drawn, strict=True)))
+
+
+@cache
 def face(family: str, bold: bool) -> FT2Font:
     """The font file of a family, ready to be measured at 100 points."""
     found = FT2Font(findfont(FontProperties(family=[family], weight="bold" if bold else "normal")))
@@ -124,7 +146,7 @@ def _of_the_machine() -> list[tuple[str, str]]:
 @cache
 def _opened(path: str) -> FT2Font | None:
     try:
-        with Path(path).open("rb") as file:
+        with File(path).open("rb") as file:
             if file.read(4) not in _TRUETYPE:
                 return None  # a PDF would hold it wrongly
         return FT2Font(path)
