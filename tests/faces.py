@@ -79,6 +79,7 @@ from barmath.planning.die_choice import across_half_width, die_choice, makeable,
 from barmath.planning.even_bend import even_bend_deg
 from barmath.planning.limits import checked_stock, limits_from_recipe
 from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.planning.pair_chart import pair_rows
 from barmath.planning.ways import every_way
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.booked_order import BookedOrder, ChosenWay, WantedCrossbar
@@ -374,6 +375,7 @@ FACES = (
     call(bar_map, order=ORDER, tube=TUBE, die=DIE, bend_deg=25.0, setback_mm=None, stock_length_mm=1000.0),
     call(rise_lines, chart=CHART), call(reading_lines, chart=CHART, largest_sweep_deg=20.0),
     call(settings_blocks, chart=CHART, rises_mm=(60.0, 80.0), sweeps_deg=(8.0, 12.0)),
+    call(pair_rows, chart=CHART, rises_mm=(60.0, 80.0, 150.0)),
     call(inner_marks_mm, chart=CHART), call(stop_deg, chart=CHART, bend_deg=25.0),
     # at the bench
     call(check_holds, holds=HOLDS, count=4),

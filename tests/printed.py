@@ -21,11 +21,12 @@ class Line(NamedTuple):
 
 
 class Word(NamedTuple):
-    """A line of text and where its baseline starts, mm from the upper left corner."""
+    """A line of text and where its baseline starts, mm from the upper left corner; the size of its type, points."""
 
     text: str
     x: float
     y: float
+    points: float
 
 
 def pages_of(pdf: bytes):
@@ -92,11 +93,11 @@ def words_of(page) -> list[Word]:
     height = float(page.mediabox.height)
     found = []
 
-    def take(text, matrix, text_matrix, *_):
+    def take(text, matrix, text_matrix, _, points):
         if text.strip():
             _, _, _, _, x, y = text_matrix
             a, b, c, d, e, f = matrix
-            found.append(Word(text.strip(), (a * x + c * y + e) * MM, (height - (b * x + d * y + f)) * MM))
+            found.append(Word(text.strip(), (a * x + c * y + e) * MM, (height - (b * x + d * y + f)) * MM, points))
 
     page.extract_text(visitor_text=take)
     return found

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from itertools import islice
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,13 +15,18 @@ from barmath.panels.form import FormPanel
 from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_picture
 from barmath.panels.shell import beside, column, kept, wide
 from barmath.planning.chart_data import Chart
+from barmath.planning.pair_chart import DIES_A_SHEET
 from barmath.saving import real_path
 from barmath.shop.shop_file import Shop, shop_from_file
 
 if TYPE_CHECKING:
     from barmath.paper.page import Page
 
-RISES, SETTINGS_MM, SETTINGS_IN = "rise and reading", "settings, mm", "settings, inches"
+RISES, SETTINGS_MM, SETTINGS_IN = "rise and marks, one stop", "settings, one stop, mm", "settings, one stop, inches"
+PAIRS_MM, PAIRS_IN, DIES = "best pairs, two stops, mm", "best pairs, two stops, inches", "which die, two stops"
+KINDS = (RISES, SETTINGS_MM, SETTINGS_IN, PAIRS_MM, PAIRS_IN, DIES)
+OF_PAIRS = (PAIRS_MM, PAIRS_IN, DIES)
+PREVIEW_DPI = 90
 
 
 @dataclass(frozen=True)
@@ -44,7 +51,7 @@ class ChartsPanel(FormPanel):
         super().__init__()
         self.shop, self.state = shop, ChartsState(shop.dies[0].name, shop.tubes[0].name)
         s = self.state
-        self.kind, kind_row = choice_row("Chart", [RISES, SETTINGS_MM, SETTINGS_IN], s.kind)
+        self.kind, kind_row = choice_row("Chart", list(KINDS), s.kind)
         self.die, die_row = choice_row("Die", [die.name for die in shop.dies], s.die)
         self.tube, tube_row = choice_row("Tube", [tube.name for tube in shop.tubes], s.tube)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 20.0, 0.5, length=False)
@@ -68,36 +75,47 @@ class ChartsPanel(FormPanel):
         self.fill(beside(controls, wide(self.preview)))
         self.refresh()
 
-    def chart(self) -> Chart:
-        """The chart as it is set; raises BendError where it cannot be."""
+    def chart(self, die: str | None = None) -> Chart:
+        """The chart as it is set, of its die or of another one; raises BendError where it cannot be."""
         s, tube = self.state, self.shop.tube(self.state.tube)
-        return Chart(
-            tube, self.shop.die_for(tube, s.die), s.width_mm, s.clamp_flat_mm, s.controls_mm, s.backsweep_deg,
+        chart = Chart(
+            tube, self.shop.die_for(tube, die or s.die), s.width_mm, s.clamp_flat_mm, s.controls_mm, s.backsweep_deg,
             stock_length_mm=self.shop.stock_length_mm,
         )  # fmt: skip
+        return replace(chart, bends_deg=self.shop.stop_bends_deg) if s.kind in OF_PAIRS else chart
 
     def become(self, state: ChartsState) -> None:
         """Take `state`; another die or chart has another name for its file."""
         if (state.die, state.kind) != (self.state.die, self.state.kind):
             what = "chart" if state.kind == RISES else state.kind.replace(",", "")
-            self.writer.name.value = f"{state.die} {what}"
+            self.writer.name.value = what if state.kind == DIES else f"{state.die} {what}"
         super().become(state)
 
     def refresh(self) -> None:
-        """Draw the preview again."""
-        self.preview.value = self._page("A4").png(90)
+        """Draw the preview again: the first sheet, or the one that shows the chosen die."""
+        place = self.die.index // DIES_A_SHEET if self.state.kind == DIES else 0
+        self.preview.value = next(islice(self._pages("A4"), place, None)).png(PREVIEW_DPI)
         self.say()
 
-    def _page(self, size: str) -> Page:
-        from barmath.paper.wall_chart import settings_sheet, wall_chart  # Matplotlib, only when a chart is made
+    def _pages(self, size: str) -> Iterator[Page]:
+        from barmath.paper.wall_chart import wall_chart  # Matplotlib, only when a chart is made
+        from barmath.paper.wall_pairs import die_sheets, pair_sheet
+        from barmath.paper.wall_settings import settings_sheet
 
-        if self.state.kind == RISES:
-            return wall_chart(self.chart(), size).page
-        return settings_sheet(self.chart(), size, "in" if self.state.kind == SETTINGS_IN else "mm")
+        kind = self.state.kind
+        if kind == DIES:
+            yield from die_sheets([self.chart(die.name) for die in self.shop.dies], size)
+        elif kind == RISES:
+            yield wall_chart(self.chart(), size).page
+        else:
+            sheet = pair_sheet if kind in OF_PAIRS else settings_sheet
+            yield sheet(self.chart(), size, "in" if kind in (SETTINGS_IN, PAIRS_IN) else "mm")
 
     def _made(self, name: str, size: str) -> tuple[bytes, bytes]:
-        page = self._page(size)
-        return page.pdf(name), page.png(60)
+        from barmath.paper.page import pages_pdf
+
+        pages = list(self._pages(size))
+        return pages_pdf(pages, name), pages[0].png(60)
 
 
 def charts_panel(shop_file: str | Path, charts_folder: str | Path = "sheets") -> widgets.VBox:

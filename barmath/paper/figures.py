@@ -15,6 +15,7 @@ import subprocess
 import sys
 import zlib
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -30,9 +31,12 @@ from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import FullSize, full_size_pdf
 from barmath.paper.glossary_sheet import glossary_pdf
+from barmath.paper.page import pages_pdf
 from barmath.paper.rooms import rooms_png
 from barmath.paper.sizes import LONG
-from barmath.paper.wall_chart import settings_sheet, wall_chart
+from barmath.paper.wall_chart import wall_chart
+from barmath.paper.wall_pairs import die_sheets, pair_sheet
+from barmath.paper.wall_settings import settings_sheet
 from barmath.planning.chart_data import Chart
 from barmath.planning.ways import every_way
 from barmath.saving import save_bytes
@@ -61,6 +65,11 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
             yield f"{stem}_settings_{size}_{unit}.pdf", partial(_settings_pdf, chart, size, unit)
         yield f"{stem}_chart.png", partial(_chart_png, chart)
         yield f"{stem}_settings.png", partial(_settings_png, chart)
+        pairs = replace(chart, bends_deg=shop.stop_bends_deg)
+        for size, unit in (("A4", "mm"), ("Letter", "in")):
+            yield f"{stem}_two_stops_{size}_{unit}.pdf", partial(_pairs_pdf, pairs, size, unit)
+        yield f"{stem}_two_stops.png", partial(_pairs_png, pairs)
+    yield "wall_which_die_A3.pdf", partial(_dies_pdf, shop)
     sheet = _order_7(shop)
     yield "bench_sheet_order_7.pdf", partial(bench_sheet_pdf, sheet)
     yield "bench_sheet_order_7.png", partial(_bench_sheet_png, sheet)
@@ -142,6 +151,20 @@ def _settings_pdf(chart: Chart, size: str, unit: str) -> bytes:
 
 def _settings_png(chart: Chart) -> bytes:
     return in_sixteen_greys(settings_sheet(chart).png(80))
+
+
+def _pairs_pdf(chart: Chart, size: str, unit: str) -> bytes:
+    return pair_sheet(chart, size, unit).pdf(f"{chart.die.name}: the best pair of stops for each rise")
+
+
+def _pairs_png(chart: Chart) -> bytes:
+    return in_sixteen_greys(pair_sheet(chart).png(80))
+
+
+def _dies_pdf(shop: Shop) -> bytes:
+    tube = shop.tubes[0]
+    charts = [Chart(tube, die, bends_deg=shop.stop_bends_deg) for die in shop.dies_for(tube)]
+    return pages_pdf(die_sheets(charts, "A3"), "which stops each die needs for each rise")
 
 
 def _bench_sheet_png(sheet: BenchSheet) -> bytes:

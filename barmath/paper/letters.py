@@ -107,7 +107,7 @@ def outlines(words: str, bold: bool) -> Path:
     """The shapes of a line of letters side by side, an em high, from its left end."""
     ends = np.cumsum([advance(letter, bold) for letter in words]).tolist()
     shapes = [(outline(letter, bold), at) for letter, at in zip(words, [0.0, *ends], strict=False)]
-    drawn = [(shape.vertices + (at, 0.0), shape.codes) for shape, at in shapes if len(shape.vertices)]
+    drawn = [(shape.vertices + np.array((at, 0.0)), shape.codes) for shape, at in shapes if len(shape.vertices)]
     if not drawn:
         return Path(np.empty((0, 2)))
     return Path(*map(np.concatenate, zip(*drawn, strict=True)))

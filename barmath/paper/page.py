@@ -209,7 +209,8 @@ class Page:
         """The sheet as a picture for the screen."""
         with mpl.rc_context(_SETTINGS):
             picture = io.BytesIO()
-            self.figure.savefig(picture, format="png", dpi=dpi, metadata={"Software": None})
+            quick = {"compress_level": 1}  # a preview is looked at once
+            self.figure.savefig(picture, format="png", dpi=dpi, metadata={"Software": None}, pil_kwargs=quick)
         return picture.getvalue()
 
     def _say_unprinted(self, letters: Iterable[str]) -> None:

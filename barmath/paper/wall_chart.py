@@ -1,4 +1,4 @@
-"""The wall chart of one die and tube, to be read at two metres, and its table of settings, to be read at one."""
+"""The wall chart of one die and tube with one stop, to be read at two metres."""
 
 from __future__ import annotations
 
@@ -7,115 +7,54 @@ from itertools import cycle
 
 import numpy as np
 
-from barmath.lengths import length_text
-from barmath.paper.bench_parts import tube_size
 from barmath.paper.graph import BELOW, DASHES, Graph, round_steps
 from barmath.paper.labels import clear_shifts
-from barmath.paper.page import SOFT, TINT, Page, largest_fitting
-from barmath.planning.chart_data import (
-    CHART_RISES_IN_MM,
-    CHART_RISES_MM,
-    Chart,
-    RiseLine,
-    SettingsBlock,
-    inner_marks_mm,
-    reading_lines,
-    rise_lines,
-    settings_blocks,
-    stop_deg,
-)
-from barmath.shop.cautions import PLANNING, in_one
+from barmath.paper.page import Page, largest_fitting
+from barmath.paper.wall_page import A4_WIDTH, BIG, MARGIN, Cell, die_name, die_words, foot, head, row, scale_of
+from barmath.planning.chart_data import Chart, RiseLine, reading_lines, rise_lines
 from barmath.shop.offsets import marks_from_riser_mm
 
-A4_WIDTH = 210.0
-LABEL_MM = (45.0, 10.0)
-"""Room the name of a line takes on A4: two lines of type."""
+LABEL_MM = (25.0, 9.0)
+"""Room the stop of a line takes on A4."""
 
-DEFINITIONS = (
-    "Rise: height of the bar-end centre over the clamp axis with the risers upright; with the grips level it is less. "
-    "Marks: the two ends of the riser, from the middle of the tube, moved by the die's line-up offset; the hook holds "
-    "the riser."
-)
+ROW_MM = 9.5
+
 CHART_WORDS = (
-    "A line begins where the straight is as short as hook and follower can hold, and ends where the grip has just "
-    "enough room for the controls."
-)
-TABLE_WORDS = (
-    "Too low: the straight is too short to hold. Too high: no room for the controls. "
-    "No room: neither fits at any rise. Between two rises of one column, share the difference."
+    "Four equal bends. A line begins where the straight is as short as hook and follower can hold, and ends where the "
+    "grip has just enough room for the controls."
 )
 
 
 @dataclass(frozen=True)
 class WallChart:
-    """A chart as drawn: its page, and its two graphs to read numbers off again."""
+    """A chart as drawn: its page, its graph to read numbers off again, and the lines on it."""
 
     page: Page
     rise: Graph
-    reading: Graph
     lines: tuple[RiseLine, ...]
 
 
 def wall_chart(chart: Chart, size: str = "A4") -> WallChart:
-    """Rise against the distance of the marks, a line a stop, and clamp reading against backsweep.
+    """Rise against the distance of the marks, a line a stop; below it each stop's inner mark and finder reading.
 
     `size` is "A4", "A3" or "Letter". The page is `wall_chart(...).page`, with `pdf` and `png`.
     """
     page = Page(size)
-    f = page.width / A4_WIDTH
+    f = scale_of(page)
     lines = rise_lines(chart)
-    top = _head(page, chart, f)
-    left, width = 25.0 * f, page.width - 50.0 * f
-    foot = page.height - 41.0 * f
-    reading_height = 44.0 * f
-    rise_height = foot - reading_height - 40.0 * f - top
-    rise = Graph(page, left, top + 10.0 * f, width, rise_height, *_ranges(chart, lines), scale=f)
+    top = head(page, die_name(chart), chart, "One stop for all four bends", None) + 10.0 * f
+    left, table = 33.0 * f, page.height - 40.0 * f - 4.0 * ROW_MM * f
+    height = table - 18.5 * f - top
+    rise = Graph(page, left, top, page.width - left - 20.0 * f, height, *_ranges(chart, lines), scale=f)
     _draw_rise(rise, chart, lines)
-    reading = Graph(
-        page, left, foot - reading_height - 4.0 * f, width, reading_height, (0.0, 20.0), (0.0, 20.0), scale=f
-    )
-    _draw_reading(reading, chart)
+    _draw_table(page, table, chart, lines)
     missing = _without_line(lines)
-    page.text(left, rise.bottom + 20.0 * f, missing, largest_fitting(missing, width, (10 * f, 8 * f, 6.5 * f)))
-    _foot(page, chart, f)
-    return WallChart(page, rise, reading, lines)
-
-
-def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
-    """Outer marks for round rises and sweeps, a block a sweep, a column a stop, in mm or in inches to the 1/32."""
-    page = Page(size)
-    f = page.width / A4_WIDTH
-    y = _head(page, chart, f, unit) + 4.0 * f
-    x, width = 14.0 * f, page.width - 28.0 * f
-    y = _stops(page, x, y, width, chart, unit, f)
-    blocks = settings_blocks(chart, CHART_RISES_MM if unit == "mm" else CHART_RISES_IN_MM)
-    room = (page.height - 40.0 * f - y) / len(blocks)
-    for block in blocks:
-        _block(page, x, y, width, room, block, unit, f)
-        y += room
-    _foot(page, chart, f, unit)
-    return page
-
-
-def _head(page: Page, chart: Chart, f: float, unit: str | None = None) -> float:
-    # of the table in its unit; of the chart, whose axes have both units, in both
-    die, spring = chart.die, chart.springback
-    x = 14.0 * f
-    page.text(x, 21.0 * f, die.name or f"die {die.centerline_radius_mm:.0f}", 34 * f, bold=True, within=95.0 * f)
-    right = page.width - x
-    what = "Settings for round rises and sweeps" if unit else "Rise, marks and readings"
-    page.text(right, 14.0 * f, what, 13 * f, align="right", bold=True)
-    tube = f"tube {chart.tube.name or tube_size(chart.tube, unit or 'mm')}"
-    page.text(right, 20.5 * f, tube, 12 * f, align="right", within=100.0 * f)
-    page.text(
-        x, 29.0 * f,
-        f"Die radius {_length(die.centerline_radius_mm, unit)}, "
-        f"sprung back {_length(spring.finished_radius_mm, unit)}. "
-        f"Springback {100 * spring.ratio:.1f} %{_SPRINGBACK_FROM[die.springback_ratio is not None]}",
-        8.0 * f,
-    )  # fmt: skip
-    page.line([(x, 32.0 * f), (right, 32.0 * f)], 0.6 * f)
-    return 36.0 * f
+    x, width = MARGIN * f, page.width - 2.0 * MARGIN * f
+    page.text(x, page.height - 36.0 * f, missing, largest_fitting(missing, width, (10 * f, 8 * f, 6.5 * f)))
+    off = max(float(np.abs(line.reading_deg - line.backsweep_deg).max()) for line in reading_lines(chart))
+    reads = f"The finder reads the sweep, to {off:.1f}° at most for sweeps up to 20°."
+    foot(page, chart, f"{die_words(chart, None)} {CHART_WORDS} {reads}", None)
+    return WallChart(page, rise, lines)
 
 
 def _ranges(chart: Chart, lines: tuple[RiseLine, ...]) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -127,17 +66,22 @@ def _ranges(chart: Chart, lines: tuple[RiseLine, ...]) -> tuple[tuple[float, flo
     near = min(line.distance_mm.min() for line in drawn)
     low, high = min(line.rise_mm.min() for line in drawn), max(line.rise_mm.max() for line in drawn)
     x0 = 10.0 * np.floor((near - 2.0) / 10.0)
-    x1 = x0 + 10.0 * np.ceil(max(1.42 * (far - x0), 60.0) / 10.0)
+    x1 = x0 + 10.0 * np.ceil(max(1.22 * (far - x0), 60.0) / 10.0)
     return (x0, x1), (10.0 * np.floor((low - 4.0) / 10.0), 10.0 * np.ceil((high + 6.0) / 10.0))
 
 
 def _draw_rise(graph: Graph, chart: Chart, lines: tuple[RiseLine, ...]) -> None:
     graph.grid(round_steps(graph.x_range, 10.0), round_steps(graph.y_range, 10.0))
     graph.frame()
-    graph.numbers_below(round_steps(graph.x_range, 20.0), 13, "from the inner to the outer mark, mm")
-    graph.numbers_left(round_steps(graph.y_range, 10.0), 13, "rise, risers upright, mm")
-    graph.inches_above(9, "in")
-    graph.inches_right(9, "in")
+    graph.numbers_below(round_steps(graph.x_range, 20.0), BIG, "")
+    graph.numbers_left(round_steps(graph.y_range, 10.0), BIG, "")
+    f, title = graph.scale, "from the inner to the outer mark, mm"
+    graph.page.text(graph.left + 0.5 * graph.width, graph.bottom + 15.5 * f, title, 14 * f, align="center")
+    graph.page.text(
+        MARGIN * f, graph.top + 0.5 * graph.height, "rise, risers upright, mm", 14 * f, align="center", turned=90.0
+    )
+    graph.inches_above(10, "in")
+    graph.inches_right(10, "in")
     inner, outer = marks_from_riser_mm(0.0, chart.die.least_straight_mm, chart.die.line_up_offset_mm)
     least = outer - inner
     if graph.x_range[0] < least < graph.x_range[1]:
@@ -151,7 +95,7 @@ def _draw_rise(graph: Graph, chart: Chart, lines: tuple[RiseLine, ...]) -> None:
         _name_lines(graph, drawn)
     else:
         middle = sum(graph.x_range) / 2.0, sum(graph.y_range) / 2.0
-        graph.words(*middle, "this die makes none of these bars", 16, bold=True, align="center")
+        graph.words(*middle, "this die makes none of these bars", 20, bold=True, align="center")
 
 
 def _name_lines(graph: Graph, drawn: list[RiseLine]) -> None:
@@ -164,115 +108,28 @@ def _name_lines(graph: Graph, drawn: list[RiseLine]) -> None:
     for line, end, label, shift in zip(drawn, ends, labels, shifts, strict=True):
         if shift:
             graph.page.line([end, (label[0], label[1] + shift)], 0.2 * graph.scale)
-        (x,), (y,) = graph.from_page([(label[0], label[1] + shift)])
-        graph.words(x, y, f"stop {line.stop_deg:.1f}°", 15, bold=True)
-        below = y - 4.2 / graph.height * graph.scale * (graph.y_range[1] - graph.y_range[0])
-        graph.words(x, below, f"leaves {line.bend_deg:g}°, inner mark {line.inner_mark_mm:.1f} mm", 8.5)
+        (x,), (y,) = graph.from_page([(label[0], label[1] + shift + 2.9 * graph.scale)])
+        graph.words(x, y, f"{line.stop_deg:.1f}°", BIG, bold=True)
 
 
-def _draw_reading(graph: Graph, chart: Chart) -> None:
-    graph.grid(round_steps(graph.x_range, 2.0), round_steps(graph.y_range, 5.0))
-    graph.frame()
-    graph.numbers_below(round_steps(graph.x_range, 2.0), 11, "backsweep wanted, degrees")
-    graph.numbers_left(round_steps(graph.y_range, 5.0), 11, "clamp reading")
-    lines = reading_lines(chart)
-    for line, dash in zip(lines, cycle(DASHES), strict=False):
-        graph.curve(f"reading {line.bend_deg:g}", line.backsweep_deg, line.reading_deg, dash, 0.6)
-    off = max((float(np.abs(line.reading_deg - line.backsweep_deg).max()) for line in lines), default=0.0)
-    graph.words(0.5, 17.0, f"with equal bends the reading is the sweep, to {off:.1f}° at most", 11)
-    for line in lines:
-        if line.backsweep_deg[-1] < graph.x_range[1]:
-            graph.words(line.backsweep_deg[-1], 11.5, f"{line.bend_deg:g}° gives no more", 8.5)
-
-
-def _stops(page: Page, x: float, y: float, width: float, chart: Chart, unit: str, f: float) -> float:
-    first, column = 34.0 * f, (width - 34.0 * f) / len(chart.bends_deg)
+def _draw_table(page: Page, y: float, chart: Chart, lines: tuple[RiseLine, ...]) -> None:
+    f, first = scale_of(page), MARGIN + 23.0
+    drawn = [line for line in lines if not line.why_not]
+    column = (A4_WIDTH - MARGIN - first) / max(len(drawn), 6)
     rows = (
-        (
-            "stop",
-            [f"{stop_deg(chart, bend):.1f}°" for bend in chart.bends_deg],
-            15,
-            True,
-        ),
-        ("leaves a bend of", [f"{bend:g}°" for bend in chart.bends_deg], 10, False),
-        ("inner mark, " + unit, [_bare(mark, unit) for mark in inner_marks_mm(chart)], 13, True),
+        ("stop", True, [f"{line.stop_deg:.1f}°" for line in drawn]),
+        ("leaves", False, [f"{line.bend_deg:g}°" for line in drawn]),
+        ("inner mark", False, [f"{line.inner_mark_mm:.1f}" for line in drawn]),
+        ("finder", True, [f"{line.reading_deg:.1f}°" for line in drawn]),
     )
-    for name, values, size, bold in rows:
-        y += 0.47 * size * f
-        page.text(x, y, name, 9 * f)
-        for place, value in enumerate(values):
-            page.text(x + first + (place + 0.5) * column, y, value, size * f, bold=bold, align="center")
-    page.line([(x, y + 2.5 * f), (x + width, y + 2.5 * f)], 0.5 * f)
-    return y + 2.5 * f
-
-
-def _block(
-    page: Page, x: float, y: float, width: float, height: float, block: SettingsBlock, unit: str, f: float
-) -> None:
-    first, column = 34.0 * f, (width - 34.0 * f) / block.reading_deg.size
-    row = (height - 14.0 * f) / block.rises_mm.size
-    y += 7.0 * f
-    page.text(x, y, f"sweep {block.backsweep_deg:g}°", 13 * f, bold=True)
-    page.text(x + width, y, f"outer mark from the middle, {unit}", 8 * f, align="right", colour=SOFT)
-    y += 5.0 * f
-    page.text(x, y, "reading", 9 * f)
-    for place, reading in enumerate(block.reading_deg):
-        words = "" if np.isnan(reading) else f"{reading:.1f}°"
-        page.text(x + first + (place + 0.5) * column, y, words, 10 * f, align="center")
-    for number, rise in enumerate(block.rises_mm):
-        line = y + (number + 1) * row
-        if number % 2 == 0:
-            page.box(x, line - 0.74 * row, width, row, edge=0.0, fill=TINT)
-        page.text(
-            x, line, f"rise {rise:g} mm" if unit == "mm" else f"rise {length_text(rise, unit)}", 11 * f, bold=True
-        )
-        for place in range(block.reading_deg.size):
-            mark, why_not = block.outer_mark_mm[number, place], block.why_not[number, place]
-            words, size, colour = (_bare(mark, unit), 13, "black") if not why_not else (str(why_not), 6.5, SOFT)
-            page.text(
-                x + first + (place + 0.5) * column,
-                line,
-                words,
-                size * f,
-                bold=not why_not,
-                align="center",
-                colour=colour,
-            )
-    page.line([(x, y + height - 10.0 * f), (x + width, y + height - 10.0 * f)], 0.2 * f)
-
-
-_SPRINGBACK_FROM = {
-    True: " (measured) is in the stops.",
-    False: " (worked out: measure it) is in the stops.",
-}
-
-
-def _foot(page: Page, chart: Chart, f: float, unit: str | None = None) -> None:
-    x, y = 14.0 * f, page.height - 28.0 * f
-    width = page.width - 28.0 * f
-    sweep = "" if unit else f", backsweep {chart.backsweep_deg:g}°"
-    bars = f"For bars {_length(chart.width_mm, unit)} wide{sweep}, clamp flat {_length(chart.clamp_flat_mm, unit)}, "
-    grips = f"{_length(chart.controls_mm, unit)} of grip for the controls, four equal bends."
-    held = f"straight at least {_length(chart.die.least_straight_mm, unit)}, "
-    if np.isfinite(chart.stock_length_mm):
-        held += f"tube at most {_length(chart.stock_length_mm, unit)}, "
-    last = TABLE_WORDS if unit else CHART_WORDS
-    page.paragraph(x, y, width, f"{bars}{held}{grips} {DEFINITIONS} {last} {in_one(*PLANNING)}", 7.2 * f)
-    base = page.height - 7.0 * f
-    told = page.check_line(x, base, unit or "mm")
-    page.text(x + 104.0, base, f"{told}: if this line is not, print again at actual size", 7.2)
+    for name, bold, numbers in rows:
+        page.line([(MARGIN * f, y), (page.width - MARGIN * f, y)], 0.2 * f)
+        y += ROW_MM * f
+        cells = [Cell(first + (place + 1) * column, words, bold=bold) for place, words in enumerate(numbers)]
+        row(page, y - 2.0 * f, [Cell(MARGIN, name, 11.5, bold=False, align="left"), *cells])
 
 
 def _without_line(lines: tuple[RiseLine, ...]) -> str:
     reasons = dict.fromkeys(line.why_not for line in lines if line.why_not)
-    told = [f"{', '.join(f'{line.bend_deg:g}°' for line in lines if line.why_not == why)} ({why})" for why in reasons]
-    return f"No line for bends of {'; '.join(told)}." if told else ""
-
-
-def _length(length: float, unit: str | None) -> str:
-    # in both units where the paper has both
-    return length_text(length, unit) if unit else f"{length_text(length)} ({length_text(length, 'in')})"
-
-
-def _bare(mark: float, unit: str) -> str:
-    return length_text(float(mark), unit).removesuffix(f" {unit}")
+    said = [f"{', '.join(f'{line.bend_deg:g}°' for line in lines if line.why_not == why)} ({why})" for why in reasons]
+    return f"No line for bends of {'; '.join(said)}." if said else ""

@@ -35,6 +35,7 @@ from barmath.planning.limits import (
     warnings,
 )
 from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.planning.pair_chart import PairRows, pair_rows
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT, Ways, every_way
 
 __all__ = [
@@ -50,6 +51,7 @@ __all__ = [
     "CutList",
     "DieChoice",
     "Limit",
+    "PairRows",
     "ReadingLine",
     "RiseLine",
     "SettingsBlock",
@@ -72,6 +74,7 @@ __all__ = [
     "limits_from_recipe",
     "makeable",
     "new_die",
+    "pair_rows",
     "reading_lines",
     "refusals",
     "refuse_unmakeable",

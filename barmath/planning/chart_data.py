@@ -91,12 +91,14 @@ class RiseLine:
     """Rise against the distance between the inner and the outer mark for one stop.
 
     `distance_mm` and `rise_mm` are empty, and `why_not` says why, where the die has no window at that bend.
-    `inner_mark_mm` is the inner mark from the middle: the same for every bar on the line.
+    `inner_mark_mm` is the inner mark from the middle, and `reading_deg` what the finder must read: the same for every
+    bar on the line.
     """
 
     bend_deg: float
     stop_deg: float
     inner_mark_mm: float
+    reading_deg: float
     distance_mm: Array
     rise_mm: Array
     why_not: str
@@ -212,12 +214,13 @@ def _rise_line(chart: Chart, bend: float) -> RiseLine:
     lowest, highest, code = float(ends[0]), float(ends[1]), int(ends[2])
     none = np.empty(0)
     if code != CAN_BE_MADE:
-        return RiseLine(bend, float(bars.inner_stop_deg), np.nan, none, none, IN_SHORT[bars.keys[code - 1]])
+        return RiseLine(bend, float(bars.inner_stop_deg), np.nan, np.nan, none, none, IN_SHORT[bars.keys[code - 1]])
     if lowest > highest or highest <= 0.0:
-        return RiseLine(bend, float(bars.inner_stop_deg), np.nan, none, none, NO_ROOM)
+        return RiseLine(bend, float(bars.inner_stop_deg), np.nan, np.nan, none, none, NO_ROOM)
     rises = np.linspace(max(lowest, 1e-6), highest, POINTS)
-    inner, outer = chart.bars(rises, bend).marks_mm
-    return RiseLine(bend, float(bars.inner_stop_deg), float(inner[0]), outer - inner, rises, "")
+    bars = chart.bars(rises, bend)
+    (inner, outer), reading = bars.marks_mm, bars.clamp_reading_deg[0]
+    return RiseLine(bend, float(bars.inner_stop_deg), float(inner[0]), float(reading), outer - inner, rises, "")
 
 
 def _reading(sweep: Number, bend: float) -> Number:

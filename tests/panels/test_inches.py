@@ -11,7 +11,8 @@ from every_panel import PANELS, parts_of
 from printed import text_of
 
 from barmath.panels.sheet import SheetWriter
-from barmath.paper.wall_chart import settings_sheet
+from barmath.paper.wall_pairs import die_sheets, pair_sheet
+from barmath.paper.wall_settings import settings_sheet
 from barmath.pictures.inches import axes_in
 from barmath.planning.chart_data import Chart
 from barmath.shop.shop_file import shop_from_file
@@ -90,11 +91,11 @@ def test_every_sheet_that_a_panel_writes_in_inches_is_in_inches(panel):
         assert not in_mm(text_of(pdf)), writer.write.description
 
 
-@pytest.mark.parametrize("number", [0, 1])
-def test_a_table_of_settings_in_inches_says_nothing_in_mm(root, number):
+@pytest.mark.parametrize("sheet", [settings_sheet, pair_sheet, lambda chart, *how: next(die_sheets([chart], *how))])
+def test_a_sheet_for_the_wall_in_inches_says_nothing_in_mm(root, sheet):
     shop = shop_from_file(root / "notebooks" / "demo" / "shop.toml")
-    page = settings_sheet(Chart(shop.tubes[0], shop.dies[number]), "Letter", "in")
-    assert not in_mm(text_of(page.pdf("settings")))
+    page = sheet(Chart(shop.tubes[0], shop.dies[1]), "Letter", "in")
+    assert not in_mm(text_of(page.pdf("sheet")))
 
 
 def test_under_the_pointer_the_length_follows_the_data_and_goes_back_to_mm():

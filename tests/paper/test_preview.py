@@ -1,4 +1,4 @@
-"""The picture of a sheet on the screen: drawn from the outlines of its letters, it shows what Matplotlib's own way shows."""
+"""The picture of a sheet on the screen, drawn from the outlines of its letters, against Matplotlib's own way."""
 
 import io
 
@@ -10,7 +10,7 @@ from matplotlib.text import Text
 from barmath.paper.page import Page
 
 NEARLY = 0.006
-"""Mean difference of two pictures, of 1: hinting and kerning of type, no more (blank paper differs by ten times this)."""
+"""Mean difference of two pictures, of 1: hinting and kerning of type, no more."""
 
 
 def grey(page):

@@ -16,8 +16,9 @@ from barmath.paper.figures import alike, figures, in_sixteen_greys, main
 from barmath.paper.graph import Graph, round_steps
 from barmath.paper.labels import clear_shifts
 from barmath.paper.page import Page
-from barmath.paper.wall_chart import LABEL_MM, settings_sheet, wall_chart
-from barmath.planning.chart_data import Chart, reading_lines, rise_lines
+from barmath.paper.wall_chart import LABEL_MM, wall_chart
+from barmath.paper.wall_settings import settings_sheet
+from barmath.planning.chart_data import Chart, rise_lines
 from barmath.shop.shop_file import shop_from_file
 
 ON_PAPER_MM = 1e-6
@@ -26,25 +27,33 @@ CHART = Chart(Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, least_straight
 DPI = 300
 
 
+SIZES = {"A4": (210, 297), "A3": (297, 420), "Letter": (215.9, 279.4)}
+
+
 def text_of(pdf):
-    return " ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
+    return " ".join(" ".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages).split())
 
 
-@pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
-def test_numbers_read_back_off_the_drawn_lines_are_the_computed_ones(size):
-    drawn = wall_chart(CHART, size)
+@pytest.fixture(scope="module")
+def drawn():
+    return {size: wall_chart(CHART, size) for size in SIZES}
+
+
+@pytest.fixture(scope="module")
+def pdfs(drawn):
+    return {size: chart.page.pdf("die 89") for size, chart in drawn.items()}
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_numbers_read_back_off_the_drawn_lines_are_the_computed_ones(drawn, size):
     for line in rise_lines(CHART):
-        distance, rise = drawn.rise.drawn(f"rise {line.bend_deg:g}")
+        distance, rise = drawn[size].rise.drawn(f"rise {line.bend_deg:g}")
         assert distance == pytest.approx(line.distance_mm, abs=ON_PAPER_MM)
         assert rise == pytest.approx(line.rise_mm, abs=ON_PAPER_MM)
-    for line in reading_lines(CHART):
-        sweep, reading = drawn.reading.drawn(f"reading {line.bend_deg:g}")
-        assert sweep == pytest.approx(line.backsweep_deg, abs=ON_PAPER_MM)
-        assert reading == pytest.approx(line.reading_deg, abs=ON_PAPER_MM)
 
 
-def test_every_line_stays_inside_its_frame_and_can_be_told_from_its_neighbours_in_black_and_white():
-    drawn = wall_chart(CHART)
+def test_every_line_is_inside_its_frame_and_differs_from_its_neighbours_in_black_and_white(drawn):
+    drawn = drawn["A4"]
     lines = [line for line in drawn.page.axes.lines if str(line.get_gid()).startswith("rise ")]
     for line in lines:
         x, y = drawn.rise.from_page(np.stack([line.get_xdata(), line.get_ydata()], -1))
@@ -57,9 +66,9 @@ def test_every_line_stays_inside_its_frame_and_can_be_told_from_its_neighbours_i
 
 @pytest.mark.skipif(shutil.which("pdftoppm") is None, reason="no pdftoppm: install poppler-utils")
 @pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
-def test_the_line_of_100_mm_is_100_mm_on_paper(size, tmp_path):
+def test_the_line_of_100_mm_is_100_mm_on_paper(pdfs, size, tmp_path):
     pdf = tmp_path / "chart.pdf"
-    pdf.write_bytes(wall_chart(CHART, size).page.pdf("chart"))
+    pdf.write_bytes(pdfs[size])
     subprocess.run(["pdftoppm", "-r", str(DPI), "-gray", "-png", "-singlefile", pdf, tmp_path / "chart"], check=True)
     grey = np.atleast_3d(image.imread(tmp_path / "chart.png"))[..., 0]
     foot = grey[int(0.965 * len(grey)) :]
@@ -73,12 +82,10 @@ def _longest_run(dark):
 
 
 @pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
-def test_the_page_has_its_size_its_fonts_inside_and_equal_bytes_twice(size):
-    pdf = wall_chart(CHART, size).page.pdf("die 89")
-    assert pdf == wall_chart(CHART, size).page.pdf("die 89")
-    (page,) = PdfReader(io.BytesIO(pdf)).pages
-    expected = {"A4": (210, 297), "A3": (297, 420), "Letter": (215.9, 279.4)}[size]
-    assert [float(side) / 72 * 25.4 for side in page.mediabox[2:]] == pytest.approx(expected, abs=0.01)
+def test_the_page_has_its_size_its_fonts_inside_and_equal_bytes_twice(drawn, pdfs, size):
+    assert pdfs[size] == drawn[size].page.pdf("die 89")
+    (page,) = PdfReader(io.BytesIO(pdfs[size])).pages
+    assert [float(side) / 72 * 25.4 for side in page.mediabox[2:]] == pytest.approx(SIZES[size], abs=0.01)
     for font in page["/Resources"]["/Font"].values():
         descendant = (
             font.get_object()["/DescendantFonts"][0].get_object()
@@ -88,36 +95,28 @@ def test_the_page_has_its_size_its_fonts_inside_and_equal_bytes_twice(size):
         assert "/FontFile2" in descendant["/FontDescriptor"].get_object()
 
 
-def test_a_chart_says_what_it_takes_for_granted_and_its_springback():
-    words = text_of(wall_chart(CHART).page.pdf("die 89"))
+def test_a_chart_says_what_it_takes_for_granted_and_its_springback(pdfs):
+    words = text_of(pdfs["A4"])
     for part in (
-        "die 89",
-        "Springback 2.8 %",
-        "780.0 mm (30 23/32 in) wide",
-        "backsweep 10",
-        "risers upright",
-        "180.0 mm",
-        "ISO 4210",
-    ):
+        "die 89", "sweep 10°", "780 wide, clamp 50, controls 180 mm", "springback 2.8 %",
+        "780.0 mm (30 23/32 in) wide", "risers upright", "180.0 mm", "ISO 4210", "One stop for all four bends",
+    ):  # fmt: skip
         assert part in words
 
 
-def test_a_table_prints_the_marks_in_mm_and_in_inches():
-    assert "64.9" in text_of(settings_sheet(CHART).pdf("x"))
+def test_a_table_prints_the_marks_in_mm_and_in_inches_and_names_the_longest_tube():
+    chart = replace(CHART, stock_length_mm=845.0)
+    words = text_of(settings_sheet(chart).pdf("x"))
+    assert "64.9" in words
+    assert "Tube at most 845" in words
     assert "2 9/16" in text_of(settings_sheet(CHART, unit="in").pdf("x"))
 
 
-def test_a_chart_names_the_longest_tube_that_it_counts_with():
-    for page in (
-        wall_chart(replace(CHART, stock_length_mm=845.0)).page,
-        settings_sheet(replace(CHART, stock_length_mm=845.0)),
-    ):
-        assert "tube at most 845" in " ".join(text_of(page.pdf("chart")).split())
-
-
-def test_stops_without_a_line_are_named_with_the_reason():
-    words = text_of(wall_chart(replace(CHART, die=Die(165.1, least_straight_mm=65))).page.pdf("x")).replace("\n", " ")
+def test_stops_without_a_line_are_named_with_the_reason_and_the_longest_tube_with_its_length():
+    chart = replace(CHART, die=Die(165.1, least_straight_mm=65), stock_length_mm=900.0)
+    words = text_of(wall_chart(chart).page.pdf("x"))
     assert "No line for bends of 25°, 30°, 35°, 40° (no room for tooling and controls)" in words
+    assert "Tube at most 900" in words
 
 
 def test_a_die_that_makes_nothing_is_drawn_and_said():
@@ -143,9 +142,11 @@ def test_labels_keep_clear_of_each_other_and_of_the_lines_and_move_as_little_as_
 
 
 @pytest.mark.parametrize("sweep", [0.0, 10.0, 14.0, 20.0])
-def test_names_of_stops_stand_inside_the_frame_and_apart_even_where_lines_cross(sweep):
+def test_stops_are_named_inside_the_frame_and_apart_even_where_lines_cross(sweep):
     drawn = wall_chart(replace(CHART, backsweep_deg=sweep))
-    names = [text for text in drawn.page.axes.texts if text.get_text().startswith("stop ")]
+    stops = {f"{line.stop_deg:.1f}°" for line in drawn.lines}
+    inside = [text for text in drawn.page.axes.texts if text.get_position()[1] < drawn.rise.bottom]
+    names = [text for text in inside if text.get_text() in stops]
     places = np.array([text.get_position() for text in names])
     assert len(names) >= 3
     assert places[:, 0].max() + LABEL_MM[0] <= drawn.rise.left + drawn.rise.width
@@ -155,8 +156,8 @@ def test_names_of_stops_stand_inside_the_frame_and_apart_even_where_lines_cross(
     assert apart[~np.eye(len(names), dtype=bool)].all()
 
 
-def test_pictures_in_sixteen_greys_show_the_same_in_half_the_bytes():
-    png = wall_chart(CHART).page.png(80)
+def test_pictures_in_sixteen_greys_show_the_same_in_half_the_bytes(drawn):
+    png = drawn["A4"].page.png(80)
     assert alike(in_sixteen_greys(in_sixteen_greys(png)), in_sixteen_greys(png))
     assert len(in_sixteen_greys(png)) < 0.5 * len(png)
     shown, small = (np.array(Image.open(io.BytesIO(data)).convert("L"), float) for data in (png, in_sixteen_greys(png)))
@@ -164,23 +165,22 @@ def test_pictures_in_sixteen_greys_show_the_same_in_half_the_bytes():
 
 
 def test_the_command_writes_what_is_missing_and_tells_what_differs(root, tmp_path, capsys, monkeypatch):
-    few = list(figures(shop_from_file(root / "notebooks" / "demo" / "shop.toml")))[:2]
+    few = [("one.pdf", lambda: b"%PDF one"), ("two.png", lambda: b"two")]
+    assert next(figures(shop_from_file(root / "notebooks" / "demo" / "shop.toml")))[0].startswith("wall_")
     monkeypatch.setattr("barmath.paper.figures.figures", lambda shop: few)
     name = few[0][0]
     assert main(["--paper", "--check", "--folder", str(tmp_path)]) == 1
     assert f"{name}: is missing" in capsys.readouterr().out
     assert main(["--paper", "--folder", str(tmp_path)]) == 0
     assert main(["--paper", "--check", "--folder", str(tmp_path)]) == 0
-    (tmp_path / name).write_bytes(wall_chart(Chart(CHART.tube, Die(90.0))).page.pdf("other"))
+    (tmp_path / name).write_bytes(b"other")
     assert main(["--paper", "--check", "--folder", str(tmp_path)]) == 1
     assert f"{name}: differs" in capsys.readouterr().out
 
 
-def test_files_are_alike_up_to_what_can_be_seen():
-    pdf = wall_chart(CHART).page.pdf("x")
-    assert alike(pdf, pdf)
-    assert not alike(pdf, wall_chart(CHART, "A3").page.pdf("x"))
-    assert not alike(pdf, settings_sheet(CHART).pdf("x"))
-    png = wall_chart(CHART).page.png(40)
-    assert not alike(png, settings_sheet(CHART).png(40))
-    assert not alike(pdf, png)
+def test_files_are_alike_up_to_what_can_be_seen(drawn, pdfs):
+    assert alike(pdfs["A4"], pdfs["A4"])
+    assert not alike(pdfs["A4"], pdfs["A3"])
+    small, other = drawn["A4"].page.png(40), drawn["Letter"].page.png(40)
+    assert not alike(small, other)
+    assert not alike(pdfs["A4"], small)

@@ -1,6 +1,7 @@
 """The electricians' offset table read off the drawn wall charts: a bar without sweep is a flat offset."""
 
 import math
+from functools import cache
 
 import numpy as np
 import pytest
@@ -22,6 +23,7 @@ def chart_of(bend):
     return Chart(Tube(22.225, 1.4732), die, width_mm=1000.0, controls_mm=0.0, backsweep_deg=0.0, bends_deg=(bend,))
 
 
+@cache
 def rise_and_distance(bend):
     return wall_chart(chart_of(bend)).rise.drawn(f"rise {bend:g}")
 

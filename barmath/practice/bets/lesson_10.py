@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -9,6 +10,7 @@ import numpy as np
 from barmath.arrays import Array
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.planning.chart_data import Chart, RiseLine, rise_lines, settings_blocks
+from barmath.planning.pair_chart import pair_rows
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.which_shop import training_shop
@@ -53,6 +55,25 @@ def stops_for_rise() -> Bet:
     return choice_bet(text, ways[pairs.index((first, second))], habit, ways, why)
 
 
+def finder_of_two_stops() -> Bet:
+    """What the finder reads for a bar of order 7's rise with the best pair of stops of the middle die."""
+    shop = training_shop()
+    rows = pair_rows(replace(_chart_of(shop.dies[1].name), bends_deg=shop.stop_bends_deg), (float(ORDER.rise_mm),))
+    inner, outer, reads = (float(of[0]) for of in (rows.inner_stop_deg, rows.outer_stop_deg, rows.reading_deg))
+    sweep = float(ORDER.backsweep_deg)
+    why = (
+        f"The stops are {inner:.1f} and {outer:.1f} degrees, and the finder reads {reads:.1f} degrees for a sweep of "
+        f"{sweep:.0f}. A finder that is set to the sweep would turn the grips too little. So the sheet prints such a "
+        "reading in white on black."
+    )
+    habits = (
+        (sweep, "the finder is set to the sweep, which is right for four equal bends only"),
+        (inner - outer, "the finder is set to the difference of the stops"),
+    )
+    text = f"On {shop.dies[1].name}, what must the finder read for order 7's rise, with the best pair of stops?"
+    return number_bet(text, "deg", reads, 0.3, (0.0, 90.0), habits, why)
+
+
 def between_sweeps() -> Bet:
     """How far off the middle between two blocks of sweep is."""
     off = _between_blocks_mm()
@@ -62,8 +83,8 @@ def between_sweeps() -> Bet:
     why = (
         f"It is off by {least:.1f} to {most:.1f} mm, by the rise. How much rise is that? A line of 25 degrees climbs "
         f"10 mm while the distance of its marks grows by {grows:.0f}. So two millimetres of mark are less than one of "
-        "rise: that is good enough for a first bar. The table has a block for every two degrees, where the error is a "
-        "quarter of this."
+        "rise: that is good enough for a first bar. Print a page for every two degrees, and the error is a quarter of "
+        "this."
     )
     habits = (
         (0.0, "the lines are taken to be straight between sweeps too"),
@@ -108,7 +129,7 @@ def few_lines() -> Bet:
     ways = ("its arcs leave too little room", "it bends too gently to lift a bar", "its tube springs back too far")
     why = (
         f"It has {there} lines, and {DIE.name} has {here}. Its arcs are so long that for most stops too little is left "
-        "to hold or for the controls. You read the reason between the graphs."
+        "to hold or for the controls. You read the reason below the table of the chart."
     )
     habits = {ways[1]: "a gentle arc is taken to climb less", ways[2]: "springback is taken for a limit"}
     return choice_bet(f"Why has the chart of {wide} so few lines?", ways[0], habits, ways, why)
@@ -125,6 +146,7 @@ def _has(line: RiseLine) -> bool:
 
 BETS = {
     "stops for 80 mm": stops_for_rise,
+    "finder of two stops": finder_of_two_stops,
     "between two sweeps": between_sweeps,
     "distance of order 7": distance_of_order_7,
     "print of a wrong size": print_of_wrong_size,
