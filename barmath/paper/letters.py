@@ -18,6 +18,7 @@ import numpy as np
 from matplotlib.font_manager import FontProperties, findfont, fontManager
 from matplotlib.ft2font import FT2Font, LoadFlags
 from matplotlib.path import Path
+from numpy.typing import NDArray
 
 TYPE = "DejaVu Sans"
 INSTEAD = "?"
@@ -94,23 +95,22 @@ def advance(letter: str, bold: bool) -> float:
 
 
 @cache
-def outline(letter: str, bold: bool) -> Path:
-    """The shape of a letter, an em wide and high."""
+def outline(letter: str, bold: bool) -> tuple[NDArray[np.float64], NDArray[np.uint8]]:
+    """Corners (m, 2) and their codes, as of a Matplotlib path, of a letter an em high."""
     drawn = letter if family_of(letter) else INSTEAD
     opened = face(family_of(drawn), bold)
     opened.load_char(ord(drawn), flags=LoadFlags.NO_HINTING)
     corners, codes = opened.get_path()
-    return Path(corners / 100.0, codes)
+    return np.asarray(corners, float).reshape(-1, 2) / 100.0, np.asarray(codes, np.uint8)
 
 
 def outlines(words: str, bold: bool) -> Path:
     """The shapes of a line of letters side by side, an em high, from its left end."""
-    ends = np.cumsum([advance(letter, bold) for letter in words]).tolist()
-    shapes = [(outline(letter, bold), at) for letter, at in zip(words, [0.0, *ends], strict=False)]
-    drawn = [(shape.vertices + np.array((at, 0.0)), shape.codes) for shape, at in shapes if len(shape.vertices)]
-    if not drawn:
-        return Path(np.empty((0, 2)))
-    return Path(*map(np.concatenate, zip(*drawn, strict=True)))
+    ends = np.cumsum([0.0, *(advance(letter, bold) for letter in words)])
+    shapes = [outline(letter, bold) for letter in words]
+    corners = [shape + np.array((at, 0.0)) for (shape, _), at in zip(shapes, ends, strict=False)]
+    return Path(np.concatenate([np.empty((0, 2)), *corners]),
+                np.concatenate([np.empty(0, np.uint8), *(codes for _, codes in shapes)]))  # fmt: skip
 
 
 @cache

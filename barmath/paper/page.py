@@ -54,8 +54,9 @@ class _Line(Text):
         if not isinstance(renderer, RendererAgg):
             super().draw(renderer)
             return
-        words, bold = self.get_text(), self.get_weight() == "bold"
-        size, width = self.get_size(), text_width(self.get_text(), self.get_size(), bold) / MM_PER_POINT
+        words, type_ = self.get_text(), self.get_fontproperties()
+        size, bold = type_.get_size_in_points(), type_.get_weight() == "bold"
+        width = text_width(words, size, bold) / MM_PER_POINT
         shift = {"left": 0.0, "center": -0.5, "right": -1.0}[self.get_horizontalalignment()] * width
         place = Affine2D().scale(size).translate(shift, 0.0).rotate_deg(self.get_rotation())
         place.scale(renderer.points_to_pixels(1.0)).translate(*self.get_transform().transform(self.get_position()))

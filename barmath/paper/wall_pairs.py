@@ -127,9 +127,9 @@ def _pair(page: Page, base: float, rows: PairRows, place: int, unit: str) -> Non
         ],
     )  # fmt: skip
     if unit == "mm":
-        small = {"size": 8.0, "bold": False}
-        row(page, base - 2.8 * f, [Cell(A4_WIDTH - MARGIN - 1.0, f"{rows.cut_length_mm[place]:.0f}", **small)])
-        row(page, base + 0.7 * f, [Cell(A4_WIDTH - MARGIN - 1.0, f"+{rows.more_mark_mm[place]:.1f}", **small)])
+        cut, more = f"{rows.cut_length_mm[place]:.0f}", f"+{rows.more_mark_mm[place]:.1f}"
+        for words, up in ((cut, 2.8), (more, -0.7)):
+            row(page, base - up * f, [Cell(A4_WIDTH - MARGIN - 1.0, words, 8.0, bold=False)])
 
 
 def _no_pair(page: Page, base: float, rows: PairRows, places: list[int], unit: str) -> None:
