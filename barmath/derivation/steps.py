@@ -100,10 +100,31 @@ def in_mathematics(expression: sp.Basic) -> str:
     named = expression.free_symbols | expression.atoms(sp.MatrixSymbol)
     letters = {symbol: _LATEX.get(symbol) or _upright(symbol.name) for symbol in named}
     settings = {"symbol_names": letters, "mat_delim": "(", "fold_func_brackets": True, "inv_trig_style": "full"}
-    told = _Printer({**settings, "order": "rev-grlex", "mul_symbol": r"\,"}).doprint(expression)
+    told = _Printer({**settings, "order": "rev-grlex", "mul_symbol": r"\,"}).doprint(_plain_signs(expression))
     if isinstance(expression, sp.MatrixBase):
         told = told.replace(r"\frac", r"\dfrac").replace("\\\\", r"\\[4pt]")
     return told.replace(r"\operatorname{atan}_{2}", r"\mathrm{atan2}")
+
+
+def _plain_signs(expression: sp.Basic) -> sp.Basic:
+    """The same with each product's minus sign moved into a difference that it turns around: -x (y - z) is x (z - y)."""
+
+    def turned(product: sp.Mul) -> sp.Expr:
+        factors = list(product.args)
+        for place, factor in enumerate(factors):
+            terms = factor.args if isinstance(factor, sp.Add) else ()
+            if len(terms) == 2 and any(term.could_extract_minus_sign() for term in terms):
+                number = factors[0] if factors[0].is_Number and place else sp.Integer(1)
+                rest = [one for at, one in enumerate(factors) if at != place and not (at == 0 and one.is_Number)]
+                other = sp.Add(*(-term for term in terms))
+                return (
+                    sp.Mul(-number, *rest, other, evaluate=False)
+                    if -number != 1
+                    else sp.Mul(*rest, other, evaluate=False)
+                )
+        return product
+
+    return expression.replace(lambda part: part.is_Mul and part.args[0].is_negative, turned)
 
 
 class _Printer(LatexPrinter):

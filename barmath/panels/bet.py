@@ -164,6 +164,19 @@ def after_bet(
     return Result([bet_box(lesson, one).shell for one in names], show, head, caption).box
 
 
+def bet_then(lesson: str, name: str, show: Callable[[], object], *, caption: str = "") -> widgets.VBox:
+    """The box of a bet, and below it what `show` returns as soon as the bet is made: one step of a lesson.
+
+    Parameters
+    ----------
+    lesson, name : str
+        As for `bet_box`.
+    show, caption
+        As for `after_bet`.
+    """
+    return widgets.VBox([bet_box(lesson, name), after_bet(lesson, name, show, caption=caption)])
+
+
 def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> widgets.Widget:
     """What a lesson shows at once, because no question asks for it.
 

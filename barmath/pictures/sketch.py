@@ -21,21 +21,24 @@ _STYLE = {
 }
 
 
-def sketch_svg(sketch: Sketch, words: str) -> str:
-    """An SVG element 230 by 120; `words` is what a screen reader says."""
-    scale, shift = sketch.fitted(WIDTH, HEIGHT, 8.0, 10.0)
-    drawn = [_stroke(one, scale, shift) for one in sketch.strokes]
+def sketch_svg(
+    sketch: Sketch, words: str, width: float = WIDTH, height: float = HEIGHT, letters: float = _LETTERS
+) -> str:
+    """An SVG element of `width` by `height`; `words` is what a screen reader says."""
+    scale, shift = sketch.fitted(width, height, 8.0, 10.0)
+    drawn = [_stroke(one, scale, shift, height) for one in sketch.strokes]
+    half_letter = 3.2 * letters / _LETTERS
     for label in sketch.labels:
         x, y = scale * np.asarray(label.at) + shift
-        x = min(max(x, 3.2 * len(label.words)), WIDTH - 3.2 * len(label.words))
-        y = min(max(y, 8.0), HEIGHT - 6.0)
+        x = min(max(x, half_letter * len(label.words)), width - half_letter * len(label.words))
+        y = min(max(y, 8.0), height - 6.0)
         drawn.append(
-            f'<text x="{x:.1f}" y="{HEIGHT - y + 4.0:.1f}" text-anchor="middle" font-size="{_LETTERS}" '
+            f'<text x="{x:.1f}" y="{height - y + 4.0:.1f}" text-anchor="middle" font-size="{letters}" '
             f'paint-order="stroke" stroke="{PAPER}" stroke-width="3" fill="{INK}">{escape(label.words)}</text>'
         )
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" width="{WIDTH:.0f}" '
-        f'height="{HEIGHT:.0f}" role="img" aria-label="{escape(words)}" font-family="{escape(FONT)}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}" '
+        f'height="{height:.0f}" role="img" aria-label="{escape(words)}" font-family="{escape(FONT)}" '
         f'style="background: {PAPER}; max-width: 100%">{"".join(drawn)}</svg>'
     )
 
@@ -58,9 +61,9 @@ def _card(term: Term) -> str:
     )
 
 
-def _stroke(stroke: Stroke, scale: float, shift: np.ndarray) -> str:
+def _stroke(stroke: Stroke, scale: float, shift: np.ndarray, height: float) -> str:
     points = scale * stroke.points + shift
-    path = " ".join(f"{x:.1f},{HEIGHT - y:.1f}" for x, y in points)
+    path = " ".join(f"{x:.1f},{height - y:.1f}" for x, y in points)
     if stroke.look == "tube":
         width = max(scale * stroke.wide_mm, 1.5)
         edge = f'<polyline points="{path}" fill="none" stroke="{STRAIGHT}" stroke-width="{width + 1.4:.1f}"/>'

@@ -87,12 +87,9 @@ def answer(box: BetBox) -> None:
     box.place.click()
 
 
-def shell_of(shown: object) -> object:
-    return getattr(shown, "shell", None)
-
-
 def shells(shown: list[object], kind: type) -> list:
-    return [shell_of(one) for one in shown if isinstance(shell_of(one), kind)]
+    parts = [part for one in shown if isinstance(one, widgets.Widget) for part in parts_of(one)]
+    return [part.shell for part in parts if isinstance(getattr(part, "shell", None), kind)]
 
 
 @asking
@@ -103,10 +100,11 @@ def test_after_run_all_nothing_is_seen_that_a_bet_asks_for_and_each_bet_opens_th
     boxes, results = shells(shown, BetBox), shells(shown, Result)
     assert [box.name for box in boxes] == list(bet_names(lesson))
     assert results or lesson == "14"  # whose answers are words alone
-    places = {one.shell.name: place for place, one in enumerate(shown) if isinstance(shell_of(one), BetBox)}
-    for place, one in enumerate(shown):
-        if isinstance(shell_of(one), Result):
-            assert all(places[box.name] < place for box in one.shell.after)
+    walked = shells(shown, BetBox | Result)
+    places = {one.name: place for place, one in enumerate(walked) if isinstance(one, BetBox)}
+    for place, one in enumerate(walked):
+        if isinstance(one, Result):
+            assert all(places[box.name] < place for box in one.after)
     seen = [*cells(path, "markdown"), *map(words_of, shown)]
     assert not {box.name: said for box in boxes if (said := said_before(lesson, box.name, seen))}
     for box in boxes:
