@@ -87,7 +87,7 @@ def _less(line: Line, known: dict[str, sp.Basic]) -> sp.Basic:
 
 def in_symbols(text: str, known: dict[str, sp.Basic]) -> sp.Basic:
     """A written formula in SymPy."""
-    return worth(text, known, FUNCTIONS, Vector)  # type: ignore[return-value]
+    return worth(text, known, FUNCTIONS, Vector)
 
 
 def symbols(step: str = "") -> dict[str, sp.Basic]:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import ast
 from collections.abc import Callable, Mapping
 from operator import add, mul, pow, sub, truediv
+from typing import Any
 
 LETTERS = {
     "phi": r"\varphi", "psi": r"\psi", "beta": r"\beta", "upsilon": r"\upsilon", "gamma": r"\gamma",
@@ -117,7 +118,7 @@ def worth(
     values: Mapping[str, object],
     functions: Mapping[str, Callable],
     vector: Callable[[list], object],
-) -> object:
+) -> Any:
     """What a formula is worth where each name has a value.
 
     Parameters
@@ -139,7 +140,7 @@ def worth(
     105.0
     """
 
-    def of(node: ast.expr) -> object:
+    def of(node: ast.expr) -> Any:
         if isinstance(node, ast.Name):
             return values[node.id]
         if isinstance(node, ast.Constant):
@@ -147,7 +148,7 @@ def worth(
         if isinstance(node, ast.Tuple):
             return vector([of(part) for part in node.elts])
         if isinstance(node, ast.UnaryOp):
-            return -of(node.operand)  # type: ignore[operator]
+            return -of(node.operand)
         if isinstance(node, ast.Call):
             return functions[node.func.id](of(node.args[0]))  # type: ignore[attr-defined]
         assert isinstance(node, ast.BinOp), node

@@ -148,10 +148,11 @@ def _check_rows() -> list[tuple[str, ...]]:
 CHECK_HEAD = ("", "order 7 by hand", "the tool", "small steps", "two stops by hand", "the tool", "small steps")
 
 
-def _checked(bar: str) -> dict[str, tuple[str, str, str]]:
+def _checked(bar: str) -> dict[str, tuple[str, ...]]:
     from barmath.derivation.by_hand import hand_results, small_steps
 
-    recipe, hand = BARS[bar](), {}
+    recipe = BARS[bar]()
+    hand: dict[str, float] = {}
     for step in ("finder", "solve", "lengths", "legs", "grip"):
         hand |= hand_results(step, recipe)
     shape, (end, heading) = shape_from_recipe(recipe), small_steps(recipe)

@@ -14,7 +14,7 @@ WIDTH, HIGHEST, LOWEST, LETTERS = 400.0, 205.0, 100.0, 13.0
 ASIDE, ABOVE = 16.0, 24.0
 """Room for names at the rims of a picture, both sides together."""
 
-STEP_PICTURES: dict[str, Callable[[Recipe], StepPicture]] = FORWARD | BACKWARD
+STEP_PICTURES: dict[str, Callable[[Recipe], StepPicture]] = {**FORWARD, **BACKWARD}
 """The picture of each step, by the name that `derivation.lines` has for it."""
 
 

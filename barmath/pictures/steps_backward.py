@@ -119,7 +119,7 @@ def _upsweep(recipe: Recipe) -> StepPicture:
     turns = [float(np.degrees(np.arctan2(tip[1], tip[0]))) for tip in tips]
     strokes = (
         line([(0, 0), (100, 0)], "dash"), line([(0, 0), (0, 50)], "dash"), line([(0, 0), tips[0]]),
-        line([(0, 0), tips[1]], "strong"), arc((0, 0), 60.0, *sorted(turns), "line"), dot(np.zeros(2), 3.0),
+        line([(0, 0), tips[1]], "strong"), arc((0, 0), 60.0, min(turns), max(turns), "line"), dot(np.zeros(2), 3.0),
     )  # fmt: skip
     labels = (
         Label("back", (108.0, 0.0)), Label("up", (0.0, 56.0)), Label("as bent", near(tips[0], 15.0, -3.0)),

@@ -137,14 +137,32 @@ def accessibility(page):
     return wrong, sum(len(rule["nodes"]) for rule in found["passes"] if rule["id"] == "color-contrast")
 
 
+<<<<<<< HEAD
 RUN_THRICE = {"01_order_to_bench", "05_why_the_order_of_bends_matters"}
 """What a drawing may keep of more runs than one shows in the third; each kind of panel's drawing is in one of these."""
+=======
+AT_MOST_SCREENS = {"02_where_the_formulas_come_from": 10.0}
+"""How long a lesson may be as it opens, in heights of a window of 1280 by 900 that shows the notebook."""
+
+
+def screens(page):
+    """How many heights of the window the notebook has."""
+    style = page.add_style_tag(content=ALL_IN_VIEW)
+    long = page.evaluate(
+        "() => { const seen = document.querySelector('.jp-WindowedPanel-outer');"
+        " return seen.scrollHeight / seen.clientHeight; }"
+    )
+    style.evaluate("tag => tag.remove()")
+    return long
+>>>>>>> dbdb1f7 (Hold the length of lesson 02 and the types of its lines)
 
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
     notebook = open_notebook(name)
     notebook.run_all()
+    if name in AT_MOST_SCREENS:
+        assert screens(notebook.page) <= AT_MOST_SCREENS[name]
     notebook.show_every_answer()
     before = [drawn for _, drawn in drawings(notebook.page)]
     for run in ("second", "third") if name in RUN_THRICE else ("second",):

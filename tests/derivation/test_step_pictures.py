@@ -27,7 +27,8 @@ def test_what_is_drawn_is_where_the_derived_forms_say(recipe):
     )
     assert half.corners == pytest.approx(worked.corners()[1:3], abs=1e-9)
     for drawn, form in (
-        (half.riser, forward.riser_direction()), (half.toward, forward.outer_toward()), (half.grip, forward.grip_direction()),
+        (half.riser, forward.riser_direction()), (half.toward, forward.outer_toward()),
+        (half.grip, forward.grip_direction()),
     ):  # fmt: skip
         assert drawn == pytest.approx(worked.value(form), abs=1e-12)
 
@@ -42,9 +43,8 @@ def test_a_screen_reader_is_given_a_sentence(step):
 @STEPS
 def test_the_names_in_a_picture_do_not_cover_each_other(step):
     svg = step_svg(step, order_seven_recipe())
-    names = [
-        (float(x), float(y), words) for x, y, words in re.findall(r'<text x="([\d.]+)" y="([\d.]+)".*?>([^<]+)<', svg)
-    ]
+    found = re.findall(r'<text x="([\d.]+)" y="([\d.]+)".*?>([^<]+)<', svg)
+    names = [(float(x), float(y), words) for x, y, words in found]
     for place, (x, y, words) in enumerate(names):
         for other_x, other_y, other in names[:place]:
             beside = abs(x - other_x) > 3.5 * (len(words) + len(other))
