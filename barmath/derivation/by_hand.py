@@ -100,7 +100,7 @@ def hand_results(step: str, recipe: Recipe) -> dict[str, float]:
 def small_steps(recipe: Recipe, count: int = 20_000) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     """Bar end and last heading, (3,) each as right, back, up: so many small steps along the tube, added up.
 
-    The headings come from `barmath.space.centerline`, which handles any row of bends and knows no
+    The headings come from `barmath.space.centerline`, which handles any tube in space and knows no
     formula of the lesson.
     """
     half = float(marks_from_recipe(recipe).end_mm)

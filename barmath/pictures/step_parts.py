@@ -12,7 +12,7 @@ import numpy as np
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe
 from barmath.glossary.sketch import Label, Sketch, Stroke, arc, disc, line
-from barmath.space.centerline import bar_points, nodes_of_row, row_from_recipe
+from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends
 
 TUBE_MM, UNIT_MM = 22.225, 100.0
 """How wide the tube is drawn, and how long a direction of length 1 is."""
@@ -41,7 +41,7 @@ TO_BACK = np.array([1.0, -1.0, 1.0])
 
 def half_of(recipe: Recipe) -> HalfBar:
     """The right half of a bar, from the middle outward."""
-    stations = nodes_of_row(row_from_recipe(recipe)).stations_mm[-6:]
+    stations = nodes_of_bends(bends_from_recipe(recipe)).stations_mm[-6:]
     points, frames = bar_points(recipe, np.array([stations[0], *stations[1:]]))
     dense, _ = bar_points(recipe, np.linspace(stations[0], stations[-1], 121))
     riser, toward, grip = frames[3][:, 0] * TO_BACK, frames[3][:, 1] * TO_BACK, frames[5][:, 0] * TO_BACK

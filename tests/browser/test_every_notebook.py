@@ -137,10 +137,9 @@ def accessibility(page):
     return wrong, sum(len(rule["nodes"]) for rule in found["passes"] if rule["id"] == "color-contrast")
 
 
-<<<<<<< HEAD
 RUN_THRICE = {"01_order_to_bench", "05_why_the_order_of_bends_matters"}
 """What a drawing may keep of more runs than one shows in the third; each kind of panel's drawing is in one of these."""
-=======
+
 AT_MOST_SCREENS = {"02_where_the_formulas_come_from": 10.0}
 """How long a lesson may be as it opens, in heights of a window of 1280 by 900 that shows the notebook."""
 
@@ -154,7 +153,6 @@ def screens(page):
     )
     style.evaluate("tag => tag.remove()")
     return long
->>>>>>> dbdb1f7 (Hold the length of lesson 02 and the types of its lines)
 
 
 @pytest.mark.parametrize("name", NAMES)
