@@ -105,11 +105,15 @@ class ByNumber(Shell):
             self.seen, self._opened = seen, True
             self.number.value = number
             self.state.value = seen.order.state
+        self._name_sheets(number)
+        self.say_where()
+
+    def _name_sheets(self, number: int) -> None:
+        # each sheet has the order's name, and the page that is opened next begins with it
         for part in parts_of(self.box):
             if isinstance(part, PanelBox) and isinstance(part.shell, SheetWriter):
                 part.shell.name_order(number)
         keep_last_order(self.book.path, number)
-        self.say_where()
 
     def _open_last(self) -> None:
         number = last_order(self.book.path)
@@ -217,8 +221,11 @@ class ByNumber(Shell):
         order = BookedOrder(number, Ordered.order(self.panel.state), date.today().isoformat())
         self._put(self._now(order), None)
         self.offer()
-        self.open(number)
-        self.say(f"order {number} is in the book now: {self.state.value}")
+        with self.writing():
+            self.number.value = number
+        self._name_sheets(number)
+        # die and stops remain to be chosen as they were, so that the next order can be typed at once
+        self.panel.become(replace(self.panel.state, number=number))
 
     def _now(self, order: BookedOrder, *, made: bool = True) -> BookedOrder:
         return order_with_panel(order, self.panel.state, getattr(self.panel, "readout", None), made=made)

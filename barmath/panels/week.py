@@ -50,7 +50,6 @@ class WeekPanel(FormPanel):
         self.again = button("Look into the order book again", self._again)
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
-        self._offer()
         self.bind(numbers=self.orders, unit=self.unit)
         left = column(listed, self.best, self.again, unit_row, self.sheet.box)
         self.fill(beside(left, wide(self.message, self.shown)))
@@ -58,6 +57,7 @@ class WeekPanel(FormPanel):
 
     def refresh(self) -> None:
         """Work the week out again and show it."""
+        self._offer()
         orders, faults = open_orders(self.book)
         self.week = week_of(self.shop, orders, self.state)
         self.shown.value = week_html(self.week, self.state.unit)
@@ -66,7 +66,7 @@ class WeekPanel(FormPanel):
     def _offer(self) -> None:
         with self.writing():
             orders, _ = open_orders(self.book)
-            options = [(order_label(order), order.number) for order in orders]
+            options = [(order_label(order, self.state.unit), order.number) for order in orders]
             known = {number for _, number in options}
             if tuple(options) != tuple(self.orders.options):
                 self.orders.options = options
@@ -75,7 +75,6 @@ class WeekPanel(FormPanel):
     @settled
     def _best(self, _: object) -> None:
         count, faults = choose_best_ways(self.shop, self.book, self.state.numbers)
-        self._offer()
         self.refresh()
         kept_words = f"{count} ways are in the order book now" if count != 1 else "1 way is in the order book now"
         self.say(kept_words, [*faults, *self.week.left_out])

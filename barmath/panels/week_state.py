@@ -34,13 +34,12 @@ def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
     return found, faults
 
 
-def order_label(order: BookedOrder) -> str:
+def order_label(order: BookedOrder, unit: str = "mm") -> str:
     """One line of the list of orders."""
     wish = order.wish
     way = "no way yet" if order.way is None else order.way.die
-    return (
-        f"{order.number:>4}  {wish.rise_mm:.0f} x {wish.backsweep_deg:.1f} deg x {wish.width_mm:.0f}  {way}"
-    ).replace(" ", "\u00a0")
+    rise, width = (length_text(float(length), unit) for length in (wish.rise_mm, wish.width_mm))
+    return f"{order.number:>4}  {rise} x {wish.backsweep_deg:.1f} deg x {width}  {way}".replace(" ", "\u00a0")
 
 
 def week_of(shop: Shop, orders: Sequence[BookedOrder], state: WeekState) -> Week:

@@ -75,8 +75,8 @@ def rider_page(rider: RiderPage, size: str = "A4") -> Page:
     page.text(x, MARGIN_MM + 10.6, name, fit, bold=True, within=width)
     y = _draw_views(page, MARGIN_MM + 14.0, rider)
     y = _draw_values(page, x, y + 6.0, width, rider)
-    y = page.paragraph(x, y + 6.0, width, in_one(*RIDING), 7.5)
-    _draw_agreed(page, x, y + 8.0, width)
+    y = page.paragraph(x, y + 9.0, width, in_one(*RIDING), 7.5)
+    _draw_agreed(page, x, y + 6.0, width)
     return page
 
 

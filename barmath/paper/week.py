@@ -15,7 +15,7 @@ from barmath.shop.cautions import BENDING, SAWING, in_one
 MARGIN_MM = 12.0
 ROW_MM = 5.0
 HEAD = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass", "done")
-COLUMNS_MM = (0.0, 24.0, 56.0, 84.0, 107.0, 130.0, 150.0, 170.0)
+COLUMNS_MM = (0.0, 22.0, 46.0, 76.0, 100.0, 124.0, 150.0, 170.0)
 
 
 def week_pdf(week: Week, size: str = "A4", unit: str = "mm") -> bytes:

@@ -9,7 +9,7 @@ from barmath.panels.bench_page_state import PAGE_FILE
 
 NAME = "at_the_bench"
 MM = 96.0 / 25.4  # CSS pixels
-TABLET, PHONE = (820, 1180), (360, 780)
+TABLET, PHONES = (820, 1180), ((390, 844), (360, 780))
 
 FIGURES_MM = """() => [...document.querySelectorAll('.barmath-bench-figure')].map(figure => {
     const pen = document.createElement('canvas').getContext('2d'), look = getComputedStyle(figure);
@@ -27,24 +27,19 @@ IN_VIEW = """() => ['head', 'picture', 'figures', 'bar'].every(part => {
 })"""
 
 
-@pytest.fixture
-def bench(browser, lab):
-    """`bench(size)` opens the page as it was left; at the first one its file is put away."""
-    file, opened = lab.root / "notebooks" / "demo" / PAGE_FILE, []
+@pytest.fixture(scope="module")
+def page(browser, lab):
+    """The page, open on a tablet; its file is put away before and after. The tests go on from screen to screen."""
+    file = lab.root / "notebooks" / "demo" / PAGE_FILE
     file.unlink(missing_ok=True)
-
-    def open_one(size=TABLET):
-        opened.append(open_page(browser, lab, NAME, *size))
-        return opened[-1]
-
-    yield open_one
-    for page in opened:
-        page.context.close()
+    one = open_page(browser, lab, NAME, *TABLET)
+    yield one
+    one.context.close()
     file.unlink(missing_ok=True)
 
 
 def wait_for(page, title):
-    page.wait_for_function(f"words => ({TITLE})()?.includes(words)", arg=title)
+    page.wait_for_function(f"words => ({TITLE})()?.includes(words)", arg=title, timeout=60_000)
 
 
 def go_on(page, *titles):
@@ -53,46 +48,44 @@ def go_on(page, *titles):
         wait_for(page, title)
 
 
-@pytest.mark.parametrize("size", [TABLET, PHONE], ids=["tablet", "phone"])
-def test_a_step_fits_its_screen_with_large_figures_and_targets(bench, size):
-    page = bench(size)
-    assert page.evaluate("() => document.documentElement.scrollWidth - innerWidth") <= 0
+def test_a_step_fits_its_screen_with_large_figures_and_targets(page):
     go_on(page, "Cut", "1. Right inner", "2. Left inner", "3. Right outer")
-    page.wait_for_timeout(300)
-    assert len(page.evaluate(FIGURES_MM)) == 3
-    assert min(page.evaluate(FIGURES_MM)) >= (15.0 if size == TABLET else 8.0)
-    assert min(page.evaluate(TARGETS)) >= 48
-    assert page.evaluate(IN_VIEW)
     assert page.locator("svg.barmath-held, svg.barmath-finder").count() == 2
     assert page.locator(".jp-InputArea, .cm-editor").count() == 0
+    assert [words for words in BROKEN if page.get_by_text(words).count()] == []
+    for size in (*PHONES, TABLET):
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        page.wait_for_timeout(400)
+        assert page.evaluate("() => document.documentElement.scrollWidth - innerWidth") <= 0
+        assert len(page.evaluate(FIGURES_MM)) == 3
+        assert min(page.evaluate(FIGURES_MM)) >= (15.0 if size == TABLET else 8.0)
+        assert min(page.evaluate(TARGETS)) >= 48
+        assert page.evaluate(IN_VIEW), size
     found = Axe().run(page, options={"runOnly": WCAG_22_AA}).response
     assert [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]] == []
-    assert [words for words in BROKEN if page.get_by_text(words).count()] == []
-    assert page.left == []
-    assert page.problems == []
 
 
-def test_keys_go_on_and_back_and_a_typed_arrow_does_not(bench):
-    page = bench()
-    go_on(page, "Cut")
-    page.keyboard.press("ArrowRight")
-    wait_for(page, "1. Right inner")
+def test_keys_go_on_and_back_and_a_typed_arrow_does_not(page):
+    for title in ("2. Left inner", "1. Right inner"):
+        page.keyboard.press("ArrowLeft")
+        wait_for(page, title)
     page.locator(".barmath-bench-read input").fill("29.4")
     page.locator(".barmath-bench-read input").press("ArrowRight")
     page.locator(".barmath-bench-read input").press("Tab")
-    page.get_by_text("Next time set").wait_for()
+    page.get_by_text("Next time set").wait_for(timeout=60_000)
     page.keyboard.press("PageDown")
     wait_for(page, "2. Left inner")
     page.keyboard.press("ArrowLeft")
     wait_for(page, "1. Right inner")
 
 
-def test_a_reload_and_another_machine_go_on_where_one_was(bench):
-    page = bench()
-    go_on(page, "Cut", "1. Right inner")
-    page.locator(".barmath-bench-read input").fill("29.4")
-    page.locator(".barmath-bench-read input").press("Tab")
-    page.get_by_text("Next time set").wait_for()
-    for again in (bench(), bench(PHONE)):
+def test_a_reload_and_another_machine_go_on_where_one_was(page, browser, lab):
+    assert page.left == []
+    assert page.problems == []
+    page.reload()
+    page.wait_for_selector(".barmath-panel", timeout=120_000)
+    other = open_page(browser, lab, NAME, *PHONES[0])
+    for again in (page, other):
         wait_for(again, "1. Right inner")
         assert again.locator(".barmath-bench-read input").input_value() == "29.4"
+    other.context.close()

@@ -125,6 +125,12 @@ def test_a_bar_set_by_hand_is_entered_as_a_new_order(demo_copy, book, tmp_path):
     order.state.value = "bent"
     order.keep.click()
     assert book.order(number).order.state == "bent"
+    order.panel.ordered.rise.value = 63.0  # another order, typed right after it, is not bound to the way before
+    order.panel.ordered.backsweep.value = 5.0
+    order.enter.click()
+    assert book.order(number + 1).order.wish.rise_mm == 63.0
+    assert order.panel.sheet.name.value == f"order {number + 1}"
+    assert f"order {number + 1} tube" in order.panel.recipe.value
 
 
 def test_the_page_for_the_rider_is_written_as_pdf_and_picture(planned, demo_copy, book, tmp_path):

@@ -26,7 +26,8 @@ def said_by(widget):
         words = getattr(widget, name, None)
         if isinstance(words, str):
             yield words
-    if isinstance(widget, widgets.ToggleButtons | widgets.Dropdown | widgets.RadioButtons | widgets.Select):
+    chooser = widgets.ToggleButtons | widgets.Dropdown | widgets.RadioButtons | widgets.Select | widgets.SelectMultiple
+    if isinstance(widget, chooser):
         words = [str(option) for option in widget._options_labels]
         if words != ["mm", "inches"]:
             yield from words

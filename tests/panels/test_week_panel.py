@@ -51,8 +51,13 @@ def test_what_another_page_changed_is_seen_after_looking_again(panel):
     assert FAULT not in panel.message.value
 
 
-def test_marks_are_shown_in_inches(panel):
+def test_in_inches_the_list_and_the_marks_are_in_inches(panel):
     panel.orders.value = (7,)
     panel.best.click()
+    assert [label for label, _ in panel.orders.options if "mm" in label] == [label for label, _ in panel.orders.options]
     panel.unit.value = "in"
-    assert "mm" not in panel.shown.value.split("Cut ")[0].split("</table>")[0].split("<td")[5]
+    assert panel.orders.value == (7,)
+    labels = {number: label.replace("\u00a0", " ") for label, number in panel.orders.options}
+    assert labels[7] == "   7  3 17/32 in x 14.0 deg x 31 1/2 in  " + panel.book.order(7).order.way.die
+    assert not [label for label in labels.values() if "mm" in label]
+    assert "mm" not in panel.shown.value

@@ -1,6 +1,7 @@
 """The cut list buys least: against a search of every assignment, known optima, and what every list must keep."""
 
 import math
+import time
 from collections import Counter
 
 import numpy as np
@@ -155,9 +156,10 @@ def test_a_first_fit_that_buys_too_much_is_bettered():
 
 
 @pytest.mark.parametrize("stock", [[2000.0], [2000.0, 3000.0], [6000.0]])
-def test_sixty_bars_are_proven_least(stock):
-    lengths = np.random.default_rng(21).uniform(760.0, 880.0, 60)
-    plan = cut_list(lengths, stock, kerf_mm=2.0, seconds=20.0)
+def test_sixty_bars_are_proven_least_in_under_five_seconds(stock):
+    lengths, start = np.random.default_rng(21).uniform(760.0, 880.0, 60), time.process_time()
+    plan = cut_list(lengths, stock, kerf_mm=2.0, seconds=20.0)  # a busy machine gives it less than a second a second
+    assert time.process_time() - start < 5.0
     check_list(plan, lengths, stock, 2.0)
     assert plan.gap_mm == 0.0
 
