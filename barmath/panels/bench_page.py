@@ -20,6 +20,7 @@ from barmath.panels.bench_page_state import (
     PAGE_FILE,
     BenchPage,
     BenchPageState,
+    bar_words,
     bench_page,
     bent_bar,
     keep_bend,
@@ -29,6 +30,7 @@ from barmath.panels.bench_page_state import (
 from barmath.panels.by_number_state import NOTHING, bar_from_order, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
 from barmath.panels.last_order import keep_last_order
+from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.shell import Shell, heard, kept, settled
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
@@ -82,7 +84,9 @@ class BenchPagePanel(Shell):
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.unit.observe(self._chosen, "value")
         self.ordered.watch(self._chosen)
-        self.choose = widgets.VBox([number_row, name_row, *self.ordered.widgets, unit_row])
+        self.by_hand = widgets.VBox([name_row, *self.ordered.widgets])
+        self.ordered_words = widgets.HTML()
+        self.choose = widgets.VBox([number_row, self.ordered_words, self.by_hand, unit_row])
         self.kept_box = widgets.Text(continuous_update=False)
         self.kept_row = labelled_row("I read, in degrees", self.kept_box, label_width="auto")
         self.kept_box.observe(self._read, "value")
@@ -129,6 +133,8 @@ class BenchPagePanel(Shell):
             f'<div class="barmath-bench-name">{escape(self.state.name)}</div>'
             f'<h1>{escape(page.title)}</h1><div class="barmath-bench-place">{escape(page.place)}</div>'
         )
+        self.by_hand.layout.display = "" if self.state.number == NOTHING else "none"
+        self.ordered_words.value = "" if self.state.number == NOTHING else paragraph(bar_words(self.state))
         self.picture.value = self._pictures(page)
         self.figures.value = figures_html(page)
         for part, shown in (

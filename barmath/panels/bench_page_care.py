@@ -64,7 +64,10 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-read, .barmath-bench-check .barmath-row { min-height: 64px !important; align-items: center; gap:
         14px; }
     .barmath-bench-read .widget-html, .barmath-bench-check .widget-html { width: auto; }
-    .barmath-bench-page .widget-text { width: auto; height: auto; }
+    .barmath-bench-page .widget-text, .barmath-bench-page .widget-dropdown { width: auto; height: auto;
+        overflow: visible; }
+    .barmath-bench-choose .barmath-row > .widget-html:first-child { width: 152px !important; flex: none; }
+    .barmath-bench-choose .barmath-row .widget-slider ~ .widget-text { flex: 0 0 124px; min-width: 124px; }
     .barmath-bench-bar { position: sticky; bottom: 0; z-index: 5; background: #fff; padding: 10px 0 12px; gap: 14px;
         width: 100%; overflow: visible; }
     .barmath-bench-bar button { flex: 1 1 0; height: 84px; margin: 0; border-radius: 10px; font-size: 26px;

@@ -149,6 +149,14 @@ def _not_the_sweep(step: Step) -> str:
     return f" {step.habit[:1].upper()}{step.habit[1:]}." if step.habit else ""
 
 
+def bar_words(state: BenchPageState) -> str:
+    """What is ordered and with what it is bent, in a sentence."""
+    bar = state.bar
+    rise, width = (length_text(length, state.unit) for length in (bar.rise_mm, bar.width_mm))
+    ordered = f"Rise {rise}, backsweep {bar.backsweep_deg:.1f} deg, width {width}"
+    return f"{ordered}. Bend it from tube {bar.tube} on {bar.die}."
+
+
 def _length(mm: float, unit: str, words: str) -> Line:
     figure, _, shown = length_text(mm, unit).rpartition(" ")
     return Line(figure, shown, words)
@@ -198,7 +206,8 @@ def verdict(recipe: Recipe, shop: Shop, state: BenchPageState) -> str:
     got = advice(inspect(recipe, readings), state.bar.order(), shop.accepted)
     what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
     sure = f" Of 100 such bars at least {int(100.0 * got.chance_after)} are then within your tolerance."
-    return f"{got.before} {got.verdict}{what} ({got.why}).{sure if got.tweaks or got.verdict == LEAVE else ''}".strip()
+    said = f"{got.verdict[:1].upper()}{got.verdict[1:]}{what} ({got.why})."
+    return f"{got.before} {said}{sure if got.tweaks or got.verdict == LEAVE else ''}".strip()
 
 
 def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:

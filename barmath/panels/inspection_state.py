@@ -138,7 +138,7 @@ def verdict_words(readout: InspectionReadout) -> str:
     said = f"{got.verdict}{what} ({got.why})"
     if got.tweaks or got.verdict == LEAVE:
         said += f". Of 100 such bars at least {int(100.0 * got.chance_after)} are then within your tolerance"
-    return f"{got.before} {said}" if got.before else said
+    return f"{got.before} {said[:1].upper()}{said[1:]}" if got.before else said
 
 
 def fit_html(readout: InspectionReadout, state: InspectionState) -> str:

@@ -40,7 +40,7 @@ class WeekPanel(FormPanel):
     ) -> None:
         super().__init__()
         self.shop, self.book, self.state = shop, book, state or WeekState()
-        self.orders = widgets.SelectMultiple(rows=12, layout=widgets.Layout(width="100%"))
+        self.orders = widgets.SelectMultiple(rows=12, layout=widgets.Layout(width="calc(100% - 4px)"))
         named = widgets.HTML('<h4><span class="barmath-label">Orders to bend</span></h4>')
         listed = widgets.VBox([named, self.orders])
         for mark in ("barmath-ways", "barmath-row"):  # the row names the list for a screen reader
@@ -77,7 +77,8 @@ class WeekPanel(FormPanel):
         count, faults = choose_best_ways(self.shop, self.book, self.state.numbers)
         self.refresh()
         kept_words = f"{count} ways are in the order book now" if count != 1 else "1 way is in the order book now"
-        self.say(kept_words, [*faults, *self.week.left_out])
+        failed = tuple(f"{words.partition(':')[0]} is left out" for words in faults)  # and why is said already
+        self.say(kept_words, [*faults, *(words for words in self.week.left_out if not words.startswith(failed))])
 
     @settled
     def _again(self, _: object) -> None:

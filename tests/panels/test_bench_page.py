@@ -174,6 +174,8 @@ def test_an_order_is_bent_and_checked_by_its_number(open_page, planned):
     assert [number for _, number in page.number.options] == [0, 8]  # an order without a way cannot be bent
     page.number.value = 8
     assert (page.state.name, page.name.value) == ("order 8", "order 8")
+    assert page.by_hand.layout.display == "none"
+    assert "Rise 95.0 mm, backsweep 14.0 deg, width 800.0 mm." in page.ordered_words.value
     assert [step.title.partition(". ")[2] for step in steps_of(SHOP, page.state)] == [
         "Right inner bend", "Right outer bend", "Left inner bend", "Left outer bend",
     ]  # fmt: skip

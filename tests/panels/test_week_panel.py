@@ -28,6 +28,13 @@ def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path
     assert (tmp_path / "sheets" / "the week.pdf").read_bytes().startswith(b"%PDF")
 
 
+def test_an_order_that_cannot_be_made_is_named_once(panel):
+    panel.orders.value = (4, 7)
+    panel.best.click()
+    assert "1 way is in the order book now" in panel.message.value
+    assert panel.message.value.count("order 4") == 1
+
+
 def test_a_way_that_is_kept_is_not_chosen_again(panel):
     panel.orders.value = (7,)
     panel.best.click()
