@@ -127,3 +127,24 @@ def test_an_apprentice_can_read_it(path):
     sentences = [s.split() for s in re.split(r"[.?!:]\s|\n", text) if len(s.split()) > 2]
     assert sum(map(len, sentences)) / len(sentences) < 16.0
     assert max(map(len, sentences)) < 75
+
+
+def test_the_notebooks_keep_the_names_that_people_have_linked_to():
+    assert [path.stem for path in LESSONS] == [
+        "00_start_here",
+        "01_order_to_bench",
+        "02_where_the_formulas_come_from",
+        "03_rise_against_die",
+        "04_what_this_shop_can_make",
+        "05_why_the_order_of_bends_matters",
+        "06_springback_and_line_up",
+        "07_check_the_finished_bar",
+        "08_fit_the_crossbar",
+        "09_keep_the_record",
+        "10_print_the_wall_charts",
+        "11_practice",
+        "12_two_bars_compared",
+        "13_will_it_hold",
+        "14_words_of_the_trade",
+        "15_for_the_teacher",
+    ]

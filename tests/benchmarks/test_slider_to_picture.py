@@ -9,7 +9,7 @@ from playwright.sync_api import sync_playwright
 SLIDERS = {
     "01_order_to_bench": "Rise",
     "04_what_this_shop_can_make": "Rise",
-    "05_why_the_sequence_of_bends_matters": "Through the bends",
+    "05_why_the_order_of_bends_matters": "Through the bends",
     "13_will_it_hold": "Rise",
 }
 PRESSES = 15
