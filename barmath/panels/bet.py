@@ -9,9 +9,10 @@ import ipywidgets as widgets
 import mistune
 import plotly.graph_objects as go
 
+from barmath.panels.drawn import DrawnLine
 from barmath.panels.entry import button, labelled_row
 from barmath.panels.markup import paragraph, table
-from barmath.panels.shell import Shell, guarded, kept, picture
+from barmath.panels.shell import Shell, guarded, kept, picture, settled
 from barmath.practice.bets import answer_words, bet_of, outcome
 
 CHOOSE = "choose one"
@@ -39,8 +40,10 @@ class BetBox(Shell):
         self.name = name
         self._waiting: list[Callable[[], None]] = []
         question = self.bet.question
-        self.entry: widgets.Widget
-        if question.choices:
+        self.entry: widgets.Widget | DrawnLine
+        if self.bet.line is not None:
+            self.entry = DrawnLine(self.bet.line)
+        elif question.choices:
             self.entry = widgets.Dropdown(options=[CHOOSE, *question.choices], value=CHOOSE)
             self.entry.layout.width = "min(420px, 100%)"
         else:
@@ -48,8 +51,13 @@ class BetBox(Shell):
             self.entry.layout.width = "160px"
         self.place, self.show_me = button("Bet", self._place), button("Show me", self._show_me)
         self.why = widgets.HTMLMath()
-        row = labelled_row("Your bet", self.entry, self.place, self.show_me)
-        self.fill(widgets.HTML(paragraph(question.text, "Your bet first.")), row, self.message, self.why)
+        asked = widgets.HTML(paragraph(question.text, "Your bet first."))
+        if isinstance(self.entry, DrawnLine):
+            row = widgets.HBox([self.place, self.show_me], layout=widgets.Layout(flex_flow="row wrap"))
+            self.fill(asked, self.entry.box, row, self.message, self.why)
+        else:
+            row = labelled_row("Your bet", self.entry, self.place, self.show_me)
+            self.fill(asked, row, self.message, self.why)
         self.box.layout.max_width = "860px"
         self.box.add_class("barmath-bet")
 
@@ -65,7 +73,7 @@ class BetBox(Shell):
         else:
             self._waiting.append(open_it)
 
-    @guarded
+    @settled
     def _place(self, _: object) -> None:
         result = outcome(self.bet, self.given)
         if result.taken:

@@ -88,18 +88,57 @@ def test_each_bet_answers_right_habit_nearly_and_nonsense(lesson, name):
     question = bet.question
     assert bet.why
     assert question.text.endswith("?")
-    right = str(question.answer) if question.choices else f"{question.answer:.12g}"
-    assert outcome(bet, right).right
+    assert outcome(bet, bet.right_text).right
     assert not outcome(bet, "qwertz").taken
-    for habit in question.habits:
-        wrong = outcome(bet, habit.value if question.choices else f"{habit.value:.12g}")
+    for given, words in bet.habit_texts:
+        wrong = outcome(bet, given)
         assert wrong.taken
         assert not wrong.right
-        assert habit.words in wrong.words
-    if not question.choices:
+        assert words in wrong.words
+    if not question.choices and bet.line is None:
         beside = question.answer + 2.0 * question.tolerance
         if beside <= question.high:
             assert not outcome(bet, f"{beside:.12g}").right
+
+
+@pytest.fixture
+def drawing():
+    return BetBox("03", "lowest rise by bend")
+
+
+def test_a_line_is_drawn_by_sliders_and_boxes_and_its_chart_follows(drawing):
+    drawing.entry.rows[0].slider.value = 60.0
+    drawing.entry.rows[1].box.value = "2 1/2 in"
+    assert drawing.entry.value == "60; 63.5; 0; 0; 0"
+    assert "your line: 60 at 20, 64 at 25, 0 at 30" in drawing.entry.chart.value
+    assert "it is" not in drawing.entry.chart.value
+
+
+def test_a_line_that_nobody_has_drawn_is_no_bet(drawing):
+    press(drawing.place)
+    assert not drawing.answered
+    assert "Draw a line first" in drawing.message.value
+    drawing.entry.rows[0].box.value = "a lot"
+    press(drawing.place)
+    assert not drawing.answered
+
+
+def test_the_true_line_is_shown_beside_the_drawn_one_and_the_points_no_longer_move(drawing):
+    drawing.entry.value = "60; 60; 60; 60; 60"
+    press(drawing.place)
+    assert drawing.answered
+    assert "too low by up to 39 mm, at 40 deg" in drawing.message.value
+    assert "it is: 60 at 20, 65 at 25, 74 at 30" in drawing.entry.chart.value
+    assert all(row.slider.disabled for row in drawing.entry.rows)
+
+
+def test_a_line_beside_the_answer_is_nearly_right_and_a_habit_is_named(drawing):
+    bet = drawing.bet
+    nearly = "; ".join(f"{height + 1.5 * bet.line.near:g}" for height in bet.line.answer)
+    assert outcome(bet, nearly).words.startswith("Nearly. Your line is too high by up to 12 mm")
+    assert "arcs and grip are forgotten" in outcome(bet, "22; 27; 32; 37; 42").words
+    for wrong in ("1; 2", "1; 2; 3; 4; 1e9", "", "a; b; c; d; e", "0; 0; 0; 0; 0"):
+        assert not outcome(bet, wrong).taken
 
 
 def test_a_long_sentence_in_a_result_may_wrap_and_a_number_does_not():

@@ -71,7 +71,7 @@ def words_of(shown: object) -> str:
 def said_before(lesson: str, name: str, texts: list[str]) -> list[str]:
     """Where the number that a bet asks for is said, with its unit."""
     question = bet_of(lesson, name).question
-    if question.unit not in UNITS:
+    if question.unit not in UNITS or bet_of(lesson, name).line is not None:
         return []
     answer = float(question.answer)
     number = re.escape(f"{answer:.0f}" if answer >= 100.0 else f"{answer:.1f}")  # rounder ones are said of other things
@@ -82,8 +82,7 @@ def said_before(lesson: str, name: str, texts: list[str]) -> list[str]:
 
 
 def answer(box: BetBox) -> None:
-    question = box.bet.question
-    box.entry.value = str(question.answer) if question.choices else f"{question.answer:.12g}"
+    box.entry.value = box.bet.right_text
     box.place.click()
 
 

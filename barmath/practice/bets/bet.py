@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
+from barmath.practice.bets.line import Line, judged, line_text
 from barmath.practice.exercise import ESTIMATE, Question, answer_text, check, choice, numeric
 
 
@@ -17,10 +18,27 @@ class Bet:
     question : Question
     why : str
         The reason of the answer, in Markdown.
+    line : Line, optional
+        What is drawn, if the answer is a line on a chart.
     """
 
     question: Question
     why: str = ""
+    line: Line | None = None
+
+    @property
+    def right_text(self) -> str:
+        """The right answer as a reader types, chooses or draws it."""
+        answer = self.question.answer
+        return answer if isinstance(answer, str) else f"{answer:.12g}"
+
+    @property
+    def habit_texts(self) -> tuple[tuple[str, str], ...]:
+        """Each answer that comes from a habit, as a reader gives it, and the habit in words."""
+        if self.line is not None:
+            return tuple((line_text(heights), words) for heights, words in self.line.habits)
+        given = ((habit.value, habit.words) for habit in self.question.habits)
+        return tuple((value if isinstance(value, str) else f"{value:.12g}", words) for value, words in given)
 
 
 @dataclass(frozen=True)
@@ -109,6 +127,27 @@ def choice_bet(text: str, answer: str, habits: Mapping[str, str] | str, order: I
     return Bet(choice(ESTIMATE, text, answer, others, choices), why)
 
 
+def line_bet(text: str, line: Line, why: str = "") -> Bet:
+    """A bet on a line that is drawn on a chart.
+
+    Parameters
+    ----------
+    text : str
+    line : Line
+    why : str
+        Markdown.
+
+    Examples
+    --------
+    >>> from barmath.practice.bets import Line, line_bet, outcome
+    >>> line = Line((10, 20, 30), "bend", "deg", "rise", "mm", (20, 47, 78), 5, (0, 160))
+    >>> outcome(line_bet("How does the rise grow?", line), "20; 40; 60").words
+    'Your line is too low by up to 18 mm, at 30 deg.'
+    """
+    answer = line_text(line.answer)
+    return Bet(Question(ESTIMATE, text, answer, line.height_unit, line.near, *line.span), why, line)
+
+
 def outcome(bet: Bet, given: str) -> Outcome:
     """What becomes of a bet: whether it is taken, whether it is right, and both numbers side by side.
 
@@ -118,6 +157,8 @@ def outcome(bet: Bet, given: str) -> Outcome:
     >>> outcome(bet_of("03", "ends of the window"), "I do not know").taken
     False
     """
+    if bet.line is not None:
+        return Outcome(*judged(bet.line, given))
     question, verdict = bet.question, check(bet.question, given)
     if not verdict.honest:
         return Outcome(False, False, verdict.words.replace("Try it first: give", "Give"))
@@ -156,6 +197,8 @@ def answer_words(bet: Bet) -> str:
     >>> answer_words(number_bet("How far?", "mm", 53.0, 5.0, (0, 400)))
     'It is 53 mm.'
     """
+    if bet.line is not None:
+        return f"It is {', '.join(f'{height:.0f}' for height in bet.line.answer)} {bet.line.height_unit}."
     if bet.question.choices:
         return f"It is: {answer_text(bet.question)}."
     return f"It is {_with_unit(float(bet.question.answer), bet.question)}."

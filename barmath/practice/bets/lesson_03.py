@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from barmath.closed_forms.inverse import least_bend_deg, rise_window_mm
 from barmath.closed_forms.records import Order
 from barmath.planning.die_choice import makeable, new_die
-from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.practice.bets.bet import Bet, choice_bet, line_bet, number_bet
+from barmath.practice.bets.line import Line
 from barmath.shop.forming import forming_from_bend
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE
 from barmath.shop.orders import orders_from_file
@@ -21,6 +22,9 @@ from barmath.shop.which_shop import training_file, training_shop
 
 TIGHT_MM, NEW_MM = 60.0, 80.0
 """Radii of a very tight die, and of one that the shop could buy."""
+
+DRAWN_DEG = (20.0, 25.0, 30.0, 35.0, 40.0)
+"""Bends at which the reader draws the lowest rise."""
 
 THIN_MM, THICK_MM = 22.2, 25.4
 """Diameters of two tubes."""
@@ -86,6 +90,29 @@ def tighter_die() -> Bet:
     )
     others = {ways[0]: "only the half width is looked at", ways[1]: "only the climb of the arcs is looked at"}
     return choice_bet("You make the die tighter. Which way does its window grow?", ways[2], others, ways, why)
+
+
+def lowest_by_bend() -> Bet:
+    """How the lowest rise of the shop's own die grows with the bend."""
+    radius, least = _finished(DIE.centerline_radius_mm), float(DIE.least_straight_mm)
+    lowest = tuple(float(rise_window_mm(ORDER, radius, bend, least)[0]) for bend in DRAWN_DEG)
+    riser = tuple(least * sin(radians(bend)) for bend in DRAWN_DEG)
+    middle = lowest[len(lowest) // 2]
+    why = (
+        f"It grows from {lowest[0]:.0f} to {lowest[-1]:.0f} mm, and ever faster. A steeper straight climbs more. The "
+        "two arcs climb *R* (1 - cos) each, and that grows with the square of the bend. So a low bar wants a small "
+        "bend. But below about 20 degrees the bend planes must lean so far that the lowest rise grows again."
+    )
+    habits = (
+        (riser, "only the straight is taken to climb, and arcs and grip are forgotten"),
+        ((middle,) * len(lowest), "the tooling alone is taken to set the lowest rise"),
+    )
+    text = (
+        f"The straight is as short as the tooling allows, {least:.0f} mm. How does the lowest rise of {DIE.name} grow "
+        f"with bends of {', '.join(f'{bend:.0f}' for bend in DRAWN_DEG)} degrees?"
+    )
+    line = Line(DRAWN_DEG, "bend", "deg", "lowest rise", "mm", lowest, 8.0, (0.0, 160.0), habits)
+    return line_bet(text, line, why)
 
 
 def closing_radius() -> Bet:
@@ -252,6 +279,7 @@ BETS = {
     "ends of the window": ends_of_window,
     "tighter die": tighter_die,
     "smallest bend": smallest_bend,
+    "lowest rise by bend": lowest_by_bend,
     "closing radius": closing_radius,
     "thinner wall": thinner_wall,
     "busiest die": busiest_die,
