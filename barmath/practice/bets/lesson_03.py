@@ -14,6 +14,7 @@ from barmath.closed_forms.records import Order
 from barmath.planning.die_choice import makeable, new_die
 from barmath.practice.bets.bet import Bet, choice_bet, line_bet, number_bet
 from barmath.practice.bets.line import Line
+from barmath.practice.bets.puzzles import two_stops_for_low_bar
 from barmath.shop.forming import forming_from_bend
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE
 from barmath.shop.orders import orders_from_file
@@ -288,5 +289,6 @@ BETS = {
     "narrower bar": narrower_bar,
     "shorter controls": shorter_controls,
     "two tubes": two_tubes,
+    "puzzle: a low bar": two_stops_for_low_bar,
 }
 """In the order in which the lesson asks them."""

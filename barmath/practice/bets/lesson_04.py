@@ -13,6 +13,7 @@ from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order
 from barmath.planning.design_map import Combinations, bar_map, every_combination
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.practice.bets.puzzles import order_that_no_die_makes
 from barmath.practice.bets.slips import SLIP_BETS
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.orders import orders_from_file
@@ -255,5 +256,6 @@ BETS = {
     "roll for a setback": roll_for_setback,
     **SLIP_BETS,
     "own stop": own_stop,
+    "puzzle: the lost order": order_that_no_die_makes,
 }
 """In the order in which the lesson asks them."""

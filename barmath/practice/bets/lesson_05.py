@@ -13,6 +13,7 @@ from barmath.bending.spread import ProcessErrors, spread_of_sequence
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Recipe
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.practice.bets.puzzles import what_happened_at_bench
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.setup import Setup
 from barmath.shop.tooling import springback_from_tube
@@ -228,5 +229,6 @@ BETS = {
     "straight for the hook": straight_for_hook,
     "ahead of the follower": ahead_of_follower,
     "plans that can": plans_that_can,
+    "puzzle: one side is off": what_happened_at_bench,
 }
 """In the order in which the lesson asks them."""

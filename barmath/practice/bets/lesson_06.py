@@ -10,6 +10,7 @@ from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.practice.bets.puzzles import low_on_both_sides
 from barmath.records.calibration import Calibration, calibrate
 from barmath.records.demo_record import demo_bends
 from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
@@ -164,5 +165,6 @@ BETS = {
     "unknown strength": unknown_strength,
     "bends to trust": bends_to_trust,
     "play or springback": play_or_springback,
+    "puzzle: low on both sides": low_on_both_sides,
 }
 """In the order in which the lesson asks them."""

@@ -194,7 +194,7 @@ def _advice() -> Advice:
 
 BETS = {
     "sharpest for a twist": sharpest_for_twist,
-    "bend that is off": blamed_bend,
+    "puzzle: the bend that is off": blamed_bend,
     "four readings": four_readings,
     "slip that shows": slip_that_shows,
     "what to do": what_to_do,

@@ -10,6 +10,7 @@ import numpy as np
 
 from barmath.crossbars.crossbar import crossbar
 from barmath.practice.bets.bet import Bet, choice_bet, number_bet
+from barmath.practice.bets.puzzles import make_it_hold
 from barmath.shop.order_seven import BEND_DEG, CROSSBAR, ORDER, TUBE, order_seven_recipe
 from barmath.shop.stock import Tube
 from barmath.strength.load_cases import FROM_END_MM, LATERAL, LOAD_CASES
@@ -189,5 +190,6 @@ BETS = {
     "wider moment": wider_moment,
     "fatigue": fatigue,
     "so it is safe": so_it_is_safe,
+    "puzzle: make it hold": make_it_hold,
 }
 """In the order in which the lesson asks them."""
