@@ -133,7 +133,7 @@ def test_under_each_question_is_its_bet(path):
         text = "".join(cell["source"])
         if cell["cell_type"] == "markdown" and re.search(r"^(?!\d\. ).*\*\*[^*]*\?\*\*", text, re.MULTILINE):
             below = book[place + 1 : place + 3]  # a table of what is given may be between
-            assert any("bet_box(" in "".join(one["source"]) for one in below), text
+            assert any(re.search(r"bet_(?:box|then)\(", "".join(one["source"])) for one in below), text
 
 
 @pytest.mark.parametrize("path", FOLDED, ids=lambda path: path.stem)
