@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import fields, replace
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import Array
 from barmath.closed_forms.records import Order, check_single, checked_stop
 from barmath.planning.candidates import BendPair, candidates, grid_legs, left_mm, spare_mm
 from barmath.planning.design_map import grid_shape
 from barmath.planning.limits import checked_stock
+from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.refusal import BendError, Number, checked_single
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
@@ -22,6 +24,17 @@ FINEST_STEP_DEG = 0.1
 
 REFUSED_MM = 1e4
 """What a refused bar is set back by: more than any straight or grip is long."""
+
+COARSE_DEG = 2.5
+"""Of bends nearer to each other than this, only some are tried at first."""
+
+HOPELESS_MM = 60.0
+"""A coarse pair that misses by more has no fine one beside it that makes the bar."""
+
+_NEAR = np.array([(along, along + beside) for along in (-6, -3, -1, 0, 1, 3, 6) for beside in range(-2, 3)]).T[
+    ..., None
+]
+"""Steps to the pairs near one: far along with both bends, and little beside, because the upsweep allows no more."""
 
 
 def best_pair_deg(
@@ -35,8 +48,9 @@ def best_pair_deg(
 ) -> BendPair:
     """The inner and the outer bend on `die` that leave most of straight and grip, for each order of a grid, finished.
 
-    Every pair of the bends is tried by every limit. Where a step is given, so are the pairs around the best one, in
-    these steps and as far as the next of the bends. Where no pair makes the bar it is the nearest miss.
+    Every pair of the bends is tried by every limit. Of bends that are less than `COARSE_DEG` apart, pairs about that
+    far apart are tried first. Where the best of these leaves at least 10 mm it is taken, because its stops are rounder
+    numbers; elsewhere the search goes on among the pairs near it. Where no pair makes the bar it is the nearest miss.
 
     Parameters
     ----------
@@ -67,12 +81,14 @@ def best_pair_deg(
     (27.5, 25.0)
     """
     stock = checked_stock(stock_length_mm, single=True)
-    search = _Search(order, tube, die, bends_deg, None, stock)
-    for one, other in _pairs(search.bends, order):
-        search.consider(one, other)
-    if step_deg is not None:
+    bends = np.unique(checked_stop(bends_deg))
+    if step_deg is not None and bends.size:
         step = checked_single("step of the stop", step_deg, "deg", least=FINEST_STEP_DEG)
-        search.look_around(step)
+        bends = np.union1d(bends, np.arange(bends[0], bends[-1], step))
+    search = _Search(order, tube, die, bends, None, stock)
+    for one, other in _pairs(search.coarse, order):
+        search.consider(one, other)
+    search.look_closer()
     return search.best
 
 
@@ -104,9 +120,10 @@ def best_pair_with_setback_deg(
     (27.5, 22.5)
     """
     search = _Search(order, tube, die, bends_deg, setback_mm, checked_stock(stock_length_mm, single=True))
-    for one in search.bends:
-        for other in search.bends:
+    for one in search.coarse:
+        for other in search.coarse:
             search.consider(float(one), float(other))
+    search.look_closer()
     return search.best
 
 
@@ -123,32 +140,54 @@ class _Search:
             raise BendError("there must be at least one stop setting to try, got none: name a bend")
         self.order, self.tube, self.tools = order, tube, tools_from_die(tube, die)
         self.setback_mm, self.stock_mm = setback_mm, stock_mm
+        self.coarse = self.bends[_apart(self.bends)]
         shape = grid_shape(order, setback_mm)
         self.best = BendPair(np.full(shape, self.bends[0]), np.full(shape, self.bends[0]))
         self.worth = np.full(shape, -np.inf)
 
     def consider(self, inner: Array | float, outer: Array | float) -> None:
         """Keep a pair where it leaves more than the best one so far."""
-        bars = candidates(
-            self.order, self.tube, self.tools, inner, self.stock_mm, outer_bend_deg=outer, setback_mm=self.setback_mm
-        )
-        missed = np.nan_to_num(left_mm(bars), nan=-np.inf) - REFUSED_MM
-        worth = np.where(bars.feasible, spare_mm(bars), missed)
+        worth = self._worth(inner, outer)
         better = worth > self.worth
         for kept, new in zip((*self.best, self.worth), (inner, outer, worth), strict=True):
             np.copyto(kept, new, where=better)
 
-    def look_around(self, step: float) -> None:
-        """Consider the pairs around the best one, in steps and as far as the next of the bends."""
-        gap = float(np.diff(self.bends).max(initial=step))
-        around = BendPair(*(bend.copy() for bend in self.best))
-        steps = np.arange(step, gap, step)
-        for more in (*-steps[::-1], 0.0, *steps):
-            for also in (*-steps[::-1], 0.0, *steps):
-                self.consider(*(
-                    np.clip(bend + by, self.bends[0], self.bends[-1])
-                    for bend, by in zip(around, (more, also), strict=True)
-                ))  # fmt: skip
+    def look_closer(self) -> None:
+        """Where the best pair does not leave enough, go on to a better one near it, as long as there is one."""
+        inner, outer, worth = (of.ravel() for of in (*self.best, self.worth))  # views: what is written counts
+        near_enough = (worth < ENOUGH_SPARE_MM) & (worth > -REFUSED_MM - HOPELESS_MM)
+        left = np.flatnonzero(near_enough & (self.coarse.size < self.bends.size))
+        while left.size:
+            places = (np.searchsorted(self.bends, bend[left]) for bend in (inner, outer))
+            near = [self.bends[np.clip(place + steps, 0, self.bends.size - 1)]
+                    for place, steps in zip(places, _NEAR, strict=True)]  # fmt: skip
+            found = self._worth(near[0], near[1], left)
+            first = found.argmax(axis=0), np.arange(left.size)
+            better = found[first] > worth[left]
+            left = left[better]
+            for kept, new in zip((inner, outer, worth), (*near, found), strict=True):
+                kept[left] = new[first][better]
+            left = left[worth[left] < ENOUGH_SPARE_MM]
+
+    def _worth(self, inner: Number, outer: Number, places: NDArray[np.intp] | None = None) -> Array:
+        # of the whole grid of orders, or of some places of it
+        order, setback = self.order, self.setback_mm
+        if places is not None:
+            every = {field.name: getattr(order, field.name) for field in fields(order)}
+            order = replace(order, **{
+                name: np.broadcast_to(number, self.worth.shape).ravel()[places]
+                for name, number in every.items() if number is not None
+            })  # fmt: skip
+            setback = None if setback is None else np.broadcast_to(setback, self.worth.shape).ravel()[places]
+        bars = candidates(order, self.tube, self.tools, inner, self.stock_mm, outer_bend_deg=outer, setback_mm=setback)
+        missed = np.nan_to_num(left_mm(bars), nan=-np.inf) - REFUSED_MM
+        return np.asarray(np.where(bars.feasible, spare_mm(bars), missed))
+
+
+def _apart(bends: Array) -> NDArray[np.intp]:
+    # places of bends that are about `COARSE_DEG` apart, and of the last one
+    _, first = np.unique(np.floor((bends - bends[0]) / COARSE_DEG + 1e-9), return_index=True)
+    return np.union1d(first, [bends.size - 1])
 
 
 def _pairs(bends: Array, order: Order) -> Iterator[tuple[float, float]]:

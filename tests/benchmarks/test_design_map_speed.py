@@ -8,12 +8,14 @@ arctangent. And those same calls only for the pairs of bend and sweep that diffe
 import statistics
 import time
 from collections.abc import Callable, Iterable
+from functools import partial
 from pathlib import Path
 
 import numpy as np
 
 from barmath import Die, Order, Tube
 from barmath.panels.map import MapPanel
+from barmath.planning.best_pair import best_pair_deg
 from barmath.planning.design_map import every_combination
 from barmath.shop.shop_file import shop_from_file
 
@@ -21,6 +23,7 @@ DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
 REPEATS = 15
 MOST_TIMES_THE_BARE_CALLS = 2.0
+MOST_TIMES_THE_LISTED_STOPS = 2.0
 REDRAW_S = 0.1
 
 TUBE = Tube(22.225, 1.4732)
@@ -59,6 +62,17 @@ def test_the_map_panel_redraws_within_a_tenth_of_a_second():
     new_map, point = slide("width", range(700, 800, 5)), slide("rise", range(70, 90))
     print(f"\nmap panel, kernel side: a new map {1e3 * new_map:.0f} ms, another point {1e3 * point:.0f} ms")
     assert max(new_map, point) <= REDRAW_S
+
+
+def test_the_best_pair_of_a_stop_that_can_be_set_anywhere_takes_at_most_twice_that_of_listed_stops():
+    orders = Order(np.arange(20.0, 161.0, 2.0)[:, None], np.arange(0.0, 30.1, 0.5), 800, None, 60, 170)
+    listed, anywhere = (
+        partial(best_pair_deg, orders, TUBE, DIES[2], np.arange(10.0, 45.1, step), stock_length_mm=1000.0)
+        for step in (2.5, 0.5)
+    )
+    few, every = best_of_each(listed, anywhere)
+    print(f"\nbest pair: {1e3 * few:.0f} ms with 15 stops, {1e3 * every:.0f} ms with 71, {every / few:.2f} times")
+    assert every <= MOST_TIMES_THE_LISTED_STOPS * few
 
 
 def best_of_each(*acts: Callable[[], object]) -> list[float]:
