@@ -21,9 +21,9 @@ from barmath.shop.shop_file import shop_from_file
 
 def said() -> Iterator[str]:
     yield (
-        f"rise {ORDER.rise_mm:.0f} mm with the risers upright, backsweep {ORDER.backsweep_deg:.0f} degrees, width "
-        f"{ORDER.width_mm:.0f} mm, {ORDER.controls_mm:.0f} mm of grip for the controls, clamp flat "
-        f"{ORDER.clamp_flat_mm:.0f} mm, on {DIE.name} with bends of {BEND_DEG:.0f} degrees"
+        f"a rise of {ORDER.rise_mm:.0f} mm with the risers upright, a backsweep of {ORDER.backsweep_deg:.0f} degrees and "
+        f"a width of {ORDER.width_mm:.0f} mm. The clamp flat is {ORDER.clamp_flat_mm:.0f} mm, and the controls need "
+        f"{ORDER.controls_mm:.0f} mm of grip. It is made on {DIE.name} with bends of {BEND_DEG:.0f} degrees"
     )
     yield f"Order 7 asks for {ORDER.backsweep_deg:.0f} degrees"
     rises, sweeps = np.arange(20, 161, 2.0), np.arange(0, 30.5, 0.5)
@@ -40,8 +40,8 @@ def said() -> Iterator[str]:
         if named.name == "order 14"
     )
     yield (
-        f"a rise of {order.rise_mm:.0f} mm with the risers upright, a backsweep of {order.backsweep_deg:.0f} degrees, "
-        f"{order.width_mm:.0f} mm of width, a clamp flat of {order.clamp_flat_mm:.0f} mm and {order.controls_mm:.0f} mm for the controls"
+        f"a rise of {order.rise_mm:.0f} mm with the risers upright, and a backsweep of {order.backsweep_deg:.0f} degrees. "
+        f"It asks for {order.width_mm:.0f} mm of width, a clamp flat of {order.clamp_flat_mm:.0f} mm and {order.controls_mm:.0f} mm for the controls"
     )
 
 

@@ -33,7 +33,7 @@ def said() -> Iterator[str]:
     orders = orders_of(RECIPE)
     count, riser, flat, hook = len(orders), RECIPE.straight_mm, ORDER.clamp_flat_mm, DIE.least_straight_mm
     assert SHOP.bender.hook_mm is None  # "has no length of its own in the file"
-    yield f"for all {count} ways of taking the four bends in turn"
+    yield f"A test holds the answer for all {count} ways"
     yield f"`least_straight` counts: {hook:.0f} mm"
     yield f"Order 7 has a riser of {riser:.0f} mm and a clamp flat of {flat:.0f} mm"
     yield from _readings()

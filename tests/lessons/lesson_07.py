@@ -68,5 +68,5 @@ GIVEN = {
         "One rise misread by 10 mm",
         "*reads* 0.9 degrees off may truly be 1.1 off",
     ],
-    "held by test_inspection": ["in 80 of 100 such bars", "at least 95 of 100 bars"],
+    "held by test_inspection": ["in 80 of 100 such bars", "at least 95 of 100 such bars"],
 }

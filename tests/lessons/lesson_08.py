@@ -21,7 +21,7 @@ def said() -> Iterator[str]:
     whole = flat + arc + riser
     yield (
         f"half the clamp flat {flat:.1f}, plus R sin {bend}° = {arc:.1f}, plus the riser {RECIPE.straight_mm:.1f} cos {bend}° = "
-        f"{riser:.1f} makes {whole:.1f} mm to the riser's axis, {2 * whole:.1f} from one riser's axis to the other's"
+        f"{riser:.1f}. That makes {whole:.1f} mm to the riser's axis, {2 * whole:.1f} from one riser's axis to the other's"
     )
     assert round(usual.axis_length_mm, 6) == round(2 * whole, 6)
     high = crossbar(RECIPE, HEADER, CROSSBAR, 72)
