@@ -13,6 +13,7 @@ from barmath.panels.live import LiveFigure
 from barmath.panels.map_axes import AXES, QUANTITIES
 from barmath.panels.map_bar import dimensions, recipe_html
 from barmath.panels.map_state import (
+    BEST_PAIR,
     CHOSEN_BENDS,
     NO_LINES,
     OWN_DIE,
@@ -22,6 +23,7 @@ from barmath.panels.map_state import (
 from barmath.panels.markup import paragraph
 from barmath.panels.shell import beside, column, guarded, kept, responsive
 from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
+from barmath.pictures.pair_map import pair_map_figure, update_pair_map, update_point_of_pairs
 from barmath.pictures.views import update_views
 from barmath.planning.map_picture import LINES
 from barmath.planning.ways import LEVEL, UPRIGHT
@@ -44,11 +46,13 @@ class MapPanel(FormPanel):
     def __init__(self, shop: Shop, state: MapState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or MapState(die=shop.dies[0].name)
-        self.figure = LiveFigure(map_figure())
+        self.figure, self.pairs = LiveFigure(map_figure()), LiveFigure(pair_map_figure())
         self._drawn: object = None
+        self._drawn_pairs: object = None
         self._build()
         for trace in self.figure.select_traces(lambda trace: trace.name in BARS):
             trace.on_click(self._clicked)
+        self.pairs.data[0].on_click(self._clicked)
         self.refresh()
 
     def _build(self) -> None:
@@ -85,7 +89,12 @@ class MapPanel(FormPanel):
             "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
             self.controls.widget, self.message,
         )  # fmt: skip
-        self.fill(beside(controls, responsive(self.figure), widgets.VBox([self.recipe, self.told])))
+        pictures = [responsive(self.figure), responsive(self.pairs)]
+        for box in pictures:
+            box.layout.flex, box.layout.min_width = "1 1 400px", "0"
+        self.second = pictures[1]
+        shown = widgets.HBox(pictures, layout=widgets.Layout(flex_flow="row wrap", overflow="visible"))
+        self.fill(beside(controls, shown, widgets.VBox([self.recipe, self.told])))
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
@@ -97,6 +106,7 @@ class MapPanel(FormPanel):
                 self._drawn = readout.picture
             update_point(self.figure, readout.point)
             update_views(self.figure, bar.drawing if bar else None, dimensions(bar))
+        self._show_pairs()
         for name, row in self.quantities.items():
             row.set_enabled(self.state.uses(name))
         self.radius.set_enabled(self.state.die == OWN_DIE)
@@ -104,6 +114,18 @@ class MapPanel(FormPanel):
         self.recipe.value = recipe_html(bar)
         self.told.value = paragraph(f"Of this map: {'; '.join(readout.sentences)}.") if readout.sentences else ""
         self.say(readout.good, readout.warnings, readout.refusal)
+
+    def _show_pairs(self) -> None:
+        # how far inner and outer bends differ, where they may
+        picture = self.readout.picture if self.state.bend_deg == BEST_PAIR else None
+        self.second.layout.display = "none" if picture is None else ""
+        if picture is None:
+            return
+        with self.pairs.batch_update():
+            if self._drawn_pairs is not picture:
+                update_pair_map(self.pairs, picture)
+                self._drawn_pairs = picture
+            update_point_of_pairs(self.pairs, self.readout.point)
 
     @guarded
     def _clicked(self, _: object, points: Points, __: InputDeviceState) -> None:

@@ -163,6 +163,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         lines=lines,
         made=binding == CAN_BE_MADE,
         bend_deg=bars.bend_deg,
+        difference_deg=bars.difference_deg,
         outer_mark_mm=bars.outer_mark_mm,
         names=_names(x, y, bars, binding),
     )

@@ -28,7 +28,8 @@ class MapPicture(NamedTuple):
     margins : what is left before each refusing limit, by its key; shaded where below 0
     spare : spare straight or grip, mm; a dashed line where it is `enough_spare`
     place : how a place is given, with %{x} and %{y} for its numbers
-    made, bend_deg, outer_mark_mm : where the bar can be made, and what is given of it
+    made, bend_deg, difference_deg, outer_mark_mm : where the bar can be made, and what is given of it; the bend is the
+        inner one, and the difference that of inner and outer bend
     lines : what of `LINES` is drawn, and its field, nan where none is
     title, key : what is mapped, and what its lines mean
     names : places and words of regions
@@ -47,6 +48,7 @@ class MapPicture(NamedTuple):
     lines: tuple[str, Array] | None
     made: NDArray[np.bool_]
     bend_deg: Array
+    difference_deg: Array
     outer_mark_mm: Array
     names: Sequence[tuple[float, float, str]]
 

@@ -371,3 +371,22 @@ def test_with_the_best_pair_of_stops_the_map_of_setbacks_makes_more_too(panel):
     one = panel.readout.picture.made
     panel.bend.value = BEST_PAIR
     assert panel.readout.picture.made.sum() > 1.2 * one.sum()
+
+
+def test_a_second_picture_shows_how_far_the_two_bends_differ_with_the_best_pair_only(panel):
+    assert panel.second.layout.display == "none"
+    panel.die.value, panel.bend.value = "die 127", BEST_PAIR
+    assert panel.second.layout.display == ""
+    picture, field = panel.readout.picture, panel.pairs.data[0]
+    shown, inner, outer = (np.array(of).reshape(picture.made.shape) for of in (field.z, field.text, field.hovertext))
+    assert np.array_equal(np.isfinite(shown), picture.made)
+    assert (np.abs(shown[picture.made]) > 1.0).any()
+    assert (inner - outer)[picture.made] == pytest.approx(shown[picture.made], abs=1e-4)
+    recipe = panel.readout.bar.recipe
+    place = np.argmin(np.abs(picture.y - ORDER.rise_mm)), np.argmin(np.abs(picture.x - ORDER.backsweep_deg))
+    assert shown[place] == pytest.approx(recipe.inner_bend_deg - recipe.outer_bend_deg, abs=1e-4)
+    assert (panel.pairs.data[1].x[0], panel.pairs.data[1].y[0]) == (ORDER.backsweep_deg, ORDER.rise_mm)
+    points = Points(point_inds=[0], xs=[10.0], ys=[80.0], trace_name=field.name, trace_index=0)
+    state = InputDeviceState(ctrl=False, alt=False, shift=False, meta=False, button=0, buttons=1)
+    field._dispatch_on_click(points, state)
+    assert (panel.state.backsweep_deg, panel.state.rise_mm) == (10.0, 80.0)

@@ -1,0 +1,64 @@
+"""How far the inner and the outer bend of the best pair differ, over the map of a die: a picture of its own."""
+
+from __future__ import annotations
+
+import numpy as np
+import plotly.graph_objects as go
+
+from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, as_written
+from barmath.pictures.views import AXIS
+from barmath.planning.map_picture import MapPicture, Point
+
+PAIRS = "pairs"
+MOST_DEG = 10.0
+"""Differences beyond it have the colour of it."""
+
+KEY = "Blue: inner bend larger. Orange: outer bend larger. White: one stop. Grey: none."
+_HOVER = "inner bend %{text:.1f} deg, outer bend %{hovertext:.1f} deg<br>inner less outer %{z:.1f} deg<extra></extra>"
+
+
+def pair_map_figure() -> go.Figure:
+    """The picture with nothing in it: a field of differences, the point, and a scale of degrees."""
+    figure = go.Figure([
+        go.Heatmap(
+            name=PAIRS, x=[0.0, 1.0, 0.0, 1.0], y=[0.0, 0.0, 1.0, 1.0], z=[0.0] * 4, zmin=-MOST_DEG, zmax=MOST_DEG,
+            colorscale=[[0.0, BEND], [0.5, PAPER], [1.0, DIMENSION]], hoverongaps=False,
+            colorbar={"title": {"text": "deg"}, "thickness": 14, "dtick": 2.5, "len": 0.9},
+        ),
+        go.Scatter(
+            name="point of pairs", x=[], y=[], mode="markers", hoverinfo="skip", cliponaxis=False,
+            marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
+        ),
+    ])  # fmt: skip
+    figure.update_layout(
+        height=470, margin={"l": 64, "r": 12, "t": 56, "b": 46}, showlegend=False, paper_bgcolor=PAPER,
+        plot_bgcolor="#d3d6da", font={"family": FONT, "size": 12, "color": INK}, uirevision="pairs",
+        title={"x": 0.0, "xref": "container", "font": {"size": 13, "color": INK}},
+        hoverlabel={"align": "left", "bgcolor": PAPER},
+    )  # fmt: skip
+    figure.update_xaxes(fixedrange=True, title_standoff=2, **AXIS)
+    figure.update_yaxes(fixedrange=True, **AXIS)
+    return figure
+
+
+def update_pair_map(figure: go.Figure, picture: MapPicture) -> None:
+    """Put the differences of a map into the figure; places where no pair makes the bar are left open."""
+
+    def made(field: np.ndarray) -> np.ndarray:
+        return np.where(picture.made, field, np.nan).astype(np.float32).ravel()  # columns are sent as they are
+
+    field = figure.data[0]
+    across, up = (column.ravel() for column in np.broadcast_arrays(picture.x, picture.y[:, None]))
+    field.update(x=across, y=up, z=made(picture.difference_deg), text=made(picture.bend_deg),
+                 hovertext=made(picture.bend_deg - picture.difference_deg),
+                 hovertemplate=f"{picture.place}<br>{_HOVER}")  # fmt: skip
+    figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
+    figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
+    title = f"<b>How far the two bends differ: {as_written(picture.title)}</b><br>{KEY}"
+    figure.layout.title.text = title
+
+
+def update_point_of_pairs(figure: go.Figure, point: Point | None) -> None:
+    """Mark the point whose bar is shown, where it is on the map."""
+    there = point is not None and not point.outside
+    figure.data[1].update(x=[point.x] if there and point else [], y=[point.y] if there and point else [])
