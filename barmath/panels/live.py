@@ -33,6 +33,9 @@ class LiveFigure(go.FigureWidget):
     Plotly leaves as it was when the figure was made. And each of Plotly's own figures carries the whole drawing
     program to the page, where it is read and started again; these ask for the one copy of their kernel.
 
+    Nothing waits for the program: anywidget gives a widget two seconds to begin, and on a slow machine five megabytes
+    need more. A figure that came too late would be shown, and would not move with the sliders.
+
     A cell that runs again ends its view of the figure and begins another. Plotly has every view listen through the
     model of the figure, where an ended one hears of changes too, fails, and keeps them from the new one. Here a view
     listens through a model of its own, and anywidget ends that with the view. Plotly's model also takes "_undefined_",
@@ -53,18 +56,25 @@ class LiveFigure(go.FigureWidget):
         return { ...sent, style_data };
     }
     export default () => {
-        let figure, hearer;
+        let ready, hearer;
         return {
-            async initialize({ model }) {
-                figure = await loaded(model);
-                hearer = model;
-                const on = (...heard) => hearer.on(...heard);
-                const get = name => untouched(name, model.get(name));
-                return figure.initialize({ model: { ...model, on, get } });
+            initialize({ model }) {
+                ready = loaded(model).then(async figure => {
+                    hearer = model;
+                    const on = (...heard) => hearer.on(...heard);
+                    const get = name => untouched(name, model.get(name));
+                    await figure.initialize({ model: { ...model, on, get } });
+                    return figure;
+                });
             },
             render({ model, el }) {
-                hearer = model;
-                return figure.render({ el });
+                let ended = false, end;
+                ready.then(figure => {
+                    if (ended) return;
+                    hearer = model;
+                    return figure.render({ el });
+                }).then(done => ended ? done?.() : end = done);
+                return () => { ended = true; end?.(); };
             },
         };
     };
