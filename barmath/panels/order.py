@@ -7,6 +7,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.bending.plans import PLANS
+from barmath.panels.bar_view import BarView
 from barmath.panels.entry import button, choice_row
 from barmath.panels.form import FormPanel, chosen
 from barmath.panels.live import LiveFigure
@@ -27,8 +28,9 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
 from barmath.panels.ways_list import WAYS_HEAD, listed_rows, way_labels
 from barmath.paper.bench_data import BenchSheet
-from barmath.pictures.bar import empty_figure, update_bar, update_windows
+from barmath.pictures.bar import empty_figure, update_windows
 from barmath.pictures.inches import axes_in
+from barmath.pictures.views import update_views
 from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN
@@ -75,6 +77,7 @@ class OrderPanel(FormPanel):
         self.shop: Shop | None = None
         self.shop_refusal = ""
         self._read_shop()
+        self.view = BarView()
         self.figure = LiveFigure(empty_figure())
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet", "order 7")
         self._build()
@@ -114,7 +117,7 @@ class OrderPanel(FormPanel):
             outer_stop_row, plan_row, unit_row, self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
-        pictures.children = (self.message, *pictures.children)
+        pictures.children = (self.message, self.view.box, *pictures.children)
         bench = widgets.VBox([self.sheet.box, self.steps])
         self.fill(beside(controls, pictures, self.recipe, bench))
 
@@ -146,9 +149,10 @@ class OrderPanel(FormPanel):
         unit = self.state.unit
         self.readout = readout_from_state(self.shop, self.state) if self.shop else refused_readout(self.shop_refusal)
         bar = self.readout.bar
+        drawing, words = drawing_from_readout(self.readout), dimensions_from_readout(self.readout, unit)
+        self.view.show(drawing, words)
         with self.figure.batch_update():
-            drawing = drawing_from_readout(self.readout)
-            update_bar(self.figure, drawing, bar.shape if bar else None, dimensions_from_readout(self.readout, unit))
+            update_views(self.figure, drawing, words)
             lanes = lanes_from_readout(self.readout)
             if lanes is not None:
                 update_windows(self.figure, lanes)

@@ -7,7 +7,9 @@ from pathlib import Path
 from barmath.panels.live import LiveFigure
 from barmath.panels.order import OrderPanel
 from barmath.panels.order_state import dimensions_from_readout, drawing_from_readout, lanes_from_readout
-from barmath.pictures.bar import empty_figure, update_bar, update_windows
+from barmath.pictures.bar import empty_figure, update_windows
+from barmath.pictures.bar_in_space import BarPicture
+from barmath.pictures.views import update_views
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
@@ -17,12 +19,9 @@ def test_an_update_costs_at_most_a_quarter_of_rebuilding_the_figure():
 
     def rebuild() -> None:
         figure = LiveFigure(empty_figure())
-        update_bar(
-            figure,
-            drawing_from_readout(panel.readout),
-            panel.readout.bar.shape,
-            dimensions_from_readout(panel.readout, "mm"),
-        )
+        drawing, words = drawing_from_readout(panel.readout), dimensions_from_readout(panel.readout, "mm")
+        BarPicture().show(drawing, words)
+        update_views(figure, drawing, words)
         update_windows(figure, lanes_from_readout(panel.readout))
 
     updates, rebuilds = [], []

@@ -32,7 +32,7 @@ def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
         panel.press("ArrowRight")
         panel.page.get_by_text(f"rise {RISE + more:.1f} mm").first.wait_for(state="attached")
     after = panel.figure_data_after(before)
-    assert trace(after, "marks")["z"] != trace(before, "marks")["z"]
+    assert trace(after, "front marks")["y"] != trace(before, "front marks")["y"]
     assert trace(panel.figure_data(), "rise ordered")["x"][0] == RISE + 3
     assert panel.errors() == []
     assert panel.problems == []
@@ -57,7 +57,7 @@ def test_an_impossible_order_says_why_and_shows_no_bar(panel):
     before = panel.figure_data()
     type_rise(panel, "190")
     after = panel.figure_data_after(before)
-    assert not trace(after, "tube")["x"]
+    assert not trace(after, "front straights")["x"]
     panel.page.get_by_text("none of this shop's dies and stops makes this order").wait_for()
     panel.page.get_by_text(f"rise {RISE:.1f} mm").wait_for(state="detached")
     assert panel.problems == []
@@ -76,7 +76,8 @@ def test_a_page_opened_later_shows_the_bar_as_it_is_now(panel, open_notebook, br
     later = open_notebook(MAIN, page=open_lab(browser, lab))
     later.run_all()
     assert trace(later.figure_data(), "rise ordered")["x"][0] == 82
-    assert trace(later.figure_data(), "tube")["x"]
+    assert trace(later.figure_data(), "front straights")["x"]
+    later.page.get_by_role("img", name="The bar in space: rise 82.0 mm").wait_for()
 
 
 def test_the_bench_sheet_is_printed(panel):

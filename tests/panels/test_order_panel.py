@@ -41,6 +41,10 @@ def traces(panel):
     return {trace.name: trace for trace in panel.figure.data}
 
 
+def things(panel):
+    return panel.view.picture.things
+
+
 def test_the_first_bar_shown_is_the_best_way_and_measures_what_was_ordered(panel):
     bar = panel.readout.bar
     assert panel.readout.row == 0
@@ -78,14 +82,16 @@ def test_a_slider_at_either_end_gives_a_bar_or_a_reason(panel, name):
         assert ("Can be made" in said) == (panel.readout.bar is not None)
         assert ("Cannot be made" in said) == (panel.readout.bar is None)
         assert FAULT not in said
-        assert (len(traces(panel)["tube"].x) > 0) == (panel.readout.bar is not None)
+        assert things(panel)["tube"].visible == (panel.readout.bar is not None)
 
 
 def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
-    before = np.array(traces(panel)["marks"].x), panel.recipe.value
+    before = things(panel)["marks"].vertices.copy(), panel.recipe.value
     panel.ordered.rise.slider.value = 84
-    assert not np.array_equal(before[0], traces(panel)["marks"].x)
+    assert not np.array_equal(before[0], things(panel)["marks"].vertices)
     assert panel.recipe.value != before[1]
+    assert "rise 84.0 mm" in things(panel)["rise"].text
+    assert "rise 84.0 mm" in panel.view.care.says
     assert "rise 84.0 mm" in traces(panel)["front dimensions"].text
 
 
@@ -136,9 +142,10 @@ def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
 def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
     panel.ordered.rise.slider.value = 200
     assert panel.readout.bar is None
-    assert not any(traces(panel)[name].visible for name in ("tube", "marks"))
+    assert not any(thing.visible for thing in things(panel).values())
+    assert "cannot be made" in panel.view.care.says
     panel.ordered.rise.slider.value = 90
-    assert all(traces(panel)[name].visible for name in ("tube", "marks"))
+    assert all(things(panel)[name].visible for name in ("tube", "marks", "stem"))
     panel.ordered.rise.slider.value = 200
     assert "upsweep must be at most 8.0 deg" in panel.message.value
     panel.stops.value = ONE
@@ -295,12 +302,14 @@ def test_running_the_cell_again_shows_the_same_panel():
     assert order_panel(DEMO) is order_panel(str(DEMO))
 
 
-def test_traces_are_changed_in_place_and_the_camera_is_left_alone(panel):
-    before = [id(trace) for trace in panel.figure.data]
-    camera = panel.figure.layout.scene.camera.to_plotly_json()
+def test_traces_and_things_are_changed_in_place_and_the_camera_is_left_alone(panel):
+    picture = panel.view.picture
+    before = [*map(id, panel.figure.data), *map(id, things(panel).values())]
+    camera, corners = list(picture.plot.camera), things(panel)["tube"].vertices.shape
     panel.ordered.rise.slider.value = 70
-    assert [id(trace) for trace in panel.figure.data] == before
-    assert panel.figure.layout.scene.camera.to_plotly_json() == camera
+    assert [*map(id, panel.figure.data), *map(id, things(panel).values())] == before
+    assert list(picture.plot.camera) == camera
+    assert things(panel)["tube"].vertices.shape == corners
     assert panel.figure.layout.uirevision == "bar"
 
 

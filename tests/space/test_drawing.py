@@ -7,8 +7,9 @@ from hypothesis import strategies as st
 from tolerances import LENGTH_MM
 
 from barmath import BendError, Recipe, shape_from_recipe
-from barmath.pictures.bar import empty_figure, update_bar
+from barmath.pictures.bar import empty_figure
 from barmath.pictures.frame import frame_figure
+from barmath.pictures.views import update_views
 from barmath.space.anatomy import features_from_recipe
 from barmath.space.centerline import TubeBends
 from barmath.space.drawing import (
@@ -87,13 +88,12 @@ def test_outlines_stand_a_tube_diameter_apart():
 
 def test_the_picture_shows_the_drawing_and_empties_again():
     figure, drawing = empty_figure(), drawing_from_recipe(ORDER_7, 22.2)
-    update_bar(figure, drawing, shape_from_recipe(ORDER_7), {"rise": "rise 78.0 mm"})
+    update_views(figure, drawing, {"rise": "rise 78.0 mm"})
     traces = {trace.name: trace for trace in figure.data}
-    assert np.allclose(traces["tube"].x, drawing.surface.reshape(-1, 3)[:, 0], atol=1e-3)  # sent as 32-bit numbers
     assert "rise 78.0 mm" in traces["front dimensions"].text
     assert np.nanmax(traces["front straights"].x) == pytest.approx(drawing.front[..., 0].max())
-    update_bar(figure, None, None, {})
-    assert all(len(traces[name].x) == 0 for name in ("tube", "marks", "front bends", "above dimensions"))
+    update_views(figure, None, {})
+    assert all(len(traces[name].x) == 0 for name in ("front straights", "front bends", "above dimensions"))
 
 
 def test_the_angles_drawn_are_the_angles_measured():

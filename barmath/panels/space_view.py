@@ -1,0 +1,106 @@
+"""A picture in space in a panel: as large as its place allows, and in words for a screen reader."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import anywidget
+import traitlets
+
+SPACE_CLASS = "barmath-space"
+
+
+class SpaceView(anywidget.AnyWidget):
+    """A widget of no height below a plot of k3d that keeps what is to be seen in view, however wide the page is.
+
+    k3d draws when it is asked to; this also asks once everything is in the page. And it takes the ghost away when
+    nothing has moved for a while.
+
+    Parameters
+    ----------
+    plot, ghost : k3d's plot, and the thing in it that is the ghost
+    target_mm, toward_eye : three numbers each
+        What the eye looks at, and the way from there to the eye.
+    shown_mm : two numbers
+        How wide and how high the picture must be there.
+    fov_deg : number
+        The upright angle of the eye.
+
+    Attributes
+    ----------
+    says : str
+        What a screen reader reads of the picture.
+    shown : list
+        `shown_mm`; it may be set later.
+    moved : int
+        A number that grows with each change of what is shown.
+    """
+
+    _esm = """
+    function render({ model, el }) {
+        const GHOST_MS = 2500;
+        let plot = null, ghost = null, canvas = null, fitted = '', fading = 0;
+        const draw = () => plot.trigger('msg:custom', {msg_type: 'render'});
+        const fit = () => {
+            if (!plot || !canvas || !canvas.clientWidth) return;
+            const [wide, high] = model.get('shown'), aspect = canvas.clientWidth / canvas.clientHeight;
+            if (fitted === `${wide} ${canvas.clientWidth}`) return;
+            fitted = `${wide} ${canvas.clientWidth}`;
+            const target = model.get('target'), way = model.get('way'), size = Math.hypot(...way);
+            const far = Math.max(wide / aspect, high) / 2 / Math.tan(model.get('fov') * Math.PI / 360);
+            plot.set('camera', [...target.map((at, i) => at + far * way[i] / size), ...target, 0, 0, 1]);
+            draw();
+        };
+        const moved = () => {
+            clearTimeout(fading);
+            fading = setTimeout(() => {
+                if (!plot || !ghost) return;
+                ghost.set('visible', false);
+                ghost.save_changes();
+                draw();
+            }, GHOST_MS);
+        };
+        const said = () => {
+            canvas?.setAttribute('role', 'img');
+            canvas?.setAttribute('aria-label', model.get('says'));
+        };
+        const sized = new ResizeObserver(fit);
+        const looking = setInterval(() => {
+            canvas = el.closest('.barmath-space')?.querySelector('canvas');
+            if (!canvas || !plot) return;
+            clearInterval(looking);
+            sized.observe(canvas);
+            said();
+            fit();
+        }, 100);
+        model.widget_manager.get_model(model.get('plot')).then(found => { plot = found; });
+        model.widget_manager.get_model(model.get('ghost')).then(found => { ghost = found; });
+        model.on('change:says', said);
+        model.on('change:shown', fit);
+        model.on('change:moved', moved);
+        return () => {
+            clearInterval(looking);
+            clearTimeout(fading);
+            sized.disconnect();
+            model.off('change:says', said);
+            model.off('change:shown', fit);
+            model.off('change:moved', moved);
+        };
+    }
+    export default { render };
+    """
+
+    plot = traitlets.Unicode().tag(sync=True)
+    target = traitlets.List().tag(sync=True)
+    way = traitlets.List().tag(sync=True)
+    shown = traitlets.List().tag(sync=True)
+    fov = traitlets.Float().tag(sync=True)
+    says = traitlets.Unicode("").tag(sync=True)
+    ghost = traitlets.Unicode().tag(sync=True)
+    moved = traitlets.Int(0).tag(sync=True)
+
+    def __init__(
+        self, plot: Any, ghost: Any, *, target_mm: tuple, toward_eye: tuple, shown_mm: tuple, fov_deg: float
+    ) -> None:
+        looks = {"target": list(target_mm), "way": list(toward_eye), "shown": list(shown_mm), "fov": fov_deg}
+        super().__init__(plot=plot.model_id, ghost=ghost.model_id, **looks)

@@ -1,0 +1,99 @@
+"""The bar in space: its pieces in their colours, its ghost while something moves, and what it says in words."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from barmath.panels.bar_view import BarView
+from barmath.pictures.bar_in_space import COLOURS, NAMED, SHOWN_MM, BarPicture
+from barmath.shop.order_seven import TUBE, order_seven_recipe
+from barmath.space.drawing import FACETS, PIECES, drawing_from_recipe
+
+WORDS = {"rise": "rise 90.0 mm", "backsweep": "backsweep 14.0 deg"}
+
+
+class Clock:
+    now_s = 100.0
+
+    def __call__(self):
+        return self.now_s
+
+
+def bar_with(**changes):
+    return drawing_from_recipe(replace(order_seven_recipe(), **changes), TUBE.outside_diameter_mm)
+
+
+@pytest.fixture
+def clock():
+    return Clock()
+
+
+@pytest.fixture
+def picture(clock):
+    made = BarPicture(clock)
+    made.show(bar_with(), WORDS)
+    return made
+
+
+def test_every_piece_of_the_tube_has_its_own_colour_up_to_its_ends(picture):
+    tube = picture.things["tube"]
+    assert len(tube.colors) == len(tube.vertices)
+    rings = tube.colors.reshape(-1, FACETS)
+    assert (rings == rings[:, :1]).all()
+    starts = np.flatnonzero(np.diff(rings[:, 0])) + 1
+    assert len(starts) == len(PIECES) - 1
+    assert [int(rings[at, 0]) for at in (0, *starts)] == [int(COLOURS[piece][1:], 16) for piece in PIECES]
+    corners = tube.vertices.reshape(-1, FACETS, 3)
+    np.testing.assert_array_equal(corners[starts], corners[starts - 1])  # neighbours meet
+    np.testing.assert_allclose(corners[[0, -1]], bar_with().surface[[0, -1]], atol=1e-3)
+
+
+def test_marks_are_bands_around_the_tube_at_the_ends_of_the_risers(picture):
+    bands = picture.things["marks"].vertices.reshape(4, 2, FACETS, 3)
+    np.testing.assert_allclose(bands.mean(1), bar_with().mark_rings[:, :-1], atol=1e-3)
+    np.testing.assert_allclose(np.linalg.norm(bands[:, 0] - bands[:, 1], axis=-1), 2.6, atol=1e-3)
+
+
+def test_the_ghost_is_the_bar_at_rest_before_a_slider_began_to_move(picture, clock):
+    ghost = picture.things["ghost"]
+    assert not ghost.visible
+    at_rest = picture.things["tube"].vertices.copy()
+    clock.now_s += 5.0
+    for straight in (102.0, 104.0, 106.0):
+        clock.now_s += 0.1
+        picture.show(bar_with(straight_mm=straight), WORDS)
+        assert ghost.visible
+        np.testing.assert_array_equal(ghost.vertices, at_rest)
+    last = picture.things["tube"].vertices.copy()
+    clock.now_s += 5.0
+    picture.show(bar_with(straight_mm=90.0), WORDS)
+    np.testing.assert_array_equal(ghost.vertices, last)
+
+
+def test_a_bar_that_is_shown_again_has_no_ghost(picture, clock):
+    clock.now_s += 5.0
+    picture.show(bar_with(), WORDS)
+    assert not picture.things["ghost"].visible
+
+
+def test_parts_are_named_on_demand_and_nothing_is_shown_without_a_bar():
+    view = BarView()
+    view.show(bar_with(), WORDS)
+    things = view.picture.things
+    assert not any(things[name].visible for name in NAMED)
+    view.names.value = True
+    assert all(things[name].visible for name in NAMED)
+    assert "rise 90.0 mm" in view.care.says
+    view.show(None, {})
+    assert not any(thing.visible for thing in things.values())
+    assert "cannot be made" in view.care.says
+
+
+def test_a_wide_bar_is_shown_whole_and_others_at_one_scale():
+    view = BarView()
+    view.show(bar_with(), WORDS)
+    assert view.care.shown == list(SHOWN_MM)
+    wide = bar_with(grip_mm=300.0)
+    view.show(wide, WORDS)
+    assert view.care.shown[0] > np.ptp(wide.points[:, 0]) > SHOWN_MM[0]
