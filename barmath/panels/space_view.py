@@ -91,9 +91,9 @@ class SpaceView(anywidget.AnyWidget):
     """
 
     plot = traitlets.Unicode().tag(sync=True)
-    target = traitlets.List().tag(sync=True)
-    way = traitlets.List().tag(sync=True)
-    shown = traitlets.List().tag(sync=True)
+    target = traitlets.List(traitlets.Float()).tag(sync=True)
+    way = traitlets.List(traitlets.Float()).tag(sync=True)
+    shown = traitlets.List(traitlets.Float()).tag(sync=True)
     fov = traitlets.Float().tag(sync=True)
     says = traitlets.Unicode("").tag(sync=True)
     ghost = traitlets.Unicode().tag(sync=True)
