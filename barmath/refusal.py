@@ -187,7 +187,7 @@ def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float
         array = np.asarray(value)
     except ValueError:
         raise BendError(f"{name} must be a number or an array of one shape, got a ragged list") from None
-    if isinstance(value, np.ma.MaskedArray) and np.ma.is_masked(value):
+    if isinstance(value, np.ndarray) and type(value) is not np.ndarray and np.ma.is_masked(value):  # loads numpy.ma
         raise BendError(f"{name} must be a number{_in(unit)}, got an array with masked elements: leave those out")
     if array.dtype.kind not in "iuf":
         raise BendError(f"{name} must be a number{_in(unit)}, got {told(value)}")

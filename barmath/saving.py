@@ -5,9 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import re
-import secrets
-import shutil
-import sqlite3
+import stat
 import time
 import unicodedata
 from collections.abc import Iterator
@@ -73,7 +71,7 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
     try:
         _refuse_taken(target, overwrite)
         _sweep(target)
-        part = target.with_name(f".{target.name}.{secrets.token_hex(8)}{PART}")
+        part = target.with_name(f".{target.name}.{os.urandom(8).hex()}{PART}")
         try:
             _write(part, data)
             _take_name(part, target, overwrite)
@@ -101,6 +99,8 @@ def alone(path: str | Path) -> Iterator[None]:
     The others wait. The lock is SQLite's own on an empty file beside, so that the system gives it back when a writer is
     killed, on any system. Raises BendError where it cannot be had.
     """
+    import sqlite3  # here, because whoever only works out a bar needs none
+
     target = real_path(path)
     lock = target.with_name(f".{target.name}.lock")
     try:
@@ -185,7 +185,7 @@ def _write(part: Path, data: bytes) -> None:
 def _take_name(part: Path, target: Path, overwrite: bool) -> None:
     if overwrite:
         with suppress(FileNotFoundError):
-            shutil.copymode(target, part)
+            part.chmod(stat.S_IMODE(target.stat().st_mode))
         os.replace(part, target)
         return
     try:

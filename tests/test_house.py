@@ -418,6 +418,17 @@ def test_importing_barmath_loads_numpy_and_the_standard_library_only():
     assert not set(loaded) & set(ABOVE_NUMPY)
 
 
+def test_a_first_bar_loads_no_part_of_numpy_that_it_does_not_use():
+    """`numpy.ma` takes a quarter of the time of `import numpy`, and only masked arrays need it."""
+    ask = (
+        "import sys, barmath\n"
+        "barmath.shape_from_recipe(barmath.recipe_from_order(barmath.Order(90, 14, 800), [105, 90], 30))\n"
+        "print('numpy.ma' in sys.modules)"
+    )
+    run = subprocess.run([sys.executable, "-c", ask], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert run.stdout == "False\n"
+
+
 STATES = [path for path in MODULES if path.parent.name == "panels" and path.stem.endswith("_state")]
 
 
