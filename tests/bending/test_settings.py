@@ -1,4 +1,4 @@
-"""A tube bent step by step: the order changes the way, never the shape; readings, slips and refusals."""
+"""A tube bent step by step: the sequence changes the way, never the shape; readings, slips and refusals."""
 
 from dataclasses import replace
 from itertools import permutations, product

@@ -1,4 +1,4 @@
-"""How the bar lies in the bender: held against the finished bar and against SciPy's rotations."""
+"""How the bar is held in the bender: held against the finished bar and against SciPy's rotations."""
 
 from itertools import pairwise
 
