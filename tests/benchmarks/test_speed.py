@@ -241,5 +241,6 @@ def test_import_barmath_against_import_numpy(tmp_path):
     seconds(ours)  # writes the byte code
     pairs = [(seconds("import numpy"), seconds(ours)) for _ in range(INTERPRETERS)]
     ratio = statistics.median(our_time / their_time for their_time, our_time in pairs)
-    tell("import barmath and a first bar, import numpy = 1", ratio, f"at most {IMPORT_AT_MOST}", *map(min, zip(*pairs, strict=True)))
+    times = map(min, zip(*pairs, strict=True))
+    tell("import barmath and a first bar, import numpy = 1", ratio, f"at most {IMPORT_AT_MOST}", *times)
     assert ratio <= IMPORT_AT_MOST
