@@ -163,8 +163,14 @@ def test_another_tube_or_die_is_taken_where_the_entry_s_own_left_the_shop_s_file
     assert (kept.die, kept.die_radius_mm) == (SHOP.dies[1].name, SHOP.dies[1].centerline_radius_mm)
 
 
-@pytest.mark.parametrize("key", [*TYPED, *(f"read {kind.key}" for kind in KINDS)])
-@pytest.mark.parametrize("text", ["wide", "1e400", "nan", "--1"])
+NONSENSE = ("wide", "1e400", "nan", "--1")
+BOXES = [*TYPED, *(f"read {kind.key}" for kind in KINDS)]
+
+
+@pytest.mark.parametrize(
+    ("key", "text"),
+    [*((key, NONSENSE[place % 4]) for place, key in enumerate(BOXES)), *((BOXES[3], one) for one in NONSENSE)],
+)
 def test_nonsense_in_a_box_is_said_and_nothing_is_added(panel, key, text):
     type_in(panel, TYPED | {key: text})
     panel.add.click()
