@@ -48,7 +48,7 @@ def test_too_few_readings_are_refused_and_cleared_ones_leave_no_bar(panel):
 
 def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
     type_in(panel, dict(zip(FOUR, ("14.7", "13.8", "90", "90"), strict=True)))
-    assert "worth a touch" in panel.message.value
+    assert "Worth a touch" in panel.message.value
     assert "Take the left upsweep, right upsweep" in panel.message.value
     assert "0.9 deg apart in backsweep" in panel.message.value
     assert "not told" in panel.fit.value
@@ -58,7 +58,7 @@ def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
 def test_readings_of_the_ordered_bar_leave_it_alone_with_every_angle_told(panel):
     values = wanted_readings(panel.readout.recipe)
     type_in(panel, {place: f"{value + 0.0:.3f}" for place, value in enumerate(values)})
-    assert "leave it alone" in panel.message.value
+    assert "Leave it alone" in panel.message.value
     assert "not told" not in panel.fit.value
     assert all(abs(panel.readout.inspection.off[kind.key]) < 0.1 for kind in KINDS)
 
@@ -132,7 +132,7 @@ def test_what_the_readings_would_not_show_is_said_before_the_advice(panel):
     values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
     type_in(panel, {place: text for place, text in values.items() if place not in (2, 3, 6)})
     said = panel.message.value
-    assert said.index("These readings would show no error below") < said.index("leave it")
+    assert said.index("These readings would show no error below") < said.index("Leave it")
     assert "Take the left upsweep too." in said
     assert "shows errors from" in panel.fit.value
 

@@ -167,10 +167,7 @@ NONSENSE = ("wide", "1e400", "nan", "--1")
 BOXES = [*TYPED, *(f"read {kind.key}" for kind in KINDS)]
 
 
-@pytest.mark.parametrize(
-    ("key", "text"),
-    [*((key, NONSENSE[place % 4]) for place, key in enumerate(BOXES)), *((BOXES[3], one) for one in NONSENSE)],
-)
+@pytest.mark.parametrize(("key", "text"), [(key, NONSENSE[place % 4]) for place, key in enumerate(BOXES)])
 def test_nonsense_in_a_box_is_said_and_nothing_is_added(panel, key, text):
     type_in(panel, TYPED | {key: text})
     panel.add.click()
