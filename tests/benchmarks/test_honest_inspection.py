@@ -80,7 +80,7 @@ def test_intervals_of_95_percent_hold_the_truth_93_to_97_times_in_100_or_are_unk
         assert np.abs(covered - 0.95).max() < chance
         assert noticed < (0.05 + chance) * count
     elif name == "all eleven":
-        assert noticed > (0.65 - 2.0 * chance) * count
+        assert noticed > (0.60 - 2.0 * chance) * count  # two thirds if the slips of the marks were doubled too
         assert covered.min() > 0.93 - chance
 
 
