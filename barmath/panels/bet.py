@@ -45,7 +45,7 @@ class BetBox(Shell):
             self.entry = DrawnLine(self.bet.line)
         elif question.choices:
             self.entry = widgets.Dropdown(options=[CHOOSE, *question.choices], value=CHOOSE)
-            self.entry.layout.width = "min(420px, 100%)"
+            self.entry.layout.flex, self.entry.layout.min_width = "0 1 420px", "100px"
         else:
             self.entry = widgets.Text("", placeholder=question.unit, continuous_update=False)
             self.entry.layout.width = "160px"

@@ -220,8 +220,10 @@ def choice_row(
 
 
 def button(words: str, pressed: Callable[[object], None]) -> widgets.Button:
-    """A button as wide as its words."""
-    made = widgets.Button(description=words, layout=widgets.Layout(width="auto", align_self="flex-start"))
+    """A button as wide as its words; what is beside it gives way."""
+    made = widgets.Button(
+        description=words, layout=widgets.Layout(width="auto", flex="0 0 auto", align_self="flex-start")
+    )
     made.on_click(pressed)
     return made
 

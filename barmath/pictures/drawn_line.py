@@ -66,7 +66,7 @@ def _curve(line: Line, heights: tuple[float, ...], colour: str, dash: str, name:
     dots = "".join(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{colour}"/>' for x, y in points)
     x, y = points[-1]
     lines = f'<polyline points="{path}" stroke="{colour}" stroke-width="3" stroke-dasharray="{dash}"/>'
-    return lines + dots + _text(x + 10.0, y + (16.0 if name == "it is" else -6.0), name, "start", colour)
+    return lines + dots + _text(x + 10.0, y + (16.0 if name == "it is" else -6.0), name, "start", INK)
 
 
 def _text(x: float, y: float, words: str, anchor: str = "middle", colour: str = STRAIGHT) -> str:

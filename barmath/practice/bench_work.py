@@ -38,11 +38,12 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     arc, s = float(at.inner_end_mm) - half, float(recipe.straight_mm)
     bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
     inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
-    span, arc_sum = (0.0, 500.0), f"{radius:.1f} x {bend:.1f} / 57.296"
+    on, radius_sum, die = _radius_given(rng, level, radius)
+    span, arc_sum = (0.0, 500.0), f"{radius_sum} x {bend:.1f} / 57.296"
     return Exercise(
         kind, lesson, "Place the marks", seed, level,
         (
-            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, bends of {bend:.1f} deg on a finished radius of {radius:.1f} mm, "
+            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, bends of {bend:.1f} deg on {on}, "
             f"riser straight {s:.1f} mm (a rise of {order.rise_mm:.0f} mm).",
             "The hook will hold the riser for every bend, so the marks are the two ends of the riser, measured from "
             "the middle of the tube.",
@@ -50,12 +51,13 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             numeric(ESTIMATE, "Roughly how long is the arc of one bend, along the tube's middle line?", "mm", arc,
                     0.15 * arc, (1.0, 200.0), hint="57 deg of a circle are as long as its radius",
-                    formula="arc = R x a / 57", numbers=f"{radius:.1f} x {bend:.1f} / 57"),
+                    formula="arc = R x a / 57", numbers=f"{radius_sum} x {bend:.1f} / 57"),
             numeric(COMPUTE, "How far from the middle is the inner mark?", "mm", inner, 0.5, span, (
                 (half + 0.5 * arc, "the middle of the bend is taken for its end"),
                 (half + radius * math.tan(0.5 * bend * RADIAN),
                  "the corner, where the straights would meet, is taken for the end of the bend"),
                 (half, "the start of the bend is marked, and the riser begins at its end"),
+                (half + die * bend * RADIAN, "the radius of the die is taken for that of the finished bend"),
                 (2.0 * half + arc, "the whole clamp flat is counted from the middle, not half of it"),
             ), hint="half the clamp flat, then the arc", formula="inner mark = clamp flat / 2 + R x a / 57.296",
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum}"),
@@ -67,12 +69,21 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f}"),
         ),
         (
-            f"Arc: {radius:.1f} x {bend:.1f} / 57.296 = {arc:.1f} mm.",
+            f"Arc: {arc_sum} = {arc:.1f} mm.",
             f"Inner mark: {half:.0f} + {arc:.1f} = {inner:.1f} mm.",
             f"Outer mark: {inner:.1f} + {s:.1f} = {outer:.1f} mm.",
         ),
         recipe,
     )  # fmt: skip
+
+
+def _radius_given(rng: Random, level: int, radius: float) -> tuple[str, str, float]:
+    # the words of a radius, its sum, and the die: a beginner gets the finished one, later it follows from the die
+    if level == 1:
+        return f"a finished radius of {radius:.1f} mm", f"{radius:.1f}", radius
+    share = rng.randint(20, 45) / 1000.0
+    die = radius * (1.0 - share)
+    return f"a die of {die:.1f} mm, with {100.0 * share:.1f} % of springback", f"{die:.1f} / (1 - {share:.3f})", die
 
 
 def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:

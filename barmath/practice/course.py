@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from barmath.practice import bench_work, bending_work, finder_work, finishing_work, two_stop_work
 from barmath.practice.exercise import Exercise
+from barmath.practice.inches import in_inches
 from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_single, told
 
@@ -76,7 +77,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     for words, value in zip(("seed", "level"), whole, strict=True):
         if value % 1.0:
             raise BendError(f"{words} must be a whole number, got {value}")
-    return kind.make(name, kind.lesson, int(whole[0]), int(whole[1]))
+    return in_inches(kind.make(name, kind.lesson, int(whole[0]), int(whole[1])))
 
 
 def code_of(made: Exercise) -> str:

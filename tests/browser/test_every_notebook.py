@@ -16,8 +16,9 @@ CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-pa
     for (let box = cell.parentElement; right && !box.matches('.barmath-panel'); box = box.parentElement)
         if (right > box.getBoundingClientRect().right + 1) return true;
     return false;
-}).map(cell => cell.innerText)"""
-"""Cells of tables that reach beyond a box around them, where they are cut off or cover what stands beside it."""
+}).concat([...document.querySelectorAll('.barmath-bet button')].filter(one => one.scrollWidth > one.clientWidth + 1))
+    .map(part => part.innerText)"""
+"""Cells of tables that reach beyond a box around them, and buttons of bets too narrow for their words."""
 
 MARK_CONTROLS = """panel => [...panel.querySelectorAll('input, select, button, .noUi-handle, summary')].filter(part =>
     part.checkVisibility({visibilityProperty: true}) && !part.disabled && !part.closest('[disabled]') &&

@@ -1,4 +1,4 @@
-"""Exercises: solvable, fair, and checked with right, nearly right and typically wrong answers over 500 seeds each."""
+"""Exercises: solvable, fair, and checked with right, nearly right and typically wrong answers over many seeds each."""
 
 import json
 import math
@@ -18,23 +18,25 @@ from barmath.paper.class_sheet import ClassSheet, class_sheet_pages, class_sheet
 from barmath.practice.course import BY_NAME, KINDS, code_of, exercise
 from barmath.practice.exercise import COMPUTE, ESTIMATE, STEPS, answer_text, check, numeric, worked
 from barmath.practice.finishing_work import cope
+from barmath.practice.inches import ANSWER, KINDS_IN_INCHES
 from barmath.practice.progress import FORMAT, Done, add_to_file, level_after, progress_from_file
 from barmath.practice.scene import LEVELS, dice, scene
 from barmath.shop.order_seven import ORDER
 
-SEEDS = range(500)
+SEEDS = range(3 * 500 if os.environ.get("HYPOTHESIS_PROFILE") == "nightly" else 90)
+"""Five hundred a level in the nightly run, thirty a level each day."""
 
 
 @cache
-def five_hundred(name):
+def every_seed(name):
     """An exercise for each seed, the three levels in turn."""
     return [exercise(name, seed, 1 + seed % 3) for seed in SEEDS]
 
 
 @pytest.mark.parametrize("name", BY_NAME)
-def test_over_500_seeds_every_answer_is_judged_as_it_should_be(name):
+def test_over_many_seeds_every_answer_is_judged_as_it_should_be(name):
     without_habit = 0
-    for seed, made in zip(SEEDS, five_hundred(name), strict=True):
+    for seed, made in zip(SEEDS, every_seed(name), strict=True):
         assert [question.step for question in made.questions] == list(STEPS)
         for question in made.questions:
             right = str(question.answer)
@@ -200,7 +202,7 @@ ONE_SIDED = {
 @pytest.mark.parametrize("name", BY_NAME)
 def test_each_choice_is_right_about_equally_often(name):
     for place in range(3):
-        asked = [made.questions[place] for made in five_hundred(name) if made.questions[place].choices]
+        asked = [made.questions[place] for made in every_seed(name) if made.questions[place].choices]
         if not asked:
             continue
         count = len(asked[0].choices)
@@ -220,7 +222,7 @@ def _is_even(counts, ways, asked):
 
 def test_a_slip_of_80_percent_is_not_nearly_right():
     for name in BY_NAME:
-        for made in five_hundred(name)[:30]:
+        for made in every_seed(name)[:30]:
             for question in made.questions:
                 if not question.choices and abs(question.answer) > 5.0 * question.tolerance:
                     off = [check(question, repr(share * question.answer)).nearly for share in (0.2, 0.5, 1.5, 1.8)]
@@ -288,7 +290,7 @@ GIVEN_ALREADY = {("order", 1)}
 
 @pytest.mark.parametrize("name", BY_NAME)
 def test_three_hints_name_the_rule_the_formula_and_the_sum_that_gives_the_answer_but_not_its_result(name):
-    for made in five_hundred(name)[:90]:
+    for made in every_seed(name)[:90]:
         for place, question in enumerate(made.questions):
             if question.choices or (name, place) in GIVEN_ALREADY:
                 continue
@@ -343,7 +345,7 @@ def test_who_gives_up_an_exercise_is_in_the_progress_too(tmp_path):
 
 def test_the_side_of_the_finder_is_what_the_steps_at_the_bench_say():
     # the sign of the reading, worked out again from the shape: with the other side, the grip points forward
-    for made in five_hundred("direction")[:60]:
+    for made in every_seed("direction")[:60]:
         other = replace(made.recipe, roll_deg=-made.recipe.roll_deg)
         back, forward = (shape_from_recipe(one).backsweep_deg for one in (made.recipe, other))
         assert made.questions[1].answer == pytest.approx(back - forward, abs=1e-6)
@@ -355,7 +357,7 @@ def test_the_side_of_the_finder_is_what_the_steps_at_the_bench_say():
 
 
 def test_the_settings_of_a_slip_come_in_the_order_of_their_slopes():
-    for made in five_hundred("slip")[:60]:
+    for made in every_seed("slip")[:60]:
         slopes = sensitivities_from_recipe(made.recipe)
         inner, outer, mark = (abs(float(slopes[one].rise_mm)) for one in (INNER_BEND, OUTER_BEND, OUTER_MARK))
         assert inner > outer > mark
@@ -576,3 +578,29 @@ def test_the_finder_of_two_stops_is_never_set_to_the_sweep():
         assert abs(reading - sweep) > 0.6
         asks_the_finder = made.questions[0].text.startswith("The finder")
         assert made.questions[0].answer == ("more than" if (reading > sweep) == asks_the_finder else "less than")
+
+
+def test_from_the_second_level_on_the_finished_radius_of_the_marks_follows_from_the_die():
+    for seed in range(30):
+        first, later = exercise("marks", seed, 1), exercise("marks", seed, 2)
+        assert "finished radius" in first.given[0]
+        assert "finished radius" not in later.given[0]
+        die, share = (float(one) for one in re.search(r"die of ([\d.]+) mm, with ([\d.]+) %", later.given[0]).groups())
+        assert die / (1.0 - share / 100.0) == pytest.approx(float(later.recipe.radius_mm), abs=0.06)
+
+
+@pytest.mark.parametrize("name", sorted(KINDS_IN_INCHES))
+def test_at_the_last_level_half_of_the_exercises_give_inches_and_take_them(name):
+    every = [exercise(name, seed, 3) for seed in range(40)]
+    inches = [made for made in every if ANSWER in made.given]
+    assert 10 <= len(inches) <= 30
+    for made in inches:
+        plain = BY_NAME[name].make(name, made.lesson, made.seed, 3)
+        lengths = [float(one) for line in plain.given for one in re.findall(r"(-?\d+(?:\.\d+)?) mm\b", line)]
+        shown = [25.4 * float(one) for line in made.given for one in re.findall(r"(-?\d+\.\d+) in\b", line)]
+        assert shown == pytest.approx(lengths, abs=0.013)
+        assert made.questions == plain.questions
+        for question in made.questions:
+            if question.unit == "mm":
+                assert check(question, f"{question.answer / 25.4:.4f} in").right
+    assert not [seed for seed in range(40) if ANSWER in exercise(name, seed, 2).given]
