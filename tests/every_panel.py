@@ -17,6 +17,7 @@ from barmath.panels.inspection import InspectionPanel
 from barmath.panels.map import MapPanel
 from barmath.panels.mistakes import MistakePanel
 from barmath.panels.order import OrderPanel
+from barmath.panels.own_bends import OwnBendsPanel
 from barmath.panels.practice import PracticePanel
 from barmath.panels.record import RecordPanel
 from barmath.panels.shell import Shell
@@ -60,6 +61,7 @@ PANELS: dict[str, Callable[[Path, Path], Shell]] = {
     "crossbar": lambda shop, folder: CrossbarPanel(shop_from_file(shop), sheets_folder=folder),
     "record": lambda shop, folder: RecordPanel(shop, _record(shop, folder)),
     "charts": lambda shop, folder: ChartsPanel(shop_from_file(shop), folder),
+    "own bends": lambda shop, folder: OwnBendsPanel(shop_from_file(shop)),
     "practice": lambda shop, folder: PracticePanel(folder, seed=7),
     "class sheets": lambda shop, folder: ClassSheetPanel(folder),
     "teacher": lambda shop, folder: TeacherPanel(folder, folder / "sheets"),

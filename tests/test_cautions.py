@@ -46,6 +46,7 @@ PANEL_CAUTIONS = {
     "crossbar": {*SAWING, *BRAZING},
     "two bars": {*RIDING},
     "strength": {*RIDING},
+    "own bends": {*BENDING},
     "practice": {*PLANNING, cautions.GLASSES, cautions.NEAR_JOINT},
     **{
         name: {*PLANNING}
