@@ -38,9 +38,9 @@ class OwnBendsPanel(Shell):
         super().__init__()
         self.shop = shop
         tubes, dies = [one.name for one in shop.tubes], [one.name for one in shop.dies]
-        self.tube, tube_row = choice_row("Tube", tubes, tubes[0], self._changed)
-        self.die, die_row = choice_row("Die", dies, dies[0], self._changed)
-        typed = [text_row(f"Test bend {place + 1}", "", self._changed, self._bend) for place in range(MOST_BENDS)]
+        self.tube, tube_row = choice_row("Tube", tubes, tubes[0], self._anew)
+        self.die, die_row = choice_row("Die", dies, dies[0], self._anew)
+        typed = [text_row(f"Test bend {place + 1}", "", self._anew, self._bend) for place in range(MOST_BENDS)]
         self.typed = [text for text, _ in typed]
         self.told = widgets.HTML()
         self.bends: tuple[TestBend, ...] = ()
@@ -56,7 +56,7 @@ class OwnBendsPanel(Shell):
         return bend_from_text(text, *self._tools())
 
     @heard
-    def _changed(self, _: dict) -> None:
+    def _anew(self, _: dict) -> None:
         self._show()
 
     def _show(self) -> None:

@@ -34,6 +34,7 @@ CONTROLS = "input, select, button, [role=slider]"
 """What can have the focus: a table may have the same word in its label."""
 
 START_S, RUN_S, CHANGE_S = 120, 180, 20
+OPENS_MS = 3000
 
 STARTED = "() => window.jupyterapp?.restored.then(() => true)"
 OPEN = "path => jupyterapp.commands.execute('docmanager:open', {path}).then(() => null)"
@@ -214,6 +215,10 @@ class NotebookPage:
                 arg=left,
                 timeout=CHANGE_S * 1000,
             )
+        figures, give_up = -1, time.monotonic() + CHANGE_S
+        while figures != (now := self.page.locator(".js-plotly-plot").count()) and time.monotonic() < give_up:
+            figures = now  # a panel that opens after a bet draws its figure a moment later
+            self.page.wait_for_timeout(OPENS_MS)
 
     def errors(self) -> list[str]:
         """What each failed cell says."""
