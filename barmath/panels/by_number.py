@@ -24,6 +24,7 @@ from barmath.panels.form import FormPanel
 from barmath.panels.inspection import InspectionPanel
 from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.order import OrderPanel
+from barmath.panels.order_words import OrderWords
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.panels.rider import rider_of
 from barmath.panels.sheet import SheetWriter
@@ -67,6 +68,7 @@ class ByNumber(Shell):
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.state, state_row = choice_row("How far it is", [(one, one) for one in STATES], STATES[0])
         self.line, line_row = text_row("Line of a sheet", "", self._typed)
+        self.words = OrderWords()
         self.again = button("Open it again", self._again)
         self.keep = button("Keep it in the order book", self._keep)
         self.enter = button("Enter it as a new order", self._enter)
@@ -77,9 +79,8 @@ class ByNumber(Shell):
         self.offer()
         self.number.observe(self._chosen, "value")
         new = (self.enter,) if isinstance(panel, OrderPanel) else ()
-        head = widgets.VBox(
-            [number_row, line_row, state_row, widgets.HBox([self.keep, self.again, *new]), self.message]
-        )
+        buttons = widgets.HBox([self.keep, self.again, *new])
+        head = widgets.VBox([number_row, line_row, state_row, self.words.box, buttons, self.message])
         rider = (self.rider.box,) if isinstance(panel, FOR_RIDERS) else ()
         self.fill(head, panel.box, *rider)
         self.say_where()
@@ -105,6 +106,7 @@ class ByNumber(Shell):
             self.seen, self._opened = seen, True
             self.number.value = number
             self.state.value = seen.order.state
+            self.words.show(seen.order)
         self._name_sheets(number)
         self.say_where()
 
@@ -160,6 +162,7 @@ class ByNumber(Shell):
     def _by_hand(self) -> None:
         with self.writing():
             self.seen, self.number.value = None, NOTHING
+            self.words.clear()
         if isinstance(self.panel, OrderPanel):
             self.panel.become(replace(self.panel.state, number=NOTHING))
 
@@ -212,14 +215,16 @@ class ByNumber(Shell):
         if self.seen is None:
             raise BendError("choose an order's number first, or enter this one as a new order: nothing was kept")
         was, wanted = self.seen.order, self.state.value
-        order = self._now(was)
+        order = self.words.put_into(self._now(was))
         self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
 
     @settled
     def _enter(self, _: object) -> None:
+        if self.seen is not None and self.words.put_into(self.seen.order) == self.seen.order:
+            self.words.clear()  # they are of the order that is open, and not of this one
         number = self.book.next_number()
         order = BookedOrder(number, Ordered.order(self.panel.state), date.today().isoformat())
-        self._put(self._now(order), None)
+        self._put(self.words.put_into(self._now(order)), None)
         self.offer()
         with self.writing():
             self.number.value = number

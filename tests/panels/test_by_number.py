@@ -133,6 +133,22 @@ def test_a_bar_set_by_hand_is_entered_as_a_new_order(demo_copy, book, tmp_path):
     assert f"order {number + 1} tube" in order.panel.recipe.value
 
 
+def test_rider_day_and_notes_are_kept_with_the_order(planned, demo_copy, book, tmp_path):
+    planned.words.wanted.value = "sometime"
+    planned.keep.click()
+    assert "mend the box Wanted on first" in planned.message.value.replace("correct the box", "mend the box")
+    planned.words.rider.value, planned.words.wanted.value, planned.words.notes.value = "<b>K.</b>", "20.3.2026", "matt"
+    planned.keep.click()
+    order = book.order(8).order
+    assert (order.rider, order.wanted, order.notes) == ("<b>K.</b>", "2026-03-20", "matt")
+    check = inspection(demo_copy, book, tmp_path)
+    assert (check.words.rider.value, check.words.wanted.value) == ("<b>K.</b>", "2026-03-20")
+    check.panel.box_of("rise_left").value = "69.1"  # what is read does not touch them
+    assert book.order(8).order.notes == "matt"
+    check.number.value = 0
+    assert check.words.notes.value == ""
+
+
 def test_the_page_for_the_rider_is_written_as_pdf_and_picture(planned, demo_copy, book, tmp_path):
     order = ByNumber(planned.panel, book, tmp_path / "sheets")
     order.number.value = 0
@@ -289,6 +305,19 @@ def test_a_way_of_an_earlier_springback_is_said_to_be_chosen_again(planned, demo
     file.write_text(file.read_text(encoding="utf-8").replace("# springback_ratio = 0.033", "springback_ratio = 0.05"))
     words = inspection(demo_copy, book, tmp_path).message.value
     assert ("choose the way of order 8 again" in words) is (book.order(8).order.way.die == "die 102")
+
+
+def test_nothing_that_is_typed_above_a_panel_can_make_it_fail(planned, book):
+    hostile = ["", "<img src=x onerror=alert(1)>", "order 8 tube", "\x00", "=1+1", "9" * 3000, "2026-02-30", "٣"]
+    for text in hostile:
+        for box in (planned.line, planned.words.rider, planned.words.wanted, planned.words.notes):
+            box.value = text
+            assert FAULT not in planned.message.value
+            assert "<img" not in planned.message.value
+        planned.keep.click()
+        assert FAULT not in planned.message.value
+    assert planned.number.value == 8
+    assert book.order(8).order.wanted is None
 
 
 @pytest.mark.parametrize("text", ["", "x", "99999999", "-1", "8.5", "\xff"])
