@@ -54,7 +54,7 @@ def bench_page(sheet: BenchSheet, size: str = "A4") -> Page:
     draw_tube_strip(page, x, y, width, _strip(sheet, steps))
     foot = page.height - MARGIN_MM - FOOT_MM
     draw_foot(page, x, foot, width, sheet)
-    page.text(x, page.height - 4.6, sheet.line, largest_fitting(sheet.line, width, (7.0, 6.5, 6.0)), within=width)
+    page.text(x, page.height - 6.0, sheet.line, largest_fitting(sheet.line, width, (7.0, 6.5, 6.0)), within=width)
     finish = foot - FINISH_MM
     draw_finish(page, x, finish, width, sheet)
     y = draw_habits(page, x, y + STRIP_MM, width, moves_of_stop(steps), sheet.springback_words)
