@@ -79,6 +79,8 @@ def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Ben
     """
     check_one_tube(bends)
     check_hold(hold, bends.bend_count)
+    if not np.any(made):
+        return ()  # all of the tube is in one line
     alpha = np.cumsum(bends.rolls_deg, -1) * RADIAN
     towards, leads = _toward_bender(bends.bends_deg * RADIAN * made, alpha, hold.number)
     cosine, sine = np.cos(alpha[hold.number]), np.sin(alpha[hold.number])
@@ -189,7 +191,11 @@ def _turn(theta: Array, alpha: Array) -> Array:
         (s * y, z * z + c * y * y, (c - 1.0) * y * z),
         (s * z, (c - 1.0) * y * z, y * y + c * z * z),
     )
-    return np.stack([np.stack(np.broadcast_arrays(*line), -1) for line in rows], -2)
+    turn = np.empty((*np.broadcast_shapes(np.shape(theta), np.shape(alpha)), 3, 3))
+    for across, line in enumerate(rows):
+        for place, number in enumerate(line):
+            turn[..., across, place] = number
+    return turn
 
 
 def _straight_runs(bends: TubeBends, made: Made) -> list[tuple[int, int, float]]:

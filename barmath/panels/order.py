@@ -78,7 +78,7 @@ class OrderPanel(FormPanel):
         self.shop_refusal = ""
         self._read_shop()
         self.view = BarView()
-        self.figure = LiveFigure(empty_figure())
+        self.figure, self._axes_in = LiveFigure(empty_figure()), "mm"
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet", "order 7")
         self._build()
         self.refresh()
@@ -156,7 +156,9 @@ class OrderPanel(FormPanel):
             lanes = lanes_from_readout(self.readout)
             if lanes is not None:
                 update_windows(self.figure, lanes)
-        axes_in(self.figure, self.state.unit)
+        if {unit, self._axes_in} != {"mm"}:  # the data are in mm, so that there is nothing to do from mm to mm
+            axes_in(self.figure, unit)
+            self._axes_in = unit
         self._show_ways()
         self.recipe.value = recipe_html(self.readout, unit, self.state.number)
         self.steps.value = steps_html(self.readout)

@@ -16,7 +16,7 @@ from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
-from barmath.panels.ways_list import bends_words, lanes_from_ways
+from barmath.panels.ways_list import bends_words, lanes_from_ways, listed_rows
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
 from barmath.planning.window_lanes import WindowLanes
@@ -103,6 +103,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
         ways = _ways(shop, state, state.plan)
     except BendError as refusal:
         return refused_readout(in_unit(str(refusal), state.unit))
+    ways.can_be_made(listed_rows(ways, None))  # the bender is asked of all that is shown at once
     row = _picked_row(ways, state)
     if row is None:
         return OrderReadout(ways, None, None, "that die and those stops are not in the shop's file: choose again", "")

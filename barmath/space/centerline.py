@@ -8,6 +8,7 @@ their own, so that one `TubeBends` may hold thousands of tubes.
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
@@ -77,6 +78,11 @@ class TubeBends:
         """Number n of bends."""
         return self.bends_deg.shape[-1]
 
+    @cached_property
+    def _nodes(self) -> Nodes:
+        # worked out once, for all who ask `nodes_of_bends` of this tube
+        return _walked(self)
+
 
 class Nodes(NamedTuple):
     """The start of a tube, the start and end of each of its bends, and its end: 2 n + 2 nodes.
@@ -99,6 +105,10 @@ def nodes_of_bends(bends: TubeBends) -> Nodes:
     >>> nodes_of_bends(bends).points_mm.shape
     (10, 3)
     """
+    return Nodes(*(part.copy() for part in bends._nodes))
+
+
+def _walked(bends: TubeBends) -> Nodes:
     lead, count = bends.bends_deg.shape[:-1], bends.bend_count
     theta, rho = bends.bends_deg * RADIAN, bends.rolls_deg * RADIAN
     spans = np.zeros((*lead, 2 * count + 2))
@@ -341,7 +351,11 @@ def _along_arc(point: Array, frame: Array, radius: Array, theta: Array) -> tuple
 
 
 def _frame(*columns: Array) -> Array:
-    return np.stack(np.broadcast_arrays(*columns), -1)
+    # written into place: NumPy's stack takes several times as long on arrays as short as these
+    frame = np.empty((*np.broadcast_shapes(*(column.shape for column in columns)), len(columns)))
+    for place, column in enumerate(columns):
+        frame[..., place] = column
+    return frame
 
 
 def _picked(values: Array, pieces: NDArray[np.int64], own_axes: int = 0) -> Array:
