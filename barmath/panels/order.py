@@ -99,7 +99,9 @@ class OrderPanel(FormPanel):
         self.reread = button("Read the shop's file again", self._reread)
         self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
         self.ways.observe(self._picked, "value")
-        self.every_way = widgets.Checkbox(value=False, description=EVERY_WAY, indent=False)
+        self.every_way = widgets.Checkbox(
+            value=False, description=EVERY_WAY, indent=False, layout=widgets.Layout(width="100%")
+        )
         self.every_way.observe(self._more_or_fewer, "value")
         head = f'<h4><span class="barmath-label">{WAYS_TITLE}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
         self.ways_box = widgets.VBox([widgets.HTML(head), self.ways, self.every_way])
