@@ -51,3 +51,9 @@ def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tup
         for result, part in zip(results, parts, strict=True):
             result[block] = part
     return tuple(results.reshape(-1, *shape))
+
+
+def picked(values: Array, pieces: NDArray[np.int64], own_axes: int = 0) -> Array:
+    """Those `values` (..., k, and axes of their own) that belong to `pieces` (..., m): shape (..., m, own axes)."""
+    values = np.broadcast_to(values, pieces.shape[:-1] + values.shape[values.ndim - 1 - own_axes :])
+    return np.take_along_axis(values, pieces[(..., *[None] * own_axes)], axis=-1 - own_axes)

@@ -37,3 +37,12 @@ def leaned(vectors: Array, psi: Array) -> Array:
     right, back, up = vectors[..., 0:1], vectors[..., 1:2], vectors[..., 2:3]
     cosine, sine = np.cos(psi), np.sin(psi)
     return np.concatenate(np.broadcast_arrays(right, back * cosine + up * sine, up * cosine - back * sine), -1)
+
+
+def framed(*columns: Array) -> Array:
+    """Vectors (..., 3) side by side, as the columns of (..., 3, k)."""
+    # NumPy's stack takes several times as long on arrays as short as these
+    frame = np.empty((*np.broadcast_shapes(*(column.shape for column in columns)), len(columns)))
+    for place, column in enumerate(columns):
+        frame[..., place] = column
+    return frame

@@ -12,10 +12,10 @@ from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from barmath.arrays import RADIAN, Array
-from barmath.closed_forms.headings import arc, turned
+from barmath.arrays import RADIAN, Array, picked
+from barmath.closed_forms.headings import arc, framed, turned
 from barmath.closed_forms.records import Recipe, checked_turn
 from barmath.fields import frozen, keep, passing
 from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
@@ -80,8 +80,7 @@ class TubeBends:
 
     @cached_property
     def _nodes(self) -> Nodes:
-        # worked out once, for all who ask `nodes_of_bends` of this tube
-        return _walked(self)
+        return _walked(self)  # once, for all who ask `nodes_of_bends` of this tube
 
 
 class Nodes(NamedTuple):
@@ -180,8 +179,8 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
     radii = np.ones((*end.shape[:-1], 2 * bends.bend_count + 1))
     radii[..., 1::2] = bends.radii_mm
-    local, radii = s - _picked(nodes.stations_mm, pieces), _picked(radii, pieces)
-    points, frames = _picked(nodes.points_mm, pieces, 1), _picked(nodes.frames, pieces, 2)
+    local, radii = s - picked(nodes.stations_mm, pieces), picked(radii, pieces)
+    points, frames = picked(nodes.points_mm, pieces, 1), picked(nodes.frames, pieces, 2)
     bent = pieces % 2 == 1
     points = points + np.where(bent, 0.0, local)[..., None] * frames[..., :, 0]
     return _along_arc(points, frames, radii, np.where(bent, local / radii, 0.0))
@@ -341,24 +340,10 @@ def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tupl
 
 def _rolled(frame: Array, rho: Array) -> Array:
     tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
-    return _frame(tangent, *turned(normal, binormal, rho[..., None]))
+    return framed(tangent, *turned(normal, binormal, rho[..., None]))
 
 
 def _along_arc(point: Array, frame: Array, radius: Array, theta: Array) -> tuple[Array, Array]:
     theta, radius = theta[..., None], np.asarray(radius)[..., None]
     tangent, normal, binormal = frame[..., :, 0], frame[..., :, 1], frame[..., :, 2]
-    return point + radius * arc(tangent, normal, theta), _frame(*turned(tangent, normal, theta), binormal)
-
-
-def _frame(*columns: Array) -> Array:
-    # written into place: NumPy's stack takes several times as long on arrays as short as these
-    frame = np.empty((*np.broadcast_shapes(*(column.shape for column in columns)), len(columns)))
-    for place, column in enumerate(columns):
-        frame[..., place] = column
-    return frame
-
-
-def _picked(values: Array, pieces: NDArray[np.int64], own_axes: int = 0) -> Array:
-    """Those `values` (..., k, and axes of their own) that belong to `pieces` (..., m): shape (..., m, own axes)."""
-    values = np.broadcast_to(values, pieces.shape[:-1] + values.shape[values.ndim - 1 - own_axes :])
-    return np.take_along_axis(values, pieces[(..., *[None] * own_axes)], axis=-1 - own_axes)
+    return point + radius * arc(tangent, normal, theta), framed(*turned(tangent, normal, theta), binormal)
