@@ -4,8 +4,8 @@
     class Stem:
         length_mm: Number = passing(checked, "length of the stem", unit="mm", least=0.0, most=200.0)
 
-They are the standard library's dataclasses and not attrs classes, because `dataclasses.replace`, `fields` and `astuple`
-refuse those, and lessons and outside callers use all three.
+They are the standard library's dataclasses and not attrs classes. `dataclasses.replace`, `fields` and `astuple` refuse
+attrs classes, and lessons and outside callers use all three.
 """
 
 from __future__ import annotations

@@ -16,6 +16,9 @@ FINEST_INCH = Fraction(1, 32)
 LONGEST_MM = 100_000.0
 LONGEST_TEXT = 40
 
+A_LENGTH = "type a number, for example 80, 80.5 mm or 3 1/8 in"
+"""What to do if a length cannot be read."""
+
 _UNITS = {"mm": 1.0, "cm": 10.0, "in": MM_PER_INCH, "inch": MM_PER_INCH, "inches": MM_PER_INCH, '"': MM_PER_INCH}
 _VULGAR = {"½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 _SIGNS = {"″": '"', "”": '"', "“": '"', "′′": '"', "’’": '"', "''": '"', "−": "-", "–": "-", "⁄": "/"}
@@ -58,7 +61,7 @@ def length_mm(
         return _in_range(number * _UNITS[default_unit], name, number, allow_negative)
     match = _LENGTH.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f'{name} must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/8", got {told(text)}')
+        raise BendError(f"{name} must be one length, got {told(text)}: {A_LENGTH}")
     if match["decimal"]:
         value = _decimal(match, name, text)
     else:
@@ -78,7 +81,7 @@ def angle_deg(text: str | float, *, name: str = "angle") -> float:
         return number
     match = _ANGLE.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f"{name} must be one angle such as 12, 12.5 or 12 deg, got {told(text)}")
+        raise BendError(f"{name} must be one angle, got {told(text)}: type a number, for example 12 or 12.5 deg")
     return _decimal(match, name, text) + 0.0
 
 
@@ -160,7 +163,7 @@ def _fraction(match: re.Match[str], name: str, text: object) -> float:
 
 def _in_range(value: float, name: str, text: object, allow_negative: bool) -> float:
     if value < 0.0 and not allow_negative:
-        raise BendError(f"{name} must be at least 0, got {told(text)}")
+        raise BendError(f"{name} must be at least 0, got {told(text)}: type it without a minus")
     if abs(value) > LONGEST_MM:
         raise BendError(f"{name} must be at most {LONGEST_MM / 1000:.0f} m, got {told(text)}: check the unit")
     return round(value, 9) + 0.0  # spares 7/8 in the 22.224999999999998 of binary fractions

@@ -27,6 +27,12 @@ LONGEST_TOLD = 40
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
+_REFUSED = re.compile(
+    r"""(?P<why> (?P<what>[^:;]+?)\ must\ (?: (?<!\w)'[^']*' | "[^"]*" | :(?!\ ) | [^:] )*+ )
+    (?: :\ (?P<remedy>.+) )?   # after a colon that is not in what was typed""",
+    re.VERBOSE | re.DOTALL,
+)
+
 _TOLD_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be written as that number
 
@@ -121,12 +127,12 @@ def checked_day(text: object) -> str:
     if isinstance(text, str) and _DAY.fullmatch(text):
         with suppress(ValueError):
             return datetime.date.fromisoformat(text).isoformat()
-    raise BendError(f"date must be a day such as 2026-03-14, got {told(text)}")
+    raise BendError(f"date must be a day, got {told(text)}: type it as in 2026-03-14")
 
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
-    """Raise BendError with `sentence` where any element of `bad` is true; {names} in it are filled with the values
-    of the first such element, and its place is given when there are several.
+    """Raise BendError with `sentence` where any element of `bad` is true; {names} in it are filled with the values of
+    the first such element. Its place is given when there are several.
     """
     flags = np.asarray(bad)
     if not flags.any():
@@ -147,6 +153,23 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
         raise BendError(
             f"{what} must have arrays of shapes that broadcast, got {told}: give one number, or one for each bar"
         ) from None
+
+
+def remedy_first(sentence: str) -> str:
+    """A refusal as a panel shows it: what to do, then why. Any other sentence is returned unchanged.
+
+    Examples
+    --------
+    >>> remedy_first("bend must be at least 6.0 deg, got 5.0 deg: choose a larger bend")
+    'Choose a larger bend: bend must be at least 6.0 deg, got 5.0 deg'
+    >>> remedy_first("clamp flat must be above 0.0 mm, got -1.0 mm")
+    'Change the clamp flat: clamp flat must be above 0.0 mm, got -1.0 mm'
+    """
+    found = _REFUSED.fullmatch(sentence)
+    if found is None or not (found["remedy"] or ", got " in found["why"]):
+        return sentence
+    to_do = found["remedy"] or f"change the {found['what'].removeprefix('the ')}"
+    return f"{to_do[:1].upper()}{to_do[1:]}: {found['why']}"
 
 
 def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:

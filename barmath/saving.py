@@ -96,7 +96,7 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
 def alone(path: str | Path) -> Iterator[None]:
     """While it is open, nobody else who asks has the file: for reading it, changing what was read, and saving it.
 
-    The others wait. The lock is SQLite's own on an empty file beside, so that the system gives it back when a writer is
+    The others wait. The lock is SQLite's own on an empty file beside. So the system gives it back when a writer is
     killed, on any system. Raises BendError where it cannot be had.
     """
     import sqlite3  # here, because whoever only works out a bar needs none

@@ -100,7 +100,7 @@ def test_a_number_is_its_own_length(number):
 
 @pytest.mark.parametrize("text", NO_LENGTHS)
 def test_what_is_no_single_length_is_refused_with_an_example(text):
-    with pytest.raises(BendError, match=r'^wall must be one length such as .* or 3 1/8", got ') as refusal:
+    with pytest.raises(BendError, match=r"^wall must be one length, got ") as refusal:
         length_mm(text, name="wall")
     assert len(str(refusal.value)) < 160
 
@@ -135,7 +135,7 @@ def test_a_number_that_is_not_finite_is_refused(number):
             "1 9/8 in",
             "length must have a fraction below 1 after its whole number, got '1 9/8 in': write for example 3 1/8\"",
         ),
-        ("-3 mm", "length must be at least 0, got '-3 mm'"),
+        ("-3 mm", "length must be at least 0, got '-3 mm': type it without a minus"),
         ("101000mm", "length must be at most 100 m, got '101000mm': check the unit"),
     ],
 )
@@ -190,7 +190,7 @@ def test_angles_are_read_as_a_shop_writes_them(text, degrees):
 
 @pytest.mark.parametrize("text", ["", "deg", "12 mm", "12 12", "1/2", "nan", "12°30", "9" * 10_000])
 def test_what_is_no_single_angle_is_refused(text):
-    with pytest.raises(BendError, match=r"^sweep must be one angle such as 12, 12.5 or 12 deg, got ") as refusal:
+    with pytest.raises(BendError, match=r"^sweep must be one angle, got ") as refusal:
         angle_deg(text, name="sweep")
     assert len(str(refusal.value)) < 160
 

@@ -14,6 +14,7 @@ from barmath.refusal import (
     checked_single,
     plain,
     refuse_where,
+    remedy_first,
     told_bounds,
 )
 
@@ -185,3 +186,24 @@ def test_one_number_is_a_float_and_an_array_is_refused():
     told = "straight must be one number here, got an array of shape (2,): take one at a time"
     assert said(checked_single, "straight", [1.0, 2.0], "mm") == told
     assert said(checked_single, "straight", -1.0, "mm", least=0.0) == "straight must be at least 0.0 mm, got -1.0 mm"
+
+
+@pytest.mark.parametrize(
+    ("sentence", "shown"),
+    [
+        ("bend must be at least 6.0 deg, got 5.0 deg: choose a larger bend",
+         "Choose a larger bend: bend must be at least 6.0 deg, got 5.0 deg"),
+        ("rise must be one length, got 'a: b': type a number", "Type a number: rise must be one length, got 'a: b'"),
+        ("hand must be on the grip, got 3 mm from the bar's end: move the rider's hand",
+         "Move the rider's hand: hand must be on the grip, got 3 mm from the bar's end"),
+        ("the order must be one, got none", "Change the order: the order must be one, got none"),
+        ("sheets must be a folder that can be made: choose another place",
+         "Choose another place: sheets must be a folder that can be made"),
+        ("shop.toml, line 3: rise must be one length, got 'x': type a number",
+         "shop.toml, line 3: rise must be one length, got 'x': type a number"),
+        ("the flat must show 3 deg", "the flat must show 3 deg"),
+        ("can be made: straight 3.0 mm longer than needed", "can be made: straight 3.0 mm longer than needed"),
+    ],
+)  # fmt: skip
+def test_a_panel_says_first_what_to_do(sentence, shown):
+    assert remedy_first(sentence) == shown

@@ -1,8 +1,9 @@
 """Every motion of the tube through the bends, as keyframes: it is lifted, turned, pushed, rolled, clamped and swung.
 
-A film is a series of moments. At each the tube has a shape, in a frame of its own from its left end, and a place in the
-bender (frame of `barmath.bending.holds`). Between two moments shape and place go over evenly, so a page can show
-any time between them without asking. Everything has a fixed number of points for a given number of bends.
+A film is a series of moments. At each the tube has a shape and a place in the bender (frame of
+`barmath.bending.holds`). The shape is in a frame of its own from its left end. Between two moments shape and place go
+over evenly, so a page can show any time between them without asking. Everything has a fixed number of points for a
+given number of bends.
 """
 
 from __future__ import annotations
@@ -47,8 +48,8 @@ class Moment(NamedTuple):
     """The tube and the bender at one time of the film.
 
     `shape` says which of the film's shapes the tube has, `place` (4, 4) carries that shape's own frame into the
-    bender's. `angle_deg` is how far the handle has gone, `closed` 0 to 1 how far hook and follower are closed, `finder`
-    where the angle finder sits and what it shows, None where it is not on the tube.
+    bender's. `angle_deg` is how far the handle has gone. `closed` 0 to 1 is how far hook and follower are closed.
+    `finder` is where the angle finder is and what it shows; None if it is not on the tube.
     """
 
     time_s: float

@@ -1,7 +1,7 @@
 """What a hand bender looks like: die, hook, follower, handle, frame and table as solids, from the shop's own lengths.
 
-Frame of `barmath.bending.holds`. The hook is as long as the straight that it needs, the follower as long as what it
-needs, and the handle reaches as far as it was measured; what has not been measured is drawn small, or not at all.
+Frame of `barmath.bending.holds`. Hook and follower are as long as the straight that each of them needs. The handle
+reaches as far as it was measured; what has not been measured is drawn small, or not at all.
 """
 
 from __future__ import annotations

@@ -22,8 +22,8 @@ FROM_BENDER_MM = 75.0
 
 
 class Finder(NamedTuple):
-    """The angle finder on a flat: `place` (4, 4) from its own frame, x along the flat away from the bender and z up out
-    of the tube, into the bender's; what it shows, positive where the flat climbs toward the bender.
+    """The angle finder on a flat: `place` (4, 4) from its own frame into the bender's: x along the flat away from the
+    bender, z up out of the tube; what it shows, positive where the flat climbs toward the bender.
     """
 
     flat: Flat

@@ -1,7 +1,8 @@
 """A bar bent by one's own hands: pull after pull, each set as one likes, and what habit led to what came out.
 
-A pull says which end is in the hook, which line lies at the die's edge, how the tube is rolled and what the stop is set
-to. Nothing says which bend of the bar it is meant to be: that is its place among the others along the tube.
+A pull says which end is in the hook and which line is at the die's edge. It also says how the tube is rolled and what
+the stop is set to. Nothing says which bend of the bar it is meant to be: that is its place among the others along the
+tube.
 """
 
 from __future__ import annotations
@@ -28,9 +29,9 @@ class Pull(NamedTuple):
     """One bend set by hand.
 
     `hooked` is the end in the hook. `mark_mm` is the line at the die's edge, along the straight tube from its left end;
-    `stop_deg` the stop. `read_on` is the straight piece of the tube at that moment, from the left end and counted from
-    0, on which the angle finder lies; None: nothing to read. `reading_deg` is what it shows, positive where that piece
-    climbs toward the bender; `toward_die` whether it leads off to the side of the die.
+    `stop_deg` the stop. `read_on` is the straight piece of the tube on which the angle finder is, counted from 0 at the
+    left end; None: nothing to read. `reading_deg` is what it shows, positive where that piece climbs toward the bender;
+    `toward_die` whether it leads off to the side of the die.
     """
 
     hooked: str
@@ -59,7 +60,7 @@ class HandBent(NamedTuple):
 
 
 def bent_by_hand(pulls: Sequence[Pull], length_mm: float, setup: Setup) -> HandBent:
-    """The tube that comes out of `pulls`, one or more, each done on the tube as the pulls before it left it.
+    """The tube that comes out of `pulls`, one or more. Each is done on the tube as the pulls before it made it.
 
     Parameters
     ----------

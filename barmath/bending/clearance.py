@@ -2,7 +2,7 @@
 
 All that can be in the way is round about the die's pivot. So it does not matter how far the free side has turned, only
 how far it has been drawn along: a place of it that begins at x, y comes through all of x - s to x, with s the arc drawn
-in, and is nearest where it passes the pivot. That is exact; along the tube the arms are looked at every 4 mm.
+in. It is nearest where it passes the pivot. That is exact; along the tube the arms are looked at every 4 mm.
 """
 
 from __future__ import annotations

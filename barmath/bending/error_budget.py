@@ -1,13 +1,13 @@
-"""How far the two sides of a bar may come out apart, from what stop, angle finder and marks may be off.
+"""How far apart the two sides of a bar may come out, from errors of stop, angle finder and marks.
 
 Every error here is one standard deviation: two bends in three are off by less, 19 in 20 by less than twice as much.
-Both sides are bent one after the other, so their slips are independent and add up as the root of the sum of squares:
+Both sides are bent one after the other. So their slips are independent and add up as the root of the sum of squares:
 
     apart^2 = sum over slips of (times sensitivity error)^2,   times = sqrt 2 for a slip that each side makes anew
 
-A slip that both sides share, such as a stop that is half a degree wrong all day, changes the bar but sets nothing
-apart, and is no part of this. Inner and outer bends may have a setting each. In the usual sequence the stop is moved
-once, between the inner and the outer bends, so that both sides share both settings.
+Some slips are shared by both sides, such as a stop that is half a degree wrong all day. They change the bar but set
+nothing apart, and are no part of this. Inner and outer bends may have a setting each. In the usual sequence the stop is
+moved once, between the inner and the outer bends. So both sides share both settings.
 """
 
 from __future__ import annotations
@@ -158,9 +158,9 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
 
         d(phi)/d(a) = -(d kappa/d a) / (d kappa/d phi)
 
-    and the second inner bend is brought into the plane of the first by levelling the arm bent first. The arm
-    is off the clamp axis by the
-    inner bend a, so an error of its slope turns the two halves against each other by 1/sin a times as much.
+    and the second inner bend is brought into the plane of the first by levelling the arm bent first. The arm is off the
+    clamp axis by the inner bend a. So an error of its slope turns the two halves against each other by 1/sin a times as
+    much.
 
     Parameters
     ----------

@@ -1,16 +1,16 @@
-"""What an angle finder shows on a flat of the partly bent tube, and how the tube is when it shows a reading.
+"""What an angle finder shows on a flat of the partly bent tube, and how the tube is then.
 
 Draw a straight line along the tube before the first bend. A bend turns the tube toward one side of it and twists
-nothing, so that its plane is given by the angle alpha, about the tube's axis from that line, at which its centre is.
-Before the bend the tube is turned about its axis until the angle finder shows its reading r on a flat that leads off
-the tube. With w the unit vector along that flat toward the bender, in the tube's own axes, h its part square to the
-tube and omega the angle of that part about the axis,
+nothing. So its plane is given by one angle: alpha, at which its centre is about the tube's axis from that line. Before
+the bend the tube is turned about its axis, until the angle finder shows its reading r. The finder is on a flat that
+leads off the tube. Let w be the unit vector along that flat toward the bender, in the tube's own axes. With h its part
+square to the tube, and omega that part's angle about the axis,
 
     sin r = onward side h sin(omega - alpha),   alpha = omega - delta  or  omega - 180 + delta,
     delta = arcsin(onward side sin r / h)
 
-where onward is 1 or -1 as the free end is the tube's right or left end, and side as the die is to the left or the
-right. Of the two, the first has the flat lead off away from the die, the second toward the die. A flat that is off
+where onward is 1 or -1 as the free end is the tube's right or left end. For a die to the left side is 1, for one to the
+right -1. Of the two, the first has the flat lead off away from the die, the second toward the die. A flat that is off
 by less than the reading cannot show it.
 """
 
@@ -38,9 +38,9 @@ class Flat(NamedTuple):
 
     `straight` is its place along the tube from the left end; where bends not yet made leave several in one line, they
     reach from there to `last`. `length_mm` what is straight of it, `past` how many bends are between it and the hook.
-    `reading_deg` is what it shows when the tube is as planned, positive where it climbs toward the bender,
-    `toward_die` whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is
-    turned wrong for a degree that the reading is wrong; infinite where the flat is at its steepest.
+    `reading_deg` is what it shows when the tube is as planned, positive where it climbs toward the bender. `toward_die`
+    says whether it leads off to the side of the die. `roll_per_reading` is by how many degrees the tube is turned wrong
+    for a degree that the reading is wrong; infinite where the flat is at its steepest.
     """
 
     straight: int
@@ -152,15 +152,14 @@ def alpha_from_reading(
     name, on = bend_name(hold.number, count), straight_name(flat, count)
     refuse_where(
         h <= LEADS_OFF,
-        f"{on} must be at an angle to the tube in the hook to show its roll, got it in line before the {name}",
-        remedy="read another flat",
+        f"{on} must be at an angle to the tube in the hook, got it in line before the {name}",
+        remedy="read another flat, because this one cannot show the roll",
     )
     most = np.arcsin(np.clip(h, 0.0, 1.0)) / RADIAN
     refuse_where(
         abs(np.sin(reading_deg * RADIAN)) > h + slack + _ROUNDING,
-        f"reading on the {on} must be at most {{most}} deg, its angle to the tube in the hook, got "
-        f"{plain(abs(reading_deg))} deg before the {name}",
-        remedy="set a smaller reading or read another flat",
+        f"reading on the {on} must be at most {{most}} deg, got {plain(abs(reading_deg))} deg before the {name}",
+        remedy="set a smaller reading or read another flat, because this is its angle to the tube in the hook",
         most=most,
     )
     delta = np.arcsin(np.clip(hold.onward * bender.die_side * np.sin(shown_deg * RADIAN) / h, -1.0, 1.0))

@@ -1,8 +1,8 @@
 """How the partly bent tube is in the bender for each bend, before it is made and after.
 
-Bender's frame: origin at the die's tangent point, x along the tube from the held side (hook) to the free side
-(follower), y to the left, z up. The bend turns the free side in the level plane, about a vertical line through the
-die's centre, so that it changes no height and no slope.
+Bender's frame: origin at the die's tangent point, y to the left, z up. The x axis is along the tube from the held side
+(hook) to the free side (follower). The bend turns the free side in the level plane, about a vertical line through the
+die's centre. So it changes no height and no slope.
 
 Bends that are made have their finished angle; a bend not yet made keeps the length of its arc as straight tube.
 """
@@ -35,8 +35,8 @@ STRAIGHTS = ("left grip", "left riser", "clamp flat", "right riser", "right grip
 
 
 class Hold(NamedTuple):
-    """One bend of a plan: its place along the tube, from the left end and counted from 0, and the end of the tube,
-    "left" or "right", that is behind the hook.
+    """One bend of a plan: its place along the tube, counted from 0 at the left end. Also the end of the tube, "left" or
+    "right", that is behind the hook.
     """
 
     number: int
@@ -302,7 +302,7 @@ def placement_in_bender(tubes: TubeBends, hold: Hold, bender: Bender) -> tuple[A
 
 def bender_axes(frames: Array, onward: float, bender: Bender) -> Array:
     """Rows x, y, z of the bender's frame, shape (..., 3, 3), from `frames` (..., 3, 3) of the tube at the tangent
-    point, whose columns are tangent, normal (toward the bend's centre) and binormal.
+    point. Its columns are tangent, normal (toward the bend's centre) and binormal.
     """
     x = onward * frames[..., :, 0]
     y = bender.die_side * frames[..., :, 1]

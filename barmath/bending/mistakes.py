@@ -1,7 +1,7 @@
 """The usual mistakes at the bender: what bar comes out, how it shows on the bench, and whether it can be saved.
 
 A mistake changes what is set at one step, or at all of them; the steps after it are done by the book on the tube as it
-is then. What it shows and whether it can be saved is worked out from the bar that comes out, not from the mistake.
+is then. What it shows, and whether it can be saved, is worked out from the bar and not from the mistake.
 """
 
 from __future__ import annotations
@@ -277,13 +277,13 @@ def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
         )
     if rolls.max() > MOST_TWIST_DEG:
         return False, (
-            f"no: the plane of a bend is {rolls.max():.0f} deg out, more than the {MOST_TWIST_DEG:.0f} deg that can be "
-            "twisted cold (common practice, no source)"
+            f"no: the plane of a bend is {rolls.max():.0f} deg out. At most {MOST_TWIST_DEG:.0f} deg can be twisted "
+            "cold (common practice, no source)"
         )
     if angles.max() > MOST_TWEAK_DEG:
         return False, (
-            f"no: a bend is {angles.max():.1f} deg off, more than the {MOST_TWEAK_DEG:.0f} deg that can be tweaked "
-            "cold (common practice, no source)"
+            f"no: a bend is {angles.max():.1f} deg off. At most {MOST_TWEAK_DEG:.0f} deg can be tweaked cold "
+            "(common practice, no source)"
         )
     how = []
     if angles.max() > SHOWS_DEG:
@@ -300,8 +300,8 @@ def _places_mm(bends: TubeBends) -> Array:
 
 
 def rock_of_risers_mm(bends: TubeBends) -> float:
-    """How far the outer end of one riser is off the plane through the clamp flat and the other riser, mm: what a
-    bar rocks by when both risers should be on a flat table.
+    """How far one riser's outer end is off the plane through the clamp flat and the other riser, mm: what a bar rocks
+    by when both risers should be on a flat table.
 
     Raises BendError where the bends are not one bar's four, or there is no length between its inner bends.
 

@@ -1,11 +1,11 @@
 """A recipe as one line of text: printed on a sheet, and typed back in where the sheet is found in a drawer.
 
-The line is words and numbers in pairs, and ends with two check figures, so that a misread figure is noticed:
+The line is words and numbers in pairs. It ends with two check figures, so that a misread figure is noticed:
 
     order 7 tube 22.225 x 1.651 die 101.6 clamp 60 inner 30 riser 100.5 roll 29 outer 30 grip 184.25 radius 105 ...
 
 Each number is written with as many figures as bring back exactly the number it was. A sheet first rounds the recipe to
-hundredths (`to_hundredths`), finer than any bench, so that its line is short enough to type.
+hundredths (`to_hundredths`), finer than any bench. So its line is short enough to type.
 """
 
 from __future__ import annotations
@@ -169,8 +169,9 @@ def to_hundredths(recipe: Recipe) -> Recipe:
 def check_figures(line: str) -> str:
     """Two figures by which one misread figure of the line, or two neighbours exchanged, are always noticed.
 
-    The figures, points and signs of the numbers are the digits of one large number in base 21, and the check is what is
-    left of it after division by 97. 97 is prime, so that no single change and no exchange of neighbours keeps it.
+    The figures, points and signs of the numbers are the digits of one large number in base 21. The check is what is
+    left of it after division by 97. This is a prime number, so that no single change and no exchange of neighbours
+    keeps the check.
     """
     left = 0
     for number in line.split()[1::2]:

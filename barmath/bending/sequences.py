@@ -1,4 +1,4 @@
-"""Every sequence in which a tube can be bent on one bender, either end in the hook, ranked, with the reason.
+"""Every sequence in which a tube can be bent on one bender, either end in the hook: ranked, with reasons.
 
 What a step meets depends only on the bend, the end in the hook and which bends were made before. So a bar of four bends
 has 64 stations to look at, and its 384 sequences are walks through them.
@@ -96,7 +96,7 @@ class BendSequence:
         near = self.least_clearance_mm
         clear = "no arm near anything" if near == np.inf else f"arms clear by {near:.0f} mm"
         return (
-            f"{self.least_straight_mm:.0f} mm of straight to spare, {clear}, "
+            f"straight {self.least_straight_mm:.0f} mm longer than needed, {clear}, "
             f"a degree misread rolls the tube {self._worst_roll():.1f} deg at worst"
             + (f", {moves_words(self.stop_moves)}" if self.stop_moves else "")
         )
@@ -110,10 +110,10 @@ def every_bend_sequence(
 ) -> tuple[BendSequence, ...]:
     """All sequences of one tube's `bends` and both ends in the hook at each step, the best first.
 
-    Those that fit come first; among them those whose readings tell the roll best (in halves of a degree), then those
-    whose arms keep furthest away (up to 50 mm), then the fewest turns end for end, then the fewest moves of the stop,
-    then the most spare straight, and at last those that keep longest to the usual sequence. Of the others those
-    first that miss the fewest needs, then those that lack the least straight.
+    Those that fit come first; among them those whose readings show the roll best (in halves of a degree). Then follow
+    those whose arms keep furthest away (up to 50 mm), then those with the fewest turns end for end. After these come
+    the fewest moves of the stop, then the most spare straight. Last come those that keep longest to the usual sequence.
+    Of the others those first that miss the fewest needs, then those that lack the least straight.
 
     Parameters
     ----------

@@ -1,8 +1,8 @@
 """A tube bent step by step, as it comes out: any number of bends, in any sequence, either end of the tube in the hook.
 
-Every bend is given by where its arc starts along the straight tube, by how far it turns, and by the angle alpha about
-the tube's axis at which its centre is (`barmath.bending.finder`). None of the three depends on the sequence of the
-bends: the sequence decides only what can be held, read and swung.
+Every bend is given by three numbers. The first is where its arc starts along the straight tube, the second how far it
+turns. The third is the angle alpha about the tube's axis at which its centre is (`barmath.bending.finder`). None of the
+three depends on the sequence of the bends: the sequence decides only what can be held, read and swung.
 """
 
 from __future__ import annotations
@@ -59,8 +59,8 @@ class Setting:
 class Slips:
     """What goes wrong at each step; every field a number or an array (..., steps), and arrays broadcast.
 
-    `mark_mm` moves the line toward the tube's right end, `stop_deg` adds to the angle on the die, `reading_deg` to what
-    the angle finder shows, `roll_deg` turns the tube after it was read (seen from the hook, against the clock),
+    `mark_mm` moves the line toward the tube's right end. `stop_deg` adds to the angle on the die, `reading_deg` to what
+    the angle finder shows. `roll_deg` turns the tube after it was read (seen from the hook, against the clock).
     `springback` adds to the ratio k.
     """
 
@@ -85,8 +85,8 @@ def settings_from_bends(
 ) -> tuple[Setting, ...]:
     """What to set so that `bends` comes out, bent in the sequence of `holds`.
 
-    Each reading is taken on the flat nearest to the hook, counted in bends; of two alike on the one that shows the roll
-    best, and only on one long enough for the angle finder's foot.
+    Each reading is taken on the flat nearest to the hook, counted in bends; of two alike, on the one that shows the
+    roll best. It must be long enough for the angle finder's foot.
 
     Parameters
     ----------
@@ -104,7 +104,7 @@ def settings_from_bends(
     Raises
     ------
     BendError
-        Where a bend is missing or made twice, the stop would be beyond the die's largest bend, or there is no flat
+        If a bend is missing or made twice, or the stop would be beyond the die's largest bend. Also if there is no flat
         for the angle finder.
 
     Examples
@@ -125,9 +125,9 @@ def settings_from_bends(
         flats = flats_to_read(bends, hold, made[step], bender)
         if step and not flats:
             raise BendError(
-                f"the {name} must have a flat to read, at least {plain(bender.finder_foot_mm or 0.0)} mm long for the "
-                f"angle finder and out of line with the tube in the hook, "
-                f"got none after {_spoken(holds[:step], bends)}: make another bend first"
+                f"the {name} must have a flat of at least {plain(bender.finder_foot_mm or 0.0)} mm for the angle "
+                f"finder, got none after {_spoken(holds[:step], bends)}: make another bend first, because a flat must "
+                "be at an angle to the tube in the hook"
             )
         flat = flats[0] if flats else None
         settings.append(
@@ -176,7 +176,8 @@ def bends_from_settings(
     Raises
     ------
     BendError
-        Where a bend is missing or made twice, a reading is larger than its flat can show, or bends run into each other.
+        If a bend is missing or made twice, or bends run into each other. Also if a reading is larger than its flat can
+        show.
 
     Examples
     --------

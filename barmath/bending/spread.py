@@ -42,8 +42,8 @@ class ProcessErrors(BenchErrors):
 class Spread(NamedTuple):
     """One standard deviation of each measure of the bars that come out of one sequence.
 
-    `rise_mm`, `backsweep_deg`, `upsweep_deg` of a side (both sides taken together), `twist_deg` between the risers,
-    `rise_apart_mm`, `backsweep_apart_deg`, `upsweep_apart_deg` from the left side to the right.
+    `rise_mm`, `backsweep_deg`, `upsweep_deg` of a side (both sides taken together), `twist_deg` between the risers.
+    `rise_apart_mm`, `backsweep_apart_deg`, `upsweep_apart_deg` are from the left side to the right.
     """
 
     rise_mm: float
@@ -200,7 +200,7 @@ def spread_from_sides(sides: TwoSides) -> Spread:
 
 
 class ReadingSlope(NamedTuple):
-    """What a degree that one reading is wrong does to the finished bar, its later steps done by the book, degrees.
+    """What a degree of error in one reading does to the bar if its later steps follow the plan, degrees.
 
     `backsweep_deg`, `upsweep_deg` of the side that moves most; `twist_deg` between the risers.
     """

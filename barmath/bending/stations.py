@@ -27,7 +27,7 @@ class Station(NamedTuple):
 
     `bend_deg` is what remains; `behind_mm` and `ahead_mm` the straight tube behind the tangent point and ahead of the
     finished bend; `flat` the flat to read (None: there is none, or none is needed yet); `clearance_mm` of the arms from
-    each thing in their way through the whole swing, infinite where there is no arm and `MEETS` where an arm meets it.
+    each thing in their way through the whole swing: infinite if there is no arm, and `MEETS` if an arm meets it.
     `spare` holds what is left of each need, in mm, below 0 where it is not met; for the angle finder 0 or -1.
     """
 
@@ -81,7 +81,7 @@ def failures_of(station: Station, count: int) -> list[str]:
 
 
 def every_station(bends: TubeBends, setup: Setup) -> dict[tuple[int, str, int], Station]:
-    """Every station of one tube, by bend, end in the hook, and the bends made before as the bits of a number."""
+    """Every station of one tube, by bend, end in the hook, and earlier bends as the bits of a number."""
     count, found = bends.bend_count, {}
     for number in range(count):
         before = np.array([bits for bits in range(1 << count) if not bits >> number & 1])

@@ -326,8 +326,8 @@ def _on_the_table(recipe: Recipe, unit: str) -> str:
     if gap is None:
         return "Sighted along their length, both grips are in one line."
     return (
-        "Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat "
-        f"is {length_text(gap, unit)} from end to end, the rise with grips level."
+        "Hold both grips down on a flat table: they touch along their whole length. The gap under the clamp flat is "
+        f"{length_text(gap, unit)} from end to end. That is the rise with grips level."
     )
 
 

@@ -1,8 +1,8 @@
-"""The steps at the bench, in the usual sequence of bends (both inner bends, then both outer ones) or in another.
+"""The steps at the bench, in the usual sequence (both inner bends, then both outer ones) or in another.
 
 In the usual sequence the hook always holds a riser: for an inner bend the riser is outboard of it, for an outer bend
-inboard, so that the straight between the bends is the only one the tooling must hold, and the two marks a side are the
-two ends of the riser. The bender bends in a level plane. `barmath.bending.holds` works out how the bar is in it,
+inboard. So the straight between the bends is the only one that the tooling must hold. The two marks a side are the two
+ends of the riser. The bender bends in a level plane. `barmath.bending.holds` works out how the bar is in it,
 `barmath.bending.finder` what the angle finder shows, `barmath.bending.step_words` says it.
 """
 
@@ -34,19 +34,18 @@ class Step:
 
     `mark_mm` is the line that goes to the die's edge, along the straight tube from its middle, to `side`;
     `mark_from_end_mm` the same line from the tube's end on that side. `held` is the side of the bend that is in the
-    hook. `bend_deg` is what remains, `stop_deg` the setting of the stop; `stop_for` says for which bends it is
-    ("all bends", "inner bends", "outer bends"), `moves_stop` whether it was another one for the bend before.
+    hook. `bend_deg` is what remains, `stop_deg` the setting of the stop; `stop_for` says for which bends it is ("all
+    bends", "inner bends", "outer bends"). `moves_stop` says whether it was another one for the bend before.
     `reading_deg` is what the angle finder must show on `read_on` (None: nothing to read), positive where that flat
-    climbs toward the bender; `read_straight` is that one
-    of `STRAIGHTS` in it which is nearest to the bender.
+    climbs toward the bender; `read_straight` is that one of `STRAIGHTS` in it which is nearest to the bender.
 
     `read_side` is the side of the bend, along the tube, to which that flat leads. `habit` says what to set the angle
     finder to where it is not the backsweep, and is empty elsewhere.
 
-    `hold`, `lie`, `turns` and `measure` say in a few words what the hook holds, how the tube is when the reading is
-    right, to which side the free end comes round, and what to measure then; `do` and `check` say all of it in
-    sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to the right" are seen along the
-    tube from the hook. `pose` is the tube in the bender.
+    `hold`, `lie`, `turns` and `measure` say four things in a few words. They are what the hook holds, and how the tube
+    is when the reading is right. The others are to which side the free end comes round, and what to measure then; `do`
+    and `check` say all of it in sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to
+    the right" are seen along the tube from the hook. `pose` is the tube in the bender.
     """
 
     number: int
@@ -114,8 +113,8 @@ def bench_steps(
     Raises
     ------
     BendError
-        Where the stop would have to be set beyond the die's largest bend, a bend is missing or made twice, or there is
-        no flat to read.
+        If the stop would be beyond the die's largest bend. Also if a bend is missing or made twice, or there is no flat
+        to read.
 
     Examples
     --------

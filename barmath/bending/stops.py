@@ -1,6 +1,6 @@
-"""How many settings of the stop a bar takes, how often the stop is moved, and what the angle finder shows then.
+"""How many settings of the stop a bar takes, and how often it is moved. Also what the angle finder shows then.
 
-With four equal bends the clamp reading is very nearly the backsweep, and shops set the angle finder to the sweep. With
+With four equal bends the clamp reading is very nearly the backsweep. So shops set the angle finder to the sweep. With
 inner and outer bends that differ it is not: sin reading = sin inner bend x sin roll.
 """
 

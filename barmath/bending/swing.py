@@ -1,8 +1,8 @@
 """What the tube sweeps while a bend is made, and where nobody may be.
 
-The free side turns level about the die's pivot as the tube wraps round the die, to the angle on the stop, so that no
-point of it changes its height; in the plan it is drawn along as well. The side in the hook is still. The handle goes
-round with the free side, so that the two never meet.
+The free side turns level about the die's pivot as the tube wraps round the die, to the stop's angle. So no point of it
+changes its height; in the plan it is drawn along as well. The side in the hook is still. The handle goes round with the
+free side, so that the two never meet.
 
 Frame of `barmath.bending.holds`.
 """
@@ -30,8 +30,8 @@ _MOMENTS = 9
 class Swing(NamedTuple):
     """The tube in the bender through one bend, or through many that share a `Hold`: leading axes (...).
 
-    `points_mm` (..., moments, m, 3) from the tube's left end to its right end, from lying straight in the bender to the
-    angle on the stop; `moving` (m) the places that go round; `radius_mm` half the tube's diameter.
+    `points_mm` (..., moments, m, 3) from the tube's left end to its right end. The first is straight in the bender, the
+    last at the angle on the stop; `moving` (m) the places that go round; `radius_mm` half the tube's diameter.
     """
 
     points_mm: Array

@@ -55,8 +55,8 @@ def unsure(
 ) -> Unsure:
     """How sure rise and backsweep of one side of a bar are: springback, line-up offset, and the slips of the bench.
 
-    The bends of a bar are off alike by the springback, the clamp reading is as set, and both marks of a side move
-    apart together by the offset; the slips of the bench are new at each bend (`barmath.bending.error_budget`):
+    The bends of a bar are off alike by the springback, and the clamp reading is as set. Both marks of a side move apart
+    together by the offset; the slips of the bench are new at each bend (`barmath.bending.error_budget`):
 
         rise^2 = ((rise by inner bend + by outer bend + by the roll it takes with it) kept error)^2
                  + ((rise by outer mark - by inner mark) offset error)^2 + (slips at the bench)^2

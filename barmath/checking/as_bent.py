@@ -1,15 +1,16 @@
-"""The bar as it came out, by its four bends, the rolls of its two sides and the twist between its risers.
+"""The bar as it came out, by its four bends, its two rolls and the twist between its risers.
 
-The pencil marks, which are the two ends of each riser, stay where they were put: an inner bend that came out larger
-has taken its arc out of the clamp flat, an outer one out of the grip. Each half is then the half bar of the closed
-forms, in a frame of its own, and the twist turns the halves against each other about the clamp axis by half of it each.
+The pencil marks, which are the two ends of each riser, stay where they were put: an inner bend that came out larger has
+taken its arc out of the clamp flat. An outer one has taken it out of the grip. Each half is then the half bar of the
+closed forms, in a frame of its own. The twist turns the halves against each other about the clamp axis, by half of it
+each.
 
 A pencil mark may have slipped itself: then the straights beside it are longer or shorter by as much. The slips of the
 four marks may follow the seven parts, in `MARKS`; where they are not given, the marks are where they were to be.
 
-Every vector comes with its exact derivatives: a `Jet` holds it and its slope by each part and mark. An inner bend
-turns all beyond it about the start of its arc, an outer bend turns the grip about the end of its arc, a roll turns all
-beyond the riser about the riser, the twist each half about the clamp axis.
+Every vector comes with its exact derivatives: a `Jet` holds it and its slope by each part and mark. An inner bend turns
+all beyond it about the start of its arc. An outer bend turns the grip about the end of its arc. A roll turns all beyond
+the riser about the riser, and the twist each half about the clamp axis.
 """
 
 from __future__ import annotations
@@ -87,9 +88,9 @@ def parts_of_recipe(recipe: Recipe) -> Array:
 def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> Array:
     """How the parts usually scatter, shape (7, 7), degrees squared: stop and angle finder at each bend.
 
-    The roll is set by the clamp reading kappa, so it carries the finder's error and takes the inner bend's with it:
-    d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm,
-    1/sin a times as large. (`barmath.bending.spread` bends tubes on the screen for the same numbers.)
+    The roll is set by the clamp reading kappa. So it carries the finder's error and takes the inner bend's with it:
+    d(roll) = (d(kappa) - (d kappa/d a) d(a)) / (d kappa/d roll). The twist is the finder's error on the bent arm, 1/sin
+    a times as large. (`barmath.bending.spread` bends tubes on the screen for the same numbers.)
 
     Parameters
     ----------

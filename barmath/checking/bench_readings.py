@@ -1,7 +1,7 @@
-"""What is read on a finished bar with an angle finder, a rule and a flat table, and what a bar would show.
+"""What is read on a finished bar with angle finder, rule and flat table, and what a bar would show.
 
-Each reading is a number with its exact slopes by the parts and marks of `barmath.checking.as_bent`, so that a fit
-knows which part moves which reading, and by how much.
+Each reading is a number with its exact slopes by the parts and marks of `barmath.checking.as_bent`. So a fit knows
+which part moves which reading, and by how much.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ class Kind:
     """One kind of reading.
 
     `unit` "mm" or "deg"; `error` its usual uncertainty (one standard deviation; common practice, no source); `how` how
-    it is taken; `room` by how much it may be off what was wanted before it is taken for a slip of the pen.
+    it is taken; `room` by how much it may be off what was wanted. Beyond that it is taken for a slip of the pen.
     """
 
     key: str
@@ -49,15 +49,16 @@ KINDS = (
          f"{_UPRIGHT} Height of the bar end's centre over the clamp flat's."),
     Kind("rise_right", "Rise right", "mm", 0.7, 40.0, "The same on the right."),
     Kind("rise_on_grips", "Gap under the flat", "mm", 0.5, 40.0,
-         "Upside down on a flat table, both ends and both grips' inner ends down as far as they go: the gap under the "
-         "middle of the clamp flat, the rise with grips level."),
+         "Put the bar upside down on a flat table. Press both ends and both grips' inner ends down as far as they go. "
+         "Read the gap under the middle of the clamp flat: the rise with grips level."),
     Kind("grips_gap", "Gap under a grip", "mm", 0.3, 40.0,
-         "Upside down on the table, the left grip held flat, the right one down until it touches. If its end touches, "
-         "read the gap under its inner end: plus. If its inner end touches, read the gap under its end: minus."),
+         "Put the bar upside down on the table. Hold the left grip flat and let the right one down until it touches. "
+         "If its end touches, read the gap under its inner end: plus. If its inner end touches, read the gap under its "
+         "end: minus."),
     Kind("risers_gap", "Gap under a riser", "mm", 0.3, 40.0,
-         "Front down on the table, the clamp flat held flat. If the right riser is off the table, hold the left one "
-         "flat and read the gap under the right one's outer end: plus. If the left riser is off the table, hold the "
-         "right one flat and read the gap under the left one's outer end: minus."),
+         "Put the bar front down on the table and hold the clamp flat down. One riser is off the table: hold the other "
+         "one flat. Read the gap under the outer end of the riser that is off. The right one counts plus, the left "
+         "one minus."),
     Kind("between_risers", "Between the risers", "mm", 0.5, 40.0,
          "From outer mark to outer mark, centre to centre: outside to outside less one diameter."),
     Kind("width", "Width", "mm", 1.0, 60.0, "From bar-end centre to bar-end centre."),
@@ -179,7 +180,7 @@ def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Ar
 
 
 def check_plausible(readings: Iterable[Reading], recipe: Recipe) -> None:
-    """Raise BendError where a reading is so far off what was wanted that it must be a slip of the pen.
+    """Raise BendError if a reading is so far off what was wanted that somebody must have written it wrong.
 
     Parameters
     ----------

@@ -1,10 +1,10 @@
-"""What a finished bar is judged by, how far it is off in each, and how likely it is within what the builder accepts.
+"""What a finished bar is judged by, how far off it is, and how likely it is good enough.
 
-Judged are both backsweeps, upsweeps and rises, the sweeps from side to side, both gaps on a flat table, and both rolls.
-Readings have errors, so a bound is drawn in by what is uncertain: a bar is surely within where its chance of it is at
-least `SURE`, surely out where the chance of one measure is at most 1 - `SURE`, and otherwise neither is shown.
-Source of this rule, known as guard bands: ISO 14253-1, decision rules for conformity with specifications, which takes
-95 % (from memory).
+Judged are both backsweeps, upsweeps and rises, and the sweeps from side to side. So are both gaps on a flat table, and
+both rolls. Readings have errors, so a bound is drawn in by what is uncertain: a bar is surely within if its chance of
+it is at least `SURE`. It is surely out if the chance of one measure is at most 1 - `SURE`. Otherwise neither is
+shown. Source of this rule, known as guard bands: ISO 14253-1, decision rules for conformity with specifications, which
+takes 95 % (from memory).
 """
 
 from __future__ import annotations

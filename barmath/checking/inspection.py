@@ -2,8 +2,8 @@
 
 The bar is described by the seven parts of `barmath.checking.as_bent`. Each reading pulls at them by its slopes over its
 uncertainty; the bar that was wanted pulls too, but weakly, by `PRIOR_TIMES` the usual slips of a bench. So the fit
-always has an answer, and a part whose uncertainty the readings have not made much smaller is said to be unknown: what
-is shown rests on readings and not on hope. The readings check each other by `barmath.checking.reading_checks`.
+always has an answer. If the readings have not made a part's uncertainty much smaller, the part is said to be unknown:
+what is shown rests on readings and not on hope. The readings check each other by `barmath.checking.reading_checks`.
 
 Nor are the pencil marks where they were to be: their slips are four more unknowns. That each was made with the usual
 error of a mark counts as one more reading of it.
@@ -62,14 +62,14 @@ class Inspection:
 
     `parts` by the names in `PARTS`, degrees; `measures` by the keys of `bench_readings.KINDS`, what the bar most likely
     measures in all of them, read or not. `off` by key: how far each reading is off what the fitted bar would show, in
-    its own standard deviations, the fit's share taken out; `misfits` those that do not fit, the worst first. `shows` by
-    key: the smallest error of a reading that the others would show, mm or degrees, infinite where none would (to first
-    order, and `TURNED_OVER` times as much for a gap under a grip that turns over by such an error). `chance`
-    that good readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by.
-    `untold` says in words what the readings leave unknown, `add` names the reading that would check them best (None
-    where all were taken). `fitted` (11,) and `fitted_covariance` (11, 11) hold parts, and slips of marks, as numbers;
-    `residuals` (m + 4,) and `pull` (m + 4, 11) are what was left of each reading and then of each mark, and their
-    slopes, over their uncertainties.
+    its own standard deviations. The fit's share is taken out; `misfits` those that do not fit, the worst first. `shows`
+    by key: the smallest error of a reading that the others would show, mm or degrees; infinite if none would. This is
+    to first order. It is `TURNED_OVER` times as much for a gap under a grip that turns over by it. `chance` that good
+    readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by. `untold` says
+    in words what the readings leave unknown. `add` names the reading that would check them best (None where all were
+    taken). `fitted` (11,) and `fitted_covariance` (11, 11) hold parts, and slips of marks, as numbers; `residuals` (m +
+    4,) is what was left of each reading and then of each mark, `pull` (m + 4, 11) its slopes, both over the
+    uncertainties.
     """
 
     recipe: Recipe
@@ -134,7 +134,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     Raises
     ------
     BendError
-        Where there are too few readings, one is given twice, or one is so far off that it must be a slip of the pen.
+        If there are too few readings, or one is given twice. Also if one is so far off that it must be written wrong.
 
     Examples
     --------

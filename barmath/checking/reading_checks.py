@@ -1,15 +1,15 @@
 """How readings of one bar check each other: do they scatter as stated, which one does not fit, which error would show.
 
-The tests are those of survey adjustment. With e what the fitted bar leaves of each reading, in its own uncertainties,
-and r = 1 - (share of a reading in its own fit), its redundancy:
+The tests are those of survey adjustment. Each reading leaves e beside the fitted bar, in its own uncertainties. Its
+redundancy is r = 1 - (share of a reading in its own fit):
 
     global test             sum of e^2 against chi-squared, as many degrees of freedom as readings beyond what they tell
     w-test of one reading   w = e / sqrt r, normal in a good fit; beyond 3.29 it does not fit (1 in 1000)
     smallest error shown    (3.29 + 0.84) / sqrt r uncertainties: found in 80 of 100 such bars
 
 Source: W. Baarda, A Testing Procedure for Use in Geodetic Networks, Netherlands Geodetic Commission, 1968, with its
-usual risks of 0.1 % and 20 % (from memory). Where the global test fails, the errors are scaled by the root of the sum
-of e^2 over its degrees of freedom: R. T. Birge, Physical Review 40, 207, 1932 (from memory).
+usual risks of 0.1 % and 20 % (from memory). If the global test fails, the errors are scaled by the root of sum of e^2
+over its degrees of freedom: R. T. Birge, Physical Review 40, 207, 1932 (from memory).
 """
 
 from __future__ import annotations

@@ -35,7 +35,7 @@ def out_words(off: Array, bound: Array) -> list[str]:
 
 
 def left_words(now: Judged, unknown: Truths) -> str:
-    """Why a bar that is within as read is left alone, and how likely it is within in what was read."""
+    """Why a bar that is within as read is left alone, and how likely it is within in those measures."""
     chance = max(1.0 - float((1.0 - now.within)[~unknown].sum()), 0.0)
     share = f"of 100 bars that read like this at least {int(100.0 * chance)} truly are"
     if not unknown.any():
@@ -157,8 +157,8 @@ def heat_words(closed: Iterable[tuple[str, float]], heat_deg: float = USUAL.heat
     if not closing:
         return ()
     return (
-        f"if a crossbar is to be brazed at the outer marks, the heat may close the {' and the '.join(closing)} by "
-        f"about {heat_deg:.1f} deg (common practice, no source, and not promised): braze first, then read again",
+        f"if a crossbar is brazed at the outer marks, its heat may close the {' and the '.join(closing)} by about "
+        f"{heat_deg:.1f} deg: braze first, then read again (common practice, no source, and not promised)",
     )
 
 

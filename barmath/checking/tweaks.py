@@ -1,13 +1,13 @@
 """What to do with a finished bar: leave it, read again, tweak a bend or two, or scrap it, and what it should read then.
 
-A tweak opens or closes one bend in its own plane, or turns one riser about the clamp flat, cold and by hand. Two at
-most are advised, the fewest that bring the bar surely within the builder's tolerance; an inner bend moves everything
-beyond it, so it comes before an outer one.
+A tweak opens or closes one bend in its own plane, or turns one riser about the clamp flat. It is done cold and by hand.
+Two at most are advised, the fewest that bring the bar surely within the builder's tolerance; an inner bend moves
+everything beyond it, so it comes before an outer one.
 
 No advice rests on a reading that nothing checks. While a reading does not fit the others it is to be read again; and
-before anything is bent or scrapped, the bar must be out, and the tweak good, without each single reading too, unless
-that reading was taken twice. A bar is scrapped only if no single reading is a little doubtful either. How likely a bar
-is within, and drawn-in bounds: `barmath.checking.goal`.
+before anything is bent or scrapped, the bar must be out, and the tweak good. That must hold without each single reading
+too. A reading that was taken twice is left in. A bar is scrapped only if no single reading is a little doubtful either.
+How likely a bar is within, and drawn-in bounds: `barmath.checking.goal`.
 """
 
 from __future__ import annotations
@@ -85,9 +85,9 @@ class Advice:
     """What to do: `verdict` is LEAVE, NEAR, TOUCH, TWEAK, SCRAP or READ; `why` says so in a sentence.
 
     `tweaks` come in their order, and only where no reading is in doubt; `after` holds what the bar should read once
-    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance` is that of the bar as
-    it is to be within the tolerance, at the least, and `chance_after` once tweaked. `before` is said before the advice:
-    which error the readings would not show, and what to read more.
+    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance` is the least chance
+    that the bar is within the tolerance as it is now, and `chance_after` once tweaked. `before` is said before the
+    advice: which error the readings would not show, and what to read more.
     """
 
     verdict: str

@@ -1,7 +1,8 @@
 """The closed forms: a rider's order, a recipe, the bar's shape, and the formulas between them.
 
-An evening's reading: `records` first, then `forward` from the recipe to the shape, `legs` and `inverse` from the order
-to the recipe, `marks` on the tube, and `sensitivity`, what a slip at the bench does, by `headings` that turn.
+An evening's reading: `records` comes first. `forward` leads from the recipe to the shape, `legs` and `inverse` from the
+order to the recipe. `marks` has the marks on the tube. `sensitivity` says what a slip at the bench does, by `headings`
+that turn.
 """
 
 from barmath.closed_forms.forward import clamp_reading_deg, grips_level, half_tangent, risers_upright, shape_from_recipe

@@ -5,12 +5,12 @@ Directions are (right, back, up). With inner bend a, roll phi and outer bend b t
     d1 = (cos a, 0, sin a)
     d2 = (cos a cos b + sin a sin b cos phi,  sin b sin phi,  sin a cos b - cos a sin b cos phi)
 
-An arc of radius R and angle a leads from one tangent point to the next by way of its corner, R tan(a/2) before it and
-R tan(a/2) after it (the pipefitter's take-out). So the bar end is reached along the straight legs between corners:
+An arc of radius R and angle a leads from one tangent point to the next by way of its corner. The corner is R tan(a/2)
+from each of them (the pipefitter's take-out). So the bar end is reached along the straight legs between corners:
 
     (c + R tan(a/2)) x  +  (s + R tan(a/2) + R tan(b/2)) d1  +  (g + R tan(b/2)) d2
 
-and the sines, the cosines and the take-out of an angle all come from one tangent, that of half the angle.
+and the sines, the cosines and the take-out of an angle all come from the tangent of half the angle.
 `barmath.derivation` derives each form with SymPy.
 """
 
@@ -29,8 +29,8 @@ _NO_DIRECTION = 1e-12
 
 
 def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
-    """Tangent of half of `theta` (radians, inside -pi..pi), and with t for it sin theta = 2t/(1 + t^2) and
-    cos theta = (1 - t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
+    """Tangent t of half of `theta` (radians, inside -pi..pi). With it sin theta = 2t/(1 + t^2) and cos theta = (1 -
+    t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
 
     Returns
     -------
@@ -66,8 +66,8 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     Raises
     ------
     BendError
-        Where the grip is square to the clamp axis, so that a sweep has no value, or where the bar ends would be
-        inboard of the middle.
+        If the grip is square to the clamp axis, so that a sweep has no value. Also if the bar ends would be inboard of
+        the middle.
 
     Examples
     --------
@@ -93,8 +93,8 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
 
 
 def clamp_reading_deg(recipe: Recipe) -> Number:
-    """What an angle finder on the clamp flat shows when the riser is in the bender and the outer bend is about to
-    be made in a level plane, degrees: sin(reading) = sin a sin phi. Positive for a positive roll.
+    """What an angle finder on the clamp flat shows before the outer bend, with the riser in the bender, degrees. The
+    bend is made in a level plane: sin(reading) = sin a sin phi. Positive for a positive roll.
 
     Examples
     --------
@@ -122,8 +122,8 @@ def risers_upright(recipe: Recipe) -> Recipe:
 def grips_level(recipe: Recipe) -> Recipe:
     """The same bar turned in the stem until its grips are level: tan psi = d2_up / d2_back of the upright bar.
 
-    Of the two such turns it is the one within a quarter turn, so that a bar swept forward keeps its rise. A bar whose
-    grips are level at any stem roll (no sweep) keeps its risers upright.
+    Of the two such turns it is the one within a quarter turn. So a bar swept forward keeps its rise. A bar whose grips
+    are level at any stem roll (no sweep) keeps its risers upright.
 
     Examples
     --------

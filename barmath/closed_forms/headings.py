@@ -1,7 +1,7 @@
 """A heading that turns: the one rule behind every bend and roll, on bare vectors and unchecked.
 
-A walk along a tube has a heading, and in a bend a direction square to it that the tube turns toward. After a
-turn by theta
+A walk along a tube has a heading. In a bend it also has a direction square to the heading, toward which the tube turns.
+After a turn by theta
 
     heading' = heading cos(theta) + toward sin(theta),   toward' = toward cos(theta) - heading sin(theta).
 

@@ -1,6 +1,6 @@
 """From an order to its recipe: the inverse in closed form, and rise windows.
 
-The sweeps ordered fix the direction of the grip, the direction fixes the angles, and what is left, straight and grip,
+The sweeps ordered fix the direction of the grip, and the direction fixes the angles. What is left, straight and grip,
 follows from rise and width: two linear equations. `barmath.derivation` derives each form with SymPy.
 """
 
@@ -71,8 +71,8 @@ def recipe_from_order(
     Raises
     ------
     BendError
-        Where the bends cannot make the sweeps, where riser and grip run side by side, or where the rise would need a
-        negative straight or grip: the message names the window of rises.
+        If the bends cannot make the sweeps, or riser and grip run side by side. Also if the rise would need a negative
+        straight or grip: the message names the window of rises.
 
     Examples
     --------
@@ -119,8 +119,8 @@ def recipe_from_inner_bend(
     Raises
     ------
     BendError
-        Where the grip would run on straight from the riser (no outer bend), where riser and grip run side by side, or
-        where the rise would need a negative straight or grip: the message names the window of rises.
+        If the grip would run on straight from the riser (no outer bend). Also if riser and grip run side by side. Also
+        if the rise would need a negative straight or grip: the message names the window of rises.
 
     Examples
     --------
@@ -153,9 +153,9 @@ def rise_window_mm(
 ) -> tuple[Number, Number]:
     """Lowest and highest rise that the bends give with the width and sweeps of `order`, mm.
 
-    With width and sweeps fixed the rise is linear in the straight. One end is reached at the shortest straight that
-    the tooling can hold, the other where the grip leaves just the room for controls. The ordered rise itself is not
-    used. The window is empty where lowest > highest.
+    With width and sweeps fixed the rise is linear in the straight. One end is reached at the shortest straight that the
+    tooling can hold. At the other end the grip leaves just the room for controls. The ordered rise itself is not used.
+    The window is empty where lowest > highest.
 
     Parameters
     ----------
@@ -304,8 +304,8 @@ def _refuse_pair(order: Order, inner_deg: Number, outer_deg: Number, no_bar: Num
     if order.upsweep_deg is None:
         refuse_where(
             no_bar,
-            "outer bend must be at least {least} deg, what a backsweep of {sweep} deg needs with an inner bend of "
-            "{inner} deg and risers upright, got {outer} deg",
+            "outer bend must be at least {least} deg with inner bend {inner} deg, backsweep {sweep} deg and risers "
+            "upright, got {outer} deg",
             remedy="choose a larger bend or less sweep",
             least=told_bounds(least_outer_bend_deg(order, inner_deg), 90.0)[0],
             sweep=order.backsweep_deg,
@@ -317,7 +317,7 @@ def _refuse_pair(order: Order, inner_deg: Number, outer_deg: Number, no_bar: Num
     pair = {"turn": turn, "inner": inner_deg, "outer": outer_deg}
     refuse_where(
         no_bar & (np.add(inner_deg, outer_deg) < turn),
-        "inner and outer bend must add up to at least the total turn of {turn} deg, got {inner} and {outer} deg",
+        "inner and outer bend must add up to the total turn of {turn} deg or more, got {inner} and {outer} deg",
         remedy="choose a larger bend or less sweep",
         **pair,
     )

@@ -23,7 +23,7 @@ axis a direction to lean to (its risers upright) and changes no other by a singl
 
 
 class Legs(NamedTuple):
-    """The half bar before its lengths are known: angles in radians, tangents of the half bends, and where riser and
+    """The half bar before its lengths are known: angles in radians and tangents of the half bends. Also where riser and
     grip point as the bar is clamped (components to the right and up).
     """
 
@@ -48,9 +48,8 @@ def upright_legs(beta: Number, a: Number, b: Number | None = None) -> Legs:
     """Inner bends `a` and outer bends `b` (None: the same), risers upright, backsweep `beta` (radians); nan where there
     is no bar.
 
-    tan beta = back/right reads A sin phi - B cos phi = C with A = sin b, B = tan beta sin a sin b and
-    C = tan beta cos a cos b. Over sin b, with m = tan beta sin a, n = tan beta cos a cos b / sin b and
-    w = sqrt(1 + m^2 - n^2),
+    tan beta = back/right reads A sin phi - B cos phi = C. Here A = sin b, B = tan beta sin a sin b and C = tan beta cos
+    a cos b. Over sin b, with m = tan beta sin a, n = tan beta cos a cos b / sin b and w = sqrt(1 + m^2 - n^2),
 
         phi = asin(n / sqrt(1 + m^2)) + atan(m) = atan2(n + m w, w - m n),  cos phi = (w - m n)/(1 + m^2).
 
@@ -74,10 +73,10 @@ def upright_legs(beta: Number, a: Number, b: Number | None = None) -> Legs:
 def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
     """Equal bends `a` whose grip points along the unit vector `direction`; nan where `a` is too small.
 
-    Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)), phi = 2 atan2(sin(gamma/2), w) and
-    psi = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)), so that they stay true to each other down to the least
-    bend. A grip straight along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept
-    forward is the mirror image of one swept back.
+    Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)). Then phi = 2 atan2(sin(gamma/2), w) and psi
+    = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)). So they fit each other down to the least bend. A grip straight
+    along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept forward is the mirror
+    image of one swept back.
     """
     e_right, e_back, e_up = direction
     side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
@@ -94,9 +93,9 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
 
 
 def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Number) -> Legs:
-    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`, nan if there is no bar.
+    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`; nan without a bar.
 
-    The total turn is the third side of a spherical triangle, cos gamma = cos a cos b + sin a sin b cos phi. Halved,
+    The total turn is the third side of a spherical triangle. So cos gamma = cos a cos b + sin a sin b cos phi. Halved,
     it keeps its digits where the bends are nearly equal or the turn is small:
 
         sin a sin b sin^2(phi/2) = sin^2(gamma/2) - sin^2((a - b)/2)  =: p^2

@@ -15,9 +15,8 @@ def refuse_side_by_side(straight: Number, bend_deg: Number) -> None:
     """Raise BendError where the straight is infinite: no straight sets the rise."""
     refuse_where(
         np.isinf(straight),
-        "riser and grip must not run side by side seen from the front, for then no straight sets the rise, "
-        "got that with a bend of {bend} deg",
-        remedy="choose a larger bend or less sweep",
+        "riser and grip must not run side by side seen from the front, got that with a bend of {bend} deg",
+        remedy="choose a larger bend or less sweep, so that a straight sets the rise",
         bend=bend_deg,
     )
 
@@ -45,8 +44,8 @@ def refuse_rise(
         **bar,
     )
     for beyond, remedy in (
-        (order.rise_mm < lowest, "a tighter die lowers the window, and another bend may"),
-        (order.rise_mm >= lowest, "a wider bar raises its top, and another bend may"),
+        (order.rise_mm < lowest, "choose a tighter die, which lowers the least rise, or another bend"),
+        (order.rise_mm >= lowest, "choose a wider bar, which raises the highest rise, or another bend"),
     ):
         refuse_where(
             short & beyond,

@@ -1,8 +1,8 @@
 """What the rider orders, how the bar is made, and what it then measures: Order, Recipe and Shape.
 
-All three are frozen records of millimetres and degrees. Every field is a number or a NumPy array, and arrays
-broadcast, so that one record may hold a million bars. Frame: x to the rider's right along the clamp axis, y forward,
-z up, origin in the middle of the clamp flat. The right half is described; the left is its mirror image.
+All three are frozen records of millimetres and degrees. Every field is a number or a NumPy array, and arrays broadcast.
+So one record may hold a million bars. Frame: x to the rider's right along the clamp axis, y forward, z up, origin in
+the middle of the clamp flat. The right half is described; the left is its mirror image.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ LEAST_BEND_DEG = 0.1
 MOST_BEND_DEG = 179.0
 """Beyond it the two legs of a bend run side by side and their corner is out of reach."""
 
-_NO_PLANE = "a smaller bend has no plane that could be found on a bench"
+_NO_PLANE = "choose a larger bend, because this one has no plane that could be found on a bench"
 
 WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""
@@ -69,7 +69,12 @@ def checked_stop(bend_deg: object, name: str = "bend") -> Number:
     25.0
     """
     return checked(
-        name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, "a steeper riser leans inward")
+        name,
+        bend_deg,
+        "deg",
+        least=LEAST_BEND_DEG,
+        below=90.0,
+        remedy=(_NO_PLANE, "choose a smaller bend, because a steeper riser leans inward"),
     )
 
 
@@ -110,7 +115,7 @@ def _checked_sweep(name: str, sweep_deg: object) -> Number:
         "deg",
         least=-STEEPEST_SWEEP_DEG,
         most=STEEPEST_SWEEP_DEG,
-        remedy="a sweep is measured from the clamp axis, not from forward",
+        remedy="measure the sweep from the clamp axis, not from forward",
     )
 
 
@@ -140,11 +145,13 @@ class Order:
     Raises
     ------
     BendError
-        Where a field is not a finite number or is outside its range, where the least upsweep is above the most, or
-        where shapes do not broadcast.
+        If a field is not a finite number or is outside its range. Also if the least upsweep is above the most, or
+        shapes do not broadcast.
     """
 
-    rise_mm: Number = passing(checked, "rise", unit="mm", above=0.0, remedy="without rise there is no riser to bend")
+    rise_mm: Number = passing(
+        checked, "rise", unit="mm", above=0.0, remedy="give a rise, because without one there is no riser to bend"
+    )
     backsweep_deg: Number = passing(_checked_sweep, "backsweep")
     width_mm: Number = passing(
         checked,

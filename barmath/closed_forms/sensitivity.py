@@ -1,8 +1,8 @@
 """What a slip at the bench does to the bar, in closed form.
 
-The pencil marks, which are the two ends of the riser, and the cut tube stay where they are. An arc then grows away
-from the hook, and the two sides of a bend turn against each other about the end of its arc away from the hook, as a
-wheel turns about the point where it touches the ground. So a slip of an angle turns everything beyond it about a line:
+The pencil marks, which are the two ends of the riser, and the cut tube stay where they are. An arc then grows away from
+the hook. The two sides of a bend turn against each other about the end of its arc away from the hook. A wheel turns
+alike about the point where it touches the ground. So a slip of an angle turns everything beyond it about a line:
 
     inner bend    about the start of its arc, on the clamp axis, because the riser outboard of it is in the hook
     outer bend    about the end of its arc, because the riser inboard of it is in the hook

@@ -56,7 +56,7 @@ def cope_ordinates_mm(
 
 def _checked_tubes(branch_mm: Number, header_mm: Number, angle_deg: Number) -> tuple[Number, Number, Number]:
     # both radii in mm, and the angle between the axes in radians
-    beside = "tubes side by side have no cope"
+    beside = "choose an angle in between, because tubes side by side have no cope"
     return (
         checked("branch diameter", branch_mm, "mm", above=0.0) / 2.0,
         checked("header diameter", header_mm, "mm", above=0.0) / 2.0,

@@ -29,8 +29,8 @@ STATIONS_DEG = np.arange(0.0, 361.0, 2.5)
 
 
 class SawCut(NamedTuple):
-    """One flat first cut: how far off square it leans, and where it crosses the tube at stations 0 and 180, mm from the
-    header's axis along the crossbar.
+    """One flat first cut: how far off square it leans, and where it crosses the tube at stations 0 and 180. Both are in
+    mm from the header's axis along the crossbar.
     """
 
     angle_deg: float
@@ -50,13 +50,13 @@ class _Copes(NamedTuple):
 class Crossbar:
     """A crossbar fitted to a bar.
 
-    Its axis is `station_mm` from the middle of the clamp flat along the bar, and `height_mm` over the clamp axis with
+    Its axis is `station_mm` from the middle of the clamp flat along the bar. It is `height_mm` over the clamp axis with
     the risers upright; `joint_mm` (3,) is where it meets the right riser's axis, in the bar's frame, `angle_deg` the
-    acute angle between the axes; `on_bend` says whether the cope is wholly or partly on a bend. `axis_length_mm` from
-    riser axis to riser axis, `between_mm` from tube to tube along its axis, `cut_length_mm` from tip to tip with the
-    allowance. `outside_mm` and `inside_mm` (145,) are the ordinates at `STATIONS_DEG` of its outer and inner surface;
-    where the inside is larger by more than nothing, its edge must be filed back as far. `acute_side` (3,) is the unit
-    vector square to the crossbar toward station 0.
+    acute angle between the axes; `on_bend` says whether the cope is wholly or partly on a bend. `axis_length_mm` is
+    from riser axis to riser axis. `between_mm` is from tube to tube along its axis, `cut_length_mm` from tip to tip
+    with the allowance. `outside_mm` and `inside_mm` (145,) are the ordinates at `STATIONS_DEG` of its outer and inner
+    surface; where the inside is larger by more than nothing, its edge must be filed back as far. `acute_side` (3,) is
+    the unit vector square to the crossbar toward station 0.
     """
 
     station_mm: float
@@ -112,8 +112,8 @@ class Crossbar:
         if self.angle_deg >= EASY_ANGLE_DEG:
             return ()
         return (
-            f"joint angle should be at least {plain(EASY_ANGLE_DEG)} deg, below which the narrow side is hard to fill "
-            f"(NAVEDTRA 14251, for welded pipe), got {self.angle_deg:.1f} deg: fit it with care and let the filler run "
+            f"joint angle should be at least {plain(EASY_ANGLE_DEG)} deg (NAVEDTRA 14251, for welded pipe), got "
+            f"{self.angle_deg:.1f} deg: the narrow side is hard to fill. Fit it with care and let the filler run "
             "round, or bend steeper",
         )
 
@@ -146,8 +146,8 @@ def crossbar(
     Raises
     ------
     BendError
-        Where the branch is wider than the bar, there is no riser at that height, the bar is too flat there, or the two
-        copes run into each other.
+        If the branch is wider than the bar, or there is no riser at that height. Also if the bar is too flat there, or
+        the two copes run into each other.
 
     Examples
     --------
@@ -207,8 +207,8 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
 
     Notes
     -----
-    Who looks at a tube from outside, its tip up, sees the stations of the left end run to the right, and those of the
-    right end to the left.
+    Look at a tube from outside, its tip up. The stations of the left end run to the right, and those of the right end
+    to the left.
 
     Examples
     --------

@@ -1,8 +1,8 @@
 """The cope of a branch on any piece of a bar: its straights, its bends, or where one runs into the other.
 
-A header is everything within its radius of the bar's centre line. Each thread of the branch's surface, a line along
-the branch, is followed from the branch toward the header until its distance from the centre line is that radius. On a
-straight this is the curve of `barmath.crossbars.cope`; on a bend no formula for straight tubes is right.
+A header is everything within its radius of the bar's centre line. Each thread of the branch's surface is a line along
+the branch. It is followed from the branch toward the header until its distance from the centre line is that radius. On
+a straight this is the curve of `barmath.crossbars.cope`; on a bend no formula for straight tubes is right.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ class Piece(NamedTuple):
 
 
 def right_half(recipe: Recipe) -> tuple[Piece, ...]:
-    """Clamp flat, inner arc, riser, outer arc and grip to the right end, in the bar's frame with the risers upright.
+    """Clamp flat, inner arc, riser, outer arc and grip up to the right end, in the frame with upright risers.
 
     Raises BendError where the recipe is not a single one.
 

@@ -1,7 +1,7 @@
 """From the recipe to the bar: two rotations and two arcs, and what they simplify to.
 
-A tube is followed as one would walk along it. At each place it has a heading, and in a bend a direction that it turns
-toward, square to the heading. Everything else follows from one rule: turning by an angle makes the new heading
+A tube is followed as one would walk along it. At each place it has a heading. In a bend it also has a direction square
+to the heading, toward which it turns. Everything else follows from one rule: turning by an angle makes the new heading
 
     heading cos(angle) + toward sin(angle)
 """

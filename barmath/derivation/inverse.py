@@ -1,6 +1,6 @@
 """From the order to the recipe: the same equations read the other way.
 
-The sweeps ordered give the direction of the grip, the direction gives the angles, and rise and width then give straight
+The sweeps ordered give the direction of the grip, and the direction gives the angles. Rise and width then give straight
 and grip. Each function is one step; none uses a result that was not derived before it.
 """
 
@@ -143,8 +143,8 @@ def two_bends_turn() -> Step:
 
 
 def two_bends_roll() -> tuple[Step, Step]:
-    """`two_bends_turn` with every angle halved. What the roll adds to the turn stands on the right, once with its sine
-    and once with its cosine, so that their ratio gives the roll without loss where the bends are nearly equal.
+    """`two_bends_turn` with every angle halved. What the roll adds to the turn is on the right, once with its sine and
+    once with its cosine. So their ratio gives the roll without loss where the bends are nearly equal.
     """
     share = sp.sin(a) * sp.sin(b)
     half = sp.sin(gamma / 2) ** 2
@@ -155,7 +155,7 @@ def two_bends_roll() -> tuple[Step, Step]:
 
 
 def two_bends_stem_roll() -> Step:
-    """The stem roll turns the lean of the grip as bent into the lean ordered, both seen along the clamp axis."""
+    """The stem roll turns the lean of the grip as bent into the lean ordered, along the clamp axis."""
     _, back, up = grip_direction().right
     return step("The stem roll", psi, sp.atan2(up, back) - sp.atan2(e_up, e_back))
 

@@ -150,8 +150,9 @@ def vanishes(expression: sp.Basic) -> bool:
 
     Notes
     -----
-    Each angle is written as twice its half, sums are expanded, and sin^2 + cos^2 = 1 takes every even power of a sine
-    out of the numerator. What is left is linear in each sine, and is zero everywhere only if it is the polynomial 0.
+    Each angle is written as twice its half, and sums are expanded. Then sin^2 + cos^2 = 1 takes every even power of a
+    sine out of the numerator. What is left is linear in each sine, and is zero everywhere only if it is the polynomial
+    0.
     """
     if isinstance(expression, sp.MatrixBase):
         return all(vanishes(entry) for entry in expression)
@@ -178,8 +179,8 @@ def largest_difference(left: sp.Basic, right: sp.Basic, points: Iterable[Mapping
 def numeric(expression: sp.Basic, *symbols: sp.Symbol) -> Callable[..., Number]:
     """A NumPy function of `symbols` (radians, millimetres) that computes `expression`.
 
-    The function takes numbers or arrays that broadcast and returns a float, or an array of the broadcast shape, also
-    where the expression does not depend on a symbol. Where the expression is 0/0 it returns nan.
+    The function takes numbers or arrays that broadcast. It returns a float or an array of the broadcast shape, also if
+    the expression lacks a symbol. Where the expression is 0/0 it returns nan.
 
     Raises ValueError where the expression holds a symbol that is not among `symbols`.
     """

@@ -7,8 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.closed_forms.forward import grips_level
-from barmath.closed_forms.records import Recipe
+from barmath.closed_forms.forward import grips_level, shape_from_recipe
+from barmath.closed_forms.inverse import recipe_from_order
+from barmath.closed_forms.records import Order, Recipe
 from barmath.glossary.sketch import Label, Sketch, Stroke, angle_between, bend, disc, line, measure, onward
 from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends, sample_stations
 
@@ -106,6 +107,35 @@ def width() -> Sketch:
                                                           for s in (-1.0, 1.0))),
         (Label("width", (0.0, -62.0)),),
     )  # fmt: skip
+
+
+def order() -> Sketch:
+    """What is ordered: rise, width, and the angle of the grips."""
+    rising, across = rise(), width()
+    return Sketch((*rising.strokes, *across.strokes[1:]), (*rising.labels, *across.labels))
+
+
+def way() -> Sketch:
+    """One order, made on two dies with two bends."""
+    shape = shape_from_recipe(BAR)
+    wanted = Order(
+        float(shape.rise_mm), float(shape.backsweep_deg), float(shape.width_mm), None, BAR.clamp_flat_mm, 0.0
+    )
+    other = recipe_from_order(wanted, radius_mm=60.0, bend_deg=55.0)
+    points = _seen(bar_points(other, sample_stations(bends_from_recipe(other)))[0], FRONT)
+    end = _end(FRONT)
+    return Sketch(
+        (whole(FRONT), line(points, "strong")),
+        (Label("one way", (end[0] - 130.0, end[1] + 34.0)), Label("another way", (0.0, -40.0))),
+    )
+
+
+def tolerance() -> Sketch:
+    """The band in which the bar's end may be."""
+    end, off, out = _end(FRONT), np.array([0.0, 16.0]), np.array([30.0, 0.0])
+    edges = [line([end + side * off - 3.0 * out, end + side * off + out], "dash") for side in (-1.0, 1.0)]
+    at = end + out
+    return Sketch((whole(FRONT), *edges, *measure(at - off, at + off)), (Label("tolerance", (end[0] - 60.0, 32.0)),))
 
 
 def setback() -> Sketch:

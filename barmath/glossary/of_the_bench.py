@@ -73,6 +73,26 @@ def follower() -> Sketch:
     return Sketch((*_bender(), _follower(), line(_follower().points, "strong")), (Label("follower", (176.0, 0.0)),))
 
 
+def sequence_of_bends() -> Sketch:
+    """The four bends on the straight tube, with the step at which each is made."""
+    half, places = 408.0, (65.0, -65.0, 185.0, -185.0)
+    marks = [line([(x, -26.0), (x, 26.0)], "strong") for x in places]
+    numbers = [Label(str(step), (x, 66.0)) for step, x in enumerate(places, 1)]
+    return Sketch(
+        (line([(-half, 0.0), (half, 0.0)], "tube", TUBE_MM), *marks), (*numbers, Label("made first: 1", (0.0, -70.0)))
+    )
+
+
+def flat() -> Sketch:
+    """The straight piece that the angle finder is on."""
+    points, heading = bend((0.0, 0.0), 0.0, 100.0, 40.0)
+    far = onward(points[-1], heading, 160.0)
+    return Sketch(
+        (line([(-140.0, 0.0), *points, far], "tube", TUBE_MM), line([points[-1], far], "strong")),
+        (Label("flat", (float(far[0]) - 20.0, float(points[-1][1]))),),
+    )
+
+
 def stop() -> Sketch:
     """What ends the handle's way."""
     return Sketch(

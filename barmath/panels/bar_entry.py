@@ -1,4 +1,4 @@
-"""The rows of the record's panel in which a bar is entered, or an entry of the record is fetched to correct it."""
+"""The rows of the record's panel in which a bar is entered, or an entry is fetched to correct it."""
 
 from __future__ import annotations
 

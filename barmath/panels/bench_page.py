@@ -128,7 +128,7 @@ class BenchPagePanel(Shell):
         try:
             page, refusal = bench_page(self.shop, self.state), ""
         except BendError as fault:
-            page, refusal = BenchPage("This step", "Mend it first"), str(fault)
+            page, refusal = BenchPage("This step", "Correct it first"), str(fault)
         self.head.value = (
             f'<div class="barmath-bench-name">{escape(self.state.name)}</div>'
             f'<h1>{escape(page.title)}</h1><div class="barmath-bench-place">{escape(page.place)}</div>'

@@ -47,11 +47,10 @@ MOST_OFF_DEG = 15.0
 class BenchPageState:
     """What is set on the page. Lengths in mm, angles in degrees.
 
-    `at` is the screen. `kept` holds what was typed of each bend, in the
-    order of the steps, `typed` what was read on the bar, by `READ`. `entry` is the bar's number in the record, `bends`
-    those of what was read of its bends, 0 before they are kept there. `number` is the order's in the book, 0 for a bar
-    that is set by hand; `plan` the sequence of its bends. `turn` counts the changes, so that a second page sees that it
-    is behind.
+    `at` is the screen. `kept` holds what was typed of each bend, in the sequence of the steps. `typed` is what was read
+    on the bar, by `READ`. `entry` is the bar's number in the record. `bends` are those of what was read of its bends, 0
+    before they are kept there. `number` is the order's in the book, 0 for a bar that is set by hand; `plan` the
+    sequence of its bends. `turn` counts the changes, so that a second page sees that it is behind.
     """
 
     name: str = "order 7"
@@ -211,7 +210,7 @@ def verdict(recipe: Recipe, shop: Shop, state: BenchPageState) -> str:
 
 
 def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:
-    """What to set for the next bar like this one, of the inner and of the outer bends, by what was read of them."""
+    """What to set for the next bar like this one, from what was read of its inner and outer bends."""
     springback, found = state.bar.springback(shop), []
     for bend in ("inner", "outer"):
         read = [(step, kept_deg(state, step.number)) for step in steps_of(shop, state) if step.bend == bend]

@@ -36,7 +36,7 @@ class BendingState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
     `step` is the bend that is shown, from 0. `asking` asks before each bend with something to read: `tries` holds the
-    answers by step, each the side to which the flat leads and what it shows, the first one first.
+    answers by step, the first one first. Each is the side to which the flat leads and what it shows.
     """
 
     bar: OrderedBar = OrderedBar()
@@ -50,9 +50,9 @@ class BendingState:
 class BendingReadout:
     """What the panel shows: all sequences, the chosen one with its steps, the film of it, or why there is none.
 
-    `failing` says by step what this bender cannot do. `flats` are those left to read at the step shown, by name, with
-    what a degree misread does to the finished bar. `asked` is what is asked at this step, None where nothing is;
-    `score` the first tries that were right, and all first tries.
+    `failing` says by step what this bender cannot do. `flats` are those left to read at the step shown, by name. Beside
+    each is what a degree misread does to the finished bar. `asked` is what is asked at this step, None where nothing
+    is; `score` the first tries that were right, and all first tries.
     """
 
     sequences: tuple[BendSequence, ...]
@@ -169,7 +169,7 @@ def reason_html(readout: BendingReadout) -> str:
 
 
 def flats_html(readout: BendingReadout, state: BendingState) -> str:
-    """Every flat left to read at the step that is shown, what it should read, and what a degree misread does."""
+    """Every flat left to read at the step shown, what it should read, and what a degree misread does."""
     if not readout.flats or readout.open_question:
         return ""
     rows = [

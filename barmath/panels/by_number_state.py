@@ -99,7 +99,7 @@ def state_with_bar(state: Any, bar: OrderedBar, shop: Shop, recipe: Recipe) -> A
 
 
 def state_with_order(state: Any, order: BookedOrder, shop: Shop, *, keep_typed: bool = False) -> Any:
-    """The state of a panel with an order of the book put in, and with what the book has of its bar.
+    """The state of a panel with an order and its bar put in from the book.
 
     With `keep_typed` what is typed in its boxes remains. Raises BendError where the panel needs a way and none is
     chosen yet.
@@ -173,8 +173,8 @@ def as_far_as(state: str, order: BookedOrder) -> BookedOrder:
 def order_with_panel(order: BookedOrder, state: Any, readout: Any, *, made: bool = True) -> BookedOrder:
     """The order with what a panel's state and readout say of it; where it is `made`, it has come as far as its work.
 
-    The order panel gives its wish and its way, the check its readings, the crossbar's panel the crossbar, and the two
-    bars compared the bar that the rider has now. Raises BendError where the order panel shows no bar.
+    The order panel gives its wish and its way, the check its readings. The crossbar's panel gives the crossbar, and the
+    two bars compared give the bar that the rider has now. Raises BendError where the order panel shows no bar.
     """
     if isinstance(state, OrderState) and isinstance(readout, OrderReadout):
         return order_with_way(order, state, readout)

@@ -28,7 +28,7 @@ def calibrations(
 
 
 def stop_in_use_deg(shop: Shop, state: RecordState, bend_deg: float) -> float:
-    """What every panel and sheet sets the stop to for that bend of the chosen bar, by what the shop's file holds."""
+    """What the stop is set to everywhere for that bend of the chosen bar, by what the shop's file holds."""
     die = state.bar.tools(shop)[1]
     return float(stop_from_bend_deg(bend_deg, state.bar.springback(shop), die))
 

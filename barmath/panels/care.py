@@ -12,12 +12,12 @@ ROW_CLASS = "barmath-row"
 class PageCare(anywidget.AnyWidget):
     """A widget of no height inside a panel that looks after six things in the page.
 
-    A figure follows the width of its panel. Its cell is laid out also where it is scrolled out of sight, for Plotly
-    measures words as it draws them and remembers what it measured. While something in the panel has the focus,
+    A figure follows the width of its panel. Its cell is laid out also where it is scrolled out of sight. Plotly
+    measures words as it draws them, and remembers what it measured. While something in the panel has the focus,
     JupyterLab's one-letter keys do not act on the notebook. The handles of sliders carry the name of their row for
-    screen readers, and buttons that show a sign alone, and pictures of pages, the words for it. And a figure has a
-    minute to load: anywidget gives every widget two seconds, Plotly's five megabytes need more on a slow machine, and a
-    figure that comes too late is not shown, or does not move with the sliders. Make it before the figure.
+    screen readers. Buttons that show a sign alone, and pictures of pages, carry words for it. And a figure has a minute
+    to load: anywidget gives every widget two seconds, and Plotly's five megabytes need more on a slow machine. A figure
+    that comes too late is not shown, or does not move with the sliders. Make it before the figure.
 
     Run All jumps to the end of the notebook: when its panels show, one is back where one had scrolled to by hand, or
     at the top.

@@ -31,7 +31,7 @@ PREVIEW_DPI = 90
 
 @dataclass(frozen=True)
 class ChartsState:
-    """Which chart, of which of the shop's dies and tubes, and what it takes for granted. mm and degrees."""
+    """Which chart, of which of the shop's dies and tubes, and what it assumes. mm and degrees."""
 
     die: str
     tube: str
@@ -69,7 +69,7 @@ class ChartsPanel(FormPanel):
         one_screen = {"max_width": "720px", "max_height": "calc(100vh - 150px)", "object_fit": "contain"}
         self.preview = page_picture(object_position="left top", **one_screen)
         controls = column(
-            "The chart", kind_row, die_row, tube_row, "What it takes for granted",
+            "The chart", kind_row, die_row, tube_row, "What it assumes",
             *(row.widget for row in rows), self.message, self.writer.box,
         )  # fmt: skip
         self.fill(beside(controls, wide(self.preview)))

@@ -53,7 +53,7 @@ class WindowsState:
 
 @dataclass(frozen=True)
 class WindowsReadout:
-    """Windows of the shop's dies and of the one tried, the half bars at the chosen bend, and a sentence a die."""
+    """Windows of the shop's dies and of the one tried, half bars at the chosen bend, a sentence a die."""
 
     curves: tuple[tuple[str, WindowCurve | None], ...]
     typed: tuple[str, WindowCurve | None]

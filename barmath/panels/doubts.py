@@ -39,7 +39,7 @@ def _question(kind: Kind, value: float, ordered: float, unit: str) -> str:
     remedy = f" Perhaps {likely[0][0]}, and it is {_shown(kind, likely[0][1], unit)}." if likely else ""
     return (
         f"is {kind.name.lower()} really {_shown(kind, value, unit)}? The order says {_shown(kind, ordered, unit)}."
-        f"{remedy} Correct the box, or put the bar in as it is"
+        f"{remedy} Correct the box, or put the bar in unchanged"
     )
 
 

@@ -99,8 +99,8 @@ class TypedRow(Entry):
 class NumberRow(Entry, Writes):
     """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
 
-    The slider stands on its step nearest to the value: a page moves a slider that gets a value in between to
-    a step by itself, and what was typed would be lost.
+    The slider stands on its step nearest to the value: a page moves a slider that gets a value in between to a step by
+    itself. What was typed would be lost.
 
     Parameters
     ----------
@@ -176,7 +176,7 @@ class NumberRow(Entry, Writes):
             if not self.low <= number <= self.high:
                 raise BendError(
                     f"{self.label.lower()} must be from {self._shown(self.low)} to {self._shown(self.high)}, "
-                    f"got {self._shown(number)}"
+                    f"got {self._shown(number)}: type a number in between"
                 )
         except BendError as refusal:
             self.refused = str(refusal)

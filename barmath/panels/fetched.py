@@ -1,7 +1,7 @@
 """An entry of the record that is being corrected: what nobody touched keeps its value to the last bit.
 
-The panel shows rounded texts, and the tubes and dies of today. So what is shown is remembered beside the entry, and a
-value is read from the panel only where the text is another one.
+The panel shows rounded texts, and the tubes and dies of today. So what is shown is remembered beside the entry. A value
+is read from the panel only if the text is another one.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""The bar under a picture in space by which its film is played and scrubbed, in the page and without Python."""
+"""The bar under a picture in space that plays and scrubs its film, in the page and without Python."""
 
 from __future__ import annotations
 
@@ -13,7 +13,8 @@ FILM_CLASS = "barmath-film"
 class FilmBar(anywidget.AnyWidget):
     """Buttons and a slider for the time of a plot: it moves in the page, and says to Python only which step it shows.
 
-    Everybody who asks their system for less motion gets the end of each motion, one after the other, instead of a film.
+    Some people ask their system for less motion. They get the end of each motion, one after the other, instead of a
+    film.
 
     Parameters
     ----------

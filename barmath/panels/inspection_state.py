@@ -29,9 +29,9 @@ _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 class InspectionState:
     """Everything that can be set in the panel. Lengths in mm, angles in degrees.
 
-    `typed` holds what is in the box of each kind of reading, in their order, as it was typed, with its
-    uncertainty (one standard deviation) after "±" or "+-" where it is not the usual one; the values of a reading taken
-    more than once with ";" between them; empty: not taken.
+    `typed` holds what is in the box of each kind of reading, in their sequence, as it was typed. An uncertainty that is
+    not the usual one is after "±" or "+-" (one standard deviation); the values of a reading taken more than once with
+    ";" between them; empty: not taken.
     """
 
     bar: OrderedBar = OrderedBar()
@@ -156,14 +156,14 @@ def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
             heading("What the readings say"), table(parts, head, caption="What the readings say"),
             bullets([*got.notes, *found.untold]),
             heading("All measures"), table(rows, top, words=(0, 5), caption="All measures"),
-            paragraph("± is one standard error. A tweak moves its bend by the degrees told, not to them."),
+            paragraph("± is one standard error. A tweak moves its bend by so many degrees, not to an angle."),
         )
     )  # fmt: skip
 
 
 def _measure_row(kind: Kind, found: Inspection, got: Advice, wanted: Mapping[str, float], unit: str) -> tuple[str, ...]:
     now = found.measures[kind.key]
-    bar = "not told" if np.isinf(now.error) else f"{shown(kind, now.value, unit)} ± {now.error:.1f}"
+    bar = "not known" if np.isinf(now.error) else f"{shown(kind, now.value, unit)} ± {now.error:.1f}"
     after = shown(kind, got.after[kind.key], unit) if got.tweaks and not np.isinf(now.error) else ""
     misfit = "does not fit the others: read it again" if kind.key in found.misfits else ""
     least = found.shows.get(kind.key, np.nan)
@@ -173,7 +173,7 @@ def _measure_row(kind: Kind, found: Inspection, got: Advice, wanted: Mapping[str
 
 def _estimate(estimate: Estimate) -> str:
     if np.isinf(estimate.error):
-        return "not told"
+        return "not known"
     return f"{estimate.value:.1f} ± {estimate.error:.1f}"
 
 

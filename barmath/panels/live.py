@@ -27,19 +27,20 @@ class DrawingProgram(widgets.Widget):
 
 
 class LiveFigure(go.FigureWidget):
-    """A FigureWidget that a page loaded again, or opened later, shows as it is now and not as it was made.
+    """A FigureWidget that a page, loaded again or opened later, shows as it is now, not as it was made.
 
     A page keeps its own copy of the traces and is only sent the changes; a new page asks for the whole state, which
-    Plotly leaves as it was when the figure was made. And each of Plotly's own figures carries the whole drawing
-    program to the page, where it is read and started again; these ask for the one copy of their kernel.
+    Plotly leaves as it was when the figure was made. And each of Plotly's own figures carries the whole drawing program
+    to the page. There it is read and started again; these ask for the one copy of their kernel.
 
     Nothing waits for the program: anywidget gives a widget two seconds to begin, and on a slow machine five megabytes
     need more. A figure that came too late would be shown, and would not move with the sliders.
 
     A cell that runs again ends its view of the figure and begins another. Plotly has every view listen through the
-    model of the figure, where an ended one hears of changes too, fails, and keeps them from the new one. Here a view
-    listens through a model of its own, and anywidget ends that with the view. Plotly's model also takes "_undefined_",
-    its own word for a value that does not change, as the value, and the new view draws without it: here it is left.
+    model of the figure. An ended view hears of changes there too, fails, and keeps them from the new one. Here a view
+    listens through a model of its own, and anywidget ends that with the view. For a value that does not change Plotly
+    has its own word, "_undefined_". Its model also takes that word as the value, and the new view draws without it:
+    here it is left.
     """
 
     _esm = """

@@ -61,11 +61,11 @@ class MapPanel(FormPanel):
         stops = [(words, key) for key, words in CHOSEN_BENDS.items()]
         stops += [(f"{bend:g} deg", bend) for bend in shop.stop_bends_deg]
         self.die, die_row = choice_row("Die", dies, s.die)
-        self.radius = NumberRow("Its radius", s.radius_mm, 8.0, 250.0, 1.0)
+        self.radius = NumberRow("Die radius", s.radius_mm, 8.0, 250.0, 1.0)
         self.bend, bend_row = choice_row("Bend", stops, s.bend_deg)
         self.axes, axes_row = choice_row("Map of", [(name, name) for name in AXES], s.axes)
         self.stance, stance_row = choice_row(
-            "Stance", [(name, name) for name in (UPRIGHT, LEVEL)], s.stance, self._changed
+            "Clamped with", [(name, name) for name in (UPRIGHT, LEVEL)], s.stance, self._changed
         )
         self.lines, lines_row = choice_row(
             "Lines of equal", [(name, name) for name in (*LINES, NO_LINES)], s.lines, self._changed

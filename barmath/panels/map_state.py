@@ -122,7 +122,7 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
     except BendError as refusal:
         return MapReadout(picture, point, None, told, "", outside, str(refusal))
     watch = [limit.sentence() for limit in bars.limits if not limit.refuses and limit.broken]
-    good = f"{bars.die.name}, {bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm to spare"
+    good = f"{bars.die.name}, {bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm longer than needed"
     return MapReadout(picture, point, bar, told, good, (*outside, *watch), "")
 
 
@@ -195,7 +195,7 @@ def _best_pair(order: Order, tube: Tube, die: Die, shop: Shop, setback: Number |
 
 def _key(lines: tuple[str, Array] | None) -> str:
     blue = f"Blue: {lines[0]}, {UNITS[lines[0]]}. " if lines else ""
-    return f"{blue}Dashed: {ENOUGH_SPARE_MM:.0f} mm to spare in straight and grip."
+    return f"{blue}Dashed: straight and grip {ENOUGH_SPARE_MM:.0f} mm longer than needed."
 
 
 def _margins(bars: BarMap) -> dict[str, Array]:
@@ -269,7 +269,7 @@ def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[
 def _roomiest(region: NDArray[np.bool_]) -> tuple[int, int] | None:
     """The place that is farthest inside a region of the map; None where the region has no room for words.
 
-    The region is worn off from its edges, two steps up and down for one across, as far as it lasts.
+    The region is worn off from its edges to the last, two steps up and down for one across.
     """
     depth, inside = 0, region
     while True:

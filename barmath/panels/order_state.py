@@ -137,8 +137,8 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderR
     )
     good = (
         f"{die.name}, {bends_words(ways, row)}, {ways.stance[row]}: "
-        f"{length_text(ways.straight_to_spare_mm[row], state.unit)} of straight and "
-        f"{length_text(ways.grip_to_spare_mm[row], state.unit)} of grip to spare"
+        f"straight {length_text(ways.straight_to_spare_mm[row], state.unit)} and "
+        f"grip {length_text(ways.grip_to_spare_mm[row], state.unit)} longer than needed"
     )
     return OrderReadout(ways, row, bar, "", good)
 

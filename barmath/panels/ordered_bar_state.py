@@ -14,7 +14,7 @@ from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, Springback, springback_from_tube
 
 UPSWEEP_WORDS = {
-    UPRIGHT: "falls out, risers upright",
+    UPRIGHT: "not ordered, risers upright",
     LEVEL: "none, grips level",
     ORDERED: "as ordered",
 }

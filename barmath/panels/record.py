@@ -73,7 +73,7 @@ class RecordPanel(FormPanel):
             bar=self.ordered, batch=self.batch, unit=self.unit, typed=self.entry.typed, corrects=self.entry.number
         )
         self.add = button("Put this bar into the record", self._add)
-        self.anyway = button("Put it in as it is", self._anyway)
+        self.anyway = button("Put it in unchanged", self._anyway)
         self.anyway.layout.display = "none"
         self.sheets = RecordSheets(self.record, lambda: (self.shop, self.state), self.refresh)
         self.found = widgets.HTML()
@@ -141,7 +141,7 @@ class RecordPanel(FormPanel):
         self.state = self.read()
         number = corrected_number(self.state)
         if number is None:
-            raise BendError("entry to correct must be given by its number, got an empty box: such as 12")
+            raise BendError("entry to correct must be given by its number, got an empty box: type it, for example 12")
         entry = self.record.entry(number)
         earlier = self.record.entry(entry.corrects) if entry.kind == WITHDRAWAL and entry.corrects else entry
         state = state_from_entry(self.shop, self.state, earlier, number)
@@ -154,7 +154,7 @@ class RecordPanel(FormPanel):
         self.state = self.read()
         number = corrected_number(self.state)
         if number is None:
-            raise BendError("entry to withdraw must be given by its number, got an empty box: such as 12")
+            raise BendError("entry to withdraw must be given by its number, got an empty box: type it, for example 12")
         gone = self.record.withdraw(number)
         state = replace(self.state, corrects="", fetched=None)
         words = f"entry {number} is withdrawn. To bring it back, fetch entry {gone}, and put it into the record"

@@ -42,7 +42,7 @@ def entry_number(typed: str) -> int | None:
     if not text:
         return None
     if not text.isdecimal() or len(text) > LONGEST_NUMBER:
-        raise BendError(f"entry to correct must be a number such as 12, got {told(text)}")
+        raise BendError(f"entry to correct must be a number, got {told(text)}: type it, for example 12")
     return int(text)
 
 

@@ -56,7 +56,7 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
     same = fetched.untouched(state.typed) if fetched else {}
     values: dict[str, Any] = {key: same.get(key, state.typed.get(key, "").strip()) for key, _ in TEXTS}
     if not values["name"]:
-        raise BendError("name must be given, got an empty box: such as order 7")
+        raise BendError("name must be given, got an empty box: type it, for example order 7")
     values["date"] = day_from_text(values["date"])
     for key, _ in SETTINGS:
         values[key] = same[key] if key in same else check_typed(key, state.typed.get(key, ""), state.unit)

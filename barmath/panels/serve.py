@@ -1,7 +1,7 @@
 """Start JupyterLab with barmath's pages: `python -m barmath.panels.serve`, with any options of JupyterLab behind it.
 
-A package that is installed in place for editing brings no files to the folders where Jupyter looks for templates and
-settings. So they are read here, from `pages/`, and nothing has to be copied or installed again.
+A package installed in place for editing brings no files to the folders where Jupyter looks for templates and settings.
+So they are read here, from `pages/`, and nothing has to be copied or installed again.
 """
 
 from __future__ import annotations

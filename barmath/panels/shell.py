@@ -16,7 +16,7 @@ from barmath.panels.care import PANEL_CLASS, PageCare
 from barmath.panels.entry import Entry, Row, Writes
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading
-from barmath.refusal import BendError
+from barmath.refusal import BendError, remedy_first
 from barmath.shop.cautions import PLANNING
 
 FAULT = "fault to report"
@@ -75,7 +75,7 @@ class Shell(Writes):
         """Raise BendError where a box is refused, here or in the panel around this one: its value is not known."""
         for shell in (self, self.within):
             for entry in shell.refused_entries() if shell is not None else ():
-                raise BendError(f"mend the box {entry.label} first: {entry.refused}")
+                raise BendError(f"correct the box {entry.label} first. {remedy_first(entry.refused)}")
 
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped.
@@ -89,10 +89,10 @@ class Shell(Writes):
         warnings = [in_unit(warning, unit) for warning in warnings if warning not in refused]
         good, refusal = in_unit(good, unit), in_unit(refusal, unit)
         if refusal:
-            parts.append(message_html(refusal, "bad", self.refused))
+            parts.append(message_html(remedy_first(refusal), "bad", self.refused))
         if good and not entries:
             parts.append(message_html(good, "good", self.fits))
-        parts += [message_html(warning, "warn", "Watch") for warning in warnings]
+        parts += [message_html(remedy_first(warning), "warn", "Watch") for warning in warnings]
         self.message.value = f'<div role="status">{"".join(parts)}</div>'
 
     def report(self, done: str, refresh: Callable[[], object]) -> None:
@@ -113,7 +113,7 @@ class Shell(Writes):
 def guarded(method: Callable) -> Callable:
     """A callback of a `Shell` that shows refusals as advice and anything else as a fault, and then raises it.
 
-    A callback runs in a thread of its own in a notebook, so one lock a panel keeps two of them apart.
+    A callback runs in a thread of its own in a notebook. So one lock a panel keeps two of them apart.
     """
 
     @wraps(method)
@@ -162,7 +162,7 @@ def parts_of(widget: widgets.Widget) -> Iterator[widgets.Widget]:
 
 
 def _not_taken(entry: Entry) -> str:
-    return ". ".join(words for words in (entry.refused, entry.instead()) if words)
+    return ". ".join(words for words in (remedy_first(entry.refused), entry.instead()) if words)
 
 
 _kept: dict[tuple[type, Hashable], Shell] = {}

@@ -118,7 +118,7 @@ class TeacherPanel(Shell):
 
 
 def overview_html(overview: ClassOverview) -> str:
-    """The tables of a class: who is where, what is hard, and which habits are about."""
+    """The tables of a class: who is where, what is hard, and which habits are seen."""
     if not overview.names:
         return paragraph("No progress file is in this folder yet. It comes with the first exercise that is finished.")
     kinds = [kind for kind in KINDS if kind.name in overview.whole]
@@ -137,7 +137,7 @@ def overview_html(overview: ClassOverview) -> str:
         table(rows, ["", *overview.names], caption="Level and exercises of each apprentice"),
         heading("What is hard"),
         table(hard, ["", "right at the first try", "done"], caption="Share right at the first try"),
-        heading("Which habits are about"),
+        heading("Habits behind wrong answers"),
         table(habits, ["the wrong answer comes when", "exercise", "apprentices", "exercises"], words=(0, 1),
               caption="Habits behind wrong answers") if habits else paragraph("None so far."),
     ]  # fmt: skip

@@ -33,6 +33,7 @@ from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import two_bars_figure, update_two_bars
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR
+from barmath.refusal import remedy_first
 from barmath.saving import real_path
 from barmath.shop.cautions import RIDING
 from barmath.shop.shop_file import Shop, shop_from_file
@@ -91,7 +92,7 @@ class BarRows(Form):
         self.recipe = RecipeRows(recipe)
         self.entry, self.entry_row = choice_row("Bar", [("none kept yet", NO_ENTRY)], NO_ENTRY)
         self.mounting = {
-            "rolled_deg": NumberRow("Rolled by", choice.rolled_deg, -30.0, 30.0, 0.5, length=False),
+            "rolled_deg": NumberRow("Stem roll", choice.rolled_deg, -30.0, 30.0, 0.5, length=False),
             "stem_length_mm": NumberRow("Length", choice.stem_length_mm, 0.0, 150.0, 1.0),
             "stem_angle_deg": NumberRow("Angle", choice.stem_angle_deg, -40.0, 40.0, 1.0, length=False),
         }
@@ -213,7 +214,9 @@ class TwoBarsPanel(FormPanel):
         self.take.disabled = not readout.keeping
         rows = (*self.bars[0].rows, *self.bars[1].rows, self.head, self.from_end, self.more)
         refusal = " ".join(
-            f"{name} bar: {one.refusal}." for name, one in (("Old", readout.a), ("New", readout.b)) if one.refusal
+            f"{name} bar: {remedy_first(one.refusal)}."
+            for name, one in (("Old", readout.a), ("New", readout.b))
+            if one.refusal
         )
         good = "" if refusal else moved_words(readout, self.state)
         self.say(good, [row.refused for row in rows if row.refused], refusal)

@@ -25,7 +25,7 @@ from barmath.shop.tooling import springback_from_tube
 from barmath.space.drawing import drawing_from_recipe
 
 FIGURES, RECIPE, RECORD = "an order, or figures", "its bends and straights", "a bar of the record"
-FALLS_OUT, GIVEN = "as it falls out", "as given below"
+FALLS_OUT, GIVEN = "not ordered", "as given below"
 MOST_TABLE_ROWS = 6
 STILL_MM, STILL_DEG = 0.05, 0.05
 """Below it a change shows as 0.0."""
@@ -75,7 +75,7 @@ class BarReadout:
 
 @dataclass(frozen=True)
 class TwoBarsReadout:
-    """Both bars, and the bars that keep the hands of the old bar with more sweep, or why there are none."""
+    """Both bars, and the bars that keep the old bar's hands with more sweep, or why there are none."""
 
     a: BarReadout
     b: BarReadout
@@ -111,7 +111,7 @@ def chosen_recipe(shop: Shop, record: Record | None, choice: BarChoice) -> Recip
     radius = radius_of_shop(shop)
     if choice.source == RECIPE:
         if choice.recipe is None:
-            raise BendError("a bar's bends and straights must be given, got none")
+            raise BendError("a bar's bends and straights must be given, got none: type them")
         recipe = choice.recipe
     elif choice.source == RECORD:
         recipe = recipe_from_record(_recorded(record, choice.entry), radius, choice.bend_deg)
@@ -133,7 +133,7 @@ def _recorded(record: Record | None, entry: int | None) -> BentBar:
         raise BendError("a bar of the record must be chosen, got none: keep a bar first (lesson 09)")
     holds = record.entry(entry).holds
     if not isinstance(holds, BentBar):
-        raise BendError(f"entry {entry} of the record must be a bar, got a test bend")
+        raise BendError(f"entry {entry} of the record must be a bar, got a test bend: choose another one")
     return holds
 
 
@@ -212,7 +212,7 @@ def hands_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
 
 
 def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
-    """The bars that keep the hands of the old bar with more sweep, most upright first, or why there are none."""
+    """The bars that keep the old bar's hands with more sweep, most upright first, or why there are none."""
     title = heading(
         f"Same hands as on the old bar, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of the new bar"
     )

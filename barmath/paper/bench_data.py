@@ -48,7 +48,7 @@ class BenchSheet:
     Raises
     ------
     BendError
-        Where the recipe was not made for this tube on this die (its radius is another), or the unit is unknown.
+        If the recipe was not made for this tube on this die (its radius is another). Also if the unit is unknown.
     """
 
     name: str

@@ -25,7 +25,7 @@ _LEVEL, _PLUMB = np.array([1.0, 0.0]), np.array([0.0, 1.0])
 
 
 class Field(NamedTuple):
-    """A picture's place on the page in mm, its scale, and the point of the bench in its middle (y upward, mm)."""
+    """A picture's place on the page in mm, its scale, and the bench's point in its middle (y upward, mm)."""
 
     x: float
     y: float
@@ -41,7 +41,7 @@ class Field(NamedTuple):
 
 
 def to_one_scale(fields: Sequence[Field], poses: Sequence[Pose], die_radius_mm: float) -> list[Field]:
-    """The fields of the pictures from above, with one scale that fits them all, each on the middle of its picture."""
+    """The fields of the pictures from above, with one scale for all, each on the middle of its picture."""
     seen = [_seen_from_above(pose, die_radius_mm) for pose in poses]
     low, high = np.array([points.min(0) for points in seen]), np.array([points.max(0) for points in seen])
     room = np.array([[field.width, field.height] for field in fields]) - 2.0 * _MARGIN_MM

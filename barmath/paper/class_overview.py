@@ -1,4 +1,4 @@
-"""A class at a glance on paper: a table of apprentices and exercises, what is hard, which habits are about."""
+"""A class at a glance on paper: a table of apprentices and exercises, what is hard, which habits are seen."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def _cell(page: Page, at: Standing | None, left: float, y: float, each: float) -
 
 
 def _habits(page: Page, overview: ClassOverview, x: float, y: float, width: float) -> float:
-    page.text(x, y, "Habits that are about", 11.0, bold=True)
+    page.text(x, y, "Habits behind wrong answers", 11.0, bold=True)
     y += 5.0
     if not overview.habits:
         page.text(x, y, "No wrong answer so far that a habit explains.", 8.0)

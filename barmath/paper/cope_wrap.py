@@ -1,7 +1,7 @@
 """The cope of a crossbar as a wrap template at true scale: cut out, wrapped round the tube, marked along its edge.
 
 Both ends are drawn on one sheet, as they look from outside the tube. Each wrap is as wide as the tube is round; its two
-edges meet on one pencil line along the tube, so that the two ends are clocked to each other. The left end is the mirror
+edges meet on one pencil line along the tube. So the two ends are clocked to each other. The left end is the mirror
 image of the right one.
 """
 
@@ -124,8 +124,8 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> f
     allowance = length_text(bar.allowance_mm, wrap.unit)
     between = length_text(bar.cut_length_mm - 2.0 * bar.allowance_mm, wrap.unit)
     lines = [
-        "Draw a straight line along the crossbar with a pencil. Wrap each template round its own end, printed side out,"
-        " with both edges of the paper meeting on that line and the tip side toward the end of the tube. Set the tip "
+        "Draw a straight line along the crossbar with a pencil. Wrap each template round its own end, printed side out."
+        " Both edges of the paper meet on that line, and the tip side points to the end of the tube. Set the tip "
         f"of each template {allowance} from the end: the tips are then {between} apart.",
         "The pencil line is on the acute side of the joint: with the risers upright it is "
         f"{bar.pencil_line()}. Check: on both ends the paper says which side faces the front and which the rear.",

@@ -57,7 +57,7 @@ class View:
 
 @dataclass(frozen=True)
 class Plan:
-    """The three views of one bar, how far the widest reaches from the middle, and the length it is cut to, mm."""
+    """The three views of one bar, how far the widest reaches from the middle, and its cut length, mm."""
 
     views: tuple[View, ...]
     reach: float

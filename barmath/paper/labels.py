@@ -19,7 +19,7 @@ def clear_shifts(
     Parameters
     ----------
     ends : (m, 2)
-        Where each label's box has the middle of its left side if nothing is in the way, mm on the page, y downward.
+        Where the middle of each label's left side is if nothing is in the way, mm on the page, y downward.
     size : pair of float
         Width and height of every label, mm.
     lines : sequence of (n, 2)

@@ -1,8 +1,8 @@
 """A sheet of paper in millimetres: text, lines and shapes at true scale, and the bytes of its PDF and its preview.
 
-Places are (x, y) in mm from the upper left corner, y downward. One axes covers the whole sheet with limits in mm, so
-that a line of 100 mm is 100 mm on paper, whatever the figure's resolution. Text that a user typed is never read as
-mathematics and never breaks the page. Where a letter of it cannot be printed, the head of the sheet says so.
+Places are (x, y) in mm from the upper left corner, y downward. One axes covers the whole sheet with limits in mm. So a
+line of 100 mm is 100 mm on paper, whatever the figure's resolution. Text that a user typed is never read as mathematics
+and never breaks the page. Where a letter of it cannot be printed, the head of the sheet says so.
 """
 
 from __future__ import annotations

@@ -92,7 +92,7 @@ def rider_rows(rider: RiderPage) -> list[tuple[str, str, str, str]]:
 
     rows = []
     for name, field, said in (
-        ("Rise, as it will stand", "rise_mm", mm), ("Backsweep", "backsweep_deg", deg), ("Upsweep", "upsweep_deg", deg),
+        ("Rise, as clamped", "rise_mm", mm), ("Backsweep", "backsweep_deg", deg), ("Upsweep", "upsweep_deg", deg),
         ("Width", "width_mm", mm), ("Setback of the bar ends", "setback_mm", mm),
     ):  # fmt: skip
         value = float(getattr(new, field)) + 0.0
@@ -169,7 +169,7 @@ def _draw_values(page: Page, x: float, y: float, width: float, rider: RiderPage)
 def _draw_agreed(page: Page, x: float, y: float, width: float) -> None:
     height = 22.0
     page.box(x, y, width, height, edge=0.3)
-    page.text(x + 4.0, y + 6.0, "Agreed: build the bar as it is on this page", 9.0, bold=True)
+    page.text(x + 4.0, y + 6.0, "Agreed: build the bar of this page", 9.0, bold=True)
     for left, words, long in ((4.0, "Name", 80.0), (90.0, "Signed", 45.0), (141.0, "Date", width - 145.0)):
         page.line([(x + left, y + 16.0), (x + left + long, y + 16.0)], 0.2)
         page.text(x + left, y + 19.6, words, 7.0, colour=SOFT)

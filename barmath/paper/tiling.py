@@ -1,7 +1,7 @@
 """A drawing on tiles: where they are in it, and the marks by which they are cut and glued.
 
-Neighbouring sheets share a strip of `OVERLAP_MM`. The right or lower one is cut along its solid line and glued with
-that edge on the dashed line of the other. Both carry the same numbered crosses on that line, at the same places of the
+Neighbouring sheets share a strip of `OVERLAP_MM`. The right or lower one is cut along its solid line. That edge is
+glued on the dashed line of the other. Both carry the same numbered crosses on that line, at the same places of the
 drawing.
 """
 

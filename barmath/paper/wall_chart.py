@@ -20,8 +20,8 @@ LABEL_MM = (25.0, 9.0)
 ROW_MM = 9.5
 
 CHART_WORDS = (
-    "Four equal bends. A line begins where the straight is as short as hook and follower can hold, and ends where the "
-    "grip has just enough room for the controls."
+    "Four equal bends. A line begins at the shortest straight that hook and follower can hold. It ends where the grip "
+    "has just enough room for the controls."
 )
 
 

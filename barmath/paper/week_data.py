@@ -66,7 +66,7 @@ class TubeCuts:
 
 @dataclass(frozen=True)
 class Week:
-    """The bars in the sequence of the bench, the cuts tube by tube, and which orders are left out and why."""
+    """The bars in the sequence of the bench, the cuts tube by tube, and why orders are left out."""
 
     bars: tuple[WeekBar, ...]
     cuts: tuple[TubeCuts, ...]

@@ -111,7 +111,7 @@ def _lay_out(figure: go.Figure) -> None:
         uirevision="bar",
     )  # fmt: skip
     lay_out_views(figure, front_row=1, above_row=2)
-    rise = "rise as the bar is ordered to stand, mm"
+    rise = "rise, clamped as ordered, mm"
     figure.update_xaxes(title=rise, range=[0, 200], fixedrange=True, row=3, col=1, **AXIS)
     figure.update_yaxes(fixedrange=True, row=3, col=1, **AXIS)
     for title in figure.layout.annotations:

@@ -63,7 +63,7 @@ def bench_step_svg(step: Step, die_radius_mm: float, tube_diameter_mm: float) ->
 
 
 def finder_svg(step: Step) -> str:
-    """An SVG element of the flat under the angle finder, seen level and square to it, the bender to the right.
+    """An SVG element of the flat under the angle finder, seen level and square to it, bender on the right.
 
     Empty where there is nothing to read.
     """

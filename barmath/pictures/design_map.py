@@ -19,7 +19,7 @@ BARS = (MADE, KEPT_OUT)
 
 GREEN = "#e6f4ed"
 _HOVER = {
-    MADE: "inner bend %{text:.1f} deg, outer mark %{z:.1f} mm<br>%{hovertext:.1f} mm to spare<extra></extra>",
+    MADE: "inner bend %{text:.1f} deg, outer mark %{z:.1f} mm<br>%{hovertext:.1f} mm longer than needed<extra></extra>",
     KEPT_OUT: "cannot be made: click to see why<extra></extra>",
 }
 
@@ -96,7 +96,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     for key in _SHADES:
         beyond = np.nan_to_num(-picture.margins[key], nan=FAR)  # the library paints what is above a level
         traces[key].z = _sent(beyond)
-    traces["enough to spare"].z = _sent(np.nan_to_num(picture.spare - picture.enough_spare, nan=-FAR))
+    traces["long enough"].z = _sent(np.nan_to_num(picture.spare - picture.enough_spare, nan=-FAR))
     if picture.lines is not None:
         traces[picture.lines[0]].z = _sent(picture.lines[1])
     x, y, words = zip(*picture.names, strict=True) if picture.names else ((), (), ())
@@ -132,7 +132,7 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
         for name, (first, last, step) in LINES.items()
     ]  # fmt: skip
     spare = go.Contour(
-        **NOTHING, name="enough to spare", autocontour=False, showscale=False, hoverinfo="skip",
+        **NOTHING, name="long enough", autocontour=False, showscale=False, hoverinfo="skip",
         contours={"coloring": "none", "start": 0.0, "end": 0.0, "size": 1.0},
         line={"color": INK, "width": 1.2, "dash": "dash"},
     )  # fmt: skip

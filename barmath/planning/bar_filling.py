@@ -75,7 +75,7 @@ def patterns_worth(
 
 
 def most_worth(worth: Array, widths: Sequence[float], most: Sequence[int], rooms: Sequence[float]) -> Array:
-    """What a pattern can be worth at most in each of the `rooms`, with the widths rounded down to a fine grid."""
+    """What a pattern can be worth at most in each of the `rooms`, with widths on a fine grid."""
     unit = max(rooms) / GRID
     best = np.zeros(GRID + 1)
     for value, width, number in zip(worth, widths, most, strict=True):

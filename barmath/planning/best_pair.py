@@ -46,7 +46,7 @@ def best_pair_deg(
     step_deg: float | None = None,
     stock_length_mm: float = np.inf,
 ) -> BendPair:
-    """The inner and the outer bend on `die` that leave most of straight and grip, for each order of a grid, finished.
+    """The inner and outer bend on `die` that leave most of straight and grip, for each order of a grid.
 
     Every pair of the bends is tried by every limit. Of bends that are less than `COARSE_DEG` apart, pairs about that
     far apart are tried first. Where the best of these leaves at least 10 mm it is taken, because its stops are rounder

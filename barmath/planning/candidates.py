@@ -234,11 +234,11 @@ def _upsweep_deg(order: Order, legs: Legs) -> Number:
 
 
 def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
-    """Lowest and highest rise that every refusing limit allows, mm, and the code of the limit that allows none at all.
+    """Lowest and highest rise that every refusing limit allows, mm, and the code of a limit that allows none.
 
     At given bends every margin is linear in the rise, so two rises show where each limit begins and ends. A limit that
-    no rise can mend has its code given (`CAN_BE_MADE` if there is none), and the rises are nan there. Where
-    lowest > highest two limits leave nothing between them.
+    no rise can satisfy has its code given (`CAN_BE_MADE` if there is none). The rises are nan there. Where lowest >
+    highest two limits leave nothing between them.
 
     Parameters
     ----------

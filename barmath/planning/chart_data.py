@@ -40,7 +40,7 @@ def _checked_bends(bends_deg: tuple[float, ...]) -> tuple[float, ...]:
 
 @frozen
 class Chart:
-    """One die with one tube, and what the chart takes for granted.
+    """One die with one tube, and what the chart assumes.
 
     Parameters
     ----------
@@ -76,7 +76,7 @@ class Chart:
         keep(self, springback=springback_from_tube(self.tube, self.die))
 
     def order(self, rise_mm: Number, backsweep_deg: Number | None = None) -> Order:
-        """An order of that rise with what the chart takes for granted."""
+        """An order of that rise with what the chart assumes."""
         sweep = self.backsweep_deg if backsweep_deg is None else backsweep_deg
         return Order(rise_mm, sweep, self.width_mm, None, self.clamp_flat_mm, self.controls_mm)
 

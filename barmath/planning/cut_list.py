@@ -67,10 +67,10 @@ def cut_list(
 ) -> CutList:
     """Which pieces to cut from which bars, so that the total length of the bars bought is least.
 
-    Offcuts cost nothing, and each can be used once. The saw takes `kerf_mm` between two pieces. After the last piece
-    it takes as much of the kerf as there is: the last piece may end exactly with the bar, or the cut may run out at its
-    end. So n pieces need their lengths and n - 1 kerfs, and what is left is the bar less the lengths and n kerfs, and 0
-    where that is less than nothing. The ends of bars are taken as square and good.
+    Offcuts cost nothing, and each can be used once. The saw takes `kerf_mm` between two pieces. After the last piece it
+    takes as much of the kerf as there is: the last piece may end exactly with the bar, or the cut may run out at its
+    end. So n pieces need their lengths and n - 1 kerfs. What is left is the bar less the lengths and n kerfs, and 0 if
+    that is less than nothing. The ends of bars are taken as square and good.
 
     Parameters
     ----------
@@ -92,7 +92,7 @@ def cut_list(
     Raises
     ------
     BendError
-        Where there is no piece or no stock length, a number is not in its range, or a piece fits no bar.
+        If there is no piece or no stock length, or a piece fits no bar. Also if a number is not in its range.
 
     Notes
     -----

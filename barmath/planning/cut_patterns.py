@@ -1,12 +1,11 @@
 """Which pieces to cut from which bars so that least is bought: an integer programme over patterns, solved by HiGHS.
 
 A pattern is what one bar is cut into. There are far too many to write down, so they are made as they are needed: the
-linear programme over a few patterns says what each piece is worth, and the pattern that is worth most joins them, until
+linear programme over a few patterns says what each piece is worth. The pattern that is worth most joins them, until
 none is worth more than its bar costs (column generation: P. C. Gilmore and R. E. Gomory, "A linear programming approach
 to the cutting-stock problem", Operations Research 9, 1961, from memory). Then HiGHS chooses whole numbers of patterns.
-Where its choice costs more than what the linear programme proves, every pattern that a better plan could hold is made,
-and HiGHS chooses once more: a pattern is not in a plan that costs less than C where it alone adds more than C above the
-proven bound.
+If its choice costs more than what the linear programme proves, every pattern of a better plan is made. HiGHS then
+chooses once more: a pattern that alone adds more than C above the proven bound is in no plan that costs less than C.
 """
 
 from __future__ import annotations

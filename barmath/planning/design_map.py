@@ -218,7 +218,7 @@ def bar_map(
     Raises
     ------
     BendError
-        Where tube or die hold arrays, the shapes do not fit together, or a bend or the stock is outside its range.
+        If tube or die hold arrays, or the shapes do not fit together. Also if a bend or the stock is outside its range.
 
     Examples
     --------

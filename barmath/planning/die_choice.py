@@ -57,7 +57,7 @@ def window_curve(
 ) -> WindowCurve:
     """The rise window of one `order`'s width and sweeps on `die`, springback in, for each finished bend (degrees).
 
-    Where outer bends are given, it is from the lowest to the highest rise that one of them makes with that inner bend.
+    If outer bends are given, it is from the lowest to the highest rise of one with that inner bend.
 
     Parameters
     ----------
@@ -73,7 +73,7 @@ def window_curve(
     Raises
     ------
     BendError
-        Where order, tube or die hold arrays, the die does not take the tube, or the stock is not above 0 mm.
+        If order, tube or die hold arrays, or the die does not take the tube. Also if the stock is not above 0 mm.
 
     Examples
     --------
@@ -187,8 +187,8 @@ def die_choice(
     dies : sequence of Die
         What the shop has, with what it has measured for this tube.
     radii_mm : array (radii,)
-        Candidates. A new die is taken to be cut for `tube`, its springback is the theory's, and the stop reaches as far
-        on it as on the shop's own dies, for it belongs to the bender.
+        Candidates. A new die is taken to be cut for `tube`, and its springback is the theory's. The stop reaches as far
+        on it as on the shop's own dies, because it belongs to the bender.
     bends_deg : array
         Finished bends to try.
     least_straight_mm : number
@@ -256,7 +256,8 @@ PIECES = ("half clamp flat", "inner arc", "straight", "outer arc", "grip")
 def across_half_width(recipe: Recipe) -> dict[str, float]:
     """How far each piece of the right half of an upright bar reaches across, mm: they add up to half the width.
 
-    The inner arc reaches R sin a, the straight s cos a, the outer arc R [sin b cos a + (1 - cos b) sin a cos phi].
+    The inner arc reaches R sin a, the straight s cos a. The outer arc reaches R [sin b cos a + (1 - cos b) sin a cos
+    phi].
 
     Raises
     ------

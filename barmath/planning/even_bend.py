@@ -28,12 +28,13 @@ _CLEAR_MM = 9e4  # more than any straight or grip is long
 def even_bend_deg(
     order: Order, tube: Tube, die: Die, least_deg: float, most_deg: float, *, setback_mm: Number | None = None
 ) -> Array:
-    """The bend on `die` that leaves straight and grip equally much to spare, for each order of a grid, as finished.
+    """The bend on `die` with equally much spare straight and spare grip, for each order of a grid, as finished.
 
     A larger bend makes a steeper riser: a shorter straight and a longer grip. So the largest bend is taken that leaves
-    both equally much, and where that is no 10 mm the one that leaves most. Where none makes the bar it is the one that
-    misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01 degrees; left out
-    are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than `barmath.planning.rules` warns of.
+    both equally much. If that is less than 10 mm, the bend is taken that leaves most. Where none makes the bar it is
+    the one that misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01
+    degrees; left out are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than
+    `barmath.planning.rules` warns of.
 
     Parameters
     ----------

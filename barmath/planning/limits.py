@@ -35,10 +35,10 @@ class Window(NamedTuple):
         if self.lowest > self.highest:
             return (
                 f"no rise fits here, because the tooling needs at least {self.lowest:.1f} mm and the controls leave "
-                f"at most {self.highest:.1f} mm; "
+                f"at most {self.highest:.1f} mm"
             )
         low, high = map(plain, told_bounds(self.lowest, self.highest))
-        return f"the rise must be from {low} to {high} mm here, ordered {plain(self.ordered)} mm; "
+        return f"the rise must be from {low} to {high} mm here, ordered {plain(self.ordered)} mm"
 
 
 @dataclass(frozen=True)
@@ -105,8 +105,8 @@ class Limit:
         bound = at(self.bound)
         low, high = told_bounds(bound, np.inf, 3) if self.at_least else told_bounds(-np.inf, bound, 3)
         must = f"{words.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
-        window = Window(*map(at, self.window)).sentence() if self.window else ""
-        return f"{must}{unit}, {words.rule}, got {plain(at(self.value))}{unit}: {window}{words.remedy}"
+        window = f"; {Window(*map(at, self.window)).sentence()}" if self.window else ""
+        return f"{must}{unit}, {words.rule}, got {plain(at(self.value))}{unit}: {words.remedy}{window}"
 
 
 def limits_from_making(making: Making) -> tuple[Limit, ...]:
@@ -140,7 +140,7 @@ def limits_from_recipe(
     Raises
     ------
     BendError
-        Where the die does not take the tube, the stock is not above 0 mm, or the shapes do not fit together.
+        If the die does not take the tube, or the shapes do not fit together. Also if the stock is not above 0 mm.
 
     Examples
     --------

@@ -46,8 +46,8 @@ def bend_from_straight_deg(
     Raises
     ------
     BendError
-        Where no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more, and with an
-        upsweep that the order accepts where the outer bends differ.
+        If no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more. If the outer
+        bends differ, the order must accept the upsweep too.
 
     Examples
     --------
@@ -98,8 +98,8 @@ class _Asked(NamedTuple):
 
 
 class _Bars(NamedTuple):
-    """Bars with that straight: rise (mm), roll between the bends (degrees), and whether a grip is left, and the
-    upsweep accepted where it depends on the pair.
+    """Bars with that straight: rise (mm), roll between the bends (degrees), and whether a grip is left. If the upsweep
+    depends on the pair, it must be accepted too.
     """
 
     rise: NDArray

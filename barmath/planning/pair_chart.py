@@ -65,8 +65,8 @@ class PairRows:
 def pair_rows(chart: Chart, rises_mm: Sequence[float] = PAIR_RISES_MM) -> PairRows:
     """The best pair of the chart's bends for each rise, at the chart's sweep, risers upright.
 
-    Pairs are ranked as `barmath.planning.every_way` ranks them: what can be made, fewest warnings, enough straight
-    and grip, one stop before two, round numbers, and then whatever leaves most. No bender is asked.
+    Pairs are ranked as `barmath.planning.every_way` ranks them: what can be made, fewest warnings, enough straight and
+    grip, one stop before two, round numbers. Last comes whatever leaves most. No bender is asked.
 
     Parameters
     ----------

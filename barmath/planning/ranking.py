@@ -27,8 +27,8 @@ class Ranked:
     """The bars of several `Candidates` in one table, the best first: what a column is taken from.
 
     Bars that no limit refuses come first: those with the fewest warnings, those with enough straight and grip, the
-    gentlest die, one stop setting before two, round numbers, and then whatever leaves most. The others follow, nearest
-    miss first.
+    gentlest die, one stop setting before two. Then come round numbers, and then whatever leaves most. The others
+    follow, nearest miss first.
     """
 
     def __init__(self, parts: list[Candidates]) -> None:

@@ -43,10 +43,10 @@ GROOVE_FIT_MM = 0.3
 class Making:
     """A bar as it is about to be made, number by number: what the rules look at. Every number may be an array.
 
-    Where there is no bar (the bend is too small for the sweeps, or the die cannot bend the tube) straight, grip, rolls
-    and upsweep are nan. `least_bend_deg` is what the sweeps need: of four equal bends, or of the outer bends where they
-    differ from the inner ones. `most_apart_deg` is how far the two may differ. `window_mm`, the lowest and the highest
-    rise, is there only where it is asked for.
+    If there is no bar, straight, grip, rolls and upsweep are nan. That is so if the bend is too small for the sweeps,
+    or the die cannot bend the tube. `least_bend_deg` is what the sweeps need: of four equal bends, or of the outer
+    bends where they differ from the inner ones. `most_apart_deg` is how far the two may differ. `window_mm`, the lowest
+    and the highest rise, is there only where it is asked for.
     """
 
     order: Order
@@ -172,7 +172,7 @@ RULES = (
     Rule(
         "springback", "springback ratio", "", lambda bar: bar.tools.ratio, lambda bar: MOST_SPRINGBACK,
         AT_MOST, REFUSES,
-        "or nothing would stay bent", "choose a tighter die or softer tube",
+        "or nothing would remain bent", "choose a tighter die or softer tube",
         "tube springs back straight", "springs back",
     ),
     Rule(
@@ -232,14 +232,14 @@ RULES = (
     Rule(
         "straight", "straight between bends", "mm", lambda bar: bar.straight_mm,
         lambda bar: bar.tools.least_straight_mm, AT_LEAST, REFUSES,
-        "what the tooling can hold", "a tighter die lowers the window, and another bend may",
+        "what the tooling can hold", "choose a tighter die, which lowers the least rise, or another bend",
         "too little straight to hold", "too low", windowed=True,
     ),
     Rule(
         "controls", "grip straight", "mm", lambda bar: bar.grip_mm, lambda bar: bar.order.controls_mm,
         AT_LEAST, REFUSES,
         "the room ordered for grip and controls",
-        "a wider bar or less room for controls raises its top, and another bend may",
+        "choose a wider bar, less room for controls or another bend",
         "no room for the controls", "too high", windowed=True,
     ),
     Rule(
@@ -255,14 +255,14 @@ RULES = (
         "tighter bends dimple without a mandrel (common practice, no source)", "try it on scrap first",
     ),
     Rule(
-        "straight to spare", "straight to spare", "mm", lambda bar: bar.straight_mm - bar.tools.least_straight_mm,
+        "spare straight", "spare straight", "mm", lambda bar: bar.straight_mm - bar.tools.least_straight_mm,
         lambda bar: LEAST_SPARE_MM, AT_LEAST, WARNS,
-        "so that a small error leaves something to hold", "another bend or die may leave more",
+        "so that a small error leaves something to hold", "choose another bend or die",
     ),
     Rule(
-        "grip to spare", "grip to spare", "mm", lambda bar: bar.grip_mm - bar.order.controls_mm,
+        "spare grip", "spare grip", "mm", lambda bar: bar.grip_mm - bar.order.controls_mm,
         lambda bar: LEAST_SPARE_MM, AT_LEAST, WARNS,
-        "so that a small error leaves room for the controls", "another bend or die may leave more",
+        "so that a small error leaves room for the controls", "choose another bend or die",
     ),
     Rule(
         "lean", "roll between the bend planes", "deg", lambda bar: np.abs(bar.roll_deg), lambda bar: LARGEST_ROLL_DEG,
@@ -274,7 +274,7 @@ RULES = (
     Rule(
         "stance", "lean of the risers in the stem", "deg", lambda bar: np.abs(bar.stem_roll_deg),
         lambda bar: LARGEST_STEM_ROLL_DEG, AT_MOST, WARNS,
-        "so that the risers stand rather than lie", "choose another bend or let the upsweep fall out",
+        "so that the risers are nearly upright", "choose another bend or order no upsweep",
     ),
 )  # fmt: skip
 """Every limit, in the order in which a builder meets them. Add a new one here: ways, maps and charts have it then."""

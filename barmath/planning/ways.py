@@ -35,9 +35,9 @@ class Ways:
     """A table of ways, best first. Columns are arrays of one length; where there is no bar they hold nan.
 
     The first row is the one an experienced builder would pick: a way that no limit refuses before one that is refused,
-    fewest warnings, 10 mm of straight and grip beyond their needs, the gentlest die that leaves them, one stop setting
-    before two, stops on whole fives of degrees, and then whatever leaves most. Ways that are refused follow, nearest
-    miss first.
+    then fewest warnings. Next is 10 mm of straight and grip beyond their needs. Then follow the gentlest die that
+    leaves them, one stop setting before two, and stops on whole fives of degrees. Last comes whatever leaves most. Ways
+    that are refused follow, nearest miss first.
 
     `bend_deg` and `stop_deg` are those of the inner bends. A bender takes long to ask, so it is asked of a row only
     when somebody wants to know: `can_be_made`, `best` and `bender_fails` ask it, and remember the answer.
@@ -93,7 +93,7 @@ class Ways:
 
     @cached_property
     def bender_fails(self) -> tuple[str, ...]:
-        """Of each row why the bender cannot make it in the sequence of bends that was asked for, "" where it can.
+        """For each row why the bender cannot make it in the sequence asked for; "" if it can.
 
         It is empty too where a limit is broken already, and where no bender was asked.
         """
@@ -150,8 +150,8 @@ class Ways:
         if fails:
             return f"this bender cannot make it in this sequence of bends: {fails}"
         words = (
-            f"can be made: {self.straight_to_spare_mm[row]:.1f} mm of straight and "
-            f"{self.grip_to_spare_mm[row]:.1f} mm of grip to spare"
+            f"can be made: straight {self.straight_to_spare_mm[row]:.1f} mm and grip "
+            f"{self.grip_to_spare_mm[row]:.1f} mm longer than needed"
         )
         return "; ".join([words, *self.warnings(row)])
 
@@ -194,8 +194,8 @@ def every_way(
     stock_length_mm : number
         Longest tube in the rack.
     bender : Bender, optional
-        Where it is given, a way can only be made if this bender can make it in the sequence of `holds`; the riser
-        then needs what that sequence asks of it.
+        If it is given, this bender must be able to make a way in the sequence of `holds`; the riser then needs what
+        that sequence asks of it.
     holds : tuple of four Hold
     equal_only : bool
         Whether all four bends must be made with one stop setting.

@@ -45,7 +45,7 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, bends of {bend:.1f} deg on {on}, "
             f"riser straight {s:.1f} mm (a rise of {order.rise_mm:.0f} mm).",
-            "The hook will hold the riser for every bend, so the marks are the two ends of the riser, measured from "
+            "The hook will hold the riser for every bend. So the marks are the two ends of the riser, measured from "
             "the middle of the tube.",
         ),
         (
@@ -175,9 +175,9 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 
 def _other_radius(rng: Random) -> Question:
     # what another radius does to the lowest rise, which the arcs decide, or to what riser adds, which they do not
-    names, radius = ("is higher", "is lower", "stays the same"), rng.choice(("larger", "smaller"))
+    names, radius = ("is higher", "is lower", "remains the same"), rng.choice(("larger", "smaller"))
     right = rng.choice(names)
-    if right == "stays the same":
+    if right == "remains the same":
         what = "what 10 mm more of riser add to the rise"
         others = dict.fromkeys(
             names[:2], "the radius is taken to matter everywhere; the riser climbs by its slope alone"
@@ -187,7 +187,7 @@ def _other_radius(rng: Random) -> Question:
         turned = next(name for name in names[:2] if name != right)
         others = {
             turned: "one thinks of a gentler bar as a lower one; but its two arcs climb more",
-            "stays the same": "only the straight is thought of, and not the arcs",
+            "remains the same": "only the straight is thought of, and not the arcs",
         }
     text = f"With a {radius} radius and the same bend, {what} ..."
     hint = "of arcs and riser, only the arcs know the radius"

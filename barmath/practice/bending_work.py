@@ -53,7 +53,7 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"Both inner bends, of {a:.1f} deg, are made. The tube must be rolled by {roll:.1f} deg about the riser "
             "before the outer bend.",
-            "The riser lies in the hook; the finder stands on the clamp flat.",
+            "The riser is in the hook; the finder is on the clamp flat.",
         ),
         (
             _beside_the_roll(rng),
@@ -191,8 +191,8 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             numeric(COMPUTE, "To what do you set the stop?", "deg", setting, 0.1, (0.0, 180.0), (
                 (bend, "springback is forgotten"),
                 (bend * (1.0 - k), "springback is taken the wrong way round"),
-                (bend + 30.0 - kept, "the loss of the test bend is added as it is, whatever the bend"),
-            ), hint="what stays is always the same share of what was set",
+                (bend + 30.0 - kept, "the loss of the test bend is added unchanged, whatever the bend"),
+            ), hint="the angle kept is always the same share of the angle set",
                formula="stop = bend x what was set / what stayed",
                numbers=f"{bend:.1f} x 30.0 / {kept:.1f}"),
             numeric(ACT, f"On this die the bend begins {ahead:.1f} mm ahead of the die's edge, toward the free end. "
@@ -239,8 +239,8 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             "One bend of a bar came out wrong, everything else as wanted. On the bench:",
             *_lines(values, wanted),
-            f"For this bar a degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} "
-            f"deg of backsweep on its side, a degree more of outer bend {per['outer']:+.1f} mm and "
+            f"A degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} deg of "
+            f"backsweep on its side. A degree more of outer bend adds {per['outer']:+.1f} mm and "
             f"{back['outer']:+.2f} deg.",
         ),
         (

@@ -95,8 +95,8 @@ class Exercise:
 class Verdict:
     """What a check says.
 
-    `honest` is whether it was a try at all, `far` whether it can only be a guess, which opens no solution. `off` is in
-    the question's unit.
+    `honest` is whether it was a try at all. `far` is whether it can only be a guess, which opens no solution. `off` is
+    in the question's unit.
     """
 
     honest: bool

@@ -48,8 +48,8 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     return Exercise(
         kind, lesson, "Lay out a cope", seed, level,
         (
-            f"A crossbar of {branch:.1f} mm on a bar of {header:.1f} mm; axes meet at {angle:.0f} deg. Station 0 lies "
-            "on the acute side; ordinates are told along the crossbar from the bar's axis.",
+            f"A crossbar of {branch:.1f} mm on a bar of {header:.1f} mm; axes meet at {angle:.0f} deg. Station 0 is on "
+            "the acute side. Ordinates are measured along the crossbar from the bar's axis.",
             "z(t) = r cot(angle) cos t + sqrt(R^2 - r^2 sin^2 t) / sin(angle)",
         ),
         (
@@ -124,8 +124,8 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                     hint="two bars make one slope", formula="slope = (mark 2 - mark 1) / (rise 2 - rise 1)",
                     numbers=slope_sum),
             numeric(COMPUTE, "Where does the outer mark go?", "mm", answer, 0.4, span, (
-                (marks[0], "the lower bar is copied as it is"),
-                (marks[1], "the higher bar is copied as it is"),
+                (marks[0], "the lower bar is copied unchanged"),
+                (marks[1], "the higher bar is copied unchanged"),
                 (marks[0] + wanted - rises[0], "a millimetre of rise is taken for a millimetre of mark"),
                 (marks[1] - slope * (wanted - rises[0]), "one counts from the wrong bar"),
             ), hint="with width and sweeps fixed, rise and mark go in a straight line",
@@ -180,16 +180,16 @@ def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 f"{other} than true": "the line is taken for what it should be, and the rule for what is wrong",
                 "true, but for the line": "the line is thought to be a drawing by itself; the whole sheet is scaled"},
                 shuffled(rng, "smaller than true", "larger than true", "true, but for the line")),
-            numeric(COMPUTE, f"A mark that should stand at {mark:.1f} mm: where is it on that sheet?", "mm", printed,
+            numeric(COMPUTE, f"A mark that should be at {mark:.1f} mm: where is it on that sheet?", "mm", printed,
                     0.3, (0.0, 400.0), (
-                (mark, "the sheet is trusted as it is"),
+                (mark, "the sheet is trusted without a check"),
                 (mark * 100.0 / line, "one divides where one must multiply"),
                 (mark + line - 100.0, "what is wrong with the line is taken once, and not for each 100 mm"),
             ), hint="every length is scaled as the line is", formula="on the sheet = mark x line / 100",
                numbers=f"{mark:.1f} x {line:.1f} / 100"),
             choice(ACT, "What do you do?", right, {
-                "scale every mark with a calculator": "a bad print is mended by sums: one is forgotten, and the bar is "
-                                                      "scrap",
+                "scale every mark with a calculator": "a bad print is corrected by sums: one is forgotten, and the bar "
+                                                      "is scrap",
                 "use it, the error is small": f"{abs(printed - mark):.1f} mm at one mark is thought to be small"},
                 shuffled(rng, right, "scale every mark with a calculator", "use it, the error is small")),
         ),
@@ -217,9 +217,9 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     return Exercise(
         kind, lesson, "Where do the hands go?", seed, level,
         (
-            f"A stem of {length:.0f} mm at {angle:+.0f} deg to the square of a steering axis that stands at {head:.1f} "
-            "deg to the ground.",
-            f"A bar with a rise of {rise:.1f} mm whose ends lie {back:.1f} mm behind its clamp axis, risers upright.",
+            f"A stem of {length:.0f} mm at {angle:+.0f} deg to the square of a steering axis at {head:.1f} deg to "
+            "the ground.",
+            f"A bar with a rise of {rise:.1f} mm whose ends are {back:.1f} mm behind its clamp axis, risers upright.",
         ),
         (
             numeric(ESTIMATE, "Roughly how far forward of the steering axis is the clamp?", "mm", forward,

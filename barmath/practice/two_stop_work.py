@@ -115,7 +115,7 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"A bar of two stops: inner bends of {a:.1f} deg, outer bends of {b:.1f} deg. Its backsweep will be "
             f"{sweep:.1f} deg with risers upright.",
             f"Both inner bends are made. The tube must be rolled by {roll:.2f} deg about the riser before the outer "
-            "bend. The riser lies in the hook; the finder stands on the clamp flat.",
+            "bend. The riser is in the hook; the finder is on the clamp flat.",
         ),
         (
             _beside_the_sweep(rng, shown > sweep),

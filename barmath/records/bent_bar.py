@@ -121,7 +121,7 @@ class BentBar:
     Raises
     ------
     BendError
-        Where a value is no number in its range, a text is too long or no text, or the date is no day.
+        If a value is no number in its range, or a text is too long or no text. Also if the date is no day.
     """
 
     name: str = passing(checked_text, "name")
@@ -149,8 +149,8 @@ class BentBar:
 class TestBend:
     """One bend made to learn how a tube springs back: what the stop was set to, and what stayed.
 
-    `shift_mm`, where it was measured, is how far ahead of the line at the die's edge, toward the free end, the bend
-    truly begins; minus where it begins behind it.
+    `shift_mm`, where it was measured, is how far ahead of the line at the die's edge the bend begins. Ahead is toward
+    the free end; minus where it begins behind it.
     """
 
     __test__ = False  # no test class, whatever its name looks like
@@ -172,8 +172,8 @@ class TestBend:
     def _check_together(self) -> None:
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:
             raise BendError(
-                f"angle kept must be about the stop's {self.stop_deg:.1f} deg at most, for no tube bends on by itself, "
-                f"got {self.kept_deg:.1f} deg: read both again"
+                f"angle kept must be about the stop's {self.stop_deg:.1f} deg at most, got {self.kept_deg:.1f} deg: "
+                "read both again, because no tube bends on by itself"
             )
 
 

@@ -1,7 +1,7 @@
-"""What a bar measures by its settings, and by how much slips at the bench and errors of reading scatter that.
+"""What a bar measures by its settings, and how much slips at the bench and errors of reading scatter it.
 
 Both sides of a bar are taken together. Four parts say how a shop bends: the springback ratio k, the constant t0 of the
-stop, the line-up offset o, and by how much the finished radius is more than R_die/(1 - k).
+stop and the line-up offset o. The fourth is by how much the finished radius is more than R_die/(1 - k).
 """
 
 from __future__ import annotations

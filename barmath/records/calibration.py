@@ -1,8 +1,8 @@
 """What a shop's own bends and bars say of its springback, line-up offset and effective radius, and how surely.
 
 A bend set to t on the stop keeps t - (k t + t0): a share k, and a constant t0 from play in stop and hook. The bend
-truly begins an offset o ahead of the line at the die's edge, toward the free end, and its finished radius is R. Test
-bends tell k and t0, their measured shift o; bars tell all four at once, through the shape they came out in.
+begins an offset o ahead of the line at the die's edge, toward the free end. Its finished radius is R. Test bends tell k
+and t0, their measured shift o; bars tell all four at once, through the shape they came out in.
 
 The theory is where it starts: k from the fully plastic moment, which is wrong by tens of per cent, R from the die and
 k. Each entry pulls as hard as its own uncertainty lets it, those far off the others less (Huber's weights). How much
@@ -103,7 +103,7 @@ class Calibration:
 
     @property
     def disagrees_with_theory(self) -> bool:
-        """Whether that is further from the theory than a tube of 60 or 90 ksi, the play of a stop and two errors go."""
+        """Whether that is further from the theory than a tube of 60 or 90 ksi, a stop's play and two errors."""
         theory, found = self.lost
         low, high = (USUAL_STOP_DEG * ratio for ratio in self.theory_band)
         beyond = max(found.value - max(high, theory.value), min(low, theory.value) - found.value)

@@ -1,7 +1,7 @@
 """The invented training shop's record: bars and test bends made by a seeded script from true values that are known.
 
-Nothing here was bent. It exists so that a lesson has something to look up, and so that a test can show the true values
-recovered.
+Nothing here was bent. It exists so that a lesson has something to look up. A test shows with it that the true values
+are recovered.
 """
 
 from __future__ import annotations
@@ -60,8 +60,8 @@ def demo_bars(
 ) -> list[BentBar]:
     """`count` bars of the invented shop, bent on the screen with slips and read with errors.
 
-    Equal seeds give equal bars. Raises BendError where tube or die are not single ones, where there are more than
-    `MOST_BARS` to make, or where too few orders can be bent on that die.
+    Equal seeds give equal bars. Raises BendError if tube or die are not single ones, or if there are more than
+    `MOST_BARS` to make. Also if too few orders can be bent on that die.
 
     Parameters
     ----------

@@ -30,9 +30,9 @@ class Drift(NamedTuple):
 def drift_of_course(course: Sequence[Course]) -> Drift:
     """The day on which a course of at least two entries changes most, and its mean before and after.
 
-    With weights 1/error^2, summed as I_j up to entry j, and deviations from the mean summed as S_j, the likeliest place
-    of a step is where S_j^2 / (I_j (I - I_j)) is largest: the peak of a cumulative-sum chart, as NIST/SEMATECH
-    e-Handbook of Statistical Methods 6.3.2.3 draws it, each sum in its own standard deviations.
+    The weights are 1/error^2, summed as I_j up to entry j. Deviations from the mean are summed as S_j. The likeliest
+    place of a step is where S_j^2 / (I_j (I - I_j)) is largest: the peak of a cumulative-sum chart, each sum in its own
+    standard deviations. NIST/SEMATECH e-Handbook of Statistical Methods 6.3.2.3 draws it so.
 
     Examples
     --------

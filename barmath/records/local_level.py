@@ -1,10 +1,10 @@
 """Four parts and a level that may wander, fitted to independent rows; how likely a scatter and a wandering are.
 
-The model is the local level of structural time series (Harvey, Forecasting, Structural Time Series Models and the
-Kalman Filter, 1989, chapter 2; from memory): the first part of entry i is x + w_i, w_i a random walk that ends at the
-last entry with w = 0, so that x is what holds now. A wandering of 0 is plain least squares with a prior.
+The model is the local level of structural time series. Source: Harvey, Forecasting, Structural Time Series Models and
+the Kalman Filter, 1989, chapter 2; from memory): the first part of entry i is x + w_i. Here w_i is a random walk that
+ends at the last entry with w = 0. So x is what holds now. A wandering of 0 is plain least squares with a prior.
 
-Rows far off are weighed down (Huber's weights), and count as that far off, no further, where the scatter is found.
+Rows far off are weighed down (Huber's weights). Where the scatter is found, they count as that far off and no further.
 """
 
 from __future__ import annotations
@@ -45,8 +45,8 @@ class Spread:
 
 
 class Solved(NamedTuple):
-    """The step of the parts (4,) and of the levels (n,), the parts' covariance (4, 4), and -2 log of the likelihood of
-    the rows, the parts and levels integrated out (a constant left out).
+    """The step of the parts (4,) and of the levels (n,), and the parts' covariance (4, 4). The last is -2 log of the
+    likelihood of the rows, with parts and levels integrated out (a constant left out).
     """
 
     step: Array
@@ -144,11 +144,11 @@ def likeliest(
 def covariance_whatever_the_spread(rows: Rows, weight: Array, prior: Prior, levels: Array, best: Spread) -> Array:
     """Covariance (4, 4) of the parts about those found, over all spreads by how likely each is.
 
-    The likeliest spread of a few entries is too small as often as too large, and too small is what makes too sure. So
-    both factors of it are integrated out: mean of the covariance plus mean square of the step, by Gauss and Hermite's
-    three nodes a factor about the likeliest, in the normal distribution that is as curved there (Laplace), each node by
-    how likely it truly is (Gelman and others, Bayesian Data Analysis, chapter 13; from memory). This is what Student's
-    t does for one mean.
+    The likeliest spread of a few entries is too small as often as too large. Too small is what makes too sure. So both
+    factors of it are integrated out: mean of the covariance plus mean square of the step. Both are taken by Gauss and
+    Hermite's three nodes a factor about the likeliest. The normal distribution is the one that is as curved there
+    (Laplace). Each node counts by how likely it truly is. Source: (Gelman and others, Bayesian Data Analysis, chapter
+    13; from memory). This is what Student's t does for one mean.
 
     Parameters
     ----------

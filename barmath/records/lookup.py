@@ -1,10 +1,10 @@
 """The nearest bars bent before to an order, and what to change from each of them to this order.
 
-What matters is the rise first, then the sweeps, then the width; each difference is counted in what a builder accepts.
-A bar on the same die from the same tube comes first. From such a bar to the order the closed forms give the change:
-both recipes are worked out with the same values, and their differences are added to what that bar was set to. This
-keeps what the shop's bender does otherwise than the formulas. Where the bars nearest to the order came out off what was
-wanted, the order is aimed at by as much less (`barmath.records.misses`).
+What matters is the rise first, then the sweeps, then the width; each difference is counted in what a builder accepts. A
+bar on the same die from the same tube comes first. From such a bar to the order the closed forms give the change: both
+recipes are worked out with the same values. Their differences are added to what that bar was set to. This keeps what
+the shop's bender does otherwise than the formulas. If the bars nearest to the order missed what was wanted, the aim is
+moved by as much less (`barmath.records.misses`).
 """
 
 from __future__ import annotations
@@ -58,7 +58,7 @@ class Neighbour:
 
     `setting` is that bar's own settings with the corrections; None where they were not all noted or it was made on
     another die. `change` says the corrections in words; `missed` by how much that bar itself came out off its order.
-    `aimed` is how much more than ordered the settings aim at, by rise, backsweep and width, and `asked` how many bars
+    `aimed` is how much more than ordered the settings aim at, by rise, backsweep and width. `asked` is how many bars
     that rests on.
     """
 

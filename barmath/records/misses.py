@@ -1,8 +1,9 @@
-"""By how much bars bent before missed what was wanted, and how much of that a copy of their settings must expect.
+"""By how much earlier bars missed what was wanted, and what a copy of their settings must expect of that.
 
-A copy of bar i is expected to miss by what the formulas say of its settings, less what was ordered, plus what bars of
-this die and tube came out off the formulas. The mean of the latter over several bars is shrunk toward nought, and all
-of it is left away where two standard errors hold it: a copy of a bar from a shop without a fault is not touched.
+How far bar i's copy is expected to miss has two parts. One is what the formulas say of its settings, less what was
+ordered. The other is what bars of this die and tube came out off the formulas. The mean of the latter over several bars
+is shrunk toward nought. If two standard errors hold all of it, it is left away: a copy of a bar from a shop without a
+fault is not touched.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ def expected_miss(
     ----------
     bar : BentBar
     kept_deg : number, and number or None
-        The inner bend that the bar was made with, and the outer one where it had a stop of its own.
+        The inner bend that the bar was made with. Also the outer one, if it had a stop of its own.
     misses : Misses
         Of bars made on the same die from the same tube.
     springback : Springback

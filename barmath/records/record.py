@@ -90,8 +90,8 @@ class Record(RecordFile):
     def import_all(self, bars: Sequence[BentBar], origins: Sequence[str]) -> Imported:
         """Add the bars of a sheet that the record does not have yet: all of them, or none.
 
-        A bar is known where an entry, current or not, holds the same, or where its row of a sheet was taken before and
-        has not been withdrawn. Of bars that are the same in everything, as many are kept as one sheet has.
+        A bar is known if an entry, current or not, holds the same. It is also known if its row of a sheet was taken
+        before and has not been withdrawn. Of bars that are the same in everything, as many are kept as one sheet has.
 
         Parameters
         ----------
@@ -152,7 +152,7 @@ class Record(RecordFile):
         return found[0]
 
     def recent(self, kind: str, die: str, tube: str, batch: str | None = None, most: int = 400) -> list[Entry]:
-        """The latest current entries of a kind made on a die from a tube (of one batch, or of all), oldest first."""
+        """The latest current entries of a kind, made on a die from a tube (one batch or all), oldest first."""
         where, values = ["kind = ?", "die = ?", "tube = ?", _CURRENT], [kind, die, tube]
         if batch is not None:
             where.append("batch = ?")

@@ -105,8 +105,8 @@ def held(kind: str, body: str) -> Held:
 def content(holds: Held) -> str:
     """What an entry is known by when it is imported again.
 
-    Numbers count to nine figures, because a spreadsheet keeps fifteen. Values that are as usual are left out, so that a
-    field of a later version changes nothing where it is not given.
+    Numbers count to nine figures, because a spreadsheet keeps fifteen. Values that are as usual are left out. So a
+    field of a later version changes nothing if it is not given.
     """
     usual = _usual(type(holds))  # type: ignore[arg-type]
     plain = {name: value for name, value in _plain(holds).items() if value != usual[name]}

@@ -1,8 +1,8 @@
 """The file of a record and its order book: opened, made, brought up to date, and its faults said in words.
 
-Each entry is one transaction, on the disk before `add` returns: SQLite's rollback journal with full synchronisation,
-which works on any disk a shop has (the write-ahead log does not work on network drives). A writer that is killed leaves
-a journal that the next reader rolls back.
+Each entry is one transaction, on the disk before `add` returns: SQLite's rollback journal with full synchronisation. It
+works on any disk a shop has (the write-ahead log does not work on network drives). A writer that is killed leaves a
+journal that the next reader rolls back.
 """
 
 from __future__ import annotations
@@ -93,7 +93,7 @@ _OTHER_FILE = "is no record of bars"
 
 
 class RecordFile:
-    """The SQLite file at `path`, made if there is none and brought up to date where it is an earlier one.
+    """The SQLite file at `path`. It is made if there is none, and brought up to date if its version is earlier.
 
     Raises
     ------

@@ -1,7 +1,7 @@
 """Bars to and from a spreadsheet: comma-separated text whose first line names each column and its unit.
 
 What is written is read back as it was. A builder's own sheet is taken in column by column: `guessed_columns` proposes
-which of its headings is what, `bars_from_sheet` reads it so and lists the rows that were refused and why.
+which of its headings is what. `bars_from_sheet` reads it so and lists the rows that were refused and why.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ class SheetRead:
 def sheet_from_bars(bars: list[BentBar]) -> bytes:
     """The bars as comma-separated UTF-8 text with a mark at its start that spreadsheets know it by.
 
-    A text that a spreadsheet would take for a formula gets an apostrophe before it, which is taken off when it is read.
+    A text that a spreadsheet would take for a formula gets an apostrophe before it. Reading takes the apostrophe off.
 
     Examples
     --------
@@ -149,7 +149,7 @@ def bars_from_sheet(
     Raises
     ------
     BendError
-        Where the text is no sheet, a heading is not there, or a field that is needed is in no column.
+        If the text is no sheet, or a heading is not there. Also if a field that is needed is in no column.
 
     Examples
     --------
@@ -195,7 +195,7 @@ def bars_from_sheet(
 def write_sheet(record: Record, path: str | Path, *, overwrite: bool = False) -> Path:
     """Write the record's current bars as a sheet; returns where it is.
 
-    Raises BendError where `path` is the record itself, however it is spelled, or a file is there and `overwrite` is
+    Raises BendError if `path` is the record itself, however it is spelled. Also if a file is there and `overwrite` is
     False.
 
     Parameters

@@ -1,8 +1,8 @@
 """Where a bar, rolled in its stem, puts the rider's hands, and which way it turns the wrists.
 
 Places are measured from the point where the stem's middle line meets the steering axis: forward, up and to the right.
-Angles of stem and head as bicycles are drawn: the head angle is between the steering axis and the ground, the stem's
-angle between the stem and the square to the steering axis, positive upward.
+Angles of stem and head as bicycles are drawn: the head angle is between the steering axis and the ground. The stem's
+angle is between the stem and the square to the steering axis, positive upward.
 """
 
 from __future__ import annotations
@@ -105,7 +105,7 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
     refuse_where(
         np.asarray(back) > np.asarray(recipe.grip_mm),
         "middle of the hand must be on the grip of {grip} mm, got {back} mm from the bar's end",
-        remedy="the hand would hold the bend",
+        remedy="move the hand outward, or it would hold the bend",
         grip=recipe.grip_mm,
         back=back,
     )

@@ -15,8 +15,9 @@ ROLLS_DEG = np.linspace(-30.0, 30.0, 61)
 
 
 class Mounted(NamedTuple):
-    """A bar in its stem: its drawing in the bar's own frame, the middle of its clamp (forward, up) from the steering
-    axis, the hand, and its sweeps at `ROLLS_DEG` away from where it is rolled: backsweep and upsweep (61,) each.
+    """A bar in its stem: its drawing in the bar's own frame, and the middle of its clamp (forward, up) from the
+    steering axis. Also the hand, and its sweeps at `ROLLS_DEG` away from where it is rolled: backsweep and upsweep
+    (61,) each.
     """
 
     drawing: Drawing

@@ -20,8 +20,8 @@ _BENDS_DEG = np.arange(6.0, 80.5, 0.5)
 
 
 def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float, outer_bend_deg: float | None = None) -> Recipe:
-    """A bar with the rise, width and sweeps of `order` (no arrays), its bends as near as can be to `bend_deg`, on a
-    finished radius of `radius_mm`.
+    """A bar with the rise, width and sweeps of `order` (one order), bends near `bend_deg` and finished radius
+    `radius_mm`.
 
     With `outer_bend_deg` the outer bends differ from the inner ones by as much as that from `bend_deg`; without it all
     four are equal.
@@ -66,7 +66,7 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float, outer_b
 
 def recipe_from_inspection(found: Inspection) -> Recipe:
     """The bar that an inspection found, with the mean of its two sides; its twist and its sides' differences are left
-    out. The marks stay where they were, so that a larger inner bend has taken its arc out of the clamp flat.
+    out. The marks are where they were. So a larger inner bend has taken its arc out of the clamp flat.
 
     Examples
     --------

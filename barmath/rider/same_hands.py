@@ -1,6 +1,6 @@
 """Another bar for the same hands: keep their middles where they are and change the sweep.
 
-The new bar has inner bends a and outer bends b. Rolled in its stem by psi it must show the wanted backsweep beta, which
+The new bar has inner bends a and outer bends b. Rolled in its stem by psi it must show the wanted backsweep beta. That
 fixes the roll phi between its bends:
 
     A sin phi + B cos phi + C = 0,   A = cos psi,   B = -(cos a sin psi + tan beta sin a),
@@ -10,8 +10,8 @@ fixes the roll phi between its bends:
 
     sin phi = -(A C + B w)/h^2,   cos phi = (A w - B C)/h^2
 
-and the other root turns the grip further up. The hand's width and height then give both lengths, two linear equations,
-and its place forward is left as one equation for psi.
+and the other root turns the grip further up. The hand's width and height then give both lengths, by two linear
+equations. Its place forward is left as one equation for psi.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ _PAIRS_AT_A_TIME = 4
 
 @dataclass(frozen=True)
 class SameHands:
-    """A bar that keeps the hands, with its stem roll in the recipe, and what it is when ordered with risers upright.
+    """A bar that keeps the hands, its stem roll in the recipe, and its order with risers upright.
 
     `rise_mm`, `width_mm`, `backsweep_deg`, `upsweep_deg` of the bar with its risers upright; `stem_roll_deg` how far it
     is then rolled, positive rearward; `wrist` what changes for the hands; `hand` where they are.
@@ -293,8 +293,8 @@ def _recipes(wanted: HandsWanted, bars: _Bars, bends_deg: BendPair, radius: floa
 
 
 class _Legs(NamedTuple):
-    """The roll between the bends; both legs between corners, and how far the hand then is from its place forward, all
-    three times their lever, which is 0 where riser and grip run side by side seen from the front; and the lever.
+    """The roll between the bends; both legs between corners, and how far the hand then is from its place forward. All
+    three are times their lever, which is 0 if riser and grip run side by side seen from the front; and the lever.
     """
 
     sin_phi: Array

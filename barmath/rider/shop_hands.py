@@ -32,8 +32,8 @@ from barmath.shop.tooling import Die, springback_from_tube
 class ShopHands:
     """A bar for the same hands, as it is ordered with risers upright, the die for it, and its stops.
 
-    `inner_stop_deg` and `outer_stop_deg` are what the stop is set to for the inner and for the outer bends, with
-    springback and the die's own offset in them.
+    `inner_stop_deg` and `outer_stop_deg` are what the stop is set to for the inner and for the outer bends. Springback
+    and the die's own offset are in them.
     """
 
     bar: SameHands

@@ -1,4 +1,4 @@
-"""The bender: to which side it bends, what it must hold, and what of it and its stand can be in the tube's way."""
+"""The bender: to which side it bends, what it must hold, and what of it and its stand can touch the tube."""
 
 from __future__ import annotations
 
@@ -7,8 +7,8 @@ from barmath.refusal import BendError, checked_choice, checked_single
 from barmath.shop.tooling import Die
 
 MEASURES = {
-    "hook": "Straight tube behind the tangent point that the hook needs. Close the hook on a scrap with one bend, "
-    "nearer and nearer to it, until it no longer closes on straight tube.",
+    "hook": "Straight tube behind the tangent point that the hook needs. Take a scrap with one bend. Close the "
+    "hook nearer and nearer to the bend, until it no longer closes on straight tube.",
     "follower": "Straight tube ahead of a finished bend that the follower needs. Bend a scrap twice, closer and "
     "closer, until the follower climbs on the bend made first.",
     "finder_foot": "Length of the angle finder's foot: on a shorter flat it has nothing to sit on.",
@@ -35,8 +35,8 @@ class Bender:
     Parameters
     ----------
     turns : "left" or "right"
-        To which side the free end of the tube comes round, seen from above by somebody who looks along the tube from
-        the hook toward the free end.
+        To which side the free end of the tube comes round. It is seen from above by somebody who looks along the tube
+        from the hook toward the free end.
     hook_mm : number or None, at least 0
         Straight tube needed behind the tangent point. None: what the die asks for as its least straight.
     follower_mm : number or None, at least 0

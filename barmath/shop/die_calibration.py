@@ -1,7 +1,7 @@
 """A calibration in a shop's file: which die, tube and batch, when, from what, the values and their errors.
 
-It is written there only when the builder says so, at the end of the file and below all that was there before, so that
-taking it out again leaves the file as it was. Of several for one die and tube the last one counts.
+It is written there only when the builder says so. It goes to the end of the file, below all that was there before. So
+the file is as it was if it is taken out again. Of several for one die and tube the last one counts.
 """
 
 from __future__ import annotations

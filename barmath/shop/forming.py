@@ -68,7 +68,7 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     refuse_where(
         np.asarray(radius) <= np.asarray(diameter) / 2.0,
         "centre-line radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",
-        remedy="the radius is measured to the tube's centre line",
+        remedy="measure the radius to the tube's centre line",
         diameter=diameter,
         radius=radius,
     )

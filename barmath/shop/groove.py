@@ -1,8 +1,8 @@
-"""The section of a die: a round block with a groove in which the tube is held, and how far a point is from its metal.
+"""The section of a die: a round block with a groove that holds the tube, and how far a point is from its metal.
 
-In the half plane through the die's axis, with rho from the axis and z above the tube's middle, the metal is the block
-rho <= rim, |z| <= height less the groove: the tube's own circle about rho = R, open outward. A straight tube touches
-the groove along one line and leaves it outward, for on it rho = sqrt(R^2 + x^2) is at least R.
+Take the half plane through the die's axis, with rho from the axis and z above the tube's middle. There the metal is the
+block rho <= rim, |z| <= height less the groove: the tube's own circle about rho = R, open outward. A straight tube
+touches the groove along one line and leaves it outward. On the tube rho = sqrt(R^2 + x^2) is at least R.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ class Section(NamedTuple):
     """A die's section for one tube, mm, numbers or arrays (...).
 
     `radius_mm` of the groove's centre line, `tube_mm` half the tube's diameter, `rim_mm` from the die's axis to the
-    rim, `height_mm` of the rim over the tube's middle, `lip_mm` half the width of the groove where it opens.
+    rim. `height_mm` is that of the rim over the tube's middle, `lip_mm` half the width of the groove where it opens.
     """
 
     radius_mm: Number
@@ -55,7 +55,7 @@ class Section(NamedTuple):
 def section_from_die(die: Die, tube_diameter_mm: Number) -> Section:
     """The section of `die` with a groove for a tube of `tube_diameter_mm`, mm.
 
-    What the shop has not measured is taken from the tube: a groove half as deep as the tube is thick, and a rim one
+    What the shop has not measured is taken from the tube: a groove half as deep as the tube is thick. The rim is one
     tube diameter above and below the tube's middle. That is cautious; common practice, no source.
 
     Parameters

@@ -194,9 +194,9 @@ def tangent_from_mark_mm(mark_mm: Number, onward: Number, die: Die) -> Number:
 
 
 def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
-    """Inner and outer mark of one side in the usual sequence, mm from the middle, moved by the die's line-up offset.
+    """Inner and outer mark of a side in the usual sequence, moved by the die's offset, from the middle, mm.
 
-    The usual sequence holds the riser, so the free end is inward for the inner bend and outward for the outer one.
+    The usual sequence holds the riser. So the free end is inward for the inner bend and outward for the outer one.
 
     Parameters
     ----------

@@ -25,7 +25,7 @@ class Guess(NamedTuple):
 
 
 class Plausible(NamedTuple):
-    """What a quantity is called, the range that may be meant, and the words for a value below and above it."""
+    """What a quantity is called, the range that may be meant, and the words for values outside it."""
 
     name: str
     unit: str

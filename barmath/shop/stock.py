@@ -96,7 +96,7 @@ class Tube:
     Raises
     ------
     BendError
-        Where a size is not a positive number, or the wall is thinner than 1e-6 mm or more than the radius.
+        If a size is not a positive number. Also if the wall is thinner than 1e-6 mm or more than the radius.
     """
 
     outside_diameter_mm: Number = passing(checked, "tube diameter", unit="mm", above=0.0)

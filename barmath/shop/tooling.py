@@ -74,8 +74,8 @@ class Springback:
         least=0.0,
         below=1.0,
         remedy=(
-            "measure it again, for no tube bends on by itself",
-            "choose a tighter die or softer tube: no bend would remain",
+            "measure it again, because no tube bends on by itself",
+            "choose a tighter die or softer tube, or no bend would remain",
         ),
     )
     die_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)
@@ -159,7 +159,7 @@ def check_die_takes_tube(tube: Tube, die: Die) -> None:
     refuse_where(
         np.asarray(die.centerline_radius_mm) <= np.asarray(tube.outside_diameter_mm) / 2.0,
         "die radius must be above half the tube's diameter of {diameter} mm, got {radius} mm",
-        remedy="the radius is measured to the tube's centre line",
+        remedy="measure the radius to the tube's centre line",
         diameter=tube.outside_diameter_mm,
         radius=die.centerline_radius_mm,
     )

@@ -1,4 +1,4 @@
-"""The parts and angles of a bar as lines and named places in space, for the picture that explains the frame."""
+"""The parts and angles of a bar as lines and named places in space, for the picture of the frame."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The bends along any tube in space, and the straights between them: the centre line of the general bar.
 
 A tube starts at the origin along +x with its normal along +y and its binormal along +z. Before each bend the tube is
-rolled about its own axis, by the right-hand rule (the normal turns toward the binormal); the bend then turns the
+rolled about its own axis. The right-hand rule applies (the normal turns toward the binormal); the bend then turns the
 tangent toward the normal. Rolls add up: each is the turn from the plane of the bend before. Leading axes are tubes of
 their own, so that one `TubeBends` may hold thousands of tubes.
 """
@@ -149,8 +149,8 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
 
     Returns
     -------
-    points (..., m, 3) in mm and frames (..., m, 3, 3), columns tangent, normal, binormal
-        At a tangent point the frame is that of the straight or bend which begins there.
+    points (..., m, 3) in mm and frames (..., m, 3, 3), columns tangent, normal, binormal. At a tangent point the frame
+    is that of the straight or bend which begins there.
 
     Raises
     ------
@@ -299,8 +299,8 @@ def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
 def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Array, Array]:
     """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry tubes of four bends into the bar's frame.
 
-    The middle of the third straight, the clamp flat, comes to the origin, its direction to +x and the plane of the
-    right inner bend upright; then the bar is rolled in the stem. Raises BendError unless there are four bends.
+    The middle of the third straight, the clamp flat, comes to the origin. Its direction is then +x, and the plane of
+    the right inner bend is upright; then the bar is rolled in the stem. Raises BendError unless there are four bends.
 
     Parameters
     ----------

@@ -1,6 +1,7 @@
 """The polygon of a bent tube: the corners that its bends round off, and the bends that given corners make.
 
-The legs of a bend of angle a and radius R meet R tan(a/2), its take-out, beyond each of its tangent points.
+The legs of a bend of angle a and radius R meet in a corner. It is R tan(a/2), its take-out, beyond each of its tangent
+points.
 """
 
 from __future__ import annotations
@@ -57,9 +58,9 @@ def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
     Returns
     -------
     TubeBends
-        Its first roll is measured from the direction square to the first leg that is nearest to +y (to +z where the
-        first leg runs along y). A corner that is straight through becomes a bend of 0, and the next roll is measured
-        from the plane of the last bend before it.
+        Its first roll is measured from the direction square to the first leg which is nearest to +y. If the first leg
+        runs along y, it is +z. A corner that is straight through becomes a bend of 0. The next roll is measured from
+        the plane of the last bend before it.
 
     Raises
     ------

@@ -1,8 +1,9 @@
 """What a bar measures on each side by itself, however it came out: the two halves need not be alike.
 
-The bar is as clamped: the clamp flat along x, and rolled so that its two risers lean to the front and to the rear by
-the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane. Where it is
-more than 90 degrees one riser hangs down, and no roll makes them alike: there the right riser has the stem roll itself.
+The bar is as clamped: the clamp flat along x. It is rolled so that one riser leans to the front and one to the rear.
+Both lean by the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane.
+Where it is more than 90 degrees one riser hangs down, and no roll makes them alike: there the right riser has the stem
+roll itself.
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ class TwoSides:
     backsweep_deg, upsweep_deg : arrays (..., 2)
         Left and right: of the grip to the clamp axis, seen from above and from the front.
     twist_deg : array (...)
-        Turn about the clamp axis from the left riser to the right one, positive where the right one leans further back.
+        Turn about the clamp axis from the left riser to the right one; positive where the right one leans further back.
     right_lean_deg : array (...)
         How far the right riser leans back from upright as the bar is measured.
     """

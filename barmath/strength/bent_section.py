@@ -1,12 +1,12 @@
 """A tube's section in a bend: its wall thinned outside and thickened inside, its round flattened, its axis curved.
 
-The section is a cloud of small areas, 5 through the wall at each of 720 places round it. With theta counted from the
-inside of the bend, flattening o = (D_max - D_min)/D and t the straight tube's wall, the outside is at
+The section is a cloud of small areas, 5 through the wall at each of 720 places round it. Theta counts from the inside
+of the bend. With flattening o = (D_max - D_min)/D and t the straight tube's wall, the outside is at
 
     toward the inside  n = (D/2)(1 - o/2) cos theta,    square to the bend's plane  b = (D/2)(1 + o/2) sin theta,
 
 and the wall is t R/(R - n): each strip of it is stretched as its own arc is longer than the centre line, and keeps its
-metal (the rule of thumb t R/(R + D/2) on the outermost strip). The flat way is in the plane of the bend.
+metal. This is the rule of thumb t R/(R + D/2) on the outermost strip. The flat way is in the plane of the bend.
 """
 
 from __future__ import annotations
@@ -111,9 +111,9 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
     """The section of `tube` (no arrays) in a bend of centre-line radius `radius_mm`.
 
     Bending in the plane of the bend goes by the theory of curved bars (Winkler; Roark's Formulas for Stress and Strain,
-    the chapter on curved bars, from memory): sigma = M (r - r_n)/(A e r), r_n = A / integral of dA/r, e the distance
-    from r_n to the centre of area, so that the inside is stressed more than a straight tube's. Torsion's stress is the
-    straight tube's, raised as Bredt's formula for closed thin walls has it: by the wall lost and the area enclosed.
+    the chapter on curved bars, from memory): sigma = M (r - r_n)/(A e r) and r_n = A / integral of dA/r, with e the
+    distance from r_n to the centre of area. So the inside is stressed more than a straight tube's. Torsion's stress is
+    the straight tube's, raised as Bredt's formula for closed thin walls has it: by the wall lost and the area enclosed.
 
     Parameters
     ----------

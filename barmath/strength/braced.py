@@ -77,8 +77,8 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
         if "singular" not in str(fault):
             raise
         raise BendError(
-            "bar and crossbar must be a frame that can be solved, got one that floats cannot tell from a loose one: "
-            "choose straights of lengths that are less far apart"
+            "bar and crossbar must be a frame that can be solved, got one that looks loose to floating-point numbers: "
+            "choose straights whose lengths are less far apart"
         ) from None
     ends = -np.asarray(frame.members["crossbar"].F(), dtype=np.float64).ravel()
     return ends[:6], ends[6:]

@@ -1,4 +1,4 @@
-"""The loads that the standard for bicycles puts on a handlebar in its tests, each with where its value comes from.
+"""The loads that the standard for bicycles puts on a handlebar, each with the source of its value.
 
 They are used here to screen a bar on paper. The test itself is made on a machine, on a finished bar in its stem.
 """
@@ -37,8 +37,8 @@ class LoadCase:
     ----------
     name : str
     right_n, left_n : number, -20000..20000
-        Force at 50 mm from the right and from the left end of the bar, positive downward (along the tilt, where the
-        load is tilted).
+        Force at 50 mm from the right and from the left end of the bar, positive downward. A tilted load is along the
+        tilt.
     couple_nm : number, -2000..2000
         Turning about the clamp axis that each side carries besides, N m.
     cycles : number, at least 1

@@ -1,9 +1,9 @@
 """What a load does to a bar: moments along its true centre line, and the stresses they make in its sections.
 
 A screen on paper, never an approval. The bar is clamped at the stem's edges and loaded at 50 mm from its ends. The
-stress is elastic; where it passes the tube's yield the elastic answer stops being valid, and the fully plastic moment
+stress is elastic; where it passes the tube's yield the elastic answer stops being valid. The fully plastic moment then
 says how near the section is to folding. Brazed joints, notches, dents, corrosion and wear are left out; so is the
-flattening of thin bends under the load (von Karman), which makes them give more and stresses them more.
+flattening of thin bends under the load (von Karman). It makes them give more and stresses them more.
 """
 
 from __future__ import annotations
@@ -192,7 +192,7 @@ def loaded_bar(
     Raises
     ------
     BendError
-        Where the stem is wider than the clamp flat, the load would act on a bend, or a value is outside its range.
+        If the stem is wider than the clamp flat, or the load would act on a bend. Also if a value is outside its range.
 
     Examples
     --------

@@ -229,7 +229,7 @@ def test_an_order_that_fits_says_what_it_spares_worked_out_again_from_its_steps(
     near = min(min(s.clearance_mm.values()) for s in best.stations)
     worst = max(s.flat.roll_per_reading for s in best.stations if s.flat)
     assert best.reason() == (
-        f"{straight:.0f} mm of straight to spare, arms clear by {near:.0f} mm, "
+        f"straight {straight:.0f} mm longer than needed, arms clear by {near:.0f} mm, "
         f"a degree misread rolls the tube {worst:.1f} deg at worst"
     )
     assert best.least_straight_mm == straight

@@ -306,14 +306,14 @@ def with_reading(step, reading, read_on=2, toward_die=False):
     ("settings", "sentence"),
     [
         (with_reading(2, 30.0),
-         "reading on the clamp flat must be at most 25.0 deg, its angle to the tube in the hook, got "
-         "30.0 deg before the right outer bend: set a smaller reading or read another flat"),
+         "reading on the clamp flat must be at most 25.0 deg, got 30.0 deg before the right outer bend: "
+         "set a smaller reading or read another flat, because this is its angle to the tube in the hook"),
         (with_reading(2, -25.01),
-         "reading on the clamp flat must be at most 25.0 deg, its angle to the tube in the hook, got "
-         "25.01 deg before the right outer bend: set a smaller reading or read another flat"),
+         "reading on the clamp flat must be at most 25.0 deg, got 25.01 deg before the right outer bend: "
+         "set a smaller reading or read another flat, because this is its angle to the tube in the hook"),
         (with_reading(2, 3.0, read_on=3),
-         "right riser must be at an angle to the tube in the hook to show its roll, got it "
-         "in line before the right outer bend: read another flat"),
+         "right riser must be at an angle to the tube in the hook, got it in line before the right outer bend: "
+         "read another flat, because this one cannot show the roll"),
         (with_reading(2, 3.0, read_on=9), "flat to read must be one of the tube's 5, counted from 0, got 9"),
     ],
 )  # fmt: skip
@@ -344,8 +344,8 @@ def test_a_stop_beyond_the_die_and_a_flat_too_short_for_the_finder_are_refused()
     )
     sentence = said(settings_from_bends, ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(finder_foot_mm=500.0))
     assert sentence == (
-        "the left inner bend must have a flat to read, at least 500.0 mm long for the angle finder and out of line "
-        "with the tube in the hook, got none after the right inner bend: make another bend first"
+        "the left inner bend must have a flat of at least 500.0 mm for the angle finder, got none after the right "
+        "inner bend: make another bend first, because a flat must be at an angle to the tube in the hook"
     )
 
 

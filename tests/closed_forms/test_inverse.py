@@ -312,7 +312,7 @@ def refused(call, *args) -> str:
 
 ORDER = Order(75.0, 12.0, 780.0)
 LEVEL = Order(75.0, 12.0, 780.0, 0.0)
-NO_PLANE = "a smaller bend has no plane that could be found on a bench"
+NO_PLANE = "choose a larger bend, because this one has no plane that could be found on a bench"
 
 
 @pytest.mark.parametrize(
@@ -329,20 +329,21 @@ NO_PLANE = "a smaller bend has no plane that could be found on a bench"
          "(element 1 of (2,)): choose a larger bend or less sweep"),
         (replace(ORDER, rise_mm=20.0), 165.0, 30.0,
          "rise must be from 54.0 to 161.9 mm with bends of 30.0 deg on a radius of 165.0 mm, got 20.0 mm: "
-         "a tighter die lowers the window, and another bend may"),
+         "choose a tighter die, which lowers the least rise, or another bend"),
         (replace(ORDER, rise_mm=400.0), 165.0, 30.0,
          "rise must be from 54.0 to 161.9 mm with bends of 30.0 deg on a radius of 165.0 mm, got 400.0 mm: "
-         "a wider bar raises its top, and another bend may"),
+         "choose a wider bar, which raises the highest rise, or another bend"),
         (replace(ORDER, width_mm=350.0), 165.0, 85.0,
          "width must leave room for two arcs either side, "
          "got 350.0 mm with bends of 85.0 deg on a radius of 165.0 mm: "
          "choose a smaller bend, a tighter die or a wider bar"),
         (Order(25.0, 6.0, 780.0, 0.0), 90.0, 3.0 + 1e-9,
-         "riser and grip must not run side by side seen from the front, for then no straight sets the rise, "
-         "got that with a bend of 3.0 deg: choose a larger bend or less sweep"),
+         "riser and grip must not run side by side seen from the front, got that with a bend of 3.0 deg: "
+         "choose a larger bend or less sweep, so that a straight sets the rise"),
         (ORDER, 90.0, 0.0, f"bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"),
         (ORDER, 90.0, -25.0, f"bend must be at least 0.1 deg, got -25.0 deg: {NO_PLANE}"),
-        (ORDER, 90.0, 181.0, "bend must be below 90.0 deg, got 181.0 deg: a steeper riser leans inward"),
+        (ORDER, 90.0, 181.0, "bend must be below 90.0 deg, got 181.0 deg: "
+         "choose a smaller bend, because a steeper riser leans inward"),
         (ORDER, 90.0, None, "bend must be a number in deg, got None"),
         (ORDER, 90.0, "25", "bend must be a number in deg, got '25'"),
         (ORDER, 90.0, float("nan"), "bend must be a finite number in deg, got nan deg"),
@@ -365,10 +366,10 @@ def test_what_equal_bends_cannot_make_is_refused_in_these_words(order, radius, b
          "choose another inner bend or stem roll"),
         (Order(20.0, 10.0, 780.0, 5.0), 25.0, 0.0,
          "rise must be from 43.2 to 154.3 mm with bends of 25.0 deg on a radius of 90.0 mm, got 20.0 mm: "
-         "a tighter die lowers the window, and another bend may"),
+         "choose a tighter die, which lowers the least rise, or another bend"),
         (Order(175.0, 10.0, 780.0, 5.0), 25.0, 0.0,
          "rise must be from 43.2 to 154.3 mm with bends of 25.0 deg on a radius of 90.0 mm, got 175.0 mm: "
-         "a wider bar raises its top, and another bend may"),
+         "choose a wider bar, which raises the highest rise, or another bend"),
         (ORDER, 25.0, 200.0, "stem roll must be at most 180.0 deg, got 200.0 deg: give the shorter way round"),
         (ORDER, 0.0, 0.0, f"inner bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"),
         (ORDER, 180.0, 0.0, "inner bend must be at most 179.0 deg, got 180.0 deg: split it into two bends"),

@@ -30,8 +30,9 @@ RECORDS = pytest.mark.parametrize(
     ("record", "fields"), [(Order, ORDER), (Recipe, RECIPE), (Shape, SHAPE)], ids=["order", "recipe", "shape"]
 )
 
-NO_PLANE = "a smaller bend has no plane that could be found on a bench"
-FROM_THE_AXIS = "a sweep is measured from the clamp axis, not from forward"
+NO_PLANE = "choose a larger bend, because this one has no plane that could be found on a bench"
+NO_RISE = "give a rise, because without one there is no riser to bend"
+FROM_THE_AXIS = "measure the sweep from the clamp axis, not from forward"
 ISO_WIDTH = "the range of ISO 4210-2 4.7.1"
 
 
@@ -93,8 +94,8 @@ def test_a_recipe_has_its_risers_upright_unless_told():
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
     [
-        ("rise_mm", 0.0, "rise must be above 0.0 mm, got 0.0 mm: without rise there is no riser to bend"),
-        ("rise_mm", -5.0, "rise must be above 0.0 mm, got -5.0 mm: without rise there is no riser to bend"),
+        ("rise_mm", 0.0, f"rise must be above 0.0 mm, got 0.0 mm: {NO_RISE}"),
+        ("rise_mm", -5.0, f"rise must be above 0.0 mm, got -5.0 mm: {NO_RISE}"),
         ("backsweep_deg", 90.0, f"backsweep must be at most 85.0 deg, got 90.0 deg: {FROM_THE_AXIS}"),
         ("backsweep_deg", -86.0, f"backsweep must be at least -85.0 deg, got -86.0 deg: {FROM_THE_AXIS}"),
         ("upsweep_deg", 85.5, f"upsweep must be at most 85.0 deg, got 85.5 deg: {FROM_THE_AXIS}"),
@@ -146,7 +147,10 @@ def test_a_shape_whose_ends_have_crossed_over_is_refused():
 
 def test_equal_bends_stop_short_of_an_upright_riser():
     assert checked_stop(89.9) == 89.9
-    assert said(lambda: checked_stop(90.0)) == "bend must be below 90.0 deg, got 90.0 deg: a steeper riser leans inward"
+    assert (
+        said(lambda: checked_stop(90.0))
+        == "bend must be below 90.0 deg, got 90.0 deg: choose a smaller bend, because a steeper riser leans inward"
+    )
     assert said(lambda: checked_stop(0.0)) == f"bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"
 
 

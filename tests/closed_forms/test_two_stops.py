@@ -122,12 +122,12 @@ def test_the_ends_of_the_window_are_the_shortest_straight_and_the_shortest_grip(
     [
         (
             Order(95.0, 20.0, 800.0), 30.0, 12.0,
-            "outer bend must be at least 17.3 deg, what a backsweep of 20.0 deg needs with an inner bend of 30.0 deg "
-            "and risers upright, got 12.0 deg: choose a larger bend or less sweep",
+            "outer bend must be at least 17.3 deg with inner bend 30.0 deg, backsweep 20.0 deg and risers upright, "
+            "got 12.0 deg: choose a larger bend or less sweep",
         ),
         (
             Order(95.0, 20.0, 800.0, 3.0), 8.0, 9.0,
-            "inner and outer bend must add up to at least the total turn of 20.19 deg, got 8.0 and 9.0 deg: "
+            "inner and outer bend must add up to the total turn of 20.19 deg or more, got 8.0 and 9.0 deg: "
             "choose a larger bend or less sweep",
         ),
         (
@@ -137,8 +137,8 @@ def test_the_ends_of_the_window_are_the_shortest_straight_and_the_shortest_grip(
         ),
         (
             Order(20.0, 12.0, 800.0), 35.0, 30.0,
-            "with bends of 35.0 and 30.0 deg on a radius of 105.0 mm, got 20.0 mm: a tighter die lowers the window, "
-            "and another bend may",
+            "with bends of 35.0 and 30.0 deg on a radius of 105.0 mm, got 20.0 mm: "
+            "choose a tighter die, which lowers the least rise, or another bend",
         ),
     ],
 )  # fmt: skip

@@ -73,9 +73,11 @@ def test_arrays_broadcast_and_numbers_stay_numbers():
         (25.4, 22.2, 90.0, 0.0,
          "branch diameter must be at most the header's 22.2 mm, got 25.4 mm: "
          "swap the tubes or choose a thinner branch"),
-        (9.5, 22.2, 0.0, 0.0, "joint angle must be at least 0.01 deg, got 0.0 deg: tubes side by side have no cope"),
+        (9.5, 22.2, 0.0, 0.0, "joint angle must be at least 0.01 deg, got 0.0 deg: "
+         "choose an angle in between, because tubes side by side have no cope"),
         (9.5, 22.2, 180.0, 0.0,
-         "joint angle must be at most 179.99 deg, got 180.0 deg: tubes side by side have no cope"),
+         "joint angle must be at most 179.99 deg, got 180.0 deg: "
+         "choose an angle in between, because tubes side by side have no cope"),
         (9.5, 22.2, 90.0, "left", "station must be a number in deg, got 'left'"),
         (9.5, 22.2, 90.0, float("nan"), "station must be a finite number in deg, got nan deg"),
         ([9.5, 9.5], 22.2, 90.0, [0.0, 1.0, 2.0],

@@ -51,7 +51,7 @@ def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
     assert "Worth a touch" in panel.message.value
     assert "Take the left upsweep, right upsweep" in panel.message.value
     assert "0.9 deg apart in backsweep" in panel.message.value
-    assert "not told" in panel.fit.value
+    assert "not known" in panel.fit.value
     assert len(panel.figure.data[1].x) > 100
 
 
@@ -59,7 +59,7 @@ def test_readings_of_the_ordered_bar_leave_it_alone_with_every_angle_told(panel)
     values = wanted_readings(panel.readout.recipe)
     type_in(panel, {place: f"{value + 0.0:.3f}" for place, value in enumerate(values)})
     assert "Leave it alone" in panel.message.value
-    assert "not told" not in panel.fit.value
+    assert "not known" not in panel.fit.value
     assert all(abs(panel.readout.inspection.off[kind.key]) < 0.1 for kind in KINDS)
 
 

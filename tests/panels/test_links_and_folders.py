@@ -87,10 +87,10 @@ def test_a_folder_that_cannot_be_made_is_refused_in_words_when_something_is_kept
     practice, sheets = PracticePanel(folder, seed=5), ClassSheetPanel(folder)
     if blocked == "a file in its way":
         folder.write_text("here first")
-        words = "progress must be a folder that can be made (file exists): choose another place"
+        words = "Choose another place: progress must be a folder that can be made (file exists)"
     else:
         folder.symlink_to(loop)
-        words = IN_WORDS
+        words = "Choose another name: a must lead to a file or a folder, got a link that leads back to itself"
     _finish(practice)
     sheets.writer.write.click()
     for said in (practice.message.value, sheets.writer.message.value):

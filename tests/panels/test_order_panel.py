@@ -399,9 +399,9 @@ def test_the_sheet_and_the_steps_follow_the_order_of_bends(plan):
 def test_axes_are_told_in_the_unit_that_is_shown():
     panel = OrderPanel(DEMO)
     rise = panel.figure.layout.xaxis3
-    assert rise.title.text == "rise as the bar is ordered to stand, mm"
+    assert rise.title.text == "rise, clamped as ordered, mm"
     panel.unit.value = "in"
-    assert rise.title.text == "rise as the bar is ordered to stand, in"
+    assert rise.title.text == "rise, clamped as ordered, in"
     assert list(rise.ticktext) == ["0", "1", "2", "3", "4", "5", "6", "7"]
     assert list(rise.tickvals) == pytest.approx([25.4 * inches for inches in range(8)])
     assert [axis.title.text for axis in (panel.figure.layout.yaxis, panel.figure.layout.yaxis2)] == [
@@ -409,7 +409,7 @@ def test_axes_are_told_in_the_unit_that_is_shown():
         "back, in",
     ]
     panel.unit.value = "mm"
-    assert rise.title.text == "rise as the bar is ordered to stand, mm"
+    assert rise.title.text == "rise, clamped as ordered, mm"
     assert rise.tickvals is None
 
 

@@ -78,9 +78,9 @@ def test_while_a_box_is_refused_no_button_writes_stores_or_judges(name, demo_cop
                 continue  # the button has filled the box in, or emptied it
             assert not [text for text in words(panel) if "barmath-good" in text], (label, button.description)
             if button.description not in SAYS_NOTHING:
-                assert any(f"mend the box {label}" in unescape(text) for text in words(panel)), button.description
+                assert any(f"correct the box {label}" in unescape(text) for text in words(panel)), button.description
             for part in parts_of(panel.box):
-                if isinstance(part, widgets.HTML) and "mend the box" in part.value:
+                if isinstance(part, widgets.HTML) and "correct the box" in part.value:
                     part.value = ""
         box.value = was
         assert "barmath-refused" not in row._dom_classes, label
@@ -132,3 +132,13 @@ def test_a_reading_as_it_can_be_is_not_asked_about(demo_copy, tmp_path):
     panel.entry.boxes["read rise_left"].value = "75"
     panel.add.click()
     assert panel.record.count() == before + 1
+
+
+def test_a_box_says_first_what_to_type(demo_copy, tmp_path):
+    panel = PANELS["map"](demo_copy / "shop.toml", tmp_path)
+    panel.controls.box.value = "wide"
+    to_do = "<b>Not taken.</b> Type a number, for example 80, 80.5 mm or 3 1/8 in: "
+    assert f"{to_do}room for controls must be one length" in unescape(panel.message.value)
+    panel.controls.box.value = "9000"
+    to_do = "<b>Not taken.</b> Type a number in between: "
+    assert f"{to_do}room for controls must be from " in unescape(panel.message.value)

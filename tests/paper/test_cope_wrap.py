@@ -64,8 +64,8 @@ def papers(pdf):
 def wrapped(paper, end, fitted, words):
     """The cope line (m, 3) in space: the paper round the tube as the sheet says."""
     assert "printed side out" in words
-    assert "the tip side toward the end of the tube" in words
-    assert "both edges of the paper meeting on that line" in words
+    assert "the tip side points to the end of the tube" in words
+    assert "Both edges of the paper meet on that line" in words
     where, turn, side = re.search(
         r"The pencil line is on the acute side of the joint: with the risers upright it is (underneath|on top)"
         r"(?:, turned ([0-9.]+)° toward the (front|rear))?\.", words,

@@ -44,8 +44,8 @@ PRINTED_MM = 0.1
 """How true the 100 mm line must be."""
 
 LONG_WARNING = (
-    "straight to spare must be at least 3.0 mm, so that a small error leaves something to hold, got 0.4 mm: another "
-    "bend or die may leave more, and this sentence goes on for a good while after that, as some do"
+    "spare straight must be at least 3.0 mm, so that a small error leaves something to hold, got 0.4 mm: choose "
+    "another bend or die, and this sentence goes on for a good while after that, as some do"
 )
 
 

@@ -44,7 +44,7 @@ def test_everything_is_on_one_page(rider, size):
 def test_the_rows_are_what_the_bar_measures():
     rows = {name: values for name, *values in rider_rows(PAGES["alone"])}
     shape = shape_from_recipe(BAR)
-    assert rows["Rise, as it will stand"][0] == f"{shape.rise_mm:.1f} mm" == "90.0 mm"
+    assert rows["Rise, as clamped"][0] == f"{shape.rise_mm:.1f} mm" == "90.0 mm"
     assert rows["Width"][0] == "800.0 mm"
     assert rows["Backsweep"][0] == "14.0°"
     assert rows["Mass, bare bar"][0] == f"{TUBE.mass_g(shape.cut_length_mm):.0f} g"
@@ -54,18 +54,18 @@ def test_the_rows_are_what_the_bar_measures():
 def test_a_bar_rolled_in_the_stem_has_the_rise_at_which_it_will_stand():
     rolled = replace(BAR, stem_roll_deg=10.0)
     rows = {name: values for name, *values in rider_rows(RiderPage("rolled", rolled, TUBE))}
-    assert rows["Rise, as it will stand"][0] == f"{shape_from_recipe(rolled).rise_mm:.1f} mm"
+    assert rows["Rise, as clamped"][0] == f"{shape_from_recipe(rolled).rise_mm:.1f} mm"
     assert shape_from_recipe(rolled).rise_mm < shape_from_recipe(risers_upright(rolled)).rise_mm - 1.0
 
 
 def test_the_old_bar_stands_beside_it_with_what_changes():
     rows = {name: values for name, *values in rider_rows(PAGES["with crossbar and old bar"])}
-    assert rows["Rise, as it will stand"] == ["90.0 mm", "78.0 mm", "12.0 mm more"]
+    assert rows["Rise, as clamped"] == ["90.0 mm", "78.0 mm", "12.0 mm more"]
     assert rows["Width"] == ["800.0 mm", "780.0 mm", "20.0 mm more"]
     assert rows["Backsweep"] == ["14.0°", "9.0°", "5.0° more"]
     assert "over the clamp" in rows["Crossbar"][0]
     same = {name: values for name, *values in rider_rows(RiderPage("same", BAR, TUBE, old=BAR))}
-    assert same["Rise, as it will stand"][2] == "the same"
+    assert same["Rise, as clamped"][2] == "the same"
 
 
 def test_the_mass_with_a_crossbar_is_that_of_both():

@@ -31,7 +31,7 @@ REFUSING = [
     "radius", "springback", "turn", "apart", "roll", "upsweep", "droop", "stop", "groove", "straight", "controls",
     "stock",
 ]  # fmt: skip
-WARNING = ["tightness", "straight to spare", "grip to spare", "lean", "stance"]
+WARNING = ["tightness", "spare straight", "spare grip", "lean", "stance"]
 
 
 def limits_for(order=ORDER, bend=BEND, tube=TUBE, die=DIE, stock_mm=np.inf, **recipe):
@@ -61,7 +61,7 @@ def test_the_limits_come_in_the_order_in_which_a_builder_meets_them():
 
 
 NARROW = replace(ORDER, controls_mm=240.0)
-HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm; "
+HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm"
 
 
 @pytest.mark.parametrize(
@@ -74,32 +74,32 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm; "
          "choose a die cut for this tube"),
         ("straight", {"straight_mm": 48.5},
          "straight between bends must be at least 65.0 mm, what the tooling can hold, got 48.5 mm: "
-         f"{HERE}a tighter die lowers the window, and another bend may"),
+         f"choose a tighter die, which lowers the least rise, or another bend; {HERE}"),
         ("controls", {"grip_mm": 161.5},
          "grip straight must be at least 180.0 mm, the room ordered for grip and controls, got 161.5 mm: "
-         f"{HERE}a wider bar or less room for controls raises its top, and another bend may"),
+         f"choose a wider bar, less room for controls or another bend; {HERE}"),
         ("straight", {"order": NARROW, "straight_mm": 64.5},
          "straight between bends must be at least 65.0 mm, what the tooling can hold, got 64.5 mm: "
-         "no rise fits here, because the tooling needs at least {low:.1f} mm and the controls leave at most "
-         "{high:.1f} mm; a tighter die lowers the window, and another bend may"),
+         "choose a tighter die, which lowers the least rise, or another bend; no rise fits here, because the tooling "
+         "needs at least {low:.1f} mm and the controls leave at most {high:.1f} mm"),
         ("stock", {"stock_mm": 700.5},
          "cut length must be at most 700.5 mm, the longest tube in the rack, got {cut} mm: "
          "buy longer tube or make a narrower bar"),
         ("tightness", {"die": Die(77.7875)},
          "die radius over tube diameter must be at least 4.0, "
          "tighter bends dimple without a mandrel (common practice, no source), got 3.5: try it on scrap first"),
-        ("straight to spare", {"straight_mm": 66.25},
-         "straight to spare must be at least 3.0 mm, so that a small error leaves something to hold, got 1.25 mm: "
-         "another bend or die may leave more"),
-        ("grip to spare", {"grip_mm": 181.25},
-         "grip to spare must be at least 3.0 mm, so that a small error leaves room for the controls, got 1.25 mm: "
-         "another bend or die may leave more"),
+        ("spare straight", {"straight_mm": 66.25},
+         "spare straight must be at least 3.0 mm, so that a small error leaves something to hold, got 1.25 mm: "
+         "choose another bend or die"),
+        ("spare grip", {"grip_mm": 181.25},
+         "spare grip must be at least 3.0 mm, so that a small error leaves room for the controls, got 1.25 mm: "
+         "choose another bend or die"),
         ("lean", {"roll_deg": -83.5},
          "roll between the bend planes must be at most 80.0 deg, so that the straight still sets the rise, "
          "got 83.5 deg: choose a larger bend"),
         ("stance", {"stem_roll_deg": -33.5},
-         "lean of the risers in the stem must be at most 30.0 deg, so that the risers stand rather than lie, "
-         "got 33.5 deg: choose another bend or let the upsweep fall out"),
+         "lean of the risers in the stem must be at most 30.0 deg, so that the risers are nearly upright, "
+         "got 33.5 deg: choose another bend or order no upsweep"),
     ],
 )  # fmt: skip
 def test_a_broken_limit_is_told_in_these_words(key, case, sentence):
@@ -186,7 +186,7 @@ def test_an_array_of_recipes_passes_the_same_limits_place_by_place():
 
 
 def test_a_window_is_told_inward_so_that_what_it_tells_fits():
-    assert Window(60.41, 80.69, 90.0).sentence() == "the rise must be from 60.5 to 80.6 mm here, ordered 90.0 mm; "
+    assert Window(60.41, 80.69, 90.0).sentence() == "the rise must be from 60.5 to 80.6 mm here, ordered 90.0 mm"
 
 
 def test_a_die_smaller_than_the_tube_has_no_limits_to_tell():

@@ -291,7 +291,7 @@ def test_a_bender_that_can_make_no_row_is_asked_of_each_once():
          "difference between tube and groove must be at most 0.3 mm, what a groove forgives, got 3.175 mm"),
         (ORDER, DIES[0], 40.0, "straight between bends must be at least 65.0 mm, what the tooling can hold, got "),
         (ORDER, DIES[0], 20.0, "grip straight must be at least 180.0 mm, the room ordered for grip and controls, got "),
-        (ORDER, DIES[0], 30.0, "can be made: 24.3 mm of straight and 21.3 mm of grip to spare"),
+        (ORDER, DIES[0], 30.0, "can be made: straight 24.3 mm and grip 21.3 mm longer than needed"),
     ],
 )  # fmt: skip
 def test_the_reason_names_the_limit_that_binds(order, die, bend, begins):
@@ -363,7 +363,7 @@ def test_a_short_rack_is_a_reason():
 def test_a_way_that_can_be_made_says_what_to_watch():
     ways = every_way(replace(ORDER, rise_mm=83.0), TUBE, DIES[:1], bends_deg=27.5)
     assert ways.reason(0).startswith("can be made: ")
-    assert ways.reason(0).endswith("grip to spare; " + ways.warnings(0)[0])
+    assert ways.reason(0).endswith("longer than needed; " + ways.warnings(0)[0])
 
 
 # ---- stances
@@ -400,7 +400,8 @@ def refused(*asked, **choices) -> str:
         ((), {}, "the shop must have at least one die, got none: add a die to the shop's file"),
         (DIES, {"bends_deg": []}, "there must be at least one stop setting to try, got none: name a bend"),
         (DIES, {"bends_deg": [25.0, 90.0]},
-         "bend must be below 90.0 deg, got 90.0 deg (element 1 of (2,)): a steeper riser leans inward"),
+         "bend must be below 90.0 deg, got 90.0 deg (element 1 of (2,)): "
+         "choose a smaller bend, because a steeper riser leans inward"),
         (DIES, {"stances": ()}, 'stances must be "risers upright" or "grips level", got ()'),
         (DIES, {"stances": ("leaning",)}, "stances must be \"risers upright\" or \"grips level\", got ('leaning',)"),
         (DIES, {"stock_length_mm": 0.0}, "stock length must be above 0.0 mm, got 0.0 mm"),

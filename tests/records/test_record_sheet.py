@@ -133,7 +133,7 @@ def test_a_day_is_read_as_a_shop_writes_it(typed, day):
     "typed", ["26.11.26", "31.2.2026", "26.11", "today", "", "26.11/2026", "13/13/2026", "٣.٤.٢٠٢٦"]
 )
 def test_what_is_no_day_is_refused(typed):
-    assert said(day_from_text, typed).startswith("date must be a day such as 2026-03-14")
+    assert said(day_from_text, typed).startswith("date must be a day, got ")
 
 
 def test_a_day_that_can_be_in_two_months_is_asked_about():

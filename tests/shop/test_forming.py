@@ -38,7 +38,7 @@ def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their
         (
             lambda: forming_from_bend(TUBE, 11.0),
             "centre-line radius must be above half the tube's diameter of 22.225 mm, got 11.0 mm: "
-            "the radius is measured to the tube's centre line",
+            "measure the radius to the tube's centre line",
         ),
         (lambda: forming_from_bend(TUBE, -1), "centre-line radius must be above 0.0 mm, got -1.0 mm"),
         (lambda: wall_before_bending("four"), "radius over diameter must be a number, got 'four'"),

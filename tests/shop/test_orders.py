@@ -44,13 +44,14 @@ def test_a_file_is_read_like_its_text(tmp_path):
         ('"order 2"', "2", "orders, line 9: name must be a text of 1 to 80 letters, got 2"),
         ('rise = 90', "", "orders, line 8: this order must have a line that begins with rise ="),
         ('rise = 90', 'rise = "high"',
-         "orders, line 10: rise must be one length such as 22.2, 22.2 mm, 7/8 in or 3 1/8\", got 'high'"),
+         "orders, line 10: rise must be one length, got 'high': type a number, for example 80, 80.5 mm or 3 1/8 in"),
         ('"30 in"', "true", "orders, line 12: width must be a length such as 101.6 or \"4 in\", got True"),
-        ('"12.5 deg"', '"steep"', "orders, line 11: backsweep must be one angle such as 12, 12.5 or 12 deg, got"),
+        ('"12.5 deg"', '"steep"', "orders, line 11: backsweep must be one angle, got"),
         ('upsweep = 5', "upsweep = 500",
-         "orders, line 13: upsweep must be at most 85.0 deg, got 500.0 deg: a sweep is measured from the clamp axis"),
+         "orders, line 13: upsweep must be at most 85.0 deg, got 500.0 deg: measure the sweep from the clamp axis"),
         ('upsweep = 5', 'upsweep = "5 °°"', "orders, line 13: upsweep must be one angle"),
-        ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', "orders, line 14: clamp flat must be at least 0, got '-2 in'"),
+        ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', "orders, line 14: clamp flat must be at least 0, got '-2 in': "
+         "type it without a minus"),
         ('controls = 150', 'controls = "much"', "orders, line 15: controls must be one length"),
         ('controls = 150', 'grips = 150',
          "orders, line 15: 'grips' is not known here: use backsweep, clamp_flat, controls, "

@@ -39,7 +39,7 @@ def test_a_file_without_a_rack_buys_its_longest_stock():
             '[[rack]]\ntube = "thin"\nbuy = 2000',
             'line 12: buy must be lengths in brackets, as in ["2000 mm"]: got 2000',
         ),
-        ('[[rack]]\ntube = "thin"\nbuy = ["long"]', "line 12: buy must be one length such as"),
+        ('[[rack]]\ntube = "thin"\nbuy = ["long"]', "line 12: buy must be one length, got"),
         ('[[rack]]\ntube = "thin"\nbuy = [0]', "length to buy must be above 0.0 mm, got 0.0 mm"),
         (
             '[[rack]]\ntube = "thin"\nbuy = [2000]\nprice_a_metre = -1',

@@ -76,22 +76,22 @@ def test_arrays_of_dies_agree_with_single_ones():
     [
         (lambda: Springback(1.0, 88.9),
          "springback ratio must be below 1.0, got 1.0: "
-         "choose a tighter die or softer tube: no bend would remain"),
+         "choose a tighter die or softer tube, or no bend would remain"),
         (lambda: Springback(-0.1, 88.9),
-         "springback ratio must be at least 0.0, got -0.1: measure it again, for no tube bends on by itself"),
+         "springback ratio must be at least 0.0, got -0.1: measure it again, because no tube bends on by itself"),
         (lambda: Springback(0.1, 0.0), "die radius must be above 0.0 mm, got 0.0 mm"),
         (lambda: Springback(0.1, 88.9).die_bend_deg(-1.0), "bend must be at least 0.0 deg, got -1.0 deg"),
         (lambda: Springback(0.1, 88.9).finished_bend_deg(-1.0),
          "bend on the die must be at least 0.0 deg, got -1.0 deg"),
         (lambda: springback_from_tube(TUBE, Die(11.0)),
          "die radius must be above half the tube's diameter of 22.225 mm, got 11.0 mm: "
-         "the radius is measured to the tube's centre line"),
+         "measure the radius to the tube's centre line"),
         (lambda: springback_from_tube(TUBE, Die([88.9, 11.0])),
          "die radius must be above half the tube's diameter of 22.225 mm, got 11.0 mm (element 1 of (2,)): "
-         "the radius is measured to the tube's centre line"),
+         "measure the radius to the tube's centre line"),
         (lambda: springback_from_tube(TUBE, Die(1e4)),
          "springback ratio must be below 1.0, got 3.163: "
-         "choose a tighter die or softer tube: no bend would remain"),
+         "choose a tighter die or softer tube, or no bend would remain"),
         (lambda: springback_from_tube(Tube([22.2, 25.4], 1.5), Die([88.9, 115.0, 165.0])),
          "tube and die must have arrays of shapes that broadcast, got (2,), (3,): "
          "give one number, or one for each bar"),

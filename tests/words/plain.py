@@ -35,10 +35,17 @@ PLAIN = {
 
 ARCHAIC = re.compile("|".join(f"(?:{turn})" for turn in PLAIN), re.IGNORECASE)
 _CODE = re.compile(
-    r"```.*?```|`[^`]*`|\$\$.*?\$\$|\$[^$]*\$|\]\([^)]*\)|<[^>]*>|^ *(?:>>>|\.\.\.).*$", re.DOTALL | re.MULTILINE
+    r"```.*?```|`[^`]*`|\$\$.*?\$\$|\$[^$]*\$|\]\([^)]*\)|<[^>]*>|^ *(?:>>>|\.\.\.).*$",
+    re.DOTALL | re.MULTILINE,
 )
-_LEFT_OUT = re.compile(r"^\s*(?:#+ .*|\|.*|[-=*_]{3,}.*|\w[\w, ]* : .*)$", re.MULTILINE)
-_WORD = re.compile(r"[A-Za-z][A-Za-z'’-]*")
+_OF_A_MACHINE = re.compile(r"=>|create table|\|[A-Z]+\|")
+"""Scripts, commands of SQL and patterns: strings that nobody reads."""
+
+_LEFT_OUT = re.compile(
+    r"^\s*(?:[A-Z]\w*$| {4}.* = .*| {4}.*\S {2,}\S.*|#+ .*|\|.*|[-=*_]{3,}.*|\w[\w, ]* : .*)$", re.MULTILINE
+)
+_WORD = re.compile(r"[A-Za-z][A-Za-z'’-]+|\b[aAI]\b")
+"""A single letter other than a and I is a symbol of a formula."""
 
 
 class Text(NamedTuple):
@@ -87,15 +94,18 @@ def messages() -> Iterator[Text]:
             if id(node) in bare or id(node) in parts:
                 continue
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
-                found.append(node.value)
+                found.append(re.sub(r"\{\w*\}", "5", node.value))
             elif isinstance(node, ast.JoinedStr):
                 found.append("".join(part.value if isinstance(part, ast.Constant) else "5" for part in node.values))
-        yield Text(str(path.relative_to(TOP)), "\n\n".join(words for words in found if " " in words))
+        yield Text(
+            str(path.relative_to(TOP)),
+            "\n\n".join(words for words in found if " " in words and not _OF_A_MACHINE.search(words)),
+        )
 
 
 def plain(words: str) -> str:
-    """The words alone: no code, formula, table, heading or address."""
-    return _LEFT_OUT.sub("", _CODE.sub(" x ", words))
+    """The words alone: no code, table, heading or address, and no formula (an indented line with an equals sign)."""
+    return _LEFT_OUT.sub("", _CODE.sub(" Xx ", words))
 
 
 def archaic(words: str) -> list[str]:

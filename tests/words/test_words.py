@@ -1,11 +1,14 @@
 """The project's own text is plain: few turns of an older English, and short sentences."""
 
+import re
 from statistics import mean
 
 import pytest
-from words import plain
+from words import labels, plain
 
 KINDS = (plain.lessons, plain.pages, plain.docstrings, plain.messages)
+SHORT = (plain.pages, plain.docstrings, plain.messages)
+MOST_WORDS = 20
 MOST_TURNS = 2.0
 """Older turns in 1000 words."""
 
@@ -23,6 +26,12 @@ def test_sentences_have_thirteen_words_on_average_at_most(kind):
     assert mean(length for text in kind() for length in plain.lengths(text.words)) <= 13.0
 
 
+@pytest.mark.parametrize("kind", SHORT, ids=lambda kind: kind.__name__)
+def test_no_sentence_has_more_than_twenty_words(kind):
+    found = [(text.where, sentence) for text in kind() for sentence in plain.sentences(text.words)]
+    assert [one for one in found if plain.how_many(one[1]) > MOST_WORDS] == []
+
+
 def test_the_count_sees_each_older_turn_and_no_plain_sentence():
     older = [
         "You are told the rise.", "The die stands there.", "The tube lies in it.", "It stays bent.", "It falls out.",
@@ -38,3 +47,29 @@ def test_the_count_sees_each_older_turn_and_no_plain_sentence():
 
 def test_a_sentence_ends_at_its_stop_or_colon():
     assert plain.lengths("One two three four. Five six seven: eight nine ten.") == [4, 3, 3]
+
+
+def test_every_word_of_a_label_is_in_the_glossary_or_an_everyday_word():
+    known = labels.GLOSSARY | labels.PLAIN_WORDS | labels.SHOP_WORDS
+    found = {word: label for label in labels.labels() for word in labels.words_of(label.words) if word not in known}
+    assert found == {}, "add the word to barmath/glossary/terms.py, or use one that is there"
+
+
+def test_no_word_of_the_glossary_is_allowed_a_second_time():
+    assert not (labels.PLAIN_WORDS | labels.SHOP_WORDS) & labels.GLOSSARY
+
+
+@pytest.mark.parametrize("double", labels.FORBIDDEN, ids=labels.FORBIDDEN.values())
+def test_no_label_has_a_second_word_for_a_thing(double):
+    assert [label for label in labels.labels() if re.search(double, label.words, re.IGNORECASE)] == []
+
+
+def test_the_labels_that_are_read_are_those_of_panels_and_sheets():
+    found = {(label.where, label.words) for label in labels.labels()}
+    assert {
+        ("ordered_bar.py", "Backsweep"),
+        ("order.py", "Sequence of bends"),
+        ("bench_readings.py", "Gap under a riser"),
+    } <= found
+    assert ("check_sheet.py", "CHECK SHEET") in found
+    assert len(found) > 200

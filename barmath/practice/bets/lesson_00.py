@@ -27,7 +27,7 @@ def one_flat_plane() -> Bet:
     """Whether all bends are in one plane."""
     planes = ("yes, all in one plane", "no, the outer bends are turned out of it")
     why = (
-        f"In one plane the outer bend would just undo the inner one, and seen from above the bar would be straight. "
+        "In one plane the outer bend would just undo the inner one. Seen from above, the bar would be straight. "
         f"Here the tube is turned by {BAR.roll_deg:.0f} degrees about the axis of the riser before that bend. This "
         "**roll** swings the grip backward."
     )

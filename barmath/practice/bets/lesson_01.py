@@ -43,8 +43,8 @@ def old_mark() -> Bet:
     lower = ORDER.rise_mm - float(shape_from_recipe(replace(bar, straight_mm=OLD_STRAIGHT_MM - arc)).rise_mm)
     why = (
         f"It is {bend:.1f} degrees: a shorter riser must climb more steeply. Mind what is measured. The old mark is "
-        f"{OLD_STRAIGHT_MM:.0f} mm *between the arcs*. If you measured from the start of one bend to the start of the "
-        f"next, the straight would be shorter by a whole arc, some {arc:.0f} mm, and the bar {lower:.0f} mm lower."
+        f"{OLD_STRAIGHT_MM:.0f} mm *between the arcs*. Do not measure from the start of one bend to the start of the "
+        f"next. The straight would be shorter by a whole arc, some {arc:.0f} mm, and the bar {lower:.0f} mm lower."
     )
     habits = (
         (BEND_DEG * OLD_STRAIGHT_MM / float(recipe.straight_mm), "a shorter riser is taken to need a smaller bend"),

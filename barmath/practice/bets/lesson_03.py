@@ -124,7 +124,7 @@ def closing_radius() -> Bet:
     kept = _finished(closes)
     why = (
         f"The window closes at a die of about {closes:.0f} mm. On that die the tube springs back to a radius of "
-        f"about {kept:.0f} mm, and that is close to what the five pieces said. The bar has the radius that is left "
+        f"about {kept:.0f} mm. That is close to what the five pieces said. The bar has the radius that is left "
         "after springback, not the radius of the die."
     )
     habits = ((kept, "the radius of the finished bar is taken for the radius of the die"),)

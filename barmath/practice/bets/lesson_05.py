@@ -86,8 +86,8 @@ def largest_reading() -> Bet:
     """The largest reading that a flat can show."""
     why = (
         f"When the flat is upright, *φ* = 90°, it shows its own angle, {BEND_DEG:.0f} degrees. There the reading "
-        "hardly changes however the tube is turned. So a flat shows the roll well when it is nearly level, and not at "
-        f"all when it is at its steepest. A plan that asks this flat for {BEND_DEG + 5:.0f} degrees is refused."
+        "hardly changes however the tube is turned. So a flat shows the roll well when it is nearly level. It shows "
+        f"nothing when it is at its steepest. A plan that asks this flat for {BEND_DEG + 5:.0f} degrees is refused."
     )
     text = f"A flat is {BEND_DEG:.0f} degrees off the tube. What is the largest reading that it can show?"
     return number_bet(text, "deg", BEND_DEG, 2.0, (0.0, 90.0), ((90.0, "the roll is taken for the reading"),), why)

@@ -124,7 +124,7 @@ def play_or_springback() -> Bet:
     """How to tell play in the stop from springback."""
     ways = ("more bends of the same size", "a bend of another size", "a finer angle finder")
     why = (
-        "A play of half a degree and a springback of half a degree at 30 do the same to every bend of 30. Only a bend "
+        "A play of half a degree does the same to a bend of 30 as a springback of half a degree. Only a bend "
         "of another size tells them apart. That is why the test bends go to 15, 30 and 45."
     )
     others = {

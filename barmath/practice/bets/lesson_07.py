@@ -50,7 +50,7 @@ def sharpest_for_twist() -> Bet:
     others = " and ".join(f"{name} only {size:.1f} degrees" for name, size in shows.items() if name != best)
     why = (
         "**A gap on a flat table is the sharpest reading there is.** A feeler or a rule reads a gap to "
-        f"{BY_KEY[keys[best]].error} mm, and the gap under a riser grows by {steep[best]:.1f} mm for each degree of "
+        f"{BY_KEY[keys[best]].error} mm. The gap under a riser grows by {steep[best]:.1f} mm for each degree of "
         f"twist. So it shows {shows[best]:.2f} degrees of twist. You see with {others}."
     )
     habits = {
@@ -121,8 +121,8 @@ def what_to_do() -> Bet:
     ways = ("leave it alone", "tweak one bend", "tweak two bends", "scrap it")
     why = (
         f"{what.verdict[:1].upper()}{what.verdict[1:]}, because {what.why}. One tweak brings all of it within: "
-        f"**{tweak.words}**. It takes the fewest tweaks, two at most, that bring everything within, and none that may "
-        "put out what was in."
+        f"**{tweak.words}**. It takes the fewest tweaks, two at most, that bring everything within. It takes none "
+        "that may put out what was in."
     )
     habits = {
         ways[0]: f"the bound of {USUAL.rise_mm:.0f} mm of rise is forgotten",

@@ -24,8 +24,8 @@ def joint_angle() -> Bet:
     angle = float(_usual().angle_deg)
     why = (
         f"The crossbar is level and the riser leans at {BEND_DEG:.0f} degrees, so the joint is at {angle:.0f} degrees. "
-        "That is sharp. The narrow side of such a joint is hard to fill (a welding manual advises 45 degrees and "
-        "more), so it wants a careful fit. Bend steeper and the joint gets easier."
+        "That is sharp. The narrow side of such a joint is hard to fill, so it needs a careful fit. A welding "
+        "manual advises 45 degrees and more. Bend steeper and the joint gets easier."
     )
     habits = (
         (90.0 - angle, "the lean is measured from the upright"),
@@ -60,8 +60,8 @@ def formula_on_bend() -> Bet:
     off = float(abs(high.outside_mm - straight).max())
     ways = ("yes, it will do", "no, it is off by millimetres")
     why = (
-        f"It is off by up to {off:.1f} mm. A bent header falls away where a straight one would go on, and to one side "
-        "it is not the same as to the other. That is why the tool intersects with the real bar, bend and all."
+        f"It is off by up to {off:.1f} mm. A bent header falls away where a straight one would go on. To one side it "
+        "is not the same as to the other. That is why the tool intersects with the real bar, bend and all."
     )
     habits = {ways[0]: "a short piece of a bend is taken for straight", ways[1]: "a bend is taken to spoil every sum"}
     text = "Will the formula for straight tubes still do?"

@@ -29,8 +29,8 @@ def change_from_nearest() -> Bet:
     ways = ("the stop and the reading", "the outer mark and the reading", "the stop and both marks")
     why = (
         f"From {nearest.bar.name}: {nearest.change}. The stop does not change. The change from one bar to the next is "
-        "what geometry knows well, far better than the bar itself. So the tool works out both recipes, takes their "
-        "difference, and adds it to what the old bar was *really* set to."
+        "what geometry knows well, far better than the bar itself. So the tool works out both recipes and takes their "
+        "difference. It adds the difference to what the old bar was *really* set to."
     )
     habits = {
         ways[0]: "less rise is taken to come from less bend",

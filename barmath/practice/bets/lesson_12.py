@@ -39,8 +39,8 @@ def hand_and_axis() -> Bet:
     right = ways[2 if abs(hand) < 1.0 else 0 if hand > 0.0 else 1]
     why = (
         f"It is {abs(hand):.1f} mm {right.removesuffix(' it')} the axis. The clamp is {forward:.1f} mm forward, and "
-        f"the grip has come back by {forward - hand:.1f} mm where the hand is. The sum uses the same closed forms "
-        "as the bar itself, with a grip that ends in the middle of the hand."
+        f"the grip has come back by {forward - hand:.1f} mm where the hand is. The sum uses the closed forms of the "
+        "bar itself, with a grip that ends in mid-hand."
     )
     habits = {
         ways[0]: "only the stem is looked at",

@@ -80,8 +80,8 @@ def largest_stress() -> Bet:
     why = (
         f"The largest elastic stress is {round_.elastic_mpa:.0f} MPa with round bends, and "
         f"{flat.elastic_mpa:.0f} MPa with bends {100 * FLAT:.0f} % out of round. The lever arm is longest at the edge "
-        "of the stem. A bend has less lever arm, but its wall is thinner, and its inside carries more than the inside "
-        "of a straight tube."
+        "of the stem. A bend has less lever arm, but its wall is thinner. Its inside also carries more than the "
+        "inside of a straight tube."
     )
     right = places[0 if at_edge else 1]
     others = {places[1]: "the lever arm is forgotten", places[0]: "only the lever arm is looked at"}

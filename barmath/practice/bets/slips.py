@@ -23,9 +23,9 @@ def degree_too_much() -> Bet:
     inner, lever = _slopes()["inner bend"], (ORDER.width_mm - ORDER.clamp_flat_mm) / 2
     why = (
         "The riser is in the hook, and its mark does not move. So a longer arc grows away from it, into the clamp "
-        "flat. A bent tube turns about the end of its arc that moves, as a wheel turns about the point where it "
-        "touches the ground. So everything beyond the inner bend turns, in one piece, about the end of the clamp flat. "
-        "The bar end moves up by its distance across from there, times the angle.\n\n"
+        "flat. A wheel turns about the point where it touches the ground. A bent tube turns alike about the end "
+        "of its arc that moves. So everything beyond the inner bend turns, in one piece, about the end of the clamp "
+        "flat. The bar end moves up by its distance across from there, times the angle.\n\n"
         f"A degree is 1/{180 / pi:.0f} of the radius. Half the width less half the clamp flat makes {lever:.0f} mm, "
         f"and {lever:.0f}/57 = {lever / 57:.1f} mm. The same degree brings the bar end {-inner.half_width_mm:.1f} mm "
         f"inward and turns the grip up by {inner.upsweep_deg:.1f} degrees. It hardly changes the backsweep. The "
@@ -52,7 +52,7 @@ def longest_lever() -> Bet:
     why = (
         f"The outer bend turns the grip about the end of the outer arc. Its lever is the grip itself, {grip:.0f} mm, "
         f"and {grip:.0f}/57 = {grip / 57:.1f} mm. The roll turns everything beyond the riser about the line of the "
-        f"riser, and the bar end is {off_riser:.0f} mm off that line. The stem roll turns the whole bar about the "
+        f"riser. The bar end is {off_riser:.0f} mm off that line. The stem roll turns the whole bar about the "
         "clamp axis. Its lever is how far the bar end is from that axis, and it trades rise for setback."
     )
     habit = "the lever is taken from the middle of the bar"
@@ -148,7 +148,7 @@ def larger_bend() -> Bet:
     right = ways[bool(larger.backsweep_deg < here.backsweep_deg), bool(larger.upsweep_deg < here.upsweep_deg)]
     why = (
         f"With 5 degrees more the backsweep is apart by {larger.backsweep_deg:.2f} instead of "
-        f"{here.backsweep_deg:.2f} degrees, because the finder sees the roll better on a steeper riser. The upsweep is "
+        f"{here.backsweep_deg:.2f} degrees. On a steeper riser the finder shows the roll better. The upsweep is "
         f"apart by {larger.upsweep_deg:.2f} instead of {here.upsweep_deg:.2f} degrees."
     )
     habit = "both sweeps are taken to come from the same slip"

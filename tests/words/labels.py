@@ -1,0 +1,93 @@
+"""The short words of panels and sheets: labels, headings, buttons, columns; and the plain words allowed in them."""
+
+import ast
+import re
+from collections.abc import Iterator
+
+from words.plain import Text, modules
+
+from barmath.checking.bench_readings import KINDS
+from barmath.glossary import TERMS
+
+MAKERS = {
+    "NumberRow", "choice_row", "text_row", "labelled_row", "button", "heading", "column", "table", "bullets",
+    "text", "words", "Label", "Entry", "TypedRow",
+}  # fmt: skip
+"""What makes a label of the strings it is called with."""
+
+_NO_LABEL = re.compile(r"[.?!<{]|^(?:anchor|auto|baseline|bold|center|right|\d+px)$")
+"""Sentences, and what a library wants to be called so: an anchor, a width, a style."""
+
+_WORD = re.compile(r"[a-z][a-z'’-]+")
+
+
+def labels() -> Iterator[Text]:
+    """Each label of the panels and sheets that is written as a string: no sentence, and at most seven words."""
+    for path, tree in modules():
+        if path.parent.name not in ("panels", "paper"):
+            continue
+        calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
+        made = [call for call in calls if getattr(call.func, "attr", getattr(call.func, "id", "")) in MAKERS]
+        for call in made:
+            given = [*call.args, *(word.value for word in call.keywords)]
+            for words in dict.fromkeys(word for part in given for word in _strings(part)):
+                if len(words.split()) <= 7 and not _NO_LABEL.search(words):
+                    yield Text(path.name, words)
+    for kind in KINDS:
+        yield Text("bench_readings.py", kind.name)
+
+
+def _strings(node: ast.AST) -> list[str]:
+    if isinstance(node, ast.Constant):
+        return [node.value] if isinstance(node.value, str) else []
+    if isinstance(node, ast.JoinedStr):
+        return ["".join(part.value if isinstance(part, ast.Constant) else "5" for part in node.values)]
+    return [word for part in getattr(node, "elts", ()) for word in _strings(part)]
+
+
+def words_of(label: str) -> list[str]:
+    """The words of a label in small letters, each as its singular."""
+    return [_single(word) for word in _WORD.findall(label.lower())]
+
+
+def _single(word: str) -> str:
+    word = re.sub(r"['’]s?$", "", word)
+    if word in ("this", "inches"):
+        return {"inches": "inch"}.get(word, word)
+    return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
+
+
+GLOSSARY = {word for term in TERMS for word in words_of(term.name)}
+"""The words of the trade."""
+
+FORBIDDEN = {
+    r"\border of (?:the )?bends\b|\bbend order\b": "sequence of bends; an order is the rider's",
+    r"\bscreen(?:s|ed)?\b": "check; a screen is what one looks at",
+    r"\brolled by\b": "stem roll, where the bar is turned in its stem",
+    r"\bstance\b": "clamped with risers upright, or with grips level",
+    r"\b[LR][IO]\b": "the bend's name written out: left inner bend",
+    r"\bwindow\b(?<!rise window)": "rise window, or the rises of a die",
+}
+"""A second word for a thing that has its word, and what to write instead."""
+
+_PLAIN = """
+    accept again agreed all allowed and another answer any apprentice are as assume at away bare batch be before
+    behind bent between book braze build by calibration came can care choose clamped class clear code come
+    count csv dashed degree delete deviation done each enter equal error exercise fail far feel fetch file
+    fill finished fit formula from full given glance got habit handout hard has have height held hint how in inch
+    instead into is it its keep kept kg last lead left lesson let load look looked made make map may me
+    measure measured mistake mm more must my name nearest new no none now number off old one open or other own page
+    paper pencil print put read record replace ride right same saw say share sheet shortest show shown side size
+    so solution square standard start take teacher test that there these this thought tilted tip to tool trade tried
+    try two unchanged under undo up was watch week what when where which who whole why with withdraw within word worked
+    write wrong yes yet you your
+"""
+PLAIN_WORDS = set(_PLAIN.split())
+"""Everyday words, and those of a school or of statistics, which lessons explain."""
+
+_SHOP = """
+    bar bench bender bet bicycle chart check map ordered plan planned pull recipe rider rocking seed set
+    setting shop slack sweep tube
+"""
+SHOP_WORDS = set(_SHOP.split())
+"""Words of the shop that a sketch would not make clearer: each is explained in the lesson that uses it first."""
