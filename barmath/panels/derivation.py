@@ -40,7 +40,7 @@ ASK = "Let SymPy work it out"
 
 
 class SympyPart(Shell):
-    """A button, and below it what SymPy derives and proves of a step once it is pressed, and a table if it has one."""
+    """A button, and below it what SymPy derives and proves of a step once it is pressed. A step may have a table."""
 
     cautions = ()  # the lesson around it has its own
 

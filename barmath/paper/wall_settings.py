@@ -1,4 +1,4 @@
-"""The table of settings of one die and tube with one stop, a page a sweep, to read at two metres."""
+"""The table of settings of one die and tube with one stop: a page a sweep, to read at two metres."""
 
 from __future__ import annotations
 

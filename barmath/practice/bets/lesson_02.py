@@ -143,7 +143,7 @@ def finder_reads() -> Bet:
     """What the angle finder reads for order 7."""
     reading = float(clamp_reading_deg(RECIPE))
     why = (
-        "Look along the riser. The clamp flat is at the angle of the roll to the level, but you see it shortened, to "
+        "Look along the riser. The clamp flat is at the angle of the roll to the level. But you see it shortened, to "
         f"sin *a* of its length. So it hangs below the riser by sin *a* sin *φ* of its length, and the finder shows "
         f"{reading:.2f} degrees. The backsweep ordered was {SWEEP:.2f}. That is no accident: part 9 shows why."
     )
@@ -210,7 +210,7 @@ def smaller_outer() -> Bet:
     """Whether a smaller outer bend needs more roll."""
     ways = ("more", "less", "the same")
     why = (
-        f"More: {TWO.roll_deg:.2f} degrees. A smaller outer bend pushes the grip less, so it must push it more to the "
+        f"More: {TWO.roll_deg:.2f} degrees. A smaller outer bend pushes the grip less. So it must push it more to the "
         "back. *A* is smaller, and *C* hardly changes."
     )
     others = {ways[1]: "bend and roll are taken to grow together", ways[2]: "only the inner bend is looked at"}
@@ -304,7 +304,7 @@ def reading_of_unequal() -> Bet:
     bar = recipe_from_order(ORDER, RADIUS, MORE_DEG, BEND_DEG)
     ways = ("more than the backsweep", "less than the backsweep", "the same as the backsweep")
     why = (
-        f"More: {clamp_reading_deg(bar):.1f} degrees. The grip's part to the back is sin *b* sin *φ*, but the clamp "
+        f"More: {clamp_reading_deg(bar):.1f} degrees. The grip's part to the back is sin *b* sin *φ*. But the clamp "
         "flat shows sin *a* sin *φ*, and *a* is the larger bend."
     )
     others = {ways[1]: "the two bends are exchanged", ways[2]: "the habit of equal bends is kept"}
