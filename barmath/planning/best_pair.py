@@ -153,7 +153,7 @@ class _Search:
             np.copyto(kept, new, where=better)
 
     def look_closer(self) -> None:
-        """Where the best pair does not leave enough, go on to a better one near it, as long as there is one."""
+        """If the best pair does not leave enough, go on to a better one near it while there is one."""
         inner, outer, worth = (of.ravel() for of in (*self.best, self.worth))  # views: what is written counts
         near_enough = (worth < ENOUGH_SPARE_MM) & (worth > -REFUSED_MM - HOPELESS_MM)
         left = np.flatnonzero(near_enough & (self.coarse.size < self.bends.size))
