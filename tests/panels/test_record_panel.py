@@ -82,7 +82,8 @@ def test_a_bar_that_is_typed_is_in_the_record_and_can_be_corrected(panel):
     type_in(panel, TYPED)
     panel.entry.corrects.value = "44"
     panel.add.click()
-    assert "corrected by number 45 already: correct that one" in panel.message.value
+    assert "Correct that one: entry to correct must be a current one, got number 44" in panel.message.value
+    assert "corrected by number 45 already" in panel.message.value
 
 
 def test_a_bar_is_added_once_however_often_the_button_is_pressed(panel):
