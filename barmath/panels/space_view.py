@@ -11,7 +11,7 @@ SPACE_CLASS = "barmath-space"
 
 
 class SpaceView(anywidget.AnyWidget):
-    """A widget of no height below a plot of k3d that keeps what is to be seen in view, however wide the page is.
+    """A widget of no height below a plot of k3d that keeps its objects in view, however wide the page is.
 
     k3d draws when it is asked to; this also asks once everything is in the page. And it takes the ghost away when
     nothing has moved for a while.

@@ -38,8 +38,8 @@ class BarPicture:
     """One plot of k3d, and its objects by name in `things`.
 
     The ghost is the bar as it was before a slider began to move: the one shown when nothing had changed for a moment.
-    The page takes it away when nothing has moved for a while.
-    k3d would draw after each change of an object, so it only draws when all of them are in place.
+    The page takes it away when nothing has moved for a while. k3d would draw after each change of an object. So it only
+    draws when all of them are in place.
 
     Parameters
     ----------
