@@ -1,9 +1,8 @@
 """Every motion of the tube through the bends, as keyframes: it is lifted, turned, pushed, rolled, clamped and swung.
 
-A film is a series of moments. At each the tube has a shape and a place in the bender (frame of
-`barmath.bending.holds`). The shape is in a frame of its own from its left end. Between two moments shape and place go
-over evenly, so a page can show any time between them without asking. Everything has a fixed number of points for a
-given number of bends.
+A film is a series of moments. At each the tube has a shape in its own frame, from its left end. It also has a place in
+the bender (frame of `barmath.bending.holds`). Between two moments shape and place go over evenly, so a page can show
+any time between them without asking. Everything has a fixed number of points for a given number of bends.
 """
 
 from __future__ import annotations
