@@ -13,7 +13,6 @@ from barmath.closed_forms.records import Order, check_single, checked_stop
 from barmath.planning.candidates import BendPair, candidates, grid_legs, left_mm, spare_mm
 from barmath.planning.design_map import grid_shape
 from barmath.planning.limits import checked_stock
-from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.refusal import BendError, Number, checked_single
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
@@ -31,10 +30,9 @@ COARSE_DEG = 2.5
 HOPELESS_MM = 60.0
 """A coarse pair that misses by more has no fine one beside it that makes the bar."""
 
-_NEAR = np.array([(along, along + beside) for along in (-6, -3, -1, 0, 1, 3, 6) for beside in range(-2, 3)]).T[
-    ..., None
-]
-"""Steps to the pairs near one: far along with both bends, and little beside, because the upsweep allows no more."""
+_ALONG = (-6, -3, -1, 0, 1, 3, 6)
+_NEAR = np.array([(along, along + beside) for along in _ALONG for beside in range(-2, 3)]).T[..., None]
+"""Steps to the pairs near one: far along with both bends, and less beside, because the upsweep allows no more."""
 
 
 def best_pair_deg(
@@ -49,8 +47,9 @@ def best_pair_deg(
     """The inner and outer bend on `die` that leave most of straight and grip, for each order of a grid.
 
     Every pair of the bends is tried by every limit. Of bends that are less than `COARSE_DEG` apart, pairs about that
-    far apart are tried first. Where the best of these leaves at least 10 mm it is taken, because its stops are rounder
-    numbers; elsewhere the search goes on among the pairs near it. Where no pair makes the bar it is the nearest miss.
+    far apart are tried first. From the best of these the search goes on to better pairs near it, as long as there are
+    any; of stops that can be set anywhere it may miss the very best pair. Where no pair makes the bar it is the nearest
+    miss.
 
     Parameters
     ----------
@@ -153,9 +152,9 @@ class _Search:
             np.copyto(kept, new, where=better)
 
     def look_closer(self) -> None:
-        """If the best pair does not leave enough, go on to a better one near it while there is one."""
+        """From each best pair go on to a better one near it, while there is one."""
         inner, outer, worth = (of.ravel() for of in (*self.best, self.worth))  # views: what is written counts
-        near_enough = (worth < ENOUGH_SPARE_MM) & (worth > -REFUSED_MM - HOPELESS_MM)
+        near_enough = worth > -REFUSED_MM - HOPELESS_MM
         left = np.flatnonzero(near_enough & (self.coarse.size < self.bends.size))
         while left.size:
             places = (np.searchsorted(self.bends, bend[left]) for bend in (inner, outer))
@@ -167,7 +166,6 @@ class _Search:
             left = left[better]
             for kept, new in zip((inner, outer, worth), (*near, found), strict=True):
                 kept[left] = new[first][better]
-            left = left[worth[left] < ENOUGH_SPARE_MM]
 
     def _worth(self, inner: Number, outer: Number, places: NDArray[np.intp] | None = None) -> Array:
         # of the whole grid of orders, or of some places of it

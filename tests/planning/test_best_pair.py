@@ -8,7 +8,7 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Recipe, Tube, shape_from_recipe
 from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
-from barmath.planning.candidates import BendPair, candidates
+from barmath.planning.candidates import BendPair, candidates, spare_mm
 from barmath.planning.design_map import bar_map
 from barmath.planning.ways import every_way
 from barmath.shop.offsets import tools_from_die
@@ -51,18 +51,20 @@ def test_a_finer_step_leaves_no_less_and_makes_no_fewer():
     assert (fine.spare_mm > coarse.spare_mm + 1.0)[coarse.feasible].any()
 
 
-def test_with_a_stop_that_can_be_set_anywhere_it_makes_what_any_pair_makes():
+def test_with_a_stop_that_can_be_set_anywhere_it_makes_what_any_pair_makes_and_mostly_leaves_as_much():
     """Every pair of every half degree, tried one inner bend at a time."""
     stops = np.arange(10.0, 45.1, 0.5)
     orders = replace(ORDERS, rise_mm=np.arange(20.0, 150.0, 12.0)[:, None], backsweep_deg=np.arange(0.0, 31.0, 3.0))
     tools = tools_from_die(TUBE, DIE)
     tried = (candidates(orders, TUBE, tools, inner, STOCK_MM, outer_bend_deg=stops[:, None, None]) for inner in stops)
-    made = np.any([bars.feasible.any(axis=0) for bars in tried], axis=0)
+    most = np.max([np.where(bars.feasible, spare_mm(bars), -np.inf).max(axis=0) for bars in tried], axis=0)
+    made = np.isfinite(most)
     anywhere = bar_map(orders, TUBE, DIE, best_pair_deg(orders, TUBE, DIE, stops, stock_length_mm=STOCK_MM),
                        stock_length_mm=STOCK_MM)  # fmt: skip
     listed = bar_map(orders, TUBE, DIE, best_pair_deg(orders, TUBE, DIE, stops[::5], stock_length_mm=STOCK_MM),
                      stock_length_mm=STOCK_MM)  # fmt: skip
     assert np.array_equal(anywhere.feasible, made)
+    assert np.mean(anywhere.spare_mm[made] > most[made] - LENGTH_MM) > 0.8
     assert listed.feasible.sum() < made.sum() < made.size
 
 
