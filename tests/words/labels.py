@@ -76,11 +76,11 @@ _PLAIN = """
     count csv dashed degree delete deviation done each enter equal error exercise fail far feel fetch file
     fill finished fit formula from full given glance got habit handout hard has have height held hint how in inch
     instead into is it its keep kept kg last lead left lesson let load look looked made make map may me
-    measure measured mistake mm more must my name nearest new no none now number off old one open or other own page
+    measure measured mistake mm more must my name nearest new no none note now number off old one open or other own page
     paper pencil print put read record replace ride right same saw say share sheet shortest show shown side size
     so solution square standard start take teacher test that theory there these this thought tilted tip to tool trade
-    tried try two unchanged under undo up was watch week what when where which who whole why with withdraw within word
-    worked write wrong yes yet you your
+    tried try two unchanged under undo up wanted was watch week what when where which who whole why with withdraw within
+    word worked write wrong yes yet you your
 """
 PLAIN_WORDS = set(_PLAIN.split())
 """Everyday words, and those of a school or of statistics, which lessons explain."""
