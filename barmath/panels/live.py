@@ -34,7 +34,8 @@ class LiveFigure(go.FigureWidget):
     to the page. There it is read and started again; these ask for the one copy of their kernel.
 
     Nothing waits for the program: anywidget gives a widget two seconds to begin, and on a slow machine five megabytes
-    need more. A figure that came too late would be shown, and would not move with the sliders.
+    need more. A figure that came too late would be shown, and would not move with the sliders. What is sent before the
+    program is there is kept, and done then.
 
     A cell that runs again ends its view of the figure and begins another. Plotly has every view listen through the
     model of the figure. An ended view hears of changes there too, fails, and keeps them from the new one. Here a view
@@ -50,6 +51,8 @@ class LiveFigure(go.FigureWidget):
             import(URL.createObjectURL(new Blob([program.get('text')], {type: 'text/javascript'}))));
         return (await programs[model.get('_version')]).default();
     }
+    const SENT = ['addTraces', 'deleteTraces', 'moveTraces', 'restyle', 'relayout', 'update', 'animate',
+        'removeLayoutProps', 'removeTraceProps'].map(name => `_py2js_${name}`);
     function untouched(name, sent) {
         if (name !== '_py2js_update' || !sent?.style_data) return sent;
         const style_data = Object.fromEntries(Object.entries(sent.style_data).map(([key, values]) =>
@@ -60,11 +63,18 @@ class LiveFigure(go.FigureWidget):
         let ready, hearer;
         return {
             initialize({ model }) {
+                const early = [], acts = {};
+                const keep = SENT.map(name => [`change:${name}`, () => early.push([name, model.get(name)])]);
+                keep.forEach(one => model.on(...one));
                 ready = loaded(model).then(async figure => {
+                    let late = {};
                     hearer = model;
-                    const on = (...heard) => hearer.on(...heard);
-                    const get = name => untouched(name, model.get(name));
+                    const on = (event, act) => { acts[event] ??= act; hearer.on(event, act); };
+                    const get = name => untouched(name, late[name] ?? model.get(name));
+                    keep.forEach(one => model.off(...one));
                     await figure.initialize({ model: { ...model, on, get } });
+                    for (const [name, sent] of early) { late = {[name]: sent}; acts[`change:${name}`]?.(); }
+                    late = {};
                     return figure;
                 });
             },

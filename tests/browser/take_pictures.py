@@ -27,6 +27,12 @@ PICTURES = {
 }
 """Name, notebook, what of its page, and how wide the page is."""
 
+TALL_ENOUGH, MOST_HIGH = 3200, 1180
+"""The page is higher than every panel, so that none is scrolled; of a long panel the picture shows the top."""
+
+CHARTS_DRAWN = """selector => [...document.querySelector(selector).querySelectorAll('.js-plotly-plot')].every(
+    plot => plot._fullData?.length)"""
+
 HEIGHT_TOLERANCE, GREY_TOLERANCE = 0.04, 0.03
 """Share by which heights, and mean greys of a thumbnail, may differ: another machine's type, no more."""
 
@@ -41,13 +47,15 @@ def taken() -> dict[str, bytes]:
         browser, lab = play.chromium.launch(executable_path=find_chromium()), Lab(root=copy, home=home)
         try:
             for name, (notebook, selector, width) in PICTURES.items():
-                page = NotebookPage(open_lab(browser, lab), lab, notebook, width, height=2200)
+                page = NotebookPage(open_lab(browser, lab), lab, notebook, width, height=TALL_ENOUGH)
                 page.run_all()
                 page.show_every_answer()
                 shown = page.page.locator(selector).first
                 shown.scroll_into_view_if_needed()
+                page.page.wait_for_function(CHARTS_DRAWN, arg=selector.split(":not")[0], timeout=60_000)
                 page.page.wait_for_timeout(3000)
-                pictures[f"{name}.png"] = shown.screenshot()
+                box = shown.bounding_box()
+                pictures[f"{name}.png"] = page.page.screenshot(clip=box | {"height": min(box["height"], MOST_HIGH)})
                 page.close()
         finally:
             lab.stop()
