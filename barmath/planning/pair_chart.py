@@ -85,7 +85,7 @@ def pair_rows(chart: Chart, rises_mm: Sequence[float] = PAIR_RISES_MM) -> PairRo
     >>> chart = Chart(Tube(22.225, 1.651), Die(127), bends_deg=(20, 22.5, 25, 27.5, 30))
     >>> rows = pair_rows(chart, rises_mm=(80, 90))
     >>> rows.inner_bend_deg.tolist(), rows.outer_bend_deg.tolist(), rows.reading_deg.round(1).tolist()
-    ([25.0, 27.5], [22.5, 25.0], [15.5, 15.3])
+    ([27.5, 27.5], [27.5, 25.0], [14.0, 15.2])
     """
     rises = np.array([checked_single("rise", rise, "mm", above=0.0) for rise in rises_mm])
     if not rises.size:

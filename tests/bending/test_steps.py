@@ -177,7 +177,7 @@ def test_pointing_to_the_other_side_gives_the_grip_the_upsweep_that_is_warned_of
 def test_the_gap_on_the_table_is_the_rise_with_grips_level(recipe):
     gap = shape_from_recipe(grips_level(recipe)).rise_mm
     assert gap > 0.0
-    assert f"the gap under the clamp flat is {length_text(gap)} from end to end" in words_of(steps_of(recipe)[3])
+    assert f"The gap under the clamp flat is {length_text(gap)} from end to end" in words_of(steps_of(recipe)[3])
 
 
 def test_grips_in_one_line_are_sighted_along_instead():

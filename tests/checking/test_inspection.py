@@ -96,8 +96,8 @@ def test_the_sheet_says_where_a_gap_is_read_in_either_case_and_with_which_sign()
     grip, riser = BY_KEY["grips_gap"].how, BY_KEY["risers_gap"].how
     assert "If its end touches, read the gap under its inner end: plus." in grip
     assert "If its inner end touches, read the gap under its end: minus." in grip
-    assert "the gap under the right one's outer end: plus" in riser
-    assert "the gap under the left one's outer end: minus" in riser
+    assert "Read the gap under the outer end of the riser that is off." in riser
+    assert "The right one counts plus, the left one minus." in riser
 
 
 @pytest.mark.parametrize("place", [0, 3])

@@ -270,7 +270,7 @@ def test_a_broken_file_is_refused_in_words_and_left_alone(open_page, shop_file, 
     with pytest.raises(BendError, match="must be a file of the page at the bench"):
         state_from_file(file)
     page = open_page()
-    assert "move it away" in page.message.value
+    assert "Move it away" in page.message.value
     assert FAULT not in page.message.value
     assert file.read_text(encoding="utf-8") == text
 

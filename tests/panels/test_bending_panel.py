@@ -119,8 +119,8 @@ def test_an_order_of_the_list_is_the_plan_that_is_shown(panel):
 def test_a_plan_that_makes_a_bend_twice_says_so_and_draws_nothing(panel):
     panel.plan.bends[0].value = 3
     assert (
-        "each bend must be made once, got right outer bend twice and right inner bend not at all: "
-        "make the right inner bend in place of one of them"
+        "Make the right inner bend in place of one of them: "
+        "each bend must be made once, got right outer bend twice and right inner bend not at all"
     ) in panel.message.value
     assert [name for name, thing in things(panel).items() if thing.visible] == []
     assert panel.view.bar.chapters == []
