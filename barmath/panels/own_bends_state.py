@@ -8,7 +8,7 @@ from barmath.lengths import angle_deg, length_mm
 from barmath.panels.markup import table
 from barmath.records.bent_bar import TestBend
 from barmath.records.calibration import calibrate
-from barmath.refusal import BendError
+from barmath.refusal import BendError, told
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
 
@@ -29,8 +29,8 @@ def bend_from_text(text: str, tube: Tube, die: Die) -> TestBend | None:
         return None
     if not 2 <= len(parts) <= 3:
         raise BendError(
-            f"type stop, angle kept and shift with semicolons between, such as 30; 28.6; 1.4: got {len(parts)} "
-            f"number{'s' if len(parts) > 1 else ''}"
+            f"a test bend must be two or three numbers, got {told(text)}: "
+            "type stop, angle kept and shift with semicolons between, for example 30; 28.6; 1.4"
         )
     return TestBend(
         date=_DAY, tube=tube.name, die=die.name, tube_diameter_mm=float(tube.outside_diameter_mm),
