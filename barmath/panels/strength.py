@@ -80,6 +80,7 @@ class StrengthPanel(FormPanel):
             bar=self.ordered, tube_diameter_mm=self.diameter, wall_mm=self.wall, stem_width_mm=self.stem,
             tilt_deg=self.tilt, out_of_round=self.round, case=self.case, crossbar=self.crossbar, unit=self.unit,
         )  # fmt: skip
+        self.state = self.read()  # with the tube and the die that the boxes chose
         self.ordered.tube.observe(self._other_tube, "value")
         self.said = widgets.HTML()
         controls = column(
