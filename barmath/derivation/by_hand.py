@@ -69,7 +69,7 @@ def hand_lines(step: str, recipe: Recipe) -> tuple[HandLine, ...]:
     >>> from barmath.derivation.by_hand import hand_lines
     >>> from barmath.shop.order_seven import order_seven_recipe
     >>> hand_lines("arc", order_seven_recipe())[0].numbers
-    '105 \\\\cdot \\\\sin 30^\\\\circ = 52.50\\\\ \\\\mathrm{mm}'
+    '105 \\cdot \\sin 30^\\circ = 52.50\\ \\mathrm{mm}'
     """
     known = hand_values(recipe, rounded=False)
     if step == "stem":
