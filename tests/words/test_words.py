@@ -7,7 +7,6 @@ import pytest
 from words import labels, plain
 
 KINDS = (plain.lessons, plain.pages, plain.docstrings, plain.messages)
-SHORT = (plain.pages, plain.docstrings, plain.messages)
 MOST_WORDS = 20
 MOST_TURNS = 2.0
 """Older turns in 1000 words."""
@@ -26,7 +25,7 @@ def test_sentences_have_thirteen_words_on_average_at_most(kind):
     assert mean(length for text in kind() for length in plain.lengths(text.words)) <= 13.0
 
 
-@pytest.mark.parametrize("kind", SHORT, ids=lambda kind: kind.__name__)
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.__name__)
 def test_no_sentence_has_more_than_twenty_words(kind):
     found = [(text.where, sentence) for text in kind() for sentence in plain.sentences(text.words)]
     assert [one for one in found if plain.how_many(one[1]) > MOST_WORDS] == []
