@@ -12,12 +12,13 @@ ROW_CLASS = "barmath-row"
 class PageCare(anywidget.AnyWidget):
     """A widget of no height inside a panel that looks after six things in the page.
 
-    A figure follows the width of its panel. Its cell is laid out also where it is scrolled out of sight. Plotly
-    measures words as it draws them, and remembers what it measured. While something in the panel has the focus,
-    JupyterLab's one-letter keys do not act on the notebook. The handles of sliders carry the name of their row for
-    screen readers. Buttons that show a sign alone, and pictures of pages, carry words for it. And a figure has a minute
-    to load: anywidget gives every widget two seconds, and Plotly's five megabytes need more on a slow machine. A figure
-    that comes too late is not shown, or does not move with the sliders. Make it before the figure.
+    A figure follows the width of its panel, also if it was hidden while it was drawn. Its cell is laid out also where
+    it is scrolled out of sight. Plotly measures words as it draws them, and remembers what it measured. While something
+    in the panel has the focus, JupyterLab's one-letter keys do not act on the notebook. The handles of sliders carry
+    the name of their row for screen readers. Buttons that show a sign alone, and pictures of pages, carry words for it.
+    And a figure has a minute to load: anywidget gives every widget two seconds, and Plotly's five megabytes need more
+    on a slow machine. A figure that comes too late is not shown, or does not move with the sliders. Make it before the
+    figure.
 
     Run All jumps to the end of the notebook: when its panels show, one is back where one had scrolled to by hand, or
     at the top.
@@ -50,7 +51,14 @@ class PageCare(anywidget.AnyWidget):
             panel.querySelectorAll('.widget-play button').forEach(part =>
                 call(part, part.querySelector('.fa-stop') ? 'Stop, back to the start' : 'Play or pause'));
             panel.querySelectorAll('img.widget-image').forEach(part => { part.alt = 'The page as it is printed'; });
+            panel.querySelectorAll('.js-plotly-plot').forEach(plot => appeared.observe(plot));
         };
+        const widths = new WeakMap();
+        const appeared = new ResizeObserver(plots => {
+            const hidden = plots.filter(({target}) => widths.get(target) === 0);
+            plots.forEach(({target, contentRect}) => widths.set(target, contentRect.width));
+            if (hidden.some(({target}) => widths.get(target))) window.dispatchEvent(new Event('resize'));
+        });
         const seen = new MutationObserver(label);
         seen.observe(panel, {childList: true, subtree: true});
         label();
@@ -66,7 +74,7 @@ class PageCare(anywidget.AnyWidget):
         });
         sized.observe(panel);
         return () => { panel.removeEventListener('focusin', focus);
-            seen.disconnect(); refused.disconnect(); sized.disconnect(); };
+            seen.disconnect(); refused.disconnect(); sized.disconnect(); appeared.disconnect(); };
     }
     function watch(panel, el, model) {
         if (panel.parentElement.closest('.barmath-panel')) return () => {};

@@ -54,6 +54,8 @@ def unreadable(page):
     """Which figures, counted from 0, are not drawn as they should be some seconds after they are scrolled to."""
     wrong = []
     for place, plot in enumerate(page.locator(".js-plotly-plot").all()):
+        if not plot.is_visible():
+            continue
         plot.evaluate("plot => plot.scrollIntoView({block: 'center'})")
         give_up = time.monotonic() + SEEN_S
         while plot.evaluate(UNREADABLE) and time.monotonic() < give_up:
