@@ -267,8 +267,8 @@ READERS = [
     (r"The (left|right) (grip|riser) is ([\d.]+) deg off the (riser|clamp flat)\.", angle_off),
     (r"Between the (left|right) riser and the rest of the tube: ([\d.]+) deg\.", between),
     (r"Before the hook is opened the clamp flat still shows ([\d.]+) deg: the tube has not rolled\.", still_shows),
-    (r"Hold both grips down on a flat table: they touch along their whole length, and the gap under the clamp flat is "
-     r"([\d.]+ mm) from end to end, the rise with grips level\.", gap),
+    (r"Hold both grips down on a flat table: they touch along their whole length\. The gap under the clamp flat is "
+     r"([\d.]+ mm) from end to end\. That is the rise with grips level\.", gap),
     (r"Sighted along their length, both grips are in one line\.", in_line),
 ]  # fmt: skip
 BEFORE = [None]
