@@ -140,8 +140,8 @@ def accessibility(page):
     return wrong, sum(len(rule["nodes"]) for rule in found["passes"] if rule["id"] == "color-contrast")
 
 
-RUN_THRICE = {"01_order_to_bench", "05_why_the_order_of_bends_matters"}
-"""What a drawing may keep of more runs than one shows in the third; each kind of panel's drawing is in one of these."""
+RUN_THRICE = {"01_order_to_bench"}
+"""What a drawing may keep of more runs than one shows in the third: tried where there are charts and a bar in space."""
 
 AT_MOST_SCREENS = {"02_where_the_formulas_come_from": 10.0}
 """How long a lesson may be as it opens, in heights of a window of 1280 by 900 that shows the notebook."""
