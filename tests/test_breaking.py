@@ -104,7 +104,7 @@ def test_whatever_is_put_in_is_refused_in_a_sentence_or_answered(face):
 FOUND_BY_LONG_RUNS = [
     ("length_text", {("length",): 1.4e308, ("unit",): "in"}),
     ("out_of_round", {("diameter_mm",): [5e-324]}),
-    ("two_sides_from_bends", {("row", "recipe", "clamp_flat_mm"): [], ("stem_roll_deg",): np.zeros(2)}),
+    ("two_sides_from_bends", {("bends", "recipe", "clamp_flat_mm"): [], ("stem_roll_deg",): np.zeros(2)}),
     ("advice", {("tolerance", "sweep_deg"): 5e-324}),
     ("loaded_bar", {("recipe", "straight_mm"): 1815}),
     ("shop_from_toml", {("text",): ":", ("source",): "\r"}),
