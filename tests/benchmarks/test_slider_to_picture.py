@@ -52,6 +52,7 @@ def opened(project_copy, tmp_path_factory):
 def test_a_picture_follows_its_slider(opened, name):
     page = opened(name)
     page.run_all()
+    page.show_every_answer()  # a panel may open after its bet
     page.focus(SLIDERS[name])
     waits: dict[str, list[float]] = {}
     for press in range(PRESSES):
