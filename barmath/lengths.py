@@ -7,7 +7,7 @@ import re
 from fractions import Fraction
 from numbers import Real
 
-from barmath.refusal import LARGEST, BendError, checked_choice, told
+from barmath.refusal import LARGEST, BendError, checked_choice, quoted
 
 MM_PER_INCH = 25.4
 FINEST_INCH = Fraction(1, 32)
@@ -61,13 +61,13 @@ def length_mm(
         return _in_range(number * _UNITS[default_unit], name, number, allow_negative)
     match = _LENGTH.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f"{name} must be one length, got {told(text)}: {A_LENGTH}")
+        raise BendError(f"{name} must be one length, got {quoted(text)}: {A_LENGTH}")
     if match["decimal"]:
         value = _decimal(match, name, text)
     else:
         if not match["unit"] and default_unit == "mm":
             raise BendError(
-                f"{name} must have a unit when it is a fraction, got {told(text)}: "
+                f"{name} must have a unit when it is a fraction, got {quoted(text)}: "
                 f"write {match[0]} in, or a decimal number in mm"
             )
         value = _fraction(match, name, text)
@@ -81,7 +81,7 @@ def angle_deg(text: str | float, *, name: str = "angle") -> float:
         return number
     match = _ANGLE.fullmatch(_plain_text(text))
     if match is None:
-        raise BendError(f"{name} must be one angle, got {told(text)}: type a number, for example 12 or 12.5 deg")
+        raise BendError(f"{name} must be one angle, got {quoted(text)}: type a number, for example 12 or 12.5 deg")
     return _decimal(match, name, text) + 0.0
 
 
@@ -93,7 +93,7 @@ def length_text(length: float, unit: str = "mm") -> str:
     checked_unit(unit)
     number = _plain_number(length, "length")
     if number is None:
-        raise BendError(f"length must be one number in mm, got {told(length)}")
+        raise BendError(f"length must be one number in mm, got {quoted(length)}")
     if unit == "mm":
         return f"{round(number, 1) + 0.0:.1f} mm"
     steps = round(abs(number) / MM_PER_INCH / FINEST_INCH)
@@ -143,7 +143,7 @@ def _decimal(match: re.Match[str], name: str, text: object) -> float:
     whole, comma, rest = match["decimal"].partition(",")
     if comma and len(rest) == 3 and 0 < len(whole) < 4 and whole.strip("0"):
         raise BendError(
-            f"{name} must not have a comma before three figures, which may mean thousands, got {told(text)}: "
+            f"{name} must not have a comma before three figures, which may mean thousands, got {quoted(text)}: "
             f"write {whole}{rest} or {whole}.{rest}"
         )
     return float(match["sign"] + match["decimal"].replace(",", "."))
@@ -152,10 +152,10 @@ def _decimal(match: re.Match[str], name: str, text: object) -> float:
 def _fraction(match: re.Match[str], name: str, text: object) -> float:
     over, under = int(match["over"] or match["top"]), int(match["under"] or match["bottom"])
     if under == 0:
-        raise BendError(f"{name} must not be divided by 0, got {told(text)}: write for example 7/8 in")
+        raise BendError(f"{name} must not be divided by 0, got {quoted(text)}: write for example 7/8 in")
     if match["whole"] and over >= under:
         raise BendError(
-            f'{name} must have a fraction below 1 after its whole number, got {told(text)}: write for example 3 1/8"'
+            f'{name} must have a fraction below 1 after its whole number, got {quoted(text)}: write for example 3 1/8"'
         )
     value = float(Fraction(over, under) + int(match["whole"] or 0))
     return -value if match["sign"] == "-" else value
@@ -163,7 +163,7 @@ def _fraction(match: re.Match[str], name: str, text: object) -> float:
 
 def _in_range(value: float, name: str, text: object, allow_negative: bool) -> float:
     if value < 0.0 and not allow_negative:
-        raise BendError(f"{name} must be at least 0, got {told(text)}: type it without a minus")
+        raise BendError(f"{name} must be at least 0, got {quoted(text)}: type it without a minus")
     if abs(value) > LONGEST_MM:
-        raise BendError(f"{name} must be at most {LONGEST_MM / 1000:.0f} m, got {told(text)}: check the unit")
+        raise BendError(f"{name} must be at most {LONGEST_MM / 1000:.0f} m, got {quoted(text)}: check the unit")
     return round(value, 9) + 0.0  # spares 7/8 in the 22.224999999999998 of binary fractions

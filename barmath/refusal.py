@@ -119,7 +119,7 @@ def checked_choice(name: str, value: object, choices: Sequence[str]) -> str:
         return value
     *first, last = (f'"{choice}"' for choice in choices)
     words = f"{', '.join(first)} or {last}" if first else last
-    raise BendError(f"{name} must be {words}, got {told(value)}")
+    raise BendError(f"{name} must be {words}, got {quoted(value)}")
 
 
 def checked_day(text: object) -> str:
@@ -127,7 +127,7 @@ def checked_day(text: object) -> str:
     if isinstance(text, str) and _DAY.fullmatch(text):
         with suppress(ValueError):
             return datetime.date.fromisoformat(text).isoformat()
-    raise BendError(f"date must be a day, got {told(text)}: type it as in 2026-03-14")
+    raise BendError(f"date must be a day, got {quoted(text)}: type it as in 2026-03-14")
 
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
@@ -190,7 +190,7 @@ def plain(value: object) -> str:
     return text + "0" if text.endswith(".") else text
 
 
-def told(value: object) -> str:
+def quoted(value: object) -> str:
     """What was given, as a refusal shows it: on one line, in quotes where it is text, and cut where it is long."""
     if isinstance(value, str):
         return repr(value if len(value) <= LONGEST_TOLD else value[:LONGEST_TOLD] + "...")
@@ -213,7 +213,7 @@ def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float
     if isinstance(value, np.ndarray) and type(value) is not np.ndarray and np.ma.is_masked(value):  # loads numpy.ma
         raise BendError(f"{name} must be a number{_in(unit)}, got an array with masked elements: leave those out")
     if array.dtype.kind not in "iuf":
-        raise BendError(f"{name} must be a number{_in(unit)}, got {told(value)}")
+        raise BendError(f"{name} must be a number{_in(unit)}, got {quoted(value)}")
     array = array.astype(np.float64, copy=False)
     if not array.size:
         return array, math.inf, -math.inf

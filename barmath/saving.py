@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 
 PART = ".part"
 """Ending of the file that is written first; it is beside the one wanted, and its name begins with a dot."""
@@ -139,7 +139,9 @@ def real_path(path: str | Path) -> Path:
     try:
         found = Path(os.path.realpath(path))
     except (ValueError, TypeError):
-        raise BendError(f"file name must be a path without null bytes, got {told(path)}: choose another name") from None
+        raise BendError(
+            f"file name must be a path without null bytes, got {quoted(path)}: choose another name"
+        ) from None
     if any(os.path.islink(one) for one in (found, *found.parents)):  # followed as far as it goes, and a link still
         raise BendError(
             f"{found.name} must lead to a file or a folder, got a link that leads back to itself: choose another name"

@@ -505,7 +505,7 @@ NOT_CALLED: Mapping[str, str] = {
     "database_uri": _DISK, "digest": _DISK, "readable": _DISK, "kind_of": _DISK, "body": _DISK, "held": _DISK,
     "content": _DISK, "content_of": _DISK, "Withdrawal": _DISK,
     "as_number": _FLOOR, "checked": _FLOOR, "checked_single": _FLOOR, "refuse_where": _FLOOR, "check_shapes": _FLOOR,
-    "told_bounds": _FLOOR, "plain": _FLOOR, "told": _FLOOR, "check_single": _FLOOR, "check_one_tube": _FLOOR,
+    "told_bounds": _FLOOR, "plain": _FLOOR, "quoted": _FLOOR, "check_single": _FLOOR, "check_one_tube": _FLOOR,
     "check_hold": _FLOOR, "checked_count": _FLOOR, "checked_choice": _FLOOR,
     "in_one": "words only: its own example", "remedy_first": "words only: its own example",
     "two_stop_recipe": "takes nothing: its own example",

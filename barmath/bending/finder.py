@@ -23,7 +23,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.bending.holds import Hold, Made, bend_name, check_hold, straight_name
-from barmath.refusal import BendError, plain, refuse_where, told
+from barmath.refusal import BendError, plain, quoted, refuse_where
 from barmath.shop.bender import Bender
 from barmath.space.centerline import TubeBends, check_one_tube
 
@@ -56,7 +56,7 @@ def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Ben
     """Every flat that an angle finder can be laid on before the bend of `hold`, once those `made` (n) are bent.
 
     The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
-    BendError where the bends are not one tube's or have no such bend.
+    BendError where the bends are not one tube's or lack that bend.
 
     Parameters
     ----------
@@ -146,7 +146,7 @@ def alpha_from_reading(
     """
     count = theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):
-        raise BendError(f"flat to read must be one of the tube's {count + 1}, counted from 0, got {told(flat)}")
+        raise BendError(f"flat to read must be one of the tube's {count + 1}, counted from 0, got {quoted(flat)}")
     towards, leads = _toward_bender(theta, alpha, hold.number)
     h, omega = leads[..., flat], np.arctan2(towards[..., flat, 2], towards[..., flat, 1])
     name, on = bend_name(hold.number, count), straight_name(flat, count)

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
-from barmath.refusal import BendError, checked_choice, checked_count, told
+from barmath.refusal import BendError, checked_choice, checked_count, quoted
 from barmath.shop.bender import Bender
 from barmath.space.centerline import TubeBends, bends_from_recipe, nodes_of_bends, placed, points_at, sample_stations
 
@@ -87,7 +87,7 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
 def check_hold(hold: Hold, count: int) -> None:
     """Raise BendError unless `hold` is of one of `count` bends, with one end of the tube in the hook."""
     if type(hold.number) is not int or hold.number not in range(count):
-        raise BendError(f"bend must be one of the tube's {count}, counted from 0, got {told(hold.number)}")
+        raise BendError(f"bend must be one of the tube's {count}, counted from 0, got {quoted(hold.number)}")
     checked_choice("the end in the hook", hold.hooked, (LEFT, RIGHT))
 
 

@@ -17,7 +17,7 @@ from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
 from barmath.bending.settings import Setting, Slips, bends_from_settings, settings_from_bends
 from barmath.bending.stops import differ
-from barmath.refusal import BendError, Number, checked_single, told
+from barmath.refusal import BendError, Number, checked_single, quoted
 from barmath.shop.setup import Setup
 from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG
 from barmath.space.centerline import TubeBends, check_one_tube, cut_length_mm, nodes_of_bends
@@ -122,7 +122,7 @@ def outcome_of_mistake(
     settings = settings_from_bends(bends, holds, *tools)
     roll = checked_single("stem roll", stem_roll_deg, "deg")
     if not isinstance(step, int) or isinstance(step, bool) or step not in range(len(holds)):
-        raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {told(step)}")
+        raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {quoted(step)}")
     if mistake.needs_reading and settings[step].read_on is None:
         raise BendError(
             f"{mistake.title.lower()} must be made at a step with a reading, got step {step + 1}, where the tube is "

@@ -14,7 +14,7 @@ import re
 from dataclasses import dataclass
 
 from barmath.closed_forms.records import Recipe, check_single
-from barmath.refusal import BendError, checked_count, checked_single, told
+from barmath.refusal import BendError, checked_count, checked_single, quoted
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
 
@@ -104,7 +104,7 @@ def recipe_from_text(text: str) -> WrittenRecipe:
     True
     """
     if not isinstance(text, str):
-        raise BendError(f"type the line of a sheet, which begins with: order 7 tube; got {told(text)}")
+        raise BendError(f"type the line of a sheet, which begins with: order 7 tube; got {quoted(text)}")
     if len(text) > LONGEST_LINE:
         raise BendError(f"type one line only: it is at most {LONGEST_LINE} letters long, and {len(text)} came")
     parts = text.lower().split()
@@ -112,17 +112,19 @@ def recipe_from_text(text: str) -> WrittenRecipe:
     for place, word in enumerate(words):
         if parts[2 * place : 2 * place + 1] != [word]:
             found = parts[2 * place] if len(parts) > 2 * place else "nothing more"
-            raise BendError(f'type the word "{word}" as number {2 * place + 1} of the line: got {told(found)}')
+            raise BendError(f'type the word "{word}" as number {2 * place + 1} of the line: got {quoted(found)}')
         number = "".join(parts[2 * place + 1 : 2 * place + 2])
         if not _NUMBER.fullmatch(number):
-            raise BendError(f'type a number after "{word}", with a point and no comma: got {told(number or "nothing")}')
+            raise BendError(
+                f'type a number after "{word}", with a point and no comma: got {quoted(number or "nothing")}'
+            )
     if len(parts) > 2 * len(words):
-        raise BendError(f"end the line after its check figures: {told(parts[2 * len(words)])} came after them")
+        raise BendError(f"end the line after its check figures: {quoted(parts[2 * len(words)])} came after them")
     line, check = " ".join(parts[:-2]), parts[-1]
     if check != check_figures(line):
         raise BendError(
             f"read the line again: a figure in it is not as it was printed, because its check figures do not suit it "
-            f"(got {told(check)})"
+            f"(got {quoted(check)})"
         )
     order, diameter, wall, die, *values = (float(part) for part in parts[1:-2:2])
     whole = checked_count("order number", order, least=0, most=LARGEST_ORDER)

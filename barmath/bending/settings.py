@@ -267,7 +267,7 @@ def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die:
 def tangent_points_mm(bends: TubeBends, hold: Hold) -> Array:
     """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
 
-    Raises BendError where the tube has no such bend.
+    Raises BendError where the tube lacks that bend.
 
     Parameters
     ----------

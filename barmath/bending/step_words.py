@@ -34,7 +34,7 @@ _OWN_INNER, _OTHER_INNER = {0: 1, 3: 2}, {1: 2, 2: 1}
 class Situation:
     """All that the words of one step are made from: which step of which plan, the tube in the bender and its numbers.
 
-    `made` tells which bends of the tube are made before; `flat` is the flat to read, None where the tube is straight;
+    `made` says which bends of the tube are made before; `flat` is the flat to read, None where the tube is straight;
     `before` is the step before it, None for the first.
     """
 

@@ -57,7 +57,7 @@ class Keepout(NamedTuple):
 def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
     """The tube through the bend of `hold`, of one finished tube, with the bends `made` (..., n) already bent.
 
-    Raises BendError where bends, springback or die are not of one tube, or it has no such bend.
+    Raises BendError where bends, springback or die are not of one tube, or it lacks that bend.
 
     Parameters
     ----------

@@ -86,7 +86,7 @@ class Advice:
 
     `tweaks` come in their order, and only where no reading is in doubt; `after` holds what the bar should read once
     tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance` is the least chance
-    that the bar is within the tolerance as it is now, and `chance_after` once tweaked. `before` is said before the
+    that the bar is within the tolerance now, and `chance_after` once tweaked. `before` is said before the
     advice: which error the readings would not show, and what to read more.
     """
 

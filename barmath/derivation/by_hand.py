@@ -110,7 +110,7 @@ def small_steps(recipe: Recipe, count: int = 20_000) -> tuple[NDArray[np.float64
 
 
 def hand_values(recipe: Recipe, *, rounded: bool = True) -> dict[str, float]:
-    """What each name is for a bar, in radians and mm; `rounded` as it is shown: somebody with a calculator has that."""
+    """What each name is for a bar, in radians and mm; `rounded` to what the page shows, for a calculator."""
     shape = shape_from_recipe(recipe)
     given = {
         "a": recipe.inner_bend_deg * RADIAN, "b": recipe.outer_bend_deg * RADIAN, "phi": recipe.roll_deg * RADIAN,

@@ -91,7 +91,7 @@ def in_symbols(text: str, known: dict[str, sp.Basic]) -> sp.Basic:
 
 
 def symbols(step: str = "") -> dict[str, sp.Basic]:
-    """What each name of the lines is in SymPy: a symbol, or what it stands for.
+    """What each name of the lines is in SymPy: a symbol, or what it means.
 
     In the step "solve" the long side and its angle are symbols, and the legs are worked out of them.
     """

@@ -76,7 +76,7 @@ class ChartsPanel(FormPanel):
         self.refresh()
 
     def chart(self, die: str | None = None) -> Chart:
-        """The chart as it is set, of its die or of another one; raises BendError where it cannot be."""
+        """The chart that is set, of its die or of another one; raises BendError where it cannot be."""
         s, tube = self.state, self.shop.tube(self.state.tube)
         chart = Chart(
             tube, self.shop.die_for(tube, die or s.die), s.width_mm, s.clamp_flat_mm, s.controls_mm, s.backsweep_deg,

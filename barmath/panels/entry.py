@@ -99,7 +99,7 @@ class TypedRow(Entry):
 class NumberRow(Entry, Writes):
     """One number, by slider or by typing: the one `value` (mm or degrees), shown in the box.
 
-    The slider stands on its step nearest to the value: a page moves a slider that gets a value in between to a step by
+    The slider is on its step nearest to the value: a page moves a slider that gets a value in between to a step by
     itself. What was typed would be lost.
 
     Parameters

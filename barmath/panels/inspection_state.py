@@ -178,7 +178,7 @@ def _estimate(estimate: Estimate) -> str:
 
 
 def drawings(readout: InspectionReadout, tube_diameter_mm: float) -> tuple[Drawing | None, Drawing | None]:
-    """The bar that was wanted and the bar as it is, to be drawn over each other; None for what is not known."""
+    """The bar that was wanted and the bar that came out, to be drawn over each other; None for what is not known."""
     if readout.recipe is None:
         return None, None
     wanted = drawing_from_recipe(readout.recipe, tube_diameter_mm)

@@ -8,7 +8,7 @@ from barmath.lengths import angle_deg, length_mm
 from barmath.panels.markup import table
 from barmath.records.bent_bar import TestBend
 from barmath.records.calibration import calibrate
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
 
@@ -29,7 +29,7 @@ def bend_from_text(text: str, tube: Tube, die: Die) -> TestBend | None:
         return None
     if not 2 <= len(parts) <= 3:
         raise BendError(
-            f"a test bend must be two or three numbers, got {told(text)}: "
+            f"a test bend must be two or three numbers, got {quoted(text)}: "
             "type stop, angle kept and shift with semicolons between, for example 30; 28.6; 1.4"
         )
     return TestBend(

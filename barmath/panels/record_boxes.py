@@ -8,7 +8,7 @@ from barmath.checking.bench_readings import KINDS
 from barmath.lengths import angle_deg, length_mm
 from barmath.panels.fetched import READ
 from barmath.records.bent_bar import day_from_text
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 
 LONGEST_NUMBER = 18
 """Digits of an entry's number: no record has as many entries."""
@@ -42,7 +42,7 @@ def entry_number(typed: str) -> int | None:
     if not text:
         return None
     if not text.isdecimal() or len(text) > LONGEST_NUMBER:
-        raise BendError(f"entry to correct must be a number, got {told(text)}: type it, for example 12")
+        raise BendError(f"entry to correct must be a number, got {quoted(text)}: type it, for example 12")
     return int(text)
 
 

@@ -23,7 +23,7 @@ from barmath.records.lookup import SCATTER, Setting, aimed_words, differs, model
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR, BEND, Entry, readable
 from barmath.records.record_sheet import SheetRead
-from barmath.refusal import BendError, Number, told
+from barmath.refusal import BendError, Number, quoted
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
@@ -120,7 +120,7 @@ def gone_words(shop: Shop, bar: BentBar) -> list[str]:
     """What to say of the tube and the die of `bar` that are no longer in the shop's file."""
     both = (("tube", bar.tube, shop.tubes), ("die", bar.die, shop.dies))
     return [
-        f"Choose another {what} only if the entry names the wrong one: it keeps {told(name)}, which is no longer in "
+        f"Choose another {what} only if the entry names the wrong one: it keeps {quoted(name)}, which is no longer in "
         "the shop's file"
         for what, name, known in both
         if name not in _names(known)

@@ -44,7 +44,7 @@ class StrengthReadout:
 
 
 def with_tube(state: StrengthState, shop: Shop) -> StrengthState:
-    """The state with the diameter and the wall of the bar's own tube; raises BendError where the shop has no such."""
+    """The state with the diameter and the wall of the bar's own tube; raises BendError if the shop lacks it."""
     tube = state.bar.tools(shop)[0]
     return replace(state, tube_diameter_mm=float(tube.outside_diameter_mm), wall_mm=float(tube.wall_mm))
 

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from barmath.planning.cut_patterns import FITS_MM, Kind, Plan, least_plan
-from barmath.refusal import BendError, Number, checked_single, plain, told
+from barmath.refusal import BendError, Number, checked_single, plain, quoted
 
 LONGEST_MM = 100_000.0
 """The longest piece or bar that is taken: ten times what a mill delivers, so that more is a slip of the unit."""
@@ -156,5 +156,5 @@ def _lengths(one: str, many: str, given: object, remedy: str) -> list[float]:
 
 def _length(one: str, length: object) -> float:
     if isinstance(length, str):
-        raise BendError(f"{one} must be a number in mm, got {told(length)}: type a number, for example 850")
+        raise BendError(f"{one} must be a number in mm, got {quoted(length)}: type a number, for example 850")
     return checked_single(one, length, "mm", above=0.0, most=LONGEST_MM)

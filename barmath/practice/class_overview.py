@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from barmath.practice.course import KINDS
 from barmath.practice.progress import Done, each_once, level_after, progress_from_file
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 from barmath.saving import alone, make_folder, real_path
 
 PUT_AWAY = "put away"
@@ -171,7 +171,7 @@ def _file_of(folder: str | Path, name: str) -> Path:
     # only a file that is in the folder itself: a name is no path
     files = {path.stem: path for path in real_path(folder).glob("[!.]*.json")}
     if name not in files:
-        raise BendError(f"choose one of the files in the folder, got {told(name)}: read the folder again")
+        raise BendError(f"choose one of the files in the folder, got {quoted(name)}: read the folder again")
     return files[name]
 
 

@@ -9,7 +9,7 @@ from barmath.practice import bench_work, bending_work, finder_work, finishing_wo
 from barmath.practice.exercise import Exercise
 from barmath.practice.inches import in_inches
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_single, told
+from barmath.refusal import BendError, checked_single, quoted
 
 LARGEST_SEED = 999_999
 
@@ -68,7 +68,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     'marks-2-000031'
     """
     if name not in BY_NAME:
-        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {told(name)}")
+        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {quoted(name)}")
     kind = BY_NAME[name]
     whole = [
         checked_single("seed", seed, least=0.0, most=LARGEST_SEED),
@@ -113,7 +113,7 @@ def code_from_text(text: str) -> tuple[str, int, int] | None:
         return None
     kind, level = " ".join(words[:-2]), words[-2]
     if kind not in BY_NAME or level not in map(str, LEVELS):
-        raise BendError(f"code must be as on the class sheet, such as die-2-000031, got {told(text)}: type it again")
+        raise BendError(f"code must be as on the class sheet, such as die-2-000031, got {quoted(text)}: type it again")
     return kind, int(level), seed_from_text(words[-1])
 
 

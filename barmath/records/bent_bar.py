@@ -15,7 +15,7 @@ from barmath.checking.bench_readings import BY_KEY
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order
 from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM
-from barmath.refusal import BendError, checked_day, checked_single, told
+from barmath.refusal import BendError, checked_day, checked_single, quoted
 
 LONGEST_TEXT = 2000
 
@@ -53,11 +53,11 @@ class Readings(Mapping[str, float]):
 
 def _checked_readings(readings: object) -> Readings:
     if not isinstance(readings, Mapping):
-        raise BendError(f"readings must be values by name, got {told(readings)}")
+        raise BendError(f"readings must be values by name, got {quoted(readings)}")
     found = {}
     for key, value in readings.items():
         if key not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {told(key)}")
+            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {quoted(key)}")
         kind = BY_KEY[key]
         found[key] = checked_single(kind.name.lower(), value, kind.unit, least=-2000.0, most=2000.0)
     return Readings({key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])})
@@ -66,7 +66,7 @@ def _checked_readings(readings: object) -> Readings:
 def checked_text(name: str, value: object) -> str:
     """`value` as text that can be kept; raises BendError where it is none, too long, or has null characters."""
     if not isinstance(value, str):
-        raise BendError(f"{name} must be text, got {told(value)}")
+        raise BendError(f"{name} must be text, got {quoted(value)}")
     if len(value) > LONGEST_TEXT:
         raise BendError(f"{name} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten it")
     if "\x00" in value:
@@ -199,7 +199,7 @@ def day_from_text(text: str) -> str:
         day, month = second, first
     else:
         raise BendError(
-            f"date must be clear, got {told(text)}, which can mean two days: write {year}-{first:02d}-{second:02d} or "
-            f"{year}-{second:02d}-{first:02d}"
+            f"date must be clear, got {quoted(text)}, which can mean two days: write {year}-{first:02d}-{second:02d} "
+            f"or {year}-{second:02d}-{first:02d}"
         )
     return checked_day(f"{year}-{month:02d}-{day:02d}")

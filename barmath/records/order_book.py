@@ -21,7 +21,7 @@ from barmath.records.booked_order import (
 )
 from barmath.records.record_entry import content_of
 from barmath.records.record_file import RecordFile
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 from barmath.shop.orders import NamedOrder, orders_from_file
 from barmath.shop.which_shop import ORDERS_FILE, is_own, record_file, training_file
 
@@ -159,7 +159,7 @@ def training_orders(named: Sequence[NamedOrder]) -> list[BookedOrder]:
 
 def _checked(order: object) -> BookedOrder:
     if not isinstance(order, BookedOrder):
-        raise BendError(f"what goes into the order book must be a BookedOrder, got {told(order)}")
+        raise BendError(f"what goes into the order book must be a BookedOrder, got {quoted(order)}")
     return order
 
 

@@ -30,7 +30,7 @@ from barmath.records.record_entry import (
     readable,
 )
 from barmath.records.record_file import RecordFile
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 
 _COLUMNS = "kind, corrects, rise_mm, backsweep_deg, upsweep_deg, width_mm, die, tube, batch, date, name, content, body"
 _INSERT = f"insert into entry ({_COLUMNS}, origin) values ({', '.join('?' * 14)})"
@@ -245,7 +245,7 @@ def _checked_number(number: Any) -> int:
 
 
 def _not_there(number: object) -> BendError:
-    return BendError(f"entry must be one of the record's, got number {told(number)}: look it up again")
+    return BendError(f"entry must be one of the record's, got number {quoted(number)}: look it up again")
 
 
 def _nearest_readable(file: sqlite3.Connection, rows: Iterable[Any], most: int) -> list[tuple[Entry, float]]:

@@ -30,7 +30,7 @@ from barmath.shop.tooling import Die, springback_from_tube
 
 @dataclass(frozen=True)
 class ShopHands:
-    """A bar for the same hands, as it is ordered with risers upright, the die for it, and its stops.
+    """A bar for the same hands, ordered with risers upright, the die for it, and its stops.
 
     `inner_stop_deg` and `outer_stop_deg` are what the stop is set to for the inner and for the outer bends. Springback
     and the die's own offset are in them.
@@ -70,7 +70,7 @@ def same_hands_of_shop(
     Raises
     ------
     BendError
-        If there is no such bar: the refusal of four equal bends, the middle one of the shop's stops, on its first die.
+        If no bar does it: the refusal of four equal bends, the middle one of the shop's stops, on its first die.
 
     Examples
     --------

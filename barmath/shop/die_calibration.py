@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from barmath.fields import frozen, passing
-from barmath.refusal import BendError, checked_day, checked_single, told
+from barmath.refusal import BendError, checked_day, checked_single, quoted
 from barmath.shop.offsets import play_deg
 from barmath.shop.tooling import Die
 
@@ -41,7 +41,7 @@ class Beforehand:
 
 def _checked_text(name: str, text: object) -> str:
     if not isinstance(text, str) or len(text) > 80 or any(ord(letter) < 32 for letter in text):
-        raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {told(text)}")
+        raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {quoted(text)}")
     return text
 
 

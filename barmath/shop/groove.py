@@ -67,7 +67,7 @@ def section_from_die(die: Die, tube_diameter_mm: Number) -> Section:
     Raises
     ------
     BendError
-        Where the diameter is no such number, or die and tube have other shapes.
+        If the diameter is another kind of number, or die and tube have other shapes.
 
     Examples
     --------

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM
-from barmath.refusal import BendError, checked_single, told
+from barmath.refusal import BendError, checked_single, quoted
 
 USUAL_KERF_MM = 2.0
 """What a hacksaw or a band saw takes away in one cut: common practice, no source."""
@@ -14,7 +14,7 @@ USUAL_KERF_MM = 2.0
 
 def _checked_lengths(name: str, lengths: object) -> tuple[float, ...]:
     if isinstance(lengths, str) or not isinstance(lengths, Sequence):
-        raise BendError(f"{name} must be lengths in a row, got {told(lengths)}")
+        raise BendError(f"{name} must be lengths in a row, got {quoted(lengths)}")
     return tuple(checked_single(name, length, "mm", above=0.0, most=LONGEST_MM) for length in lengths)
 
 

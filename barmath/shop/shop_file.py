@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from barmath.closed_forms.records import check_single
-from barmath.refusal import BendError, checked, checked_single, told
+from barmath.refusal import BendError, checked, checked_single, quoted
 from barmath.shop.bender import MEASURES, Bender
 from barmath.shop.die_calibration import NUMBERS, DieCalibration
 from barmath.shop.rack import USUAL_KERF_MM, Rack
@@ -131,7 +131,7 @@ def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
     for thing in things:
         if thing.name == name:
             return thing
-    raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {told(name)}")
+    raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {quoted(name)}")
 
 
 class _ShopReader(TomlReader):
@@ -192,7 +192,7 @@ class _ShopReader(TomlReader):
         self.made("rack", place, "tube", lambda: _named("tube", tubes, tube))
         earlier = [other.get("tube") for other in self.tables(self.parsed, "rack")[:place]]
         if tube in earlier:
-            raise self.refusal("rack", place, "tube", f"each tube must have one rack, got {told(tube)} twice")
+            raise self.refusal("rack", place, "tube", f"each tube must have one rack, got {quoted(tube)} twice")
         buy, offcuts = (self.lengths(table, "rack", place, key) for key in ("buy", "offcuts"))
         return self.made("rack", place, "", lambda: Rack(tube, buy, offcuts, table.get("price_a_metre")))
 
@@ -200,7 +200,7 @@ class _ShopReader(TomlReader):
         values = table.get(key, [])
         if not isinstance(values, list):
             raise self.refusal(
-                what, place, key, f'{key} must be lengths in brackets, as in ["2000 mm"]: got {told(values)}'
+                what, place, key, f'{key} must be lengths in brackets, as in ["2000 mm"]: got {quoted(values)}'
             )
         return tuple(self.length({key: value}, what, place, key) for value in values)
 
@@ -234,7 +234,7 @@ class _ShopReader(TomlReader):
         for place, name in enumerate(names):
             if name in names[:place]:
                 raise self.refusal(
-                    what, place, "name", f"each {what} must have a name of its own, got {told(name)} twice"
+                    what, place, "name", f"each {what} must have a name of its own, got {quoted(name)} twice"
                 )
 
     def size(self, table: Mapping, what: str, key: str) -> float | None:
@@ -266,7 +266,7 @@ class _ShopReader(TomlReader):
         material = self.words(table, "tube", place, "material", CHROMOLY_4130.name)
         if material not in materials:
             raise self.refusal(
-                "tube", place, "material", f"material must be one of {', '.join(materials)}, got {told(material)}"
+                "tube", place, "material", f"material must be one of {', '.join(materials)}, got {quoted(material)}"
             )
         tightest = table.get("tightest_in_diameters", TIGHTEST_IN_DIAMETERS)
         self.ask("tube", place, "tightest_in_diameters", tightest)
@@ -306,7 +306,7 @@ class _ShopReader(TomlReader):
 
 def _stops(bends: object) -> tuple[float, ...]:
     if not isinstance(bends, list | tuple) or not bends:
-        raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {told(bends)}")
+        raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {quoted(bends)}")
     return tuple(float(checked("stop", bend, "deg", least=0.1, below=90.0)) for bend in bends)
 
 
@@ -317,5 +317,5 @@ def _every_stop(least: float, most: float, step_deg: object) -> tuple[float, ...
 
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
-        raise BendError(f"any must be true or false, got {told(value)}")
+        raise BendError(f"any must be true or false, got {quoted(value)}")
     return value

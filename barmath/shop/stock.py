@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from barmath.fields import frozen, passing
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, refuse_where, told
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, quoted, refuse_where
 
 PSI = 0.006894757293168
 """One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
@@ -76,7 +76,7 @@ TIGHTEST_IN_DIAMETERS = 4.0
 
 def _checked_material(material: object) -> Material:
     if not isinstance(material, Material):
-        raise BendError(f"material must be a Material, got {told(material)}")
+        raise BendError(f"material must be a Material, got {quoted(material)}")
     return material
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from barmath.lengths import length_mm
-from barmath.refusal import BendError, told
+from barmath.refusal import BendError, quoted
 from barmath.saving import real_path
 from barmath.shop.plausible import DID_YOU_MEAN, question
 
@@ -103,7 +103,7 @@ class TomlReader:
         if _heading(line) and "twice" in reason:
             return BendError(
                 f"{self.source}, line {number}: a heading may stand once only, unless each has two brackets as in "
-                f"[[{_heading(line)}]], got {told(line)} again"
+                f"[[{_heading(line)}]], got {quoted(line)} again"
             )
         return BendError(
             f'{self.source}, line {number}: a line must be a [heading] or name = value, as in wall = "0.058 in", '
@@ -128,7 +128,7 @@ class TomlReader:
         """Refuse keys that are not known, as a misspelt one would be ignored."""
         for key in table:
             if key not in keys:
-                raise self.refusal(what, place, key, f"{told(key)} is not known here: use {', '.join(sorted(keys))}")
+                raise self.refusal(what, place, key, f"{quoted(key)} is not known here: use {', '.join(sorted(keys))}")
 
     def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
         """The value of a key that must be there."""
@@ -140,7 +140,7 @@ class TomlReader:
         """A short text; refused where it is missing and there is no default."""
         value = table.get(key, default) if default is not None else self.needed(table, what, place, key)
         if not isinstance(value, str) or not value.strip() or len(value) > 80:
-            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {told(value)}")
+            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {quoted(value)}")
         return value.strip()
 
     def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
@@ -149,7 +149,7 @@ class TomlReader:
             return default[0]
         value = self.needed(table, what, place, key)
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise self.refusal(what, place, key, f'{key} must be a length such as 101.6 or "4 in", got {told(value)}')
+            raise self.refusal(what, place, key, f'{key} must be a length such as 101.6 or "4 in", got {quoted(value)}')
         words, negative = key.replace("_", " "), key == "line_up_offset"
         length = self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
         self.ask(what, place, key, length, value)

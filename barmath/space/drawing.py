@@ -81,7 +81,7 @@ def drawing_from_bends(
     bends: TubeBends, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
 ) -> Drawing:
     """The drawing of one bar as it came out: a tube of four bends (no leading axes), rolled as by
-    `two_sides_from_bends`. Raises BendError where it is no such tube.
+    `two_sides_from_bends`. Raises BendError if it is another kind of tube.
 
     Parameters
     ----------

@@ -131,7 +131,7 @@ def play_or_springback() -> Bet:
         ways[0]: "more of the same is taken to show more",
         ways[2]: "what looks alike is taken to be badly read",
     }
-    text = "All your bends are alike, and all lack half a degree. What tells play in the stop from springback?"
+    text = "All your bends are alike, and all lack half a degree. What shows play in the stop, and not springback?"
     return choice_bet(text, ways[1], others, ways, why)
 
 
