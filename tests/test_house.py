@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from functools import cache
 from importlib.metadata import version
 from pathlib import Path
 
@@ -31,6 +32,9 @@ LONGEST_CELL = 15
 LONGEST_BODY = 50
 NINE_BODIES_IN_TEN = 18
 """Lines of a function without its first lines and its docstring."""
+
+LONGER_BODIES = {"pictures": 38, "strength": 27, "rider": 19}
+"""Rooms whose nine bodies in ten are longer, with their lines: this table may only shrink."""
 
 GROUND = {"refusal", "arrays", "fields", "lengths", "saving"}
 """Modules that lie flat in `barmath/`, beside `__init__`: every room stands on them."""
@@ -223,6 +227,7 @@ def test_a_module_is_short(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_MODULE
 
 
+@cache
 def bodies() -> dict[str, int]:
     """The length in lines of each function's body, its docstring left out."""
     kinds, lengths = (ast.FunctionDef, ast.AsyncFunctionDef), {}
@@ -234,10 +239,15 @@ def bodies() -> dict[str, int]:
     return lengths
 
 
-def test_bodies_are_short():
-    every = bodies()
-    assert not [name for name, lines in every.items() if lines > LONGEST_BODY]
-    assert np.percentile([*every.values()], 90) <= NINE_BODIES_IN_TEN
+def test_no_body_is_long():
+    assert not [name for name, lines in bodies().items() if lines > LONGEST_BODY]
+
+
+@pytest.mark.parametrize("room", ROOMS)
+def test_the_bodies_of_a_room_are_short(room):
+    nine_in_ten = np.percentile([n for name, n in bodies().items() if name.startswith(f"barmath/{room}/")], 90)
+    assert nine_in_ten <= LONGER_BODIES.get(room, NINE_BODIES_IN_TEN)
+    assert room not in LONGER_BODIES or nine_in_ten > NINE_BODIES_IN_TEN
 
 
 def face_of(room: str) -> ast.Module:

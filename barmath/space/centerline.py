@@ -167,9 +167,7 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     nodes = nodes_of_bends(bends)
     s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
     end = nodes.stations_mm[..., -1:]
-    check_shapes("the stations and the tubes", s, end)
-    shape = np.broadcast_shapes(s.shape, end.shape)
-    s = np.broadcast_to(s, shape)
+    s = np.broadcast_to(s, check_shapes("the stations and the tubes", s, end))
     refuse_where(
         (s < -_OFF_THE_TUBE_MM) | (s > end + _OFF_THE_TUBE_MM),
         "station must be on the tube, from 0 to {end} mm, got {got} mm",

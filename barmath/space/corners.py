@@ -20,6 +20,12 @@ STRAIGHT_THROUGH_DEG = 1e-9
 TURNED_BACK_DEG = 179.9999
 """Beyond it the legs of a bend run side by side and have no corner within reach."""
 
+_ALONG_Y = 0.999999
+# a first leg that has this share of y has no side nearest to +y
+
+_ROUNDING_MM = 1e-9
+# a length below it is none
+
 
 def corner_points_mm(bends: TubeBends) -> Array:
     """Start, corners and end of the polygon whose corners the bends round off, shape (..., n + 2, 3).
@@ -74,29 +80,34 @@ def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
     >>> bends.bends_deg.tolist(), bends.straights_mm.round(6).tolist()
     ([90.0], [100.0, 100.0])
     """
-    corners = np.asarray(as_number("corner", corners_mm, "mm"))
-    if corners.ndim < 2 or corners.shape[-1] != 3 or corners.shape[-2] < 2:
-        raise BendError(f"corners must be an array of at least 2 points of 3 numbers, got shape {corners.shape}")
-    legs = np.diff(corners, axis=-2)
-    lengths = np.linalg.norm(legs, axis=-1)
-    refuse_where(lengths < 1e-9, "corners must be apart, got two at one place")
-    tangents = legs / lengths[..., None]
+    lengths, tangents = _legs(corners_mm)
     angles = _turns_deg(tangents)
     radii = np.asarray(as_number("radius", radii_mm, "mm"))
     check_shapes("the corners and radii", radii, angles)
     if radii.ndim and radii.shape[-1] not in (1, angles.shape[-1]):
         raise BendError(f"radius must be one number, or one for each corner, got shape {radii.shape}")
     take_out = radii * np.tan(angles * RADIAN / 2.0)
-    straights = lengths + np.zeros((*take_out.shape[:-1], 1))
-    straights[..., :-1] -= take_out
-    straights[..., 1:] -= take_out
+    no_bend = np.zeros((*take_out.shape[:-1], 1))
+    take_out = np.concatenate([no_bend, take_out, no_bend], -1)
+    straights = lengths - take_out[..., 1:] - take_out[..., :-1]
     refuse_where(
-        straights < -1e-9,
+        straights < -_ROUNDING_MM,
         "the arcs must fit between the corners, got a straight of {got} mm between two of them",
         remedy="choose smaller radii or corners further apart",
         got=straights,
     )
     return TubeBends(np.maximum(straights, 0.0), angles, _rolls_deg(tangents, angles), radii)
+
+
+def _legs(corners_mm: ArrayLike) -> tuple[Array, Array]:
+    # lengths (..., n + 1) of the legs and unit vectors along them
+    corners = np.asarray(as_number("corner", corners_mm, "mm"))
+    if corners.ndim < 2 or corners.shape[-1] != 3 or corners.shape[-2] < 2:
+        raise BendError(f"corners must be an array of at least 2 points of 3 numbers, got shape {corners.shape}")
+    legs = np.diff(corners, axis=-2)
+    lengths = np.linalg.norm(legs, axis=-1)
+    refuse_where(lengths < _ROUNDING_MM, "corners must be apart, got two at one place")
+    return lengths, legs / lengths[..., None]
 
 
 def _turns_deg(tangents: Array) -> Array:
@@ -108,7 +119,7 @@ def _turns_deg(tangents: Array) -> Array:
 
 def _rolls_deg(tangents: Array, bends_deg: Array) -> Array:
     first = tangents[..., 0, :]
-    reference = np.where(np.abs(first[..., 1:2]) < 0.999999, [0.0, 1.0, 0.0], [0.0, 0.0, 1.0])
+    reference = np.where(np.abs(first[..., 1:2]) < _ALONG_Y, [0.0, 1.0, 0.0], [0.0, 0.0, 1.0])
     normal = _unit_square_to(first, reference)
     rolls = np.zeros_like(bends_deg)
     for i in range(bends_deg.shape[-1]):

@@ -15,7 +15,7 @@ import numpy as np
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.headings import turned
 from barmath.refusal import BendError, Number, as_number, check_shapes
-from barmath.space.centerline import TubeBends, nodes_of_bends
+from barmath.space.centerline import Nodes, TubeBends, nodes_of_bends
 
 
 @dataclass(frozen=True)
@@ -80,26 +80,21 @@ def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSi
     psi = np.asarray(as_number("stem roll", stem_roll_deg, "deg")) * RADIAN
     nodes = nodes_of_bends(bends)
     check_shapes("the bars and their rolls in the stem", nodes.points_mm[..., 0, 0], psi)
-    # along the clamp flat the tube's frame is to the right, to the inside of the left inner bend, and square to both
+    x, inside, square = _beside_the_flat(nodes)
+    lean = np.arctan2(square[..., 1:3], inside[..., 1:3])
+    twist = np.angle(np.exp(1j * (lean[..., 1] - lean[..., 0])))  # a difference of angles, inside -pi..pi
+    right_lean = np.where(np.abs(twist) > 0.5 * np.pi, 0.0, 0.5 * twist) + psi
+    up, back = turned(inside, square, (lean[..., 1] - right_lean)[..., None])
+    out = x[..., [0, 3, 4, 5]] * np.array([-1.0, 1.0, -1.0, 1.0])  # to the left counts outward on the left side
+    backsweep, upsweep = (np.arctan2(share[..., [0, 3]], out[..., :2]) / RADIAN for share in (back, up))
+    return TwoSides(up[..., 4:], out[..., 2:], back[..., 4:], backsweep, upsweep, twist / RADIAN, right_lean / RADIAN)
+
+
+def _beside_the_flat(nodes: Nodes) -> Array:
+    # left grip, left riser, right riser, right grip outward, then both ends: (3, ..., 6) along the clamp flat, toward
+    # the inside of the left inner bend, and square to both
     axes = np.moveaxis(nodes.frames[..., 4, :, :], -1, 0)
     middle = 0.5 * (nodes.points_mm[..., 4, :] + nodes.points_mm[..., 5, :])
     outward = nodes.frames[..., 0][..., [0, 2, 6, 8], :] * np.array([-1.0, -1.0, 1.0, 1.0])[:, None]
     ends = nodes.points_mm[..., [0, -1], :] - middle[..., None, :]
-    vectors = np.concatenate([outward, ends], -2)  # left grip, left riser, right riser, right grip, both ends
-    x, inside, square = (np.einsum("...vi,...i->...v", vectors, axis) for axis in axes)
-    lean = np.arctan2(square[..., 1:3], inside[..., 1:3])
-    twist = np.angle(np.exp(1j * (lean[..., 1] - lean[..., 0])))
-    right_lean = np.where(np.abs(twist) > 0.5 * np.pi, 0.0, 0.5 * twist) + psi
-    turn = (lean[..., 1] - right_lean)[..., None]
-    up, back = turned(inside, square, turn)
-    out = x[..., [0, 3, 4, 5]] * np.array([-1.0, 1.0, -1.0, 1.0])
-    grips = [0, 3]
-    return TwoSides(
-        rise_mm=up[..., 4:],
-        half_width_mm=out[..., 2:],
-        setback_mm=back[..., 4:],
-        backsweep_deg=np.arctan2(back[..., grips], out[..., :2]) / RADIAN,
-        upsweep_deg=np.arctan2(up[..., grips], out[..., :2]) / RADIAN,
-        twist_deg=twist / RADIAN,
-        right_lean_deg=right_lean / RADIAN,
-    )
+    return np.einsum("...vi,a...i->a...v", np.concatenate([outward, ends], -2), axes)
