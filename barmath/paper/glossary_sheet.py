@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from barmath.glossary.sketch import Sketch
 from barmath.glossary.terms import TERMS, Term
-from barmath.paper.page import RULE, SOFT, TINT, Page, pages_pdf
+from barmath.paper.page import RULE, SOFT, Page, pages_pdf
 from barmath.paper.sizes import SIZES_MM
+from barmath.paper.sketch import draw_sketch
 from barmath.shop.cautions import PLANNING, in_one
 
 MARGIN_MM, GAP_MM = 12.0, 4.0
 COLUMNS, ROWS = 4, 5
 _SKETCH_MM = 27.0
-_INK: dict[str, tuple[float, tuple[float, ...]]] = {"line": (0.2, ()), "dash": (0.2, (1.2, 0.8)), "strong": (0.7, ())}
 
 
 def glossary_pages(size: str = "A4") -> list[Page]:
@@ -45,32 +42,7 @@ def _card(page: Page, x: float, y: float, width: float, height: float, term: Ter
     page.box(x, y, width, height, edge=0.15, colour=RULE)
     larger = page.width / SIZES_MM["A4"][0]  # type grows with the sheet
     tall = max(_SKETCH_MM, 0.55 * height)
-    _draw(page, x, y, width, tall, term.sketch(), larger)
+    draw_sketch(page, (x, y), (width, tall), term.sketch(), larger)
     below = page.paragraph(x + 1.8, y + tall + 3.4 * larger, width - 3.6, term.name, 8.5 * larger, bold=True)
     page.paragraph(x + 1.8, below + 0.3, width - 3.6, term.meaning, 7.4 * larger)
     page.text(x + width - 1.8, y + height - 1.6, f"lesson {term.lesson}", 5.6 * larger, align="right", colour=SOFT)
-
-
-def _draw(page: Page, x: float, y: float, width: float, height: float, sketch: Sketch, larger: float) -> None:
-    scale, shift = sketch.fitted(width, height, 2.5, 5.0)
-    for stroke in sketch.strokes:
-        points = _placed(scale * stroke.points + shift, x, y, height)
-        if stroke.look == "tube":
-            wide = max(scale * stroke.wide_mm, 0.5)
-            page.line(points, wide + 0.3, colour=SOFT)
-            page.line(points, wide, colour="0.85")
-        elif stroke.look == "tool":
-            page.shape(points, edge=0.2, fill=TINT)
-        else:
-            thick, dash = _INK[stroke.look]
-            page.line(points, thick, dash=dash)
-    for label in sketch.labels:
-        room = 0.55 * larger * len(label.words)
-        across, up = scale * np.asarray(label.at) + shift
-        across = min(max(float(across), room + 0.8), width - room - 0.8)
-        up = min(max(float(up), 2.0), height - 2.4)
-        page.text(x + across, y + height - up + 0.8, label.words, 5.8 * larger, align="center")
-
-
-def _placed(points: np.ndarray, x: float, y: float, height: float) -> np.ndarray:
-    return np.column_stack([x + points[:, 0], y + height - points[:, 1]])

@@ -1,28 +1,90 @@
 """A lesson on paper: a page of questions, a page of answers, and no answer on the first."""
 
+from functools import cache
+from itertools import pairwise
+
 import pytest
+from printed import pages_of
 
 from barmath import BendError
 from barmath.panels.teacher import TeacherPanel
-from barmath.paper.handout import answer_pages, handout_pages, handout_pdf, question_pages
+from barmath.paper.handout import LEAST_PT, LEFT_OUT, PICTURES, bets_on_paper, handout_pages, handout_pdf
+from barmath.paper.page import text_width
 from barmath.practice.bets import answer_words, bet_names, bet_of, lessons_with_bets
 
 ASKING = lessons_with_bets()
+made = cache(handout_pages)
+both_sizes = pytest.mark.parametrize("size", ["A4", "Letter"])
+
+
+def said(page):
+    return " ".join(line.get_text() for line in page.axes.texts)
+
+
+@both_sizes
+@pytest.mark.parametrize("lesson", ASKING)
+def test_a_lesson_prints_as_a_page_of_questions_and_a_page_of_answers_with_nothing_cut(lesson, size):
+    asking, answering = made(lesson, size)
+    asked, answered = said(asking), said(answering)
+    for number, name in enumerate(bets_on_paper(lesson), 1):
+        bet = bet_of(lesson, name)
+        assert f"{number}. {bet.question.text}" in asked
+        assert all(choice in asked for choice in bet.question.choices)
+        assert f"{number}. {answer_words(bet)}" in answered
+        assert all(words in answered for _, words in bet.habit_texts)
+    assert "…" not in asked + answered
+    for page in (asking, answering):
+        for line in page.axes.texts:
+            (x, y), points = line.get_position(), line.get_fontsize()
+            assert points >= LEAST_PT - 0.01
+            wide = text_width(line.get_text(), points, line.get_fontproperties().get_weight() == "bold")
+            left = x - {"left": 0.0, "center": 0.5, "right": 1.0}[line.get_horizontalalignment()] * wide
+            assert 6.0 <= left <= left + wide <= page.width - 6.0, line
+            assert 6.0 <= y <= page.height - 6.0, line
+
+
+def test_a_handout_is_a_pdf_of_two_pages():
+    assert len(pages_of(handout_pdf("01"))) == 2
 
 
 @pytest.mark.parametrize("lesson", ASKING)
-@pytest.mark.parametrize("size", ["A4", "Letter"])
-def test_a_lesson_prints_as_questions_and_as_answers_apart(lesson, size):
-    questions, answers = question_pages(lesson, size), answer_pages(lesson, size)
-    words = [[text.get_text() for page in pages for text in page.axes.texts] for pages in (questions, answers)]
-    for name in bet_names(lesson):
-        assert answer_words(bet_of(lesson, name)).split()[-1] in " ".join(words[1])
-        assert answer_words(bet_of(lesson, name)) not in words[0]
-    for page in (*questions, *answers):
-        *places, caution = sorted(text.get_position()[1] for text in page.axes.texts)
-        assert places[-1] < caution - 1.0
-        assert caution < page.height - 6.0
-    assert len(handout_pages(lesson, size)) == len(questions) + len(answers) <= 8
+def test_no_answer_is_on_the_page_of_questions(lesson):
+    asked = said(made(lesson, "A4")[0])
+    questions = " ".join(bet_of(lesson, name).question.text for name in bets_on_paper(lesson))
+    for name in bets_on_paper(lesson):
+        bet = bet_of(lesson, name)
+        words = answer_words(bet)
+        assert words not in asked
+        number = words.removeprefix("It is ").rstrip(".")
+        if not bet.question.choices and bet.question.unit:
+            assert asked.count(number) == questions.count(number)
+
+
+@both_sizes
+@pytest.mark.parametrize("lesson", ASKING)
+def test_a_page_of_questions_has_pictures_and_a_line_to_write_on_for_each(lesson, size):
+    page = made(lesson, size)[0]
+    ends = [line.get_xdata() for line in page.axes.lines if len(line.get_xdata()) == 2]
+    assert sum(abs(one[1] - one[0]) > 80.0 for one in ends) >= len(bets_on_paper(lesson))
+    assert len(PICTURES[lesson]) == 3
+    assert max(len(line.get_xdata()) for line in page.axes.lines) > 20  # the tube of a sketch
+
+
+@both_sizes
+@pytest.mark.parametrize("lesson", ASKING)
+def test_lines_of_type_on_a_handout_keep_clear_of_each_other(lesson, size):
+    for page in made(lesson, size):
+        below = [line.get_position() for line in page.axes.texts if line.get_position()[1] > 66.0]
+        for column in (False, True):
+            places = sorted({round(y, 2) for x, y in below if (x > page.width / 2.0 - 1.0) == column})
+            assert all(low - high > 2.6 or low - high < 0.05 for high, low in pairwise(places))
+
+
+def test_what_is_left_out_of_a_handout_is_a_bet_of_its_lesson_and_the_most_are_in():
+    for lesson, names in LEFT_OUT.items():
+        assert set(names) < set(bet_names(lesson))
+        assert len(bets_on_paper(lesson)) >= 11
+    assert set(PICTURES) == set(ASKING)
 
 
 def test_a_lesson_that_asks_nothing_has_no_handout():
