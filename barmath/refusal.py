@@ -131,14 +131,17 @@ def checked_day(text: object) -> str:
 
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:
-    """Raise BendError with `sentence` where any element of `bad` is true; {names} in it are filled with the values of
-    the first such element. Its place is given when there are several.
+    """Raise BendError with `sentence` where any element of `bad` is true.
+
+    {names} in it are filled with the `values` of the first such element. Its place is given when there are several.
+    {name} shows a value in full, as somebody gave it, and {name:.1f} a computed one in tenths. {name:least} and
+    {name:most} round a computed bound inward, so that it is not refused itself.
     """
     flags = np.asarray(bad)
     if not flags.any():
         return
     place = tuple(int(i) for i in np.argwhere(flags)[0])
-    here = {name: plain(np.broadcast_to(np.asarray(value), flags.shape)[place]) for name, value in values.items()}
+    here = {name: _Quoted(np.broadcast_to(np.asarray(value), flags.shape)[place]) for name, value in values.items()}
     where = "" if flags.ndim == 0 else f" (element {', '.join(map(str, place))} of {flags.shape})"
     raise BendError(sentence.format(**here) + where + (f": {remedy}" if remedy else ""))
 
@@ -188,6 +191,30 @@ def plain(value: object) -> str:
         return f"{number:.3g}"
     text = f"{number:.3f}".rstrip("0")
     return text + "0" if text.endswith(".") else text
+
+
+def tenths(value: object, bound: object = 0.0) -> str:
+    """A computed length or angle as a bench reads it: one decimal, more only where it would look like its `bound`.
+
+    Examples
+    --------
+    >>> tenths(59.894, 60.0), tenths(59.96, 60.0)
+    ('59.9', '59.96')
+    """
+    number = float(value)  # type: ignore[arg-type]
+    short = round(number, 1)
+    return plain(number if short == round(float(bound), 1) else short)  # type: ignore[arg-type]
+
+
+class _Quoted(float):
+    """A number in a refusal, as the sentence asks for it: in full, in tenths, or as a bound."""
+
+    def __format__(self, asked: str) -> str:
+        if asked == "least":
+            return plain(told_bounds(self, math.inf)[0])
+        if asked == "most":
+            return plain(told_bounds(-math.inf, self)[1])
+        return tenths(self) if asked else plain(self)
 
 
 def quoted(value: object) -> str:

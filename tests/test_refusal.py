@@ -15,6 +15,7 @@ from barmath.refusal import (
     plain,
     refuse_where,
     remedy_first,
+    tenths,
     told_bounds,
 )
 
@@ -186,6 +187,21 @@ def test_one_number_is_a_float_and_an_array_is_refused():
     told = "straight must be one number here, got an array of shape (2,): take one at a time"
     assert said(checked_single, "straight", [1.0, 2.0], "mm") == told
     assert said(checked_single, "straight", -1.0, "mm", least=0.0) == "straight must be at least 0.0 mm, got -1.0 mm"
+
+
+def test_a_computed_number_is_quoted_in_tenths_and_in_full_only_beside_its_own_bound():
+    assert [tenths(59.894, 60.0), tenths(59.96, 60.0), tenths(-0.02), tenths(12.945)] == [
+        "59.9",
+        "59.96",
+        "-0.02",
+        "12.9",
+    ]
+
+
+def test_a_computed_bound_is_rounded_so_that_it_is_not_refused_itself():
+    sentence = "bend must be from {low:least} to {high:most} deg, got {bend:.1f} deg"
+    told = said(refuse_where, True, sentence, low=12.345, high=45.678, bend=9.876)
+    assert told == "bend must be from 12.4 to 45.6 deg, got 9.9 deg"
 
 
 @pytest.mark.parametrize(

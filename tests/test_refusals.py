@@ -6,6 +6,7 @@ sentence; what is not in the list is taken. After a change that is meant, `pytho
 project's folder writes the list again; read what changed in it.
 """
 
+import re
 import sys
 from functools import cache
 from pathlib import Path
@@ -81,6 +82,19 @@ def test_the_list_is_of_these_calls():
 @pytest.mark.parametrize("place", range(len(FACES)), ids=title)
 def test_every_refusal_says_what_it_said(place):
     assert lines_of(FACES[place]) == listed()[title(place)]
+
+
+GIVEN = {
+    "22.225", "9.525", "1.473",  # the tubes of faces.py
+    "0.001", "0.01", "179.99",  # least and most of what is typed
+}  # fmt: skip
+"""Numbers of more than one decimal that a refusal may quote: they were given so."""
+
+
+def test_a_computed_length_or_angle_is_quoted_in_tenths():
+    said = {line.partition(": ")[2] for lines in listed().values() for line in lines}
+    long = {(number, sentence) for sentence in said for number in re.findall(r"(\d+\.\d{2,}) (?:mm|deg)", sentence)}
+    assert not [one for one in long if one[0] not in GIVEN]
 
 
 if __name__ == "__main__":

@@ -23,7 +23,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.bending.holds import Hold, Made, bend_name, check_hold, straight_name
-from barmath.refusal import BendError, plain, quoted, refuse_where
+from barmath.refusal import BendError, quoted, refuse_where
 from barmath.shop.bender import Bender
 from barmath.space.centerline import TubeBends, check_one_tube
 
@@ -158,9 +158,10 @@ def alpha_from_reading(
     most = np.arcsin(np.clip(h, 0.0, 1.0)) / RADIAN
     refuse_where(
         abs(np.sin(reading_deg * RADIAN)) > h + slack + _ROUNDING,
-        f"reading on the {on} must be at most {{most}} deg, got {plain(abs(reading_deg))} deg before the {name}",
+        f"reading on the {on} must be at most {{most:most}} deg, got {{reading}} deg before the {name}",
         remedy="set a smaller reading or read another flat, because this is its angle to the tube in the hook",
         most=most,
+        reading=abs(reading_deg),
     )
     delta = np.arcsin(np.clip(hold.onward * bender.die_side * np.sin(shown_deg * RADIAN) / h, -1.0, 1.0))
     return omega - np.pi + delta if toward_die else omega - delta

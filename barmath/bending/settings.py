@@ -17,7 +17,7 @@ from barmath.bending.finder import alpha_from_reading, flats_to_read
 from barmath.bending.holds import RIGHT, Hold, bend_name, check_hold, check_holds, made_so_far
 from barmath.closed_forms.records import check_single
 from barmath.fields import frozen, passing
-from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where
+from barmath.refusal import BendError, Number, as_number, check_shapes, checked_single, plain, refuse_where, tenths
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import BEYOND_THE_STOP, edge_mark_mm, on_die_deg, stop_from_bend_deg, tangent_from_mark_mm
 from barmath.shop.tooling import Die, Springback
@@ -207,7 +207,7 @@ def bends_from_settings(
         ratio = springback.ratio + k[..., step]
         on_die = on_die_deg(setting.stop_deg + stop[..., step], die) * RADIAN
         refuse_where(
-            (ratio >= 1.0) | (on_die <= 0.0), "slips must leave a bend to make, got a stop of {stop} deg",
+            (ratio >= 1.0) | (on_die <= 0.0), "slips must leave a bend to make, got a stop of {stop:.1f} deg",
             stop=on_die / RADIAN,
         )  # fmt: skip
         tangent = tangent_from_mark_mm(setting.mark_mm + mark[..., step], onward, die)
@@ -259,7 +259,8 @@ def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die:
     if stop > die.largest_bend_deg + _ROUNDING:
         raise BendError(
             f"stop must be at most {plain(die.largest_bend_deg)} deg, {BEYOND_THE_STOP}, got "
-            f"{plain(stop)} deg for the {bend_name(hold.number, bends.bend_count)}: choose a smaller bend"
+            f"{tenths(stop, die.largest_bend_deg)} deg for the {bend_name(hold.number, bends.bend_count)}: "
+            "choose a smaller bend"
         )
     return stop
 
@@ -295,7 +296,7 @@ def _bends_from_tube(tube: _Tube, length_mm: float) -> TubeBends:
     straights = np.diff(edges, axis=-1)[..., 0::2]
     refuse_where(
         straights.min() < -_ROUNDING,
-        "bends must leave straight tube between them and stay on the tube, got an overlap of {overlap} mm",
+        "bends must leave straight tube between them and stay on the tube, got an overlap of {overlap:.1f} mm",
         remedy="move the marks apart",
         overlap=-straights.min(),
     )

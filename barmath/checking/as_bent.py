@@ -153,7 +153,7 @@ def bends_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeBends:
     flat = recipe.clamp_flat_mm - more[..., 1] - more[..., 2] + inner.sum(-1)
     straights = np.stack([grips[..., 0], risers[..., 0], flat, risers[..., 1], grips[..., 1]], -1)
     refuse_where(
-        straights.min() < 0.0, "bends must leave straight tube between them, got {short} mm too little",
+        straights.min() < 0.0, "bends must leave straight tube between them, got {short:.1f} mm too little",
         remedy="look at the readings again", short=-straights.min(),
     )  # fmt: skip
     turns = np.stack([np.zeros_like(twist), rolls[..., 0] - 180.0, twist, 180.0 - rolls[..., 1]], -1)

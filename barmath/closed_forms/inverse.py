@@ -317,13 +317,13 @@ def _refuse_pair(order: Order, inner_deg: Number, outer_deg: Number, no_bar: Num
     pair = {"turn": turn, "inner": inner_deg, "outer": outer_deg}
     refuse_where(
         no_bar & (np.add(inner_deg, outer_deg) < turn),
-        "inner and outer bend must add up to the total turn of {turn} deg or more, got {inner} and {outer} deg",
+        "inner and outer bend must add up to the total turn of {turn:least} deg or more, got {inner} and {outer} deg",
         remedy="choose a larger bend or less sweep",
         **pair,
     )
     refuse_where(
         no_bar,
-        "inner and outer bend must differ by at most the total turn of {turn} deg, got {inner} and {outer} deg",
+        "inner and outer bend must differ by at most the total turn of {turn:most} deg, got {inner} and {outer} deg",
         remedy="choose bends nearer to each other or more sweep",
         **pair,
     )
@@ -335,7 +335,7 @@ def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> Non
         rule = "what a backsweep of {sweep} deg needs with risers upright"
         turn: Number = order.backsweep_deg
     else:
-        rule, turn = "half the total turn of {sweep} deg", 2.0 * least
+        rule, turn = "half the total turn of {sweep:.1f} deg", 2.0 * least
     refuse_where(
         too_small,
         f"bend must be at least {{least}} deg, {rule}, got {{bend}} deg",

@@ -39,7 +39,8 @@ def refuse_rise(
         bends, bar["outer"] = "bends of {bend} and {outer} deg", outer_deg[0]
     refuse_where(
         short & (np.maximum(lowest, 0.0) > highest),
-        f"width must leave room for two arcs either side, got {{width}} mm with {bends} on a radius of {{radius}} mm",
+        f"width must leave room for two arcs either side, got {{width}} mm with {bends} on a radius of "
+        "{radius:.1f} mm",
         remedy="choose a smaller bend, a tighter die or a wider bar",
         **bar,
     )
@@ -49,7 +50,7 @@ def refuse_rise(
     ):
         refuse_where(
             short & beyond,
-            f"rise must be from {{low}} to {{high}} mm with {bends} on a radius of {{radius}} mm, got {{rise}} mm",
+            f"rise must be from {{low}} to {{high}} mm with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm",
             remedy=remedy,
             low=low,
             high=high,

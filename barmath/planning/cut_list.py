@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from barmath.planning.cut_patterns import FITS_MM, Kind, Plan, least_plan
-from barmath.refusal import BendError, Number, checked_single, plain, quoted
+from barmath.refusal import BendError, Number, checked_single, plain, quoted, tenths
 
 LONGEST_MM = 100_000.0
 """The longest piece or bar that is taken: ten times what a mill delivers, so that more is a slip of the unit."""
@@ -52,7 +52,7 @@ class CutList:
         if not self.gap_mm:
             return ""
         return (
-            f"Look once more before you buy: time ran out, and up to {plain(self.gap_mm)} mm less may do. "
+            f"Look once more before you buy: time ran out, and up to {tenths(self.gap_mm)} mm less may do. "
             "No list buys less than that."
         )
 
@@ -110,11 +110,11 @@ def cut_list(
     rack = _lengths("offcut", "offcuts", offcuts_mm, "")
     kerf = checked_single("saw kerf", kerf_mm, "mm", least=0.0, most=20.0)
     time_s = checked_single("time to look", seconds, "s", above=0.0, most=3600.0)
-    longest = max(pieces)
-    if longest > max([*stock, *rack]) + FITS_MM:
+    longest, bar = max(pieces), max([*stock, *rack])
+    if longest > bar + FITS_MM:
         raise BendError(
-            f"piece must be at most as long as the longest bar, {plain(max([*stock, *rack]))} mm, got {plain(longest)} "
-            "mm: add a stock length or an offcut that is long enough"
+            f"piece must be at most as long as the longest bar, {plain(bar)} mm, got {tenths(longest, bar)} mm: "
+            "add a stock length or an offcut that is long enough"
         )
     wanted, spare = Counter(pieces), Counter(rack)
     kinds = [Kind(length, 0.0, spare[length]) for length in sorted(spare)]
@@ -132,7 +132,7 @@ def _listed(plan: Plan, lengths: Sequence[float], kinds: Sequence[Kind], sold: i
         cuts = sorted((at for at, n in zip(lengths, pattern.counts, strict=True) for _ in range(n)), reverse=True)
         if pattern.kind >= sold:
             raise BendError(
-                f"pieces longer than the stock length must fit the offcuts, got one of {plain(cuts[0])} mm without an "
+                f"pieces longer than the stock length must fit the offcuts, got one of {tenths(cuts[0])} mm without an "
                 "offcut: add a stock length that is long enough"
             )
         left = max(kind.length_mm - math.fsum(cuts) - len(cuts) * kerf, 0.0)

@@ -17,7 +17,7 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.planning.rules import RULES, SAME_BEND_DEG, Making, Rule, Words
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, told_bounds
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, tenths, told_bounds
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
@@ -103,10 +103,12 @@ class Limit:
         words = (Words(self.quantity, self.rule, self.remedy), *self.pair)[int(at(self.which))]
         unit = f" {self.unit}" if self.unit else ""
         bound = at(self.bound)
-        low, high = told_bounds(bound, np.inf, 3) if self.at_least else told_bounds(-np.inf, bound, 3)
+        decimals = 1 if self.unit == "deg" else 3  # angles are computed, lengths are written in the shop's file
+        low, high = told_bounds(*((bound, np.inf) if self.at_least else (-np.inf, bound)), decimals)
         must = f"{words.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
         window = f"; {Window(*map(at, self.window)).sentence()}" if self.window else ""
-        return f"{must}{unit}, {words.rule}, got {plain(at(self.value))}{unit}: {words.remedy}{window}"
+        got = tenths(at(self.value), low if self.at_least else high) if self.unit else plain(at(self.value))
+        return f"{must}{unit}, {words.rule}, got {got}{unit}: {words.remedy}{window}"
 
 
 def limits_from_making(making: Making) -> tuple[Limit, ...]:

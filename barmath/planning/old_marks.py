@@ -12,7 +12,7 @@ from barmath.closed_forms.inverse import least_bend_deg
 from barmath.closed_forms.legs import legs_for_sweeps
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order, check_single, checked_stop
 from barmath.planning.rules import LARGEST_ROLL_DEG
-from barmath.refusal import BendError, checked_single, plain, told_bounds
+from barmath.refusal import BendError, checked_single, plain, tenths, told_bounds
 
 STEEPEST_DEG = 89.0
 """The steepest riser looked for."""
@@ -86,7 +86,7 @@ def bend_from_straight_deg(
     low, high = map(plain, told_bounds(rises.min(), rises.max()))
     raise BendError(
         f"rise must be from {low} to {high} mm with {marks} "
-        f"on a radius of {plain(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"
+        f"on a radius of {tenths(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"
     )
 
 

@@ -104,7 +104,7 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
     check_shapes("the bar, its stem and its hands", *parts, back, *stem.clamp_mm())
     refuse_where(
         np.asarray(back) > np.asarray(recipe.grip_mm),
-        "middle of the hand must be on the grip of {grip} mm, got {back} mm from the bar's end",
+        "middle of the hand must be on the grip of {grip:most} mm, got {back} mm from the bar's end",
         remedy="move the hand outward, or it would hold the bend",
         grip=recipe.grip_mm,
         back=back,

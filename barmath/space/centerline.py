@@ -170,7 +170,7 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     s = np.broadcast_to(s, check_shapes("the stations and the tubes", s, end))
     refuse_where(
         (s < -_OFF_THE_TUBE_MM) | (s > end + _OFF_THE_TUBE_MM),
-        "station must be on the tube, from 0 to {end} mm, got {got} mm",
+        "station must be on the tube, from 0 to {end:most} mm, got {got} mm",
         end=end,
         got=s,
     )

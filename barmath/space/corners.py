@@ -92,7 +92,7 @@ def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
     straights = lengths - take_out[..., 1:] - take_out[..., :-1]
     refuse_where(
         straights < -_ROUNDING_MM,
-        "the arcs must fit between the corners, got a straight of {got} mm between two of them",
+        "the arcs must fit between the corners, got a straight of {got:.1f} mm between two of them",
         remedy="choose smaller radii or corners further apart",
         got=straights,
     )
@@ -113,7 +113,7 @@ def _legs(corners_mm: ArrayLike) -> tuple[Array, Array]:
 def _turns_deg(tangents: Array) -> Array:
     before, after = tangents[..., :-1, :], tangents[..., 1:, :]
     turn = np.arctan2(np.linalg.norm(np.cross(before, after), axis=-1), np.sum(before * after, axis=-1)) / RADIAN
-    refuse_where(turn > TURNED_BACK_DEG, "a leg must not turn straight back, got a turn of {got} deg", got=turn)
+    refuse_where(turn > TURNED_BACK_DEG, "a leg must not turn straight back, got a turn of {got:.1f} deg", got=turn)
     return np.where(turn < STRAIGHT_THROUGH_DEG, 0.0, turn)
 
 

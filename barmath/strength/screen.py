@@ -20,7 +20,7 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.crossbars.crossbar import Crossbar
 from barmath.lengths import LONGEST_MM
-from barmath.refusal import BendError, checked_single, plain
+from barmath.refusal import BendError, checked_single, plain, tenths
 from barmath.shop.forming import OUT_OF_ROUND_LIMIT
 from barmath.shop.stock import Material, Tube
 from barmath.space.centerline import bar_points
@@ -217,7 +217,7 @@ def loaded_bar(
     if recipe.grip_mm < FROM_END_MM:
         raise BendError(
             f"grip must be at least {plain(FROM_END_MM)} mm long, where the standard puts its load, got "
-            f"{plain(recipe.grip_mm)} mm: choose a bar with longer grips"
+            f"{tenths(recipe.grip_mm, FROM_END_MM)} mm: choose a bar with longer grips"
         )
     sections = straight_section(tube), _bent(tube, float(recipe.radius_mm), flat)
     ends = (marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm)

@@ -333,13 +333,13 @@ def test_bends_that_run_into_each_other_are_refused():
     )
     assert sentence == (
         "bends must leave straight tube between them and stay on the tube, "
-        f"got an overlap of {130.0 - ROW.straights_mm[3]:.3f} mm: move the marks apart"
+        f"got an overlap of {130.0 - ROW.straights_mm[3]:.1f} mm: move the marks apart"
     )
 
 
 def test_a_stop_beyond_the_die_and_a_flat_too_short_for_the_finder_are_refused():
     assert said(settings_from_bends, ROW, USUAL_HOLDS, SPRINGBACK, Die(88.9, largest_bend_deg=20.0)) == (
-        "stop must be at most 20.0 deg, the furthest that it can be set, got 25.723 deg for the right inner bend: "
+        "stop must be at most 20.0 deg, the furthest that it can be set, got 25.7 deg for the right inner bend: "
         "choose a smaller bend"
     )
     sentence = said(settings_from_bends, ROW, USUAL_HOLDS, SPRINGBACK, DIE, Bender(finder_foot_mm=500.0))

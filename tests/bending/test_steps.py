@@ -100,7 +100,7 @@ def test_a_bend_beyond_the_furthest_stop_is_refused():
         steps_of(UPRIGHT, die=Die(88.9, largest_bend_deg=25.0))
     stop = 28.0 / (1.0 - SPRINGBACK.ratio)
     assert str(refusal.value) == (
-        f"stop must be at most 25.0 deg, the furthest that it can be set, got {round(stop, 3)} deg for the right inner "
+        f"stop must be at most 25.0 deg, the furthest that it can be set, got {round(stop, 1)} deg for the right inner "
         "bend: choose a smaller bend"
     )
 

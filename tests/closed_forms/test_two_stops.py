@@ -127,12 +127,12 @@ def test_the_ends_of_the_window_are_the_shortest_straight_and_the_shortest_grip(
         ),
         (
             Order(95.0, 20.0, 800.0, 3.0), 8.0, 9.0,
-            "inner and outer bend must add up to the total turn of 20.19 deg or more, got 8.0 and 9.0 deg: "
+            "inner and outer bend must add up to the total turn of 20.2 deg or more, got 8.0 and 9.0 deg: "
             "choose a larger bend or less sweep",
         ),
         (
             Order(95.0, 8.0, 800.0, 3.0), 40.0, 25.0,
-            "inner and outer bend must differ by at most the total turn of 8.53 deg, got 40.0 and 25.0 deg: "
+            "inner and outer bend must differ by at most the total turn of 8.5 deg, got 40.0 and 25.0 deg: "
             "choose bends nearer to each other or more sweep",
         ),
         (

@@ -1,6 +1,7 @@
 """The week: bars in bench order, the cut list of its tube, and one PDF with every sheet."""
 
 import io
+import re
 from dataclasses import replace
 from itertools import pairwise
 
@@ -93,3 +94,12 @@ def test_what_cannot_be_bent_is_left_out_and_named(orders):
     assert week.left_out[1].startswith("order 98 is left out: finished radius must be ")
     with pytest.raises(BendError, match="choose an order that has a way first"):
         week_png(week)
+
+
+def test_a_week_says_by_tenths_of_a_millimetre_what_a_bar_lacks(orders):
+    """No bench reads 59.894 mm."""
+    order = next(one for one in orders if one.number == 7)
+    short = replace(SHOP, dies=tuple(replace(die, least_straight_mm=die.least_straight_mm + 60.0) for die in SHOP.dies))
+    (said,) = week_from_orders(short, [order]).left_out
+    assert re.findall(r"got (\S+) mm", said)
+    assert not re.findall(r"\d\.\d{2,} ", said)

@@ -20,7 +20,7 @@ from barmath import (
     springback_from_tube,
 )
 from barmath.planning.limits import Window, limits_from_recipe, refusals, refuse_unmakeable, warnings
-from barmath.refusal import plain, told_bounds
+from barmath.refusal import plain, tenths, told_bounds
 
 TUBE = Tube(22.225, 1.4732)
 DIE = Die(88.9, least_straight_mm=65.0, tube_diameter_mm=22.225)
@@ -70,7 +70,7 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm"
         ("stop", {"die": replace(DIE, largest_bend_deg=28.0)},
          "stop must be at most 28.0 deg, the furthest that it can be set, got {stop} deg: choose a smaller bend"),
         ("groove", {"tube": Tube(25.4, 1.4732)},
-         "difference between tube and groove must be at most 0.3 mm, what a groove forgives, got 3.175 mm: "
+         "difference between tube and groove must be at most 0.3 mm, what a groove forgives, got 3.2 mm: "
          "choose a die cut for this tube"),
         ("straight", {"straight_mm": 48.5},
          "straight between bends must be at least 65.0 mm, what the tooling can hold, got 48.5 mm: "
@@ -89,10 +89,10 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm"
          "die radius over tube diameter must be at least 4.0, "
          "tighter bends dimple without a mandrel (common practice, no source), got 3.5: try it on scrap first"),
         ("spare straight", {"straight_mm": 66.25},
-         "spare straight must be at least 3.0 mm, so that a small error leaves something to hold, got 1.25 mm: "
+         "spare straight must be at least 3.0 mm, so that a small error leaves something to hold, got 1.2 mm: "
          "choose another bend or die"),
         ("spare grip", {"grip_mm": 181.25},
-         "spare grip must be at least 3.0 mm, so that a small error leaves room for the controls, got 1.25 mm: "
+         "spare grip must be at least 3.0 mm, so that a small error leaves room for the controls, got 1.2 mm: "
          "choose another bend or die"),
         ("lean", {"roll_deg": -83.5},
          "roll between the bend planes must be at most 80.0 deg, so that the straight still sets the rise, "
@@ -111,8 +111,8 @@ def test_a_broken_limit_is_told_in_these_words(key, case, sentence):
     if low < high:
         low, high = map(plain, told_bounds(low, high))
     recipe = recipe_from_order(ORDER, RADIUS, BEND)
-    cut = plain(2 * marks_from_recipe(recipe).end_mm)
-    assert limit.sentence() == sentence.format(low=low, high=high, cut=cut, stop=plain(BEND * RADIUS / 88.9))
+    cut = tenths(2 * marks_from_recipe(recipe).end_mm)
+    assert limit.sentence() == sentence.format(low=low, high=high, cut=cut, stop=tenths(BEND * RADIUS / 88.9))
     assert limit.sentence() in (refusals(limits) if limit.refuses else warnings(limits))
 
 
