@@ -134,8 +134,8 @@ def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: obje
     """Raise BendError with `sentence` where any element of `bad` is true.
 
     {names} in it are filled with the `values` of the first such element. Its place is given when there are several.
-    {name} shows a value in full, as somebody gave it, and {name:.1f} a computed one in tenths. {name:least} and
-    {name:most} round a computed bound inward, so that it is not refused itself.
+    The value of {name} is shown in full, as somebody gave it, that of {name:.1f} in tenths. With {name:least} or
+    {name:most} a computed bound is rounded inward, so that it is not refused itself.
     """
     flags = np.asarray(bad)
     if not flags.any():
