@@ -51,14 +51,15 @@ class SpaceView(anywidget.AnyWidget):
             plot.set('camera', [...target.map((at, i) => at + far * way[i] / size), ...target, 0, 0, 1]);
             draw();
         };
+        const gone = () => {
+            if (!ghost) return;
+            ghost.set('visible', false);
+            ghost.save_changes();
+            if (plot) draw();
+        };
         const moved = () => {
             clearTimeout(fading);
-            fading = setTimeout(() => {
-                if (!plot || !ghost) return;
-                ghost.set('visible', false);
-                ghost.save_changes();
-                draw();
-            }, GHOST_MS);
+            fading = setTimeout(gone, GHOST_MS);
         };
         const said = () => {
             canvas?.setAttribute('role', 'img');
@@ -74,7 +75,10 @@ class SpaceView(anywidget.AnyWidget):
             fit();
         }, 100);
         model.widget_manager.get_model(model.get('plot')).then(found => { plot = found; });
-        model.widget_manager.get_model(model.get('ghost')).then(found => { ghost = found; });
+        model.widget_manager.get_model(model.get('ghost')).then(found => {
+            ghost = found;
+            if (!fading) gone(); // a view that ended, because its cell ran again, no longer takes it away
+        });
         model.on('change:says', said);
         model.on('change:shown', fit);
         model.on('change:moved', moved);

@@ -48,12 +48,8 @@ def lab_page(browser, lab):
     return open_lab(browser, lab)
 
 
-@pytest.fixture
-def open_notebook(lab_page, lab):
-    """`open_notebook(name, width=1280)` opens NAME.ipynb of either shelf; it is closed after the test.
-
-    With `page=open_lab(browser, lab)` it opens in a page of its own: one that has loaded nothing yet.
-    """
+def opener(lab_page, lab):
+    """What opens notebooks, and closes them when it is asked for the next thing."""
     opened = []
 
     def open_one(name: str, width: int = 1280, page: Page | None = None) -> NotebookPage:
@@ -65,3 +61,18 @@ def open_notebook(lab_page, lab):
         notebook.close()
         if notebook.page is not lab_page:
             notebook.page.context.close()
+
+
+@pytest.fixture
+def open_notebook(lab_page, lab):
+    """`open_notebook(name, width=1280)` opens NAME.ipynb of either shelf; it is closed after the test.
+
+    With `page=open_lab(browser, lab)` it opens in a page of its own: one that has loaded nothing yet.
+    """
+    yield from opener(lab_page, lab)
+
+
+@pytest.fixture(scope="module")
+def open_for_all(lab_page, lab):
+    """The same for all tests of a module: each finds the notebook as the one before has left it."""
+    yield from opener(lab_page, lab)

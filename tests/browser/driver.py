@@ -34,7 +34,7 @@ CONTROLS = "input, select, button, [role=slider]"
 """What can have the focus: a table may have the same word in its label."""
 
 START_S, RUN_S, CHANGE_S = 120, 180, 20
-OPENS_MS = 3000
+OPENS_MS, HEARD_MS = 3000, 150
 
 STARTED = "() => window.jupyterapp?.restored.then(() => true)"
 OPEN = "path => jupyterapp.commands.execute('docmanager:open', {path}).then(() => null)"
@@ -53,6 +53,12 @@ ERRORS = f"() => {CELLS}.flatMap(cell => cell.outputs.toJSON()).filter(one => on
 FIGURES = """() => [...document.querySelectorAll('.js-plotly-plot')].map(plot => plot._fullData.map(
     ({name, type, visible, x, y, z}) => Object.fromEntries(Object.entries({name, type, visible, x, y, z})
         .map(([key, value]) => [key, ArrayBuffer.isView(value) ? Array.from(value) : value]))))"""
+ASK_FOR_ANSWERS = """() => {
+    const left = [...document.querySelectorAll('.barmath-bet button:enabled')].filter(
+        button => button.innerText.includes('Show me'));
+    left.forEach(button => button.click());
+    return left.length;
+}"""
 FOLD_SIDE_BARS = "() => { jupyterapp.shell.collapseLeft(); jupyterapp.shell.collapseRight(); }"
 OWN_FOLDERS = {
     "JUPYTER_CONFIG_DIR": "config",
@@ -204,17 +210,18 @@ class NotebookPage:
             self.page.wait_for_timeout(200)
         self.page.wait_for_function(READY, timeout=START_S * 1000)
 
+    def wait_until_idle(self) -> None:
+        """Wait until the kernel has heard of what was just done on the page, and has answered it."""
+        self.page.wait_for_timeout(HEARD_MS)
+        self.page.wait_for_function(READY, timeout=START_S * 1000)
+
     def show_every_answer(self) -> None:
         """Ask every bet of the page for its answer, so that all results are there."""
-        buttons = self.page.locator(".barmath-bet button:enabled", has_text="Show me")
-        while left := buttons.count():
-            buttons.first.click()
-            self.page.wait_for_function(
-                "left => [...document.querySelectorAll('.barmath-bet button:enabled')].filter("
-                "button => button.innerText.includes('Show me')).length < left",
-                arg=left,
-                timeout=CHANGE_S * 1000,
-            )
+        give_up = time.monotonic() + RUN_S
+        while self.page.evaluate(ASK_FOR_ANSWERS):
+            if time.monotonic() > give_up:
+                raise TimeoutError(f"bets without an answer after {RUN_S} s")
+            self.wait_until_idle()
         figures, give_up = -1, time.monotonic() + CHANGE_S
         while figures != (now := self.page.locator(".js-plotly-plot").count()) and time.monotonic() < give_up:
             figures = now  # a panel that opens after a bet draws its figure a moment later

@@ -7,12 +7,24 @@ from barmath.shop.order_seven import ORDER
 
 MAIN, RISE = "01_order_to_bench", ORDER.rise_mm
 
+GHOST = """() => Object.values(globalThis.__k3dWidgets.plots.at(-1).K3DInstance.getWorld().ObjectsListJson).some(
+    one => one.name === 'ghost' && one.visible)"""
+"""Whether the bar before is shown in the picture that was opened last."""
 
-@pytest.fixture
-def panel(open_notebook):
-    notebook = open_notebook(MAIN)
+
+@pytest.fixture(scope="module")
+def opened(open_for_all):
+    notebook = open_for_all(MAIN)
     notebook.run_all()
     return notebook
+
+
+@pytest.fixture
+def panel(opened):
+    """The panel of notebook 01, with the rise of order 7."""
+    type_rise(opened, f"{RISE:g}")
+    opened.page.get_by_text(f"rise {RISE:.1f} mm").first.wait_for(state="attached")
+    return opened
 
 
 def trace(figure, name):
@@ -70,16 +82,6 @@ def test_what_is_typed_between_two_steps_of_a_slider_stays(panel):
     assert panel.shows("rise 79.4 mm")
 
 
-def test_a_page_opened_later_shows_the_bar_as_it_is_now(panel, open_notebook, browser, lab):
-    type_rise(panel, "82")
-    panel.page.get_by_text("rise 82.0 mm").first.wait_for(state="attached")
-    later = open_notebook(MAIN, page=open_lab(browser, lab))
-    later.run_all()
-    assert trace(later.figure_data(), "rise ordered")["x"][0] == 82
-    assert trace(later.figure_data(), "front straights")["x"]
-    later.page.get_by_role("img", name="The bar in space: rise 82.0 mm").wait_for()
-
-
 def test_the_bench_sheet_is_printed(panel):
     (panel.folder / "sheets" / "order 7.pdf").unlink(missing_ok=True)  # another test may have printed it
     panel.page.get_by_role("button", name="Write the bench sheet").click()
@@ -100,3 +102,20 @@ def test_the_panel_needs_no_sideways_scroll(panel):
             panel.page.locator(which).first.bounding_box() for which in (".js-plotly-plot", ".barmath-panel")
         )
         assert figure["x"] + figure["width"] <= box["x"] + box["width"] + 1, width
+
+
+def test_a_bar_that_is_shown_anew_has_no_ghost(panel):
+    type_rise(panel, f"{RISE + 5:g}")
+    panel.page.wait_for_function(GHOST)
+    panel.run_all()
+    panel.page.wait_for_function(f"() => !({GHOST})()")
+
+
+def test_a_page_opened_later_shows_the_bar_as_it_is_now(panel, open_notebook, browser, lab):
+    type_rise(panel, "82")
+    panel.page.get_by_text("rise 82.0 mm").first.wait_for(state="attached")
+    later = open_notebook(MAIN, page=open_lab(browser, lab))
+    later.run_all()
+    assert trace(later.figure_data(), "rise ordered")["x"][0] == 82
+    assert trace(later.figure_data(), "front straights")["x"]
+    later.page.get_by_role("img", name="The bar in space: rise 82.0 mm").wait_for()

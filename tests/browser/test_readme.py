@@ -39,8 +39,16 @@ def page_of(browser, lab):
         page.context.close()
 
 
-def test_the_readmes_command_opens_the_working_panel_without_a_click_and_without_code(page_of):
-    page = page_of("")
+@pytest.fixture(scope="module")
+def first(browser, lab):
+    """What the README's command opens, for all tests that need no page of their own."""
+    page = open_page(browser, lab, "")
+    yield page
+    page.context.close()
+
+
+def test_the_readmes_command_opens_the_working_panel_without_a_click_and_without_code(first):
+    page = first
     assert page.url.split("?")[0].endswith(f"/voila/render/notebooks/bench/{FIRST}.ipynb")
     assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
     assert page.locator(".jp-InputArea, .cm-editor, pre.highlight").count() == 0
@@ -48,8 +56,8 @@ def test_the_readmes_command_opens_the_working_panel_without_a_click_and_without
     assert page.title() == "Order to bench"
 
 
-def test_a_slider_moves_the_bar_of_the_page(page_of):
-    page = page_of(FIRST)
+def test_a_slider_moves_the_bar_of_the_page(first):
+    page = first
     before = page.locator(".js-plotly-plot").first.evaluate("plot => JSON.stringify(plot._fullData.map(t => t.x))")
     page.get_by_label("Rise").first.focus()
     page.keyboard.press("ArrowRight")
@@ -58,13 +66,14 @@ def test_a_slider_moves_the_bar_of_the_page(page_of):
     )
 
 
-def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(page_of):
-    page = page_of(FIRST)
+def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(first):
+    page = first
     with page.context.expect_page() as opened:
         page.get_by_role("link", name="Lessons").click()
     lessons = opened.value
     lessons.wait_for_function(f"() => ({SHOWN})()?.startsWith('notebooks/course/00')")
     assert lessons.get_by_text("get notified").count() == 0
+    lessons.close()
     assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
 
 
