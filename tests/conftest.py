@@ -15,7 +15,7 @@ NOTEBOOKS = sorted((ROOT / "notebooks").glob("*/*.ipynb"), key=lambda path: path
 LESSONS = [path for path in NOTEBOOKS if path.name[:2].isdigit()]
 """Every notebook of both shelves, and those with a number, in their order."""
 
-settings.register_profile("ci", derandomize=True, max_examples=150, deadline=None)
+settings.register_profile("ci", derandomize=True, max_examples=100, deadline=None)
 settings.register_profile("nightly", max_examples=10_000, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
 

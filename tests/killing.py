@@ -7,8 +7,12 @@ import sqlite3
 import time
 
 import pytest
+from hypothesis import settings
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system starts no process as a copy of another")
+
+TIMES = 200 if settings.default.max_examples > 1000 else 60
+"""How often a writer is killed: as often as it takes to be sure in the nightly run."""
 
 
 def spawned(work, *args):

@@ -15,7 +15,7 @@ typed = st.one_of(
     st.text(max_size=10),
     st.floats(-200.0, 1200.0).map(lambda number: f"{number:.2f}"),
 )  # fmt: skip
-SLOWER = {"charts": 10, "class sheets": 25}
+SLOWER = {"charts": 10, "class sheets": 25, "week": 10, "teacher": 10, "two bars": 2}
 """Panels that draw a printed page at each move get so many times fewer examples."""
 
 EXAMPLES = settings.default.max_examples // (1 if settings.default.max_examples > 1000 else 3)

@@ -34,7 +34,7 @@ CONTROLS = "input, select, button, [role=slider]"
 """What can have the focus: a table may have the same word in its label."""
 
 START_S, RUN_S, CHANGE_S = 120, 180, 20
-OPENS_MS, HEARD_MS = 3000, 150
+OPENS_MS, HEARD_MS = 1000, 150
 
 STARTED = "() => window.jupyterapp?.restored.then(() => true)"
 OPEN = "path => jupyterapp.commands.execute('docmanager:open', {path}).then(() => null)"

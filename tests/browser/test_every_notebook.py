@@ -59,7 +59,7 @@ UNREADABLE = """plot => [...plot.querySelectorAll('.annotation-text')].some(
 ) || Math.abs(plot._fullLayout.width - plot.getBoundingClientRect().width) > 1"""
 """Whether a figure in view was drawn while it was out of sight: words of no size, or another width than its place."""
 
-DRAWN_S, SEEN_S, SETTLED_MS = 0.3, 5, 1000
+DRAWN_S, SEEN_S, SETTLED_MS = 0.3, 5, 500
 
 
 def unreadable(page):

@@ -429,9 +429,9 @@ def test_on_a_bender_without_a_stand_no_die_is_in_its_own_way(shop, clamp_flat_m
 
 
 @pytest.mark.parametrize(
-    ("follower_mm", "low"), [(None, True), (None, False), (45.0, True), (90.0, False), (90.0, True)]
+    ("rise_mm", "follower_mm", "low"),
+    [(55.0, None, True), (55.0, 45.0, True), (55.0, 90.0, False), (78.0, None, False), (78.0, 90.0, True)],
 )
-@pytest.mark.parametrize("rise_mm", [55.0, 78.0])
 def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop, follower_mm, rise_mm, low):
     bender = replace(shop.bender, follower_mm=follower_mm, **({"table_below_mm": 70.0} if low else {}))
     tight = replace(shop, bender=bender)

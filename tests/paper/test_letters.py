@@ -66,7 +66,7 @@ def test_a_name_in_any_script_is_printed_or_the_sheet_and_the_panel_say_why_not(
     panel, writer_of = SHEETS[sheet]
     writer = writer_of(PANELS[panel](tmp_path / "shop.toml", tmp_path))
     names = list(ON_SHEETS.items())
-    for place, (name, why) in enumerate(names if sheet == "bench sheet" else names[::3]):
+    for place, (name, why) in enumerate(names if sheet == "bench sheet" else names[3:]):
         writer.folder = tmp_path / str(place)
         writer.name.value = name
         writer.write.click()

@@ -32,7 +32,7 @@ def sheet(holds=USUAL_HOLDS, outer=27.5, unit="mm"):
     return BenchSheet("order 7", ORDER, recipe, TUBE, DIE, SHOP.bender, holds=holds, unit=unit)
 
 
-@pytest.mark.parametrize("holds", [USUAL_HOLDS, *SEQUENCES[5::53]])
+@pytest.mark.parametrize("holds", [USUAL_HOLDS, *SEQUENCES[5::107]])
 def test_the_sheet_of_any_sequence_shows_at_each_step_the_stop_of_its_bend(holds):
     pdf = bench_sheet_pdf(sheet(holds))
     words = words_of(pages_of(pdf)[0])

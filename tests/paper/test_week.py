@@ -38,6 +38,11 @@ def week(orders):
     return week_from_orders(SHOP, orders)
 
 
+@pytest.fixture(scope="module")
+def pages(week):
+    return [page.extract_text() for page in PdfReader(io.BytesIO(week_pdf(week))).pages]
+
+
 def test_each_order_is_in_the_week_once(week, orders):
     assert sorted(bar.order.number for bar in week.bars) == [order.number for order in orders]
     assert not week.left_out
@@ -67,19 +72,16 @@ def test_the_cut_list_has_each_tube_once_and_costs_what_is_bought(week):
     assert cut_lines(cuts, "mm")[0].startswith("Buy ")
 
 
-def test_one_pdf_holds_the_plan_and_every_sheet_in_bench_order(week):
-    reader = PdfReader(io.BytesIO(week_pdf(week)))
-    pages = [page.extract_text() for page in reader.pages]
+def test_one_pdf_holds_the_plan_and_every_sheet_in_bench_order(week, pages):
     assert len(pages) == 1 + len(week.bars)
     assert "THE WEEK" in pages[0]
     for page, bar in zip(pages[1:], week.bars, strict=True):
         assert f"order {bar.order.number}" in page
 
 
-def test_the_line_on_a_sheet_is_typed_back_in(week):
-    pages = PdfReader(io.BytesIO(week_pdf(week))).pages
+def test_the_line_on_a_sheet_is_typed_back_in(week, pages):
     for page, bar in zip(pages[1:], week.bars, strict=True):
-        (line,) = [line for line in page.extract_text().splitlines() if line.startswith("order ") and "check" in line]
+        (line,) = [line for line in page.splitlines() if line.startswith("order ") and "check" in line]
         found = recipe_from_text(line)
         assert found.number == bar.order.number
         assert found.recipe == to_hundredths(bar.order.recipe())

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from killing import killed_again_and_again, needs_fork, spawned
+from killing import TIMES, killed_again_and_again, needs_fork, spawned
 
 from barmath import BendError, Order
 from barmath.records import record_file
@@ -108,17 +108,17 @@ def numbered(number):
 
 
 @needs_fork
-def test_a_writer_killed_200_times_loses_no_bar_that_was_told_to_be_saved(path):
+def test_a_writer_killed_again_and_again_loses_no_bar_that_was_told_to_be_saved(path):
     def work(record, attempt):
         for number in range(attempt * 1000, attempt * 1000 + 1000):
             record.add(numbered(number))
             yield number
 
-    told = {int(number) for number in killed_again_and_again(path, 200, work, **BARS)}
+    told = {int(number) for number in killed_again_and_again(path, TIMES, work, **BARS)}
     names = [bar.name for bar in Record(path).bars()]
     assert told <= {int(name.split()[1]) for name in names}
-    assert len(names) == len(set(names)) <= len(told) + 200  # one a kill may have been saved and not told
-    assert len(told) > 50
+    assert len(names) == len(set(names)) <= len(told) + TIMES  # one a kill may have been saved and not told
+    assert len(told) > TIMES // 4
 
 
 @needs_fork
