@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections.abc import Iterator
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -88,7 +89,7 @@ MORE_PARAMETERS = {
     },
     "a check: the words and bounds of one number, by name": {"checked"},
     "a kernel on bare numbers, called in one or two places": {
-        "candidates", "ordinates_on_header_mm", "refuse_rise", "alpha_from_reading", "patterns_worth",
+        "candidates", "ordinates_on_header_mm", "alpha_from_reading", "patterns_worth",
     },
     "a figure that is changed in place: each thing that it shows": {
         "update_record", "update_windows_figure", "update_choice_figure",
@@ -366,7 +367,7 @@ def calls(function: ast.FunctionDef) -> set[str]:
 
 
 NEVER_REFUSE = {
-    "order_seven_recipe", "clamp_reading_deg", "rise_lines", "rise_limits_mm", "candidates", "rocking_words",
+    "order_seven_recipe", "clamp_reading_deg", "rise_lines", "rise_limits_mm", "rocking_words",
     "predicted_and_read", "wrist_turn", "whole", "check",
 }  # fmt: skip
 """What they hand on was checked when it was made, or the refusal is caught: this list may only shrink."""
@@ -376,6 +377,50 @@ NEVER_REFUSE = {
 def test_an_exported_function_that_refuses_says_when(room, refusing):
     silent = {one.name for one in functions_of_face(room) if one.name in refusing and not says(one, "BendError")}
     assert silent <= NEVER_REFUSE
+
+
+IN_SENTENCES = {
+    "closed_forms", "derivation", "space", "shop", "checking", "bending", "planning", "crossbars",
+}  # fmt: skip
+"""Rooms that say what they refuse in a section of whole sentences, and where each formula and number is from."""
+
+A_CLAUSE_ALONE = re.compile(r"(?:If|Where|When|Unless|Also|As|For|Otherwise|Raised)\b")
+
+
+def documented(room: str) -> Iterator[tuple[str, str, str]]:
+    """File, name and docstring of each module, class, function and method of a room."""
+    kinds = (ast.Module, ast.ClassDef, ast.FunctionDef)
+    for path in sorted((ROOT / "barmath" / room).glob("*.py")):
+        nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in [node for node in nodes if isinstance(node, kinds)]:
+            yield path.name, getattr(node, "name", ""), ast.get_docstring(node) or ""
+
+
+@pytest.mark.parametrize("room", sorted(IN_SENTENCES))
+def test_what_is_refused_is_said_in_whole_sentences(room):
+    """`BendError` comes if one of the sentences of its section is true of what was given."""
+    sections = {
+        (file, name): re.search(r"Raises\n-+\n\w+\n(.*?)(?:\n\n|\Z)", words, re.DOTALL)
+        for file, name, words in documented(room)
+    }
+    said = {name: " ".join(found[1].split()) for name, found in sections.items() if found}
+    sentences = [(name, one) for name, words in said.items() for one in re.split(r"(?<=\.) (?=[A-Z`])", words)]
+    assert not [one for one in sentences if not one[1].endswith(".") or A_CLAUSE_ALONE.match(one[1])]
+
+
+@pytest.mark.parametrize("room", sorted(IN_SENTENCES & set(FACES)))
+def test_an_exported_function_that_refuses_has_a_section_of_refusals(room, refusing):
+    """One that does nothing else says so in its first line, and a check of one number in its first sentence."""
+    functions = [one for one in functions_of_face(room) if one.name in refusing - NEVER_REFUSE]
+    assert not [
+        one.name
+        for one in functions
+        if not (has_section(one, "Raises") or re.search(r"Raise BendError|it raises BendError", first_line(one)))
+    ]
+
+
+def first_line(function: ast.FunctionDef) -> str:
+    return (ast.get_docstring(function) or "").partition("\n")[0]
 
 
 def has_section(function: ast.FunctionDef, title: str) -> bool:

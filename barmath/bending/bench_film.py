@@ -125,7 +125,7 @@ def film_of_plan(
     Raises
     ------
     BendError
-        Where the bends are not one tube's, or a bend is missing or made twice.
+        The bends are not one tube's, or a bend is missing or made twice.
 
     Examples
     --------
@@ -148,8 +148,6 @@ def film_of_pull(
 ) -> Film:  # fmt: skip
     """The film of the last bend of `holds` alone, from where the tube is right; a still picture unless `moving`.
 
-    Raises BendError as `film_of_plan`.
-
     Parameters
     ----------
     bends, holds, setup, marks_mm
@@ -158,6 +156,11 @@ def film_of_pull(
         The straight that carries the angle finder.
     moving : bool
         False: a still picture.
+
+    Raises
+    ------
+    BendError
+        The bends are not one tube's, or a bend is missing or made twice. The tube has no straight `read_on`.
 
     Examples
     --------
@@ -170,9 +173,8 @@ def film_of_pull(
     """
     maker = _Maker(bends, holds, setup, marks_mm)
     step = len(holds) - 1
-    maker.read_on = (
-        {} if read_on is None else {step: checked_count("flat to read", read_on, least=0, most=bends.bend_count)}
-    )
+    if read_on is not None:
+        maker.read_on = {step: checked_count("flat to read", read_on, least=0, most=bends.bend_count)}
     (maker.pull if moving else maker.still)(step)
     return maker.film()
 
@@ -275,10 +277,7 @@ class _Maker:
         angles = [*(share * self.stops[-1] for share in shares), float(self.bends.bends_deg[hold.number])]
         shapes = self._shapes(tubes, np.where(np.arange(_MANY + 1)[:, None] > 0, after, made))
         places, nodes = _places(tubes, hold, self.setup.bender), nodes_of_bends(tubes).points_mm
-        finders = [
-            None if ready.flat is None else finder_on(nodes[i], ready.flat, places[i], self.setup.tube_diameter_mm)
-            for i in range(_MANY + 1)
-        ]
+        finders = [self._finder(ready._replace(nodes_mm=n), place) for n, place in zip(nodes, places, strict=True)]
         self._go(step, SWING, shapes[:-1], list(places[:-1]), angles=angles[:-1], closed=[1.0] * _MANY,
                  finders=finders[:-1])  # fmt: skip
         last = [-2, -1, -1]

@@ -73,7 +73,7 @@ def bent_by_hand(pulls: Sequence[Pull], length_mm: float, setup: Setup) -> HandB
     Raises
     ------
     BendError
-        Where there is no pull, a reading is larger than its flat can show, or bends run into each other.
+        There is no pull, a reading is larger than its flat can show, or bends run into each other.
 
     Examples
     --------
@@ -126,7 +126,7 @@ def habits_of_pulls(pulls: Sequence[Pull], bends: TubeBends, setup: Setup) -> tu
     Raises
     ------
     BendError
-        Where there are not as many pulls as bends, or the bar cannot be made by those holds.
+        There are not as many pulls as bends, or the bar cannot be made by those holds.
 
     Examples
     --------
@@ -237,14 +237,17 @@ def _stop_habit(got: Setting, right: Setting, stops: dict[int, float], setup: Se
 def padded(bends: TubeBends, count: int = len(BENDS)) -> TubeBends:
     """The same tube with bends of 0 deg at its right end, so that it has `count` of them.
 
-    Raises BendError where the bends are not one tube's.
-
     Parameters
     ----------
     bends : TubeBends
         Of one tube.
     count : int
         Bends that it has then.
+
+    Raises
+    ------
+    BendError
+        The bends are not one tube's.
 
     Examples
     --------

@@ -48,7 +48,7 @@ def clearances_mm(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> dic
     Raises
     ------
     BendError
-        Where the tubes lack that bend, or a tube is longer than 20 m.
+        The tubes lack that bend, or a tube is longer than 20 m.
 
     Examples
     --------

@@ -83,7 +83,7 @@ class ErrorBudget:
     total: Apart
 
     def greatest(self, measure: str) -> BudgetLine:
-        """The slip that sets the sides most apart in `measure`, a field of `Apart`; raises BendError for another."""
+        """The slip that sets the sides most apart in `measure`, a field of `Apart`. It raises BendError for another."""
         checked_choice("measure", measure, Apart._fields)
         return max(self.lines, key=lambda line: getattr(line.apart, measure))
 
@@ -175,7 +175,8 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
     Raises
     ------
     BendError
-        Where the roll is 90 degrees and the clamp reading does not tell it.
+        The recipe holds arrays: take one bar at a time. The roll is 90 degrees, where the clamp reading does not show
+        it.
 
     Examples
     --------

@@ -33,8 +33,6 @@ class Failing(NamedTuple):
 def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Setup) -> Failing | None:
     """What fails first at one station of a plan for `bends`, with the bends `made` before, or None.
 
-    Raises BendError where bends, springback or die are not of one tube.
-
     Parameters
     ----------
     station : Station
@@ -43,6 +41,11 @@ def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Se
     made : array (n,) of bool
         The bends made before.
     setup : Setup
+
+    Raises
+    ------
+    BendError
+        Bends, springback or die are not of one tube.
 
     Examples
     --------

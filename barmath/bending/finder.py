@@ -55,8 +55,7 @@ class Flat(NamedTuple):
 def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Bender()) -> tuple[Flat, ...]:
     """Every flat that an angle finder can be laid on before the bend of `hold`, once those `made` (n) are bent.
 
-    The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best. Raises
-    BendError where the bends are not one tube's or lack that bend.
+    The nearest to the hook comes first, counted in bends; of two alike the one that shows the roll best.
 
     Parameters
     ----------
@@ -67,6 +66,11 @@ def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Ben
     made : array (n,) of bool
         The bends made before.
     bender : Bender
+
+    Raises
+    ------
+    BendError
+        The bends are not one tube's, or lack that bend.
 
     Examples
     --------
@@ -142,7 +146,7 @@ def alpha_from_reading(
     Raises
     ------
     BendError
-        Where there is no such flat, it is in line with the tube, or it cannot show the reading.
+        The tube lacks that flat, the flat is in line with the tube, or it cannot show the reading.
     """
     count = theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):

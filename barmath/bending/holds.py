@@ -92,7 +92,7 @@ def check_hold(hold: Hold, count: int) -> None:
 
 
 def bend_name(number: int, count: int = len(BENDS)) -> str:
-    """For example "right inner bend"; in a tube that is no bar "bend 3"; raises BendError if there is none.
+    """For example "right inner bend"; in a tube that is no bar "bend 3".
 
     Parameters
     ----------
@@ -100,6 +100,11 @@ def bend_name(number: int, count: int = len(BENDS)) -> str:
         Its place along the tube, from 0 at the left end.
     count : int
         Bends of the tube.
+
+    Raises
+    ------
+    BendError
+        The tube has no bend of that number.
 
     Examples
     --------
@@ -112,7 +117,7 @@ def bend_name(number: int, count: int = len(BENDS)) -> str:
 
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
-    """For example "clamp flat"; in a tube that is no bar "straight 3"; raises BendError if there is none.
+    """For example "clamp flat"; in a tube that is no bar "straight 3".
 
     Parameters
     ----------
@@ -120,6 +125,11 @@ def straight_name(number: int, bends: int = len(BENDS)) -> str:
         Its place along the tube, from 0 at the left end.
     bends : int
         Bends of the tube.
+
+    Raises
+    ------
+    BendError
+        The tube has no straight of that number.
 
     Examples
     --------
@@ -209,7 +219,7 @@ def poses_from_recipe(
     Raises
     ------
     BendError
-        Where a bend is missing or made twice.
+        The recipe holds arrays: take one bar at a time. A bend is missing or made twice.
 
     Examples
     --------

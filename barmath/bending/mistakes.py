@@ -103,7 +103,7 @@ def outcome_of_mistake(
     Raises
     ------
     BendError
-        Where the step has nothing that this mistake could go wrong with, or there is no such step.
+        The step has nothing that this mistake could go wrong with, or the plan has fewer steps.
 
     Examples
     --------
@@ -222,7 +222,7 @@ def shows_on_the_bench(
     Raises
     ------
     BendError
-        Where a bar is not one tube of four bends.
+        A bar is not one tube of four bends.
 
     Examples
     --------
@@ -303,7 +303,10 @@ def rock_of_risers_mm(bends: TubeBends) -> float:
     """How far one riser's outer end is off the plane through the clamp flat and the other riser, mm: what a bar rocks
     by when both risers should be on a flat table.
 
-    Raises BendError where the bends are not one bar's four, or there is no length between its inner bends.
+    Raises
+    ------
+    BendError
+        The bends are not one bar's four.
 
     Examples
     --------

@@ -27,7 +27,7 @@ def least_riser_mm(holds: tuple[Hold, ...], bender: Bender, die: Die) -> float:
     """Shortest riser, mm, with which `holds` leave hook and follower their straights.
 
     The hook's need when it holds a riser for a bend at one end, after that at the other; the follower's where it is
-    ahead. Raises BendError where a bend is missing or made twice.
+    ahead.
 
     Parameters
     ----------
@@ -36,6 +36,11 @@ def least_riser_mm(holds: tuple[Hold, ...], bender: Bender, die: Die) -> float:
     bender : Bender
     die : Die
         What the hook needs, where the bender does not say.
+
+    Raises
+    ------
+    BendError
+        A bend is missing or made twice.
 
     Examples
     --------

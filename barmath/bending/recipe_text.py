@@ -64,7 +64,7 @@ def text_from_recipe(
     Raises
     ------
     BendError
-        Where the recipe holds arrays, or a number is not in its range.
+        The recipe holds arrays: take one bar at a time. A number is outside its range.
 
     Examples
     --------
@@ -93,7 +93,7 @@ def recipe_from_text(text: str) -> WrittenRecipe:
     Raises
     ------
     BendError
-        Where it is no such line, or where its check figures show that something was misread.
+        The text is no line of a sheet, or its check figures show that something was misread.
 
     Examples
     --------
@@ -132,7 +132,7 @@ def recipe_from_text(text: str) -> WrittenRecipe:
 
 
 def line_of_bar(number: int, tube: Tube, die: Die, recipe: Recipe) -> str:
-    """The line of a bar in hundredths, as sheets and pages show it; raises BendError where something holds arrays.
+    """The line of a bar in hundredths, as sheets and pages show it.
 
     Parameters
     ----------
@@ -140,6 +140,11 @@ def line_of_bar(number: int, tube: Tube, die: Die, recipe: Recipe) -> str:
     tube : Tube
     die : Die
     recipe : Recipe
+
+    Raises
+    ------
+    BendError
+        Recipe, tube or die hold arrays, or the number is outside its range.
 
     Examples
     --------
@@ -155,7 +160,12 @@ def line_of_bar(number: int, tube: Tube, die: Die, recipe: Recipe) -> str:
 
 
 def to_hundredths(recipe: Recipe) -> Recipe:
-    """The recipe in hundredths of mm and degrees, as a sheet prints it; raises BendError where it holds arrays.
+    """The recipe in hundredths of mm and degrees, as a sheet prints it.
+
+    Raises
+    ------
+    BendError
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------

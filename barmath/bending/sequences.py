@@ -127,7 +127,7 @@ def every_bend_sequence(
     Raises
     ------
     BendError
-        Where the tube has more than `MOST_BENDS` bends, or the stop would be beyond the die's largest bend.
+        The tube has no bend or more than `MOST_BENDS`, or the stop would be beyond the die's largest bend.
 
     Examples
     --------
@@ -160,8 +160,6 @@ def every_bend_sequence(
 def bend_sequence(bends: TubeBends, holds: tuple[Hold, ...], setup: Setup) -> BendSequence:
     """One sequence of a tube of any number of bends, with what each step meets.
 
-    Raises BendError where `holds` do not make each bend once.
-
     Parameters
     ----------
     bends : TubeBends
@@ -169,6 +167,11 @@ def bend_sequence(bends: TubeBends, holds: tuple[Hold, ...], setup: Setup) -> Be
     holds : tuple of Hold
         Each bend once, in the sequence.
     setup : Setup
+
+    Raises
+    ------
+    BendError
+        The holds do not make each bend once, or the stop would be beyond the die's largest bend.
 
     Examples
     --------
@@ -192,8 +195,6 @@ def bend_sequence_of_each(
 ) -> tuple[BendSequence, ...]:
     """One sequence for many `tubes` at once, each with its own springback and die: see `bend_sequence`.
 
-    Raises BendError where `holds` do not make each bend once.
-
     Parameters
     ----------
     tubes : sequence of TubeBends
@@ -201,6 +202,11 @@ def bend_sequence_of_each(
     holds : tuple of Hold
     setups : sequence of Setup
         One for each tube; they share tube diameter and bender.
+
+    Raises
+    ------
+    BendError
+        The holds do not make each bend once.
 
     Examples
     --------

@@ -62,6 +62,11 @@ class Slips:
     `mark_mm` moves the line toward the tube's right end. `stop_deg` adds to the angle on the die, `reading_deg` to what
     the angle finder shows. `roll_deg` turns the tube after it was read (seen from the hook, against the clock).
     `springback` adds to the ratio k.
+
+    Raises
+    ------
+    BendError
+        A slip is no number, or the shapes do not broadcast.
     """
 
     mark_mm: Number = passing(as_number, "slip of the mark", unit="mm", default=0.0)
@@ -104,8 +109,8 @@ def settings_from_bends(
     Raises
     ------
     BendError
-        If a bend is missing or made twice, or the stop would be beyond the die's largest bend. Also if there is no flat
-        for the angle finder.
+        A bend is missing or made twice, or the stop would be beyond the die's largest bend. There is no flat for the
+        angle finder.
 
     Examples
     --------
@@ -176,8 +181,7 @@ def bends_from_settings(
     Raises
     ------
     BendError
-        If a bend is missing or made twice, or bends run into each other. Also if a reading is larger than its flat can
-        show.
+        A bend is missing or made twice, or bends run into each other. A reading is larger than its flat can show.
 
     Examples
     --------
@@ -233,7 +237,7 @@ def bends_from_settings(
 
 
 def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die: Die) -> float:
-    """What the stop is set to for the bend of `hold`, of one tube; raises BendError beyond the die's largest bend.
+    """What the stop is set to for the bend of `hold`, of one tube.
 
     Parameters
     ----------
@@ -242,6 +246,11 @@ def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die:
     hold : Hold
     springback : Springback
     die : Die
+
+    Raises
+    ------
+    BendError
+        The stop would be beyond the die's largest bend, or the tube lacks that bend.
 
     Examples
     --------
@@ -268,13 +277,16 @@ def stop_for_bend_deg(bends: TubeBends, hold: Hold, springback: Springback, die:
 def tangent_points_mm(bends: TubeBends, hold: Hold) -> Array:
     """Where the bend of `hold` starts to be made, along the straight tube from its left end: shape (...).
 
-    Raises BendError where the tube lacks that bend.
-
     Parameters
     ----------
     bends : TubeBends
         Of tubes (...).
     hold : Hold
+
+    Raises
+    ------
+    BendError
+        The tube lacks that bend.
 
     Examples
     --------

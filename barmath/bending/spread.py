@@ -34,7 +34,13 @@ _SMALL_DEG = 0.01
 
 @frozen
 class ProcessErrors(BenchErrors):
-    """`BenchErrors`, and how much the springback ratio scatters from bend to bend; one standard deviation each."""
+    """`BenchErrors`, and how much the springback ratio scatters from bend to bend; one standard deviation each.
+
+    Raises
+    ------
+    BendError
+        An error is no number or is outside its range.
+    """
 
     springback: float = passing(checked_single, "scatter of the springback ratio", least=0.0, most=0.2, default=0.002)
 
@@ -68,7 +74,7 @@ def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) 
     Raises
     ------
     BendError
-        Where a count or the seed is not a whole number in its range.
+        A count or the seed is not a whole number in its range.
 
     Examples
     --------
@@ -123,7 +129,7 @@ def spread_of_sequence(
     Raises
     ------
     BendError
-        Where the sequence cannot be done at all, or an error is outside its range.
+        The sequence cannot be done at all, or a number is outside its range.
 
     Examples
     --------
@@ -167,7 +173,7 @@ def spread_of_settings(
     Raises
     ------
     BendError
-        Where the stem roll is not one number, or a count or the seed is outside its range.
+        The stem roll is not one number, or a count or the seed is outside its range.
 
     Examples
     --------
@@ -233,7 +239,7 @@ def slope_of_reading(
     Raises
     ------
     BendError
-        Where the plan cannot be made, or the reading is larger than its flat can show.
+        The plan cannot be made, or the reading is larger than its flat can show.
 
     Examples
     --------

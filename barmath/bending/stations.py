@@ -96,7 +96,10 @@ def every_station(bends: TubeBends, setup: Setup) -> dict[tuple[int, str, int], 
 def stations_of(bends: TubeBends, hold: Hold, made: NDArray[np.bool_], setup: Setup) -> list[Station]:
     """The stations of one hold after each of many sets of bends `made` (m, n), True where a bend is made.
 
-    Raises BendError where the stop cannot be set so far.
+    Raises
+    ------
+    BendError
+        The stop would be beyond the die's largest bend.
     """
     stop_for_bend_deg(bends, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
     clear = clearances_mm(bends, made, hold, setup)

@@ -113,8 +113,7 @@ def bench_steps(
     Raises
     ------
     BendError
-        If the stop would be beyond the die's largest bend. Also if a bend is missing or made twice, or there is no flat
-        to read.
+        The stop would be beyond the die's largest bend. A bend is missing or made twice, or there is no flat to read.
 
     Examples
     --------

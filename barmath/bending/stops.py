@@ -80,7 +80,7 @@ def not_the_sweep(recipe: Recipe) -> str:
     Raises
     ------
     BendError
-        Where the recipe holds arrays.
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------

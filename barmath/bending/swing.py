@@ -57,8 +57,6 @@ class Keepout(NamedTuple):
 def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
     """The tube through the bend of `hold`, of one finished tube, with the bends `made` (..., n) already bent.
 
-    Raises BendError where bends, springback or die are not of one tube, or it lacks that bend.
-
     Parameters
     ----------
     bends : TubeBends
@@ -68,6 +66,11 @@ def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
     hold : Hold
         The bend about to be made.
     setup : Setup
+
+    Raises
+    ------
+    BendError
+        Bends, springback or die are not of one tube, or it lacks that bend.
 
     Examples
     --------

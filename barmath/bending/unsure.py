@@ -79,7 +79,7 @@ def unsure(
     Raises
     ------
     BendError
-        Where recipe, tube or die hold arrays: they must be of one bar.
+        Recipe, tube or die hold arrays: take one bar at a time.
 
     Examples
     --------
@@ -118,13 +118,18 @@ def unsure(
 
 
 def unsure_words(sure: Unsure, unit: str) -> str:
-    """In a sentence, the bar's own total first; `unit` "mm" or "in" is that of the rise, else it raises BendError.
+    """How sure a bar is in one sentence, its own total first.
 
     Parameters
     ----------
     sure : Unsure
     unit : "mm" or "in"
         Of the rise.
+
+    Raises
+    ------
+    BendError
+        The unit is neither.
 
     Examples
     --------
@@ -141,13 +146,16 @@ def unsure_words(sure: Unsure, unit: str) -> str:
 def unsure_rows(sure: Unsure, unit: str) -> tuple[tuple[str, str, str], ...]:
     """Rows of words: this bar's total, then one line a cause, each with its rise and its backsweep.
 
-    `unit` "mm" or "in" is that of the rise. Raises BendError for another unit.
-
     Parameters
     ----------
     sure : Unsure
     unit : "mm" or "in"
         Of the rise.
+
+    Raises
+    ------
+    BendError
+        The unit is neither.
 
     Examples
     --------

@@ -71,7 +71,7 @@ def parts_of_recipe(recipe: Recipe) -> Array:
     Raises
     ------
     BendError
-        Where the recipe holds arrays: it must be of one bar.
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------
@@ -101,7 +101,7 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
     Raises
     ------
     BendError
-        Where the recipe holds arrays: it must be of one bar.
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------
@@ -127,13 +127,16 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
 def bends_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeBends:
     """The bars (...) that were to be `recipe` and came out with `parts_deg` (..., 7), or (..., 11) with slips of marks.
 
-    Raises BendError where parts are no numbers, or a bend has taken more tube than there was.
-
     Parameters
     ----------
     recipe : Recipe
     parts_deg : array (..., 7) or (..., 11)
         In the order of `PARTS`; then of `MARKS`, mm.
+
+    Raises
+    ------
+    BendError
+        The parts are no numbers, or not 7 or 11 of them. A bend has taken more tube than there was.
 
     Examples
     --------
@@ -176,7 +179,7 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
     Raises
     ------
     BendError
-        Where the recipe holds arrays: it must be of one bar.
+        The recipe holds arrays: take one bar at a time. The parts are no numbers, or not 7 or 11 of them.
 
     Examples
     --------

@@ -21,6 +21,11 @@ class BenchErrors:
         Of one reading of the angle finder, with the play of tube and hook.
     mark_mm : number, at least 0
         Of one line, with its lining up at the die's edge.
+
+    Raises
+    ------
+    BendError
+        An error is no number or is outside its range.
     """
 
     stop_deg: float = passing(checked_single, "error of the stop", unit="deg", least=0.0, most=10.0, default=0.3)
@@ -30,7 +35,7 @@ class BenchErrors:
     mark_mm: float = passing(checked_single, "error of a mark", unit="mm", least=0.0, most=50.0, default=0.5)
 
     def of(self, tool: str) -> float:
-        """The error of one of `TOOLS`, degrees or mm; raises BendError for another tool."""
+        """The error of one of `TOOLS`, degrees or mm. It raises BendError for another tool."""
         return {STOP: self.stop_deg, FINDER: self.finder_deg, MARK: self.mark_mm}[checked_choice("tool", tool, TOOLS)]
 
 

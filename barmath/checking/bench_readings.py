@@ -88,6 +88,11 @@ class Reading:
 
     `times` is how often it was read, the bar taken up and put down again in between; `value` is then the mean, and
     `error` still that of one reading.
+
+    Raises
+    ------
+    BendError
+        The key is none of `BY_KEY`, or a number is outside its range.
     """
 
     key: str = passing(_known_key)
@@ -136,7 +141,7 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
     Raises
     ------
     BendError
-        Where a key is not that of a reading.
+        A key is none of `BY_KEY`, or the parts are no numbers.
 
     Examples
     --------
@@ -167,7 +172,7 @@ def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Ar
     Raises
     ------
     BendError
-        Where a key is none of `BY_KEY`, or the recipe holds arrays.
+        A key is none of `BY_KEY`, or the recipe holds arrays.
 
     Examples
     --------

@@ -109,7 +109,7 @@ class Inspection:
         return not self.misfits and self.scale == 1.0
 
     def without(self, key: str) -> tuple[Array, Array]:
-        """`fitted` and its covariance as they would be without one reading; raises BendError for one not taken."""
+        """`fitted` and its covariance as they would be without one reading. It raises BendError for one not taken."""
         keys = tuple(reading.key for reading in self.readings)
         place = keys.index(checked_choice("key of a reading", key, keys))
         once = self.fitted_covariance / self.scale**2
@@ -134,7 +134,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     Raises
     ------
     BendError
-        If there are too few readings, or one is given twice. Also if one is so far off that it must be written wrong.
+        There are too few readings, or one is given twice. One is so far off that somebody must have written it wrong.
 
     Examples
     --------

@@ -64,7 +64,10 @@ _MOST = np.array([MOST_TWIST_DEG if part == "twist" else MOST_TWEAK_DEG for part
 class Tweak:
     """One tweak: which of `PARTS`, by how many degrees (more closes a bend), and what to do in words.
 
-    Raises BendError for another part.
+    Raises
+    ------
+    BendError
+        The part is none of `PARTS`.
     """
 
     part: str = passing(checked_choice, "part", choices=PARTS)
@@ -145,7 +148,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
     Raises
     ------
     BendError
-        For several orders at once.
+        The order holds arrays: take one order at a time.
 
     Examples
     --------
@@ -288,7 +291,7 @@ def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:
     Raises
     ------
     BendError
-        Where the parts are not seven.
+        The parts are not seven.
 
     Examples
     --------

@@ -26,11 +26,12 @@ from barmath.fields import fixed
 from barmath.refusal import Number, refuse_where
 
 _NO_DIRECTION = 1e-12
+# share of a unit vector that is nothing but rounding
 
 
 def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
     """Tangent t of half of `theta` (radians, inside -pi..pi). With it sin theta = 2t/(1 + t^2) and cos theta = (1 -
-    t^2)/(1 + t^2), each within 1e-15: one transcendental call for three.
+    t^2)/(1 + t^2), each within 1e-15: one transcendental call for three. Derived in `barmath.derivation.forward`.
 
     Returns
     -------
@@ -61,13 +62,12 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     Shape
         Numbers where every field of the recipe is a number, arrays of the broadcast shape otherwise.
         tan backsweep = d2_back/d2_right, tan upsweep = d2_up/d2_right, width = 2 right,
-        cut length = 2 [c + R (a + b) + s + g].
+        cut length = 2 [c + R (a + b) + s + g], derived in `barmath.derivation.forward.measures`.
 
     Raises
     ------
     BendError
-        If the grip is square to the clamp axis, so that a sweep has no value. Also if the bar ends would be inboard of
-        the middle.
+        The grip is square to the clamp axis, so that a sweep has no value. The bar ends would be inboard of the middle.
 
     Examples
     --------
@@ -79,22 +79,16 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     rise 60.9 mm, backsweep 12.2 deg
     """
     measured = in_blocks(
-        _measure,
-        recipe.clamp_flat_mm,
-        recipe.inner_bend_deg,
-        recipe.straight_mm,
-        recipe.roll_deg,
-        recipe.outer_bend_deg,
-        recipe.grip_mm,
-        recipe.radius_mm,
-        recipe.stem_roll_deg,
-    )
+        _measure, recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
+        recipe.outer_bend_deg, recipe.grip_mm, recipe.radius_mm, recipe.stem_roll_deg,
+    )  # fmt: skip
     return Shape(*map(fixed, measured))
 
 
 def clamp_reading_deg(recipe: Recipe) -> Number:
     """What an angle finder on the clamp flat shows before the outer bend, with the riser in the bender, degrees. The
-    bend is made in a level plane: sin(reading) = sin a sin phi. Positive for a positive roll.
+    bend is made in a level plane: sin(reading) = sin a sin phi. Positive for a positive roll. Derived in
+    `barmath.derivation.forward.clamp_reading`.
 
     Examples
     --------
@@ -123,7 +117,8 @@ def grips_level(recipe: Recipe) -> Recipe:
     """The same bar turned in the stem until its grips are level: tan psi = d2_up / d2_back of the upright bar.
 
     Of the two such turns it is the one within a quarter turn. So a bar swept forward keeps its rise. A bar whose grips
-    are level at any stem roll (no sweep) keeps its risers upright.
+    are level at any stem roll (no sweep) keeps its risers upright. It is the stem roll at which
+    `barmath.derivation.forward.measures` has no upsweep.
 
     Examples
     --------
@@ -138,7 +133,7 @@ def grips_level(recipe: Recipe) -> Recipe:
     _, sin_b, cos_b = half_tangent(np.multiply(recipe.outer_bend_deg, RADIAN))
     _, sin_phi, cos_phi = half_tangent(np.multiply(recipe.roll_deg, RADIAN))
     back, up = sin_b * sin_phi, sin_a * cos_b - cos_a * sin_b * cos_phi
-    turn = np.arctan2(np.copysign(1.0, back) * up, np.abs(back))
+    turn = np.arctan2(np.copysign(1.0, back) * up, np.abs(back))  # of the two turns the one within a quarter
     psi = np.where(np.hypot(back, up) < _NO_DIRECTION, 0.0, turn / RADIAN)
     return replace(recipe, stem_roll_deg=psi)
 
@@ -160,7 +155,7 @@ def _measure(
     right = 0.5 * flat + take_a + riser_leg * cos_a + grip_leg * grip_right
     back = grip_leg * grip_back
     up = riser_leg * sin_a + grip_leg * grip_up
-    if np.ndim(stem) or stem:
+    if np.ndim(stem) or stem:  # most bars have their risers upright, and five products are saved
         _, sin_psi, cos_psi = half_tangent(stem * RADIAN)
         back, up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
         grip_back, grip_up = grip_back * cos_psi + grip_up * sin_psi, grip_up * cos_psi - grip_back * sin_psi

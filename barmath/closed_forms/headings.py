@@ -5,8 +5,8 @@ After a turn by theta
 
     heading' = heading cos(theta) + toward sin(theta),   toward' = toward cos(theta) - heading sin(theta).
 
-Both are unit vectors (..., 3); `theta` is in radians and has a last axis of one, or is a number. `derivation.forward`
-says the same in letters.
+Both are unit vectors (..., 3); `theta` is in radians and has a last axis of one, or is a number.
+`barmath.derivation.forward` says the same in letters.
 """
 
 from __future__ import annotations

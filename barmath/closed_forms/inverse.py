@@ -20,7 +20,7 @@ from barmath.closed_forms.legs import (
     straight_and_grip,
     window_from_legs,
 )
-from barmath.closed_forms.no_room import are_short, refuse_rise, refuse_side_by_side
+from barmath.closed_forms.no_room import with_room
 from barmath.closed_forms.records import (
     LEAST_BEND_DEG,
     Order,
@@ -37,6 +37,8 @@ LEAST_LEVER = 1e-4
 """Rise per length of straight, mm/mm: below it riser and grip run side by side seen from the front, and no straight
 sets the rise."""
 
+_LARGER = "choose a larger bend or less sweep"
+
 
 def recipe_from_order(
     order: Order, radius_mm: Number, bend_deg: Number, outer_bend_deg: Number | None = None
@@ -50,7 +52,8 @@ def recipe_from_order(
         risers upright:   phi = asin(n / sqrt(1 + m^2)) + atan(m)
                           m = tan beta sin a,  n = tan beta cos a cos b / sin b
 
-    Four equal bends need one stop setting; inner and outer bends that differ need two.
+    Derived in `barmath.derivation.inverse`. Four equal bends need one stop setting; inner and outer bends that differ
+    need two.
 
     Parameters
     ----------
@@ -71,8 +74,8 @@ def recipe_from_order(
     Raises
     ------
     BendError
-        If the bends cannot make the sweeps, or riser and grip run side by side. Also if the rise would need a negative
-        straight or grip: the message names the window of rises.
+        The bends cannot make the sweeps, or riser and grip run side by side. The rise would need a negative straight or
+        grip: the message gives the window of rises. A number is outside its range.
 
     Examples
     --------
@@ -87,11 +90,11 @@ def recipe_from_order(
     with np.errstate(invalid="ignore", divide="ignore"):
         phi, straight, grip, *rolled = in_blocks(_two_bends, *numbers)
     _refuse_no_bar(order, bend_deg, outer_deg, np.isnan(phi))
-    refuse_side_by_side(straight, bend_deg)
-    if are_short(straight, grip):
-        lowest, highest = rise_window_mm(replace(order, controls_mm=0.0), radius_mm, bend_deg, 0.0, *outer_deg)
-        refuse_rise(order, straight, grip, lowest, highest, radius_mm, bend_deg, outer_deg)
-        straight, grip = np.maximum(straight, 0.0), np.maximum(grip, 0.0)
+
+    def window() -> tuple[Number, Number]:
+        return rise_window_mm(replace(order, controls_mm=0.0), radius_mm, bend_deg, 0.0, *outer_deg)
+
+    straight, grip = with_room(order, (straight, grip), window, radius_mm, (bend_deg, *outer_deg))
     outer = outer_deg[0] if outer_deg else bend_deg
     straight, phi, grip, *rolled = map(fixed, (straight, phi, grip, *rolled))
     return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, outer, grip, radius_mm, *rolled)
@@ -107,6 +110,8 @@ def recipe_from_inner_bend(
         phi = atan2(e_back, sin a e_right - cos a e_up)
         b   = atan2(hypot(e_back, sin a e_right - cos a e_up), cos a e_right + sin a e_up)
 
+    Derived in `barmath.derivation.inverse.inner_bend_angles`.
+
     Parameters
     ----------
     order : Order
@@ -119,8 +124,8 @@ def recipe_from_inner_bend(
     Raises
     ------
     BendError
-        If the grip would run on straight from the riser (no outer bend). Also if riser and grip run side by side. Also
-        if the rise would need a negative straight or grip: the message names the window of rises.
+        The grip would run on straight from the riser, without an outer bend. Riser and grip run side by side. The rise
+        would need a negative straight or grip: the message gives the window of rises.
 
     Examples
     --------
@@ -139,11 +144,11 @@ def recipe_from_inner_bend(
         remedy="choose another inner bend or stem roll",
         outer=outer,
     )
-    refuse_side_by_side(straight, bend_deg)
-    if are_short(straight, grip):
-        lowest, highest = in_blocks(_free_window, *numbers[1:])
-        refuse_rise(order, straight, grip, lowest, highest, radius_mm, bend_deg)
-        straight, grip = np.maximum(straight, 0.0), np.maximum(grip, 0.0)
+
+    def window() -> tuple[Number, Number]:
+        return in_blocks(_free_window, *numbers[1:])
+
+    straight, grip = with_room(order, (straight, grip), window, radius_mm, (bend_deg,))
     straight, phi, outer, grip = map(fixed, (straight, phi, outer, grip))
     return Recipe(order.clamp_flat_mm, bend_deg, straight, phi, outer, grip, radius_mm, stem_roll_deg)
 
@@ -155,7 +160,7 @@ def rise_window_mm(
 
     With width and sweeps fixed the rise is linear in the straight. One end is reached at the shortest straight that the
     tooling can hold. At the other end the grip leaves just the room for controls. The ordered rise itself is not used.
-    The window is empty where lowest > highest.
+    The window is empty where lowest > highest. Derived in `barmath.derivation.inverse.rise_per_straight`.
 
     Parameters
     ----------
@@ -173,7 +178,7 @@ def rise_window_mm(
     Raises
     ------
     BendError
-        Where the bends cannot make the sweeps.
+        The bends cannot make the sweeps, or a number is outside its range.
 
     Examples
     --------
@@ -195,6 +200,7 @@ def least_bend_deg(order: Order) -> Number:
     """The smallest equal bend that can give the ordered sweeps, degrees.
 
     Upsweep ordered: gamma/2, half the total turn. Risers upright: sin a = T / sqrt(1 + 2 T^2), T = tan backsweep.
+    Derived in `barmath.derivation.inverse.upright_least_bend`.
 
     Examples
     --------
@@ -212,12 +218,17 @@ def least_outer_bend_deg(order: Order, inner_bend_deg: Number) -> Number:
     """The smallest outer bend that can give the ordered sweeps with an inner bend, degrees.
 
     Risers upright: tan b = T cos a / sqrt(1 + T^2 sin^2 a), T = tan backsweep. Upsweep ordered: |gamma - a|, gamma the
-    total turn; the largest is gamma + a.
+    total turn; the largest is gamma + a. Derived in `barmath.derivation.inverse.two_bends_least_outer`.
 
     Parameters
     ----------
     order : Order
-    inner_bend_deg : number or array, from 0.1 to below 90; BendError elsewhere
+    inner_bend_deg : number or array, from 0.1 to below 90
+
+    Raises
+    ------
+    BendError
+        The inner bend is outside its range.
 
     Examples
     --------
@@ -301,32 +312,20 @@ def _refuse_no_bar(order: Order, bend_deg: Number, outer_deg: tuple[Number, ...]
 
 
 def _refuse_pair(order: Order, inner_deg: Number, outer_deg: Number, no_bar: Number) -> None:
+    pair = {"inner": inner_deg, "outer": outer_deg}
     if order.upsweep_deg is None:
-        refuse_where(
-            no_bar,
+        must = (
             "outer bend must be at least {least} deg with inner bend {inner} deg, backsweep {sweep} deg and risers "
-            "upright, got {outer} deg",
-            remedy="choose a larger bend or less sweep",
-            least=told_bounds(least_outer_bend_deg(order, inner_deg), 90.0)[0],
-            sweep=order.backsweep_deg,
-            inner=inner_deg,
-            outer=outer_deg,
+            "upright, got {outer} deg"
         )
+        least = told_bounds(least_outer_bend_deg(order, inner_deg), 90.0)[0]
+        refuse_where(no_bar, must, remedy=_LARGER, least=least, sweep=order.backsweep_deg, **pair)
         return
     turn = 2.0 * least_bend_deg(order)
-    pair = {"turn": turn, "inner": inner_deg, "outer": outer_deg}
-    refuse_where(
-        no_bar & (np.add(inner_deg, outer_deg) < turn),
-        "inner and outer bend must add up to the total turn of {turn:least} deg or more, got {inner} and {outer} deg",
-        remedy="choose a larger bend or less sweep",
-        **pair,
-    )
-    refuse_where(
-        no_bar,
-        "inner and outer bend must differ by at most the total turn of {turn:most} deg, got {inner} and {outer} deg",
-        remedy="choose bends nearer to each other or more sweep",
-        **pair,
-    )
+    must = "inner and outer bend must add up to the total turn of {turn:least} deg or more, got {inner} and {outer} deg"
+    refuse_where(no_bar & (np.add(inner_deg, outer_deg) < turn), must, remedy=_LARGER, turn=turn, **pair)
+    must = "inner and outer bend must differ by at most the total turn of {turn:most} deg, got {inner} and {outer} deg"
+    refuse_where(no_bar, must, remedy="choose bends nearer to each other or more sweep", turn=turn, **pair)
 
 
 def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> None:
@@ -339,7 +338,7 @@ def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> Non
     refuse_where(
         too_small,
         f"bend must be at least {{least}} deg, {rule}, got {{bend}} deg",
-        remedy="choose a larger bend or less sweep",
+        remedy=_LARGER,
         least=told_bounds(least, 90.0)[0],
         sweep=turn,
         bend=bend_deg,

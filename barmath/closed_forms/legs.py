@@ -1,13 +1,14 @@
 """The closed forms of the inverse: where riser and grip must point for the sweeps ordered, and how long they are.
 
 Kernels on plain numbers and arrays in radians and millimetres, elementwise and unchecked: where a bend is too small
-for the sweeps the result is nan. `barmath.closed_forms.inverse` puts checks around them; maps and tables
-of every way use them as they are. Directions are (right, back, up), as in `barmath.closed_forms.forward`.
+for the sweeps the result is nan. `barmath.closed_forms.inverse` puts checks around them; maps and tables of every way
+use them without checks. Directions are (right, back, up), as in `barmath.closed_forms.forward`. All are derived in
+`barmath.derivation.inverse`; in the words there `beta` is the backsweep, `upsilon` the upsweep, both in radians.
 """
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 
@@ -20,6 +21,10 @@ UPRIGHT = 0.0
 _SLIGHTEST = 1e-150
 """Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp
 axis a direction to lean to (its risers upright) and changes no other by a single bit."""
+
+
+_Half: TypeAlias = tuple[Number, Number, Number]
+"""Tangent of half a bend, sine and cosine of the bend."""
 
 
 class Legs(NamedTuple):
@@ -53,21 +58,17 @@ def upright_legs(beta: Number, a: Number, b: Number | None = None) -> Legs:
 
         phi = asin(n / sqrt(1 + m^2)) + atan(m) = atan2(n + m w, w - m n),  cos phi = (w - m n)/(1 + m^2).
 
-    The supplement of the arcsine solves it too. It turns the grip further up, so it is left out.
+    The supplement of the arcsine solves it too. It turns the grip further up, so it is left out. Derived in
+    `barmath.derivation.inverse.two_bends_upright_roll`.
     """
-    tan_a, sin_a, cos_a = half_tangent(a)
-    tan_b, sin_b, cos_b = (tan_a, sin_a, cos_a) if b is None else half_tangent(b)
-    tan_beta, cosines = np.tan(beta), cos_a * cos_b
-    m, n = tan_beta * sin_a, tan_beta * cosines / sin_b
+    _, sin_a, cos_a = inner = half_tangent(a)
+    _, sin_b, cos_b = outer = inner if b is None else half_tangent(b)
+    tan_beta = np.tan(beta)
+    m, n = tan_beta * sin_a, tan_beta * (cos_a * cos_b) / sin_b
     square = 1.0 + m * m
     w = _root(square - n * n, square)
     along = w - m * n
-    cos_phi = along / square
-    phi = np.arctan2(n + m * w, along)
-    grip_right, grip_up = cosines + sin_a * sin_b * cos_phi, sin_b * cos_a * (1.0 - cos_phi)
-    if b is not None:
-        grip_up = grip_up + (sin_a * cos_b - cos_a * sin_b)
-    return Legs(phi, UPRIGHT, tan_a, tan_b, cos_a, sin_a, grip_right, grip_up)
+    return _upright(np.arctan2(n + m * w, along), along / square, inner, outer)
 
 
 def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
@@ -76,7 +77,7 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
     Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)). Then phi = 2 atan2(sin(gamma/2), w) and psi
     = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)). So they fit each other down to the least bend. A grip straight
     along the clamp axis has no direction to lean to: its risers are taken upright. A grip swept forward is the mirror
-    image of one swept back.
+    image of one swept back. Derived in `barmath.derivation.inverse.equal_bends_angles`.
     """
     e_right, e_back, e_up = direction
     side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
@@ -103,7 +104,8 @@ def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Numb
         phi = 2 atan2(p, w),  psi = atan2(g_up, g_back) - atan2(e_up, e_back)
 
     where (g_back, g_up) is the grip before the stem is rolled. Times sin(a)/2 it is
-    (p w, cos a p^2 + sin a sin(a - b)/2). A grip swept forward is the mirror image of one swept back.
+    (p w, cos a p^2 + sin a sin(a - b)/2). A grip swept forward is the mirror image of one swept back. Derived in
+    `barmath.derivation.inverse.two_bends_roll`.
     """
     e_right, e_back, e_up = direction
     side, back = np.copysign(1.0, e_back), np.abs(e_back) + _SLIGHTEST
@@ -130,11 +132,6 @@ def legs_for_sweeps(beta: Number, upsilon: Number | None, a: Number, b: Number |
     return swept_legs(direction, a) if b is None else swept_pair_legs(direction, a, b)
 
 
-def equal_legs(beta: Number, upsilon: Number | None, a: Number) -> Legs:
-    """Equal bends `a` for the sweeps in radians; `upsilon` None = risers upright; nan where `a` is too small."""
-    return legs_for_sweeps(beta, upsilon, a)
-
-
 def setback_legs(
     setback: Number, rise: Number, half_span: Number, radius: Number, a: Number, b: Number | None = None
 ) -> Legs:
@@ -144,14 +141,20 @@ def setback_legs(
     Of the legs between corners only the outer one, l = g + R tan(b/2), leads back. With y for the setback and x for
     `half_span`, half the width less half the clamp flat, less R tan(a/2),
 
-        l sin b sin phi = y,   l sin b cos phi = x sin a - rise cos a.
+        l sin b sin phi = y,   l sin b cos phi = x sin a - rise cos a,
+
+    from the corners in `barmath.derivation.forward.corner_points`.
     """
-    tan_a, sin_a, cos_a = half_tangent(a)
+    tan_a, sin_a, cos_a = inner = half_tangent(a)
     phi = np.arctan2(setback / sin_a, half_span - radius * tan_a - rise * cos_a / sin_a)
-    cos_phi = np.cos(phi)
-    tan_b, sin_b, cos_b = (tan_a, sin_a, cos_a) if b is None else half_tangent(b)
+    return _upright(phi, np.cos(phi), inner, inner if b is None else half_tangent(b))
+
+
+def _upright(phi: Number, cos_phi: Number, inner: _Half, outer: _Half) -> Legs:
+    # d2 of `barmath.closed_forms.forward`; its share upward is what is left without a roll, and what the roll adds
+    (tan_a, sin_a, cos_a), (tan_b, sin_b, cos_b) = inner, outer
     grip_right, grip_up = cos_a * cos_b + sin_a * sin_b * cos_phi, sin_b * cos_a * (1.0 - cos_phi)
-    if b is not None:
+    if outer is not inner:  # of equal bends nothing is left without a roll
         grip_up = grip_up + (sin_a * cos_b - cos_a * sin_b)
     return Legs(phi, UPRIGHT, tan_a, tan_b, cos_a, sin_a, grip_right, grip_up)
 
@@ -176,7 +179,8 @@ def straight_and_grip(
         riser_right leg_1 + grip_right leg_2 = half width - half flat - R tan(a/2)
         riser_up leg_1    + grip_up leg_2    = rise
 
-    for the legs between corners, leg_1 = s + R tan(a/2) + R tan(b/2) and leg_2 = g + R tan(b/2).
+    for the legs between corners, leg_1 = s + R tan(a/2) + R tan(b/2) and leg_2 = g + R tan(b/2). Derived in
+    `barmath.derivation.inverse.straight_and_grip`.
     """
     take_a = radius * legs.tan_a
     take_b = take_a if legs.tan_b is legs.tan_a else radius * legs.tan_b
@@ -203,6 +207,5 @@ def window_from_legs(
 
 
 def _root(square: Number, of_terms: Number) -> Number:
-    # the allowance, in terms of that size, keeps the least bend itself from falling below 0 by rounding; further below
-    # the root is nan
+    # rounding must not make the root of the least bend itself nan, so its terms count some 50 roundings more
     return np.sqrt(square + 1e-14 * of_terms)

@@ -26,7 +26,8 @@ def marks_from_recipe(recipe: Recipe) -> Marks:
         inner_start = c,  inner_end = c + R a,  outer_start = inner_end + s,  outer_end = outer_start + R b,
         end = outer_end + g
 
-    The length of an arc is the same on the die and sprung back. So the finished shape gives the marks.
+    The length of an arc is the same on the die and sprung back. So the finished shape gives the marks. The arcs are
+    those of `barmath.derivation.forward.tangent_points`.
 
     Examples
     --------

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from barmath.closed_forms.records import Order
@@ -11,32 +13,48 @@ _ROUNDING_MM = 1e-9
 # a straight that is shorter than none by no more than this is none
 
 
-def refuse_side_by_side(straight: Number, bend_deg: Number) -> None:
-    """Raise BendError where the straight is infinite: no straight sets the rise."""
+def with_room(
+    order: Order,
+    lengths_mm: tuple[Number, Number],
+    window_mm: Callable[[], tuple[Number, Number]],
+    radius_mm: Number,
+    bends_deg: tuple[Number, ...],
+) -> tuple[Number, Number]:
+    """Straight and grip of a bar that has room, both 0 or more, mm.
+
+    Parameters
+    ----------
+    order : Order
+    lengths_mm : straight and grip, numbers or arrays
+        The straight is infinite where riser and grip run side by side seen from the front.
+    window_mm : function
+        Lowest and highest rise that have room. It is asked only if there is something to refuse.
+    radius_mm : number or array
+    bends_deg : the inner bends, and the outer ones where these have a stop of their own
+
+    Raises
+    ------
+    BendError
+        Riser and grip run side by side, or one of the two lengths is below 0: the message gives the window.
+    """
+    straight, grip = lengths_mm
     refuse_where(
         np.isinf(straight),
         "riser and grip must not run side by side seen from the front, got that with a bend of {bend} deg",
         remedy="choose a larger bend or less sweep, so that a straight sets the rise",
-        bend=bend_deg,
+        bend=bends_deg[0],
     )
+    if np.min(straight, initial=0.0) >= 0.0 and np.min(grip, initial=0.0) >= 0.0:
+        return straight, grip
+    _refuse_rise(order, np.minimum(straight, grip) < -_ROUNDING_MM, *window_mm(), radius_mm, bends_deg)
+    return np.maximum(straight, 0.0), np.maximum(grip, 0.0)
 
 
-def are_short(straight: Number, grip: Number) -> bool:
-    """Whether a straight or a grip is below 0 anywhere."""
-    return bool(np.min(straight, initial=0.0) < 0.0 or np.min(grip, initial=0.0) < 0.0)
-
-
-def refuse_rise(
-    order: Order, straight: Number, grip: Number, lowest: Number, highest: Number, radius_mm: Number, bend_deg: Number,
-    outer_deg: tuple[Number, ...] = (),
-) -> None:  # fmt: skip
-    """Raise BendError where a straight or a grip is below 0: the sentence gives the window of rises that have room."""
-    short = np.minimum(straight, grip) < -_ROUNDING_MM
-    low, high = told_bounds(lowest, highest)
-    bar = {"bend": bend_deg, "radius": radius_mm, "width": order.width_mm, "rise": order.rise_mm}
-    bends = "bends of {bend} deg"
-    if outer_deg:
-        bends, bar["outer"] = "bends of {bend} and {outer} deg", outer_deg[0]
+def _refuse_rise(
+    order: Order, short: Number, lowest: Number, highest: Number, radius_mm: Number, bends_deg: tuple[Number, ...]
+) -> None:
+    bar = {"bend": bends_deg[0], "outer": bends_deg[-1], "radius": radius_mm, "width": order.width_mm}
+    bends = "bends of {bend} deg" if len(bends_deg) == 1 else "bends of {bend} and {outer} deg"
     refuse_where(
         short & (np.maximum(lowest, 0.0) > highest),
         f"width must leave room for two arcs either side, got {{width}} mm with {bends} on a radius of "
@@ -44,15 +62,10 @@ def refuse_rise(
         remedy="choose a smaller bend, a tighter die or a wider bar",
         **bar,
     )
+    low, high = told_bounds(lowest, highest)
+    must = f"rise must be from {{low}} to {{high}} mm with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm"
     for beyond, remedy in (
         (order.rise_mm < lowest, "choose a tighter die, which lowers the least rise, or another bend"),
         (order.rise_mm >= lowest, "choose a wider bar, which raises the highest rise, or another bend"),
     ):
-        refuse_where(
-            short & beyond,
-            f"rise must be from {{low}} to {{high}} mm with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm",
-            remedy=remedy,
-            low=low,
-            high=high,
-            **bar,
-        )
+        refuse_where(short & beyond, must, remedy=remedy, low=low, high=high, rise=order.rise_mm, **bar)

@@ -34,7 +34,7 @@ LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG = 0.0, 8.0
 
 
 def checked_bend(name: str, bend_deg: object) -> Number:
-    """`bend_deg` as a number from 0.1 to 179 deg; raises BendError otherwise.
+    """`bend_deg` as a number from 0.1 to 179 deg; it raises BendError for anything else.
 
     Parameters
     ----------
@@ -54,7 +54,7 @@ def checked_bend(name: str, bend_deg: object) -> Number:
 
 
 def checked_stop(bend_deg: object, name: str = "bend") -> Number:
-    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; raises BendError otherwise.
+    """`bend_deg` of a bar's bends as a number from 0.1 to below 90 deg; it raises BendError for anything else.
 
     Parameters
     ----------
@@ -68,18 +68,12 @@ def checked_stop(bend_deg: object, name: str = "bend") -> Number:
     >>> checked_stop(25)
     25.0
     """
-    return checked(
-        name,
-        bend_deg,
-        "deg",
-        least=LEAST_BEND_DEG,
-        below=90.0,
-        remedy=(_NO_PLANE, "choose a smaller bend, because a steeper riser leans inward"),
-    )
+    steep = "choose a smaller bend, because a steeper riser leans inward"
+    return checked(name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, steep))
 
 
 def checked_radius(radius_mm: object) -> Number:
-    """`radius_mm` as a number above 0 mm; raises BendError otherwise.
+    """`radius_mm` as a number above 0 mm; it raises BendError for anything else.
 
     Examples
     --------
@@ -91,7 +85,7 @@ def checked_radius(radius_mm: object) -> Number:
 
 
 def checked_turn(name: str, turn_deg: object) -> Number:
-    """`turn_deg` as a number from -180 to 180 deg; raises BendError otherwise.
+    """`turn_deg` as a number from -180 to 180 deg; it raises BendError for anything else.
 
     Parameters
     ----------
@@ -109,14 +103,8 @@ def checked_turn(name: str, turn_deg: object) -> Number:
 
 
 def _checked_sweep(name: str, sweep_deg: object) -> Number:
-    return checked(
-        name,
-        sweep_deg,
-        "deg",
-        least=-STEEPEST_SWEEP_DEG,
-        most=STEEPEST_SWEEP_DEG,
-        remedy="measure the sweep from the clamp axis, not from forward",
-    )
+    remedy = "measure the sweep from the clamp axis, not from forward"
+    return checked(name, sweep_deg, "deg", least=-STEEPEST_SWEEP_DEG, most=STEEPEST_SWEEP_DEG, remedy=remedy)
 
 
 @frozen
@@ -145,8 +133,8 @@ class Order:
     Raises
     ------
     BendError
-        If a field is not a finite number or is outside its range. Also if the least upsweep is above the most, or
-        shapes do not broadcast.
+        A field is not a finite number or is outside its range. The least upsweep is above the most, or shapes do not
+        broadcast.
     """
 
     rise_mm: Number = passing(
@@ -205,7 +193,7 @@ class Recipe:
     Raises
     ------
     BendError
-        Where a field is not a finite number or is outside its range, or shapes do not broadcast.
+        A field is not a finite number or is outside its range, or shapes do not broadcast.
     """
 
     clamp_flat_mm: Number = passing(checked, "clamp flat", unit="mm", least=0.0)
@@ -224,7 +212,8 @@ class Shape:
 
     `rise_mm`, `setback_mm`: height of the bar-end centre above the clamp axis, and how far it is behind it.
     `backsweep_deg`, `upsweep_deg`: angle of the grip to the clamp axis seen from above and from the front.
-    `width_mm`: bar-end centre to bar-end centre. `cut_length_mm`: straight tube that makes the bar.
+    `width_mm`: bar-end centre to bar-end centre. `cut_length_mm`: straight tube that makes the bar. It raises BendError
+    if a bar end is on the other side of the middle.
     """
 
     rise_mm: Number = passing(as_number, "rise", unit="mm")

@@ -1,6 +1,6 @@
 """What a slip at the bench does to the bar, in closed form.
 
-The pencil marks, which are the two ends of the riser, and the cut tube stay where they are. An arc then grows away from
+The pencil marks, which are the two ends of the riser, and the cut tube keep their places. An arc then grows away from
 the hook. The two sides of a bend turn against each other about the end of its arc away from the hook. A wheel turns
 alike about the point where it touches the ground. So a slip of an angle turns everything beyond it about a line:
 
@@ -97,7 +97,7 @@ def sensitivities_from_recipe(recipe: Recipe) -> dict[str, Sensitivity]:
     Raises
     ------
     BendError
-        As `shape_from_recipe`.
+        The bar has no shape: see `shape_from_recipe`.
 
     Examples
     --------

@@ -34,7 +34,7 @@ def cope_ordinates_mm(
     Raises
     ------
     BendError
-        Where the branch is wider than the header or the tubes would be side by side.
+        The branch is wider than the header, or the tubes would be side by side.
 
     Notes
     -----

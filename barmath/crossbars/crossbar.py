@@ -146,8 +146,8 @@ def crossbar(
     Raises
     ------
     BendError
-        If the branch is wider than the bar, or there is no riser at that height. Also if the bar is too flat there, or
-        the two copes run into each other.
+        The branch is wider than the bar, or there is no riser at that height. The bar is too flat there, or the two
+        copes run into each other.
 
     Examples
     --------
@@ -203,7 +203,7 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
     Raises
     ------
     BendError
-        Where it is neither.
+        The end is neither of the two.
 
     Notes
     -----
@@ -239,7 +239,7 @@ def facing(bar: Crossbar, end: str, share: float) -> str:
     Raises
     ------
     BendError
-        Where there is no such end, or `share` is outside its range.
+        The end is neither of the two, or `share` is outside its range.
 
     Examples
     --------

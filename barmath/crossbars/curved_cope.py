@@ -36,7 +36,10 @@ class Piece(NamedTuple):
 def right_half(recipe: Recipe) -> tuple[Piece, ...]:
     """Clamp flat, inner arc, riser, outer arc and grip up to the right end, in the frame with upright risers.
 
-    Raises BendError where the recipe is not a single one.
+    Raises
+    ------
+    BendError
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------
@@ -94,7 +97,7 @@ def ordinates_on_header_mm(
     Raises
     ------
     BendError
-        Where a thread runs along the header without leaving it.
+        A thread runs along the header without leaving it.
     """
     from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
 

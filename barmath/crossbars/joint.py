@@ -23,7 +23,7 @@ def joint_at_height(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple
     Raises
     ------
     BendError
-        Where the riser and its two bends do not reach that height.
+        The riser and its two bends do not reach that height.
     """
     if height_mm is None:
         return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent
@@ -50,7 +50,13 @@ def _along_to_height(piece: Piece, height: float) -> float:
 
 
 def joint_angle_deg(tangent: Array) -> float:
-    """Acute angle between the crossbar and a bar of that tangent (3,), degrees; raises BendError below the least."""
+    """Acute angle between the crossbar and a bar of that tangent (3,), degrees.
+
+    Raises
+    ------
+    BendError
+        The angle is below `LEAST_ANGLE_DEG`.
+    """
     angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
     if angle < LEAST_ANGLE_DEG:
         raise BendError(

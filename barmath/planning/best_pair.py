@@ -68,7 +68,7 @@ def best_pair_deg(
     Raises
     ------
     BendError
-        Where there is no bend to try, or the die cannot bend the tube.
+        There is no bend to try, or the die cannot bend the tube.
 
     Examples
     --------
@@ -107,7 +107,7 @@ def best_pair_with_setback_deg(
     Raises
     ------
     BendError
-        Where there is no bend to try, the die cannot bend the tube, or an upsweep is ordered.
+        There is no bend to try, the die cannot bend the tube, or an upsweep is ordered.
 
     Examples
     --------

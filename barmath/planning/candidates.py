@@ -111,7 +111,7 @@ class Candidates(Making):
         return self.full(np.arcsin(sin_a * np.sin(self.legs.phi)) / RADIAN)
 
     def recipe(self, place: tuple[int, ...] = ()) -> Recipe:
-        """The recipe of one bar; raises BendError with the reason where it cannot be made."""
+        """The recipe of one bar. It raises BendError with the reason if it cannot be made."""
         code = int(self.binding[place])
         if code != CAN_BE_MADE:
             raise BendError(self.limit(self.keys[code - 1]).sentence(place))
@@ -140,7 +140,7 @@ def candidates(
 ) -> Candidates:
     """Bars with given bends, elementwise over whatever the order, the tools and the bends hold.
 
-    Nothing is refused here: where there is no bar its numbers are nan, and its limits say why.
+    No bar is refused here: where there is none its numbers are nan, and its limits say why.
 
     Parameters
     ----------
@@ -161,6 +161,11 @@ def candidates(
         Where the directions are known already, and so with `needed`: see `barmath.planning.limits.bends_needed_deg`.
     windows : bool
         Whether the window of rises is wanted too.
+
+    Raises
+    ------
+    BendError
+        A setback is no number, or is asked for together with an upsweep.
 
     Examples
     --------

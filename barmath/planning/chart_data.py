@@ -58,7 +58,7 @@ class Chart:
     Raises
     ------
     BendError
-        Where a value is outside its range or the tube cannot be bent on the die.
+        A value is outside its range, or the tube cannot be bent on the die.
     """
 
     tube: Tube
@@ -131,12 +131,15 @@ class ReadingLine:
 def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[ReadingLine, ...]:
     """One line a stop, equal bends, risers upright, from no sweep to the largest the bend can give.
 
-    Raises BendError where the largest sweep is no single sweep.
-
     Parameters
     ----------
     chart : Chart
     largest_sweep_deg : number
+
+    Raises
+    ------
+    BendError
+        The largest sweep is not one number from 0 to 85 deg.
 
     Examples
     --------
@@ -174,12 +177,15 @@ def settings_blocks(
 ) -> tuple[SettingsBlock, ...]:
     """Settings for round rises and sweeps, one block a sweep; the inner marks are those of `rise_lines`.
 
-    Raises BendError where a rise or a sweep is no single number.
-
     Parameters
     ----------
     chart : Chart
     rises_mm, sweeps_deg : sequences of numbers
+
+    Raises
+    ------
+    BendError
+        A rise or a sweep is not one number in its range.
 
     Examples
     --------
@@ -254,7 +260,7 @@ def stop_deg(chart: Chart, bend_deg: float) -> float:
     Raises
     ------
     BendError
-        Where the bend is not one number.
+        The bend is not one number from 0 to 180 deg.
 
     Examples
     --------

@@ -92,7 +92,7 @@ def cut_list(
     Raises
     ------
     BendError
-        If there is no piece or no stock length, or a piece fits no bar. Also if a number is not in its range.
+        There is no piece or no stock length, or a piece fits no bar. A number is outside its range.
 
     Notes
     -----

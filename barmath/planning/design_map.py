@@ -131,12 +131,13 @@ def every_combination(
     Returns
     -------
     Combinations
-        Arrays of shape (dies, bends, *shape of the grid).
+        Arrays of shape (dies, bends, *shape of the grid). A die that cannot bend the tube makes nothing: `binding` has
+        the code of that limit.
 
     Raises
     ------
     BendError
-        Where there is no die or no bend to try. A die that cannot bend the tube makes nothing, with its own code.
+        There is no die or no bend to try.
 
     Examples
     --------
@@ -218,7 +219,7 @@ def bar_map(
     Raises
     ------
     BendError
-        If tube or die hold arrays, or the shapes do not fit together. Also if a bend or the stock is outside its range.
+        Tube or die hold arrays, or the shapes do not fit together. A bend or the stock is outside its range.
 
     Examples
     --------
@@ -244,7 +245,13 @@ def bar_map(
 
 
 def grid_shape(order: Order, setback_mm: Number | None) -> tuple[int, ...]:
-    """Shape of the map of an order that may hold arrays; raises BendError where they do not go together."""
+    """Shape of the map of an order that may hold arrays.
+
+    Raises
+    ------
+    BendError
+        The shapes of the order's fields and the setback do not go together.
+    """
     numbers = (getattr(order, field.name) for field in fields(order))
     setback = 0.0 if setback_mm is None else as_number("setback", setback_mm, "mm")
     return check_shapes("the orders of a map", setback, *(number for number in numbers if number is not None))

@@ -73,7 +73,7 @@ def window_curve(
     Raises
     ------
     BendError
-        If order, tube or die hold arrays, or the die does not take the tube. Also if the stock is not above 0 mm.
+        Order, tube or die hold arrays, or the die does not take the tube. A bend or the stock is outside its range.
 
     Examples
     --------
@@ -127,7 +127,7 @@ def makeable(
     Raises
     ------
     BendError
-        Where tube, orders or dies hold arrays, or the stock is not above 0 mm.
+        Tube, orders or dies hold arrays. A bend or the stock is outside its range.
 
     Examples
     --------
@@ -201,7 +201,7 @@ def die_choice(
     Raises
     ------
     BendError
-        Where there is no order to choose by.
+        There is no order to choose by. Tube, orders or dies hold arrays, or a number is outside its range.
 
     Examples
     --------
@@ -227,8 +227,6 @@ def die_choice(
 def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm: float, name: str = "") -> Die:
     """A die that the shop does not have yet: cut for `tube`, with the furthest stop of the `dies` that it has.
 
-    Raises BendError where radius or straight cannot be.
-
     Parameters
     ----------
     tube : Tube
@@ -237,6 +235,11 @@ def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm
         Of the groove's centre line.
     least_straight_mm : number, at least 0
     name : str
+
+    Raises
+    ------
+    BendError
+        Tube or dies hold arrays, or radius or straight is outside its range.
 
     Examples
     --------
@@ -262,7 +265,7 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     Raises
     ------
     BendError
-        Where the recipe holds arrays: it must be of one bar.
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------

@@ -46,7 +46,7 @@ def even_bend_deg(
     Raises
     ------
     BendError
-        Where tube or die hold arrays, the die does not take the tube, or a bend is outside its range.
+        Tube or die hold arrays, the die does not take the tube, or a bend is outside its range.
 
     Examples
     --------

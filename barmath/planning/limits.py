@@ -142,7 +142,7 @@ def limits_from_recipe(
     Raises
     ------
     BendError
-        If the die does not take the tube, or the shapes do not fit together. Also if the stock is not above 0 mm.
+        The die does not take the tube, or the shapes do not fit together. The stock is not above 0 mm.
 
     Examples
     --------
@@ -208,7 +208,7 @@ def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
     Raises
     ------
     BendError
-        Where the length is not above 0 mm, or is an array where one is asked for.
+        The length is not above 0 mm, or is an array and one number is asked for.
 
     Examples
     --------

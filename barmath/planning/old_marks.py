@@ -46,8 +46,8 @@ def bend_from_straight_deg(
     Raises
     ------
     BendError
-        If no bend between the least for the sweeps and 89 deg gives the rise with a grip of 0 or more. If the outer
-        bends differ, the order must accept the upsweep too.
+        No bend from the least for the sweeps to 89 deg gives the rise with a grip of 0 or more. With outer bends of
+        their own, none gives an upsweep that the order accepts.
 
     Examples
     --------

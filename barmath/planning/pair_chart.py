@@ -76,7 +76,7 @@ def pair_rows(chart: Chart, rises_mm: Sequence[float] = PAIR_RISES_MM) -> PairRo
     Raises
     ------
     BendError
-        Where a rise is no single number, or there is no rise.
+        A rise is not one number above 0 mm, or there is no rise.
 
     Examples
     --------

@@ -132,13 +132,13 @@ class Ways:
         return self.dies[self.die_index[row]]
 
     def recipe(self, row: int) -> Recipe:
-        """The recipe of a row; raises BendError with the reason where it cannot be made."""
+        """The recipe of a row. It raises BendError with the reason if it cannot be made."""
         if not self.can_be_made(row).item():
             raise BendError(self.reason(row))
         return self._recipe(row)
 
     def shape(self, row: int) -> Shape:
-        """What the bar of a row measures; raises BendError where it cannot be made."""
+        """What the bar of a row measures. It raises BendError if it cannot be made."""
         return shape_from_recipe(self.recipe(row))
 
     def reason(self, row: int) -> str:
@@ -207,7 +207,7 @@ def every_way(
     Raises
     ------
     BendError
-        Where there is no die, no bend or no stance to try.
+        There is no die, no bend or no stance to try. Order, tube or dies hold arrays.
 
     Examples
     --------

@@ -55,7 +55,8 @@ class Bender:
     Raises
     ------
     BendError
-        Where a field is not a number or is outside its range, or a reach is given without its height.
+        A field is no number or is outside its range. A height is given without its reach, or a reach without its
+        height.
     """
 
     turns: str = passing(checked_choice, "turns", choices=("left", "right"), default="left")

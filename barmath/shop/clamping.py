@@ -37,7 +37,7 @@ def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
     Raises
     ------
     BendError
-        Where the tube holds arrays: it must be one tube.
+        The tube holds arrays: take one tube at a time.
 
     Examples
     --------
@@ -56,7 +56,7 @@ def controls_fit(tube: Tube) -> bool:
     Raises
     ------
     BendError
-        Where the tube holds arrays: it must be one tube.
+        The tube holds arrays: take one tube at a time.
 
     Examples
     --------
@@ -78,7 +78,7 @@ def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
     Raises
     ------
     BendError
-        Where a length is not above 0 mm, or the shapes of the two do not fit together.
+        A length is not above 0 mm, or the shapes of the two do not fit together.
 
     Examples
     --------
@@ -105,7 +105,7 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
     Raises
     ------
     BendError
-        Where a length is not one number above 0 mm, or the tube holds arrays.
+        The tube holds arrays. The stem's width is given, and a length is not one number above 0 mm.
 
     Examples
     --------
@@ -148,7 +148,10 @@ def _stem_fit(diameter: float, clamp: float) -> StemFit:
 def stem_roll_way(stem_roll_deg: float) -> str:
     """To which side the tops of the risers lean for a roll in the stem: "rearward", "forward", or "" for upright.
 
-    Raises BendError where the roll is not one number from -180 to 180 deg.
+    Raises
+    ------
+    BendError
+        The roll is not one number from -180 to 180 deg.
 
     Examples
     --------

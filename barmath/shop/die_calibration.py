@@ -67,6 +67,11 @@ class DieCalibration:
         Finished centre-line radius.
     kept_error_deg, offset_error_mm : numbers, at least 0
         Standard errors of what a bend of 25 degrees keeps, and of the offset.
+
+    Raises
+    ------
+    BendError
+        A text is longer than 80 letters, the date is no day, or a number is outside its range.
     """
 
     die: str = passing(_checked_text, "die")
@@ -129,7 +134,12 @@ def with_calibration(text: str, calibration: DieCalibration) -> str:
 
 
 def without_last_calibration(text: str) -> str:
-    """A shop's file without its last calibration; raises BendError where it has none at its end.
+    """A shop's file without its last calibration.
+
+    Raises
+    ------
+    BendError
+        The text does not end with a calibration.
 
     Examples
     --------

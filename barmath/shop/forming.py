@@ -54,7 +54,7 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     Raises
     ------
     BendError
-        Where the radius is no more than the tube's own.
+        The radius is no more than the tube's own, or its shape does not fit the tube's.
 
     Examples
     --------
@@ -93,7 +93,7 @@ def wall_before_bending(radius_in_diameters: Number) -> Number:
     Raises
     ------
     BendError
-        Where the radius is not above 0.
+        The radius is not above 0.
 
     Examples
     --------
@@ -120,7 +120,7 @@ def out_of_round(largest_mm: Number, smallest_mm: Number, diameter_mm: Number) -
     Raises
     ------
     BendError
-        Where a diameter is not above 0 mm, or their shapes do not fit together.
+        A diameter is not above 0 mm, or the smallest is above the largest. Their shapes do not fit together.
 
     Examples
     --------

@@ -67,7 +67,7 @@ def section_from_die(die: Die, tube_diameter_mm: Number) -> Section:
     Raises
     ------
     BendError
-        If the diameter is another kind of number, or die and tube have other shapes.
+        The diameter is not above 0 mm, or the shapes of die and tube do not fit together.
 
     Examples
     --------

@@ -37,7 +37,7 @@ def stop_from_bend_deg(bend_deg: Number, springback: Springback, die: Die) -> Nu
     Raises
     ------
     BendError
-        Where the bend is outside its range.
+        The bend is outside its range, or its shape does not fit the springback's.
 
     Examples
     --------
@@ -61,13 +61,16 @@ def on_die_deg(stop_deg: Number, die: Die) -> Number:
 def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Number:
     """What remains of a bend to the stop at `stop_deg`, degrees: the inverse of `stop_from_bend_deg`.
 
-    Raises BendError where the stop is no number, or no more than its own play.
-
     Parameters
     ----------
     stop_deg : number or array
     springback : Springback
     die : Die
+
+    Raises
+    ------
+    BendError
+        The stop is no number, or is no more than its own play.
 
     Examples
     --------

@@ -20,7 +20,12 @@ class NamedOrder:
 
 
 def orders_from_file(path: str | Path) -> tuple[NamedOrder, ...]:
-    """The orders in the TOML file at `path`; raises BendError with the file's name and line where one cannot be.
+    """The orders in the TOML file at `path`.
+
+    Raises
+    ------
+    BendError
+        The file cannot be read, or an order in it cannot be: the message gives the file's name and line.
 
     Examples
     --------
@@ -40,6 +45,11 @@ def orders_from_toml(text: str, source: str = "orders file") -> tuple[NamedOrder
     text : str
     source : str
         What a refusal calls the text.
+
+    Raises
+    ------
+    BendError
+        The text is no TOML, or an order in it cannot be: the message gives the line.
 
     Examples
     --------

@@ -36,7 +36,7 @@ class Rack:
     Raises
     ------
     BendError
-        Where a value is not in its range, or no length can be bought.
+        A value is outside its range, or no length can be bought.
     """
 
     tube: str

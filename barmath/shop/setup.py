@@ -27,7 +27,7 @@ class Setup:
     Raises
     ------
     BendError
-        Where the tube's diameter is no single number above 0.
+        The tube's diameter is not one number above 0.
     """
 
     tube_diameter_mm: float = passing(checked_single, "tube diameter", unit="mm", above=0.0)
@@ -49,7 +49,7 @@ def setup_from_tube(tube: Tube, die: Die, bender: Bender = Bender()) -> Setup:
     Raises
     ------
     BendError
-        Where the die's radius is no more than the tube's own, or where the tube would spring back straight.
+        The tube holds arrays, or the die's radius is no more than the tube's own. The tube would spring back straight.
 
     Examples
     --------

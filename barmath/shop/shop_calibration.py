@@ -13,15 +13,25 @@ from barmath.shop.toml_reading import text_from_file
 def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
     """Add a calibration to the end of the shop's file at `path`; everything above it is kept letter by letter.
 
-    Returns the shop as it then is. Raises BendError where the file cannot be read, would not be understood with it, or
-    cannot be written; it is left as it was.
+    Returns the shop as it then is.
+
+    Raises
+    ------
+    BendError
+        The file cannot be read or written, or would not be understood with it. The file is then unchanged.
     """
     with alone(path):  # two notebooks may write at once
         return _write(path, with_calibration(text_from_file(path), calibration))
 
 
 def take_last_out_of_file(path: str | Path) -> Shop:
-    """Take the last calibration out of the shop's file at `path` again; raises BendError if there is none."""
+    """Take the last calibration out of the shop's file at `path` again.
+
+    Raises
+    ------
+    BendError
+        The file cannot be read or written, or does not end with a calibration.
+    """
     with alone(path):
         return _write(path, without_last_calibration(text_from_file(path)))
 

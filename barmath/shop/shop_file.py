@@ -61,13 +61,13 @@ class Shop:
         """The dies as they do with that tube: with what was calibrated, where it was.
 
         A ratio given with the die itself was measured on the shop's first tube; another tube's is worked out.
-        Raises BendError where the tube is not a single one.
+        It raises BendError if the tube holds arrays.
         """
         check_single(tube)
         return tuple(self._die_for(tube, die) for die in self.dies)
 
     def die_for(self, tube: Tube, name: str) -> Die:
-        """The die of that name as it does with that tube; raises BendError if there is none."""
+        """The die of that name as it does with that tube. It raises BendError if there is none."""
         check_single(tube)
         return self._die_for(tube, self.die(name))
 
@@ -78,11 +78,11 @@ class Shop:
         return die if tube == self.tubes[0] else replace(die, springback_ratio=None)
 
     def tube(self, name: str) -> Tube:
-        """The tube of that name; raises BendError if there is none."""
+        """The tube of that name. It raises BendError if there is none."""
         return _named("tube", self.tubes, name)
 
     def die(self, name: str) -> Die:
-        """The die of that name; raises BendError if there is none."""
+        """The die of that name. It raises BendError if there is none."""
         return _named("die", self.dies, name)
 
 
@@ -92,7 +92,7 @@ def shop_from_file(path: str | Path) -> Shop:
     Raises
     ------
     BendError
-        Where the file cannot be read or says something that cannot be: one sentence with the file's name and line.
+        The file cannot be read, or something in it cannot be: the message gives its name and line.
 
     Examples
     --------
@@ -105,13 +105,18 @@ def shop_from_file(path: str | Path) -> Shop:
 
 
 def shop_from_toml(text: str, source: str = "shop file") -> Shop:
-    """The shop that a TOML text describes; `source` names it in refusals. Raises BendError as `shop_from_file`.
+    """The shop that a TOML text describes; `source` names it in refusals.
 
     Parameters
     ----------
     text : str
     source : str
         What a refusal calls the text.
+
+    Raises
+    ------
+    BendError
+        The text is no TOML, or something in it cannot be: the message gives the line.
 
     Examples
     --------

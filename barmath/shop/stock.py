@@ -31,7 +31,7 @@ class Material:
     Raises
     ------
     BendError
-        Where a value is not a positive number or the nominal yield is outside its band.
+        A value is not a positive number, or the nominal yield is outside its band.
     """
 
     name: str
@@ -96,7 +96,7 @@ class Tube:
     Raises
     ------
     BendError
-        If a size is not a positive number. Also if the wall is thinner than 1e-6 mm or more than the radius.
+        A size is not a positive number. The wall is thinner than 1e-6 mm or more than the radius.
     """
 
     outside_diameter_mm: Number = passing(checked, "tube diameter", unit="mm", above=0.0)

@@ -47,7 +47,7 @@ class Tolerance:
     Raises
     ------
     BendError
-        Where a field is not a number or is outside its range.
+        A field is no number or is outside its range.
 
     Examples
     --------

@@ -40,7 +40,13 @@ Made = TypeVar("Made")
 
 
 def text_from_file(path: str | Path) -> str:
-    """The text of a file; raises BendError with its name, and the line where one is to blame."""
+    """The text of a file.
+
+    Raises
+    ------
+    BendError
+        The file cannot be read, is too large, or is not UTF-8 text: the message gives its name.
+    """
     path = real_path(path)
     try:
         size = path.stat().st_size
@@ -69,7 +75,7 @@ class TomlReader:
     Raises
     ------
     BendError
-        Where the text is no TOML.
+        The text is no TOML, or a line or a name is too long.
     """
 
     def __init__(self, text: str, source: str) -> None:

@@ -44,7 +44,7 @@ class Die:
     Raises
     ------
     BendError
-        Where a field is not a number or is outside its range.
+        A field is no number or is outside its range.
     """
 
     centerline_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)
@@ -66,6 +66,11 @@ class Springback:
         R = R_die/(1 - k),   finished angle = (1 - k) angle on the die,
 
     and the length of the arc does not change.
+
+    Raises
+    ------
+    BendError
+        The ratio is not in 0..1, or the die's radius is not above 0 mm.
     """
 
     ratio: Number = passing(
@@ -120,7 +125,7 @@ def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) 
     Raises
     ------
     BendError
-        Where the die's radius is no more than the tube's own, or where the tube would spring back straight.
+        The die's radius is no more than the tube's own, or the tube would spring back straight.
 
     Examples
     --------

@@ -27,7 +27,7 @@ def notebooks_folder(start: str | Path = ".") -> Path:
     Raises
     ------
     BendError
-        Where neither the folder nor one above it has the notebooks.
+        Neither the folder nor one above it has the notebooks.
 
     Examples
     --------
@@ -56,7 +56,7 @@ def training_file(name: str = SHOP_FILE, start: str | Path = ".") -> Path:
     Raises
     ------
     BendError
-        Where no folder of notebooks is found from `start`.
+        No folder of notebooks is found from `start`.
 
     Examples
     --------
@@ -73,7 +73,7 @@ def training_shop(start: str | Path = ".") -> Shop:
     Raises
     ------
     BendError
-        Where no folder of notebooks is found.
+        No folder of notebooks is found, or the file cannot be read.
 
     Examples
     --------
@@ -95,7 +95,7 @@ def shop_file(start: str | Path = ".") -> Path:
     Raises
     ------
     BendError
-        Where no folder of notebooks is found.
+        No folder of notebooks is found.
 
     Examples
     --------
@@ -112,7 +112,7 @@ def record_file(start: str | Path = ".") -> Path:
     Raises
     ------
     BendError
-        Where no folder of notebooks is found.
+        No folder of notebooks is found.
 
     Examples
     --------
@@ -131,7 +131,7 @@ def make_my_shop(start: str | Path = ".") -> Path:
     Raises
     ------
     BendError
-        Where the folder or the file cannot be made.
+        No folder of notebooks is found, or the folder or the file cannot be made.
 
     Examples
     --------

@@ -31,7 +31,7 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     Raises
     ------
     BendError
-        Where the recipe holds arrays: it must be of one bar.
+        The recipe holds arrays: take one bar at a time.
 
     Examples
     --------

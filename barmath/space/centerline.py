@@ -20,11 +20,7 @@ from barmath.closed_forms.records import Recipe, checked_turn
 from barmath.fields import frozen, keep, passing
 from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
 
-_OFF_THE_TUBE_MM = 1e-6
-
-
-def _as_array(name: str, value: object, unit: str) -> Array:
-    return np.asarray(as_number(name, value, unit))
+_ROUNDING_MM = 1e-6  # how far off the tube a station may be
 
 
 @frozen
@@ -44,16 +40,17 @@ class TubeBends:
     Raises
     ------
     BendError
-        Where a value is outside its range or the shapes do not fit each other.
+        A value is outside its range, or the shapes do not fit each other.
     """
 
-    straights_mm: Array = passing(_as_array, "straight", unit="mm")
-    bends_deg: Array = passing(_as_array, "bend", unit="deg")
-    rolls_deg: Array = passing(_as_array, "roll", unit="deg")
-    radii_mm: Array = passing(_as_array, "radius", unit="mm")
+    straights_mm: Array = passing(as_number, "straight", unit="mm")
+    bends_deg: Array = passing(as_number, "bend", unit="deg")
+    rolls_deg: Array = passing(as_number, "roll", unit="deg")
+    radii_mm: Array = passing(as_number, "radius", unit="mm")
 
     def _check_together(self) -> None:
-        straights, angles, rolls, radii = self.straights_mm, self.bends_deg, self.rolls_deg, self.radii_mm
+        fields = self.straights_mm, self.bends_deg, self.rolls_deg, self.radii_mm
+        straights, angles, rolls, radii = map(np.asarray, fields)
         if angles.ndim == 0 or straights.ndim == 0 or straights.shape[-1] != angles.shape[-1] + 1:
             raise BendError(
                 "a tube must have one more straight than bends along its last axis, "
@@ -113,16 +110,14 @@ def _walked(bends: TubeBends) -> Nodes:
     spans = np.zeros((*lead, 2 * count + 2))
     spans[..., 1::2], spans[..., 2::2] = bends.straights_mm, bends.radii_mm * theta
     point, frame = np.zeros((*lead, 3)), np.broadcast_to(np.eye(3), (*lead, 3, 3))
-    points, frames = [point], [frame]
+    nodes = [(point, frame)]
     for i in range(count):
         point, frame = point + bends.straights_mm[..., i, None] * frame[..., :, 0], _rolled(frame, rho[..., i])
-        points.append(point)
-        frames.append(frame)
+        nodes.append((point, frame))
         point, frame = _along_arc(point, frame, bends.radii_mm[..., i], theta[..., i])
-        points.append(point)
-        frames.append(frame)
-    points.append(point + bends.straights_mm[..., -1, None] * frame[..., :, 0])
-    frames.append(frame)
+        nodes.append((point, frame))
+    nodes.append((point + bends.straights_mm[..., -1, None] * frame[..., :, 0], frame))
+    points, frames = zip(*nodes, strict=True)
     return Nodes(np.cumsum(spans, -1), np.stack(points, -2), np.stack(frames, -3))
 
 
@@ -155,7 +150,7 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     Raises
     ------
     BendError
-        Where a station is off the tube.
+        A station is off the tube, or the shapes of stations and tubes do not fit each other.
 
     Examples
     --------
@@ -168,12 +163,8 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
     end = nodes.stations_mm[..., -1:]
     s = np.broadcast_to(s, check_shapes("the stations and the tubes", s, end))
-    refuse_where(
-        (s < -_OFF_THE_TUBE_MM) | (s > end + _OFF_THE_TUBE_MM),
-        "station must be on the tube, from 0 to {end:most} mm, got {got} mm",
-        end=end,
-        got=s,
-    )
+    off = (s < -_ROUNDING_MM) | (s > end + _ROUNDING_MM)
+    refuse_where(off, "station must be on the tube, from 0 to {end:most} mm, got {got} mm", end=end, got=s)
     pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
     radii = np.ones((*end.shape[:-1], 2 * bends.bend_count + 1))
     radii[..., 1::2] = bends.radii_mm
@@ -187,13 +178,17 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
 def sample_stations(bends: TubeBends, per_bend: int = 12) -> Array:
     """Stations for a picture: both ends, every tangent point, and each arc in `per_bend` equal parts.
 
-    Their number, 2 + n (per_bend + 1), is the same whatever the tube measures. Shape (..., 2 + n (per_bend + 1)).
-    Raises BendError where `per_bend` is no whole number from 1 to 10000.
+    Shape (..., 2 + n (per_bend + 1)), whatever the tube measures.
 
     Parameters
     ----------
     bends : TubeBends
     per_bend : whole number, 1..10000
+
+    Raises
+    ------
+    BendError
+        `per_bend` is no whole number from 1 to 10000.
 
     Examples
     --------
@@ -217,10 +212,9 @@ def check_one_tube(bends: TubeBends) -> None:
     --------
     >>> check_one_tube(bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)))  # one tube: nothing is raised
     """
-    if bends.bends_deg.ndim > 1:
-        raise BendError(
-            f"bends must be one tube's here, got arrays of shape {bends.bends_deg.shape}: take one at a time"
-        )
+    shape = bends.bends_deg.shape
+    if len(shape) > 1:
+        raise BendError(f"bends must be one tube's here, got arrays of shape {shape}: take one at a time")
 
 
 def reversed_bends(bends: TubeBends) -> TubeBends:
@@ -273,7 +267,7 @@ def bends_from_recipe(recipe: Recipe) -> TubeBends:
 
 def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     """Points and frames of the whole bar as `points_at`, in the bar's frame: x right, y forward, z up, origin in the
-    middle of the clamp flat, rolled in the stem. Stations count from the left end; BendError where one is off the tube.
+    middle of the clamp flat, rolled in the stem. Stations count from the left end.
 
     Parameters
     ----------
@@ -283,6 +277,11 @@ def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     Returns
     -------
     points (..., m, 3) in mm and frames (..., m, 3, 3), columns tangent, normal, binormal
+
+    Raises
+    ------
+    BendError
+        A station is off the tube.
 
     Examples
     --------
@@ -298,7 +297,7 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
     """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry tubes of four bends into the bar's frame.
 
     The middle of the third straight, the clamp flat, comes to the origin. Its direction is then +x, and the plane of
-    the right inner bend is upright; then the bar is rolled in the stem. Raises BendError unless there are four bends.
+    the right inner bend is upright; then the bar is rolled in the stem.
 
     Parameters
     ----------
@@ -308,6 +307,12 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
     Returns
     -------
     origin (..., 3) in mm, rotation (..., 3, 3)
+
+    Raises
+    ------
+    BendError
+        The tubes have other than four bends. The stem roll is outside -180 to 180 deg, or its shape does not fit the
+        tubes.
 
     Examples
     --------
@@ -328,10 +333,7 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
 
 
 def placed(points: Array, frames: Array, origin: Array, rotation: Array) -> tuple[Array, Array]:
-    """Points (..., m, 3) and frames (..., m, 3, 3) moved so that `origin` (..., 3) comes to 0, then turned.
-
-    `rotation` has shape (..., 3, 3).
-    """
+    """Points (..., m, 3) and frames (..., m, 3, 3), less `origin` (..., 3) and turned by `rotation` (..., 3, 3)."""
     moved = (points - origin[..., None, :]) @ np.swapaxes(rotation, -1, -2)
     return moved, rotation[..., None, :, :] @ frames
 

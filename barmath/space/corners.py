@@ -33,7 +33,7 @@ def corner_points_mm(bends: TubeBends) -> Array:
     Raises
     ------
     BendError
-        Where a bend is 180 degrees, whose legs never meet.
+        A bend is 180 degrees, and its legs never meet.
 
     Examples
     --------
@@ -71,7 +71,8 @@ def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
     Raises
     ------
     BendError
-        Where points coincide, a leg turns straight back, or the arcs do not fit between the corners.
+        Points coincide, a leg turns straight back, or the arcs do not fit between the corners. The shapes of corners
+        and radii do not fit each other.
 
     Examples
     --------

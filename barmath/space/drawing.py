@@ -63,7 +63,7 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
     Raises
     ------
     BendError
-        Where the recipe holds arrays: it must be of one bar.
+        The recipe holds arrays: take one bar at a time. A width is not above 0.
 
     Examples
     --------
@@ -81,7 +81,7 @@ def drawing_from_bends(
     bends: TubeBends, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
 ) -> Drawing:
     """The drawing of one bar as it came out: a tube of four bends (no leading axes), rolled as by
-    `two_sides_from_bends`. Raises BendError if it is another kind of tube.
+    `two_sides_from_bends`.
 
     Parameters
     ----------
@@ -90,6 +90,11 @@ def drawing_from_bends(
     stem_roll_deg : number
     mark_width : number above 0
         Diameter of the rings at the marks over that of the tube.
+
+    Raises
+    ------
+    BendError
+        The bends are not one tube's four, or a number is outside its range.
 
     Examples
     --------

@@ -59,7 +59,7 @@ def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSi
     Raises
     ------
     BendError
-        Where a tube has not four bends, or there are other rolls than bars.
+        A tube has other than four bends, or there are other rolls than bars.
 
     Parameters
     ----------
