@@ -6,13 +6,22 @@ from datetime import timedelta
 import numpy as np
 from numpy.typing import ArrayLike
 
-from barmath import Die, Tube, springback_from_tube
-from barmath.records.bent_bar import BentBar, TestBend
+from barmath import (
+    Die,
+    Springback,
+    Tube,
+    clamp_reading_deg,
+    marks_from_recipe,
+    recipe_from_order,
+    springback_from_tube,
+)
+from barmath.records.bent_bar import READ_WRONG_DEG, BentBar, TestBend
 from barmath.records.by_settings import Scatter
 from barmath.records.calibration import Calibration
-from barmath.records.demo_record import FIRST_DAY, Truth, demo_bars, demo_bends
+from barmath.records.demo_record import FIRST_DAY, ORDER, Truth, demo_bars, demo_bends, true_bends
 from barmath.records.local_level import FACTOR_KNOWN
 from barmath.shop.die_calibration import Beforehand
+from barmath.space.two_sides import two_sides_from_bends
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
 THEORY = float(springback_from_tube(TUBE, DIE).ratio)
@@ -70,3 +79,38 @@ def stops_held(truths: list[Truth], found: Calibration) -> list[bool]:
         stop, true = found.stop_deg(wanted), true_stop_deg(wanted, truths[-1].ratio, truths[-1].constant_deg)
         held.append(abs(stop.value - true) < Z95 * stop.error)
     return held
+
+
+def pieces_of(
+    truth: Truth, count: int, seed: int, scatter: Scatter = Scatter()
+) -> tuple[list[TestBend], list[BentBar]]:
+    """`count` bars, and what was read of each of their four bends as it was made: the same slips are in both."""
+    rng, bends, bars = np.random.default_rng(seed), [], []
+    believed = Springback(truth.believed_ratio, DIE.centerline_radius_mm)
+    for place in range(count):
+        order = replace(ORDER, rise_mm=float(rng.integers(70, 100)), backsweep_deg=float(rng.integers(8, 15)))
+        recipe = recipe_from_order(order, believed.finished_radius_mm, 30.0)
+        marks, stop = marks_from_recipe(recipe), float(believed.die_bend_deg(30.0))
+        tube = true_bends(recipe, 2.0 * float(marks.end_mm), DIE, truth, rng, scatter)
+        sides, piece = two_sides_from_bends(tube), f"piece {place}"
+        read = {
+            "backsweep_left": sides.backsweep_deg[0], "backsweep_right": sides.backsweep_deg[1],
+            "rise_left": sides.rise_mm[0], "rise_right": sides.rise_mm[1],
+        }  # fmt: skip
+        error = {"b": scatter.sweep_deg, "r": scatter.length_mm}
+        day = (FIRST_DAY + timedelta(days=9 * place)).isoformat()
+        made = day, TUBE.name, DIE.name, 22.225, 1.4732, 88.9
+        bars.append(
+            BentBar(
+                piece, day, order, *made[1:], inner_mark_mm=float(marks.inner_end_mm), piece=piece,
+                outer_mark_mm=float(marks.outer_start_mm), tube_length_mm=2.0 * float(marks.end_mm),
+                inner_stop_deg=stop, outer_stop_deg=stop, clamp_reading_deg=float(clamp_reading_deg(recipe)),
+                readings={key: float(value + rng.normal(0.0, error[key[0]])) for key, value in read.items()},
+            )
+        )  # fmt: skip
+        kept = np.minimum(np.abs(tube.bends_deg) + rng.normal(0.0, scatter.kept_deg, 4), stop + READ_WRONG_DEG)
+        bends += [
+            TestBend(*made, stop, float(one), piece=piece, bend=bend)
+            for one, bend in zip(kept, ("outer", "inner", "inner", "outer"), strict=True)
+        ]
+    return bends, bars

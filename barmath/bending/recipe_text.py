@@ -4,6 +4,7 @@ The line is words and numbers in pairs. It ends with two check figures, so that 
 
     order 7 tube 22.225 x 1.651 die 101.6 clamp 60 inner 30 riser 100.5 roll 29 outer 30 grip 184.25 radius 105 ...
 
+The line of a bar of no order begins with the tube.
 Each number is written with as many figures as bring back exactly the number it was. A sheet first rounds the recipe to
 hundredths (`to_hundredths`), finer than any bench. So its line is short enough to type.
 """
@@ -21,7 +22,7 @@ from barmath.shop.tooling import Die
 WORDS = (
     "order", "tube", "x", "die", "clamp", "inner", "riser", "roll", "outer", "grip", "radius", "stem",
 )  # fmt: skip
-"""The words of the line in their order: a number comes after each."""
+"""The words of the line in their order: a number comes after each. The first is left out for a bar of no order."""
 
 LARGEST_ORDER = 999_999
 LONGEST_LINE = 400
@@ -76,14 +77,15 @@ def text_from_recipe(
     riser 100.5 roll 29 outer 30 grip 184.25 radius 105 stem 0 check 85
     """
     check_single(recipe)
+    order = checked_count("order number", number, least=0, most=LARGEST_ORDER)
     numbers = [
-        float(checked_count("order number", number, least=0, most=LARGEST_ORDER)),
         checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0),
         checked_single("tube wall", tube_wall_mm, "mm", above=0.0),
         checked_single("die radius", die_radius_mm, "mm", above=0.0),
         *(float(getattr(recipe, name)) for name in _FIELDS),
     ]
-    line = " ".join(f"{word} {_written(value)}" for word, value in zip(WORDS, numbers, strict=True))
+    line = " ".join(f"{word} {_written(value)}" for word, value in zip(WORDS[1:], numbers, strict=True))
+    line = f"{WORDS[0]} {order} {line}" if order else line
     return f"{line} {CHECK} {check_figures(line)}"
 
 
@@ -108,7 +110,7 @@ def recipe_from_text(text: str) -> WrittenRecipe:
     if len(text) > LONGEST_LINE:
         raise BendError(f"type one line only: it is at most {LONGEST_LINE} letters long, and {len(text)} came")
     parts = text.lower().split()
-    words = (*WORDS, CHECK)
+    words = (*(WORDS[1:] if parts[:1] == ["tube"] else WORDS), CHECK)
     for place, word in enumerate(words):
         if parts[2 * place : 2 * place + 1] != [word]:
             found = parts[2 * place] if len(parts) > 2 * place else "nothing more"
@@ -126,9 +128,10 @@ def recipe_from_text(text: str) -> WrittenRecipe:
             f"read the line again: a figure in it is not as it was printed, because its check figures do not suit it "
             f"(got {quoted(check)})"
         )
-    order, diameter, wall, die, *values = (float(part) for part in parts[1:-2:2])
-    whole = checked_count("order number", order, least=0, most=LARGEST_ORDER)
-    return WrittenRecipe(whole, diameter, wall, die, Recipe(**dict(zip(_FIELDS, values, strict=True))))
+    said = dict(zip(words, map(float, parts[1::2]), strict=True))
+    whole = checked_count("order number", said.get("order", 0.0), least=0, most=LARGEST_ORDER)
+    recipe = Recipe(**dict(zip(_FIELDS, (said[word] for word in WORDS[4:]), strict=True)))
+    return WrittenRecipe(whole, said["tube"], said["x"], said["die"], recipe)
 
 
 def line_of_bar(number: int, tube: Tube, die: Die, recipe: Recipe) -> str:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from html import escape
 from pathlib import Path
+from typing import Any
 
 import ipywidgets as widgets
 
-from barmath.bending.plans import USUAL
+from barmath.panels.bench_page_bars import by_hand, next_bar, started, with_bar, with_line, with_order
 from barmath.panels.bench_page_book import keep_how_far, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
+from barmath.panels.bench_page_record import bent_bar, keep_bend
 from barmath.panels.bench_page_state import (
     BENDS,
     CHECK,
@@ -22,16 +24,15 @@ from barmath.panels.bench_page_state import (
     BenchPageState,
     bar_words,
     bench_page,
-    bent_bar,
-    keep_bend,
     keep_state,
     state_from_file,
 )
-from barmath.panels.by_number_state import NOTHING, bar_from_order, radius_words
+from barmath.panels.by_number_state import NOTHING, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
 from barmath.panels.last_order import keep_last_order
 from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
+from barmath.panels.ordered_bar_state import BY_HAND
 from barmath.panels.shell import Shell, heard, kept, settled
 from barmath.pictures.bench_step import bench_step_svg, finder_svg
 from barmath.records.bent_bar import checked_text
@@ -79,6 +80,8 @@ class BenchPagePanel(Shell):
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.offer()
         self.number.observe(self._opened, "value")
+        self.line, line_row = text_row("Line of a sheet", "", self._typed_line)
+        self.line.placeholder = "to open the bar of an old sheet"
         self.ordered = OrderedBarRows(self.shop, self._known(s).bar)
         self.name, name_row = text_row("Name", s.name, self._chosen, lambda text: checked_text("name", text))
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
@@ -86,7 +89,7 @@ class BenchPagePanel(Shell):
         self.ordered.watch(self._chosen)
         self.by_hand = widgets.VBox([name_row, *self.ordered.widgets])
         self.ordered_words = widgets.HTML()
-        self.choose = widgets.VBox([number_row, self.ordered_words, self.by_hand, unit_row])
+        self.choose = widgets.VBox([number_row, line_row, self.ordered_words, self.by_hand, unit_row])
         self.kept_box = widgets.Text(continuous_update=False)
         self.kept_row = labelled_row("I read, in degrees", self.kept_box, label_width="auto")
         self.kept_box.observe(self._read, "value")
@@ -166,17 +169,17 @@ class BenchPagePanel(Shell):
         bar = replace(bar, tube=bar.tube if bar.tube in tubes else "", die=bar.die if bar.die in dies else "")
         return replace(state, bar=bar)
 
-    def become(self, **changes: object) -> None:
-        """Take changes, keep them in the page's file, and show them."""
-        self.trouble = ""
+    def become(self, state: BenchPageState | None = None, **changes: Any) -> None:
+        """Take a state and changes of it, keep them in the page's file, and show them."""
+        self.trouble, wanted = "", replace(state or self.state, **changes)
         try:
-            self.state = keep_state(self.file, replace(self.state, **changes))  # type: ignore[arg-type]
+            self.state = keep_state(self.file, wanted)
         except BendError as refusal:
             self.trouble = str(refusal)
             try:
                 self.state = state_from_file(self.file) or self.state
             except BendError:
-                self.state = replace(self.state, **changes)  # type: ignore[arg-type]
+                self.state = wanted
             self._show_state()
         self.refresh()
 
@@ -192,17 +195,29 @@ class BenchPagePanel(Shell):
     @heard
     def _opened(self, change: dict) -> None:
         if change["new"] == NOTHING:
-            self.become(number=NOTHING, plan=USUAL)
-            return
-        order = self.book.order(change["new"]).order
-        self.become(
-            number=order.number, name=f"order {order.number}", bar=bar_from_order(order),
-            plan=order.chosen_way().sequence,
-        )  # fmt: skip
-        keep_last_order(self.book.path, order.number)
+            self.become(by_hand(self.state))
+        else:
+            self._open(change["new"])
+
+    def _open(self, number: int) -> None:
+        order = self.book.order(number).order
+        self.become(with_order(self.state, order))
+        keep_last_order(self.book.path, number)
         self._show_state()
         if words := radius_words(order, self.shop):
             self.say("", words)
+
+    @heard
+    def _typed_line(self, change: dict) -> None:
+        if not change["new"].strip():
+            return
+        state, why = with_line(self.state, change["new"], self.shop, self.book)
+        if not why:
+            self._open(state.number)
+            return
+        self.become(state)
+        self._show_state()
+        self.say("The bar of the sheet is set by hand.", [why])
 
     @heard
     def _chosen(self, _: dict) -> None:
@@ -210,10 +225,13 @@ class BenchPagePanel(Shell):
         if self.refused_entries():
             self.refresh()  # which names the box; nothing is kept before it is mended
             return
-        bar, by_hand = self.ordered.value, {}
-        if bar != self.state.bar:
-            by_hand = {"number": NOTHING, "plan": USUAL}
-        self.become(bar=bar, name=self.name.value.strip() or "bar", unit=self.unit.value, **by_hand)
+        bar, unit, was = self.ordered.value, self.unit.value, self._known(self.state).bar
+        was = replace(was, tube=was.tube or self.shop.tubes[0].name, die=was.die or self.shop.dies[0].name)
+        if bar != was:
+            self.become(with_bar(self.state, bar), unit=unit)
+            self._show_state()
+        else:
+            self.become(name=self.name.value.strip() or BY_HAND, unit=unit)
 
     @heard
     def _read(self, change: dict) -> None:
@@ -231,21 +249,19 @@ class BenchPagePanel(Shell):
     def _went_on(self, _: object) -> None:
         at = self.state.at
         if at == DONE:
-            blank = BenchPageState()
-            self.become(
-                at=CHOOSE, kept=blank.kept, typed=blank.typed, entry=0, bends=blank.bends, number=NOTHING, plan=USUAL
-            )
+            self.become(next_bar(self.state))
             self._show_state()
             return
         bench_page(self.shop, self.state)  # refuses what cannot be made or read, so that the panel does not go on
-        record = Record(self.book.path) if at in (*BENDS, CHECK) else None
-        if record is not None and at in BENDS:
-            self.become(at=at + 1, bends=keep_bend(record, self.shop, self.state, at - BENDS[0] + 1))
-        elif record is not None:
-            entry = record.add(bent_bar(self.shop, self.state), self.state.entry or None)
-            self.become(at=at + 1, entry=entry)
+        state = started(self.state)
+        if at in BENDS:
+            bends = keep_bend(Record(self.book.path), self.shop, state, at - BENDS[0] + 1)
+            self.become(state, at=at + 1, bends=bends)
+        elif at == CHECK:
+            entry = Record(self.book.path).add(bent_bar(self.shop, state), state.entry or None)
+            self.become(state, at=at + 1, entry=entry)
         else:
-            self.become(at=at + 1)
+            self.become(state, at=at + 1)
         if at == BENDS[-1]:
             self._come(BENT)
         elif at == CHECK:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import asdict, dataclass, field, replace
-from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -20,9 +19,7 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
-from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.records.bent_bar import BentBar, TestBend
-from barmath.records.record import Record
+from barmath.panels.ordered_bar_state import BY_HAND, OrderedBar
 from barmath.refusal import BendError, checked_single
 from barmath.saving import alone, save_bytes
 from barmath.shop.shop_file import Shop
@@ -34,10 +31,13 @@ CHOOSE, CUT, BENDS, CHECK, DONE = 0, 1, (2, 3, 4, 5), 6, 7
 READ = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
 """What is read on the finished bar here; the page *Check* takes more."""
 
+WORK = ("kept", "typed", "entry", "bends", "piece")
+"""What the state holds of one piece of tube."""
+
 PAGE_FILE = "at_the_bench.json"
 """Beside the record: where the page is, so that it goes on after a reload or a dead battery."""
 
-LARGEST_FILE = 20_000
+LARGEST_FILE = 200_000
 
 MOST_OFF_DEG = 15.0
 """By how much a bend may be too large before the reading is taken for a slip of the pen; as for sweeps."""
@@ -50,10 +50,12 @@ class BenchPageState:
     `at` is the screen. `kept` holds what was typed of each bend, in the sequence of the steps. `typed` is what was read
     on the bar, by `READ`. `entry` is the bar's number in the record. `bends` are those of what was read of its bends, 0
     before they are kept there. `number` is the order's in the book, 0 for a bar that is set by hand; `plan` the
-    sequence of its bends. `turn` counts the changes, so that a second page sees that it is behind.
+    sequence of its bends. `piece` marks the one piece of tube that is bent, empty before the start. `aside` holds what
+    was read of the bars of other orders, by their numbers. `turn` counts the changes, so that a second page sees that
+    it is behind.
     """
 
-    name: str = "order 7"
+    name: str = BY_HAND
     bar: OrderedBar = field(default_factory=OrderedBar)
     unit: str = "mm"
     at: int = CHOOSE
@@ -64,6 +66,8 @@ class BenchPageState:
     number: int = 0
     plan: str = USUAL
     bends: tuple[int, ...] = (0,) * len(BENDS)
+    piece: str = ""
+    aside: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def recipe(self, shop: Shop) -> Recipe:
         """The bar; raises BendError where there is none."""
@@ -222,53 +226,6 @@ def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:
     return tuple(found) or ("No bend was read. The stops stay as they are.",)
 
 
-def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
-    """The bar as the record keeps it; raises BendError where what was typed cannot be read."""
-    recipe, (tube, die) = state.recipe(shop), state.bar.tools(shop)
-    steps, marks = steps_of(shop, state), marks_from_recipe(recipe)
-    stops = {step.bend: step.stop_deg for step in steps}
-    clamp = [step.reading_deg for step in steps if step.bend == "outer" and step.reading_deg is not None]
-    return BentBar(
-        name=state.name, date=date.today().isoformat(), order=state.bar.order(), tube=tube.name, die=die.name,
-        tube_diameter_mm=float(tube.outside_diameter_mm), tube_wall_mm=float(tube.wall_mm),
-        die_radius_mm=float(die.centerline_radius_mm), inner_mark_mm=float(marks.inner_end_mm),
-        outer_mark_mm=float(marks.outer_start_mm), tube_length_mm=2.0 * float(marks.end_mm),
-        inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"],
-        clamp_reading_deg=abs(clamp[0]) if clamp else None,
-        readings={reading.key: reading.value for reading in readings_of(state)},
-    )  # fmt: skip
-
-
-def bend_read(shop: Shop, state: BenchPageState, number: int) -> TestBend | None:
-    """What was read of the bend with that number, from 1, as the record keeps it; None where nothing was read.
-
-    Raises BendError where it cannot be read, or where no tube keeps so much.
-    """
-    kept = kept_deg(state, number)
-    if kept is None:
-        return None
-    step, (tube, die) = steps_of(shop, state)[number - 1], state.bar.tools(shop)
-    return TestBend(
-        date.today().isoformat(), tube.name, die.name, float(tube.outside_diameter_mm), float(tube.wall_mm),
-        float(die.centerline_radius_mm), step.stop_deg, kept, notes=f"{state.name}: {step.title}",
-    )  # fmt: skip
-
-
-def keep_bend(record: Record, shop: Shop, state: BenchPageState, number: int) -> tuple[int, ...]:
-    """Put what was read of a bend into the record, or correct or withdraw what is there; the entries of all bends."""
-    bend, entry, entries = bend_read(shop, state, number), state.bends[number - 1], list(state.bends)
-    if bend is not None and not (entry and _alike(record.entry(entry).holds, bend)):
-        entries[number - 1] = record.add(bend, entry or None)
-    elif bend is None and entry:
-        record.withdraw(entry)
-        entries[number - 1] = 0
-    return tuple(entries)
-
-
-def _alike(kept: object, bend: TestBend) -> bool:
-    return isinstance(kept, TestBend) and (kept.stop_deg, kept.kept_deg) == (bend.stop_deg, bend.kept_deg)
-
-
 def state_from_file(path: str | Path) -> BenchPageState | None:
     """What the page's file holds, None where there is none; raises BendError where it cannot be understood."""
     path = Path(path)
@@ -278,7 +235,7 @@ def state_from_file(path: str | Path) -> BenchPageState | None:
         if path.stat().st_size > LARGEST_FILE:
             raise ValueError("too large")
         return _state(json.loads(path.read_text(encoding="utf-8")))
-    except (OSError, ValueError, TypeError, KeyError, RecursionError):
+    except (OSError, ValueError, TypeError, KeyError, RecursionError, AttributeError):
         raise BendError(
             f"{path.name} must be a file of the page at the bench, got something else: move it away, "
             "then open the page again"
@@ -287,6 +244,8 @@ def state_from_file(path: str | Path) -> BenchPageState | None:
 
 def _state(said: dict[str, Any]) -> BenchPageState:
     usual, bar = OrderedBar(), OrderedBar(**dict(said).pop("bar"))
+    for one in said.get("aside", {}).values():
+        _ = _state({"bar": asdict(usual)} | {name: one[name] for name in WORK})
     for name, value in asdict(bar).items():
         text = isinstance(getattr(usual, name), str)
         if text != isinstance(value, str) or not (text or value is None or math.isfinite(value)):
@@ -294,7 +253,7 @@ def _state(said: dict[str, Any]) -> BenchPageState:
     rest: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in said.items() if name != "bar"}
     state = BenchPageState(bar=bar, **rest)
     whole = all(type(number) is int for number in (state.at, state.entry, state.turn, state.number, *state.bends))
-    texts = [state.name, *state.kept, *state.typed]
+    texts = [state.name, state.piece, *state.kept, *state.typed]
     sizes = (len(state.kept), len(state.typed), len(state.bends)) == (len(BENDS), len(READ), len(BENDS))
     if not (whole and sizes and CHOOSE <= state.at <= DONE and all(isinstance(text, str) for text in texts)):
         raise ValueError("no state")

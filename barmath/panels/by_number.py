@@ -8,7 +8,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.bending.recipe_text import WrittenRecipe, recipe_from_text, to_hundredths
+from barmath.bending.recipe_text import recipe_from_text
 from barmath.panels.by_number_state import (
     NOTHING,
     bar_from_written,
@@ -17,6 +17,7 @@ from barmath.panels.by_number_state import (
     state_with_bar,
     state_with_order,
     unsaved_readings,
+    why_by_hand,
 )
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.entry import button, choice_row, text_row
@@ -83,6 +84,7 @@ class ByNumber(Shell):
         head = widgets.VBox([number_row, line_row, state_row, self.words.box, buttons, self.message])
         rider = (self.rider.box,) if isinstance(panel, FOR_RIDERS) else ()
         self.fill(head, panel.box, *rider)
+        self._name_sheets(NOTHING)
         self.say_where()
         self._open_last()
         if isinstance(panel, InspectionPanel):
@@ -108,14 +110,14 @@ class ByNumber(Shell):
             self.state.value = seen.order.state
             self.words.show(seen.order)
         self._name_sheets(number)
+        keep_last_order(self.book.path, number)
         self.say_where()
 
     def _name_sheets(self, number: int) -> None:
-        # each sheet has the order's name, and the page that is opened next begins with it
+        # each sheet has the order's name
         for part in parts_of(self.box):
             if isinstance(part, PanelBox) and isinstance(part.shell, SheetWriter):
                 part.shell.name_order(number)
-        keep_last_order(self.book.path, number)
 
     def _open_last(self) -> None:
         number = last_order(self.book.path)
@@ -163,6 +165,7 @@ class ByNumber(Shell):
         with self.writing():
             self.seen, self.number.value = None, NOTHING
             self.words.clear()
+        self._name_sheets(NOTHING)
         if isinstance(self.panel, OrderPanel):
             self.panel.become(replace(self.panel.state, number=NOTHING))
 
@@ -171,7 +174,7 @@ class ByNumber(Shell):
         if not change["new"].strip():
             return
         written = recipe_from_text(change["new"])
-        why = self._other_way(written)
+        why = why_by_hand(written, self.book)
         if not why:
             self.open(written.number)
             return
@@ -180,15 +183,6 @@ class ByNumber(Shell):
         self._by_hand()
         self.panel.show(state)
         self.say("the bar of the sheet is set by hand", [why])
-
-    def _other_way(self, written: WrittenRecipe) -> str:
-        # why the line is not that of an order of the book; nothing where it is
-        if written.number not in [number for _, number in self.number.options[1:]]:
-            return f"the order book has no order {written.number}" if written.number else "the sheet is of no order"
-        order = self.book.order(written.number).order
-        if order.way is None or to_hundredths(order.recipe()) != written.recipe:
-            return f"the sheet is not of the way that order {written.number} has in the book now"
-        return ""
 
     @guarded
     def _again(self, _: object) -> None:
@@ -229,6 +223,7 @@ class ByNumber(Shell):
         with self.writing():
             self.number.value = number
         self._name_sheets(number)
+        keep_last_order(self.book.path, number)
         # die and stops remain to be chosen as they were, so that the next order can be typed at once
         self.panel.become(replace(self.panel.state, number=number))
 

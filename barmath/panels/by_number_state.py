@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import fields, replace
 from typing import Any
 
-from barmath.bending.recipe_text import WrittenRecipe
+from barmath.bending.recipe_text import WrittenRecipe, to_hundredths
 from barmath.checking.bench_readings import KINDS
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Order, Recipe
@@ -33,6 +33,7 @@ from barmath.records.booked_order import (
     BookedOrder,
     WantedCrossbar,
 )
+from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError, plain
 from barmath.shop.shop_file import Shop
 
@@ -77,6 +78,19 @@ def bar_from_written(shop: Shop, written: WrittenRecipe) -> OrderedBar:
         upsweep, round(float(shape.upsweep_deg), 2), recipe.clamp_flat_mm, min(Ordered.controls_mm, recipe.grip_mm),
     )  # fmt: skip
     return OrderedBar(**vars(ordered), bend_deg=recipe.inner_bend_deg, tube=tube, die=die, outer_bend_deg=outer)
+
+
+def why_by_hand(written: WrittenRecipe, book: OrderBook) -> str:
+    """Why the line of a sheet is not opened as an order of the book; nothing where it is one."""
+    if not written.number:
+        return "the sheet is of no order"
+    try:
+        order = book.order(written.number).order
+    except BendError as refusal:
+        return str(refusal)
+    if order.way is None or to_hundredths(order.recipe()) != written.recipe:
+        return f"the sheet is not of the way that order {written.number} has in the book now"
+    return ""
 
 
 def _alike(own: tuple[Any, ...], wanted: tuple[float, ...]) -> bool:

@@ -21,6 +21,10 @@ UPSWEEP_WORDS = {
 """How the upsweep is ordered, and with it how the rise is meant."""
 
 
+BY_HAND = "bar by hand"
+"""What a bar of no order is called."""
+
+
 @dataclass(frozen=True)
 class Ordered:
     """An order as it is set in a panel. Lengths in mm, angles in degrees.

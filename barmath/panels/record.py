@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from barmath.panels.bar_entry import BarEntry
 from barmath.panels.calibration_rows import CalibrationRows
-from barmath.panels.doubts import doubts
+from barmath.panels.doubts import doubts, known_already
 from barmath.panels.entry import button, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
@@ -120,12 +120,13 @@ class RecordPanel(FormPanel):
     def _put(self, *, sure: bool) -> None:
         self.state = self.read()
         bar = bar_from_state(self.shop, self.state)
-        asked = doubts(bar, self.state.unit)
+        corrects = corrected_number(self.state)
+        asked = doubts(bar, self.state.unit) + ([] if corrects else known_already(self.record, bar))
         self.anyway.layout.display = "" if asked and not sure else "none"
         if asked and not sure:
             self.say(warnings=asked)
             return
-        number = self.record.add(bar, corrected_number(self.state))
+        number = self.record.add(bar, corrects)
         kept = {key: self.state.typed[key] for key in ("date", "batch")}  # the rest is another bar's
         state = replace(self.state, typed=kept, corrects="", fetched=None)
         self.report(f"{bar.name} is in the record as entry {number}", lambda: self.show(state))

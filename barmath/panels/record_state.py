@@ -69,6 +69,7 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
         "die": die.name, "die_radius_mm": float(die.centerline_radius_mm),
     } | (fetched.tools(state.bar) if fetched else {})  # fmt: skip
     order = fetched.order(state.bar) if fetched else state.bar.order()
+    values["piece"] = fetched.bar.piece if fetched else ""
     return BentBar(order=order, readings={key: value for key, value in read.items() if value is not None}, **values)
 
 

@@ -11,10 +11,11 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
+from barmath.panels.ordered_bar_state import BY_HAND
 from barmath.panels.shell import Shell, guarded, message_html, settled
 from barmath.saving import file_name, make_folder, save_bytes
 
-_ORDER = re.compile(r"\border \d+", re.ASCII)
+_ORDER = re.compile(rf"\b(order \d+|{BY_HAND})\b", re.ASCII)
 
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
 """The papers offered for what hangs on a wall."""
@@ -74,8 +75,8 @@ class SheetWriter(Shell):
         self.fill(head, name_row, paper, self.write, self.replace, self.message, self.preview)
 
     def name_order(self, number: int) -> None:
-        """Offer the name of that order: "order 8 cope" where it was "order 7 cope"."""
-        self.name.value = _ORDER.sub(f"order {number}", self.name.value)
+        """Offer the name of that order, or of a bar of none where it is 0: "order 8 cope" for "order 7 cope"."""
+        self.name.value = _ORDER.sub(f"order {number}" if number else BY_HAND, self.name.value)
 
     @settled
     def _write(self, _: object) -> None:

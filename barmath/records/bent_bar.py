@@ -15,7 +15,7 @@ from barmath.checking.bench_readings import BY_KEY
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order
 from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM
-from barmath.refusal import BendError, checked_day, checked_single, quoted
+from barmath.refusal import BendError, checked_choice, checked_day, checked_single, quoted
 
 LONGEST_TEXT = 2000
 
@@ -117,6 +117,8 @@ class BentBar:
         As read, mm or degrees; see `bench_readings.KINDS`.
     tweaks, notes, photo : str
         Free text, and the path of a photograph.
+    piece : str
+        Marks the piece of tube that it was made of: test bends with the same mark are its own bends.
 
     Raises
     ------
@@ -143,6 +145,7 @@ class BentBar:
     tweaks: str = passing(checked_text, "tweaks", default="")
     notes: str = passing(checked_text, "notes", default="")
     photo: str = passing(checked_text, "photo", default="")
+    piece: str = passing(checked_text, "piece", default="")
 
 
 @frozen
@@ -150,7 +153,8 @@ class TestBend:
     """One bend made to learn how a tube springs back: what the stop was set to, and what stayed.
 
     `shift_mm`, where it was measured, is how far ahead of the line at the die's edge the bend begins. Ahead is toward
-    the free end; minus where it begins behind it.
+    the free end; minus where it begins behind it. Where it is a bend of a bar, `piece` is the bar's, and `bend` says
+    which bend it is: "inner" or "outer".
     """
 
     __test__ = False  # no test class, whatever its name looks like
@@ -168,6 +172,8 @@ class TestBend:
         checked_single, "shift of the bend", unit="mm", least=-50.0, most=50.0, default=None
     )
     notes: str = passing(checked_text, "notes", default="")
+    piece: str = passing(checked_text, "piece", default="")
+    bend: str = passing(checked_choice, "bend", choices=("", "inner", "outer"), default="")
 
     def _check_together(self) -> None:
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:

@@ -27,8 +27,13 @@ SETTINGS = (
     "inner_mark_mm", "outer_mark_mm", "tube_length_mm", "inner_stop_deg", "outer_stop_deg", "clamp_reading_deg",
 )  # fmt: skip
 
+BENDS = ("inner", "outer")
+"""Bends of a bar, what each kept: read where a bar's own bends were read as they were made."""
+
+_COLUMNS = len(MEASURES) + len(BENDS)
 _STEP = np.array([1e-6, 1e-4, 1e-4, 1e-4])  # of the four parts, to find slopes
 _SLIP = 1e-4
+_STOPS = [SETTINGS.index(f"{bend}_stop_deg") for bend in BENDS]
 _SLIPS = [place for place, name in enumerate(SETTINGS) if name != "tube_length_mm"]  # a cut tube is as long as noted
 
 
@@ -98,10 +103,10 @@ def read_of_bar(bar: BentBar) -> Array:
 
 
 class Rows(NamedTuple):
-    """Numbers that were read, made independent of each other: entries (n), rows (5) each.
+    """Numbers that were read, made independent of each other: entries (n), rows (7) each.
 
-    `off` (n, 5) is expected less read, `slopes` (n, 5, 4) its slopes by the four parts, both in usual errors of
-    reading; `slips` (n, 5) the variance that slips add, in the same; `known` (n, 5) is False where nothing was read.
+    `off` (n, 7) is expected less read, `slopes` (n, 7, 4) its slopes by the four parts, both in usual errors of
+    reading; `slips` (n, 7) the variance that slips add, in the same; `known` (n, 7) is False where nothing was read.
     """
 
     off: Array
@@ -113,10 +118,13 @@ class Rows(NamedTuple):
 class Made:
     """Test bends and bars as arrays, bends first; a bar that lacks a setting or every reading is left out.
 
+    A test bend that is a bend of one of these bars is no entry of its own: what it kept is one more measure of the bar.
+    The same slip has moved both.
+
     Attributes
     ----------
-    places : list of int
-        Which of the bars are in it.
+    alone, places : list of int
+        Which of the bends and which of the bars are in it.
     """
 
     def __init__(
@@ -127,23 +135,28 @@ class Made:
         usable = [(place, given, read) for place, given, read in told
                   if given is not None and not np.all(np.isnan(read))]  # fmt: skip
         self.places = [place for place, _, _ in usable]
-        self.stops = np.array([bend.stop_deg for bend in bends])
+        pieces = {bars[place].piece for place in self.places} - {""}
+        self.alone = [place for place, bend in enumerate(bends) if not (bend.bend and bend.piece in pieces)]
+        alone = [bends[place] for place in self.alone]
+        self.stops = np.array([bend.stop_deg for bend in alone])
         self.settings = np.array([given for _, given, _ in usable]).reshape(-1, len(SETTINGS)).T
-        kept = [[bend.kept_deg, np.nan if bend.shift_mm is None else bend.shift_mm] for bend in bends]
-        of_bends = np.full((len(bends), len(MEASURES)), np.nan)
+        of_bends = np.full((len(alone), _COLUMNS), np.nan)
+        kept = [[bend.kept_deg, np.nan if bend.shift_mm is None else bend.shift_mm] for bend in alone]
         of_bends[:, :2] = np.array(kept).reshape(-1, 2)
-        self.read = np.concatenate([of_bends, np.array([row for _, _, row in usable]).reshape(-1, len(MEASURES))])
+        own, times = _own_bends(bends, [bars[place].piece for place in self.places])
+        of_bars = np.concatenate([np.array([row for _, _, row in usable]).reshape(-1, len(MEASURES)), own], -1)
+        self.read = np.concatenate([of_bends, of_bars])
         self.known = ~np.isnan(self.read)
-        self._make_independent(start, scatter)
+        self._make_independent(start, scatter, times)
 
     def __len__(self) -> int:
         return len(self.read)
 
     def expected(self, parts: Array, slips: Array | None = None) -> Array:
-        """What each entry should measure, (n, 5); `parts` (4,) or (n, 4), `slips` (6,) are added to bars' settings."""
+        """What each entry should measure, (n, 7); `parts` (4,) or (n, 4), `slips` (6,) are added to bars' settings."""
         k, constant, offset, more = np.broadcast_to(parts, (len(self), 4)).T
         bends = len(self.stops)
-        of_bends = np.zeros((bends, len(MEASURES)))
+        of_bends = np.zeros((bends, _COLUMNS))
         of_bends[:, 0] = kept_deg(self.stops, k[:bends], constant[:bends])
         of_bends[:, 1] = offset[:bends]
         if not self.settings.size:
@@ -151,7 +164,8 @@ class Made:
         radius = self.die_radius_mm / (1.0 - k) + more
         settings = self.settings + (0.0 if slips is None else slips[:, None])
         bars = measures_of_settings(settings, *(part[bends:] for part in (k, constant, offset, radius)))
-        return np.concatenate([of_bends, bars])
+        own = np.stack([kept_deg(settings[place], k[bends:], constant[bends:]) for place in _STOPS], -1)
+        return np.concatenate([of_bends, np.concatenate([bars, own], -1)])
 
     def rows(self, parts: Array) -> Rows:
         """The entries as independent rows about `parts` (4,) or (n, 4)."""
@@ -163,7 +177,7 @@ class Made:
         turned = np.einsum("nij,nj->ni", self._turn, off), np.einsum("nij,njk->nik", self._turn, slopes)
         return Rows(*turned, self._slips, self._independent)
 
-    def _make_independent(self, start: Array, scatter: Scatter) -> None:
+    def _make_independent(self, start: Array, scatter: Scatter, times: Array) -> None:
         # slips move a bar's measures together. In units of the errors of reading D, the covariance of the slips S has
         # axes U: rows turned into them are independent, each with variance (slips' share) + 1
         bends = len(self.stops)
@@ -173,14 +187,32 @@ class Made:
                            for h in _SLIP * np.eye(len(SETTINGS))[_SLIPS]], -1) * once  # fmt: skip
         slopes[:bends, 0, 0] = scatter.bend_deg
         both = np.array([scatter.length_mm, scatter.sweep_deg, scatter.sweep_deg]) / np.sqrt(2.0)
-        error = np.tile([*both, scatter.length_mm, scatter.length_mm], (len(self), 1))
+        error = np.tile([*both, scatter.length_mm, scatter.length_mm, *[scatter.kept_deg] * 2], (len(self), 1))
+        error[bends:, -2:] /= np.sqrt(np.maximum(times, 1.0))
         error[:bends, :2] = scatter.kept_deg, scatter.shift_mm
+        # where one of the two sides was read only, half of what the sides differ by is in it too
+        one_side = np.zeros((len(self), _COLUMNS, len(BENDS)))
+        one_side[bends:, [-2, -1], [0, 1]] = scatter.bend_deg * np.sqrt(
+            np.maximum(1.0 / np.maximum(times, 1.0) - 0.5, 0.0)
+        )
+        slopes = np.concatenate([slopes, one_side], -1)
         pull = np.where(self.known[..., None], slopes / error[..., None], 0.0)
         share, axes = np.linalg.eigh(
-            pull @ np.swapaxes(pull, -1, -2) - np.where(self.known, 0.0, 1.0)[..., None] * np.eye(5)
+            pull @ np.swapaxes(pull, -1, -2) - np.where(self.known, 0.0, 1.0)[..., None] * np.eye(_COLUMNS)
         )
         # what was not read has a share of -1: its axis holds nothing
         self._independent = share > -0.5
         self._slips = np.where(self._independent, np.maximum(share, 0.0), 0.0)
         self._turn = np.swapaxes(axes, -1, -2) / error[:, None, :]
         self._turn = np.where(self._independent[..., None], self._turn, 0.0)
+
+
+def _own_bends(bends: Sequence[TestBend], pieces: Sequence[str]) -> tuple[Array, Array]:
+    # what each bar's own bends kept on average, (m, 2) in BENDS, nan where none was read, and of how many it is
+    read: dict[tuple[str, str], list[float]] = {}
+    for bend in bends:
+        if bend.piece and bend.bend:
+            read.setdefault((bend.piece, bend.bend), []).append(bend.kept_deg)
+    found = [[read.get((piece, name), []) for name in BENDS] for piece in pieces]
+    kept = np.array([[np.mean(one) if one else np.nan for one in row] for row in found]).reshape(-1, len(BENDS))
+    return kept, np.array([[float(len(one)) for one in row] for row in found]).reshape(-1, len(BENDS))

@@ -184,7 +184,7 @@ def calibrate(
         One die; its measured ratio, where it has one, is not used.
     bends, bars : sequences
         Made on this die from this tube. A bar counts where its marks, length, stops and clamp reading were noted, and
-        one of its measures was read.
+        one of its measures was read. A bend of such a bar counts with it, as one more measure: the same `piece`.
     scatter : Scatter
         The usual one; by how much the shop's own differs is estimated.
     beforehand : Beforehand
@@ -216,8 +216,9 @@ def calibrate(
     start = np.array([ratio, 0.0, float(die.line_up_offset_mm), 0.0])
     known = np.array([beforehand.ratio, beforehand.constant_deg, beforehand.offset_mm, beforehand.radius_mm])
     made = Made(bends, bars, float(die.centerline_radius_mm), start, scatter)
-    days = [bend.date for bend in bends] + [bars[place].date for place in made.places]
-    names = [f"test bend to {bend.stop_deg:.1f} deg" for bend in bends] + [bars[place].name for place in made.places]
+    days = [bends[place].date for place in made.alone] + [bars[place].date for place in made.places]
+    names = [f"test bend to {bends[place].stop_deg:.1f} deg" for place in made.alone]
+    names += [bars[place].name for place in made.places]
     order = np.argsort(np.array(days, str), kind="stable")
     found = fitted(made, order, start, known)
     moving, unlikely = likeliest(found.rows, found.weight, found.prior, found.levels, found.spread, wanders=True)
@@ -236,7 +237,7 @@ def calibrate(
         bars=len(made.places),
         disagree=_disagree(found, order, bends, bars, made),
         scatter=scatter.scaled(found.spread.slips, found.spread.readings),
-        told_by_a_bar=_told_by_a_bar(found, order >= len(bends), die),
+        told_by_a_bar=_told_by_a_bar(found, order >= len(made.alone), die),
         spread=found.spread,
         theory_band=(low, high),
         course=course,
@@ -319,11 +320,11 @@ def _disagree(
     far = np.abs(found.rows.off) / np.sqrt(found.spread.variances(found.rows))
     named = []
     for place, off in sorted(zip(order.tolist(), far.max(-1).tolist(), strict=True)):
-        if off > FAR_OFF and place < len(bends):
-            bend = bends[place]
-            named.append(Disagreement(place, f"test bend of {bend.date} to {bend.stop_deg:.1f} deg", off))
+        if off > FAR_OFF and place < len(made.alone):
+            bend = bends[made.alone[place]]
+            named.append(Disagreement(made.alone[place], f"test bend of {bend.date} to {bend.stop_deg:.1f} deg", off))
         elif off > FAR_OFF:
-            at = made.places[place - len(bends)]
+            at = made.places[place - len(made.alone)]
             named.append(Disagreement(at, bars[at].name, off))
     return tuple(named)
 

@@ -193,7 +193,7 @@ def _bar(
         raise BendError("riser and grip must be long enough to be made, got shorter ones: choose another bend")
     marks = marks_from_recipe(recipe)
     stop, reading = float(believed.die_bend_deg(bend)), float(clamp_reading_deg(recipe))
-    bends = _true_bends(recipe, 2.0 * float(marks.end_mm), die, truth, rng, scatter)
+    bends = true_bends(recipe, 2.0 * float(marks.end_mm), die, truth, rng, scatter)
     sides = two_sides_from_bends(bends)
     shown = {
         "backsweep_left": sides.backsweep_deg[0], "backsweep_right": sides.backsweep_deg[1],
@@ -211,7 +211,7 @@ def _bar(
     )  # fmt: skip
 
 
-def _true_bends(
+def true_bends(
     recipe: Recipe,
     length_mm: float,
     die: Die,
@@ -219,7 +219,7 @@ def _true_bends(
     rng: np.random.Generator,
     scatter: Scatter,
 ) -> TubeBends:
-    # settings as believed, done on a bender as it truly is
+    """The bends of a tube that a bender makes as it truly is, with slips; its settings are as believed."""
     believed = Springback(truth.believed_ratio, die.centerline_radius_mm)
     settings = settings_from_bends(bends_from_recipe(recipe), USUAL_HOLDS, believed, Die(die.centerline_radius_mm))
     true_die = Die(truth.radius_mm(die) * (1.0 - truth.ratio), line_up_offset_mm=truth.offset_mm)

@@ -40,7 +40,7 @@ class Spread:
     wander: float = 0.0
 
     def variances(self, rows: Rows) -> Array:
-        """Of each row, (n, 5)."""
+        """Of each row, (n, 7)."""
         return self.slips**2 * rows.slips + self.readings**2
 
 
@@ -56,7 +56,7 @@ class Solved(NamedTuple):
 
 
 def weights(rows: Rows, spread: Spread) -> Array:
-    """Huber's weights of rows (n, 5), 1 within `HUBER` standard deviations."""
+    """Huber's weights of rows (n, 7), 1 within `HUBER` standard deviations."""
     far = np.abs(rows.off) / np.sqrt(spread.variances(rows))
     return HUBER / np.maximum(far, HUBER)
 
@@ -75,7 +75,7 @@ def solved(rows: Rows, weight: Array, prior: Prior, levels: Array, spread: Sprea
     ----------
     rows : Rows (n)
         About the parts and levels as they are.
-    weight : array (n, 5)
+    weight : array (n, 7)
     prior : Prior
     levels : array (n,)
         As they are; the last one is 0.

@@ -35,9 +35,9 @@ _ORDER = (
 _BAR = (
     "name", "date", "tube", "die", "batch", "tube_diameter_mm", "tube_wall_mm", "die_radius_mm", "inner_mark_mm",
     "outer_mark_mm", "tube_length_mm", "inner_stop_deg", "outer_stop_deg", "clamp_reading_deg", "tweaks", "notes",
-    "photo",
+    "photo", "piece",
 )  # fmt: skip
-_TEXTS = ("name", "date", "tube", "die", "batch", "tweaks", "notes", "photo")
+_TEXTS = ("name", "date", "tube", "die", "batch", "tweaks", "notes", "photo", "piece")
 _NEEDED = ("name", "date", "rise_mm", "backsweep_deg", "width_mm", "tube", "die", "tube_diameter_mm", "tube_wall_mm",
            "die_radius_mm")  # fmt: skip
 

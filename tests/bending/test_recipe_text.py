@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from barmath import BendError, Recipe
 from barmath.bending import recipe_from_text, text_from_recipe, to_hundredths
-from barmath.bending.recipe_text import WORDS
+from barmath.bending.recipe_text import WORDS, check_figures
 from barmath.shop import order_seven_recipe
 
 BAR = Recipe(60.0, 30.0, 100.5, 29.0, 27.5, 184.25, 105.0, stem_roll_deg=-1.25)
@@ -35,6 +35,15 @@ def test_a_line_is_plain_words_and_numbers():
         "stem -1.25"
     )
     assert re.fullmatch(r"\d\d", LINE[-2:])
+
+
+def test_the_line_of_a_bar_of_no_order_has_no_order_s_number():
+    line = text_from_recipe(0, 22.225, 1.651, 101.6, BAR)
+    assert line.startswith("tube 22.225 x 1.651 ")
+    assert "order" not in line
+    assert recipe_from_text(line) == replace(recipe_from_text(LINE), number=0)
+    before = f"order 0 {line.rpartition(' check')[0]}"  # as sheets had it once
+    assert recipe_from_text(f"{before} check {check_figures(before)}") == recipe_from_text(line)
 
 
 def test_capitals_and_spaces_do_not_matter():
@@ -72,6 +81,7 @@ def test_numbers_given_to_the_wrong_words_are_noticed():
     ("text", "sentence"),
     [
         ("", "type the word \"order\" as number 1 of the line: got 'nothing more'"),
+        ("tube wide", "type a number after \"tube\", with a point and no comma: got 'wide'"),
         ("order seven", "type a number after \"order\", with a point and no comma: got 'seven'"),
         (LINE.replace("1.651", "1,651"), "type a number after \"x\", with a point and no comma: got '1,651'"),
         (LINE.replace("riser", "rise"), "type the word \"riser\" as number 13 of the line: got 'rise'"),
@@ -88,8 +98,6 @@ def test_what_is_no_such_line_is_refused(text, sentence):
 
 
 def test_a_line_with_good_check_figures_and_an_impossible_bar_is_refused():
-    from barmath.bending.recipe_text import check_figures
-
     line = LINE[: LINE.index(" check")].replace("inner 30", "inner 0")
     with pytest.raises(BendError, match="inner bend"):
         recipe_from_text(f"{line} check {check_figures(line)}")

@@ -44,7 +44,7 @@ def panel(opened):
 
 def sheet_of(notebook):
     """Where the panel writes its sheet; what another test has written is gone."""
-    sheet = notebook.folder / "sheets" / "order 7.pdf"
+    sheet = notebook.folder / "sheets" / "bar by hand.pdf"
     sheet.unlink(missing_ok=True)
     return sheet
 
@@ -78,7 +78,7 @@ def test_while_python_is_busy_the_panel_says_that_the_click_is_not_done(panel):
     press_the_button(panel)
     panel.page.get_by_text("Python is busy.").first.wait_for(timeout=30_000)
     assert not sheet.exists()
-    panel.page.get_by_text("Written to sheets/order 7.pdf").wait_for(timeout=30_000)
+    panel.page.get_by_text("Written to sheets/bar by hand.pdf").wait_for(timeout=30_000)
     assert sheet.exists()
     panel.page.get_by_text("Python is busy.").first.wait_for(state="detached", timeout=30_000)
 

@@ -83,10 +83,10 @@ def test_what_is_typed_between_two_steps_of_a_slider_stays(panel):
 
 
 def test_the_bench_sheet_is_printed(panel):
-    (panel.folder / "sheets" / "order 7.pdf").unlink(missing_ok=True)  # another test may have printed it
+    (panel.folder / "sheets" / "bar by hand.pdf").unlink(missing_ok=True)  # another test may have printed it
     panel.page.get_by_role("button", name="Write the bench sheet").click()
-    panel.page.get_by_text("Written to sheets/order 7.pdf").wait_for(timeout=30_000)
-    written = panel.folder / "sheets" / "order 7.pdf"
+    panel.page.get_by_text("Written to sheets/bar by hand.pdf").wait_for(timeout=30_000)
+    written = panel.folder / "sheets" / "bar by hand.pdf"
     assert written.read_bytes().startswith(b"%PDF")
     assert panel.problems == []
 

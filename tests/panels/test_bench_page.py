@@ -8,6 +8,7 @@ import pytest
 from conftest import ROOT
 
 from barmath import BendError, recipe_from_order, shape_from_recipe
+from barmath.bending import line_of_bar
 from barmath.bending.plans import PLANS
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bench_page_state import (
@@ -31,7 +32,7 @@ from barmath.records import BookedOrder, ChosenWay, calibrate
 from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
 from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
-from barmath.shop.order_seven import ORDER
+from barmath.shop.order_seven import ORDER, order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
 
 SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
@@ -292,6 +293,72 @@ def test_a_reading_that_cannot_be_is_refused_on_its_screen(open_page, typed):
     assert FAULT not in page.message.value
     page.next.click()
     assert page.state.at == BENDS[0]
+
+
+def test_the_line_of_a_sheet_opens_its_order_or_its_bar_by_hand(open_page, planned):
+    page, (tube, die) = open_page(), (SHOP.tubes[0], SHOP.die_for(SHOP.tubes[0], "die 102"))
+    recipe = planned.order(8).order.recipe()
+    page.line.value = line_of_bar(8, tube, die, recipe)
+    assert (page.state.number, page.state.name, page.number.value) == (8, "order 8", 8)
+    page.line.value = line_of_bar(0, tube, die, order_seven_recipe())
+    assert "set by hand" in page.message.value
+    assert (page.state.number, page.state.name, page.number.value) == (0, "bar by hand", 0)
+    assert page.state.recipe(SHOP).straight_mm == pytest.approx(order_seven_recipe().straight_mm, abs=0.05)
+    before = page.state
+    for text, says in (
+        (f"{page.line.value[:-1]}x", "Type a number after"),
+        ("tube", "Type a number after"),
+        (line_of_bar(0, tube, replace(die, centerline_radius_mm=90.0), recipe), "Put a die of 90.0 mm"),
+    ):
+        page.line.value = text
+        assert says.lower() in page.message.value.lower()
+        assert page.state == before
+    assert FAULT not in page.message.value
+
+
+def test_what_was_read_of_one_order_never_comes_into_another_and_is_not_lost(open_page, planned):
+    way = planned.order(8).order.way
+    planned.change(replace(planned.order(9).order, way=way, state="planned"), planned.order(9))
+    page, record = open_page(), Record(planned.path)
+    page.number.value = 8
+    page.next.click()
+    page.next.click()
+    page.kept_box.value = "29.4"
+    page.next.click()
+    for _ in range(3):
+        page.back.click()
+    page.number.value = 9
+    page.next.click()
+    page.next.click()
+    assert page.kept_box.value == ""
+    page.kept_box.value = "29.9"
+    page.next.click()
+    assert [bend.kept_deg for bend in record.bends()] == [29.4, 29.9]
+    again = open_page()
+    for _ in range(3):
+        again.back.click()
+    again.number.value = 8
+    again.next.click()
+    again.next.click()
+    assert again.kept_box.value == "29.4"
+    again.next.click()
+    assert [bend.kept_deg for bend in record.bends()] == [29.4, 29.9]
+
+
+def test_the_bends_and_the_bar_of_one_piece_are_known_to_be_one(open_page, shop_file):
+    page, record = open_page(), Record(shop_file.with_name("record.db"))
+    for place in range(2):
+        page.next.click()
+        for text in ("29.4", "29.6", "30.2", "30.0"):
+            page.next.click()
+            page.kept_box.value = text
+        page.next.click()
+        page.next.click()
+        page.next.click()
+        bars, bends = record.bars()[place:], record.bends()[4 * place :]
+        assert [bend.bend for bend in bends] == ["inner", "inner", "outer", "outer"]
+        assert {one.piece for one in (*bars, *bends)} == {bars[0].piece} != {""}
+    assert len({bar.piece for bar in record.bars()}) == 2
 
 
 def test_a_bar_that_cannot_be_made_does_not_start(open_page):

@@ -8,6 +8,7 @@ from every_panel import PANELS
 from printed import text_of
 
 from barmath.bending import line_of_bar, recipe_from_text, to_hundredths
+from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.by_number import ByNumber
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.inspection import InspectionPanel
@@ -249,6 +250,23 @@ def test_what_is_read_is_kept_as_it_is_typed_and_comes_to_the_record_by_itself(p
     assert bar.readings == {"backsweep_left": 8.1, "backsweep_right": 8.0, "rise_left": 69.2, "rise_right": 68.5}
     assert bar.order == book.order(8).order.wish
     assert bar.inner_stop_deg == pytest.approx(book.order(8).order.way.inner_stop_deg, abs=0.05)
+
+
+def test_a_bar_that_was_kept_at_the_bench_is_not_put_into_the_record_a_second_time_unasked(planned, demo_copy, book):
+    page = BenchPagePanel(shop_from_file(demo_copy / "shop.toml"), book)
+    page.number.value = 8
+    for _ in range(6):
+        page.next.click()
+    for box, text in zip(page.boxes, ("8.0", "8.1", "69.2", "68.9"), strict=True):
+        box.value = text
+    page.next.click()
+    record = Record(book.path)
+    count, panel = record.count(), ByNumber(RecordPanel(demo_copy / "shop.toml", record), book).panel
+    panel.add.click()
+    assert f"is it the bar of entry {page.state.entry}?" in panel.message.value
+    assert record.count() == count
+    panel.anyway.click()
+    assert record.count() == count + 1
 
 
 def test_readings_of_one_order_never_come_into_another(planned, demo_copy, book, tmp_path):

@@ -401,6 +401,8 @@ def test_a_correction_takes_what_was_touched_and_nothing_of_another_entry(panel)
     panel.entry.fetched.click()
     panel.entry.corrects.value = ""  # a new bar after all: what is shown is what is kept
     panel.add.click()
+    assert "Put this one in unchanged only if it is another bar" in panel.message.value
+    panel.anyway.click()
     assert panel.record.entry(number + 2).holds.inner_stop_deg == 25.8
 
 

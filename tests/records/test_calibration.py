@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 from scipy.optimize import least_squares
 from scipy.stats import multivariate_normal, norm
-from simulated_shops import THEORY, drawn, drawn_scatter, shop, shop_of, stops_held, true_stop_deg
+from simulated_shops import THEORY, drawn, drawn_scatter, pieces_of, shop, shop_of, stops_held, true_stop_deg
 
 from barmath import BendError, Die, Tube, springback_from_tube
+from barmath.records.bent_bar import TestBend
 from barmath.records.by_settings import (
     MEASURES,
     Made,
@@ -27,6 +28,7 @@ from barmath.records.local_level import (
     Prior,
     Spread,
     covariance_whatever_the_spread,
+    information,
     likeliest,
     solved,
 )
@@ -406,6 +408,52 @@ def test_rows_made_independent_keep_the_squares_of_what_is_off():
     made, bar = Made([], BARS[:1], DIE.centerline_radius_mm, start, Scatter()), BARS[0]
     rows, spread = made.rows(start), Spread(1.0, 1.0)
     known = ~np.isnan(read_of_bar(bar))
-    off = (made.expected(start)[0] - read_of_bar(bar))[known]
+    off = (made.expected(start)[0, : len(MEASURES)] - read_of_bar(bar))[known]
     square = float(off @ np.linalg.solve(covariance_of(bar, Scatter())[np.ix_(known, known)], off))
     assert float(np.sum(rows.off**2 / spread.variances(rows))) == pytest.approx(square, rel=0.03)
+
+
+def test_a_slip_that_is_read_of_the_bend_and_of_its_bar_counts_once():
+    # where slips are large and readings sharp, a slip counted twice would make the constant look 1.4 times as sure
+    sharp = Scatter(bend_deg=0.6, kept_deg=0.02, finder_deg=0.02, mark_mm=0.02, sweep_deg=0.02, length_mm=0.05)
+    only_the_constant = Beforehand(ratio=1e-3, constant_deg=0.5, offset_mm=1e-3, radius_mm=1e-3)
+    off = []
+    for seed in range(30):
+        truth = Truth(THEORY, abs(float(np.random.default_rng(seed).normal(0.0, 0.5))), 0.0, 0.0)
+        found = calibrate(TUBE, DIE, *pieces_of(truth, 3, seed, sharp), sharp, only_the_constant)
+        assert (found.bends, found.bars) == (12, 3)
+        constant = found.estimates["constant_deg"]
+        off.append((constant.value - truth.constant_deg) / constant.error)
+    assert np.mean(np.abs(off) < 1.96) >= 0.9  # counted as if independent: 0.77
+    assert np.mean(np.square(off)) < 1.8  # and 2.9
+
+
+def test_the_bends_of_a_bar_say_more_than_it_alone_one_side_less_than_both_and_less_than_other_bends():
+    bends, bars = pieces_of(Truth(THEORY, 0.3), 4, 5)
+    start = np.array([THEORY, 0.0, 0.0, 0.0])
+
+    def of_the_constant(some):
+        rows = Made(some, bars, DIE.centerline_radius_mm, start, Scatter()).rows(start)
+        return information(rows, np.ones_like(rows.off), Spread())[0][:, 1, 1].sum()
+
+    alone = [replace(bend, piece="", bend="") for bend in bends]
+    told = [of_the_constant(some) for some in ([], bends[::2], bends, alone)]
+    assert told == sorted(told)
+    one = Scatter().bend_deg ** 2 + Scatter().kept_deg ** 2
+    assert told[3] - told[0] == pytest.approx(16.0 / one)
+    assert told[2] < 16.0 / one + told[0]
+
+
+def test_a_bend_of_a_bar_that_does_not_count_is_a_test_bend():
+    bends, (bar,) = pieces_of(Truth(), 1, 7)
+    alone = [replace(bend, piece="", bend="") for bend in bends]
+    unread = replace(bar, readings={})
+    assert calibrate(TUBE, DIE, bends, [unread]).estimates == calibrate(TUBE, DIE, alone, []).estimates
+    assert calibrate(TUBE, DIE, bends, [bar]).estimates != calibrate(TUBE, DIE, alone, [bar]).estimates
+
+
+def test_a_bend_that_disagrees_is_named_by_its_place_among_all_bends():
+    bends, bars = pieces_of(Truth(), 6, 3)
+    crooked = TestBend(bends[0].date, TUBE.name, DIE.name, 22.225, 1.4732, 88.9, 30.0, 22.0)
+    found = calibrate(TUBE, DIE, [*bends, crooked], bars)
+    assert (24, f"test bend of {crooked.date} to 30.0 deg") in {(one.place, one.name) for one in found.disagree}

@@ -1,0 +1,70 @@
+"""Which bar the page at the bench is about. What was read of one bar never comes into another, and is not lost."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Any
+
+from barmath.bending.plans import USUAL
+from barmath.bending.recipe_text import recipe_from_text
+from barmath.panels.bench_page_state import CHOOSE, WORK, BenchPageState
+from barmath.panels.by_number_state import NOTHING, bar_from_order, bar_from_written, why_by_hand
+from barmath.panels.ordered_bar_state import BY_HAND, OrderedBar
+from barmath.records.booked_order import BookedOrder
+from barmath.records.order_book import OrderBook
+from barmath.shop.shop_file import Shop
+
+_BLANK = {name: getattr(BenchPageState(), name) for name in WORK}
+
+
+def with_order(state: BenchPageState, order: BookedOrder) -> BenchPageState:
+    """The page with the bar of an order and what was read of it before; raises BendError if it has no way yet."""
+    bar, plan = bar_from_order(order), order.chosen_way().sequence
+    if order.number != state.number:
+        state = _changed_work(state, order.number)
+    return replace(state, number=order.number, name=f"order {order.number}", bar=bar, plan=plan)
+
+
+def with_bar(state: BenchPageState, bar: OrderedBar) -> BenchPageState:
+    """The page with another bar, set by hand: nothing was read of it yet."""
+    name = BY_HAND if state.number else state.name
+    return replace(_changed_work(state, NOTHING), number=NOTHING, name=name, bar=bar, plan=USUAL)
+
+
+def by_hand(state: BenchPageState) -> BenchPageState:
+    """The page with the bar that it has, as one of no order."""
+    return with_bar(state, state.bar) if state.number else state
+
+
+def with_line(state: BenchPageState, text: str, shop: Shop, book: OrderBook) -> tuple[BenchPageState, str]:
+    """The page with the bar of a sheet's line, and why it is set by hand; no reason where it is an order of the book.
+
+    Raises BendError where it is no such line, or where the shop has not its tube or its die.
+    """
+    written = recipe_from_text(text)
+    why = why_by_hand(written, book)
+    if not why:
+        return with_order(state, book.order(written.number).order), ""
+    return with_bar(state, bar_from_written(shop, written)), why
+
+
+def started(state: BenchPageState) -> BenchPageState:
+    """The page with a mark for the piece of tube that is bent now: what is read of its bends is known by it."""
+    now = datetime.now().isoformat(" ", "milliseconds")
+    return state if state.piece else replace(state, piece=f"{state.name}, {now}")
+
+
+def next_bar(state: BenchPageState) -> BenchPageState:
+    """The page before the next bar: this one is done."""
+    return replace(state, **_BLANK, at=CHOOSE, number=NOTHING, name=BY_HAND, plan=USUAL)
+
+
+def _changed_work(state: BenchPageState, number: int) -> BenchPageState:
+    # put aside what was read of the order before, and take out what was read of this one
+    work, aside = {name: getattr(state, name) for name in WORK}, dict(state.aside)
+    if state.number and work != _BLANK:
+        aside[str(state.number)] = {name: list(v) if isinstance(v, tuple) else v for name, v in work.items()}
+    found = aside.pop(str(number), _BLANK)
+    back: dict[str, Any] = {name: tuple(v) if isinstance(v, list) else v for name, v in found.items()}
+    return replace(state, **back, aside=aside)

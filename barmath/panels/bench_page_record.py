@@ -1,0 +1,59 @@
+"""What the page at the bench puts into the record: what was read of each bend, and the bar."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from barmath.closed_forms.marks import marks_from_recipe
+from barmath.panels.bench_page_state import BenchPageState, kept_deg, readings_of, steps_of
+from barmath.records.bent_bar import BentBar, TestBend
+from barmath.records.record import Record
+from barmath.shop.shop_file import Shop
+
+
+def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
+    """The bar as the record keeps it; raises BendError where what was typed cannot be read."""
+    recipe, (tube, die) = state.recipe(shop), state.bar.tools(shop)
+    steps, marks = steps_of(shop, state), marks_from_recipe(recipe)
+    stops = {step.bend: step.stop_deg for step in steps}
+    clamp = [step.reading_deg for step in steps if step.bend == "outer" and step.reading_deg is not None]
+    return BentBar(
+        name=state.name, date=date.today().isoformat(), order=state.bar.order(), tube=tube.name, die=die.name,
+        tube_diameter_mm=float(tube.outside_diameter_mm), tube_wall_mm=float(tube.wall_mm),
+        die_radius_mm=float(die.centerline_radius_mm), inner_mark_mm=float(marks.inner_end_mm),
+        outer_mark_mm=float(marks.outer_start_mm), tube_length_mm=2.0 * float(marks.end_mm),
+        inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"],
+        clamp_reading_deg=abs(clamp[0]) if clamp else None, piece=state.piece,
+        readings={reading.key: reading.value for reading in readings_of(state)},
+    )  # fmt: skip
+
+
+def bend_read(shop: Shop, state: BenchPageState, number: int) -> TestBend | None:
+    """What was read of the bend with that number, from 1, as the record keeps it; None where nothing was read.
+
+    Raises BendError where it cannot be read, or where no tube keeps so much.
+    """
+    kept = kept_deg(state, number)
+    if kept is None:
+        return None
+    step, (tube, die) = steps_of(shop, state)[number - 1], state.bar.tools(shop)
+    return TestBend(
+        date.today().isoformat(), tube.name, die.name, float(tube.outside_diameter_mm), float(tube.wall_mm),
+        float(die.centerline_radius_mm), step.stop_deg, kept, notes=f"{state.name}: {step.title}",
+        piece=state.piece, bend=step.bend,
+    )  # fmt: skip
+
+
+def keep_bend(record: Record, shop: Shop, state: BenchPageState, number: int) -> tuple[int, ...]:
+    """Put what was read of a bend into the record, or correct or withdraw what is there; the entries of all bends."""
+    bend, entry, entries = bend_read(shop, state, number), state.bends[number - 1], list(state.bends)
+    if bend is not None and not (entry and _alike(record.entry(entry).holds, bend)):
+        entries[number - 1] = record.add(bend, entry or None)
+    elif bend is None and entry:
+        record.withdraw(entry)
+        entries[number - 1] = 0
+    return tuple(entries)
+
+
+def _alike(kept: object, bend: TestBend) -> bool:
+    return isinstance(kept, TestBend) and (kept.stop_deg, kept.kept_deg) == (bend.stop_deg, bend.kept_deg)
