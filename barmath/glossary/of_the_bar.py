@@ -175,7 +175,7 @@ def roll() -> Sketch:
     return Sketch(
         (disc((0.0, 0.0), TUBE_MM), line([(0.0, 0.0), (0.0, -92.0)], "dash"),
          *angle_between((0.0, 0.0), -90.0, -50.0, 62.0, 1.5)),
-        (Label("roll", (34.0, -84.0)), Label("bend in one plane", (-74.0, -84.0)),
+        (Label("roll", (70.0, -62.0)), Label("bend in one plane", (-92.0, -84.0)),
          Label("along the riser", (0.0, 40.0))),
     )  # fmt: skip
 
