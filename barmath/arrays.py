@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
 import numpy as np
@@ -55,5 +56,8 @@ def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tup
 
 def picked(values: Array, pieces: NDArray[np.int64], own_axes: int = 0) -> Array:
     """Those `values` (..., k, and axes of their own) that belong to `pieces` (..., m): shape (..., m, own axes)."""
-    values = np.broadcast_to(values, pieces.shape[:-1] + values.shape[values.ndim - 1 - own_axes :])
-    return np.take_along_axis(values, pieces[(..., *[None] * own_axes)], axis=-1 - own_axes)
+    lead, own = pieces.shape[:-1], values.shape[values.ndim - own_axes :]
+    count = values.shape[values.ndim - 1 - own_axes]
+    rows = np.broadcast_to(values, (*lead, count, *own)).reshape(-1, *own)
+    first = count * np.arange(math.prod(lead)).reshape(*lead, 1)
+    return rows.take(first + pieces, axis=0)  # several times as fast as NumPy's take_along_axis

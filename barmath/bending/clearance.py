@@ -65,15 +65,16 @@ def clearances_mm(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> dic
     still = made & (np.arange(bends.bend_count) != hold.number)
     tubes = partly_bent(bends, still, np.full(bends.bend_count, hold.onward))
     stations, arms, moving = _along(bends, still, hold)
-    points, _ = lines_in_bender(tubes, stations, hold, bender)
-    x, y, z = np.moveaxis(points, -1, 0)
+    some_arm = arms.reshape(-1, arms.shape[-1]).any(0)  # elsewhere no tube has anything that could meet something
+    stations, arms, moving = stations[..., some_arm], arms[..., some_arm], moving[..., some_arm]
+    x, y, z = np.moveaxis(lines_in_bender(tubes, stations, hold, bender), -1, 0)
     radius = np.asarray(die.centerline_radius_mm)
     drawn_in = radius * bends.bends_deg[..., hold.number] / (1.0 - np.asarray(setup.springback.ratio)) * RADIAN
     nearest = np.where(moving, np.minimum(np.maximum(0.0, x - drawn_in[..., None]), x), x)
     from_pivot = np.hypot(nearest, y - bender.die_side * radius[..., None])
 
     def least(distance: Array) -> Array:
-        clear = np.where(arms, distance, np.inf).min(-1) - 0.5 * diameter
+        clear = np.where(arms, distance, np.inf).min(-1, initial=np.inf) - 0.5 * diameter
         return np.where(clear < -TOUCH_MM, MEETS, np.maximum(clear, 0.0))
 
     found = {DIE: least(section_from_die(die, diameter).distance_mm(from_pivot, z))}

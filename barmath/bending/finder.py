@@ -83,32 +83,41 @@ def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Ben
     """
     check_one_tube(bends)
     check_hold(hold, bends.bend_count)
-    if not np.any(made):
-        return ()  # all of the tube is in one line
-    alpha = np.cumsum(bends.rolls_deg, -1) * RADIAN
-    towards, leads = _toward_bender(bends.bends_deg * RADIAN * made, alpha, hold.number)
-    cosine, sine = np.cos(alpha[hold.number]), np.sin(alpha[hold.number])
-    slopes = hold.onward * bender.die_side * (towards[:, 2] * cosine - towards[:, 1] * sine)
-    across = -(towards[:, 1] * cosine + towards[:, 2] * sine)
+    return flats_of_each(bends, hold, np.asarray(made)[None], bender)[0]
+
+
+def flats_of_each(bends: TubeBends, hold: Hold, made: Made, bender: Bender) -> list[tuple[Flat, ...]]:
+    """The same of many tubes (m), or of one after many sets of bends `made` (m, n); unchecked."""
+    if not made.any():
+        return [()] * len(made)  # all of each tube is in one line
+    number, alpha = hold.number, np.cumsum(bends.rolls_deg, -1) * RADIAN
+    towards, leads = _toward_bender(bends.bends_deg * RADIAN * made, alpha, number)
+    cosine, sine = np.cos(alpha[..., number, None]), np.sin(alpha[..., number, None])
+    slopes = hold.onward * bender.die_side * (towards[..., 2] * cosine - towards[..., 1] * sine)
+    toward_die = towards[..., 1] * cosine + towards[..., 2] * sine < 0.0
+    readings = np.arcsin(np.clip(slopes, -1.0, 1.0)) / RADIAN + 0.0
+    steepness = np.sqrt(np.maximum(leads**2 - slopes**2, 0.0))
+    rolls = np.full(slopes.shape, np.inf)
+    np.divide(np.sqrt(np.maximum(1.0 - slopes**2, 0.0)), steepness, out=rolls, where=steepness > LEADS_OFF)
+    arcs = bends.radii_mm * bends.bends_deg * RADIAN
+    lengths = (np.broadcast_to(of, (len(made), of.shape[-1])).tolist() for of in (bends.straights_mm, arcs))
+    every = zip(made.tolist(), *lengths, *(of.tolist() for of in (leads, readings, toward_die, rolls)), strict=True)
+    return [_flats(hold, bender.finder_foot_mm or 0.0, *numbers) for numbers in every]
+
+
+def _flats(
+    hold: Hold, foot: float, made: list[bool], straights: list[float], arcs: list[float], leads: list[float],
+    readings: list[float], toward_die: list[bool], rolls: list[float],
+) -> tuple[Flat, ...]:  # fmt: skip
+    # of one tube: the straights that no made bend breaks are one flat, with the arcs not yet made
+    edges = [0, *(place + 1 for place, bent in enumerate(made) if bent), len(straights)]
     flats = []
-    for first, last, length in _straight_runs(bends, made):
-        if first <= hold.number <= last or length < (bender.finder_foot_mm or 0.0):
+    for first, last in pairwise(edges):
+        length = sum(straights[first:last]) + sum(arcs[first : last - 1])
+        if first <= hold.number < last or length < foot or leads[first] <= LEADS_OFF:
             continue
-        if leads[first] <= LEADS_OFF:
-            continue
-        slope, between = slopes[first], made[min(first, hold.number) : max(first, hold.number)]
-        steepness = np.sqrt(max(leads[first] ** 2 - slope**2, 0.0))
-        flats.append(
-            Flat(
-                first,
-                last,
-                float(length),
-                int(between.sum()),
-                float(np.arcsin(np.clip(slope, -1.0, 1.0)) / RADIAN) + 0.0,
-                bool(across[first] > 0.0),
-                float(np.sqrt(1.0 - slope**2) / steepness) if steepness > LEADS_OFF else np.inf,
-            )
-        )
+        past = sum(made[min(first, hold.number) : max(first, hold.number)])
+        flats.append(Flat(first, last - 1, length, past, readings[first], toward_die[first], rolls[first]))
     return tuple(sorted(flats, key=lambda flat: (flat.past, round(flat.roll_per_reading, 6), flat.straight)))
 
 
@@ -174,15 +183,12 @@ def alpha_from_reading(
 def _toward_bender(theta: Array, alpha: Array, number: int) -> tuple[Array, Array]:
     # unit vectors (..., n + 1, 3) along each straight toward the bender, in the axes of the tube at bend `number`, and
     # how far each leads off the tube; bends of theta 0 are not made
-    count = theta.shape[-1]
-    axes = np.broadcast_to(np.eye(3), (*theta.shape[:-1], 3, 3))
-    along, here = [axes[..., :, 0]], axes
+    count, turns = theta.shape[-1], _turn(theta, alpha)
+    axes = np.empty((*turns.shape[:-3], count + 1, 3, 3))
+    axes[..., 0, :, :] = np.eye(3)
     for bend in range(count):
-        if bend == number:
-            here = axes
-        axes = axes @ _turn(theta[..., bend], alpha[..., bend])
-        along.append(axes[..., :, 0])
-    seen = np.stack(along, -2) @ here
+        np.matmul(axes[..., bend, :, :], turns[..., bend, :, :], out=axes[..., bend + 1, :, :])
+    seen = axes[..., :, 0] @ axes[..., number, :, :]
     seen = np.where(np.arange(count + 1)[:, None] > number, -seen, seen)
     return seen, np.hypot(seen[..., 1], seen[..., 2])
 
@@ -200,13 +206,3 @@ def _turn(theta: Array, alpha: Array) -> Array:
         for place, number in enumerate(line):
             turn[..., across, place] = number
     return turn
-
-
-def _straight_runs(bends: TubeBends, made: Made) -> list[tuple[int, int, float]]:
-    # first and last straight of each run that no made bend breaks, and its length with the arcs not yet made
-    arcs = bends.radii_mm * bends.bends_deg * RADIAN
-    edges = [0, *(np.flatnonzero(made) + 1), bends.bend_count + 1]
-    return [
-        (int(first), int(last) - 1, float(bends.straights_mm[first:last].sum() + arcs[first : last - 1].sum()))
-        for first, last in pairwise(edges)
-    ]

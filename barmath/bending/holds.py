@@ -20,7 +20,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.refusal import BendError, checked_choice, checked_count, quoted
 from barmath.shop.bender import Bender
-from barmath.space.centerline import TubeBends, bends_from_recipe, nodes_of_bends, placed, points_at, sample_stations
+from barmath.space.centerline import TubeBends, bends_from_recipe, nodes_of_bends, points_at, sample_stations
 
 Places = NDArray[np.intp]
 Made = NDArray[np.bool_]
@@ -234,15 +234,18 @@ def poses_from_recipe(
     finished = bends_from_recipe(recipe)
     stations = sample_stations(finished, per_bend)
     made, onward = made_so_far(holds), onward_of(holds)
+    tubes = partly_bent(finished, made, onward)  # after each step, the first of them straight
+    points, directions = points_at(tubes, np.broadcast_to(stations, (len(made), stations.size)))[0], _directions(tubes)
     poses = []
     for step, hold in enumerate(holds):
-        tubes = partly_bent(finished, made[step : step + 2], onward)
-        lines, frames = lines_in_bender(tubes, np.broadcast_to(stations, (2, stations.size)), hold, bender)
+        origin, axes = placement_in_bender(tubes, hold, bender)
+        before, after = (carried(points[at], origin[at], axes[at]) for at in (step, step + 1))
         to_the_right = hold.onward > 0.0
         left_end, right_end = _ends(hold.number if to_the_right else hold.number + 1, stations.size)
         free = np.arange(right_end, stations.size) if to_the_right else np.arange(left_end, -1, -1)
-        away = np.where(np.arange(5) > hold.number, 1.0, -1.0)[:, None] * frames[0]
-        poses.append(Pose(*BENDS[hold.number], hold.hooked, lines[0], lines[1], away, free, bender.turns))
+        leads = directions[step] @ axes[step].T
+        away = np.where(np.arange(5) > hold.number, 1.0, -1.0)[:, None] * leads
+        poses.append(Pose(*BENDS[hold.number], hold.hooked, before, after, away, free, bender.turns))
     return tuple(poses)
 
 
@@ -281,8 +284,8 @@ def partly_bent(finished: TubeBends, made: Made, onward: Array) -> TubeBends:
     return TubeBends(straights, np.where(made, finished.bends_deg, 0.0), finished.rolls_deg, finished.radii_mm)
 
 
-def lines_in_bender(tubes: TubeBends, stations_mm: Array, hold: Hold, bender: Bender) -> tuple[Array, Array]:
-    """Places of the tubes in the bender's frame, and the directions of their straights, left to right.
+def lines_in_bender(tubes: TubeBends, stations_mm: Array, hold: Hold, bender: Bender) -> Array:
+    """Places of the tubes in the bender's frame: points (..., m, 3) in mm.
 
     Parameters
     ----------
@@ -292,19 +295,22 @@ def lines_in_bender(tubes: TubeBends, stations_mm: Array, hold: Hold, bender: Be
         From the left end.
     hold : Hold
     bender : Bender
-
-    Returns
-    -------
-    points (..., m, 3) in mm and directions (..., n + 1, 3)
     """
-    points, frames = points_at(tubes, stations_mm)
-    origin, axes = placement_in_bender(tubes, hold, bender)
-    lines, _ = placed(points, frames, origin, axes)
-    return lines, nodes_of_bends(tubes).frames[..., 0::2, :, 0] @ np.swapaxes(axes, -1, -2)
+    return carried(points_at(tubes, stations_mm)[0], *placement_in_bender(tubes, hold, bender))
+
+
+def carried(points: Array, origin: Array, axes: Array) -> Array:
+    """Points (..., m, 3) in a frame with that `origin` (..., 3), whose rows are `axes` (..., 3, 3)."""
+    return (points - origin[..., None, :]) @ np.swapaxes(axes, -1, -2)
+
+
+def _directions(tubes: TubeBends) -> Array:
+    # of the straights (..., n + 1, 3), from the left end to the right
+    return nodes_of_bends(tubes).frames[..., 0::2, :, 0]
 
 
 def placement_in_bender(tubes: TubeBends, hold: Hold, bender: Bender) -> tuple[Array, Array]:
-    """Origin (..., 3) and axes (..., 3, 3) for `centerline.placed`, which carry tubes (...) into the bender's frame."""
+    """Origin (..., 3) and axes (..., 3, 3) of the bender's frame, which `carried` or `centerline.placed` use."""
     nodes = nodes_of_bends(tubes)
     node = 2 * hold.number + (1 if hold.onward > 0.0 else 2)
     return nodes.points_mm[..., node, :], bender_axes(nodes.frames[..., node, :, :], hold.onward, bender)

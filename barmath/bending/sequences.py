@@ -7,21 +7,20 @@ has 64 stations to look at, and its 384 sequences are walks through them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise, permutations, product
 
 import numpy as np
 
-from barmath.bending.clearance import clearances_mm
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, bend_name, check_holds
+from barmath.bending.settings import stop_for_bend_deg
 from barmath.bending.stations import (
     HELD,
     ROUNDING,
     Station,
     every_station,
     failures_of,
-    station_of,
     stations_of,
 )
 from barmath.bending.stops import moves_words, stop_moves
@@ -185,22 +184,22 @@ def bend_sequence(bends: TubeBends, holds: tuple[Hold, ...], setup: Setup) -> Be
     check_holds(holds, bends.bend_count)
     made, walk = np.zeros(bends.bend_count, bool), []
     for hold in holds:
+        stop_for_bend_deg(bends, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
         walk += stations_of(bends, hold, made[None], setup)
         made[hold.number] = True
     return BendSequence(tuple(walk), bends.bend_count)
 
 
 def bend_sequence_of_each(
-    tubes: Sequence[TubeBends], holds: tuple[Hold, ...], setups: Sequence[Setup]
+    tubes: TubeBends, holds: tuple[Hold, ...], setups: Sequence[Setup]
 ) -> tuple[BendSequence, ...]:
-    """One sequence for many `tubes` at once, each with its own springback and die: see `bend_sequence`.
+    """One sequence of each of many tubes at once, each with its own springback and die: see `bend_sequence`.
 
     Parameters
     ----------
-    tubes : sequence of TubeBends
-        One tube each, all with as many bends.
+    tubes : TubeBends of many tubes (m)
     holds : tuple of Hold
-    setups : sequence of Setup
+    setups : sequence of m Setup
         One for each tube; they share tube diameter and bender.
 
     Raises
@@ -210,34 +209,30 @@ def bend_sequence_of_each(
 
     Examples
     --------
+    >>> from barmath import Recipe
     >>> from barmath.bending import USUAL_HOLDS, bend_sequence_of_each
-    >>> from barmath.shop import DIE, TUBE, order_seven_recipe, setup_from_tube
+    >>> from barmath.shop import DIE, TUBE, setup_from_tube
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(order_seven_recipe())
+    >>> tubes = bends_from_recipe(Recipe(60.0, 30.0, [80.0, 90.0], 28.9, 30.0, 200.0, 105.0))
     >>> setup = setup_from_tube(TUBE, DIE)
-    >>> [sequence.fits for sequence in bend_sequence_of_each([bends, bends], USUAL_HOLDS, [setup, setup])]
+    >>> [sequence.fits for sequence in bend_sequence_of_each(tubes, USUAL_HOLDS, [setup, setup])]
     [True, True]
     """
-    if not tubes:
-        return ()
-    check_holds(holds, tubes[0].bend_count)
-    many = TubeBends(*(np.stack([getattr(bends, field.name) for bends in tubes]) for field in fields(TubeBends)))
+    check_holds(holds, tubes.bend_count)
     dies = [setup.die for setup in setups]
     radius = np.array([die.centerline_radius_mm for die in dies])
     spring = Springback(np.array([setup.springback.ratio for setup in setups]), radius)
     half = 0.5 * setups[0].tube_diameter_mm
     depth = np.array([half if die.groove_depth_mm is None else die.groove_depth_mm for die in dies])
     rim = np.array([2.0 * half if die.rim_height_mm is None else die.rim_height_mm for die in dies])
-    each_die = Die(radius, groove_depth_mm=depth, rim_height_mm=rim)  # type: ignore[arg-type]
+    least = np.array([die.least_straight_mm for die in dies])
+    each_die = Die(radius, least, groove_depth_mm=depth, rim_height_mm=rim)  # type: ignore[arg-type]
     each = replace(setups[0], die=each_die, springback=spring)
-    made, walks = np.zeros(tubes[0].bend_count, bool), [[] for _ in tubes]  # type: ignore[var-annotated]
+    made, steps = np.zeros(tubes.bend_count, bool), []
     for hold in holds:
-        clear = clearances_mm(many, made, hold, each)
-        for place, (bends, setup) in enumerate(zip(tubes, setups, strict=True)):
-            found = {thing: float(distance[place]) for thing, distance in clear.items()}
-            walks[place].append(station_of(bends, hold, made, found, setup))
+        steps.append(stations_of(tubes, hold, made, each))
         made[hold.number] = True
-    return tuple(BendSequence(tuple(walk), many.bend_count) for walk in walks)
+    return tuple(BendSequence(walk, tubes.bend_count) for walk in zip(*steps, strict=True))
 
 
 def _rank(sequence: BendSequence) -> tuple[float, ...]:

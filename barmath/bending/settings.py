@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.arrays import RADIAN, Array
-from barmath.bending.finder import alpha_from_reading, flats_to_read
+from barmath.bending.finder import Flat, alpha_from_reading, flats_to_read
 from barmath.bending.holds import RIGHT, Hold, bend_name, check_hold, check_holds, made_so_far
 from barmath.closed_forms.records import check_single
 from barmath.fields import frozen, passing
@@ -122,6 +122,13 @@ def settings_from_bends(
     >>> [round(setting.mark_mm, 1) for setting in settings]
     [469.8, 341.3, 544.8, 266.3]
     """
+    return tuple(setting for setting, _ in settings_and_flats(bends, holds, springback, die, bender))
+
+
+def settings_and_flats(
+    bends: TubeBends, holds: tuple[Hold, ...], springback: Springback, die: Die, bender: Bender
+) -> list[tuple[Setting, Flat | None]]:
+    """The same with the flat that is read at each step; None where all of the tube is in one line."""
     check_holds(holds, bends.bend_count)
     made = made_so_far(holds)
     settings = []
@@ -135,17 +142,16 @@ def settings_from_bends(
                 "be at an angle to the tube in the hook"
             )
         flat = flats[0] if flats else None
-        settings.append(
-            Setting(
-                hold,
-                float(edge_mark_mm(tangent_points_mm(bends, hold), hold.onward, die)),
-                stop,
-                flat.straight if flat else None,
-                flat.reading_deg if flat else 0.0,
-                bool(flat and flat.toward_die),
-            )
+        setting = Setting(
+            hold,
+            float(edge_mark_mm(tangent_points_mm(bends, hold), hold.onward, die)),
+            stop,
+            flat.straight if flat else None,
+            flat.reading_deg if flat else 0.0,
+            bool(flat and flat.toward_die),
         )
-    return tuple(settings)
+        settings.append((setting, flat))
+    return settings
 
 
 def bends_from_settings(

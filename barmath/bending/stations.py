@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.bending.clearance import clearances_mm
-from barmath.bending.finder import Flat, flats_to_read
+from barmath.bending.finder import Flat, flats_of_each
 from barmath.bending.holds import LEFT, RIGHT, Hold
 from barmath.bending.settings import stop_for_bend_deg
 from barmath.shop.setup import Setup
@@ -88,57 +88,51 @@ def every_station(bends: TubeBends, setup: Setup) -> dict[tuple[int, str, int], 
         made = (before[:, None] >> np.arange(count) & 1).astype(bool)
         for hooked in (LEFT, RIGHT):
             hold = Hold(number, hooked)
+            stop_for_bend_deg(bends, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
             these = stations_of(bends, hold, made, setup)
             found.update({(number, hooked, int(bits)): station for bits, station in zip(before, these, strict=True)})
     return found
 
 
 def stations_of(bends: TubeBends, hold: Hold, made: NDArray[np.bool_], setup: Setup) -> list[Station]:
-    """The stations of one hold after each of many sets of bends `made` (m, n), True where a bend is made.
+    """The stations of one hold: of one tube after many sets of bends `made` (m, n), or of many tubes (m).
 
-    Raises
-    ------
-    BendError
-        The stop would be beyond the die's largest bend.
+    `made` is True where a bend is made. Many tubes have their springback and die as arrays (m) in `setup`.
     """
-    stop_for_bend_deg(bends, hold, setup.springback, setup.die)  # refuses what the stop cannot be set to
+    bender, lead = setup.bender, np.broadcast_shapes(made.shape[:-1], bends.bends_deg.shape[:-1])
+    made = np.broadcast_to(made, (*lead, bends.bend_count))
+    needs = np.broadcast_to(bender.hook_needs_mm(setup.die), lead).tolist()
+    remaining = np.broadcast_to(bends.bends_deg[..., hold.number], lead).tolist()
+    straights = (along.tolist() for along in _straight_behind_and_ahead(bends, made, hold))
     clear = clearances_mm(bends, made, hold, setup)
-    return [
-        station_of(bends, hold, before, {thing: float(distance[place]) for thing, distance in clear.items()}, setup)
-        for place, before in enumerate(made)
-    ]
-
-
-def station_of(
-    bends: TubeBends, hold: Hold, made: NDArray[np.bool_], clearance_mm: dict[str, float], setup: Setup
-) -> Station:
-    """The station of one hold after the bends `made` (n), with the clearances that its swing leaves."""
-    bender = setup.bender
-    behind, ahead = (float(straight) for straight in _straight_behind_and_ahead(bends, made, hold))
-    flats = flats_to_read(bends, hold, made, bender)
-    spare = {
-        HOOK: behind - bender.hook_needs_mm(setup.die),
-        FOLLOWER: ahead - (bender.follower_mm or 0.0),
-        FINDER: 0.0 if flats or not made.any() else -1.0,
-    }
-    return Station(
-        hold,
-        float(bends.bends_deg[hold.number]),
-        behind,
-        ahead,
-        flats[0] if flats else None,
-        clearance_mm,
-        spare | clearance_mm,
-    )
+    clearances = (dict(zip(clear, found, strict=True)) for found in np.stack([*clear.values()], -1).tolist())
+    stations = []
+    for need, bend, behind, ahead, clearance, flats, before in zip(
+        needs,
+        remaining,
+        *straights,
+        clearances,
+        flats_of_each(bends, hold, made, bender),
+        made.tolist(),
+        strict=True,
+    ):
+        spare = {
+            HOOK: behind - need,
+            FOLLOWER: ahead - (bender.follower_mm or 0.0),
+            FINDER: 0.0 if flats or not any(before) else -1.0,
+        }
+        flat = flats[0] if flats else None
+        stations.append(Station(hold, bend, behind, ahead, flat, clearance, spare | clearance))
+    return stations
 
 
 def _straight_behind_and_ahead(bends: TubeBends, made: NDArray[np.bool_], hold: Hold) -> tuple[Array, Array]:
     arcs = bends.radii_mm * bends.bends_deg * RADIAN
-    ends = np.cumsum(bends.straights_mm[:-1] + arcs)
+    ends = np.cumsum(bends.straights_mm[..., :-1] + arcs, -1)
     starts, numbers = ends - arcs, np.arange(bends.bend_count)
-    to_the_left = starts[hold.number] - np.where(made & (numbers < hold.number), ends, 0.0).max(-1)
-    length = float(cut_length_mm(bends))
-    to_the_right = np.where(made & (numbers > hold.number), starts, length).min(-1) - ends[hold.number]
+    to_the_left = starts[..., hold.number] - np.where(made & (numbers < hold.number), ends, 0.0).max(-1)
+    length = cut_length_mm(bends)[..., None]
+    to_the_right = np.where(made & (numbers > hold.number), starts, length).min(-1) - ends[..., hold.number]
     return (to_the_left, to_the_right) if hold.hooked == LEFT else (to_the_right, to_the_left)
 
 

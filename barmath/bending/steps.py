@@ -10,9 +10,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, Pose, made_so_far, poses_from_recipe
-from barmath.bending.settings import settings_from_bends
+from barmath.bending.settings import settings_and_flats
 from barmath.bending.step_words import Situation, check_words, do_words, hold_words, lie_words, measure_words
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe, check_single
@@ -129,19 +128,18 @@ def bench_steps(
     bends = bends_from_recipe(recipe)
     poses = poses_from_recipe(recipe, bender, holds=holds)
     made = made_so_far(holds)
-    settings = settings_from_bends(bends, holds, springback, die, bender)
+    settings = settings_and_flats(bends, holds, springback, die, bender)
     half = marks_from_recipe(recipe).end_mm
     steps, at = [], None
-    for number, (setting, pose) in enumerate(zip(settings, poses, strict=True), 1):
+    for number, ((setting, flat), pose) in enumerate(zip(settings, poses, strict=True), 1):
         hold = setting.hold
         mark = (setting.mark_mm - half) * (1.0 if pose.side == RIGHT else -1.0)
-        flats = flats_to_read(bends, hold, made[number - 1], bender)
         at = Situation(
             number=number,
             holds=holds,
             made=made[number - 1],
             pose=pose,
-            flat=flats[0] if flats else None,
+            flat=flat,
             recipe=recipe,
             bender=bender,
             mark_mm=mark,

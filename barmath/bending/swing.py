@@ -92,7 +92,7 @@ def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
     edges = nodes_of_bends(bends).stations_mm[1:-1].reshape(-1, 2)  # start and end of each arc
     even = np.linspace(0.0, length, int(np.ceil(length / STEP_MM)) + 1)
     stations = np.unique(np.minimum(np.append(even, edges), length))
-    points, _ = lines_in_bender(tubes, stations, hold, setup.bender)
+    points = lines_in_bender(tubes, stations, hold, setup.bender)
     tangent = edges[number, 0 if hold.onward > 0.0 else 1]
     moving = hold.onward * (stations - tangent) > 0.0
     return Swing(points, moving, 0.5 * setup.tube_diameter_mm)

@@ -110,10 +110,13 @@ def sensitivities_from_recipe(recipe: Recipe) -> dict[str, Sensitivity]:
     shape = np.shape(shape_from_recipe(recipe).rise_mm)  # refuses a bar that has no sweep
     bar, reading = _bar(recipe), _reading_slopes(recipe)
     turns, shifts = _turns(bar), _shifts(bar)
-    return {
-        **{slip: _measured(bar, *turns[slip], reading.get(slip, 0.0), RADIAN, shape) for slip in ANGLE_SLIPS},
-        **{slip: _measured(bar, shifts[slip], np.zeros(3), 0.0, 1.0, shape) for slip in LENGTH_SLIPS},
-    }
+    slips = [(*turns[slip], reading.get(slip, 0.0), RADIAN) for slip in ANGLE_SLIPS]
+    slips += [(shifts[slip], np.zeros(3), 0.0, 1.0) for slip in LENGTH_SLIPS]
+    shapes = (*shape, 3), (*shape, 3), shape, shape
+    columns = zip(zip(*slips, strict=True), shapes, strict=True)
+    parts = (np.stack([np.broadcast_to(of, wide) for of in each]) for each, wide in columns)
+    slopes = zip((*ANGLE_SLIPS, *LENGTH_SLIPS), *_measured(bar, *parts), strict=True)
+    return {slip: Sensitivity(*(of.copy() if shape else float(of) for of in each)) for slip, *each in slopes}
 
 
 def _bar(recipe: Recipe) -> _Bar:
@@ -166,13 +169,12 @@ def _reading_slopes(recipe: Recipe) -> dict[str, Number]:
     return {INNER_BEND: cos_a * sin_phi / cosine, ROLL: sin_a * cos_phi / cosine}
 
 
-def _measured(
-    bar: _Bar, end_moves: Array, grip_turns: Array, reading: Number, unit: float, shape: tuple[int, ...]
-) -> Sensitivity:
+def _measured(bar: _Bar, end_moves: Array, grip_turns: Array, reading: Array, unit: Array) -> tuple[Array, ...]:
+    # of every slip along the first axis
     right, back, up = np.moveaxis(leaned(bar.d2, bar.psi), -1, 0)
     d_right, d_back, d_up = np.moveaxis(leaned(grip_turns, bar.psi), -1, 0)
     moved_right, moved_back, moved_up = np.moveaxis(leaned(end_moves, bar.psi), -1, 0)
-    slopes = (
+    return (
         unit * moved_up,
         unit * moved_back,
         unit * moved_right,
@@ -180,4 +182,3 @@ def _measured(
         (right * d_up - up * d_right) / (right * right + up * up),
         reading,
     )
-    return Sensitivity(*(np.broadcast_to(slope, shape).copy() if shape else float(slope) for slope in slopes))

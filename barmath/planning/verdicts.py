@@ -27,12 +27,12 @@ class Verdicts:
     tube: Tube
     fails: dict[int, str] = field(default_factory=dict)
 
-    def ask(self, rows: Sequence[int], recipe: Callable[[int], Recipe], die: Callable[[int], Die]) -> None:
+    def ask(self, rows: Sequence[int], recipes: Callable[[list[int]], Recipe], die: Callable[[int], Die]) -> None:
         """Ask of those `rows` that were not asked of before, all at once."""
         new = [row for row in dict.fromkeys(rows) if row not in self.fails]
         if self.bender is None or not new:
             return
-        bars = [bends_from_recipe(recipe(row)) for row in new]
+        bars = bends_from_recipe(recipes(new))
         setups = [setup_from_tube(self.tube, die(row), self.bender) for row in new]
         sequences = bend_sequence_of_each(bars, self.holds, setups)
         self.fails.update({row: "" if one.fits else one.reason() for row, one in zip(new, sequences, strict=True)})

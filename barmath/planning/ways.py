@@ -159,8 +159,8 @@ class Ways:
         """What to watch in a row."""
         return [limit.sentence(row) for limit in self.limits if not limit.refuses and limit.broken[row]]
 
-    def _recipe(self, row: int) -> Recipe:
-        return Recipe(self.order.clamp_flat_mm, *(float(column[row]) for column in (
+    def _recipe(self, rows: int | list[int]) -> Recipe:
+        return Recipe(self.order.clamp_flat_mm, *(column[rows] for column in (
             self.inner_bend_deg, self.straight_mm, self.roll_deg, self.outer_bend_deg, self.grip_mm, self.radius_mm,
             self.stem_roll_deg,
         )))  # fmt: skip

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from barmath.fields import frozen, passing
-from barmath.refusal import BendError, checked_choice, checked_single
+from barmath.refusal import BendError, Number, checked_choice, checked_single
 from barmath.shop.tooling import Die
 
 MEASURES = {
@@ -85,6 +85,6 @@ class Bender:
         """Side of the die: 1 to the left of the tube, -1 to the right."""
         return 1.0 if self.turns == "left" else -1.0
 
-    def hook_needs_mm(self, die: Die) -> float:
+    def hook_needs_mm(self, die: Die) -> Number:
         """Straight tube that the hook needs behind the tangent point on `die`, mm."""
-        return float(die.least_straight_mm) if self.hook_mm is None else self.hook_mm
+        return die.least_straight_mm if self.hook_mm is None else self.hook_mm

@@ -106,19 +106,20 @@ def nodes_of_bends(bends: TubeBends) -> Nodes:
 
 def _walked(bends: TubeBends) -> Nodes:
     lead, count = bends.bends_deg.shape[:-1], bends.bend_count
-    theta, rho = bends.bends_deg * RADIAN, bends.rolls_deg * RADIAN
-    spans = np.zeros((*lead, 2 * count + 2))
+    theta, axes = bends.bends_deg * RADIAN, np.eye(3)
+    rolls = _rolled(axes, bends.rolls_deg * RADIAN)  # each in the tube's own axes, all at once
+    arcs, turns = _along_arc(np.zeros(3), axes, bends.radii_mm, theta)
+    spans, steps = np.zeros((*lead, 2 * count + 2)), np.zeros((*lead, 2 * count + 2, 3))
     spans[..., 1::2], spans[..., 2::2] = bends.straights_mm, bends.radii_mm * theta
-    point, frame = np.zeros((*lead, 3)), np.broadcast_to(np.eye(3), (*lead, 3, 3))
-    nodes = [(point, frame)]
+    steps[..., 1::2, 0], steps[..., 2::2, :] = bends.straights_mm, arcs
+    frames = np.empty((*lead, 2 * count + 2, 3, 3))
+    frames[..., 0, :, :] = axes
     for i in range(count):
-        point, frame = point + bends.straights_mm[..., i, None] * frame[..., :, 0], _rolled(frame, rho[..., i])
-        nodes.append((point, frame))
-        point, frame = _along_arc(point, frame, bends.radii_mm[..., i], theta[..., i])
-        nodes.append((point, frame))
-    nodes.append((point + bends.straights_mm[..., -1, None] * frame[..., :, 0], frame))
-    points, frames = zip(*nodes, strict=True)
-    return Nodes(np.cumsum(spans, -1), np.stack(points, -2), np.stack(frames, -3))
+        np.matmul(frames[..., 2 * i, :, :], rolls[..., i, :, :], out=frames[..., 2 * i + 1, :, :])
+        np.matmul(frames[..., 2 * i + 1, :, :], turns[..., i, :, :], out=frames[..., 2 * i + 2, :, :])
+    frames[..., -1, :, :] = frames[..., -2, :, :]
+    steps[..., 1:, :] = (frames[..., :-1, :, :] @ steps[..., 1:, :, None])[..., 0]
+    return Nodes(np.cumsum(spans, -1), np.cumsum(steps, -2), frames)
 
 
 def cut_length_mm(bends: TubeBends) -> Array:

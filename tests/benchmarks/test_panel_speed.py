@@ -36,7 +36,7 @@ def test_an_update_costs_at_most_a_third_of_rebuilding_the_figure():
     assert update <= 0.35 * anew  # the figure has no scene in space any more, so that it is built sooner
 
 
-def test_an_update_costs_at_most_six_times_a_million_sines():
+def test_an_update_costs_at_most_four_and_a_half_times_a_million_sines():
     panel, angles = OrderPanel(DEMO), np.linspace(0.0, 1.0, 1_000_000)
     updates, sines = [], []
     for step in range(40):
@@ -46,7 +46,7 @@ def test_an_update_costs_at_most_six_times_a_million_sines():
     print(
         f"\norder panel: update {1e3 * update:.1f} ms, a million sines {1e3 * sine:.1f} ms, ratio {update / sine:.2f}"
     )
-    assert update <= 6.0 * sine
+    assert update <= 4.5 * sine
 
 
 def _seconds(act) -> float:

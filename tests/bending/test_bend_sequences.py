@@ -1,6 +1,6 @@
 """Every sequence of the bends on one bender: what each step meets, what fits, and the reason beside it."""
 
-from dataclasses import replace
+from dataclasses import astuple, replace
 from pathlib import Path
 
 import numpy as np
@@ -173,8 +173,9 @@ def sequences_of_bends(bends):
 @pytest.mark.parametrize("holds", [USUAL_HOLDS, orders_of(ORDER_7)[200].holds])
 def test_one_order_for_many_bars_meets_what_it_meets_for_each(holds):
     rows, dies = [bends_from_recipe(one) for one in (ORDER_7, LOW)], [DIE, replace(DIE, groove_depth_mm=8.0)]
+    both = TubeBends(*(np.stack(parts) for parts in zip(*map(astuple, rows), strict=True)))
     setups = [Setup(TUBE.outside_diameter_mm, die, SPRINGBACK, SHOP.bender) for die in dies]
-    together = bend_sequence_of_each(rows, holds, setups)
+    together = bend_sequence_of_each(both, holds, setups)
     for bends, setup, order in zip(rows, setups, together, strict=True):
         alone = bend_sequence(bends, holds, setup)
         assert [s.fits for s in order.stations] == [s.fits for s in alone.stations]

@@ -31,7 +31,7 @@ def moment_by_moment(bends, made, hold, die, bender, step_mm=1.0, moments=61):
         bends, made, hold, Setup(TUBE_MM, die, SPRINGBACK, bender), np.linspace(0.0, 1.0, moments)
     )
     stations = np.linspace(0.0, float(cut_length_mm(bends)), int(cut_length_mm(bends) / step_mm))
-    points, _ = lines_in_bender(tubes, stations, hold, bender)
+    points = lines_in_bender(tubes, stations, hold, bender)
     edges, arms = nodes_of_bends(bends).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
     for number in np.flatnonzero(made):
         if number != hold.number:
@@ -179,7 +179,7 @@ def deepest_in_die_mm(row, made, hold, setup, moments=15):
     edges, arms = nodes_of_bends(row).stations_mm[1:-1].reshape(-1, 2), np.zeros(stations.size, bool)
     for number in np.flatnonzero(made):
         arms |= stations <= edges[number, 1] if number < hold.number else stations >= edges[number, 0]
-    middle, _ = lines_in_bender(tubes, stations, hold, setup.bender)
+    middle = lines_in_bender(tubes, stations, hold, setup.bender)
     along = np.gradient(middle, axis=1)
     across = np.cross(along, [0.0, 0.0, 1.0])
     across /= np.linalg.norm(across, axis=-1, keepdims=True)

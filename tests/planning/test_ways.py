@@ -253,7 +253,7 @@ def test_a_bender_is_asked_of_no_more_rows_than_somebody_wants_to_know(monkeypat
     asked = []
 
     def counted(bars, *rest):
-        asked.append(len(bars))
+        asked.append(len(bars.bends_deg))
         return bend_sequence_of_each(bars, *rest)
 
     monkeypatch.setattr(verdicts, "bend_sequence_of_each", counted)
