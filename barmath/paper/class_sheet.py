@@ -64,11 +64,12 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
         "Each apprentice types the code in lesson 11, or works on paper. The code gives everybody the same exercise. "
         "Estimates count as right when they are near.",
     )  # fmt: skip
-    columns = [x, x + 8.0, x + 46.0, *(x + 46.0 + place * (width - 46.0) / 3.0 for place in (1, 2))]
+    wide = (width - 46.0) / len(first.questions)
+    columns = [x, x + 8.0, *(x + 46.0 + place * wide for place in range(len(first.questions)))]
     for place, words in zip(columns, ("no.", "code", *(q.step for q in first.questions)), strict=True):
         page.text(place, y + 4.0, words, 8.0, bold=True)
     y += 6.0
-    room = (width - 46.0) / 3.0 - 3.0
+    room = wide - 3.0
     letters = _largest(made, room, page.height - MARGIN_MM - y)
     for number, one in enumerate(made, 1):
         page.line([(x, y), (x + width, y)], 0.15, colour=RULE)

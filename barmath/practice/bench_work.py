@@ -7,16 +7,21 @@ from dataclasses import replace
 from random import Random
 from typing import NamedTuple
 
+import numpy as np
+
 from barmath.arrays import RADIAN
 from barmath.closed_forms.inverse import rise_window_mm
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Order
 from barmath.closed_forms.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
+from barmath.practice.givens import radius_given
+from barmath.practice.one_more import at_last, cut_length, degrees_of_slip, lowest_rise
 from barmath.practice.scene import (
     CLAMP_FLAT_MM,
     CONTROLS_MM,
     LEAST_RISER_MM,
+    LEVELS,
     WIDTHS_MM,
     bend_deg,
     dice,
@@ -32,24 +37,29 @@ _TRIES = 5000
 def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Where the two pencil marks of a side go."""
     rng = dice(kind, seed, level)
-    order, recipe = scene(rng, level)
+    order, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     at = marks_from_recipe(recipe)
     half = 0.5 * CLAMP_FLAT_MM
     arc, s = float(at.inner_end_mm) - half, float(recipe.straight_mm)
     bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
     inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
-    on, radius_sum, die = _radius_given(rng, level, radius)
+    last, grip = float(recipe.outer_bend_deg), round(float(recipe.grip_mm), 1)
+    (on, radius_sum, _), die = radius_given(rng, level, radius)
+    bends = f"bends of {bend:.1f} deg"
+    if last != bend:
+        bends = f"inner bends of {bend:.1f} deg and outer ones of {last:.1f} deg"
     span, arc_sum = (0.0, 500.0), f"{radius_sum} x {bend:.1f} / 57.296"
     return Exercise(
         kind, lesson, "Place the marks", seed, level,
         (
-            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, bends of {bend:.1f} deg on {on}, "
-            f"riser straight {s:.1f} mm (a rise of {order.rise_mm:.0f} mm).",
+            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, {bends} on {on}, "
+            f"riser straight {s:.1f} mm (a rise of {order.rise_mm:.0f} mm)."
+            + (f" Each grip is {grip:.1f} mm of straight tube." if level == LEVELS[-1] else ""),
             "The hook will hold the riser for every bend. So the marks are the two ends of the riser, measured from "
             "the middle of the tube.",
         ),
         (
-            numeric(ESTIMATE, "Roughly how long is the arc of one bend, along the tube's middle line?", "mm", arc,
+            numeric(ESTIMATE, "Roughly how long is the arc of one inner bend, along the tube's middle line?", "mm", arc,
                     0.15 * arc, (1.0, 200.0), hint="57 deg of a circle are as long as its radius",
                     formula="arc = R x a / 57", numbers=f"{radius_sum} x {bend:.1f} / 57"),
             numeric(COMPUTE, "How far from the middle is the inner mark?", "mm", inner, 0.5, span, (
@@ -67,6 +77,9 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (outer + 0.5 * arc, "the middle of the outer bend is taken for its start"),
             ), hint="the riser's straight comes after the inner mark", formula="outer mark = inner mark + straight",
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f}"),
+            *at_last(level, cut_length(
+                outer, radius * last * RADIAN, grip,
+                f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f} + {radius_sum} x {last:.1f} / 57.296")),
         ),
         (
             f"Arc: {arc_sum} = {arc:.1f} mm.",
@@ -77,30 +90,27 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     )  # fmt: skip
 
 
-def _radius_given(rng: Random, level: int, radius: float) -> tuple[str, str, float]:
-    # the words of a radius, its sum, and the die: a beginner gets the finished one, later it follows from the die
-    if level == 1:
-        return f"a finished radius of {radius:.1f} mm", f"{radius:.1f}", radius
-    share = rng.randint(20, 45) / 1000.0
-    die = radius * (1.0 - share)
-    return f"a die of {die:.1f} mm, with {100.0 * share:.1f} % of springback", f"{die:.1f} / (1 - {share:.3f})", die
-
-
 def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """The rise of a bar without sweep, and what a longer straight adds."""
     rng = dice(kind, seed, level)
     radius, bend = radius_mm(rng, level), bend_deg(rng, level)
     s = float(rng.randint(7, 14) * 10) if level == 1 else float(rng.randint(66, 150))
+    mark = rng.randint(55, 75)
+    (on, radius_sum, _), _ = radius_given(rng, level, radius)
+    straight, straight_sum = f"riser straight {s:.1f} mm", f"{s:.1f}"
+    if level > 1:
+        straight = f"marks at {mark:.0f} mm and {mark + s:.0f} mm from the middle"
+        straight_sum = f"({mark + s:.0f} - {mark:.0f})"
     more = rng.choice((5.0, 8.0, 10.0))
     sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
     whole, longer = 2.0 * radius * turned + s * sine, more / sine
     climb = "rise = s x sin a + 2 x R x (1 - cos a)"
-    climb_sum = f"{s:.1f} x sin {bend:.1f} + 2 x {radius:.1f} x (1 - cos {bend:.1f})"
+    climb_sum = f"{straight_sum} x sin {bend:.1f} + 2 x {radius_sum} x (1 - cos {bend:.1f})"
     return Exercise(
         kind, lesson, "Rise by hand", seed, level,
         (
-            f"A bar without any sweep: bends of {bend:.1f} deg on a finished radius of {radius:.1f} mm, riser straight "
-            f"{s:.1f} mm, grips level.",
+            f"A bar without any sweep: bends of {bend:.1f} deg on {on}, {straight}, grips level."
+            + (" The marks are the ends of the riser." if level > 1 else ""),
         ),
         (
             numeric(ESTIMATE, "Roughly what rise will it have?", "mm", whole, 0.25 * whole, (1.0, 300.0), (
@@ -120,6 +130,7 @@ def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (more / math.cos(bend * RADIAN), "the cosine is taken for the sine"),
             ), hint="a millimetre of riser gives less than a millimetre of rise", formula="longer = more rise / sin a",
                numbers=f"{more:.0f} / sin {bend:.1f}"),
+            *at_last(level, lowest_rise(radius, radius_sum, bend, "What is the lowest rise on this die?")),
         ),
         (
             f"Two arcs: 2 x {radius:.1f} x (1 - cos {bend:.1f}) = {2.0 * radius * turned:.1f} mm.",
@@ -133,6 +144,9 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Which die an order needs."""
     rng = dice(kind, seed, level)
     order, bend, radii, windows, fits = _dies(rng, level)
+    share = 0.0 if level == 1 else rng.randint(20, 45) / 1000.0
+    shown = [radius * (1.0 - share) for radius in radii]
+    sums = [f"{one:.1f}" if level == 1 else f"{one:.1f} / (1 - {share:.3f})" for one in shown]
     names, wanted, middle = ("die A", "die B", "die C"), float(order.rise_mm), radii[1]
     best = max(place for place, fit in enumerate(fits) if fit)
     sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
@@ -145,13 +159,14 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         for place, name in enumerate(names) if place != best
     }  # fmt: skip
     tops = ", ".join(f"{name} {r:.1f} mm (highest {high:.1f} mm)" for name, r, (_, high) in
-                     zip(names, radii, windows, strict=True))  # fmt: skip
+                     zip(names, shown, windows, strict=True))  # fmt: skip
     return Exercise(
         kind, lesson, "Choose a die", seed, level,
         (
             f"A bar without sweep, {order.width_mm:.0f} mm wide, rise {wanted:.0f} mm, bends of {bend:.1f} deg. Hook "
             f"and follower need a riser straight of {LEAST_RISER_MM:.0f} mm.",
-            f"Three dies by finished radius, with the highest rise the grips leave room for: {tops}.",
+            f"Three dies by {'finished radius' if level == 1 else 'their own radius'}, with the highest rise the grips "
+            f"leave room for: {tops}." + (f" The tube springs back by {100.0 * share:.1f} %." if level > 1 else ""),
         ),
         (
             _other_radius(rng),
@@ -161,13 +176,14 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (LEAST_RISER_MM * sine, "the two arcs are left out"),
             ), hint="two arcs and the shortest straight, as in the lesson on rise",
                formula="lowest rise = 2 x R x (1 - cos a) + straight x sin a",
-               numbers=f"2 x {middle:.1f} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f}"),
+               numbers=f"2 x {sums[1]} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f}"),
             choice(ACT, "Which die do you take? Of those that fit, the gentlest.", names[best], reasons, names),
+            *at_last(level, lowest_rise(radii[2], sums[2], bend, "What is the lowest rise of die C?")),
         ),
         (
             *(f"{name}: from {low:.1f} to {high:.1f} mm{'' if fit else ', which leaves this order out'}."
               for name, (low, high), fit in zip(names, windows, fits, strict=True)),
-            f"Lowest of die B: 2 x {middle:.1f} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f} = "
+            f"Lowest of die B: 2 x {sums[1]} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f} = "
             f"{lowest:.1f} mm.",
         ),
     )  # fmt: skip
@@ -206,33 +222,39 @@ def _dies(rng: Random, level: int) -> _Dies:
     # an order and three dies that fit or miss it by at least a millimetre. What a larger die can make, a smaller one
     # can make too: so the number of dies that fit says which is the gentlest of them
     count = rng.randint(1, 3)
+    rises = np.arange(45.0, 111.0)
     for _ in range(_TRIES):
         bend = bend_deg(rng, level)
         small = radius_mm(rng, level)
         radii = (small, small + rng.randint(25, 40), small + rng.randint(60, 90))
         order = Order(1.0, 0.0, rng.choice(WIDTHS_MM[1:]), None, CLAMP_FLAT_MM, CONTROLS_MM)
         try:
-            edges = [rise_window_mm(order, radius, bend, LEAST_RISER_MM) for radius in radii]
+            low, high = rise_window_mm(order, np.array(radii), bend, LEAST_RISER_MM)
         except BendError:
             continue
-        windows = [(float(low), float(high)) for low, high in edges]
-        wanted = rng.randint(45, 110) + 0.0
-        fits = [low + 1.0 <= wanted <= high - 1.0 for low, high in windows]
-        misses = [not (low - 1.0 <= wanted <= high + 1.0) for low, high in windows]
-        if sum(fits) == count and all(f or m for f, m in zip(fits, misses, strict=True)):
-            return _Dies(replace(order, rise_mm=wanted), bend, radii, windows, fits)
+        lowest, highest = np.asarray(low)[:, None], np.asarray(high)[:, None]
+        fits = (lowest + 1.0 <= rises) & (rises <= highest - 1.0)
+        misses = (rises < lowest - 1.0) | (rises > highest + 1.0)
+        usable = rises[(fits.sum(axis=0) == count) & (fits | misses).all(axis=0)]
+        if usable.size:
+            wanted = float(rng.choice(usable.tolist()))
+            windows = [(float(one), float(other)) for one, other in zip(low, high, strict=True)]
+            return _Dies(replace(order, rise_mm=wanted), bend, radii, windows, fits[:, rises == wanted][:, 0].tolist())
     raise BendError(f"exercise must have dies to choose from, got none in {_TRIES} tries")
 
 
 def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """What a slip of the stop does to the rise, and which setting to look at twice."""
     rng = dice(kind, seed, level)
-    order, recipe = scene(rng, level)
+    order, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     over = 1.0 if level == 1 else rng.choice((0.5, 1.5, 2.0))
     half = 0.5 * float(order.width_mm)
     lever = half - 0.5 * CLAMP_FLAT_MM
     up = lever * over * RADIAN
     arm = f"({order.width_mm:.0f} / 2 - {CLAMP_FLAT_MM:.0f} / 2)"
+    stop = float(rng.randint(20, 36))
+    slipped = f"{over:.1f} deg too far" if level == 1 else f"to {stop + over:.1f} deg instead of {stop:.1f} deg"
+    over_sum = f"{over:.1f}" if level == 1 else f"({stop + over:.1f} - {stop:.1f})"
     slopes = sensitivities_from_recipe(recipe)
     by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
     settings = {
@@ -247,24 +269,25 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         kind, lesson, "What a slip costs", seed, level,
         (
             f"A bar {order.width_mm:.0f} mm wide with a clamp flat of {CLAMP_FLAT_MM:.0f} mm. The stop of one inner "
-            f"bend was set {over:.1f} deg too far.",
+            f"bend was set {slipped}.",
             "All beyond that bend turns about the start of its arc, at the end of the clamp flat.",
         ),
         (
             numeric(ESTIMATE, "Roughly how much higher does that bar end come?", "mm", up, 0.4 * up, (0.1, 60.0), (
                 (over, "a degree is taken for a millimetre"),
             ), hint="a degree at 57 mm is 1 mm",
-                    formula="lever arm x degrees / 57", numbers=f"{arm} x {over:.1f} / 57"),
+                    formula="lever arm x degrees / 57", numbers=f"{arm} x {over_sum} / 57"),
             numeric(COMPUTE, "How much higher is it, seen from the front?", "mm", up, 0.3, (0.0, 60.0), (
                 (half * over * RADIAN, "the lever arm is taken from the middle, not from the end of the clamp flat"),
                 (2.0 * half * over * RADIAN, "the whole width is taken for the lever arm"),
             ), hint="lever arm from the clamp flat's end to the bar end, times the turn in radians",
-               formula="(width / 2 - clamp flat / 2) x degrees / 57.296", numbers=f"{arm} x {over:.1f} / 57.296"),
+               formula="(width / 2 - clamp flat / 2) x degrees / 57.296", numbers=f"{arm} x {over_sum} / 57.296"),
             choice(ACT, f"Of a degree at either stop and a millimetre at a mark, which moves the rise {most}?", right,
                 {name: f"it is not compared with the others: {why}" for name, why in settings.values()
                  if name != right},
                 shuffled(rng, *(name for name, _ in settings.values())),
                 hint="compare lever arms: what is beyond each bend, and what a mark adds"),
+            *at_last(level, degrees_of_slip(lever, arm, rng.randint(8, 24) / 10.0)),
         ),
         (
             f"Lever arm: {half:.0f} - {0.5 * CLAMP_FLAT_MM:.0f} = {lever:.0f} mm; {over:.1f} deg are "

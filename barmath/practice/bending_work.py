@@ -13,7 +13,15 @@ from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_re
 from barmath.closed_forms.forward import clamp_reading_deg
 from barmath.closed_forms.records import Recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
-from barmath.practice.scene import bend_deg, dice, scene, shuffled
+from barmath.practice.givens import STOP_DEG, kept_given, length_given, zero_given
+from barmath.practice.one_more import (
+    at_last,
+    riser_for_the_follower,
+    roll_of_reading,
+    share_behind_play,
+    sweep_with_it,
+)
+from barmath.practice.scene import LEVELS, bend_deg, dice, scene, shuffled
 from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.order_seven import DIE
@@ -47,6 +55,7 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     shown = float(clamp_reading_deg(recipe))
     sweep = float(order.backsweep_deg)
     table = rng.choice((0.3, 0.4, 0.6, 0.7))
+    off = zero_given(rng, level, table)
     sines = f"sin {a:.1f} x sin {roll:.1f}"
     return Exercise(
         kind, lesson, "Set the reading", seed, level,
@@ -65,12 +74,13 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                  "the cosine of the bend is taken for its sine"),
             ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
                formula="sin(reading) = sin(inner bend) x sin(roll)", numbers=f"the angle whose sine is {sines}"),
-            numeric(ACT, f"On the level tube in the hook your finder shows {table:.1f} deg, not zero. Without zeroing "
-                    "it, to what do you turn?", "deg", shown + table, 0.15, (0.0, 90.0), (
+            numeric(ACT, f"{off.words} Without zeroing it, to what do you turn?", "deg",
+                    shown + table, 0.15, (0.0, 90.0), (
                 (shown, "the finder's own zero is forgotten"),
                 (shown - table, "the finder's zero is taken off where it must be added"),
             ), hint="it shows that much too much everywhere", formula="turn to = reading + what it shows on level",
-               numbers=f"{table:.1f} + the angle whose sine is {sines}"),
+               numbers=f"{off.total} + the angle whose sine is {sines}"),
+            *at_last(level, roll_of_reading(a, f"{a:.1f}", shown + rng.choice((-1.5, 1.5)))),
         ),
         (
             f"sin(reading) = sin {a:.1f} x sin {roll:.1f} = {math.sin(a * RADIAN) * math.sin(roll * RADIAN):.4f}: "
@@ -98,17 +108,19 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
         raise BendError("exercise must have plans to choose from, got none in 5000 tries")
     reasons = {words: _misjudged(claimed, works, by_riser, by_grip) for words, claimed in _HOLDS.items()
                if words != wanted}  # fmt: skip
-    mark = float(rng.randint(55, 75))
+    mark, apart = float(rng.randint(55, 75)), (float(rng.randint(2, 6)), float(rng.randint(2, 6)))
+    held = length_given("", level, ("the hook itself", hook - apart[0], "its gap to the bend", apart[0]))
+    followed = length_given("", level, ("the follower's shoe", follower - apart[1], "its way to the bend", apart[1]))
     told = (
         f"A bar with a riser straight of {riser:.0f} mm."
         if level < 3
-        else f"A bar with its marks at {mark:.0f} and {mark + riser:.0f} mm from the middle: the ends of its riser."
+        else f"A bar with its marks at {mark:.0f} mm and {mark + riser:.0f} mm from the middle: the ends of its riser."
     )
     return Exercise(
         kind, lesson, "Name the sequence of bends", seed, level,
         (
-            f"{told} The hook needs {hook:.0f} mm of straight tube behind the bend, the follower {follower:.0f} mm "
-            "ahead of it. Clamp flat and grips are long enough.",
+            f"{told} The hook needs straight tube behind the bend: {held.words.strip()}. The follower needs straight "
+            f"tube ahead of it: {followed.words.strip()}. Clamp flat and grips are long enough.",
             "The inner bends come first. Ask only whether hook and follower find their straights.",
         ),
         (
@@ -118,9 +130,10 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
                 (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
                 (hook + follower, "hook and follower are both put on the riser"),
             ), hint="what holds the riser while the second bend at its other end is made?",
-               formula="shortest riser = straight tube that the hook needs"),
+               formula="shortest riser = straight tube that the hook needs", numbers=held.total),
             choice(ACT, "What may lie in the hook for the outer bends?", wanted, reasons, tuple(_HOLDS),
                    hint="where the riser does not lie in the hook, the follower must find room on it"),
+            *at_last(level, riser_for_the_follower(by_grip, hook, followed.total)),
         ),
         (
             f"Riser in the hook: it needs {by_riser:.0f} mm of riser, {'fits' if works[0] else 'does not fit'}.",
@@ -177,33 +190,37 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     bend = round(bend, 1)
     setting = float(Springback(k, float(DIE.centerline_radius_mm)).die_bend_deg(bend))
     tangent, ahead = float(rng.randint(1500, 2100)) / 10.0, rng.choice((1.5, 2.0, 2.5, 3.0))
+    bent, inner = kept_given(rng, level, kept), float(rng.randint(700, 850)) / 10.0
+    start = length_given("start of the outer bend", level, ("inner mark", inner, "riser straight", tangent - inner))
+    play, more_kept = rng.choice((0.3, 0.5, 0.7)), rng.choice((58.0, 58.3, 58.6))
     return Exercise(
         kind, lesson, "Choose the stop", seed, level,
         (
-            f"A test bend of this tube on this die: stop at 30.0 deg, {kept:.1f} deg stayed.",
+            f"A test bend of this tube was made on this die. The stop was at {STOP_DEG:.1f} deg, {bent.words}.",
             f"The bar wants a bend of {bend:.1f} deg.",
         ),
         (
             numeric(ESTIMATE, "Roughly how much will spring back?", "deg", setting - bend, 0.35 * (setting - bend),
                     (0.0, 20.0), (), hint="the loss goes with the bend",
-                    formula="loss = bend x what sprang back / what stayed",
-                    numbers=f"{bend:.1f} x (30.0 - {kept:.1f}) / {kept:.1f}"),
+                    formula="loss = bend x what was lost / what was kept",
+                    numbers=f"{bend:.1f} x (30.0 - {bent.total}) / {bent.total}"),
             numeric(COMPUTE, "To what do you set the stop?", "deg", setting, 0.1, (0.0, 180.0), (
                 (bend, "springback is forgotten"),
                 (bend * (1.0 - k), "springback is taken the wrong way round"),
                 (bend + 30.0 - kept, "the loss of the test bend is added unchanged, whatever the bend"),
             ), hint="the angle kept is always the same share of the angle set",
-               formula="stop = bend x what was set / what stayed",
-               numbers=f"{bend:.1f} x 30.0 / {kept:.1f}"),
+               formula="stop = bend x what was set / what was kept",
+               numbers=f"{bend:.1f} x 30.0 / {bent.total}"),
             numeric(ACT, f"On this die the bend begins {ahead:.1f} mm ahead of the die's edge, toward the free end. "
-                    f"The outer bend is to begin {tangent:.1f} mm from the middle; the free end is the bar's end. "
+                    f"From the middle: {start.words}. The outer bend begins there; the free end is the bar's end. "
                     "Where does the mark go that you line up with the edge?", "mm", tangent - ahead, 0.3,
                     (0.0, 400.0), (
                 (tangent, "the die's line-up offset is forgotten"),
                 (tangent + ahead, "the offset is added where it must be taken off"),
             ), hint="the mark is at the edge when the bend begins further on",
                formula="mark = start of the bend - offset",
-               numbers=f"{tangent:.1f} - {ahead:.1f}"),
+               numbers=f"{start.total} - {ahead:.1f}"),
+            *at_last(level, share_behind_play(round(0.5 * (more_kept - play), 1), more_kept)),
         ),
         (
             f"k = (30.0 - {kept:.1f}) / 30.0 = {k:.4f}.",
@@ -216,7 +233,7 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Which bend is off, which way and by how much, from readings on both sides."""
     rng = dice(kind, seed, level)
-    _, recipe = scene(rng, level)
+    _, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     name = rng.choice(_FAULTY)
     parts = parts_of_recipe(recipe)
     parts[PARTS.index(name)] += _off_deg(rng, level)
@@ -238,7 +255,7 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         kind, lesson, "Find the faulty bend", seed, level,
         (
             "One bend of a bar came out wrong, everything else as wanted. On the bench:",
-            *_lines(values, wanted),
+            *_lines(values, wanted, level),
             f"A degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} deg of "
             f"backsweep on its side. A degree more of outer bend adds {per['outer']:+.1f} mm and "
             f"{back['outer']:+.2f} deg.",
@@ -254,6 +271,8 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (missed / per[other], f"the slope of the {other} bend is taken"),
             ), hint="what the rise missed, over the rise a degree gives",
                formula="degrees = (rise read - rise wanted) / rise a degree gives", numbers=_over_either(per)),
+            *at_last(level, sweep_with_it(back[which] * found, back[other] * missed / per[other],
+                                          f"its degrees x ({back['inner']:+.2f}) or x ({back['outer']:+.2f})")),
         ),
         (
             f"The {side} side misses: its rise by {missed:+.1f} mm.",
@@ -293,8 +312,10 @@ def _off_deg(rng: Random, level: int) -> float:
     return rng.choice((-1.0, 1.0)) * (rng.choice((2.0, 3.0)) if level == 1 else rng.randint(12, 30) / 10.0)
 
 
-def _lines(values: list[float], wanted: list[float]) -> list[str]:
+def _lines(values: list[float], wanted: list[float], level: int) -> list[str]:
+    # a beginner gets the upsweeps too
     return [
         f"{BY_KEY[key].name}: wanted {want:.1f}, read {value:.1f} {BY_KEY[key].unit}"
         for key, want, value in zip(_READ, wanted, values, strict=True)
+        if level == 1 or "upsweep" not in key
     ]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import NamedTuple
 
-from barmath.practice import bench_work, bending_work, finder_work, finishing_work, two_stop_work
+from barmath.practice import bench_work, bending_work, finder_work, finishing_work, ride_work, two_stop_work
 from barmath.practice.exercise import Exercise
 from barmath.practice.inches import in_inches
 from barmath.practice.scene import LEVELS
@@ -38,8 +38,8 @@ KINDS = (
     Kind("cope", "08", "lay out a cope", finishing_work.cope),
     Kind("record", "09", "look it up", finishing_work.record),
     Kind("print", "10", "trust the print or not", finishing_work.print_check),
-    Kind("hands", "12", "say where the hands go", finishing_work.hands),
-    Kind("moment", "13", "a moment, and what it says", finishing_work.moment),
+    Kind("hands", "12", "say where the hands go", ride_work.hands),
+    Kind("moment", "13", "a moment, and what it says", ride_work.moment),
 )
 """In the order of the lessons."""
 

@@ -14,8 +14,9 @@ from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm
 from barmath.refusal import BendError
 
-ESTIMATE, COMPUTE, ACT = "Estimate", "Compute", "Act"
-STEPS = (ESTIMATE, COMPUTE, ACT)
+ESTIMATE, COMPUTE, ACT, MORE = "Estimate", "Compute", "Act", "One more"
+STEPS = (ESTIMATE, COMPUTE, ACT, MORE)
+"""The steps of an exercise; the last one comes at the last level."""
 
 NEARLY, NEAR_SHARE = 3.0, 0.2
 """Within so many tolerances, and such a share of the answer, a wrong answer is nearly right."""

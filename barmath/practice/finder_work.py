@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
+from barmath.arrays import RADIAN
 from barmath.bending.plans import GRIPS, PLANS, USUAL
 from barmath.bending.steps import bench_steps
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
-from barmath.practice.scene import dice, scene
+from barmath.practice.one_more import at_last, on_the_other_bender
+from barmath.practice.scene import LEVELS, dice, scene
 from barmath.shop.bender import Bender
 from barmath.shop.tooling import Die, Springback
 
@@ -18,7 +22,7 @@ _TURNS = "the other side, a grip in the hook, bending to the right"
 def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Which way the clamp flat runs for an outer bend, and what comes of the wrong way."""
     rng = dice(kind, seed, level)
-    order, recipe = scene(rng, level)
+    order, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     turns = rng.choice(("left", "right")) if level == 3 else "left"
     plan = rng.choice((USUAL, GRIPS)) if level > 1 else USUAL
     die, bender = Die(float(recipe.radius_mm)), Bender(turns=turns, hook_mm=20.0, follower_mm=20.0)
@@ -31,11 +35,14 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     far = "left" if side == "right" else "right"
     ways = {one: WAYS[0] if reading > 0.0 else WAYS[1] for one, reading in readings.items()}
     sweep, roll = float(order.backsweep_deg), abs(float(recipe.roll_deg))
+    back = 200.0 * math.tan(sweep * RADIAN)
+    swept = f"by {sweep:.1f} deg" if level == 1 else f"{back:.1f} mm on each 200 mm to the side"
+    apart_sum = f"{sweep:.1f} - (- {sweep:.1f})" if level == 1 else f"2 x the angle whose tangent is {back:.1f} / 200"
     swapped = "the slope is taken from the other side: with the tube turned end for end, it turns over"
     return Exercise(
         kind, lesson, "Uphill or downhill?", seed, level,
         (
-            f"Both inner bends are made. The grips are to be swept back by {sweep:.1f} deg. The finder on the clamp "
+            f"Both inner bends are made. The grips are to be swept back {swept}. The finder on the clamp "
             f"flat must show {abs(readings[side]):.1f} deg before each outer bend.",
             f"Seen from above, the free end comes round to the {turns}. For the {side} outer bend: {holds[side]}.",
         ),
@@ -48,9 +55,10 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (0.0, "the slope is taken to make no difference"),
                 (2.0 * roll, "the roll is taken for the sweep"),
             ), hint="the wrong grip points forward by as much as the right one points back",
-               formula="difference = backsweep - (- backsweep)", numbers=f"{sweep:.1f} - (- {sweep:.1f})"),
+               formula="difference = backsweep - (- backsweep)", numbers=apart_sum),
             choice(ACT, f"Next comes the {far} outer bend: {holds[far]}. Now the clamp flat must run ...", ways[far],
                    {ways[side]: swapped}, WAYS, _KNOWN + _TURNS),
+            *at_last(level, on_the_other_bender(side, turns, (ways[far], ways[side]), _KNOWN + _TURNS)),
         ),
         (
             f"{side} outer bend: {ways[side]}. {far} outer bend: {ways[far]}.",

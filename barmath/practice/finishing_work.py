@@ -1,4 +1,4 @@
-"""Exercises of lessons 08 to 13: cope, record, printed sheets, hands, moments."""
+"""Exercises of lessons 08 to 10: cope, record, printed sheets."""
 
 from __future__ import annotations
 
@@ -9,23 +9,21 @@ from random import Random
 import numpy as np
 
 from barmath.arrays import RADIAN
-from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.crossbars.cope import cope_ordinates_mm
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
-from barmath.practice.scene import LEAST_RISER_MM, WIDTHS_MM, Scene, dice, scene, shuffled
-from barmath.refusal import BendError
-from barmath.rider.hands import Stem
-from barmath.shop.offsets import bench_marks_mm
-from barmath.shop.order_seven import TUBE
-from barmath.shop.tooling import Die
-
-_SAFE, _PAST, _RIDE = (
-    "no tube of the band yields; that approves nothing",
-    "some or all tubes of the band yield; the elastic answer stops being valid",
-    "it holds: the rider may have it",
+from barmath.practice.givens import Given, length_given
+from barmath.practice.one_more import (
+    at_last,
+    mark_for_a_miss,
+    other_ordinate,
+    scale_of_print,
 )
+from barmath.practice.scene import LEAST_RISER_MM, LEVELS, Scene, dice, scene, shuffled
+from barmath.refusal import BendError
+from barmath.shop.offsets import bench_marks_mm
+from barmath.shop.tooling import Die
 
 HALF_ROUNDED = 0.25
 """An ordinate rounded to half a millimetre, as it is marked on a tube, is right."""
@@ -40,7 +38,8 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     r, big = branch / 2.0, header / 2.0
     ordinate = float(cope_ordinates_mm(branch, header, angle, station))
     tip = float(np.min(cope_ordinates_mm(branch, header, angle, np.arange(0.0, 361.0, 1.0))))
-    axis = float(rng.randint(150, 360))
+    axis, apart, axis_sum = _axes(rng, level, angle)
+    second = rng.choice([one for one in (0.0, 30.0, 60.0, 120.0, 150.0, 180.0) if one != station])
     theta, t = angle * RADIAN, station * RADIAN
     root = math.sqrt(big**2 - (r * math.sin(t)) ** 2)
     span = (0.0, 120.0)
@@ -66,7 +65,7 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             ), hint="r and R are radii",
                formula="z(t) = r x cos t / tan angle + sqrt(R^2 - (r x sin t)^2) / sin angle",
                numbers=_z(r, big, angle, station)),
-            numeric(ACT, f"From riser axis to riser axis it is {axis:.0f} mm at that height; the shortest ordinate is "
+            numeric(ACT, f"{apart} The shortest ordinate is "
                     f"{tip:.1f} mm. How long is the crossbar from tip to tip, without anything to file?", "mm",
                     axis - 2.0 * tip, 0.5, (0.0, 400.0), (
                 (axis, "the crossbar is cut to the axes, and the bar's own tube is forgotten"),
@@ -74,14 +73,29 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (axis - tip, "only one end is coped"),
                 (axis - 2.0 * ordinate, "another station's ordinate is taken for the tip's"),
             ), hint="a tip reaches as near to the riser's axis as the shortest ordinate",
-               formula="tip to tip = axis to axis - 2 x shortest ordinate", numbers=f"{axis:.0f} - 2 x {tip:.1f}"),
+               formula="tip to tip = axis to axis - 2 x shortest ordinate", numbers=f"{axis_sum} - 2 x {tip:.1f}"),
+            *at_last(level, other_ordinate(second, float(cope_ordinates_mm(branch, header, angle, second)), ordinate,
+                                           _z(r, big, angle, second))),
         ),
         (
             f"z({station:.0f}) = {r:.2f} cot {angle:.0f} cos {station:.0f} + sqrt({big:.2f}^2 - {r:.2f}^2 sin^2 "
             f"{station:.0f}) / sin {angle:.0f} = {ordinate:.1f} mm.",
-            f"Tip to tip: {axis:.0f} - 2 x {tip:.1f} = {axis - 2.0 * tip:.1f} mm.",
+            f"Tip to tip: {axis:.1f} - 2 x {tip:.1f} = {axis - 2.0 * tip:.1f} mm.",
         ),
     )  # fmt: skip
+
+
+def _axes(rng: Random, level: int, angle: float) -> tuple[float, str, str]:
+    # the way between the risers' axes, in words, and as a sum: later from their feet and the height of the crossbar
+    if level == 1:
+        axis = float(rng.randint(150, 360))
+        return axis, f"From riser axis to riser axis it is {axis:.0f} mm at that height.", f"{axis:.0f}"
+    foot, high = float(rng.randint(80, 150)), float(rng.randint(20, 60))
+    words = (
+        f"Where they leave the clamp flat's line, the risers' axes are {foot:.0f} mm apart. The level crossbar is "
+        f"{high:.0f} mm higher; its angle to a riser is that of the riser to level."
+    )
+    return foot + 2.0 * high / math.tan(angle * RADIAN), words, f"({foot:.0f} + 2 x {high:.0f} / tan {angle:.0f})"
 
 
 def _z(r: float, big: float, angle: float, station: float) -> str:
@@ -101,7 +115,9 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     answer = marks[0] + slope * (wanted - rises[0])
     nearer = 0 if wanted - rises[0] <= rises[1] - wanted else 1
     span = (0.0, 500.0)
-    slope_sum = f"({marks[1]:.1f} - {marks[0]:.1f}) / ({rises[1]:.0f} - {rises[0]:.0f})"
+    lines = _rows(rng, level, rises, marks)
+    slope_sum = f"({lines[1].total} - {lines[0].total}) / ({rises[1]:.0f} - {rises[0]:.0f})"
+    miss = rng.choice((1.5, 2.0, 3.0, 4.0))
     like = f"same die, stop, width and sweep, rise {rises[nearer]:.0f} mm"
     traps = {
         f"same stop, width and sweep, other die, rise {wanted:.0f} mm": "only the rise is looked at; another die moves "
@@ -114,8 +130,7 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"Two bars of the record, both on one die with one stop ({bend:.1f} deg), {order.width_mm:.0f} mm wide, "
             f"backsweep {order.backsweep_deg:.1f} deg:",
-            f"rise {rises[0]:.0f} mm, outer mark {marks[0]:.1f} mm",
-            f"rise {rises[1]:.0f} mm, outer mark {marks[1]:.1f} mm",
+            *(row.words for row in lines),
             f"The order: the same with a rise of {wanted:.0f} mm.",
         ),
         (
@@ -130,8 +145,9 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (marks[1] - slope * (wanted - rises[0]), "one counts from the wrong bar"),
             ), hint="with width and sweeps fixed, rise and mark go in a straight line",
                formula="mark = mark 1 + slope x (rise - rise 1)",
-               numbers=f"{marks[0]:.1f} + {slope_sum} x ({wanted:.0f} - {rises[0]:.0f})"),
+               numbers=f"{lines[0].total} + {slope_sum} x ({wanted:.0f} - {rises[0]:.0f})"),
             choice(ACT, "Which bar would you start from?", like, traps, shuffled(rng, like, *traps)),
+            *at_last(level, mark_for_a_miss(miss, slope, slope_sum)),
         ),
         (
             f"({marks[1]:.1f} - {marks[0]:.1f}) / {gap} = {slope:.2f} mm of mark a millimetre of rise.",
@@ -139,6 +155,18 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _rows(rng: Random, level: int, rises: tuple[float, float], marks: list[float]) -> list[Given]:
+    # the two bars of the record; later with the mark as a sum, at last with the rise as read on both sides
+    rows = []
+    for rise, mark in zip(rises, marks, strict=True):
+        inner = rng.randint(700, 850) / 10.0
+        place = length_given("outer mark", level, ("inner mark", inner, "riser straight", round(mark - inner, 1)))
+        off = rng.choice((0.2, 0.4, -0.3, -0.5))
+        read = f"{rise:.0f} mm" if level < LEVELS[-1] else f"{rise + off:.1f} mm left and {rise - off:.1f} mm right"
+        rows.append(Given(f"rise {read}, {place.words}", place.total, mark))
+    return rows
 
 
 def _two_bars(rng: Random, level: int) -> tuple[Scene, tuple[float, float]]:
@@ -167,13 +195,18 @@ def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         else rng.choice((-1, 1)) * rng.randint(15, 60) / 10.0 + 100.0
     )
     mark = float(rng.randint(150, 210)) if level == 1 else rng.randint(1500, 2100) / 10.0
+    start = float(rng.randint(5, 40))
+    measured = (
+        f"measures {line:.1f} mm" if level == 1 else f"runs from {start:.1f} to {start + line:.1f} mm on your rule"
+    )
+    line_sum = f"{line:.1f}" if level == 1 else f"({start + line:.1f} - {start:.1f})"
     printed = mark * line / 100.0
     right, shape = "print it again at 100 % (actual size)", "smaller" if line < 100.0 else "larger"
     other = "larger" if shape == "smaller" else "smaller"
     return Exercise(
         kind, lesson, "Trust the print?", seed, level,
         (
-            f"A full-size sheet comes from the printer. Its line that must be 100 mm long measures {line:.1f} mm.",
+            f"A full-size sheet comes from the printer. Its line that must be 100 mm long {measured}.",
         ),
         (
             choice(ESTIMATE, "Everything on that sheet is ...", f"{shape} than true", {
@@ -186,119 +219,16 @@ def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (mark * 100.0 / line, "one divides where one must multiply"),
                 (mark + line - 100.0, "what is wrong with the line is taken once, and not for each 100 mm"),
             ), hint="every length is scaled as the line is", formula="on the sheet = mark x line / 100",
-               numbers=f"{mark:.1f} x {line:.1f} / 100"),
+               numbers=f"{mark:.1f} x {line_sum} / 100"),
             choice(ACT, "What do you do?", right, {
                 "scale every mark with a calculator": "a bad print is corrected by sums: one is forgotten, and the bar "
                                                       "is scrap",
                 "use it, the error is small": f"{abs(printed - mark):.1f} mm at one mark is thought to be small"},
                 shuffled(rng, right, "scale every mark with a calculator", "use it, the error is small")),
+            *at_last(level, scale_of_print(line, line_sum)),
         ),
         (
             f"{mark:.1f} x {line:.1f} / 100 = {printed:.1f} mm: off by {abs(printed - mark):.1f} mm.",
             "Print again at actual size, and measure the line again.",
-        ),
-    )  # fmt: skip
-
-
-def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
-    """Where a stem puts its clamp, and what rolling the bar does to its height."""
-    rng = dice(kind, seed, level)
-    _, recipe = scene(rng, level)
-    length = rng.choice((40.0, 50.0, 60.0)) if level == 1 else float(rng.randint(32, 70))
-    angle = 0.0 if level == 1 else float(rng.choice((-6, 6, 10, -10)))
-    head = rng.choice((65.0, 70.0)) if level == 1 else rng.randint(128, 140) / 2.0
-    forward, up = (float(part) for part in Stem(length, angle, head).clamp_mm())
-    shape = shape_from_recipe(recipe)
-    rise, back = round(float(shape.rise_mm), 1), round(float(shape.setback_mm), 1)
-    roll = rng.choice((5.0, 10.0)) if level == 1 else float(rng.randint(4, 14))
-    sine, cosine = math.sin(roll * RADIAN), math.cos(roll * RADIAN)
-    lower = rise * cosine - back * sine
-    theta = (head - angle) * RADIAN
-    return Exercise(
-        kind, lesson, "Where do the hands go?", seed, level,
-        (
-            f"A stem of {length:.0f} mm at {angle:+.0f} deg to the square of a steering axis at {head:.1f} deg to "
-            "the ground.",
-            f"A bar with a rise of {rise:.1f} mm whose ends are {back:.1f} mm behind its clamp axis, risers upright.",
-        ),
-        (
-            numeric(ESTIMATE, "Roughly how far forward of the steering axis is the clamp?", "mm", forward,
-                    0.15 * forward, (0.0, 200.0), ((0.0, "the stem is taken to point straight up"),),
-                    hint="nearly the stem's length", formula="forward = stem x sin(head angle - stem angle)",
-                    numbers=f"{length:.0f} x sin {head - angle:.1f}"),
-            numeric(COMPUTE, "How far up is the clamp from where the stem meets the steering axis?", "mm", up, 0.4,
-                    (-100.0, 200.0), (
-                (forward, "sine and cosine are changed over"),
-                (0.0, "a stem square to the steering axis is taken for a level one"),
-                (length * math.cos((head + angle) * RADIAN), "the stem's angle is counted the wrong way"),
-            ), hint="the stem is at 90 deg less the head angle, plus its own angle, to the ground",
-               formula="up = stem x cos(head angle - stem angle)", numbers=f"{length:.0f} x cos {head - angle:.1f}"),
-            numeric(ACT, f"The rider rolls the bar {roll:.0f} deg rearward. How high are the bar's ends over the clamp "
-                    "axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
-                (rise, "rolling is thought to change the sweeps only"),
-                (rise * cosine, "that the ends lie behind the clamp axis is forgotten"),
-                (rise * cosine + back * sine, "the bar is rolled the other way"),
-            ), hint="rolling turns both the rise and the way back",
-               formula="new height = rise x cos roll - back x sin roll",
-               numbers=f"{rise:.1f} x cos {roll:.0f} - {back:.1f} x sin {roll:.0f}"),
-        ),
-        (
-            f"Clamp: {length:.0f} sin {head - angle:.1f} = {forward:.1f} mm forward, {length:.0f} cos "
-            f"{head - angle:.1f} = {up:.1f} mm up ({math.degrees(theta):.1f} deg between stem's square and ground).",
-            f"Rolled: {rise:.1f} cos {roll:.0f} - {back:.1f} sin {roll:.0f} = {lower:.1f} mm.",
-        ),
-        recipe,
-    )  # fmt: skip
-
-
-def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
-    """A moment at the stem's edge, its stress, and what may be said of it."""
-    rng = dice(kind, seed, level)
-    tube = TUBE
-    width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(70, 84) * 10)
-    sweep = 0.0 if level == 1 else rng.randint(12, 30) / 2.0
-    stem = 40.0 if level == 1 else float(rng.randint(36, 50))
-    inward = 50.0 * math.cos(sweep * RADIAN)
-    lever = width / 2.0 - inward - stem / 2.0
-    modulus = round(float(tube.section_modulus_mm3), 0)
-    low, high = tube.material.yield_low_mpa, tube.material.yield_high_mpa
-    yielding = low * modulus / lever
-    share = rng.choice((rng.uniform(0.4, 0.92), rng.uniform(1.08, 1.6)))
-    force = round(share * yielding / (50.0 if level == 1 else 10.0)) * (50.0 if level == 1 else 10.0)
-    torque = force * lever / 1e3
-    stress = 1e3 * torque / modulus
-    in_nmm = f"{force:.0f} x ({width:.0f} / 2 - 50 x cos {sweep:.1f} - {stem:.0f} / 2)"
-    right = _SAFE if stress < low else _PAST
-    wrong = {
-        _RIDE: "a screen is taken for an approval; only tests to the standard, by licensed practice, decide",
-        (_PAST if right == _SAFE else _SAFE): f"the stress is not held against the band of {low:.0f} to {high:.0f} MPa",
-    }
-    span = (0.0, 1000.0)
-    return Exercise(
-        kind, lesson, "A moment, and what it says", seed, level,
-        (
-            f"A bar {width:.0f} mm wide without a crossbar, grips swept back by {sweep:.1f} deg, in a stem {stem:.0f} "
-            f"mm wide. One side is pulled down with {force:.0f} N at 50 mm from its end.",
-            f"Section modulus of the tube: {modulus:.0f} mm3. Yield band: {low:.0f} to {high:.0f} MPa. Bending only.",
-        ),
-        (
-            numeric(ESTIMATE, "Roughly what is the moment at the stem's edge?", "N m", torque, 0.12 * torque, span, (
-                (force * width / 1e3, "the whole width is taken for the lever arm"),
-            ), hint="force times lever arm, newtons times metres",
-                    formula="force x (width / 2 - 50 x cos sweep - stem / 2) / 1000", numbers=f"{in_nmm} / 1000"),
-            numeric(COMPUTE, "What bending stress is that?", "MPa", stress, 0.01 * stress, (0.0, 3000.0), (
-                (force * (width / 2.0 - stem / 2.0) / modulus, "the load is put at the very end of the bar"),
-                (force * (width / 2.0 - inward) / modulus, "the lever arm is taken to the middle of the stem"),
-                (force * width / 2.0 / modulus, "half the width is taken for the lever arm"),
-                (torque / modulus * 1e2, "newton metres are turned into newton millimetres wrongly"),
-            ), hint="moment in N mm over the section modulus in mm3",
-               formula="stress = force x lever arm / section modulus",
-               numbers=f"{in_nmm} / {modulus:.0f}"),
-            choice(ACT, "What may you say?", right, wrong, shuffled(rng, _SAFE, _PAST, _RIDE)),
-        ),
-        (
-            f"Lever arm: {width:.0f}/2 - 50 cos {sweep:.1f} - {stem:.0f}/2 = {lever:.1f} mm.",
-            f"Moment {torque:.0f} N m, stress {1e3 * torque:.0f} / {modulus:.0f} = {stress:.0f} MPa.",
-            "Screened only: test to the standard; licensed practice and local rules decide. Never ride on a number.",
         ),
     )  # fmt: skip

@@ -9,7 +9,7 @@ from barmath.lengths import MM_PER_INCH
 from barmath.practice.exercise import Exercise
 from barmath.practice.scene import LEVELS, dice
 
-KINDS_IN_INCHES = {"marks", "rise", "cope", "hands"}
+KINDS_IN_INCHES = {"marks", "rise", "die", "slip", "cope", "hands"}
 ANSWER = "Lengths are in inches here. Answer in mm, or write in after your number."
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import random
 from typing import NamedTuple
 
+from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.refusal import BendError
@@ -17,6 +18,9 @@ CLAMP_FLAT_MM, CONTROLS_MM = float(ORDER.clamp_flat_mm), float(ORDER.controls_mm
 
 WIDTHS_MM = (740.0, 760.0, 800.0, 820.0)
 """Widths for a beginner."""
+
+MOST_UPSWEEP_DEG = 8.0
+"""An upsweep that riders accept without having ordered one: common practice, no source."""
 
 _TRIES = 500
 
@@ -52,14 +56,15 @@ def sweep_deg(rng: random.Random, level: int) -> float:
     return rng.choice((8.0, 11.0, 14.0)) if level == 1 else rng.randint(12, 30) / 2.0
 
 
-def scene(rng: random.Random, level: int) -> Scene:
-    """An order that can be made with equal bends, risers upright, and its recipe."""
+def scene(rng: random.Random, level: int, *, two_stops: bool = False) -> Scene:
+    """An order that can be made with risers upright, and its recipe: four equal bends, or one stop for each pair."""
     for _ in range(_TRIES):
         radius, bend = radius_mm(rng, level), bend_deg(rng, level)
         width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(72, 84) * 10)
         any_rise = Order(1.0, sweep_deg(rng, level), width, None, CLAMP_FLAT_MM, CONTROLS_MM)
+        outer = bend + rng.choice((-1.0, 1.0)) * rng.randint(4, 14) / 2.0 if two_stops else bend
         try:
-            low, high = rise_window_mm(any_rise, radius, bend, LEAST_RISER_MM)
+            low, high = rise_window_mm(any_rise, radius, bend, LEAST_RISER_MM, outer)
         except BendError:
             continue
         low, high = max(float(low), 45.0), min(float(high), 110.0)
@@ -67,7 +72,9 @@ def scene(rng: random.Random, level: int) -> Scene:
             continue
         rise = float(rng.randint(int(low) + 1, int(high) - 1))
         order = Order(rise, any_rise.backsweep_deg, width, None, CLAMP_FLAT_MM, CONTROLS_MM)
-        return Scene(order, recipe_from_order(order, radius, bend))
+        recipe = recipe_from_order(order, radius, bend, outer)
+        if not two_stops or 0.0 <= float(shape_from_recipe(recipe).upsweep_deg) <= MOST_UPSWEEP_DEG:
+            return Scene(order, recipe)
     raise BendError(f"exercise must have a bar that can be made, got none in {_TRIES} tries")
 
 

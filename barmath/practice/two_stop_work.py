@@ -11,6 +11,8 @@ from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
+from barmath.practice.givens import STOP_DEG, angle_given, kept_given, zero_given
+from barmath.practice.one_more import at_last, inner_stop, on_a_finder_with_an_error
 from barmath.practice.scene import (
     CLAMP_FLAT_MM,
     CONTROLS_MM,
@@ -56,7 +58,8 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     rng = dice(kind, seed, level)
     order, radius, pairs = _three_pairs(rng, level)
     right, short, leaning = pairs
-    k = rng.choice((0.02, 0.03, 0.04)) if level == 1 else rng.randint(18, 45) / 1000.0
+    kept = STOP_DEG * (1.0 - rng.choice((0.02, 0.03, 0.04))) if level == 1 else STOP_DEG - rng.randint(6, 13) / 10.0
+    k, bent = 1.0 - kept / STOP_DEG, kept_given(rng, level, kept)
     names = shuffled(rng, "pair A", "pair B", "pair C")
     lines = sorted(one.words(name) for one, name in zip(pairs, names, strict=True))
     rise, best = float(order.rise_mm), names[0]
@@ -69,7 +72,8 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"Ordered: rise {rise:.0f} mm, backsweep {order.backsweep_deg:.1f} deg, width {order.width_mm:.0f} mm, "
             f"risers upright. The rider accepts an upsweep from {LEAST_UPSWEEP_DEG:.0f} to {MOST_UPSWEEP_DEG:.0f} deg.",
             "Three pairs of stops on the die:", *lines,
-            f"The tube springs back by {100.0 * k:.1f} % of the angle on the die.",
+            f"The tube springs back by {100.0 * k:.1f} % of the angle on the die." if level == 1
+            else f"A test bend with the stop at {STOP_DEG:.1f} deg: {bent.words}.",
         ),
         (
             choice(ESTIMATE, f"The outer bends are {'smaller' if less else 'larger'} than the inner ones. How is the "
@@ -88,7 +92,9 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (right.outer, "springback is forgotten"),
                 (right.outer * (1.0 - k), "springback is taken the wrong way round"),
             ), hint="angle wanted, over 1 less the share that springs back", formula="stop = outer bend / (1 - share)",
-               numbers=f"its outer bend / (1 - {k:.3f})"),
+               numbers=f"its outer bend / (1 - {k:.3f})" if level == 1 else
+               f"its outer bend x {STOP_DEG:.1f} / {bent.total}"),
+            *at_last(level, inner_stop(right.inner, right.outer, kept)),
         ),
         (
             "Without sweep the grip climbs by inner bend less outer bend: smaller outer bends give more upsweep.",
@@ -108,11 +114,14 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     order, recipe = _bar_of_two_stops(rng, level)
     a, b, roll = (float(angle) for angle in (recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg))
     shown, sweep = float(clamp_reading_deg(recipe)), float(order.backsweep_deg)
+    one, other = angle_given(rng, level, a), angle_given(rng, level, b)
+    off = zero_given(rng, level, rng.choice((0.3, 0.5)))
+    reading_sum = f"the angle whose sine is sin {one.total} x sin {roll:.2f}"
     wrong_roll = math.degrees(math.asin(math.sin(sweep * RADIAN) / math.sin(a * RADIAN)))
     return Exercise(
         kind, lesson, "Set the finder for two stops", seed, level,
         (
-            f"A bar of two stops: inner bends of {a:.1f} deg, outer bends of {b:.1f} deg. Its backsweep will be "
+            f"A bar of two stops: inner bends {one.words}, outer bends {other.words}. Its backsweep will be "
             f"{sweep:.1f} deg with risers upright.",
             f"Both inner bends are made. The tube must be rolled by {roll:.2f} deg about the riser before the outer "
             "bend. The riser is in the hook; the finder is on the clamp flat.",
@@ -126,7 +135,7 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                  "the outer bend is taken for the inner one"),
             ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
                formula="sin(reading) = sin(inner bend) x sin(roll)",
-               numbers=f"the angle whose sine is sin {a:.1f} x sin {roll:.2f}"),
+               numbers=reading_sum),
             numeric(ACT, f"Somebody set the finder to the backsweep of {sweep:.1f} deg. By what roll did they turn the "
                     "tube?", "deg", wrong_roll, 0.2, (0.0, 90.0), (
                 (roll, "the roll that was wanted is taken: they turned it to another one"),
@@ -135,7 +144,8 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                  "the outer bend is taken for the inner one"),
             ), hint="the same formula, from the reading back to the roll",
                formula="sin(roll) = sin(reading) / sin(inner bend)",
-               numbers=f"the angle whose sine is sin {sweep:.1f} / sin {a:.1f}"),
+               numbers=f"the angle whose sine is sin {sweep:.1f} / sin {one.total}"),
+            *at_last(level, on_a_finder_with_an_error(shown, reading_sum, off.value, off.words, off.total)),
         ),
         (
             f"sin(reading) = sin {a:.1f} x sin {roll:.2f} = {math.sin(shown * RADIAN):.4f}: {shown:.1f} deg, not "
