@@ -15,7 +15,7 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Order
 from barmath.closed_forms.sensitivity import OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
-from barmath.practice.givens import radius_given
+from barmath.practice.givens import radius_given, slip_given
 from barmath.practice.one_more import at_last, cut_length, degrees_of_slip, lowest_rise
 from barmath.practice.scene import (
     CLAMP_FLAT_MM,
@@ -45,9 +45,7 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
     last, grip = float(recipe.outer_bend_deg), round(float(recipe.grip_mm), 1)
     (on, radius_sum, _), die = radius_given(rng, level, radius)
-    bends = f"bends of {bend:.1f} deg"
-    if last != bend:
-        bends = f"inner bends of {bend:.1f} deg and outer ones of {last:.1f} deg"
+    bends = _bends(bend, last)
     span, arc_sum = (0.0, 500.0), f"{radius_sum} x {bend:.1f} / 57.296"
     return Exercise(
         kind, lesson, "Place the marks", seed, level,
@@ -88,6 +86,12 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+def _bends(inner: float, outer: float) -> str:
+    if inner == outer:
+        return f"bends of {inner:.1f} deg"
+    return f"inner bends of {inner:.1f} deg and outer ones of {outer:.1f} deg"
 
 
 def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
@@ -252,9 +256,7 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     lever = half - 0.5 * CLAMP_FLAT_MM
     up = lever * over * RADIAN
     arm = f"({order.width_mm:.0f} / 2 - {CLAMP_FLAT_MM:.0f} / 2)"
-    stop = float(rng.randint(20, 36))
-    slipped = f"{over:.1f} deg too far" if level == 1 else f"to {stop + over:.1f} deg instead of {stop:.1f} deg"
-    over_sum = f"{over:.1f}" if level == 1 else f"({stop + over:.1f} - {stop:.1f})"
+    slipped, over_sum, _ = slip_given(rng, level, over)
     slopes = sensitivities_from_recipe(recipe)
     by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
     settings = {
@@ -263,8 +265,7 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "the stop of the outer bends", f"it has the shorter lever arm, {by_outer:.1f} mm a degree"),
         "least": ("the outer mark", f"a millimetre of mark is only {by_mark:.1f} mm of rise"),
     }  # fmt: skip
-    most = rng.choice(tuple(settings))
-    right = settings[most][0]
+    most, (right, _) = rng.choice(tuple(settings.items()))
     return Exercise(
         kind, lesson, "What a slip costs", seed, level,
         (

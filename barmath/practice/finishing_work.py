@@ -25,6 +25,7 @@ from barmath.refusal import BendError
 from barmath.shop.offsets import bench_marks_mm
 from barmath.shop.tooling import Die
 
+STATIONS_DEG = (0.0, 30.0, 60.0, 120.0, 150.0, 180.0)
 HALF_ROUNDED = 0.25
 """An ordinate rounded to half a millimetre, as it is marked on a tube, is right."""
 
@@ -34,16 +35,15 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     rng = dice(kind, seed, level)
     header, branch = (22.0, rng.choice((10.0, 12.0))) if level == 1 else (22.2, rng.choice((9.5, 12.7, 15.9)))
     angle = rng.choice((60.0, 45.0, 50.0)) if level == 1 else float(rng.randint(30, 75))
-    station = rng.choice((0.0, 180.0)) if level == 1 else rng.choice((0.0, 30.0, 60.0, 120.0, 150.0, 180.0))
+    station = rng.choice((0.0, 180.0) if level == 1 else STATIONS_DEG)
     r, big = branch / 2.0, header / 2.0
-    ordinate = float(cope_ordinates_mm(branch, header, angle, station))
-    tip = float(np.min(cope_ordinates_mm(branch, header, angle, np.arange(0.0, 361.0, 1.0))))
+    second = rng.choice([one for one in STATIONS_DEG if one != station])
+    ordinate, other = (float(cope_ordinates_mm(branch, header, angle, one)) for one in (station, second))
+    every = cope_ordinates_mm(branch, header, angle, np.arange(0.0, 361.0, 1.0))
+    tip, deep = float(np.min(every)), float(np.ptp(every))
     axis, apart, axis_sum = _axes(rng, level, angle)
-    second = rng.choice([one for one in (0.0, 30.0, 60.0, 120.0, 150.0, 180.0) if one != station])
     theta, t = angle * RADIAN, station * RADIAN
     root = math.sqrt(big**2 - (r * math.sin(t)) ** 2)
-    span = (0.0, 120.0)
-    deep = float(np.ptp(cope_ordinates_mm(branch, header, angle, np.arange(0.0, 361.0, 1.0))))
     return Exercise(
         kind, lesson, "Lay out a cope", seed, level,
         (
@@ -56,7 +56,8 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                     0.3 * deep, (0.5, 80.0), hint="the sharper the joint, the deeper; compare stations 0, 90 and 180",
                     formula="depth = largest z(t) - smallest z(t)",
                     numbers=f"z(0) = {_z(r, big, angle, 0.0)}, and so at 90, 120, 150 and 180"),
-            numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate, HALF_ROUNDED, span, (
+            numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate,
+                    HALF_ROUNDED, (0.0, 120.0), (
                 (2.0 * ordinate, "diameters are taken for radii"),
                 (root / math.sin(theta), "the first part, with the cotangent, is left out"),
                 (root / math.sin(theta) - r * math.cos(t) / math.tan(theta),
@@ -74,8 +75,7 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (axis - 2.0 * ordinate, "another station's ordinate is taken for the tip's"),
             ), hint="a tip reaches as near to the riser's axis as the shortest ordinate",
                formula="tip to tip = axis to axis - 2 x shortest ordinate", numbers=f"{axis_sum} - 2 x {tip:.1f}"),
-            *at_last(level, other_ordinate(second, float(cope_ordinates_mm(branch, header, angle, second)), ordinate,
-                                           _z(r, big, angle, second))),
+            *at_last(level, other_ordinate(second, other, ordinate, _z(r, big, angle, second))),
         ),
         (
             f"z({station:.0f}) = {r:.2f} cot {angle:.0f} cos {station:.0f} + sqrt({big:.2f}^2 - {r:.2f}^2 sin^2 "

@@ -6,6 +6,7 @@ from random import Random
 from typing import NamedTuple
 
 from barmath.practice.scene import LEVELS
+from barmath.shop.stock import Tube
 
 STOP_DEG = 30.0
 """The stop of a test bend."""
@@ -107,3 +108,53 @@ def length_given(name: str, level: int, parts: tuple[str, float, str, float]) ->
     if level == 1:
         return Given(f"{name} {first + second:.1f} mm", f"{first + second:.1f}", first + second)
     return Given(f"{one} {first:.1f} mm, {other} {second:.1f} mm", f"({first:.1f} + {second:.1f})", first + second)
+
+
+def slip_given(rng: Random, level: int, over: float) -> Given:
+    """By how much a stop was set too far, deg; from the second level on by two settings.
+
+    Examples
+    --------
+    >>> from random import Random
+    >>> from barmath.practice.givens import slip_given
+    >>> slip_given(Random(1), 1, 1.0).words
+    '1.0 deg too far'
+    """
+    if level == 1:
+        return Given(f"{over:.1f} deg too far", f"{over:.1f}", over)
+    stop = float(rng.randint(20, 36))
+    words = f"to {stop + over:.1f} deg instead of {stop:.1f} deg"
+    return Given(words, f"({stop + over:.1f} - {stop:.1f})", over)
+
+
+def stem_given(level: int, head: float, angle: float) -> Given:
+    """The slope of a steering axis, deg, and as a sum the stem's angle to it; later from upright.
+
+    Examples
+    --------
+    >>> from barmath.practice.givens import stem_given
+    >>> stem_given(1, 70.0, 0.0).words
+    'at 70.0 deg to the ground'
+    """
+    if level == 1:
+        return Given(f"at {head:.1f} deg to the ground", f"{head - angle:.1f}", head)
+    lean = 90.0 - head
+    return Given(f"that leans back {lean:.1f} deg from upright", f"(90 - {lean:.1f} - ({angle:+.0f}))", head)
+
+
+def section_given(level: int, tube: Tube) -> Given:
+    """The section modulus of a tube, mm3; at the last level by its two sizes.
+
+    Examples
+    --------
+    >>> from barmath.practice.givens import section_given
+    >>> from barmath.shop.order_seven import TUBE
+    >>> section_given(3, TUBE).words
+    'The tube is 22.225 mm across, with a wall of 1.651 mm.'
+    """
+    modulus = round(float(tube.section_modulus_mm3), 0)
+    if level < LEVELS[-1]:
+        return Given(f"Section modulus of the tube: {modulus:.0f} mm3.", f"{modulus:.0f}", modulus)
+    across, inside = float(tube.outside_diameter_mm), float(tube.inside_diameter_mm)
+    words = f"The tube is {across:.3f} mm across, with a wall of {float(tube.wall_mm):.3f} mm."
+    return Given(words, f"(3.1416 / 32 x ({across:.3f}^4 - {inside:.3f}^4) / {across:.3f})", modulus)

@@ -7,6 +7,7 @@ import math
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
+from barmath.practice.givens import section_given, stem_given
 from barmath.practice.one_more import at_last, ends_behind_axis, force_at
 from barmath.practice.scene import LEVELS, WIDTHS_MM, dice, scene, shuffled
 from barmath.rider.hands import Stem
@@ -33,10 +34,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     sine, cosine = math.sin(roll * RADIAN), math.cos(roll * RADIAN)
     lower = rise * cosine - back * sine
     theta = (head - angle) * RADIAN
-    steering = (
-        f"at {head:.1f} deg to the ground" if level == 1 else f"that leans back {90.0 - head:.1f} deg from upright"
-    )
-    stem_sum = f"{head - angle:.1f}" if level == 1 else f"(90 - {90.0 - head:.1f} - ({angle:+.0f}))"
+    steering, stem_sum, _ = stem_given(level, head, angle)
     return Exercise(
         kind, lesson, "Where do the hands go?", seed, level,
         (
@@ -79,37 +77,21 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """A moment at the stem's edge, its stress, and what may be said of it."""
     rng = dice(kind, seed, level)
-    tube = TUBE
     width = rng.choice(WIDTHS_MM) if level == 1 else float(rng.randint(70, 84) * 10)
     sweep = 0.0 if level == 1 else rng.randint(12, 30) / 2.0
     stem = 40.0 if level == 1 else float(rng.randint(36, 50))
     inward = 50.0 * math.cos(sweep * RADIAN)
     lever = width / 2.0 - inward - stem / 2.0
-    modulus = round(float(tube.section_modulus_mm3), 0)
-    low, high = tube.material.yield_low_mpa, tube.material.yield_high_mpa
+    section, modulus_sum, modulus = section_given(level, TUBE)
+    low, high = TUBE.material.yield_low_mpa, TUBE.material.yield_high_mpa
     yielding = low * modulus / lever
-    across, inside = float(tube.outside_diameter_mm), float(tube.inside_diameter_mm)
-    section = (
-        f"Section modulus of the tube: {modulus:.0f} mm3."
-        if level < LEVELS[-1]
-        else (f"The tube is {across:.3f} mm across, with a wall of {float(tube.wall_mm):.3f} mm.")
-    )
-    modulus_sum = (
-        f"{modulus:.0f}"
-        if level < LEVELS[-1]
-        else (f"(3.1416 / 32 x ({across:.3f}^4 - {inside:.3f}^4) / {across:.3f})")
-    )
     share = rng.choice((rng.uniform(0.4, 0.92), rng.uniform(1.08, 1.6)))
     force = round(share * yielding / (50.0 if level == 1 else 10.0)) * (50.0 if level == 1 else 10.0)
     torque = force * lever / 1e3
     stress = 1e3 * torque / modulus
     arm = f"({width:.0f} / 2 - 50 x cos {sweep:.1f} - {stem:.0f} / 2)"
     in_nmm = f"{force:.0f} x {arm}"
-    right = _SAFE if stress < low else _PAST
-    wrong = {
-        _RIDE: "a screen is taken for an approval; only tests to the standard, by licensed practice, decide",
-        (_PAST if right == _SAFE else _SAFE): f"the stress is not held against the band of {low:.0f} to {high:.0f} MPa",
-    }
+    right, wrong = _may_be_said(stress, low, high)
     span = (0.0, 1000.0)
     return Exercise(
         kind, lesson, "A moment, and what it says", seed, level,
@@ -140,3 +122,12 @@ def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             "Screened only: test to the standard; licensed practice and local rules decide. Never ride on a number.",
         ),
     )  # fmt: skip
+
+
+def _may_be_said(stress: float, low: float, high: float) -> tuple[str, dict[str, str]]:
+    # what is right, and for each wrong answer the habit that leads there
+    right, other = (_SAFE, _PAST) if stress < low else (_PAST, _SAFE)
+    return right, {
+        _RIDE: "a screen is taken for an approval; only tests to the standard, by licensed practice, decide",
+        other: f"the stress is not held against the band of {low:.0f} to {high:.0f} MPa",
+    }

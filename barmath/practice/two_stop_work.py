@@ -11,7 +11,7 @@ from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
-from barmath.practice.givens import STOP_DEG, angle_given, kept_given, zero_given
+from barmath.practice.givens import STOP_DEG, Given, angle_given, kept_given, zero_given
 from barmath.practice.one_more import at_last, inner_stop, on_a_finder_with_an_error
 from barmath.practice.scene import (
     CLAMP_FLAT_MM,
@@ -58,8 +58,7 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     rng = dice(kind, seed, level)
     order, radius, pairs = _three_pairs(rng, level)
     right, short, leaning = pairs
-    kept = STOP_DEG * (1.0 - rng.choice((0.02, 0.03, 0.04))) if level == 1 else STOP_DEG - rng.randint(6, 13) / 10.0
-    k, bent = 1.0 - kept / STOP_DEG, kept_given(rng, level, kept)
+    k, kept, bent = _sprung(rng, level)
     names = shuffled(rng, "pair A", "pair B", "pair C")
     lines = sorted(one.words(name) for one, name in zip(pairs, names, strict=True))
     rise, best = float(order.rise_mm), names[0]
@@ -106,6 +105,13 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe_from_order(order, radius, right.inner, right.outer),
     )  # fmt: skip
+
+
+def _sprung(rng: Random, level: int) -> tuple[float, float, Given]:
+    # the share that springs back, and what a test bend sprang back to
+    share, lost = rng.choice((0.02, 0.03, 0.04)), rng.randint(6, 13) / 10.0
+    kept = STOP_DEG * (1.0 - share) if level == 1 else STOP_DEG - lost
+    return 1.0 - kept / STOP_DEG, kept, kept_given(rng, level, kept)
 
 
 def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
