@@ -108,9 +108,9 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
         raise BendError("exercise must have plans to choose from, got none in 5000 tries")
     reasons = {words: _misjudged(claimed, works, by_riser, by_grip) for words, claimed in _HOLDS.items()
                if words != wanted}  # fmt: skip
-    mark, apart = float(rng.randint(55, 75)), (float(rng.randint(2, 6)), float(rng.randint(2, 6)))
-    held = length_given("", level, ("the hook itself", hook - apart[0], "its gap to the bend", apart[0]))
-    followed = length_given("", level, ("the follower's shoe", follower - apart[1], "its way to the bend", apart[1]))
+    mark, gaps = float(rng.randint(55, 75)), (float(rng.randint(2, 6)), float(rng.randint(2, 6)))
+    held = length_given("", level, ("the hook itself", hook - gaps[0], "its gap to the bend", gaps[0]))
+    followed = length_given("", level, ("the follower's shoe", follower - gaps[1], "its way to the bend", gaps[1]))
     told = (
         f"A bar with a riser straight of {riser:.0f} mm."
         if level < 3
