@@ -25,6 +25,7 @@ from barmath.refusal import BendError
 from barmath.shop.offsets import bench_marks_mm
 from barmath.shop.tooling import Die
 
+_SPAN = (0.0, 120.0)
 STATIONS_DEG = (0.0, 30.0, 60.0, 120.0, 150.0, 180.0)
 HALF_ROUNDED = 0.25
 """An ordinate rounded to half a millimetre, as it is marked on a tube, is right."""
@@ -56,8 +57,7 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                     0.3 * deep, (0.5, 80.0), hint="the sharper the joint, the deeper; compare stations 0, 90 and 180",
                     formula="depth = largest z(t) - smallest z(t)",
                     numbers=f"z(0) = {_z(r, big, angle, 0.0)}, and so at 90, 120, 150 and 180"),
-            numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate,
-                    HALF_ROUNDED, (0.0, 120.0), (
+            numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate, HALF_ROUNDED, _SPAN, (
                 (2.0 * ordinate, "diameters are taken for radii"),
                 (root / math.sin(theta), "the first part, with the cotangent, is left out"),
                 (root / math.sin(theta) - r * math.cos(t) / math.tan(theta),
