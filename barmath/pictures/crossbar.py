@@ -8,7 +8,8 @@ from plotly.subplots import make_subplots
 
 from barmath.crossbars.crossbar import ENDS, STATIONS_DEG, Crossbar, unrolled_mm
 from barmath.pictures.bar import tube_trace
-from barmath.pictures.palette import CAMERA, DIMENSION, FONT, GRID, INK, MARK, PAPER, SECOND, STRAIGHT
+from barmath.pictures.look import FIXED, SATIN, draw, in_space, on_paper, outline
+from barmath.pictures.palette import DIMENSION, INK, MARK, SECOND, STRAIGHT
 from barmath.space.drawing import Drawing
 
 _SPAN = {"x": (-440.0, 440.0), "y": (-180.0, 60.0), "z": (-40.0, 140.0)}
@@ -24,57 +25,46 @@ def crossbar_figure() -> go.Figure:
                         "Wrap, right end; dashed: inside"),
     )  # fmt: skip
     figure.add_traces([tube_trace(), _crossbar_trace()])
+    figure.add_traces(_joint_traces(), rows=[2] * 4, cols=[1, 1, 2, 2])
+    scene = in_space(_SPAN, _SIZE, uirevision="crossbar")
+    on_paper(figure, 720, (56, 12, 26, 44), uirevision="crossbar", dragmode="turntable", scene=scene)
+    for col, across, up in ((1, "across", "up"), (2, "round the tube from the pencil line", "from the tip")):
+        figure.update_xaxes(title=f"{across}, mm", row=2, col=col, **FIXED)
+        figure.update_yaxes(title=f"{up}, mm", scaleanchor=("x", "x2")[col - 1], row=2, col=col, **FIXED)
+    for title in figure.layout.annotations:  # the middle of each chart is where its title was: 0.217 is half of one
+        title.update(xanchor="left", x=title.x - (0.5 if title.x == 0.5 else 0.217), font={"size": 13, "color": INK})
+    return figure
 
+
+def _joint_traces() -> list[go.Scatter]:
+    # the joint from the rear, and the wrap beside it
     def line(name: str, colour: str, width: float, dash: str = "solid", fill: str | None = None) -> go.Scatter:
         return go.Scatter(
             name=name, x=[], y=[], mode="lines", hoverinfo="skip", line={"color": colour, "width": width, "dash": dash},
             fill="toself" if fill else None, fillcolor=fill,
         )  # fmt: skip
 
-    side = [line("bar side", STRAIGHT, 1.5, fill="rgba(91,103,112,0.35)"),
-            line("crossbar side", DIMENSION, 1.5, fill="rgba(86,180,233,0.55)")]  # fmt: skip
-    wrap = [line("wrap", INK, 2.0, fill="rgba(86,180,233,0.25)"), line("wrap inside", MARK, 1.5, "dash")]
-    figure.add_traces(side, rows=[2, 2], cols=[1, 1])
-    figure.add_traces(wrap, rows=[2, 2], cols=[2, 2])
-    spans = {axis: high - low for axis, (low, high) in _SPAN.items()}
-    figure.update_layout(
-        height=720, margin={"l": 56, "r": 12, "t": 26, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
-        plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="crossbar",
-        dragmode="turntable",
-        scene={
-            "aspectmode": "manual", "camera": CAMERA, "uirevision": "crossbar",
-            "aspectratio": {axis: _SIZE * span / spans["x"] for axis, span in spans.items()},
-            **{f"{axis}axis": {"visible": False, "range": list(span)} for axis, span in _SPAN.items()},
-        },
-    )  # fmt: skip
-    axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
-    figure.update_xaxes(title="across, mm", row=2, col=1, **axis)
-    figure.update_yaxes(title="up, mm", scaleanchor="x", row=2, col=1, **axis)
-    figure.update_xaxes(title="round the tube from the pencil line, mm", row=2, col=2, **axis)
-    figure.update_yaxes(title="from the tip, mm", scaleanchor="x2", row=2, col=2, **axis)
-    for title in figure.layout.annotations:
-        title.update(xanchor="left", x=title.x - (0.5 if title.x == 0.5 else 0.217), font={"size": 13, "color": INK})
-    return figure
+    return [
+        line("bar side", STRAIGHT, 1.5, fill="rgba(91,103,112,0.35)"),
+        line("crossbar side", DIMENSION, 1.5, fill="rgba(86,180,233,0.55)"),
+        line("wrap", INK, 2.0, fill="rgba(86,180,233,0.25)"),
+        line("wrap inside", MARK, 1.5, "dash"),
+    ]
 
 
 def update_crossbar(figure: go.Figure, bar: Drawing, fitted: Crossbar) -> None:
     """Put a bar (risers upright) and its crossbar into the figure."""
     traces = {trace.name: trace for trace in figure.data}
-    x, y, z = bar.surface.reshape(-1, 3).astype(np.float32).T
-    traces["tube"].update(x=x, y=y, z=z)
-    x, y, z = _surface(fitted).astype(np.float32).T
-    traces["crossbar"].update(x=x, y=y, z=z)
-    ring = np.concatenate([bar.front[0], bar.front[1][::-1], bar.front[0][:1]])
-    traces["bar side"].update(x=ring[:, 0], y=ring[:, 1])
-    outline = _side(fitted)
-    traces["crossbar side"].update(x=outline[:, 0], y=outline[:, 1])
+    for name, surface in (("tube", bar.surface.reshape(-1, 3)), ("crossbar", _surface(fitted))):
+        x, y, z = surface.astype(np.float32).T
+        traces[name].update(x=x, y=y, z=z)
     outside, inside = unrolled_mm(fitted, ENDS[0])
     wide, deep = float(outside[-1, 0]), float(outside[:, 1].max()) + 12.0
-    outline = np.concatenate([outside, [[wide, deep], [0.0, deep]], outside[:1]])
-    traces["wrap"].update(x=outline[:, 0], y=outline[:, 1])
-    traces["wrap inside"].update(x=inside[:, 0], y=inside[:, 1])
-    joint = fitted.joint_mm
-    reach = max(45.0, float(fitted.outside_mm.max()) + 15.0)
+    draw(traces["bar side"], outline(bar.front))
+    draw(traces["crossbar side"], _side(fitted))
+    draw(traces["wrap"], np.concatenate([outside, [[wide, deep], [0.0, deep]], outside[:1]]))
+    draw(traces["wrap inside"], inside)
+    joint, reach = fitted.joint_mm, max(45.0, float(fitted.outside_mm.max()) + 15.0)
     figure.layout.xaxis.range = [joint[0] - reach - 10.0, joint[0] + 0.6 * reach]
     figure.layout.yaxis.range = [joint[2] - 0.8 * reach, joint[2] + 0.8 * reach]
     figure.layout.xaxis2.range = [-3.0, wide + 3.0]
@@ -88,7 +78,7 @@ def _crossbar_trace() -> go.Mesh3d:
     i, j, k = (np.concatenate(pair) for pair in ((here, after), (after, after + count), (here + count, here + count)))
     return go.Mesh3d(
         name="crossbar", x=[], y=[], z=[], i=i, j=j, k=k, color=SECOND, flatshading=False, hoverinfo="skip",
-        lighting={"ambient": 0.85, "diffuse": 0.5, "specular": 0.1},
+        lighting=SATIN,
     )  # fmt: skip
 
 

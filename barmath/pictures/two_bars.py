@@ -8,8 +8,8 @@ import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.arrays import Array
-from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GRID, INK, PAPER
+from barmath.pictures.look import FIXED, SATIN, equal_scales, in_space, on_paper, outline
+from barmath.pictures.palette import BEND, DIMENSION, INK
 from barmath.rider.mounted import ROLLS_DEG, Mounted
 from barmath.space.drawing import triangles
 
@@ -47,44 +47,38 @@ def update_two_bars(figure: go.Figure, bars: tuple[Mounted | None, Mounted | Non
     """Put two bars, or one, or none into the figure."""
     traces = {trace.name: trace for trace in figure.data}
     for name, bar in zip(NAMES, bars, strict=True):
-        if bar is None:
-            for trace in traces.values():
-                if trace.name.startswith(name):
-                    trace.update(visible=False)
-            continue
-        forward, up = bar.clamp
-        surface = bar.drawing.surface + np.array([0.0, forward, up])
-        x, y, z = surface.reshape(-1, 3).astype(np.float32).T
-        traces[name].update(x=x, y=y, z=z, visible=True)
-        front, above = (_ring(edges) for edges in (bar.drawing.front, bar.drawing.above))
-        _show(traces[f"{name} front"], front[:, 0], front[:, 1] + up)
-        _show(traces[f"{name} above"], above[:, 0], forward - above[:, 1])
-        hand = bar.hand
-        out, ahead, high = float(hand.out_mm), float(hand.forward_mm), float(hand.up_mm)
-        _show(traces[f"{name} front hand"], [-out, out], [high, high])
-        _show(traces[f"{name} above hand"], [-out, out], [ahead, ahead])
-        _show(traces[f"{name} backsweep"], ROLLS_DEG, bar.backsweep_deg)
-        _show(traces[f"{name} upsweep"], ROLLS_DEG, bar.upsweep_deg)
-        _show(traces[f"{name} now"], [0.0, 0.0], [float(hand.backsweep_deg), float(hand.upsweep_deg)])
+        own = {what.removeprefix(name).strip(): trace for what, trace in traces.items() if what.startswith(name)}
+        if bar is not None:
+            _show_bar(own, bar)
+        for trace in own.values() if bar is None else ():
+            trace.visible = False
     _show_move(figure, traces, bars)
-    for trace in (traces[name] for name in NAMES):
-        trace.visible = trace.visible if trace.x is not None and len(trace.x) else False
+
+
+def _show_bar(traces: dict, bar: Mounted) -> None:
+    (forward, up), hand = bar.clamp, bar.hand
+    x, y, z = (bar.drawing.surface + np.array([0.0, forward, up])).reshape(-1, 3).astype(np.float32).T
+    traces[""].update(x=x, y=y, z=z, visible=True)
+    front, above = outline(bar.drawing.front), outline(bar.drawing.above)
+    _show(traces["front"], front[:, 0], front[:, 1] + up)
+    _show(traces["above"], above[:, 0], forward - above[:, 1])  # the drawing counts back, the picture forward
+    out, ahead, high = float(hand.out_mm), float(hand.forward_mm), float(hand.up_mm)
+    _show(traces["front hand"], [-out, out], [high, high])
+    _show(traces["above hand"], [-out, out], [ahead, ahead])
+    _show(traces["backsweep"], ROLLS_DEG, bar.backsweep_deg)
+    _show(traces["upsweep"], ROLLS_DEG, bar.upsweep_deg)
+    _show(traces["now"], [0.0, 0.0], [float(hand.backsweep_deg), float(hand.upsweep_deg)])
 
 
 def _show(trace: go.Scatter, x: object, y: object) -> None:
     trace.update(x=x, y=y, visible=True)
 
 
-def _ring(edges: Array) -> Array:
-    return np.concatenate([edges[0], edges[1][::-1], edges[0][:1]])
-
-
 def _tube(number: int) -> go.Mesh3d:
     i, j, k = triangles().T
     return go.Mesh3d(
         name=NAMES[number], x=[], y=[], z=[], i=i, j=j, k=k, color=COLOURS[number], opacity=(1.0, 0.6)[number],
-        flatshading=False, hoverinfo="skip", visible=False,
-        lighting={"ambient": 0.85, "diffuse": 0.5, "specular": 0.1},
+        flatshading=False, hoverinfo="skip", visible=False, lighting=SATIN,
     )  # fmt: skip
 
 
@@ -139,33 +133,19 @@ def _sweeps(number: int) -> list[go.Scatter]:
 
 
 def _lay_out(figure: go.Figure) -> None:
-    spans = {"x": 1080.0, "y": 420.0, "z": 300.0}
-    figure.update_layout(
-        height=1000, margin={"l": 50, "r": 12, "t": 50, "b": 44}, showlegend=False, paper_bgcolor=PAPER,
-        plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="two bars",
-        dragmode="turntable",
-        title={"text": "<b>old bar</b> blue, full lines, round hands; <b>new bar</b> orange, dashed, diamond hands",
-               "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"},
-        scene={
-            "aspectmode": "manual", "camera": CAMERA, "uirevision": "two bars",
-            "aspectratio": {axis: 6.0 * span / spans["x"] for axis, span in spans.items()},
-            "xaxis": {"visible": False, "range": list(_ACROSS)}, "yaxis": {"visible": False, "range": [-250, 170]},
-            "zaxis": {"visible": False, "range": [-80, 220]},
-        },
+    key = "<b>old bar</b> blue, full lines, round hands; <b>new bar</b> orange, dashed, diamond hands"
+    on_paper(
+        figure, 1000, (50, 12, 50, 44), uirevision="two bars", dragmode="turntable",
+        title={"text": key, "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"},
+        scene=in_space({"x": _ACROSS, "y": (-250, 170), "z": (-80, 220)}, 6.0, uirevision="two bars"),
     )  # fmt: skip
-    axis = {"gridcolor": GRID, "zeroline": False, "fixedrange": True}
-    for row, span, words in ((2, [-40, 200], "up, mm"), (3, [-160, 120], "forward, mm")):
-        figure.update_xaxes(
-            range=list(_ACROSS), title={"text": "across, mm", "standoff": 2}, constrain="domain", row=row, col=1, **axis
-        )
-        across = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
-        figure.update_yaxes(range=span, title=words, scaleanchor=across, row=row, col=1, **axis)
-    figure.update_xaxes(
-        range=[-20, 20], title="back (left) or forward (right), mm", constrain="domain", row=4, col=1, **axis
-    )
-    side = next(figure.select_xaxes(row=4, col=1)).plotly_name.replace("axis", "")
-    figure.update_yaxes(range=[-20, 20], title="up, mm", scaleanchor=side, row=4, col=1, **axis)
-    figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=4, col=2, **axis)
-    figure.update_yaxes(row=4, col=2, **axis)
+    equal_scales(figure, 2, _ACROSS, (-40, 200), "up, mm", **FIXED)
+    equal_scales(figure, 3, _ACROSS, (-160, 120), "forward, mm", **FIXED)
+    equal_scales(figure, 4, (-20, 20), (-20, 20), "up, mm", **FIXED)
+    for row in (2, 3):
+        figure.update_xaxes(title={"text": "across, mm", "standoff": 2}, row=row, col=1)
+    figure.update_xaxes(title="back (left) or forward (right), mm", row=4, col=1)
+    figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=4, col=2, **FIXED)
+    figure.update_yaxes(row=4, col=2, **FIXED)
     for title in figure.layout.annotations:
         title.update(xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})

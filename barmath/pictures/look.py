@@ -1,0 +1,82 @@
+"""The look that figures share: white paper and letters, titles at the left, equal scales, a box in space, outlines."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+import plotly.graph_objects as go
+
+from barmath.arrays import Array
+from barmath.pictures.palette import CAMERA, FONT, GRID, INK, PAPER
+
+QUIET = {"gridcolor": GRID, "zeroline": False}
+"""An axis with a faint grid."""
+
+FIXED = {**QUIET, "fixedrange": True}
+"""The same, without zoom."""
+
+SATIN = {"ambient": 0.85, "diffuse": 0.5, "specular": 0.1}
+"""How the surface of a tube shines."""
+
+
+def on_paper(figure: go.Figure, height: int, margin: tuple[int, int, int, int], **layout: object) -> None:
+    """Put a figure on white paper, without a legend unless `layout` asks for one.
+
+    Parameters
+    ----------
+    figure : Figure
+    height : int, pixels
+    margin : four int, pixels
+        Left, right, top and bottom.
+    layout
+        More of Plotly's layout. `uirevision` is a name as long as which the page keeps what its user zoomed or turned.
+    """
+    figure.update_layout({
+        "height": height, "margin": dict(zip("lrtb", margin, strict=True)), "showlegend": False,
+        "paper_bgcolor": PAPER, "plot_bgcolor": PAPER, "font": {"family": FONT, "size": 12, "color": INK}, **layout,
+    })  # fmt: skip
+
+
+def titles_left(figure: go.Figure, *, size: int = 13) -> None:
+    """Begin the titles of all parts of a figure at its left edge."""
+    for title in figure.layout.annotations:
+        title.update(x=0.0, xanchor="left", font={"size": size, "color": INK})
+
+
+def equal_scales(
+    figure: go.Figure, row: int, across: tuple[float, float], up: tuple[float, float], title: str, **axis: object
+) -> None:
+    """Give the first chart of a row fixed ranges in mm and one scale both ways, so that a larger bar looks larger."""
+    figure.update_xaxes(range=list(across), constrain="domain", row=row, col=1, **axis)
+    name = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
+    figure.update_yaxes(range=list(up), scaleanchor=name, title=title, row=row, col=1, **axis)
+
+
+def in_space(span: Mapping[str, tuple[float, float]], size: float, **more: object) -> dict:
+    """A scene that shows a box in space at one scale.
+
+    Parameters
+    ----------
+    span : mapping of "x", "y", "z" to (lowest, highest), mm
+    size : float
+        How wide the box is, in Plotly's unit.
+    more
+        More of the scene.
+    """
+    wide = span["x"][1] - span["x"][0]
+    return {
+        "aspectmode": "manual", "camera": CAMERA,
+        "aspectratio": {axis: size * (high - low) / wide for axis, (low, high) in span.items()},
+        **{f"{axis}axis": {"visible": False, "range": list(ends)} for axis, ends in span.items()}, **more,
+    }  # fmt: skip
+
+
+def outline(edges: Array) -> Array:
+    """The closed line (2 m + 1, 2) round a tube, from its two edges (2, m, 2)."""
+    return np.concatenate([edges[0], edges[1][::-1], edges[0][:1]])
+
+
+def draw(trace: go.Scatter, points: Array) -> None:
+    """Draw a trace along points (n, 2)."""
+    trace.update(x=points[:, 0], y=points[:, 1])
