@@ -7,8 +7,9 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 from plotly.subplots import make_subplots
 
-from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, PAPER, STRAIGHT, as_written
-from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
+from barmath.pictures.look import draw, on_paper, titles_left
+from barmath.pictures.palette import BEND, DIMENSION, INK, STRAIGHT, as_written
+from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, view_traces
 from barmath.planning.window_lanes import WindowLanes
 from barmath.space.drawing import piece_of_interval, triangles
 
@@ -40,33 +41,27 @@ def update_windows(figure: go.Figure, lanes: WindowLanes) -> None:
     traces = {trace.name: trace for trace in figure.data}
     height, ticks = _lane_heights(lanes)
     open_ = lanes.lowest_mm <= lanes.highest_mm
-    lines = np.full((int(open_.sum()), 3, 2), np.nan)
-    lines[:, 0], lines[:, 1] = (
-        np.stack([edge[open_], height[open_]], 1) for edge in (lanes.lowest_mm, lanes.highest_mm)
-    )
-    flat = lines.reshape(-1, 2)
+    ends = np.stack([np.stack([edge[open_], height[open_]], 1) for edge in (lanes.lowest_mm, lanes.highest_mm)], 1)
+    draw(traces["windows"], broken(ends))
     traces["windows"].update(
-        x=flat[:, 0],
-        y=flat[:, 1],
         customdata=np.repeat(lanes.bend_deg[open_], 3),
         hovertemplate="%{customdata:.1f} deg: %{x:.1f} mm<extra></extra>",
     )
-    if lanes.picked is not None and open_[lanes.picked]:
-        i = lanes.picked
-        traces["window picked"].update(x=[lanes.lowest_mm[i], lanes.highest_mm[i]], y=[height[i], height[i]])
-    else:
-        traces["window picked"].update(x=[], y=[])
+    picked = [] if lanes.picked is None or not open_[lanes.picked] else [lanes.picked]
+    x = [edge[i] for i in picked for edge in (lanes.lowest_mm, lanes.highest_mm)]
+    traces["window picked"].update(x=x, y=[height[i] for i in picked for _ in range(2)])
     top = float(len(lanes.die_names))
     traces["rise ordered"].update(x=[lanes.ordered_mm] * 2, y=[-0.1, top])
-    closed = [place for place, name in enumerate(lanes.die_names) if not (open_ & (lanes.die_index == place)).any()]
-    traces["windows none"].update(
-        x=[lanes.ordered_mm] * len(closed),
-        y=[place + 0.45 for place in closed],
-        text=["no stop setting leaves a window for this width, sweep and room for controls"] * len(closed),
-    )
-    figure.layout.yaxis3.update(
-        tickvals=ticks, ticktext=[as_written(name) for name in lanes.die_names], range=[-0.15, top]
-    )
+    _name_closed(traces["windows none"], lanes, open_)
+    names = [as_written(name) for name in lanes.die_names]
+    figure.layout.yaxis3.update(tickvals=ticks, ticktext=names, range=[-0.15, top])
+
+
+def _name_closed(trace: go.Scatter, lanes: WindowLanes, open_: NDArray) -> None:
+    dies = range(len(lanes.die_names))
+    closed = [place + 0.45 for place in dies if not (open_ & (lanes.die_index == place)).any()]
+    words = "no stop setting leaves a window for this width, sweep and room for controls"
+    trace.update(x=[lanes.ordered_mm] * len(closed), y=closed, text=[words] * len(closed))
 
 
 def tube_trace() -> go.Mesh3d:
@@ -105,17 +100,12 @@ def _window_traces() -> list[go.Scatter]:
 
 
 def _lay_out(figure: go.Figure) -> None:
-    figure.update_layout(
-        height=600, margin={"l": 64, "r": 12, "t": 26, "b": 36}, showlegend=False,
-        paper_bgcolor=PAPER, plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK},
-        uirevision="bar",
-    )  # fmt: skip
+    on_paper(figure, 600, (64, 12, 26, 36), uirevision="bar")
     lay_out_views(figure, front_row=1, above_row=2)
     rise = "rise, clamped as ordered, mm"
     figure.update_xaxes(title=rise, range=[0, 200], fixedrange=True, row=3, col=1, **AXIS)
     figure.update_yaxes(fixedrange=True, row=3, col=1, **AXIS)
-    for title in figure.layout.annotations:
-        title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
+    titles_left(figure)
 
 
 def _lane_heights(lanes: WindowLanes) -> tuple[NDArray, list[float]]:

@@ -7,7 +7,8 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
-from barmath.pictures.palette import BEND, FONT, INK, PAPER, SECOND
+from barmath.pictures.look import on_paper
+from barmath.pictures.palette import BEND, INK, PAPER, SECOND
 
 _SIZE = np.array([3.0, 4.2, 0.7])
 _FACES = np.array([
@@ -36,33 +37,31 @@ def _broken(strokes: Array) -> Array:
     return np.concatenate([strokes, np.full((len(strokes), 1, 3), np.nan)], axis=1).reshape(-1, 3)
 
 
+_CORNERS = np.array([[x, y, z] for z in (-0.5, 0.5) for x, y in ((-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5))])
+
+
 def book_figure(steps: dict[str, Array]) -> go.Figure:
     """Books side by side, each turned by one of `steps`: what is written over it, and its rotation (3, 3)."""
     figure = make_subplots(rows=1, cols=len(steps), specs=[[{"type": "scene"}] * len(steps)], horizontal_spacing=0.01,
                            subplot_titles=list(steps))  # fmt: skip
-    corners = np.array(
-        [[x, y, z] for z in (-0.5, 0.5) for x, y in ((-0.5, -0.5), (0.5, -0.5), (0.5, 0.5), (-0.5, 0.5))]
-    )
     for column, rotation in enumerate(steps.values(), 1):
-        x, y, z = rotation @ (corners * _SIZE).T
-        i, j, k = _FACES.T
-        figure.add_trace(
-            go.Mesh3d(x=x, y=y, z=z, i=i, j=j, k=k, facecolor=_COLOURS, flatshading=True, hoverinfo="skip"),
-            row=1, col=column,
-        )  # fmt: skip
-        for strokes, width in ((corners[_EDGES] * _SIZE, 3), (_TITLE, 4)):
-            x, y, z = _broken(strokes @ rotation.T).T
-            figure.add_trace(
-                go.Scatter3d(x=x, y=y, z=z, mode="lines", line={"color": INK, "width": width}, hoverinfo="skip"),
-                row=1, col=column,
-            )  # fmt: skip
+        figure.add_traces(_book(rotation), rows=[1] * 3, cols=[column] * 3)
     hidden = {"visible": False, "range": [-2.8, 2.8]}
     figure.update_scenes(
         xaxis=hidden, yaxis=hidden, zaxis=hidden, aspectmode="cube", dragmode="turntable",
         camera={"eye": {"x": 0.9, "y": -1.5, "z": 1.0}, "projection": {"type": "orthographic"}},
     )  # fmt: skip
-    figure.update_layout(
-        height=300, margin={"l": 0, "r": 0, "t": 28, "b": 0}, showlegend=False, paper_bgcolor=PAPER,
-        font={"family": FONT, "size": 12, "color": INK},
-    )  # fmt: skip
+    on_paper(figure, 300, (0, 0, 28, 0))
     return figure
+
+
+def _book(rotation: Array) -> list[go.Mesh3d | go.Scatter3d]:
+    x, y, z = rotation @ (_CORNERS * _SIZE).T
+    i, j, k = _FACES.T
+    faces = go.Mesh3d(x=x, y=y, z=z, i=i, j=j, k=k, facecolor=_COLOURS, flatshading=True, hoverinfo="skip")
+    lines = []
+    for strokes, width in ((_CORNERS[_EDGES] * _SIZE, 3), (_TITLE, 4)):
+        x, y, z = _broken(strokes @ rotation.T).T
+        line = {"color": INK, "width": width}
+        lines.append(go.Scatter3d(x=x, y=y, z=z, mode="lines", line=line, hoverinfo="skip"))
+    return [faces, *lines]

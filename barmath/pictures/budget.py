@@ -11,7 +11,8 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.bending.error_budget import ErrorBudget
-from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, STRAIGHT
+from barmath.pictures.look import on_paper
+from barmath.pictures.palette import BEND, DIMENSION, INK, MARK, STRAIGHT
 from barmath.pictures.views import AXIS
 
 ALL = "all together"
@@ -33,28 +34,32 @@ def budget_figure() -> go.Figure:
         rows=1, cols=2, shared_yaxes=True, column_widths=[0.6, 0.4], horizontal_spacing=0.04, subplot_titles=titles
     )
     for name, (_, colour, hatch, column) in _BARS.items():
-        bars = go.Bar(
-            name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip",
-            marker={"color": colour, "line": {"color": INK, "width": 0.6}, "pattern": {"shape": hatch}},
-        )  # fmt: skip
-        figure.add_trace(bars, row=1, col=column)
+        figure.add_trace(_bar(name, colour, hatch), row=1, col=column)
     for column in (1, 2):
-        goal = go.Scatter(
-            name=f"goal {column}", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
-            line={"color": MARK, "width": 2, "dash": "dash"},
-        )  # fmt: skip
-        figure.add_trace(goal, row=1, col=column)
-    figure.update_layout(
-        height=390, margin={"l": 170, "r": 30, "t": 30, "b": 60}, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
-        font={"family": FONT, "size": 12, "color": INK}, uirevision="budget", barmode="group", bargap=0.3,
-        legend={"orientation": "h", "x": 0.0, "y": -0.1},
+        figure.add_trace(_goal(column), row=1, col=column)
+    on_paper(
+        figure, 390, (170, 30, 30, 60), uirevision="budget", barmode="group", bargap=0.3,
+        legend={"orientation": "h", "x": 0.0, "y": -0.1}, showlegend=None,
     )  # fmt: skip
     figure.update_xaxes(fixedrange=True, rangemode="tozero", **AXIS)
     figure.update_yaxes(fixedrange=True, autorange="reversed", **AXIS)
-    for title in figure.layout.annotations:
-        title.update(xanchor="left", font={"size": 13, "color": INK})
-    figure.layout.annotations[0].x, figure.layout.annotations[1].x = 0.0, figure.layout.xaxis2.domain[0]
+    for title, x in zip(figure.layout.annotations, (0.0, figure.layout.xaxis2.domain[0]), strict=True):
+        title.update(x=x, xanchor="left", font={"size": 13, "color": INK})
     return figure
+
+
+def _bar(name: str, colour: str, hatch: str) -> go.Bar:
+    return go.Bar(
+        name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip",
+        marker={"color": colour, "line": {"color": INK, "width": 0.6}, "pattern": {"shape": hatch}},
+    )  # fmt: skip
+
+
+def _goal(column: int) -> go.Scatter:
+    return go.Scatter(
+        name=f"goal {column}", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
+        line={"color": MARK, "width": 2, "dash": "dash"},
+    )  # fmt: skip
 
 
 def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: Mapping[str, float]) -> None:

@@ -30,7 +30,7 @@ def on_paper(figure: go.Figure, height: int, margin: tuple[int, int, int, int], 
     margin : four int, pixels
         Left, right, top and bottom.
     layout
-        More of Plotly's layout. `uirevision` is a name as long as which the page keeps what its user zoomed or turned.
+        More of Plotly's layout. The page keeps what its user zoomed or turned while `uirevision` is the same name.
     """
     figure.update_layout({
         "height": height, "margin": dict(zip("lrtb", margin, strict=True)), "showlegend": False,

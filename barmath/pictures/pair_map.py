@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from barmath.pictures.palette import BEND, DIMENSION, FONT, INK, MARK, PAPER, as_written
+from barmath.pictures.look import on_paper
+from barmath.pictures.palette import BEND, DIMENSION, INK, MARK, PAPER, as_written
 from barmath.pictures.views import AXIS
 from barmath.planning.map_picture import MapPicture, Point
 
@@ -30,9 +31,8 @@ def pair_map_figure() -> go.Figure:
             marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
         ),
     ])  # fmt: skip
-    figure.update_layout(
-        height=470, margin={"l": 64, "r": 12, "t": 56, "b": 46}, showlegend=False, paper_bgcolor=PAPER,
-        plot_bgcolor="#d3d6da", font={"family": FONT, "size": 12, "color": INK}, uirevision="pairs",
+    on_paper(
+        figure, 470, (64, 12, 56, 46), plot_bgcolor="#d3d6da", uirevision="pairs",
         title={"x": 0.0, "xref": "container", "font": {"size": 13, "color": INK}},
         hoverlabel={"align": "left", "bgcolor": PAPER},
     )  # fmt: skip

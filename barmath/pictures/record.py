@@ -10,7 +10,8 @@ from numpy.typing import ArrayLike
 from plotly.subplots import make_subplots
 
 from barmath.lengths import MM_PER_INCH
-from barmath.pictures.palette import BEND, DIMENSION, FONT, GRID, INK, PAPER, STRAIGHT, as_written
+from barmath.pictures.look import QUIET, on_paper, titles_left
+from barmath.pictures.palette import BEND, DIMENSION, GRID, STRAIGHT, as_written
 
 
 def record_figure() -> go.Figure:
@@ -20,28 +21,18 @@ def record_figure() -> go.Figure:
         subplot_titles=("Rise: by the settings against as read", "Read less ordered, bar by bar"),
     )  # fmt: skip
     line = {"color": STRAIGHT, "width": 1, "dash": "dash"}
-    figure.add_traces(
-        [
-            go.Scatter(name="alike", x=[], y=[], mode="lines", line=line, hoverinfo="skip", showlegend=False),
-            _marks("by the theory", BEND, "circle-open"),
-            _marks("calibrated", DIMENSION, "x"),
-        ],
-        rows=[1] * 3, cols=[1] * 3,
-    )  # fmt: skip
-    figure.add_traces(
-        [_marks("rise, mm", DIMENSION, "circle"), _marks("backsweep, deg", BEND, "diamond")], rows=[2, 2], cols=[1, 1]
-    )
-    axis = {"gridcolor": GRID, "zeroline": False}
-    figure.update_xaxes(title="by the settings, mm", row=1, col=1, **axis)
-    figure.update_yaxes(title="as read, mm", row=1, col=1, **axis)
-    figure.update_xaxes(title="day", row=2, col=1, **axis)
+    alike = go.Scatter(name="alike", x=[], y=[], mode="lines", line=line, hoverinfo="skip", showlegend=False)
+    rises = [alike, _marks("by the theory", BEND, "circle-open"), _marks("calibrated", DIMENSION, "x")]
+    misses = [_marks("rise, mm", DIMENSION, "circle"), _marks("backsweep, deg", BEND, "diamond")]
+    for row, traces in enumerate((rises, misses), 1):
+        figure.add_traces(traces, rows=[row] * len(traces), cols=[1] * len(traces))
+    figure.update_xaxes(title="by the settings, mm", row=1, col=1, **QUIET)
+    figure.update_yaxes(title="as read, mm", row=1, col=1, **QUIET)
+    figure.update_xaxes(title="day", row=2, col=1, **QUIET)
     figure.update_yaxes(row=2, col=1, gridcolor=GRID, zeroline=True, zerolinecolor=STRAIGHT)
-    figure.update_layout(
-        height=640, margin={"l": 60, "r": 12, "t": 28, "b": 44}, paper_bgcolor=PAPER, plot_bgcolor=PAPER,
-        font={"family": FONT, "size": 12, "color": INK}, legend={"orientation": "h", "y": -0.12}, uirevision="record",
-    )  # fmt: skip
-    for title in figure.layout.annotations:
-        title.update(x=0.0, xanchor="left", font={"size": 13, "color": INK})
+    below = {"orientation": "h", "y": -0.12}
+    on_paper(figure, 640, (60, 12, 28, 44), legend=below, uirevision="record", showlegend=None)
+    titles_left(figure)
     return figure
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 
+from barmath.pictures.look import equal_scales
 from barmath.pictures.palette import BEND, DIMENSION, FAINT, GRID, INK, MARK
 from barmath.space.drawing import PIECES, Drawing, node_places
 
@@ -39,12 +40,9 @@ def view_traces(view: str) -> list[go.Scatter]:
 
 def lay_out_views(figure: go.Figure, front_row: int, above_row: int) -> None:
     """Equal scales and fixed ranges, so that a larger bar looks larger."""
-    for row, title, span in ((front_row, "up, mm", [-40, 160]), (above_row, "back, mm", [150, -45])):
-        figure.update_xaxes(range=VIEW_MM, constrain="domain", fixedrange=True, row=row, col=1, **AXIS)
-        across = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
-        figure.update_yaxes(
-            range=span, scaleanchor=across, dtick=50, fixedrange=True, title=title, row=row, col=1, **AXIS
-        )
+    for row, title, span in ((front_row, "up, mm", (-40, 160)), (above_row, "back, mm", (150, -45))):
+        equal_scales(figure, row, VIEW_MM, span, title, fixedrange=True, **AXIS)
+        figure.update_yaxes(dtick=50, row=row, col=1)
 
 
 def update_views(figure: go.Figure, drawing: Drawing | None, shown: dict[str, str]) -> None:

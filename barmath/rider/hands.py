@@ -111,13 +111,8 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
     )
     at_hand = shape_from_recipe(replace(recipe, grip_mm=recipe.grip_mm - back))
     forward, up = stem.clamp_mm()
-    return Hand(
-        forward - at_hand.setback_mm,
-        up + at_hand.rise_mm,
-        0.5 * at_hand.width_mm,
-        at_hand.backsweep_deg,
-        at_hand.upsweep_deg,
-    )
+    out = 0.5 * at_hand.width_mm
+    return Hand(forward - at_hand.setback_mm, up + at_hand.rise_mm, out, at_hand.backsweep_deg, at_hand.upsweep_deg)
 
 
 def grip_along(hand: Hand) -> Number:

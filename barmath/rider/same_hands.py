@@ -249,7 +249,26 @@ def _every_bar(wanted: HandsWanted, bends_deg: BendPair, radius: float) -> _Bars
     # every stem roll at which the hand's place forward comes out right, for each pair of bends
     from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
 
-    a, b = (np.asarray(bend) * RADIAN for bend in bends_deg)
+    inner, outer = (np.asarray(bend) * RADIAN for bend in bends_deg)
+    pair, below, above = _brackets(wanted, inner, outer, radius)
+    if not pair.size:
+        return _Bars(pair, *(np.zeros(0) for _ in _Bars._fields[1:]))
+    a, b = inner[pair], outer[pair]
+
+    def left_over(psi: Array, a: Array, b: Array) -> Array:
+        return _legs_at(psi, a, b, wanted, radius).left_over
+
+    psi = find_root(left_over, (below, above), args=(a, b), tolerances={"xatol": 1e-15, "xrtol": 0.0}).x
+    legs = _legs_at(psi, a, b, wanted, radius)
+    take_a, take_b = radius * np.tan(0.5 * a), radius * np.tan(0.5 * b)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        straight, grip = legs.riser / legs.lever - (take_a + take_b), legs.grip / legs.lever - take_b
+    bars = _Bars(pair, np.arctan2(legs.sin_phi, legs.cos_phi), straight, grip, psi)
+    return bars.taken(np.abs(legs.lever) > LEAST_LEVER)
+
+
+def _brackets(wanted: HandsWanted, a: Array, b: Array, radius: float) -> tuple[NDArray[np.intp], Array, Array]:
+    # the pairs, and the two rolls between which the hand passes its place; in blocks, because the grid fills memory
     grid = np.linspace(-MOST_ROLL_DEG, MOST_ROLL_DEG, _GRID) * RADIAN
     pairs, places = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)]
     for first in range(0, a.size, _PAIRS_AT_A_TIME):
@@ -259,22 +278,8 @@ def _every_bar(wanted: HandsWanted, bends_deg: BendPair, radius: float) -> _Bars
         pair, place = np.nonzero(crosses)
         pairs.append(pair + first)
         places.append(place)
-    pair, place = np.concatenate(pairs), np.concatenate(places)
-    if not pair.size:
-        return _Bars(pair, *(np.zeros(0) for _ in _Bars._fields[1:]))
-
-    def left_over(psi: Array, a: Array, b: Array) -> Array:
-        return _legs_at(psi, a, b, wanted, radius).left_over
-
-    psi = find_root(
-        left_over, (grid[place], grid[place + 1]), args=(a[pair], b[pair]), tolerances={"xatol": 1e-15, "xrtol": 0.0}
-    ).x
-    legs = _legs_at(psi, a[pair], b[pair], wanted, radius)
-    take_a, take_b = radius * np.tan(0.5 * a[pair]), radius * np.tan(0.5 * b[pair])
-    with np.errstate(invalid="ignore", divide="ignore"):
-        straight, grip = legs.riser / legs.lever - (take_a + take_b), legs.grip / legs.lever - take_b
-    bars = _Bars(pair, np.arctan2(legs.sin_phi, legs.cos_phi), straight, grip, psi)
-    return bars.taken(np.abs(legs.lever) > LEAST_LEVER)
+    place = np.concatenate(places)
+    return np.concatenate(pairs), grid[place], grid[place + 1]
 
 
 def _most_upright(wanted: HandsWanted, every: _Bars) -> _Bars:

@@ -94,27 +94,27 @@ def _on_die(shop: Shop, tube: Tube, die: Die, asked: HandsWanted) -> list[ShopHa
     wanted = replace(asked, least_straight_mm=float(die.least_straight_mm))
     pairs = BendPair(*stop_pairs_deg(np.asarray(shop.stop_bends_deg), two_stops=True))
     recipes = recipes_that_keep(wanted, pairs, float(springback.finished_radius_mm))
+    recipes = _some(recipes, _can_be_ordered(recipes))  # first: the limits refuse what no order may ask for
+    if not np.size(recipes.straight_mm):
+        return []
+    broken = [limit.broken for limit in _limits(shop, tube, die, recipes, wanted.controls_mm) if limit.refuses]
+    every = np.broadcast_arrays(*astuple(_some(recipes, ~np.any(np.broadcast_arrays(*broken), axis=0))))
+    found = []
+    for bar in (wanted.bar(Recipe(*map(float, numbers))) for numbers in zip(*every, strict=True)):
+        bends = (bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg)
+        inner, outer = (float(stop_from_bend_deg(bend, springback, die)) for bend in bends)
+        found.append(ShopHands(bar, _order(bar.recipe, wanted.controls_mm), die, inner, outer))
+    return found
+
+
+def _can_be_ordered(recipes: Recipe) -> NDArray[np.bool_]:
     upright = shape_from_recipe(risers_upright(recipes))
-    can_be_ordered = (
+    return (
         (upright.rise_mm > 0.0)
         & (upright.width_mm >= WIDTH_RANGE_MM[0]) & (upright.width_mm <= WIDTH_RANGE_MM[1])
         & (np.abs(upright.backsweep_deg) <= STEEPEST_SWEEP_DEG)
         & (upright.upsweep_deg >= LEAST_UPSWEEP_DEG) & (upright.upsweep_deg <= MOST_UPSWEEP_DEG)
     )  # fmt: skip
-    recipes = _some(recipes, can_be_ordered)
-    if not np.size(recipes.straight_mm):
-        return []
-    broken = [limit.broken for limit in _limits(shop, tube, die, recipes, wanted.controls_mm) if limit.refuses]
-    every = np.broadcast_arrays(*astuple(_some(recipes, ~np.any(np.broadcast_arrays(*broken), axis=0))))
-    bars = [wanted.bar(Recipe(*map(float, numbers))) for numbers in zip(*every, strict=True)]
-    return [
-        ShopHands(
-            bar, _order(bar.recipe, wanted.controls_mm), die,
-            *(float(stop_from_bend_deg(bend, springback, die))
-              for bend in (bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg)),
-        )
-        for bar in bars
-    ]  # fmt: skip
 
 
 def _refuse_middle(shop: Shop, tube: Tube, die: Die, asked: HandsWanted) -> None:

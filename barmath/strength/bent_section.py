@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -138,26 +139,17 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
     radius = checked_single("centre-line radius", radius_mm, "mm", most=MOST_RADIUS_MM)
     forming_from_bend(tube, radius)
     flat = checked_single("out of round", out_of_round, least=0.0, most=MOST_OUT_OF_ROUND)
-    half, wall = tube.outside_diameter_mm / 2.0, tube.wall_mm
-    theta = _places()
-    cosine, sine = np.cos(theta), np.sin(theta)
-    long_way, short_way = half * (1.0 + flat / 2.0), half * (1.0 - flat / 2.0)
-    walls = np.minimum(wall * radius / (radius - short_way * cosine), short_way)
-    nodes, weights = np.polynomial.legendre.leggauss(_THROUGH)
-    depth = 0.5 * (nodes[:, None] + 1.0) * walls
-    n, b = (short_way - depth) * cosine, (long_way - depth) * sine
-    area = (long_way - depth) * cosine**2 + (short_way - depth) * sine**2
-    area *= 0.5 * weights[:, None] * walls * 2.0 * math.pi / _ROUND
+    half, wall, strips = tube.outside_diameter_mm / 2.0, tube.wall_mm, _strips(tube, radius, flat)
+    n, b, area, walls, ring_n, ring_b = strips
     whole = float(area.sum())
     middle = float((n * area).sum() / whole)
     neutral = whole / float((area / (radius - n)).sum())
     off = radius - middle - neutral
-    outer_r = radius - short_way * cosine
     second_out = float((b**2 * area).sum())
-    enclosed = long_way * short_way / half**2
+    enclosed = float(ring_n.max() * ring_b.max()) / half**2
     return Section(
-        per_in_plane=(outer_r - neutral) / (whole * off * outer_r),
-        per_out_of_plane=long_way * sine / second_out,
+        per_in_plane=(radius - ring_n - neutral) / (whole * off * (radius - ring_n)),
+        per_out_of_plane=ring_b / second_out,
         per_torsion=half / (2.0 * tube.second_moment_mm4) * wall / walls / enclosed,
         area_mm2=whole,
         second_moment_in_mm4=float(((n - middle) ** 2 * area).sum()),
@@ -166,6 +158,31 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
         plastic_out_mm3=_plastic(b, area),
         plastic_torsion_mm3=_plastic_torsion(tube) * float(walls.min()) / wall * enclosed,
         least_wall_mm=float(walls.min()),
+    )
+
+
+class _Strips(NamedTuple):
+    """The cloud of small areas: places and sizes (through the wall, round); wall and outer surface (round), mm."""
+
+    n: Array
+    b: Array
+    area: Array
+    walls: Array
+    ring_n: Array
+    ring_b: Array
+
+
+def _strips(tube: Tube, radius: float, flat: float) -> _Strips:
+    half, theta = tube.outside_diameter_mm / 2.0, _places()
+    cosine, sine = np.cos(theta), np.sin(theta)
+    long_way, short_way = half * (1.0 + flat / 2.0), half * (1.0 - flat / 2.0)
+    walls = np.minimum(tube.wall_mm * radius / (radius - short_way * cosine), short_way)  # a wall ends at the middle
+    nodes, weights = np.polynomial.legendre.leggauss(_THROUGH)
+    depth = 0.5 * (nodes[:, None] + 1.0) * walls
+    area = (long_way - depth) * cosine**2 + (short_way - depth) * sine**2
+    area *= 0.5 * weights[:, None] * walls * 2.0 * math.pi / _ROUND
+    return _Strips(
+        (short_way - depth) * cosine, (long_way - depth) * sine, area, walls, short_way * cosine, long_way * sine
     )
 
 

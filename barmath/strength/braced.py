@@ -52,24 +52,9 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
         Where the frame's stiffnesses are further apart than the library's floats can tell.
     """
     frame = FEModel3D()
-    for name, material in (("bar", tube.material), ("branch", branch.material)):
-        _add_material(frame, name, material)
-    second = 0.5 * (bend.second_moment_in_mm4 + bend.second_moment_out_mm4)
-    for name, area, moment in (
-        ("straight", tube.area_mm2, tube.second_moment_mm4),
-        ("bend", bend.area_mm2, second),
-        ("branch", branch.area_mm2, branch.second_moment_mm4),
-    ):
-        frame.add_section(name, float(area), float(moment), float(moment), 2.0 * float(moment))
+    _add_sections(frame, tube, bend, branch)
     for side, chain in (("right", right), ("left", left)):
-        for k, point in enumerate(chain.points):
-            frame.add_node(f"{side} {k}", *map(float, point))
-        for k, bent in enumerate(chain.bent):
-            section = "bend" if bent else "straight"
-            frame.add_member(f"{side} {k}", f"{side} {k}", f"{side} {k + 1}", "bar", section)
-        frame.def_support(f"{side} 0", *[True] * 6)
-        for axis, load in zip(_AXES, chain.load, strict=True):
-            frame.add_node_load(f"{side} {len(chain.bent)}", axis, float(load))
+        _add_side(frame, side, chain)
     frame.add_member("crossbar", f"right {right.joint}", f"left {left.joint}", "branch", "branch")
     try:
         frame.analyze_linear()
@@ -80,8 +65,34 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
             "bar and crossbar must be a frame that can be solved, got one that looks loose to floating-point numbers: "
             "choose straights whose lengths are less far apart"
         ) from None
-    ends = -np.asarray(frame.members["crossbar"].F(), dtype=np.float64).ravel()
+    # what the bar feels is the opposite of what the crossbar does
+    ends = -np.asarray(
+        frame.members["crossbar"].F(), dtype=np.float64
+    ).ravel()  # on the bar: less those on the crossbar
     return ends[:6], ends[6:]
+
+
+def _add_sections(frame: FEModel3D, tube: Tube, bend: Section, branch: Tube) -> None:
+    for name, material in (("bar", tube.material), ("branch", branch.material)):
+        _add_material(frame, name, material)
+    second = 0.5 * (bend.second_moment_in_mm4 + bend.second_moment_out_mm4)
+    for name, area, moment in (
+        ("straight", tube.area_mm2, tube.second_moment_mm4),
+        ("bend", bend.area_mm2, second),
+        ("branch", branch.area_mm2, branch.second_moment_mm4),
+    ):
+        # a round section: its polar second moment is twice that of bending
+        frame.add_section(name, float(area), float(moment), float(moment), 2.0 * float(moment))
+
+
+def _add_side(frame: FEModel3D, side: str, chain: Chain) -> None:
+    for k, point in enumerate(chain.points):
+        frame.add_node(f"{side} {k}", *map(float, point))
+    for k, bent in enumerate(chain.bent):
+        frame.add_member(f"{side} {k}", f"{side} {k}", f"{side} {k + 1}", "bar", "bend" if bent else "straight")
+    frame.def_support(f"{side} 0", *[True] * 6)
+    for axis, load in zip(_AXES, chain.load, strict=True):
+        frame.add_node_load(f"{side} {len(chain.bent)}", axis, float(load))
 
 
 def _add_material(frame: FEModel3D, name: str, material: Material) -> None:

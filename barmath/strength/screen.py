@@ -11,12 +11,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN, Array
-from barmath.closed_forms.marks import marks_from_recipe
+from barmath.closed_forms.marks import Marks, marks_from_recipe
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.crossbars.crossbar import Crossbar
 from barmath.lengths import LONGEST_MM
@@ -209,6 +210,23 @@ def loaded_bar(
     flat = checked_single("out of round", out_of_round)  # one number, because its section is kept; its bounds are there
     stem = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
     tilt = checked_single("tilt of the load", tilt_deg, "deg", least=-MOST_TILT_DEG, most=MOST_TILT_DEG) * RADIAN
+    _check_room(recipe, stem)
+    sections = straight_section(tube), _bent(tube, float(recipe.radius_mm), flat)
+    along = _along(marks, 0.5 * stem, crossbar)
+    down = np.array([0.0, np.sin(tilt), -np.cos(tilt)])
+    loads = [np.concatenate([force * down, [1e3 * case.couple_nm, 0.0, 0.0]]) for force in (case.right_n, case.left_n)]
+    sides = _both_sides(recipe, float(marks.end_mm), along.stations)
+    joints: tuple[Array | None, Array | None] = (None, None)
+    if crossbar is not None:
+        joints = _joints(sides, along, crossbar, loads, tube, sections[1])
+    right, left = (
+        _loaded(points, frames, along, load, joint, sections)
+        for (points, frames), load, joint in zip(sides, loads, joints, strict=True)
+    )
+    return LoadedBar(case, right, left, tube.material, 0.5 * stem, crossbar)
+
+
+def _check_room(recipe: Recipe, stem: float) -> None:
     if stem > recipe.clamp_flat_mm:
         raise BendError(
             f"width of the stem must be at most the clamp flat of {plain(recipe.clamp_flat_mm)} mm, got {plain(stem)} "
@@ -219,24 +237,25 @@ def loaded_bar(
             f"grip must be at least {plain(FROM_END_MM)} mm long, where the standard puts its load, got "
             f"{tenths(recipe.grip_mm, FROM_END_MM)} mm: choose a bar with longer grips"
         )
-    sections = straight_section(tube), _bent(tube, float(recipe.radius_mm), flat)
+
+
+class _Along(NamedTuple):
+    """Stations (k,) of one side, the piece that each is on, where pieces end, and the crossbar's place among them."""
+
+    stations: Array
+    piece: NDArray[np.int64]
+    edges: list[float]
+    joint: int | None
+
+
+def _along(marks: Marks, start: float, crossbar: Crossbar | None) -> _Along:
     ends = (marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm)
     edges = [round(float(end), _DECIMALS) for end in (*ends, marks.end_mm - FROM_END_MM)]
-    joint_at = [] if crossbar is None else [crossbar.station_mm]
-    stations = _stations(0.5 * stem, edges, joint_at)
-    down = np.array([0.0, np.sin(tilt), -np.cos(tilt)])
-    loads = [np.concatenate([force * down, [1e3 * case.couple_nm, 0.0, 0.0]]) for force in (case.right_n, case.left_n)]
-    sides = _both_sides(recipe, float(marks.end_mm), stations)
-    joints: tuple[Array | None, Array | None] = (None, None)
-    if crossbar is not None:
-        joints = _joints(sides, stations, edges, crossbar, loads, tube, sections[1])
+    stations = _stations(start, edges, [] if crossbar is None else [crossbar.station_mm])
     piece = np.searchsorted(edges[:-1], stations, side="left")
     piece[np.isin(stations, [edges[0], edges[2]])] += 1  # where a bend begins its section counts, as where it ends
-    loaded = [
-        _loaded(points, frames, stations, piece, load, joint, crossbar, sections)
-        for (points, frames), load, joint in zip(sides, loads, joints, strict=True)
-    ]
-    return LoadedBar(case, loaded[0], loaded[1], tube.material, 0.5 * stem, crossbar)
+    joint = None if crossbar is None else int(np.argmin(np.abs(stations - crossbar.station_mm)))
+    return _Along(stations, piece, edges, joint)
 
 
 @lru_cache(maxsize=64)
@@ -258,24 +277,18 @@ def _both_sides(recipe: Recipe, half: float, stations: Array) -> list[tuple[Arra
 
 
 def _joints(
-    sides: list[tuple[Array, Array]],
-    stations: Array,
-    edges: list[float],
-    crossbar: Crossbar,
-    loads: list[Array],
-    tube: Tube,
-    bend: Section,
+    sides: list[tuple[Array, Array]], along: _Along, crossbar: Crossbar, loads: list[Array], tube: Tube, bend: Section
 ) -> tuple[Array, Array]:
     from barmath.strength.braced import (  # the library of finite elements, only where it is needed
         Chain,
         crossbar_on_risers,
     )
 
-    joint = int(np.argmin(np.abs(stations - crossbar.station_mm)))
+    stations, edges, joint = along.stations, along.edges, along.joint or 0
     wanted = np.unique([*range(0, stations.size, 2), *np.searchsorted(stations, edges), joint])
     keep = _apart(wanted, stations, joint)
     middles = 0.5 * (stations[keep][1:] + stations[keep][:-1])
-    bent = np.searchsorted(edges, middles) % 2 == 1
+    bent = np.searchsorted(edges, middles) % 2 == 1  # straight, bend, straight, bend, grip
     right, left = (
         Chain(points[keep], bent, int(np.searchsorted(keep, joint)), load)
         for (points, _), load in zip(sides, loads, strict=True)
@@ -298,37 +311,32 @@ def _apart(places: NDArray[np.intp], stations: Array, joint: int) -> NDArray[np.
 
 
 def _loaded(
-    points: Array,
-    frames: Array,
-    stations: Array,
-    piece: NDArray[np.int64],
-    load: Array,
-    joint: Array | None,
-    crossbar: Crossbar | None,
-    sections: tuple[Section, Section],
+    points: Array, frames: Array, along: _Along, load: Array, joint: Array | None, sections: tuple[Section, Section]
 ) -> LoadedSide:
     force = np.broadcast_to(load[:3], points.shape)
     moment = load[3:] + np.cross(points[-1] - points, force)
-    place = None
-    if joint is not None and crossbar is not None:
-        at = int(np.argmin(np.abs(stations - crossbar.station_mm)))
-        inboard = (np.arange(stations.size) <= at)[:, None]
-        place = points[at]
+    place = None if joint is None or along.joint is None else points[along.joint]
+    if joint is not None and place is not None:
+        inboard = (np.arange(along.stations.size) <= along.joint)[:, None]
         force = force + np.where(inboard, joint[:3], 0.0)
         moment = moment + np.where(inboard, joint[3:] + np.cross(place - points, joint[:3]), 0.0)
-    local = np.einsum("kij,ki->kj", frames, moment)
+    torsion, out_of_plane, in_plane = np.einsum("kij,ki->jk", frames, moment)
     pull = np.einsum("ki,ki->k", frames[:, :, 0], force)
-    in_plane, out_of_plane, torsion = local[:, 2], local[:, 1], local[:, 0]
-    elastic, plastic = np.empty(stations.size), np.empty(stations.size)
-    bent = piece % 2 == 1
-    for section, here in zip(sections, (~bent, bent), strict=True):
-        elastic[here] = section.stress_mpa(in_plane[here], out_of_plane[here], torsion[here], pull[here])
-        plastic[here] = section.plastic_mpa(in_plane[here], out_of_plane[here], torsion[here])
+    moments = np.stack([in_plane, out_of_plane, torsion], -1)
+    elastic, plastic = _stresses(sections, moments, pull, along.piece % 2 == 1)
+    return LoadedSide(
+        along.stations, points, 1e-3 * moments, pull, along.piece, elastic, plastic, load[:3], joint, place
+    )
+
+
+def _stresses(
+    sections: tuple[Section, Section], moments: Array, pull: Array, bent: NDArray[np.bool_]
+) -> tuple[Array, Array]:
+    # where a bend ends both sections meet: the one that is stressed more counts
     beside = np.pad(~bent, 1)
-    edge = bent & (beside[:-2] | beside[2:])  # both sections meet there: the one that is stressed more counts
-    straight = sections[0].stress_mpa(in_plane[edge], out_of_plane[edge], torsion[edge], pull[edge])
-    elastic[edge] = np.maximum(elastic[edge], straight)
-    folding = sections[0].plastic_mpa(in_plane[edge], out_of_plane[edge], torsion[edge])
-    plastic[edge] = np.maximum(plastic[edge], folding)
-    moments = 1e-3 * np.stack([in_plane, out_of_plane, torsion], -1)
-    return LoadedSide(stations, points, moments, pull, piece, elastic, plastic, load[:3], joint, place)
+    edge = bent & (beside[:-2] | beside[2:])
+    elastic, plastic = np.zeros(pull.size), np.zeros(pull.size)
+    for section, here in zip(sections, (~bent | edge, bent), strict=True):
+        elastic[here] = np.maximum(elastic[here], section.stress_mpa(*moments[here].T, pull[here]))
+        plastic[here] = np.maximum(plastic[here], section.plastic_mpa(*moments[here].T))
+    return elastic, plastic
