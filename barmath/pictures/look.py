@@ -47,7 +47,7 @@ def titles_left(figure: go.Figure, *, size: int = 13) -> None:
 def equal_scales(
     figure: go.Figure, row: int, across: tuple[float, float], up: tuple[float, float], title: str, **axis: object
 ) -> None:
-    """Give the first chart of a row fixed ranges in mm and one scale both ways, so that a larger bar looks larger."""
+    """Give the first chart of a row fixed ranges and one scale both ways: a larger bar looks larger."""
     figure.update_xaxes(range=list(across), constrain="domain", row=row, col=1, **axis)
     name = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
     figure.update_yaxes(range=list(up), scaleanchor=name, title=title, row=row, col=1, **axis)

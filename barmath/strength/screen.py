@@ -315,8 +315,9 @@ def _loaded(
 ) -> LoadedSide:
     force = np.broadcast_to(load[:3], points.shape)
     moment = load[3:] + np.cross(points[-1] - points, force)
-    place = None if joint is None or along.joint is None else points[along.joint]
-    if joint is not None and place is not None:
+    place = None
+    if joint is not None and along.joint is not None:
+        place = points[along.joint]
         inboard = (np.arange(along.stations.size) <= along.joint)[:, None]
         force = force + np.where(inboard, joint[:3], 0.0)
         moment = moment + np.where(inboard, joint[3:] + np.cross(place - points, joint[:3]), 0.0)
@@ -337,6 +338,7 @@ def _stresses(
     edge = bent & (beside[:-2] | beside[2:])
     elastic, plastic = np.zeros(pull.size), np.zeros(pull.size)
     for section, here in zip(sections, (~bent | edge, bent), strict=True):
-        elastic[here] = np.maximum(elastic[here], section.stress_mpa(*moments[here].T, pull[here]))
-        plastic[here] = np.maximum(plastic[here], section.plastic_mpa(*moments[here].T))
+        in_plane, out_of_plane, torsion = moments[here].T
+        elastic[here] = np.maximum(elastic[here], section.stress_mpa(in_plane, out_of_plane, torsion, pull[here]))
+        plastic[here] = np.maximum(plastic[here], section.plastic_mpa(in_plane, out_of_plane, torsion))
     return elastic, plastic
