@@ -270,5 +270,5 @@ def test_html_in_the_names_of_a_shop_is_shown_as_it_is_written(name, demo_copy, 
     for part in parts_of(panel.box):
         if isinstance(part, widgets.HTML):
             assert "img" not in Tags(part.value).found
-        if isinstance(part, go.FigureWidget):
+        if isinstance(part, go.Figure):
             assert not [words for words in words_of(part) if HTML in words and "&lt;" not in words]

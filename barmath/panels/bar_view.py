@@ -37,9 +37,10 @@ class BarView:
     def show(self, bar: Drawing | None, words: dict[str, str]) -> None:
         """Put a bar, or nothing, into the picture; `words` are the texts of its dimensions."""
         self.picture.show(bar, words)
-        if bar is not None:
-            wide, high = SHOWN_MM
-            self.care.shown = [max(wide, 1.2 * float(np.ptp(bar.points[:, 0]))), high]
-        self.care.moved += 1
         measures = ", ".join(words.values())
-        self.care.says = f"The bar in space: {measures}" if bar is not None else "No bar: this order cannot be made"
+        with self.care.hold_sync():  # one message
+            if bar is not None:
+                wide, high = SHOWN_MM
+                self.care.shown = [max(wide, 1.2 * float(np.ptp(bar.points[:, 0]))), high]
+            self.care.moved += 1
+            self.care.says = f"The bar in space: {measures}" if bar is not None else "No bar: this order cannot be made"

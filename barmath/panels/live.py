@@ -2,19 +2,25 @@
 
 from __future__ import annotations
 
-from copy import deepcopy
+import base64
+import math
+from collections.abc import Sequence
+from importlib.resources import files
 from typing import Any, ClassVar
 
+import anywidget
 import ipywidgets as widgets
+import numpy as np
 import plotly
 import plotly.graph_objects as go
 import traitlets
+from plotly.callbacks import InputDeviceState, Points
 
 
 class DrawingProgram(widgets.Widget):
     """Plotly's drawing program, five megabytes of it, for the page to load once and not with each figure."""
 
-    text = traitlets.Unicode(str(go.FigureWidget._esm)).tag(sync=True)
+    text = traitlets.Unicode().tag(sync=True)
 
     _in_this_kernel: ClassVar[DrawingProgram | None] = None
 
@@ -22,85 +28,166 @@ class DrawingProgram(widgets.Widget):
     def in_this_kernel(cls) -> DrawingProgram:
         """The one of this kernel, made when the first figure asks for it."""
         if cls._in_this_kernel is None or cls._in_this_kernel.comm is None:  # never made, or closed with all widgets
-            cls._in_this_kernel = cls()
+            text = files(plotly).joinpath("package_data", "plotly.min.js").read_text(encoding="utf-8")
+            cls._in_this_kernel = cls(text=text)
         return cls._in_this_kernel
 
 
-class LiveFigure(go.FigureWidget):
-    """A FigureWidget that a page, loaded again or opened later, shows as it is now, not as it was made.
+class LiveFigure(go.Figure, anywidget.AnyWidget):
+    """A Plotly figure that is a widget: what is changed in it is drawn again in the page.
 
-    A page keeps its own copy of the traces and is only sent the changes; a new page asks for the whole state, which
-    Plotly leaves as it was when the figure was made. And each of Plotly's own figures carries the whole drawing program
-    to the page. There it is read and started again; these ask for the one copy of their kernel.
+    Plotly has such a figure of its own, `FigureWidget`. It brings the whole drawing program with each figure. A page
+    that is opened later shows it as it was made. After each change the page sends all it has drawn back to Python. And
+    its import compiles a grammar that no panel needs. This one sends each trace that was changed, once, and hears of
+    clicks alone. The changes are numbered: a page that missed one asks for the whole figure.
 
-    Nothing waits for the program: anywidget gives a widget two seconds to begin, and on a slow machine five megabytes
-    need more. A figure that came too late would be shown, and would not move with the sliders. What is sent before the
-    program is there is kept, and done then.
-
-    A cell that runs again ends its view of the figure and begins another. Plotly has every view listen through the
-    model of the figure. An ended view hears of changes there too, fails, and keeps them from the new one. Here a view
-    listens through a model of its own, and anywidget ends that with the view. For a value that does not change Plotly
-    has its own word, "_undefined_". Its model also takes that word as the value, and the new view draws without it:
-    here it is left.
+    The page draws after the frame that is due: a picture in space is seen before the charts beside it are drawn. What
+    comes meanwhile is drawn together. A figure is drawn when it has a width, and again when that changes.
     """
 
     _esm = """
-    async function loaded(model) {
-        const programs = globalThis.barmathDrawingPrograms ??= {};
-        programs[model.get('_version')] ??= model.widget_manager.get_model(model.get('_program')).then(program =>
-            import(URL.createObjectURL(new Blob([program.get('text')], {type: 'text/javascript'}))));
-        return (await programs[model.get('_version')]).default();
+    const programs = globalThis.barmathDrawingPrograms ??= {};
+    function load(model) {
+        return programs[model.get('_version')] ??= model.widget_manager.get_model(model.get('_program'))
+            .then(program => import(URL.createObjectURL(new Blob(
+                ['const define = undefined, module = undefined;', program.get('text')], {type: 'text/javascript'}))))
+            .then(() => globalThis.Plotly);
     }
-    const SENT = ['addTraces', 'deleteTraces', 'moveTraces', 'restyle', 'relayout', 'update', 'animate',
-        'removeLayoutProps', 'removeTraceProps'].map(name => `_py2js_${name}`);
-    function untouched(name, sent) {
-        if (name !== '_py2js_update' || !sent?.style_data) return sent;
-        const style_data = Object.fromEntries(Object.entries(sent.style_data).map(([key, values]) =>
-            [key, values?.map?.(value => value === '_undefined_' ? undefined : value) ?? values]));
-        return { ...sent, style_data };
-    }
-    export default () => {
-        let ready, hearer;
-        return {
-            initialize({ model }) {
-                const early = [], acts = {};
-                const keep = SENT.map(name => [`change:${name}`, () => early.push([name, model.get(name)])]);
-                keep.forEach(one => model.on(...one));
-                ready = loaded(model).then(async figure => {
-                    let late = {};
-                    hearer = model;
-                    const on = (event, act) => { acts[event] ??= act; hearer.on(event, act); };
-                    const get = name => untouched(name, late[name] ?? model.get(name));
-                    keep.forEach(one => model.off(...one));
-                    await figure.initialize({ model: { ...model, on, get } });
-                    for (const [name, sent] of early) { late = {[name]: sent}; acts[`change:${name}`]?.(); }
-                    late = {};
-                    return figure;
-                });
-            },
-            render({ model, el }) {
-                let ended = false, end;
-                ready.then(figure => {
-                    if (ended) return;
-                    hearer = model;
-                    return figure.render({ el });
-                }).then(done => ended ? done?.() : end = done);
-                return () => { ended = true; end?.(); };
-            },
+    function render({ model, el }) {
+        const plot = el.appendChild(document.createElement('div'));
+        let { serial, data, layout } = structuredClone(model.get('_whole'));
+        let Plotly = null, due = false, ended = false, width = 0, drawn = Promise.resolve(), first = true;
+        plot.style.minHeight = `${layout.height ?? 0}px`;
+        const draw = () => {
+            due = false;
+            if (!ended) drawn = drawn.then(() => Plotly.react(plot, data, layout, model.get('_config'))).then(hear);
         };
-    };
+        const hear = () => {
+            if (first) plot.on('plotly_click', ({points}) => model.send({clicked: points.map(
+                ({curveNumber, pointNumber, x, y}) => ({trace: curveNumber, point: pointNumber, x, y}))}));
+            first = false;
+        };
+        const soon = () => {
+            if (due || !Plotly || !width) return;
+            due = true;
+            first ? draw() : requestAnimationFrame(() => setTimeout(draw));
+        };
+        const heard = sent => {
+            if (sent.whole && sent.whole.serial !== serial) ({ serial, data, layout } = sent.whole);
+            else if (sent.serial > serial + 1) return model.send({have: serial});
+            else if (sent.serial === serial + 1) {
+                serial += 1;
+                layout = sent.layout ?? layout;
+                data = data.map((trace, place) => sent.traces[place] ?? trace);
+            }
+            else return;
+            soon();
+        };
+        const sized = new ResizeObserver(() => {
+            if (plot.clientWidth === width) return;
+            width = plot.clientWidth;
+            if (width && !first) drawn = drawn.then(() => ended || Plotly.Plots.resize(plot));
+            soon();
+        });
+        model.on('msg:custom', heard);
+        sized.observe(plot);
+        load(model).then(loaded => {
+            Plotly = loaded;
+            model.send({have: serial});
+            soon();
+        });
+        return () => {
+            ended = true;
+            sized.disconnect();
+            model.off('msg:custom', heard);
+            if (!first) Plotly.purge(plot);
+        };
+    }
+    export default { render };
     """
     _program = traitlets.Unicode().tag(sync=True)
     _version = traitlets.Unicode(plotly.__version__).tag(sync=True)
+    _config = traitlets.Dict({"displaylogo": False, "displayModeBar": False}).tag(sync=True)
+    _whole = traitlets.Dict().tag(sync=True, to_json=lambda _, figure: figure.whole())
+
+    def __init__(self, *parts: Any, **options: Any) -> None:
+        self._serial = 0
+        super().__init__(*parts, **options)
+        self.on_msg(self._heard)
+        self.send_state("_whole")  # the figure was empty when the widget was made
 
     @traitlets.default("_program")
     def _program_in_this_kernel(self) -> str:
         return DrawingProgram.in_this_kernel().model_id
 
-    def get_state(self, key: Any = None, drop_defaults: bool = False) -> dict[str, Any]:
-        """The state for a page; where all of it is asked for, with the traces and the layout of this moment."""
+    def whole(self) -> dict[str, Any]:
+        """All of the figure as it is now, for a page: the number of its last change, the traces and the layout."""
         made = hasattr(self, "_layout_obj")  # it is also asked for while the figure is being made
-        if key is None and made:  # past the traits' own setters, which would send all of it to pages that have it
-            self._trait_values["_widget_data"] = deepcopy(self._data)
-            self._trait_values["_widget_layout"] = deepcopy(self._layout_obj._props)
-        return super().get_state(key, drop_defaults)
+        data, layout = (self._data, self._layout_obj._props) if made else ([], {})
+        return {"serial": self._serial, "data": for_page(data), "layout": for_page(layout)}
+
+    def _changed(self, places: Sequence[int], layout: bool) -> None:
+        self._serial += 1
+        traces = {str(place): for_page(self._data[place]) for place in places}
+        sent = {"layout": for_page(self._layout_obj._props)} if layout else {}
+        self.send({"serial": self._serial, "traces": traces, **sent})
+
+    def _became_another(self) -> None:
+        self._serial += 1
+        self.send({"whole": self.whole()})
+
+    def _heard(self, _: object, content: dict[str, Any], __: object) -> None:
+        if content.get("have", self._serial) != self._serial:
+            self.send({"whole": self.whole()})
+        for at in content.get("clicked", ()):
+            trace = self.data[at["trace"]]
+            points = Points([at["point"]], [at["x"]], [at["y"]], trace.name, at["trace"])
+            trace._dispatch_on_click(points, InputDeviceState())
+
+    # What Plotly calls after a change, and leaves to those who show the figure.
+
+    def _send_restyle_msg(self, style: Any, trace_indexes: Any = None, source_view_id: Any = None) -> None:
+        self._changed(self._normalize_trace_indexes(trace_indexes), layout=False)
+
+    def _send_relayout_msg(self, layout: Any, source_view_id: Any = None) -> None:
+        self._changed((), layout=True)
+
+    def _send_update_msg(
+        self, restyle_data: Any, relayout_data: Any, trace_indexes: Any = None, source_view_id: Any = None
+    ) -> None:
+        places = self._normalize_trace_indexes(trace_indexes) if restyle_data else ()
+        self._changed(places, layout=bool(relayout_data))
+
+    def _send_addTraces_msg(self, new_traces_data: Any) -> None:
+        self._became_another()
+
+    def _send_moveTraces_msg(self, current_inds: Any, new_inds: Any) -> None:
+        self._became_another()
+
+    def _send_deleteTraces_msg(self, delete_inds: Any) -> None:
+        self._became_another()
+
+
+def for_page(value: Any) -> Any:
+    """A value of a figure as JSON takes it; arrays of numbers as Plotly's drawing program reads them.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> for_page({"x": np.array([1, 2], np.int8), "y": [1.5, float("nan")], "name": "rise"})
+    {'x': {'dtype': 'i1', 'bdata': 'AQI='}, 'y': [1.5, None], 'name': 'rise'}
+    """
+    if isinstance(value, dict):
+        return {key: for_page(part) for key, part in value.items()}
+    if isinstance(value, np.ndarray) and value.size and value.dtype.str[1:] in _TYPED:
+        array = {"dtype": value.dtype.str[1:], "bdata": base64.b64encode(np.ascontiguousarray(value)).decode("ascii")}
+        return array if value.ndim == 1 else array | {"shape": ", ".join(map(str, value.shape))}
+    if isinstance(value, np.ndarray | np.generic):
+        value = value.tolist()
+    if isinstance(value, list | tuple):
+        return [for_page(part) for part in value]
+    return None if isinstance(value, float) and math.isnan(value) else value
+
+
+_TYPED = ("i1", "u1", "i2", "u2", "i4", "u4", "f4", "f8")
+"""The kinds of numbers that the drawing program takes by their bytes."""

@@ -216,9 +216,8 @@ def wide(*parts: widgets.Widget) -> widgets.VBox:
     return widgets.VBox(parts, layout=widgets.Layout(overflow="visible"))
 
 
-def responsive(figure: go.FigureWidget) -> widgets.VBox:
+def responsive(figure: LiveFigure) -> widgets.VBox:
     """`figure` in a box whose width it follows."""
-    figure._config = {**figure._config, "responsive": True, "displaylogo": False, "displayModeBar": False}
     return wide(figure)
 
 

@@ -39,7 +39,7 @@ class BarPicture:
 
     The ghost is the bar as it was before a slider began to move: the one shown when nothing had changed for a moment.
     The page takes it away when nothing has moved for a while. k3d would draw after each change of an object. So it only
-    draws when all of them are in place.
+    draws when all of them are in place. What has not moved is not sent again.
 
     Parameters
     ----------
@@ -58,6 +58,8 @@ class BarPicture:
         self.things: dict = {}
         self.bar: Drawing | None = None
         self._before: Drawing | None = None
+        self._ghost: Drawing | None = None
+        self._clamped_mm = 0.0
         self._changed_s = -1e9
         self._named = False
         self._make()
@@ -72,7 +74,8 @@ class BarPicture:
         for name, thing in self.things.items():
             thing.visible = bar is not None and (self._named or name not in NAMED)
         self.things["ghost"].visible = ghost is not None
-        if ghost is not None:
+        if ghost is not None and ghost is not self._ghost:
+            self._ghost = ghost
             self.things["ghost"].vertices = as_corners(_pieces(ghost.surface))
         if bar is not None:
             self._put(bar, words)
@@ -83,6 +86,8 @@ class BarPicture:
         self._named = wanted
         for name in NAMED:
             self.things[name].visible = wanted and self.bar is not None
+        if self.bar is not None:
+            self._put_names(self.bar)
         self.plot.render()
 
     def _make(self) -> None:
@@ -108,12 +113,21 @@ class BarPicture:
     def _put(self, bar: Drawing, words: dict[str, str]) -> None:
         self.things["tube"].vertices = as_corners(_pieces(bar.surface))
         self.things["marks"].vertices = as_corners(_bands(bar.mark_rings))
-        clamp = rod_from(np.array([-0.5 * _CLAMP_MM, 0.0, 0.0]), np.array([0.5 * _CLAMP_MM, 0.0, 0.0]))
-        clamp[:3, 1:3] *= 0.5 * bar.tube_diameter_mm + 6.0
-        self.things["clamp"].model_matrix = clamp.astype(np.float32)
+        if bar.tube_diameter_mm != self._clamped_mm:
+            self._put_clamp(bar.tube_diameter_mm)
         for name, place in (("rise", bar.nodes[-1]), ("backsweep", bar.nodes[:2].mean(0))):
             self.things[name].text = words_html(words.get(name, ""))
             self.things[name].position = place.astype(np.float32)
+        if self._named:
+            self._put_names(bar)
+
+    def _put_clamp(self, tube_diameter_mm: float) -> None:
+        self._clamped_mm = tube_diameter_mm
+        clamp = rod_from(np.array([-0.5 * _CLAMP_MM, 0.0, 0.0]), np.array([0.5 * _CLAMP_MM, 0.0, 0.0]))
+        clamp[:3, 1:3] *= 0.5 * tube_diameter_mm + 6.0
+        self.things["clamp"].model_matrix = clamp.astype(np.float32)
+
+    def _put_names(self, bar: Drawing) -> None:
         for name, piece in NAMED.items():
             self.things[name].position = bar.nodes[piece : piece + 2].mean(0).astype(np.float32)
 

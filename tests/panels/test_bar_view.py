@@ -71,6 +71,30 @@ def test_the_ghost_is_the_bar_at_rest_before_a_slider_began_to_move(picture, clo
     np.testing.assert_array_equal(ghost.vertices, last)
 
 
+def test_while_a_slider_moves_only_what_has_moved_is_sent(picture, clock):
+    clock.now_s += 5.0
+    picture.show(bar_with(straight_mm=102.0), WORDS)
+    sent = set()
+    for name, thing in picture.things.items():
+        thing.observe(lambda change, name=name: sent.add((name, change["name"])))
+    clock.now_s += 0.1
+    picture.show(bar_with(straight_mm=104.0), WORDS)
+    moved = {("tube", "vertices"), ("marks", "vertices"), ("rise", "position"), ("backsweep", "position")}
+    assert sent == moved
+    sent.clear()
+    clock.now_s += 0.1
+    picture.show(drawing_from_recipe(replace(order_seven_recipe(), straight_mm=106.0), 25.4), WORDS)
+    assert sent == moved | {("clamp", "model_matrix")}
+
+
+def test_names_are_where_their_parts_are_when_they_are_asked_for(picture):
+    bar = bar_with(straight_mm=120.0)
+    picture.show(bar, WORDS)
+    picture.name_parts(True)
+    for name, piece in NAMED.items():
+        np.testing.assert_allclose(picture.things[name].position, bar.nodes[piece : piece + 2].mean(0), atol=1e-3)
+
+
 def test_a_bar_that_is_shown_again_has_no_ghost(picture, clock):
     clock.now_s += 5.0
     picture.show(bar_with(), WORDS)

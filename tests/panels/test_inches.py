@@ -31,7 +31,7 @@ def said_by(widget):
         words = [str(option) for option in widget._options_labels]
         if words != ["mm", "inches"]:
             yield from words
-    if isinstance(widget, go.FigureWidget | go.Figure):
+    if isinstance(widget, go.Figure):
         yield from words_in(widget.to_plotly_json())
 
 

@@ -133,10 +133,10 @@ def test_a_refused_entry_is_forgotten_where_the_box_is_shown_in_another_unit(pan
 
 def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
     panel.ordered.rise.slider.value = 84
-    state = panel.figure.get_state()
-    names = [trace["name"] for trace in state["_widget_data"]]
-    assert "rise 84.0 mm" in state["_widget_data"][names.index("front dimensions")]["text"]
-    assert state["_widget_layout"]["yaxis3"]["ticktext"] == ["die 102", "die 127", "die 152"]
+    whole = panel.figure.get_state()["_whole"]
+    names = [trace["name"] for trace in whole["data"]]
+    assert "rise 84.0 mm" in whole["data"][names.index("front dimensions")]["text"]
+    assert whole["layout"]["yaxis3"]["ticktext"] == ["die 102", "die 127", "die 152"]
 
 
 def test_an_order_no_die_can_make_shows_no_bar_but_the_window(panel):
