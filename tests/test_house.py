@@ -512,12 +512,13 @@ def test_state_observers_and_busy_flag_have_one_home():
     assert not [path.name for path in panels if re.search(r"_busy|_updating|_muted", path.read_text(encoding="utf-8"))]
 
 
-def test_opening_a_panel_loads_no_drawing_program_for_paper():
-    """Matplotlib is loaded when a sheet is made: the first picture on the screen need not wait for it."""
+def test_opening_a_panel_loads_no_drawing_program_for_paper_and_no_grammar():
+    """The first picture on the screen need not wait for Matplotlib, nor for what checks the format of a notebook."""
     panels = sorted(path.stem for path in MODULES if path.parent.name == "panels" and path.stem != "__init__")
-    ask = f"import sys; from barmath.panels import {', '.join(panels)}; print('matplotlib' in sys.modules)"
+    late = "{'matplotlib', 'nbformat'} & set(sys.modules)"
+    ask = f"import sys; from barmath.panels import {', '.join(panels)}; print({late})"
     run = subprocess.run([sys.executable, "-c", ask], cwd=ROOT, capture_output=True, text=True, check=True)
-    assert run.stdout == "False\n"
+    assert run.stdout == "set()\n"
 
 
 def test_no_committed_file_carries_a_path_of_one_machine(committed):

@@ -126,19 +126,22 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
         data, layout = (self._data, self._layout_obj._props) if made else ([], {})
         return {"serial": self._serial, "data": for_page(data), "layout": for_page(layout)}
 
-    def _changed(self, places: Sequence[int], layout: bool) -> None:
+    def _send_changes(self, places: Sequence[int], layout: bool) -> None:
         self._serial += 1
         traces = {str(place): for_page(self._data[place]) for place in places}
         sent = {"layout": for_page(self._layout_obj._props)} if layout else {}
         self.send({"serial": self._serial, "traces": traces, **sent})
 
-    def _became_another(self) -> None:
-        self._serial += 1
+    def _send_whole(self) -> None:
         self.send({"whole": self.whole()})
+
+    def _send_other(self) -> None:
+        self._serial += 1
+        self._send_whole()
 
     def _heard(self, _: object, content: dict[str, Any], __: object) -> None:
         if content.get("have", self._serial) != self._serial:
-            self.send({"whole": self.whole()})
+            self._send_whole()
         for at in content.get("clicked", ()):
             trace = self.data[at["trace"]]
             points = Points([at["point"]], [at["x"]], [at["y"]], trace.name, at["trace"])
@@ -147,25 +150,25 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     # What Plotly calls after a change, and leaves to those who show the figure.
 
     def _send_restyle_msg(self, style: Any, trace_indexes: Any = None, source_view_id: Any = None) -> None:
-        self._changed(self._normalize_trace_indexes(trace_indexes), layout=False)
+        self._send_changes(self._normalize_trace_indexes(trace_indexes), layout=False)
 
     def _send_relayout_msg(self, layout: Any, source_view_id: Any = None) -> None:
-        self._changed((), layout=True)
+        self._send_changes((), layout=True)
 
     def _send_update_msg(
         self, restyle_data: Any, relayout_data: Any, trace_indexes: Any = None, source_view_id: Any = None
     ) -> None:
         places = self._normalize_trace_indexes(trace_indexes) if restyle_data else ()
-        self._changed(places, layout=bool(relayout_data))
+        self._send_changes(places, layout=bool(relayout_data))
 
     def _send_addTraces_msg(self, new_traces_data: Any) -> None:
-        self._became_another()
+        self._send_other()
 
     def _send_moveTraces_msg(self, current_inds: Any, new_inds: Any) -> None:
-        self._became_another()
+        self._send_other()
 
     def _send_deleteTraces_msg(self, delete_inds: Any) -> None:
-        self._became_another()
+        self._send_other()
 
 
 def for_page(value: Any) -> Any:

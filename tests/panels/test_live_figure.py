@@ -2,8 +2,6 @@
 
 import base64
 import json
-import subprocess
-import sys
 
 import ipywidgets as widgets
 import numpy as np
@@ -101,8 +99,3 @@ def test_a_click_reaches_the_callbacks_of_its_trace_alone():
         trace.on_click(lambda trace, points, _: heard.append((trace.name, points.xs, points.ys)))
     figure._handle_custom_msg({"clicked": [{"trace": 1, "point": 1, "x": 1.0, "y": 2.0}]}, [])
     assert heard == [("other", [1.0], [2.0])]
-
-
-def test_a_panel_with_a_figure_is_imported_without_the_grammar_of_notebooks():
-    ask = "import sys; import barmath.panels.order; print({'nbformat', 'jsonschema'} & set(sys.modules))"
-    assert subprocess.run([sys.executable, "-c", ask], capture_output=True, text=True, check=True).stdout == "set()\n"
