@@ -183,7 +183,7 @@ def for_page(value: Any) -> Any:
     if isinstance(value, dict):
         return {key: for_page(part) for key, part in value.items()}
     if isinstance(value, np.ndarray) and value.size and value.dtype.str[1:] in _TYPED:
-        array = {"dtype": value.dtype.str[1:], "bdata": base64.b64encode(np.ascontiguousarray(value)).decode("ascii")}
+        array = {"dtype": value.dtype.str[1:], "bdata": base64.b64encode(value.tobytes()).decode("ascii")}
         return array if value.ndim == 1 else array | {"shape": ", ".join(map(str, value.shape))}
     if isinstance(value, np.ndarray | np.generic):
         value = value.tolist()
