@@ -20,6 +20,9 @@ REACHES_ITS_END = """() => {
 }"""
 """Whether one can scroll to the end of the last panel."""
 
+FETCHED_PLOTLY = """() => performance.getEntriesByType('resource').map(({name}) => name)
+    .filter(name => name.includes('plotly'))"""
+
 SMALL = """() => [...document.querySelectorAll('nav a, .barmath-panel button, .noUi-handle, .barmath-panel select')]
     .filter(part => part.checkVisibility()).map(part => [part.getBoundingClientRect(), part.outerHTML.slice(0, 90)])
     .filter(([box]) => Math.min(box.width, box.height) < 24).map(([, words]) => words)"""
@@ -54,6 +57,7 @@ def test_the_readmes_command_opens_the_working_panel_without_a_click_and_without
     assert page.locator(".jp-InputArea, .cm-editor, pre.highlight").count() == 0
     assert page.get_by_text("get notified").count() == 0  # JupyterLab's question whether it may fetch news
     assert page.title() == "Order to bench"
+    assert page.evaluate(FETCHED_PLOTLY) == []  # the kernel brings it, once
 
 
 def test_a_slider_moves_the_bar_of_the_page(first):
