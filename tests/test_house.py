@@ -1,6 +1,7 @@
 """The house stands: its top level, imports that point down, small modules, clean notebooks, no trace of one machine."""
 
 import ast
+import importlib
 import json
 import re
 import subprocess
@@ -85,9 +86,7 @@ MORE_PARAMETERS = {
         "spread_of_sequence", "spread_of_settings", "outcome_of_mistake",
     },
     "a check: the words and bounds of one number, by name": {"checked"},
-    "a kernel on bare numbers, called in one or two places": {
-        "candidates", "ordinates_on_header_mm", "alpha_from_reading", "patterns_worth",
-    },
+    "the one kernel of planning: each of its views gives, by name, the few that are its own": {"candidates"},
     "a figure that is changed in place: each thing that it shows": {
         "update_record", "update_windows_figure", "update_choice_figure",
     },
@@ -413,6 +412,60 @@ def test_an_exported_function_that_refuses_has_a_section_of_refusals(room, refus
         for one in functions
         if not (has_section(one, "Raises") or re.search(r"Raise BendError|it raises BendError", first_line(one)))
     ]
+
+
+A_SOURCE = re.compile(
+    r"barmath\.derivation\.\w|common practice|from memory|our own|our choice|\b(?:ISO|ASME|PFI|NAVEDTRA)\b|\(\d{4}\)"
+)
+"""What a source looks like: a derivation of the package, a published text with its year, or where none is known."""
+
+
+@pytest.mark.parametrize("room", sorted(IN_SENTENCES - {"derivation"}))
+def test_a_formula_names_its_source(room):
+    """In its own docstring or in the module's. A formula is a line that is set off from the text."""
+    said = [*documented(room)]
+    of_modules = {file: words for file, name, words in said if not name}
+    formulas = [one for one in said if re.search(r"\n\n {4}\S[^\n]* = ", re.split(r"\nExamples\n-+\n", one[2])[0])]
+    assert not [(file, name) for file, name, words in formulas if not A_SOURCE.search(words + of_modules[file])]
+
+
+def test_each_derivation_that_is_named_is_there():
+    named = {
+        found
+        for path in MODULES
+        for found in re.findall(r"barmath\.derivation\.(\w+)(?:\.(\w+))?", path.read_text("utf-8"))
+    }
+    assert len(named) > 15
+    for module, name in sorted(named):
+        assert not name or hasattr(importlib.import_module(f"barmath.derivation.{module}"), name), (module, name)
+        assert (ROOT / f"barmath/derivation/{module}.py").is_file(), module
+
+
+NUMBERS = (ast.Constant, ast.Tuple, ast.UnaryOp, ast.BinOp, ast.operator, ast.unaryop, ast.Load)
+
+
+def is_number(value: ast.expr) -> bool:
+    """Whether it is a number, numbers side by side, or arithmetic with numbers."""
+    parts = [*ast.walk(value)]
+    constants = [part.value for part in parts if isinstance(part, ast.Constant)]
+    return bool(constants) and all(isinstance(part, NUMBERS) for part in parts) and all(
+        type(constant) in {int, float} for constant in constants
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("room", sorted(IN_SENTENCES))
+def test_a_number_with_a_name_says_why_it_is_that_number(room):
+    """In the text below it and the names beside it, or in a comment."""
+    silent = []
+    for path in (ROOT / "barmath" / room).glob("*.py"):
+        lines = path.read_text(encoding="utf-8").splitlines()
+        body = ast.parse("\n".join(lines)).body
+        for place, node in enumerate(body):
+            if isinstance(node, ast.Assign) and is_number(node.value):
+                after = next((one for one in body[place:] if not isinstance(one, ast.Assign)), node)
+                said = isinstance(after, ast.Expr) or any("#" in line for line in lines[node.lineno - 1 :][:2])
+                silent += [] if said else [f"{path.name}:{node.lineno}"]
+    assert not silent
 
 
 def first_line(function: ast.FunctionDef) -> str:

@@ -1,8 +1,4 @@
-"""The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do.
-
-Names with `row` or `order` are the first ones that outside callers learned: a row is the bends along a tube, a bend
-order their sequence.
-"""
+"""The tube in the bender: holds, readings, settings, sequences of bends, and what errors and mistakes do."""
 
 from barmath.bending.bench_film import MOTIONS, Film, film_of_plan, film_of_pull
 from barmath.bending.by_hand import HandBent, Pull, bent_by_hand, habits_of_pulls, padded, pulls_from_settings
@@ -41,7 +37,6 @@ from barmath.bending.sequences import (
 )
 from barmath.bending.sequences import BendSequence as BendOrder
 from barmath.bending.sequences import bend_sequence as bend_order
-from barmath.bending.sequences import bend_sequence_of_each as bend_order_of_each
 from barmath.bending.sequences import every_bend_sequence as every_bend_order
 from barmath.bending.settings import (
     Slips,
@@ -69,6 +64,9 @@ from barmath.bending.steps import HABITS, Step, bench_steps
 from barmath.bending.stops import HABIT_DEG, differ, moves_words, not_the_sweep, stop_moves
 from barmath.bending.swing import Keepout, keepout_from_swing, swing
 from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
+
+# Names with `row` or `order` are handed on for checks outside the project, which learned them first: a row is the bends
+# along a tube, a bend order their sequence. The package itself says bends and sequence.
 
 __all__ = [
     "BENDS",
@@ -110,7 +108,6 @@ __all__ = [
     "bench_steps",
     "bend_name",
     "bend_order",
-    "bend_order_of_each",
     "bend_sequence",
     "bend_sequence_of_each",
     "bends_from_settings",

@@ -38,9 +38,9 @@ SECONDS = {LIFT: 0.7, TURN: 1.4, PUSH: 1.6, ROLL: 2.0, CLAMP: 0.5, SWING: 1.8, S
 """How long each takes in the film."""
 
 LIFT_MM, PUSH_MM, ROLL_DEG = 190.0, 110.0, 65.0
-"""How high the tube is lifted, how far it is then pushed to its mark, and how far rolled."""
+"""How high the tube is lifted, how far it is then pushed to its mark, and how far rolled: so that each can be seen."""
 
-_FEW, _SOME, _MANY = 3, 9, 13
+_FEW, _SOME, _MANY = 3, 9, 13  # moments of a straight motion, of a turn, and of the tube that bends
 
 
 class Moment(NamedTuple):

@@ -22,10 +22,13 @@ STILL, WITH_HANDLE, OPENING, STOP = "still", "with the handle", "opening", "stop
 """How a part moves: not at all, round with the handle, off the tube as the hook opens, to the angle of the stop."""
 
 _GROOVE_PARTS, _WALL_MM, _SMALL_FOLLOWER_MM = 16, 11.0, 40.0
+# parts of the groove's circle; for the eye only the hook's metal, and the length of a follower that was not measured
+
 _BOX = np.array([
     [0, 2, 1], [0, 3, 2], [4, 5, 6], [4, 6, 7], [0, 1, 5], [0, 5, 4], [1, 2, 6], [1, 6, 5], [2, 3, 7], [2, 7, 6],
     [3, 0, 4], [3, 4, 7],
 ])  # fmt: skip
+# two triangles a face, by the places of the corners in `_box`
 
 
 class Solid(NamedTuple):
@@ -52,6 +55,7 @@ def parts_of_bender(setup: Setup) -> dict[str, Solid]:
     reach = bender.frame_reach_mm or 0.8 * radius
     foot = bender.table_below_mm or below + 90.0
     floor = -0.5 * (top + below)  # of the arm, between die and frame
+    # sizes that no shop measures are those of a common hand bender (from memory); nothing is worked out from them
     need, follow = max(bender.hook_needs_mm(die), 20.0), bender.follower_mm or _SMALL_FOLLOWER_MM
     out, long = radius + half, bender.handle_reach_mm or 3.0 * radius
     outline = section.outline_mm(_GROOVE_PARTS)

@@ -14,7 +14,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN
 from barmath.bending.finder import flats_to_read
-from barmath.bending.holds import BENDS, LEFT, Hold, bend_name, made_so_far
+from barmath.bending.holds import BENDS, LEFT, OTHER_BEND, Hold, bend_name, made_so_far
 from barmath.bending.settings import Setting, bends_from_settings, settings_from_bends, tangent_points_mm
 from barmath.refusal import BendError, plain
 from barmath.shop.offsets import on_die_deg, tangent_from_mark_mm
@@ -43,7 +43,7 @@ class Pull(NamedTuple):
 
     @property
     def onward(self) -> float:
-        """Where the free end lies: 1 toward the tube's right end, -1 toward its left end."""
+        """Where the free end is: 1 toward the tube's right end, -1 toward its left end."""
         return 1.0 if self.hooked == LEFT else -1.0
 
 
@@ -205,7 +205,7 @@ def _roll_habit(got: Setting, right: Setting, flats: tuple) -> str:
         return "nothing was read: the roll was left to chance"
     own = next((flat for flat in flats if flat.straight <= got.read_on <= flat.last), None)
     if own is None:
-        return "the finder lay on a flat that tells nothing"
+        return "the finder was on a flat that shows nothing"
     side, same = got.toward_die == own.toward_die, abs(got.reading_deg - own.reading_deg) <= ALIKE_DEG
     if same and side:
         return ""
@@ -228,7 +228,7 @@ def _stop_habit(got: Setting, right: Setting, stops: dict[int, float], setup: Se
     finished = float(setup.springback.finished_bend_deg(right.stop_deg))
     if abs(got.stop_deg - finished) <= ALIKE_DEG:
         return "the stop was set to the angle that is wanted, and springback was forgotten"
-    other = {0: 1, 1: 0, 2: 3, 3: 2}.get(got.hold.number) if len(stops) == len(BENDS) else None
+    other = OTHER_BEND.get(got.hold.number) if len(stops) == len(BENDS) else None
     if other is not None and abs(got.stop_deg - stops[other]) <= ALIKE_DEG:
         return "the stop of the other bend was set: inner and outer stop were swapped"
     return f"the stop was {abs(off):.1f} deg too {'high' if off > 0.0 else 'low'}"

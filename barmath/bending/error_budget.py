@@ -5,6 +5,7 @@ Both sides are bent one after the other. So their slips are independent and add 
 
     apart^2 = sum over slips of (times sensitivity error)^2,   times = sqrt 2 for a slip that each side makes anew
 
+This is the law of propagation of uncertainty of ISO/IEC Guide 98-3, 5.1.2 (from memory).
 Some slips are shared by both sides, such as a stop that is half a degree wrong all day. They change the bar but set
 nothing apart, and are no part of this. Inner and outer bends may have a setting each. In the usual sequence the stop is
 moved once, between the inner and the outer bends. So both sides share both settings.
@@ -43,13 +44,13 @@ WITHIN = USUAL.apart
 """How far apart the two sides may be, by fields of `Apart`."""
 
 KEPT_SHARE = 0.95
-"""Share of bars that must keep the goal before a shop is said to keep it."""
+"""Share of bars that must keep the goal before a shop is said to keep it: our choice, no source."""
 
 DRAWS = 10_000
 """Bars drawn at random for a share: it is then good to about 2 in 1000 where 95 in 100 bars keep the goal."""
 
-
-_TELLS_NOTHING = 1e-6
+SHOWS_NOTHING = 1e-6
+"""Degrees of clamp reading for a degree of roll below which the reading does not show the roll."""
 
 
 class Apart(NamedTuple):
@@ -156,7 +157,7 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
 
     The roll is set by the clamp reading, so an inner bend that slips takes the roll with it:
 
-        d(phi)/d(a) = -(d kappa/d a) / (d kappa/d phi)
+        d(phi)/d(a) = -(d kappa/d a) / (d kappa/d phi)    (both in `barmath.derivation.sensitivity`)
 
     and the second inner bend is brought into the plane of the first by levelling the arm bent first. The arm is off the
     clamp axis by the inner bend a. So an error of its slope turns the two halves against each other by 1/sin a times as
@@ -190,9 +191,9 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
     check_single(recipe)
     slopes = sensitivities_from_recipe(recipe)
     per_reading = slopes[ROLL].clamp_reading_deg
-    if abs(per_reading) < _TELLS_NOTHING:
+    if abs(per_reading) < SHOWS_NOTHING:
         raise BendError(
-            f"roll must be away from 90 deg, where the clamp reading does not tell it, got {recipe.roll_deg:.1f} deg: "
+            f"roll must be away from 90 deg, where the clamp reading does not show it, got {recipe.roll_deg:.1f} deg: "
             "choose a larger bend or less sweep"
         )
     roll_per_inner = -slopes[INNER_BEND].clamp_reading_deg / per_reading

@@ -9,12 +9,10 @@ import numpy as np
 from barmath.arrays import RADIAN
 from barmath.bending.clearance import FRAME, MEETS, TABLE
 from barmath.bending.holds import Hold, Made
-from barmath.bending.stations import FINDER, FOLLOWER, HOOK, Station
+from barmath.bending.stations import FINDER, FOLLOWER, HOOK, ROUNDING, Station
 from barmath.bending.swing import swing
 from barmath.shop.setup import Setup
 from barmath.space.centerline import TubeBends
-
-_ROUNDING = 1e-6
 
 
 class Failing(NamedTuple):
@@ -62,7 +60,7 @@ def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Se
     bender = setup.bender
     needs = {HOOK: bender.hook_needs_mm(setup.die), FOLLOWER: bender.follower_mm or 0.0}
     for need, spare in station.spare.items():
-        if spare >= -_ROUNDING:
+        if spare >= -ROUNDING:
             continue
         if need == HOOK:
             words = f"the hook has {max(station.behind_mm, 0.0):.0f} of {needs[HOOK]:.0f} mm"

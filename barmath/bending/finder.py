@@ -11,7 +11,8 @@ square to the tube, and omega that part's angle about the axis,
 
 where onward is 1 or -1 as the free end is the tube's right or left end. For a die to the left side is 1, for one to the
 right -1. Of the two, the first has the flat lead off away from the die, the second toward the die. A flat that is off
-by less than the reading cannot show it.
+by less than the reading cannot show it. This is our own geometry, without a source; the tests hold it against the tube
+placed in the bender.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ from barmath.space.centerline import TubeBends, check_one_tube
 LEADS_OFF = 1e-6
 """A flat whose direction is square to the tube by less than this, mm a mm, is in line with it: nothing to read."""
 
-_ROUNDING = 1e-9
+_ROUNDING = 1e-9  # of the sine of a reading
 
 
 class Flat(NamedTuple):
@@ -121,30 +122,29 @@ def _flats(
     return tuple(sorted(flats, key=lambda flat: (flat.past, round(flat.roll_per_reading, 6), flat.straight)))
 
 
+class PlannedReading(NamedTuple):
+    """What the angle finder must show before the bend of `hold`.
+
+    `flat` is the straight that is read, its place along the tube from the left end. `reading_deg` is positive where
+    that straight climbs toward the bender; `toward_die` says whether it leads off to the side of the die.
+    """
+
+    hold: Hold
+    flat: int
+    reading_deg: float
+    toward_die: bool
+
+
 def alpha_from_reading(
-    hold: Hold,
-    flat: int,
-    reading_deg: float,
-    shown_deg: Array,
-    toward_die: bool,
-    theta: Array,
-    alpha: Array,
-    bender: Bender,
-    slack: float = 0.0,
+    planned: PlannedReading, slip_deg: Array, theta: Array, alpha: Array, bender: Bender, slack: float = 0.0
 ) -> Array:
-    """Alpha (...), radians, of the bend of `hold` on a tube turned until `flat` shows its reading.
+    """Alpha (...), radians, of a bend on a tube turned until its flat shows what is planned.
 
     Parameters
     ----------
-    hold : Hold
-    flat : int
-        The straight that is read, its place along the tube from the left end.
-    reading_deg : number
-        What it is planned to show, positive where it climbs toward the bender.
-    shown_deg : array (...)
-        What it truly has when it seems to show that.
-    toward_die : bool
-        Whether it leads off to the side of the die.
+    planned : PlannedReading
+    slip_deg : array (...)
+        By how much the flat is steeper than the angle finder shows.
     theta, alpha : arrays (..., n), radians
         The bends made so far, theta 0 where not made.
     bender : Bender
@@ -157,7 +157,7 @@ def alpha_from_reading(
     BendError
         The tube lacks that flat, the flat is in line with the tube, or it cannot show the reading.
     """
-    count = theta.shape[-1]
+    (hold, flat, reading_deg, toward_die), count = planned, theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):
         raise BendError(f"flat to read must be one of the tube's {count + 1}, counted from 0, got {quoted(flat)}")
     towards, leads = _toward_bender(theta, alpha, hold.number)
@@ -176,7 +176,7 @@ def alpha_from_reading(
         most=most,
         reading=abs(reading_deg),
     )
-    delta = np.arcsin(np.clip(hold.onward * bender.die_side * np.sin(shown_deg * RADIAN) / h, -1.0, 1.0))
+    delta = np.arcsin(np.clip(hold.onward * bender.die_side * np.sin((reading_deg + slip_deg) * RADIAN) / h, -1.0, 1.0))
     return omega - np.pi + delta if toward_die else omega - delta
 
 

@@ -30,6 +30,9 @@ LEFT, RIGHT = "left", "right"
 BENDS = ((LEFT, "outer"), (LEFT, "inner"), (RIGHT, "inner"), (RIGHT, "outer"))
 """Side and bend of a bar's bends from its left end."""
 
+OTHER_BEND = {0: 1, 1: 0, 2: 3, 3: 2}
+"""The outer bend of each side for its inner one, and the inner for the outer, by their places in `BENDS`."""
+
 STRAIGHTS = ("left grip", "left riser", "clamp flat", "right riser", "right grip")
 """The straights of a bar from its left end."""
 
@@ -159,7 +162,7 @@ class Pose:
     free : array of int
         Places in `before_mm` and `after_mm` from the tangent point on to the free end.
     turns : "left" or "right"
-        To which side the free end comes round; the die stands on that side.
+        To which side the free end comes round; the die is on that side.
     """
 
     side: str
@@ -321,7 +324,7 @@ def bender_axes(frames: Array, onward: float, bender: Bender) -> Array:
     point. Its columns are tangent, normal (toward the bend's centre) and binormal.
     """
     x = onward * frames[..., :, 0]
-    y = bender.die_side * frames[..., :, 1]
+    y = bender.die_side * frames[..., :, 1]  # the bend's centre is the die's, on the die's side
     return np.stack([x, y, np.cross(x, y)], -2)
 
 

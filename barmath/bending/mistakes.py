@@ -14,7 +14,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import flats_to_read
-from barmath.bending.holds import BENDS, Hold, bend_name, check_holds, made_so_far, straight_name
+from barmath.bending.holds import BENDS, OTHER_BEND, Hold, bend_name, check_holds, made_so_far, straight_name
 from barmath.bending.settings import Setting, Slips, bends_from_settings, settings_from_bends
 from barmath.bending.stops import differ
 from barmath.refusal import BendError, Number, checked_single, quoted
@@ -188,8 +188,7 @@ def _as_they_were(settings: tuple[Setting, ...], step: int, bends: TubeBends, se
 
 def _stops_swapped(settings: tuple[Setting, ...], step: int, bends: TubeBends, setup: Setup) -> tuple[Setting, ...]:
     stop = {setting.hold.number: setting.stop_deg for setting in settings}
-    other = {0: 1, 1: 0, 2: 3, 3: 2}
-    return tuple(replace(setting, stop_deg=stop[other[setting.hold.number]]) for setting in settings)
+    return tuple(replace(setting, stop_deg=stop[OTHER_BEND[setting.hold.number]]) for setting in settings)
 
 
 _CHANGED: dict[str, _Change] = {
@@ -268,7 +267,7 @@ def shows_on_the_bench(
 def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
     angles = np.abs(out.bends_deg - wanted.bends_deg)
     rolls = (out.rolls_deg - wanted.rolls_deg)[1:]
-    rolls = np.abs(rolls - 360.0 * np.round(rolls / 360.0))
+    rolls = np.abs(rolls - 360.0 * np.round(rolls / 360.0))  # a whole turn is no turn
     moved = np.abs(_places_mm(out) - _places_mm(wanted))
     if moved.max() > SHOWS_MM:
         return False, (

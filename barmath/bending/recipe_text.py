@@ -24,13 +24,15 @@ WORDS = (
 )  # fmt: skip
 """The words of the line in their order: a number comes after each. The first is left out for a bar of no order."""
 
-LARGEST_ORDER = 999_999
-LONGEST_LINE = 400
+LARGEST_ORDER, LONGEST_LINE = 999_999, 400
+"""The largest number of an order, and letters of a line: both far beyond what a shop writes."""
+
 CHECK = "check"
 
 _NUMBER = re.compile(r"-?\d+(\.\d+)?(e-?\d+)?", re.ASCII)
 _LETTERS = "0123456789.-e"
-_MODULUS = 97
+_MODULUS = 97  # the largest prime number of two figures
+
 _FIELDS = (
     "clamp_flat_mm", "inner_bend_deg", "straight_mm", "roll_deg", "outer_bend_deg", "grip_mm", "radius_mm",
     "stem_roll_deg",

@@ -33,11 +33,11 @@ from barmath.space.centerline import TubeBends
 MOST_BENDS = 5
 """A tube of more bends has too many sequences to be ranked: 46 080 for six."""
 
-FLAT_TELLS_NOTHING = 1000.0
+FLAT_SHOWS_NOTHING = 1000.0
 """Twice the degrees of roll for a degree misread from which a reading is as good as none: all beyond it ranks alike."""
 
 ROOM_ENOUGH_MM = 50.0
-"""Clearance above which more of it does not count in the ranking."""
+"""Clearance above which more of it does not count in the ranking: our choice, no source."""
 
 
 @dataclass(frozen=True)
@@ -84,7 +84,7 @@ class BendSequence:
         return stop_moves([station.bend_deg for station in self.stations])
 
     def reason(self) -> str:
-        """Why it fails, each step that does in turn; or what it leaves to spare."""
+        """Why it fails, each step that does in turn; or what it leaves beyond its needs."""
         failures = [
             f"step {step}, {bend_name(station.hold.number, self.count)}: {failure}"
             for step, station in enumerate(self.stations, 1)
@@ -236,11 +236,12 @@ def bend_sequence_of_each(
 
 
 def _rank(sequence: BendSequence) -> tuple[float, ...]:
+    # rounded to what a bench can see, so that no digit that nobody sees decides before the next reason
     missed = [(need, spare) for s in sequence.stations for need, spare in s.spare.items() if spare < -ROUNDING]
     return (
         len(missed),
         -sum(spare for need, spare in missed if need in HELD),
-        round(min(2.0 * sequence.roll_per_reading, FLAT_TELLS_NOTHING)),
+        round(min(2.0 * sequence.roll_per_reading, FLAT_SHOWS_NOTHING)),
         -round(min(max(sequence.least_clearance_mm, 0.0), ROOM_ENOUGH_MM)),
         sequence.turns_end_for_end,
         sequence.stop_moves,

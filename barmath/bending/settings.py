@@ -13,7 +13,7 @@ from typing import NamedTuple
 import numpy as np
 
 from barmath.arrays import RADIAN, Array
-from barmath.bending.finder import Flat, alpha_from_reading, flats_to_read
+from barmath.bending.finder import Flat, PlannedReading, alpha_from_reading, flats_to_read
 from barmath.bending.holds import RIGHT, Hold, bend_name, check_hold, check_holds, made_so_far
 from barmath.closed_forms.records import check_single
 from barmath.fields import frozen, passing
@@ -26,7 +26,7 @@ from barmath.space.centerline import TubeBends, check_one_tube
 BY_SLIPS = 0.05
 """By how much slips may leave a flat less steep than its reading asks for, mm a mm, before the plan itself is wrong."""
 
-_ROUNDING = 1e-9
+_ROUNDING = 1e-9  # degrees and mm: what is beyond a bound by less is at it
 
 
 @dataclass(frozen=True)
@@ -204,13 +204,11 @@ def bends_from_settings(
     check_single(springback, die)
     length = checked_single("length of the tube", length_mm, "mm", above=0.0)
     check_holds(tuple(setting.hold for setting in settings), count)
-    check_shapes("the slips and the steps", np.zeros(count), *(getattr(slips, field.name) for field in fields(slips)))
-    lead = np.broadcast_shapes(*(np.shape(getattr(slips, field.name)) for field in fields(slips)))
-    mark, stop, reading, roll, k = (
-        np.broadcast_to(getattr(slips, field.name), (*lead[:-1], count)) for field in fields(slips)
-    )
+    every = [getattr(slips, field.name) for field in fields(slips)]
+    check_shapes("the slips and the steps", np.zeros(count), *every)
+    lead = np.broadcast_shapes(*map(np.shape, every))
+    mark, stop, reading, roll, k = (np.broadcast_to(slip, (*lead[:-1], count)) for slip in every)
     tube = _Tube(*(np.zeros((*lead[:-1], count)) for _ in _Tube._fields))
-    made = np.zeros(count, bool)
     slack = BY_SLIPS if lead else 0.0
     for step, setting in enumerate(settings):
         number, onward = setting.hold.number, setting.hold.onward
@@ -225,20 +223,11 @@ def bends_from_settings(
         tube.start[..., number] = tangent - np.where(onward > 0.0, 0.0, tube.arc[..., number])
         tube.radius[..., number] = die.centerline_radius_mm / (1.0 - ratio)
         if setting.read_on is not None:
-            tube.alpha[..., number] = alpha_from_reading(
-                setting.hold,
-                setting.read_on,
-                setting.reading_deg,
-                setting.reading_deg + reading[..., step],
-                setting.toward_die,
-                tube.theta * made,
-                tube.alpha,
-                bender,
-                slack,
-            )
+            planned = PlannedReading(setting.hold, setting.read_on, setting.reading_deg, setting.toward_die)
+            slip = reading[..., step]
+            tube.alpha[..., number] = alpha_from_reading(planned, slip, tube.theta, tube.alpha, bender, slack)
         tube.alpha[..., number] -= onward * roll[..., step] * RADIAN
-        tube.theta[..., number] = on_die * (1.0 - ratio)
-        made[number] = True
+        tube.theta[..., number] = on_die * (1.0 - ratio)  # last, because until now the bend is not made
     return _bends_from_tube(tube, length)
 
 
@@ -314,7 +303,7 @@ def _bends_from_tube(tube: _Tube, length_mm: float) -> TubeBends:
     straights = np.diff(edges, axis=-1)[..., 0::2]
     refuse_where(
         straights.min() < -_ROUNDING,
-        "bends must leave straight tube between them and stay on the tube, got an overlap of {overlap:.1f} mm",
+        "bends must be on the tube and leave straight tube between them, got an overlap of {overlap:.1f} mm",
         remedy="move the marks apart",
         overlap=-straights.min(),
     )

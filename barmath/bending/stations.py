@@ -20,6 +20,7 @@ HOOK, FOLLOWER, FINDER = "hook", "follower", "angle finder"
 HELD = (HOOK, FOLLOWER)
 
 ROUNDING = 1e-6
+"""A need that is missed by less, mm, is met."""
 
 
 class Station(NamedTuple):

@@ -28,6 +28,7 @@ STRAIGHT_BACK = 0.02
 CLAMP_FLAT = STRAIGHTS.index("clamp flat")
 
 _OWN_INNER, _OTHER_INNER = {0: 1, 3: 2}, {1: 2, 2: 1}
+# places along the tube: of each outer bend the inner one of its side, and of each inner bend the other one
 
 
 @dataclass(frozen=True)

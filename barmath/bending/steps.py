@@ -25,6 +25,7 @@ HABITS = (
     "Sharpen the pencil before you mark: a wide line hides where the bend starts.",
     "Zero the angle finder on the bed of the bender. Take up the slack in the hook before reading mark and finder.",
 )
+"""Habits for every bar: common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +103,7 @@ def bench_steps(
     bender : Bender
         To which side the free end comes round; it decides the signs of the readings.
     unit : "mm" or "in"
-        In which the words tell lengths.
+        Of the lengths in the words.
     holds : tuple of four Hold
 
     Returns

@@ -24,7 +24,7 @@ from barmath.space.centerline import TubeBends, check_one_tube, cut_length_mm, n
 STEP_MM = 12.0
 """Along the tube, and about as much at its free end between two moments of the swing."""
 
-_MOMENTS = 9
+_MOMENTS = 9  # of one swing
 
 
 class Swing(NamedTuple):

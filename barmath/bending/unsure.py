@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from barmath.bending.error_budget import error_budget
+from barmath.bending.error_budget import SHOWS_NOTHING, error_budget
 from barmath.checking.bench_errors import USUAL_ERRORS, BenchErrors
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.closed_forms.sensitivity import (
@@ -45,6 +45,9 @@ class Unsure(NamedTuple):
 
 BENCH = "slips at the bench"
 
+UNSURE_ONCE = 0.2
+"""Share by which a springback may be wrong that was measured once, one standard error: common practice, no source."""
+
 
 def unsure(
     recipe: Recipe,
@@ -60,6 +63,8 @@ def unsure(
 
         rise^2 = ((rise by inner bend + by outer bend + by the roll it takes with it) kept error)^2
                  + ((rise by outer mark - by inner mark) offset error)^2 + (slips at the bench)^2
+
+    This is the law of propagation of uncertainty of ISO/IEC Guide 98-3, 5.1.2 (from memory).
 
     Parameters
     ----------
@@ -93,7 +98,7 @@ def unsure(
     slopes = sensitivities_from_recipe(recipe)
     kept, offset = _errors(recipe, tube, die, calibration)
     per_reading = slopes[ROLL].clamp_reading_deg
-    with_roll = 0.0 if abs(per_reading) < 1e-6 else -slopes[INNER_BEND].clamp_reading_deg / per_reading
+    with_roll = 0.0 if abs(per_reading) < SHOWS_NOTHING else -slopes[INNER_BEND].clamp_reading_deg / per_reading
 
     def by_bends(measure: str) -> float:
         bends = sum(getattr(slopes[slip], measure) for slip in (INNER_BEND, OUTER_BEND))
@@ -104,7 +109,7 @@ def unsure(
 
     causes = [Cause(name, by_bends("rise_mm") * error, by_bends("backsweep_deg") * error) for name, error in kept]
     causes.append(Cause("line-up offset", by_offset("rise_mm") * offset, by_offset("backsweep_deg") * offset))
-    if abs(per_reading) >= 1e-6:  # at a roll of 90 deg the clamp reading does not set the roll: no budget
+    if abs(per_reading) >= SHOWS_NOTHING:  # at a roll of 90 deg the clamp reading does not set the roll: no budget
         side = error_budget(recipe, errors).of_a_side
         causes.append(Cause(BENCH, side.rise_mm, side.backsweep_deg))
     if calibration is not None:
@@ -185,8 +190,8 @@ def _errors(
     # what may be wrong with what a bend keeps, degrees by cause; and with the line-up offset, mm
     if calibration is not None:
         return [("springback as calibrated", calibration.kept_error_deg)], calibration.offset_error_mm
-    if die.springback_ratio is not None:  # measured once, but nobody noted how surely: a fifth of it
-        fifth = float(0.2 * die.springback_ratio * recipe.inner_bend_deg)
-        return [("springback as measured once", fifth)], UNSURE_OFFSET_MM
+    if die.springback_ratio is not None:
+        once = float(UNSURE_ONCE * die.springback_ratio * recipe.inner_bend_deg)
+        return [("springback as measured once", once)], UNSURE_OFFSET_MM
     by_theory = UNSURE_RATIO * float(springback_from_tube(tube, die).ratio) * float(recipe.inner_bend_deg)
     return [("springback by theory", by_theory), ("constant of the stop", UNSURE_CONSTANT_DEG)], UNSURE_OFFSET_MM

@@ -1,7 +1,4 @@
-"""Checking the finished bar: what was read at the bench, what was bent, and whether to correct it.
-
-The name with `row` is the first one that outside callers learned: a row is the bends along a tube.
-"""
+"""Checking the finished bar: what was read at the bench, what was bent, and whether to correct it."""
 
 from barmath.checking.as_bent import (
     PARTS,
@@ -25,6 +22,8 @@ from barmath.checking.bench_readings import (
 from barmath.checking.inspection import Estimate, Inspection, inspect
 from barmath.checking.tweak_words import rocking_words
 from barmath.checking.tweaks import LEAVE, NEAR, SCRAP, TOUCH, TWEAK, Advice, Tweak, advice, applied
+
+# `row_from_parts` is handed on for checks outside the project, which learned it first: the package says bends.
 
 __all__ = [
     "BY_KEY",

@@ -1,6 +1,6 @@
 """The bar as it came out, by its four bends, its two rolls and the twist between its risers.
 
-The pencil marks, which are the two ends of each riser, stay where they were put: an inner bend that came out larger has
+The pencil marks, which are the two ends of each riser, keep their places: an inner bend that came out larger has
 taken its arc out of the clamp flat. An outer one has taken it out of the grip. Each half is then the half bar of the
 closed forms, in a frame of its own. The twist turns the halves against each other about the clamp axis, by half of it
 each.
@@ -47,7 +47,7 @@ LEAST_READING_SLOPE = 0.05
 UNKNOWNS = len(PARTS) + len(MARKS)
 """How many numbers describe a bar whose marks slipped too."""
 
-_IN_KERNEL = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))
+_IN_KERNEL = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))  # degrees and mm in, radians and mm inside
 _RIGHT, _BACK, _UP = np.eye(3)
 
 
@@ -159,6 +159,7 @@ def bends_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeBends:
         straights.min() < 0.0, "bends must leave straight tube between them, got {short:.1f} mm too little",
         remedy="look at the readings again", short=-straights.min(),
     )  # fmt: skip
+    # a part's roll of 0 undoes the bend before, a tube's goes on the same way: they differ by half a turn
     turns = np.stack([np.zeros_like(twist), rolls[..., 0] - 180.0, twist, 180.0 - rolls[..., 1]], -1)
     return TubeBends(straights, bends, turns, np.full(4, float(recipe.radius_mm)))
 

@@ -209,7 +209,7 @@ def _check_plausible(reading: Reading, wanted: float) -> None:
     if np.isnan(wanted):
         raise BendError(
             f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: both grips of this bar are "
-            "in one line, so it does not stand on them"
+            "in one line, so it cannot rest on them"
         )
     off = abs(reading.value - wanted)
     if off <= kind.room:

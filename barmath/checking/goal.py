@@ -92,9 +92,10 @@ def judged(recipe: Recipe, order: Order, tolerance: Tolerance, parts_deg: Array,
     """
     values, slopes = readings_of_parts(recipe, parts_deg, _KEYS)
     wanted = wanted_readings(recipe, _KEYS)
+    unseen = np.isnan(wanted)
     wanted[:2], wanted[4:6] = order.backsweep_deg, order.rise_mm
     off = values - wanted
-    apart = [[1, 0], [3, 2]]
+    apart = [[1, 0], [3, 2]]  # right less left, by their places in `_KEYS`
     given = slopes.shape[-1]
     rolls = np.broadcast_to(np.eye(given)[_ROLLS], (*off.shape[:-1], 2, given))
     off = np.concatenate([
@@ -107,9 +108,9 @@ def judged(recipe: Recipe, order: Order, tolerance: Tolerance, parts_deg: Array,
     error = np.sqrt(np.einsum("...ij,jk,...ik->...i", slopes, covariance, slopes))
     t = tolerance
     bound = np.array([t.sweep_deg] * 4 + [t.rise_mm] * 2 + [t.rock_mm] * 2 + [t.sweep_deg] * 2 + [t.roll_deg] * 2)
-    unseen = np.isnan(wanted_readings(recipe, _KEYS))
     bound[: len(_KEYS)][unseen] = np.inf
     shown = np.isfinite(bound)
+    # no chance may divide by an error of nothing: what is not shown at all is surely within its endless bound
     return Judged(np.where(shown, off, 0.0), np.where(shown, np.maximum(error, 1e-9), 1.0), bound)
 
 

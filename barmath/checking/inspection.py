@@ -1,12 +1,12 @@
-"""The most likely angles of a finished bar, from a few readings: least squares with a prior, and what it cannot tell.
+"""The most likely angles of a finished bar, from a few readings: least squares with a prior, and what they leave open.
 
 The bar is described by the seven parts of `barmath.checking.as_bent`. Each reading pulls at them by its slopes over its
 uncertainty; the bar that was wanted pulls too, but weakly, by `PRIOR_TIMES` the usual slips of a bench. So the fit
 always has an answer. If the readings have not made a part's uncertainty much smaller, the part is said to be unknown:
 what is shown rests on readings and not on hope. The readings check each other by `barmath.checking.reading_checks`.
 
-Nor are the pencil marks where they were to be: their slips are four more unknowns. That each was made with the usual
-error of a mark counts as one more reading of it.
+The pencil marks are not where they were to be either: their slips are four more unknowns. That each was made with the
+usual error of a mark counts as one more reading of it.
 
 Least squares with prior knowledge of the unknowns is textbook adjustment: A. Tarantola, Inverse Problem Theory, 2005,
 chapter 3 (from memory).
@@ -31,13 +31,14 @@ from barmath.refusal import BendError, checked_choice, checked_single
 from barmath.space.two_sides import TwoSides, two_sides_from_bends
 
 FEWEST_READINGS = 4
-"""Fewer tell too little of seven unknown angles to be worth a fit."""
+"""Fewer say too little of seven unknown angles to be worth a fit."""
 
 PRIOR_TIMES = 8.0
-"""Usual slips of a bench that the wanted bar is trusted to: wide, so that a real fault is found at its full size."""
+"""Usual slips of a bench that the wanted bar is trusted to: wide, so that a real fault is found at its full size. Our
+choice, no source."""
 
 KNOWN_SHARE = 0.3
-"""Share of what was uncertain before the readings; what they leave more uncertain is unknown."""
+"""Share of what was uncertain before the readings; what they leave more uncertain is unknown. Our choice, no source."""
 
 TURNED_OVER = 2.0
 """How many times larger an error of a gap under a grip must be where it turns the gap over.
@@ -158,7 +159,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     wanted = np.append(parts_of_recipe(recipe), np.zeros(len(MARKS)))
     usual = block_diag(covariance_of_slips(recipe), USUAL_ERRORS.mark_mm**2 * np.eye(len(MARKS)))
     known: Array = np.asarray(np.linalg.inv(PRIOR_TIMES**2 * usual), dtype=np.float64)
-    trust = np.linalg.cholesky(known).T
+    trust = np.linalg.cholesky(known).T  # its rows are readings that say what is known before any is taken
     of_marks = np.eye(UNKNOWNS)[len(PARTS) :] / USUAL_ERRORS.mark_mm
     before: Array = np.asarray(np.linalg.inv(known + of_marks.T @ of_marks), dtype=np.float64)  # any reading
 
@@ -251,7 +252,7 @@ def _untold(errors: Array) -> tuple[str, ...]:
     if not names:
         return ()
     listed = ", ".join(names[:-1]) + (" and " if len(names) > 1 else "") + names[-1]
-    said = [f"these readings do not tell the {listed} by {'themselves' if len(names) > 1 else 'itself'}"]
+    said = [f"these readings do not show the {listed} by {'themselves' if len(names) > 1 else 'itself'}"]
     pairs = (("left inner bend", "left outer bend"), ("right inner bend", "right outer bend"))
     said += [
         f"they do not show either whether the {one} or the {other} is off"

@@ -3,7 +3,7 @@
 The tests are those of survey adjustment. Each reading leaves e beside the fitted bar, in its own uncertainties. Its
 redundancy is r = 1 - (share of a reading in its own fit):
 
-    global test             sum of e^2 against chi-squared, as many degrees of freedom as readings beyond what they tell
+    global test             sum of e^2 against chi-squared, as many degrees of freedom as readings beyond what they show
     w-test of one reading   w = e / sqrt r, normal in a good fit; beyond 3.29 it does not fit (1 in 1000)
     smallest error shown    (3.29 + 0.84) / sqrt r uncertainties: found in 80 of 100 such bars
 
@@ -30,7 +30,7 @@ NOISY = 0.05
 """Share of good sets of readings that the global test takes for noisier than stated."""
 
 ALIKE = 0.95
-"""Readings whose w is so near to the worst one cannot be told apart from it."""
+"""Readings whose w is this share of the worst one are as doubtful as it."""
 
 LEAST_CHECKED = 1e-6
 """Redundancy below which no other reading checks a reading at all."""
@@ -88,6 +88,7 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array, count: int | None
     size = np.abs(off)
     worst = float(size.max())
     misfits = [int(place) for place in np.argsort(-size) if worst > FAR_OFF and size[place] > ALIKE * worst]
+    # a direction of the parts counts as read where the readings are surer of it than the knowledge before them
     free = len(residuals) - int(np.sum(np.linalg.svd(pull @ _root(known), compute_uv=False) > 1.0))
     total = float(residuals @ residuals)
     chance = float(chi2.sf(total, free)) if free > 0 else 1.0
@@ -128,7 +129,8 @@ def best_to_add(pull: Array, known: Array, others: Array) -> int | None:
 def without_reading(parts: Array, covariance: Array, residuals: Array, pull: Array, place: int) -> tuple[Array, Array]:
     """What the fit would be without one reading: parts and covariance, to first order (no new fit).
 
-    With a the reading's row of `pull`, Q the covariance and r its redundancy: parts + Q a e / r, Q + Q a a' Q / r.
+    With a the reading's row of `pull`, Q the covariance and r its redundancy: parts + Q a e / r, Q + Q a a' Q / r. This
+    is the formula of Sherman and Morrison (from memory).
     """
     row = covariance @ pull[place]
     left = max(1.0 - float(pull[place] @ row), LEAST_CHECKED)

@@ -13,7 +13,7 @@ from barmath.checking.goal import NAMES, Judged, Truths, readings_for, unit_of
 from barmath.checking.inspection import Inspection
 from barmath.shop.tolerance import USUAL, Tolerance
 
-_NEARLY = 1e-9
+_NEARLY = 1e-9  # rounding puts nothing out
 
 
 def out_words(off: Array, bound: Array) -> list[str]:
@@ -168,7 +168,7 @@ def unsure_words(tweaked: Iterable[str], found: Inspection) -> tuple[str, ...]:
     if not unknown:
         return ()
     return (
-        f"the readings do not tell whether the {' or the '.join(unknown)} itself came out wrong; the tweak puts the "
+        f"the readings do not show whether the {' or the '.join(unknown)} itself came out wrong; the tweak puts the "
         "measures right all the same",
     )
 

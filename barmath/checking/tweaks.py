@@ -56,6 +56,7 @@ OUT_WITHOUT, HARM_WITHOUT = 0.8, 0.25
 """Without any single reading a bar must still be out with this chance, and its tweak harm with no more: our choice."""
 
 _TWEAKED = (6, 1, 2, 0, 3)  # places in PARTS, in the order in which they are tweaked: twist, inner, then outer bends
+# every one and every two of them
 _PLANS = tuple(places for count in (1, 2) for places in combinations(_TWEAKED, count))
 _MOST = np.array([MOST_TWIST_DEG if part == "twist" else MOST_TWEAK_DEG for part in PARTS])
 
@@ -220,6 +221,7 @@ def _best(bar: _Bar, now: Judged, touching: bool) -> _Plan | None:
     good &= reached.chance >= (max(SURE, float(now.chance)) if touching else float(now.chance) + LEAST_GAIN)
     if not good.any():
         return None
+    # up to `SURE` the chance decides; among plans that are sure the fewest tweaks, then the nearest to the order
     score = np.minimum(reached.chance, SURE) - 0.01 * (steps != 0.0).sum(-1) - 1e-4 * reached.worst
     place = int(np.argmax(np.where(good, score, -np.inf)))
     tweaks = tuple(Tweak(PARTS[part], float(steps[place, part])) for part in _TWEAKED if steps[place, part])
@@ -236,7 +238,7 @@ def _planned(bar: _Bar, now: Judged) -> Array:
     steps = np.zeros((len(_PLANS), len(PARTS)))
     for plan, places in enumerate(_PLANS):
         steps[plan, places] = -np.linalg.lstsq(pull[:, places], now.off / now.bound, rcond=None)[0]
-    steps = steps.round(1)
+    steps = steps.round(1)  # as finely as a hand bends
     return steps[np.all(np.abs(steps) <= _MOST, axis=-1) & steps.any(-1)]
 
 
@@ -255,7 +257,7 @@ def _hanging(bar: _Bar, plan: _Plan, bound: Array) -> list[str]:
 
 
 def _lost(bar: _Bar) -> bool:
-    # surely out as it is, and after any tweak
+    # surely out now, and after any tweak
     now = bar.judged(bar.parts)
     if now.within.min() > 1.0 - SURE:
         return False

@@ -11,7 +11,7 @@ from each of them (the pipefitter's take-out). So the bar end is reached along t
     (c + R tan(a/2)) x  +  (s + R tan(a/2) + R tan(b/2)) d1  +  (g + R tan(b/2)) d2
 
 and the sines, the cosines and the take-out of an angle all come from the tangent of half the angle.
-`barmath.derivation` derives each form with SymPy.
+`barmath.derivation.forward` derives each form with SymPy.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ def clamp_reading_deg(recipe: Recipe) -> Number:
 
 
 def risers_upright(recipe: Recipe) -> Recipe:
-    """The same bar turned in the stem until its risers stand upright.
+    """The same bar turned in the stem until its risers are upright.
 
     Examples
     --------

@@ -250,7 +250,7 @@ def _order_numbers(order: Order) -> tuple[Number, ...]:
 
 
 def _checked_outer(outer_bend_deg: Number | None) -> tuple[Number, ...]:
-    # none where the outer bends are the inner ones, so that they stay equal to the last bit
+    # none where the outer bends are the inner ones, so that the two are equal to the last bit
     return () if outer_bend_deg is None else (checked_stop(outer_bend_deg, "outer bend"),)
 
 

@@ -16,7 +16,7 @@ from barmath.closed_forms.forward import half_tangent
 from barmath.refusal import Number
 
 UPRIGHT = 0.0
-"""The stem roll of risers that stand upright."""
+"""The stem roll of upright risers."""
 
 _SLIGHTEST = 1e-150
 """Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp

@@ -120,7 +120,7 @@ class Order:
     width_mm : number or array, 350..1000
         From bar-end centre to bar-end centre (limits: ISO 4210-2:2014, 4.7.1).
     upsweep_deg : number or array inside -85..85, or None
-        The same angle seen from the front. None: the risers stand upright and the upsweep results from the bends.
+        The same angle seen from the front. None: the risers are upright and the upsweep results from the bends.
     clamp_flat_mm : number or array, above 0
         Straight in the middle that the stem clamps. The usual 50 mm take a clamp 40 mm wide, with 5 mm on each side
         (common practice, no source).

@@ -14,7 +14,7 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
-from barmath.crossbars.curved_cope import Piece, check_branch, ordinates_on_header_mm, right_half
+from barmath.crossbars.curved_cope import Joint, Piece, check_branch, ordinates_on_header_mm, right_half
 from barmath.crossbars.joint import acute_side, joint_angle_deg, joint_at_height
 from barmath.refusal import BendError, checked_single, plain, quoted
 from barmath.shop.stock import Tube
@@ -26,6 +26,13 @@ ENDS = ("right end", "left end")
 
 STATIONS_DEG = np.arange(0.0, 361.0, 2.5)
 """Stations at which a cope is given, degrees."""
+
+
+_INWARD = np.array([-1.0, 0.0, 0.0])
+# from the right riser along the crossbar
+
+_ENOUGH_MM = 0.2
+# a second saw cut that takes less is not worth making: common practice, no source
 
 
 class SawCut(NamedTuple):
@@ -77,15 +84,18 @@ class Crossbar:
     acute_side: Array
 
     @property
+    def joint(self) -> Joint:
+        """The joint on the right riser."""
+        return Joint(self.joint_mm, _INWARD, self.acute_side)
+
+    @property
     def aside(self) -> Array:
         """Unit vector (3,) square to the crossbar toward station 90 of the right end."""
-        return np.cross([-1.0, 0.0, 0.0], self.acute_side)
+        return self.joint.aside
 
     def edge_mm(self) -> Array:
         """The outer edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers upright."""
-        t = STATIONS_DEG[:, None] * RADIAN
-        ring = 0.5 * float(self.branch.outside_diameter_mm) * (np.cos(t) * self.acute_side + np.sin(t) * self.aside)
-        return self.joint_mm + ring - self.outside_mm[:, None] * [1.0, 0.0, 0.0]
+        return _edge_mm(self.joint, self.outside_mm, 0.5 * float(self.branch.outside_diameter_mm))
 
     def pencil_line(self) -> str:
         """Where station 0 is on the crossbar in its place with the risers upright, in words."""
@@ -165,13 +175,14 @@ def crossbar(
     pieces = right_half(recipe)
     station, joint, tangent = joint_at_height(pieces, height_mm)
     angle, toward = joint_angle_deg(tangent), acute_side(tangent)
-    copes = _copes(pieces, joint, toward, branch, header_diameter_mm)
+    there = Joint(joint, _INWARD, toward)
+    copes = _copes(pieces, there, branch, header_diameter_mm)
     return Crossbar(
         station_mm=0.5 * float(pieces[0].length) + station,
         height_mm=float(joint[2]),
         joint_mm=joint,
         angle_deg=angle,
-        on_bend=_touches_bend(pieces, joint, copes.outside, toward, 0.5 * diameter),
+        on_bend=_touches_bend(pieces[2], _edge_mm(there, copes.outside, 0.5 * diameter)),
         axis_length_mm=2.0 * float(joint[0]),
         between_mm=2.0 * float(joint[0] - copes.axis),
         cut_length_mm=2.0 * (float(joint[0] - copes.outside.min()) + allowance),
@@ -284,33 +295,30 @@ def _sense(end: str) -> int:
     return -1 if end == ENDS[0] else 1
 
 
-def _copes(pieces: tuple[Piece, ...], joint: Array, toward: Array, branch: Tube, header_diameter_mm: float) -> _Copes:
-    inward, header = np.array([-1.0, 0.0, 0.0]), 0.5 * header_diameter_mm
+def _copes(pieces: tuple[Piece, ...], joint: Joint, branch: Tube, header_diameter_mm: float) -> _Copes:
+    header, from_middle = 0.5 * header_diameter_mm, joint.point[0]
     outer = 0.5 * float(branch.outside_diameter_mm)
     inner = outer - float(branch.wall_mm)
     outside, inside, middle = (
-        ordinates_on_header_mm(joint, inward, toward, radius, header, pieces, STATIONS_DEG)
+        ordinates_on_header_mm(joint, radius, header, pieces, STATIONS_DEG)
         for radius in (outer, inner, 0.5 * (outer + inner))
     )
-    axis = ordinates_on_header_mm(joint, inward, toward, 0.0, header, pieces, np.zeros(1))
-    if joint[0] - outside.max() <= 0.0:
+    axis = ordinates_on_header_mm(joint, 0.0, header, pieces, np.zeros(1))
+    if from_middle - outside.max() <= 0.0:
         raise BendError(
-            f"crossbar must be longer than its two copes, got {joint[0] - outside.max():.1f} mm left on each side: "
+            f"crossbar must be longer than its two copes, got {from_middle - outside.max():.1f} mm left on each side: "
             "choose a greater height"
         )
     return _Copes(outside, inside, middle, float(axis[0]))
 
 
-def _touches_bend(
-    pieces: tuple[Piece, ...], joint: Array, ordinates: Array, toward: Array, branch_radius: float
-) -> bool:
+def _edge_mm(joint: Joint, ordinates_mm: Array, branch_radius_mm: float) -> Array:
+    return joint.threads_mm(branch_radius_mm, STATIONS_DEG) + ordinates_mm[:, None] * joint.along
+
+
+def _touches_bend(riser: Piece, edge_mm: Array) -> bool:
     # whether any thread ends beyond the riser's own ends, measured along it
-    riser = pieces[2]
-    t = STATIONS_DEG * RADIAN
-    aside = np.cross([-1.0, 0.0, 0.0], toward)
-    ends = joint + branch_radius * (np.cos(t)[:, None] * toward + np.sin(t)[:, None] * aside)
-    ends = ends - ordinates[:, None] * [1.0, 0.0, 0.0]
-    along = (ends - riser.start) @ riser.tangent
+    along = (edge_mm - riser.start) @ riser.tangent
     return bool(along.min() < 0.0 or along.max() > riser.length)
 
 
@@ -318,12 +326,12 @@ def _saw_cuts(ordinates: Array, radius: float) -> tuple[SawCut, ...]:
     # a flat cut for each half of the tube that leaves metal all round; one where the other would take nothing more
     cosine = np.cos(STATIONS_DEG * RADIAN)
     cuts = []
-    for half in (cosine >= -1e-9, cosine <= 1e-9):
+    for half in (cosine >= -1e-9, cosine <= 1e-9):  # stations 90 and 270, where the cosine rounds, are in both halves
         slope, at = np.polyfit(cosine[half], ordinates[half], 1)
-        at += float(np.min(ordinates - at - slope * cosine))
+        at += float(np.min(ordinates - at - slope * cosine))  # moved until it takes nothing that the cope needs
         cuts.append(SawCut(float(np.arctan2(slope, radius) / RADIAN), float(at + slope), float(at - slope)))
     one, other = cuts
     planes = [0.5 * (c.at_0_mm + c.at_180_mm) + 0.5 * (c.at_0_mm - c.at_180_mm) * cosine for c in cuts]
-    if np.all(planes[0] >= planes[1] - 0.2):
+    if np.all(planes[0] >= planes[1] - _ENOUGH_MM):
         return (one,)
-    return (other,) if np.all(planes[1] >= planes[0] - 0.2) else (one, other)
+    return (other,) if np.all(planes[1] >= planes[0] - _ENOUGH_MM) else (one, other)

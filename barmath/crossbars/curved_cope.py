@@ -33,6 +33,28 @@ class Piece(NamedTuple):
     radius: float
 
 
+class Joint(NamedTuple):
+    """Where a branch meets its header: `point` (3,) of both axes, mm, and two unit vectors (3,).
+
+    `along` leads along the branch away from the header; `toward` is square to it, to station 0. Stations count from
+    there toward `aside`.
+    """
+
+    point: Array
+    along: Array
+    toward: Array
+
+    @property
+    def aside(self) -> Array:
+        """Unit vector (3,) toward station 90."""
+        return np.cross(self.along, self.toward)
+
+    def threads_mm(self, radius_mm: float, stations_deg: Array) -> Array:
+        """Places (m, 3) round the branch's axis at the joint, one at each of the stations (m,)."""
+        t = np.asarray(stations_deg)[:, None] * RADIAN
+        return self.point + radius_mm * (np.cos(t) * self.toward + np.sin(t) * self.aside)
+
+
 def right_half(recipe: Recipe) -> tuple[Piece, ...]:
     """Clamp flat, inner arc, riser, outer arc and grip up to the right end, in the frame with upright risers.
 
@@ -67,28 +89,18 @@ def distance_mm(points: Array, pieces: tuple[Piece, ...]) -> Array:
 
 
 def ordinates_on_header_mm(
-    joint: Array,
-    branch: Array,
-    toward: Array,
-    branch_radius_mm: float,
-    header_radius_mm: float,
-    pieces: tuple[Piece, ...],
-    stations_deg: Array,
+    joint: Joint, branch_radius_mm: float, header_radius_mm: float, pieces: tuple[Piece, ...], stations_deg: Array
 ) -> Array:
-    """Where each thread of the branch meets the header, mm along the branch from `joint` on the header's axis.
+    """Where each thread of the branch meets the header, mm along the branch from the header's axis.
 
     Parameters
     ----------
-    joint : array (3,)
-        Where the axes meet.
-    branch, toward : arrays (3,)
-        Unit vectors: along the branch away from the header, and square to it to station 0.
+    joint : Joint
     branch_radius_mm, header_radius_mm : numbers
         The branch's at most the header's.
     pieces : tuple of Piece
         The header's centre line.
     stations_deg : array (m,)
-        Round the branch from `toward`, toward the cross product of `branch` and `toward`.
 
     Returns
     -------
@@ -101,13 +113,13 @@ def ordinates_on_header_mm(
     """
     from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
 
-    t = np.asarray(stations_deg) * RADIAN
-    aside = np.cross(branch, toward)
-    threads = joint + branch_radius_mm * (np.cos(t)[:, None] * toward + np.sin(t)[:, None] * aside)
-    near, far = np.zeros(t.size), np.full(t.size, 8.0 * header_radius_mm / np.sin(LEAST_ANGLE_DEG * RADIAN))
+    threads = joint.threads_mm(branch_radius_mm, stations_deg)
+    # a thread is out of the header after twice its radius over the sine of the angle, four times as far on a bend
+    far_mm = 8.0 * header_radius_mm / np.sin(LEAST_ANGLE_DEG * RADIAN)
+    near, far = np.zeros(len(threads)), np.full(len(threads), far_mm)
 
     def outside_by(along: Array, x: Array, y: Array, z: Array) -> Array:
-        return distance_mm(np.stack([x, y, z], -1) + along[..., None] * branch, pieces) - header_radius_mm
+        return distance_mm(np.stack([x, y, z], -1) + along[..., None] * joint.along, pieces) - header_radius_mm
 
     if not (outside_by(far, *threads.T) > 0.0).all():
         raise BendError(

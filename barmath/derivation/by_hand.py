@@ -129,6 +129,7 @@ def hand_values(recipe: Recipe, *, rounded: bool = True) -> dict[str, float]:
 
 
 def _digits(name: str) -> int:
+    # what a pocket calculator needs so that the last line is good to 0.01: sines and their like have five
     return 3 if name == "delta" else 2 if name in ANGLES | LENGTHS else 5
 
 

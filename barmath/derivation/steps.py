@@ -100,10 +100,10 @@ def in_mathematics(expression: sp.Basic) -> str:
     named = expression.free_symbols | expression.atoms(sp.MatrixSymbol)
     letters = {symbol: _LATEX.get(symbol) or _upright(symbol.name) for symbol in named}
     settings = {"symbol_names": letters, "mat_delim": "(", "fold_func_brackets": True, "inv_trig_style": "full"}
-    told = _Printer({**settings, "order": "rev-grlex", "mul_symbol": r"\,"}).doprint(_plain_signs(expression))
+    latex = _Printer({**settings, "order": "rev-grlex", "mul_symbol": r"\,"}).doprint(_plain_signs(expression))
     if isinstance(expression, sp.MatrixBase):
-        told = told.replace(r"\frac", r"\dfrac").replace("\\\\", r"\\[4pt]")
-    return told.replace(r"\operatorname{atan}_{2}", r"\mathrm{atan2}")
+        latex = latex.replace(r"\frac", r"\dfrac").replace("\\\\", r"\\[4pt]")
+    return latex.replace(r"\operatorname{atan}_{2}", r"\mathrm{atan2}")
 
 
 def _plain_signs(expression: sp.Basic) -> sp.Basic:

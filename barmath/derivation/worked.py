@@ -44,6 +44,7 @@ Points = NDArray[np.float64]
 """Shape (n, 3): right, back, up in mm."""
 
 _FORWARD_TO_BACK = np.array([1.0, -1.0, 1.0])
+# from the bar's frame, y forward, to (right, back, up)
 
 
 class Piece(NamedTuple):
@@ -131,8 +132,8 @@ class WorkedBar:
         for quantity in QUANTITIES:
             if quantity.symbol in self.numbers:
                 number = self.numbers[quantity.symbol]
-                told = f"{number / RADIAN:.2f} deg" if quantity.unit == "rad" else f"{number:.2f} mm"
-                rows.append(f"| ${quantity.latex}$ | {quantity.meaning} | {told} |")
+                shown = f"{number / RADIAN:.2f} deg" if quantity.unit == "rad" else f"{number:.2f} mm"
+                rows.append(f"| ${quantity.latex}$ | {quantity.meaning} | {shown} |")
         return "\n".join(rows)
 
     def slip_table(self) -> str:
@@ -146,8 +147,8 @@ class WorkedBar:
                 / (1.0 if measure in ("rise", "half_width") else RADIAN)
                 for measure in ("rise", "half_width", "backsweep", "upsweep")
             )
-            told = f"1 {'deg' if is_angle else 'mm'} more of {sensitivity.SLIPS[slip]}"
-            rows.append(f"| {told} | " + " | ".join(f"{cell:+.2f}" for cell in cells) + " |")
+            slipped = f"1 {'deg' if is_angle else 'mm'} more of {sensitivity.SLIPS[slip]}"
+            rows.append(f"| {slipped} | " + " | ".join(f"{cell:+.2f}" for cell in cells) + " |")
         return "\n".join(rows)
 
     def how_far_off(self, guess: float, form: Step | sp.Basic, unit: str = "mm") -> str:

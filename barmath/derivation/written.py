@@ -21,7 +21,7 @@ LETTERS = {
 """How a name is typeset; one letter is its own, and a longer word is set upright."""
 
 _CALLS = {"asin": r"\arcsin", "atan": r"\arctan", "acos": r"\arccos"}
-_SUM, _PRODUCT, _SIGN, _POWER, _WHOLE = range(5)
+_SUM, _PRODUCT, _SIGN, _POWER, _WHOLE = range(5)  # how strongly a formula holds together: weaker parts get brackets
 _DO = {ast.Add: add, ast.Sub: sub, ast.Mult: mul, ast.Div: truediv, ast.Pow: pow}
 
 

@@ -6,6 +6,7 @@ import math
 import time
 from collections.abc import Iterator, Sequence
 from itertools import count
+from typing import NamedTuple
 
 import numpy as np
 
@@ -21,22 +22,29 @@ ROUNDING = 1e-6
 """Of a length in steps of the grid."""
 
 
+class Pieces(NamedTuple):
+    """The pieces that are wanted: each width once, the kerf in it, mm, and how many of it."""
+
+    widths: Sequence[float]
+    most: Sequence[int]
+
+
 def patterns_worth(
     worth: Sequence[float],
-    widths: Sequence[float],
-    most: Sequence[int],
+    pieces: Pieces,
     capacity: float,
     least: float,
     deadline: float = math.inf,
     enough: int | None = None,
 ) -> Iterator[tuple[int, ...]]:
-    """Ways to fill `capacity` that are worth more than `least`, as how many pieces of each width.
+    """Ways to fill `capacity` mm that are worth more than `least`, as how many pieces of each width.
 
     Pieces are taken in the order of their worth a millimetre, as many as go in; then one of the last piece is put back,
     and what comes after it is filled in again. What is left of the room at the next piece's worth bounds what can come.
     With `enough` each way is worth more than the one before, and the search ends after so many steps. Raises
     TimeoutError after the `deadline` of `time.monotonic`.
     """
+    widths, most = pieces
     order = sorted(range(len(worth)), key=lambda place: (-worth[place] / widths[place], -widths[place]))
     value_of, width_of = ([of[place] for place in order] for of in (worth, widths))
     most_of = [most[place] for place in order]
@@ -74,12 +82,12 @@ def patterns_worth(
             return
 
 
-def most_worth(worth: Array, widths: Sequence[float], most: Sequence[int], rooms: Sequence[float]) -> Array:
-    """What a pattern can be worth at most in each of the `rooms`, with widths on a fine grid."""
+def most_worth(worth: Array, pieces: Pieces, rooms: Sequence[float]) -> Array:
+    """What a pattern can be worth at most in each of the `rooms`, mm, with widths on a fine grid."""
     unit = max(rooms) / GRID
     best = np.zeros(GRID + 1)
-    for value, width, number in zip(worth, widths, most, strict=True):
-        steps = int(width / unit)
+    for value, width, number in zip(worth, *pieces, strict=True):
+        steps = int(width / unit)  # rounded down, so that the bound is never too low
         for _ in range(min(number, GRID // max(steps, 1)) if value > 0.0 else 0):
             np.maximum(best[steps:], best[: best.size - steps] + value, out=best[steps:])
     return best[[min(int(room / unit + ROUNDING), GRID) for room in rooms]]

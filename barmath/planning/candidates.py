@@ -32,7 +32,7 @@ NO_SWEEP_NEEDS = (0.0, np.inf)
 MM_PER_DEG = 3.5
 """How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
 
-_TRIED_MM = (50.0, 150.0)  # two rises, for every margin is linear in the rise
+_TRIED_MM = (50.0, 150.0)  # two rises are enough, because every margin is linear in the rise
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
 
 

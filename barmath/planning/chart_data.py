@@ -27,6 +27,8 @@ CHART_BENDS_DEG = (15.0, 20.0, 25.0, 30.0, 35.0, 40.0)
 CHART_RISES_MM = (50.0, 60.0, 70.0, 80.0, 90.0, 100.0)
 CHART_RISES_IN_MM = tuple(inches * MM_PER_INCH for inches in (2.0, 2.5, 3.0, 3.5, 4.0))
 CHART_SWEEPS_DEG = (10.0, 12.0, 14.0, 16.0)
+"""Bends, rises and sweeps of a chart where none are named: what is ordered most (common practice, no source)."""
+
 NO_ROOM, NO_ROOM_IN_A_CELL = "no room for tooling and controls", "no room"
 POINTS = 25
 """Points along a line of the chart."""

@@ -21,7 +21,7 @@ from itertools import count
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.planning.bar_filling import most_worth, patterns_worth
+from barmath.planning.bar_filling import Pieces, most_worth, patterns_worth
 
 FITS_MM = 1e-6
 """By how much sums of lengths may be off from rounding."""
@@ -209,7 +209,7 @@ class _Programme:
 
     def prices(self, until: float) -> _Prices:
         pieces = self.make_patterns(until)
-        return self.lowered(pieces, most_worth(pieces, self.widths, self.wanted, self.rooms))
+        return self.lowered(pieces, most_worth(pieces, Pieces(self.widths, self.wanted), self.rooms))
 
     def make_patterns(self, until: float) -> Array:
         # column generation, until a short search finds no pattern that is worth more than its bar, or time runs out
@@ -241,7 +241,7 @@ class _Programme:
     ) -> Iterator[tuple[int, ...]]:
         if self.kinds[kind].count == 0:
             return iter(())
-        return patterns_worth(pieces.tolist(), self.widths, self.wanted, self.rooms[kind], least, until, enough)
+        return patterns_worth(pieces.tolist(), Pieces(self.widths, self.wanted), self.rooms[kind], least, until, enough)
 
     def lowered(self, pieces: Array, worth: Array) -> _Prices:
         costs = np.array([kind.cost_mm for kind in self.kinds])

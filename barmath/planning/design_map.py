@@ -42,7 +42,7 @@ class Combinations:
     binding : code of the first refusing limit that is broken, `CAN_BE_MADE` where none is
     warned : how many warning limits are broken
     spare_mm : spare straight or grip, whichever is less; nan where the bend is too small for the sweeps
-    keys : what the codes 1, 2, ... stand for
+    keys : what the codes 1, 2, ... mean
     """
 
     bends_deg: Array
@@ -57,7 +57,7 @@ class Combinations:
 class BarMap(Candidates):
     """Bars on one die, over the orders of a grid; every array broadcasts to `shape`. `bend_deg` is the inner bend.
 
-    Where a setback was asked for, the backsweep of `order` counts for nothing; `backsweep_deg` falls out.
+    Where a setback was asked for, the backsweep of `order` counts for nothing; `backsweep_deg` results.
     """
 
     die: Die

@@ -260,7 +260,7 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     """How far each piece of the right half of an upright bar reaches across, mm: they add up to half the width.
 
     The inner arc reaches R sin a, the straight s cos a. The outer arc reaches R [sin b cos a + (1 - cos b) sin a cos
-    phi].
+    phi]: see `barmath.derivation.forward.tangent_points`.
 
     Raises
     ------

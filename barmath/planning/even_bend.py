@@ -17,7 +17,7 @@ from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
 
 MOST_ROLL_DEG = 60.0
-"""Roll at which a straight lifts the grip by half of what it does without, for a riser's lever is sin a cos phi."""
+"""Roll at which a straight lifts the grip by half of what it does without, because a riser's lever is sin a cos phi."""
 
 COARSE_DEG = 1.0
 """Steps in which `even_bend_deg` looks through the bends."""
@@ -64,11 +64,10 @@ def even_bend_deg(
 
     def margins(bend: Array) -> tuple[Array, Array]:
         bars = candidates(order, tube, tools, bend, setback_mm=setback_mm, needed=NO_SWEEP_NEEDS)
-        stands = (np.abs(bars.roll_deg) <= MOST_ROLL_DEG) & (np.abs(bars.stem_roll_deg) <= LARGEST_STEM_ROLL_DEG)
-        fallen = bend - 2.0 * _CLEAR_MM  # it rises with the bend, for a larger one is sooner
-        return np.where(stands, bars.straight_mm - die.least_straight_mm, fallen), np.where(
-            stands, bars.grip_mm - order.controls_mm, fallen
-        )
+        good = (np.abs(bars.roll_deg) <= MOST_ROLL_DEG) & (np.abs(bars.stem_roll_deg) <= LARGEST_STEM_ROLL_DEG)
+        left_out = bend - 2.0 * _CLEAR_MM  # it rises with the bend, so that of two left out the larger one is nearer
+        straight, grip = bars.straight_mm - die.least_straight_mm, bars.grip_mm - order.controls_mm
+        return np.where(good, straight, left_out), np.where(good, grip, left_out)
 
     check_die_takes_tube(tube, die)
     straight, controls = margins(bends.reshape(-1, *[1] * len(grid_shape(order, setback_mm))))

@@ -57,7 +57,7 @@ class Limit:
     refuses : bool
         True: a bar beyond this limit cannot be made here. False: it is only warned of.
     window : Window, or None
-        The rises that die and bend allow, told beside the remedy.
+        The rises that die and bend allow, said beside the remedy.
     no_bar : truth value or array
         Where there is no bar at all, which breaks this limit whatever the margin.
     pair : tuple of Words

@@ -25,12 +25,12 @@ def bend_from_straight_deg(
 
     The rise along the legs between corners is
 
-        (s + R tan(a/2) + R tan(b/2)) riser_up + grip_leg grip_up,
+        rise = (s + R tan(a/2) + R tan(b/2)) riser_up + grip_leg grip_up,
 
-    with the grip leg fixed by the width. For a flat offset (no backsweep, risers upright) it is 2 R (1 - cos a) +
-    s sin a and solves in closed form; with sweep the grips rise too and the root is found by SciPy's bracketing
-    solver. Bends so small that their planes lean more than 80 deg against each other are left out; where several bends
-    give the rise, the smallest is meant.
+    as in `barmath.derivation.inverse.rise_and_width`, with the grip leg fixed by the width. For a flat offset (no
+    backsweep, risers upright) it is 2 R (1 - cos a) + s sin a and solves in closed form. With sweep the grips rise too
+    and the root is found by SciPy's bracketing solver. Bends so small that their planes lean more than 80 deg against
+    each other are left out. If several bends give the rise, the smallest is meant.
 
     Parameters
     ----------
@@ -137,7 +137,7 @@ def _tried(asked: _Asked) -> NDArray:
     least = LEAST_BEND_DEG
     if asked.outer_deg is None:
         least = max(float(least_bend_deg(asked.order)) * (1.0 + 1e-9), LEAST_BEND_DEG)
-    tried = np.linspace(least, STEEPEST_DEG, 721)
+    tried = np.linspace(least, STEEPEST_DEG, 721)  # an eighth of a degree: two roots are further apart
     return tried[np.abs(_bars(asked, tried).roll) <= LARGEST_ROLL_DEG]
 
 

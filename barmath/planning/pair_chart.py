@@ -20,6 +20,8 @@ from barmath.shop.offsets import tools_from_die
 
 PAIR_RISES_MM = tuple(float(rise) for rise in range(40, 131, 5))
 PAIR_RISES_IN_MM = tuple(quarters / 4.0 * MM_PER_INCH for quarters in range(6, 22))
+"""Rises of a chart where none are named: every 5 mm, or every quarter of an inch."""
+
 DIES_A_SHEET = 3
 """Dies that a sheet of several has room for."""
 

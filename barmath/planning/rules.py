@@ -112,7 +112,7 @@ class Words(NamedTuple):
 class Rule(NamedTuple):
     """One thing that can keep a bar out, or that is warned of: what is looked at, its bound, and the words.
 
-    `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. A `windowed` rule tells
+    `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. A `windowed` rule gives
     the rises that would do. `no_bar` says where there is no bar at all, which breaks the rule on its very bound too.
     Where inner and outer bends differ, `pair` is said instead: `which` counts 0 for the usual words, and 1 and up for
     those of `pair`.
@@ -154,7 +154,7 @@ def _further_stop(bar: Making) -> Number:
     return bar.differ * np.where(bar.inner_bend_deg > bar.outer_bend_deg, 1, 2)
 
 
-def _fallen_out(bar: Making, bound: Number, open_end: float) -> Number:
+def _not_ordered(bar: Making, bound: Number, open_end: float) -> Number:
     # the bound of an upsweep that nobody ordered
     return bound if bar.order.upsweep_deg is None else open_end
 
@@ -197,7 +197,7 @@ RULES = (
     ),
     Rule(
         "upsweep", "upsweep", "deg", lambda bar: bar.upsweep_deg,
-        lambda bar: _fallen_out(bar, bar.order.most_upsweep_deg, np.inf), AT_MOST, REFUSES,
+        lambda bar: _not_ordered(bar, bar.order.most_upsweep_deg, np.inf), AT_MOST, REFUSES,
         "the most that the order accepts", "choose a larger bend or less backsweep",
         "more upsweep than accepted", "too much upsweep",
         pair=(Words("upsweep", "the most that the order accepts",
@@ -205,7 +205,7 @@ RULES = (
     ),
     Rule(
         "droop", "upsweep", "deg", lambda bar: bar.upsweep_deg,
-        lambda bar: _fallen_out(bar, bar.order.least_upsweep_deg, -np.inf), AT_LEAST, REFUSES,
+        lambda bar: _not_ordered(bar, bar.order.least_upsweep_deg, -np.inf), AT_LEAST, REFUSES,
         "the least that the order accepts", "choose a smaller bend or more backsweep",
         "less upsweep than accepted", "too little upsweep",
         pair=(Words("upsweep", "the least that the order accepts",

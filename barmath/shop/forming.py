@@ -17,6 +17,8 @@ OUT_OF_ROUND_LIMIT = 0.08
 """Largest (D_max - D_min)/D after bending for R of 5 D or more: ASME B31.1, 104.2.1."""
 
 RADIUS_IN_DIAMETERS = (3.0, 4.0, 5.0, 6.0)
+"""The rows R/D of the table below."""
+
 WALL_BEFORE_BENDING = (1.25, 1.14, 1.08, 1.06)
 """Least wall before bending, as a multiple of the wall needed, at R/D of 3, 4, 5 and 6: ASME B31.1, table 102.4.5."""
 

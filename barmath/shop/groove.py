@@ -2,7 +2,7 @@
 
 Take the half plane through the die's axis, with rho from the axis and z above the tube's middle. There the metal is the
 block rho <= rim, |z| <= height less the groove: the tube's own circle about rho = R, open outward. A straight tube
-touches the groove along one line and leaves it outward. On the tube rho = sqrt(R^2 + x^2) is at least R.
+touches the groove along one line and leaves it outward: x mm further on it is at rho = sqrt(R^2 + x^2).
 """
 
 from __future__ import annotations

@@ -19,6 +19,8 @@ OUTER_DEG = 27.5
 
 TUBE = Tube(22.225, 1.651, name="7/8 x 0.065")
 DIE = Die(101.6, least_straight_mm=65.0, tube_diameter_mm=22.225, name="die 102")
+"""The tube and the die that order 7 is made with."""
+
 CROSSBAR = Tube(12.7, 0.889, name="1/2 x 0.035")
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
+from barmath.arrays import RADIAN
 from barmath.lengths import MM_PER_INCH
 from barmath.refusal import plain
 from barmath.shop.stock import PSI
@@ -46,16 +47,16 @@ _LENGTHS = (_INCHES, _scaled(10.0), _scaled(1000.0), _scaled(0.1), _scaled(0.01)
 _FROM_INCHES = (Guess(lambda number: number, lambda number: f"{number:g}"), _scaled(0.1, '"{:g} in"'))
 # a number written with the sign of the inch: meant in mm, or with a slipped point
 
-_STRESSES = (
+_STRESSES = (  # meant in ksi, psi or GPa
     Guess(lambda number: number * 1e3 * PSI, lambda number: f"{number * 1e3 * PSI:.0f} ({number:g} ksi)"),
     Guess(lambda number: number * PSI, lambda number: f"{number * PSI:.0f} ({number:g} psi)"),
     Guess(lambda number: number * 1e3, lambda number: f"{number * 1e3:.0f} ({number:g} GPa)"),
 )
-_RATIOS = (
+_RATIOS = (  # meant in per cent, or as the share that a bend keeps
     Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g}, which is {number:g} %"),
     Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g}: a bend loses this part, it does not keep it"),
 )
-_RADIANS = (Guess(lambda number: number * 57.29578, lambda number: f"{number * 57.29578:.0f}"),)
+_RADIANS = (Guess(lambda number: number / RADIAN, lambda number: f"{number / RADIAN:.0f}"),)
 
 
 def _length(name: str, least: float, most: float, of: str, words: tuple[str, str] = ("less", "more")) -> Plausible:

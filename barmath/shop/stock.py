@@ -82,7 +82,7 @@ def _checked_material(material: object) -> Material:
 
 @frozen
 class Tube:
-    """A round tube.
+    """A round tube. The properties of its section are textbook formulas of a ring (from memory).
 
     Parameters
     ----------

@@ -108,7 +108,7 @@ class TomlReader:
         reason = _PLAIN_WORDS.get(reason, reason)
         if _heading(line) and "twice" in reason:
             return BendError(
-                f"{self.source}, line {number}: a heading may stand once only, unless each has two brackets as in "
+                f"{self.source}, line {number}: a heading must be there once only, unless each has two brackets as in "
                 f"[[{_heading(line)}]], got {quoted(line)} again"
             )
         return BendError(
@@ -185,8 +185,8 @@ class TomlReader:
     def blamed(self, what: str, place: int, sentence: str) -> str:
         """The key of a table of which a sentence "QUANTITY must ..." speaks: the one most of whose words are in it."""
         quantity = set(sentence.partition(" must ")[0].split())
-        stands = self.parsed[what]
-        table = stands if isinstance(stands, Mapping) else self.tables(self.parsed, what)[place]
+        found = self.parsed[what]
+        table = found if isinstance(found, Mapping) else self.tables(self.parsed, what)[place]
         keys = {key: quantity & set(key.split("_")) for key in table}
         return max(keys, key=lambda key: len(keys[key])) if any(keys.values()) else ""
 

@@ -65,7 +65,7 @@ class Springback:
 
         R = R_die/(1 - k),   finished angle = (1 - k) angle on the die,
 
-    and the length of the arc does not change.
+    and the length of the arc does not change. Derived in `barmath.derivation.springback`.
 
     Raises
     ------
@@ -106,9 +106,9 @@ class Springback:
 def springback_from_tube(tube: Tube, die: Die, yield_mpa: Number | None = None) -> Springback:
     """Springback of `tube` on `die`: the ratio the shop has measured, or else the theory's.
 
-    The theory takes the fully plastic moment M = yield (D^3 - d^3)/6 and elastic unloading, k = M R_die/(E I).
-    The elastic core changes M by less than 0.03 %; expect the bench to differ by tens of per cent of k,
-    so measure.
+    The theory takes the fully plastic moment M = yield (D^3 - d^3)/6 and elastic unloading, k = M R_die/(E I). It is
+    derived in `barmath.derivation.springback`. The elastic core changes M by less than 0.03 %. Expect the bench to
+    differ by tens of per cent of k (common practice, no source), so measure.
 
     Parameters
     ----------

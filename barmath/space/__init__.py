@@ -1,7 +1,4 @@
-"""Any bent tube in space: its centre line, its corners, its drawing, its two sides and the bar's parts.
-
-Names with `row` are the first ones that outside callers learned: a row is the bends along a tube.
-"""
+"""Any bent tube in space: its centre line, its corners, its drawing, its two sides and the bar's parts."""
 
 from barmath.space.anatomy import Feature, features_from_recipe
 from barmath.space.centerline import (
@@ -20,7 +17,6 @@ from barmath.space.centerline import (
 )
 from barmath.space.centerline import TubeBends as TubeRow
 from barmath.space.centerline import bends_from_recipe as row_from_recipe
-from barmath.space.centerline import check_one_tube as check_single_row
 from barmath.space.centerline import mirrored_bends as mirrored_row
 from barmath.space.centerline import nodes_of_bends as nodes_of_row
 from barmath.space.centerline import reversed_bends as reversed_row
@@ -30,6 +26,9 @@ from barmath.space.drawing import Drawing, drawing_from_bends, drawing_from_reci
 from barmath.space.drawing import drawing_from_bends as drawing_from_row
 from barmath.space.two_sides import TwoSides, two_sides_from_bends
 from barmath.space.two_sides import two_sides_from_bends as two_sides_from_row
+
+# Names with `row` are handed on for checks outside the project, which learned them first: a row is the bends along a
+# tube. The package itself says bends.
 
 __all__ = [
     "Drawing",
@@ -43,7 +42,6 @@ __all__ = [
     "bends_from_corners",
     "bends_from_recipe",
     "check_one_tube",
-    "check_single_row",
     "corner_points_mm",
     "cut_length_mm",
     "drawing_from_bends",

@@ -12,6 +12,7 @@ from barmath.closed_forms.records import Recipe, check_single
 from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends
 
 RIGHT, BACK, UP = np.array([1.0, 0.0, 0.0]), np.array([0.0, -1.0, 0.0]), np.array([0.0, 0.0, 1.0])
+"""Of the bar's frame: x right, y forward, z up."""
 
 
 class Feature(NamedTuple):
@@ -49,7 +50,8 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     inner_corner = _corner(inner_start, RIGHT, recipe.radius_mm, recipe.inner_bend_deg)
     outer_corner = _corner(outer_start, riser, recipe.radius_mm, recipe.outer_bend_deg)
     flat_grip, front_grip = grip * [1.0, 1.0, 0.0], grip * [1.0, 0.0, 1.0]
-    undoing, toward = _undoing(riser, frames[5][:, 1], recipe), frames[7][:, 1]
+    undoing, toward = _undoing(frames[5][:, 1], recipe), frames[7][:, 1]
+    # each name is set off by hand, by so many mm that none covers another in the picture of order 7
     return {
         "right": _axis("x, right", 250.0 * RIGHT),
         "forward": _axis("y, forward", -100.0 * BACK),
@@ -72,7 +74,7 @@ def _corner(start: Array, direction: Array, radius: float, bend_deg: float) -> A
     return start + radius * np.tan(np.radians(bend_deg) / 2.0) * direction
 
 
-def _undoing(riser: Array, inner_normal: Array, recipe: Recipe) -> Array:
+def _undoing(inner_normal: Array, recipe: Recipe) -> Array:
     # where the outer bend would turn to at roll 0, undoing the inner one: down, square to the riser
     a = np.radians(recipe.inner_bend_deg)
     _, carried = turned(RIGHT, inner_normal, a)

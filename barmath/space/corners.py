@@ -1,7 +1,7 @@
 """The polygon of a bent tube: the corners that its bends round off, and the bends that given corners make.
 
 The legs of a bend of angle a and radius R meet in a corner. It is R tan(a/2), its take-out, beyond each of its tangent
-points.
+points: see `barmath.derivation.forward.take_out`.
 """
 
 from __future__ import annotations

@@ -24,8 +24,9 @@ from barmath.space.centerline import (
 )
 from barmath.space.two_sides import two_sides_from_bends
 
-PER_BEND = 12
-FACETS = 20
+PER_BEND, FACETS = 12, 20
+"""Parts of each arc, and facets round the tube: smooth to the eye, and quick to draw."""
+
 PIECES = ("grip", "bend", "riser", "bend", "clamp flat", "bend", "riser", "bend", "grip")
 """The bar from its left end to its right end."""
 
@@ -110,7 +111,7 @@ def drawing_from_bends(
     roll = checked_single("roll in the stem", stem_roll_deg, "deg")
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)
-    lean = float(two_sides_from_bends(bends, roll).right_lean_deg)
+    lean = float(two_sides_from_bends(bends, roll).right_lean_deg)  # it is placed by its right inner bend
     points, frames = placed(*points_at(bends, sample_stations(bends, PER_BEND)), *bar_placement(bends, lean))
     normals, binormals = _untwisted(frames)
     surface = _rings(points, normals, binormals, radius, FACETS)

@@ -332,7 +332,7 @@ def test_bends_that_run_into_each_other_are_refused():
         bends_from_settings, settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=np.array([0.0, 0.0, -130.0, 0.0]))
     )
     assert sentence == (
-        "bends must leave straight tube between them and stay on the tube, "
+        "bends must be on the tube and leave straight tube between them, "
         f"got an overlap of {130.0 - ROW.straights_mm[3]:.1f} mm: move the marks apart"
     )
 

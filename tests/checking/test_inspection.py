@@ -372,7 +372,7 @@ def test_a_bar_without_sweep_does_not_stand_on_its_grips():
     wanted = dict(zip(KEYS, wanted_readings(STRAIGHT_BACK), strict=True))
     assert [key for key, value in wanted.items() if np.isnan(value)] == ["rise_on_grips", "grips_gap"]
     assert said(check_plausible, [Reading("grips_gap", 0.5)], STRAIGHT_BACK) == (
-        "gap under a grip must be left out, got 0.5 mm: both grips of this bar are in one line, so it does not stand "
+        "gap under a grip must be left out, got 0.5 mm: both grips of this bar are in one line, so it cannot rest "
         "on them"
     )
 

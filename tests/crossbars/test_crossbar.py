@@ -11,7 +11,7 @@ from scipy.spatial.transform import Rotation
 
 from barmath import BendError, Order, Recipe, Tube, cope_ordinates_mm, recipe_from_order
 from barmath.crossbars.crossbar import STATIONS_DEG, crossbar, level_and_square
-from barmath.crossbars.curved_cope import Piece, distance_mm, ordinates_on_header_mm, right_half
+from barmath.crossbars.curved_cope import Joint, Piece, distance_mm, ordinates_on_header_mm, right_half
 from barmath.space.centerline import bar_points, bends_from_recipe, cut_length_mm
 
 HEADER = 22.225
@@ -105,7 +105,7 @@ def test_on_a_bend_the_ordinate_is_a_root_of_the_torus(theta_deg):
     direction = Rotation.from_euler("z", theta_deg, degrees=True)
     joint = direction.apply([radius * np.sin(np.radians(60.0)), -radius * np.cos(np.radians(60.0)), 0.0])
     outward = joint / np.linalg.norm(joint)
-    told = ordinates_on_header_mm(joint, outward, Z, branch, header, pieces, STATIONS_DEG[::6])
+    told = ordinates_on_header_mm(Joint(joint, outward, Z), branch, header, pieces, STATIONS_DEG[::6])
 
     def torus(point):
         return (np.hypot(point[0], point[1]) - radius) ** 2 + point[2] ** 2 - header**2
@@ -119,7 +119,7 @@ def test_on_a_bend_the_ordinate_is_a_root_of_the_torus(theta_deg):
 
 def test_a_bend_of_vast_radius_is_a_straight():
     pieces = (Piece(np.array([-500.0, 0.0, 0.0]), X, Y, 1000.0, 1e7),)
-    told = ordinates_on_header_mm(np.zeros(3) + 1e-9, Z, X, 4.7625, 11.1125, pieces, STATIONS_DEG)
+    told = ordinates_on_header_mm(Joint(np.zeros(3) + 1e-9, Z, X), 4.7625, 11.1125, pieces, STATIONS_DEG)
     np.testing.assert_allclose(told, cope_ordinates_mm(9.525, 22.225, 90.0, STATIONS_DEG), atol=0.02)
 
 
@@ -161,7 +161,7 @@ def test_equal_tubes_at_right_angles_are_sawn_twice_at_45():
     upright = (Piece(np.array([0.0, 0.0, -500.0]), Z, X, 1000.0, np.inf),)
     from barmath.crossbars.crossbar import _saw_cuts
 
-    ordinates = ordinates_on_header_mm(np.zeros(3), X, Z, 11.1125, 11.1125, upright, STATIONS_DEG)
+    ordinates = ordinates_on_header_mm(Joint(np.zeros(3), X, Z), 11.1125, 11.1125, upright, STATIONS_DEG)
     cuts = _saw_cuts(ordinates, 11.1125)
     assert sorted(cut.angle_deg for cut in cuts) == pytest.approx([-45.0, 45.0], abs=0.2)
 

@@ -217,7 +217,7 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL + MATERIAL.replace("yield_mpa = 300\n", ""), AFTER_SMALL,
          "this material must have a line that begins with yield_mpa ="),
         (SMALL + ANOTHER_DIE.replace("[[die]]", "[die]").replace("tight", "other"), AFTER_SMALL,
-         "a heading may stand once only, unless each has two brackets as in [[die]], got '[die]' again"),
+         "a heading must be there once only, unless each has two brackets as in [[die]], got '[die]' again"),
         (SMALL.replace("[[tube]]", "[tube]"), 3, "each tube must be under a line [[tube]]"),
         ("bender = 3\n" + SMALL, 1, "bender must be under a line [bender]"),
         ('stock.longest = "much"\n' + SMALL, 1,
