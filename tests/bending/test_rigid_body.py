@@ -208,7 +208,7 @@ def test_a_bar_bent_as_it_should_be_is_what_rigid_parts_give(plan, turns):
 
 
 @pytest.mark.parametrize("wrong", WRONG)
-@pytest.mark.parametrize(("plan", "turns"), zip(PLANS, (LEFT, RIGHT) * len(PLANS), strict=False))
+@pytest.mark.parametrize(("plan", "turns"), list(zip(PLANS, (LEFT, RIGHT) * len(PLANS), strict=False)))
 def test_a_bar_with_a_wrong_pull_is_what_rigid_parts_give(wrong, plan, turns):
     setup = SETUPS[turns]
     (right, length), compared = right_pulls(plan, setup), 0
