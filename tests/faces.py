@@ -518,7 +518,7 @@ NOT_CALLED: Mapping[str, str] = {
     "free_legs": _KERNEL, "straight_and_grip": _KERNEL, "window_from_legs": _KERNEL, "distance_mm": _KERNEL,
     "ordinates_on_header_mm": _KERNEL, "alpha_from_reading": _KERNEL, "tubes_through_swing": _KERNEL,
     "lines_in_bender": _KERNEL, "carried": _KERNEL, "flats_of_each": _KERNEL,
-    "settings_and_flats": _BETWEEN,
+    "settings_and_flats": _BETWEEN, "are_accepted": _KERNEL, "best_of_every_pair": _KERNEL,
     "placement_in_bender": _KERNEL, "bender_axes": _KERNEL, "partly_bent": _KERNEL,
     "stop_setting_deg": _KERNEL, "on_die_deg": _KERNEL, "kept_deg": _KERNEL, "play_deg": _KERNEL,
     "constant_from_play_deg": _KERNEL,

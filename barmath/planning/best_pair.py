@@ -10,9 +10,10 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import Array
 from barmath.closed_forms.records import Order, check_single, checked_stop
-from barmath.planning.candidates import BendPair, candidates, grid_legs, left_mm, spare_mm
+from barmath.planning.candidates import BendPair, are_accepted, candidates, left_mm, spare_mm
 from barmath.planning.design_map import grid_shape
 from barmath.planning.limits import checked_stock
+from barmath.planning.pair_lines import best_of_every_pair
 from barmath.refusal import BendError, Number, checked_single
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
@@ -46,10 +47,10 @@ def best_pair_deg(
 ) -> BendPair:
     """The inner and outer bend on `die` that leave most of straight and grip, for each order of a grid.
 
-    Every pair of the bends is tried by every limit. Of bends that are less than `COARSE_DEG` apart, pairs about that
-    far apart are tried first. From the best of these the search goes on to better pairs near it, as long as there are
-    any; of stops that can be set anywhere it may miss the very best pair. Where no pair makes the bar it is the nearest
-    miss.
+    Every pair of the bends is tried by every limit. Where bends are less than `COARSE_DEG` apart there are thousands
+    of pairs, so that their lines are compared (`barmath.planning.pair_lines`). Where no pair makes the bar it is the
+    nearest miss: the best of pairs about that far apart, and then better ones near it, as long as there are any. So are
+    the bars of a grid with more than `MOST_SWEEPS` sweeps found; there the very best pair may be missed.
 
     Parameters
     ----------
@@ -87,6 +88,7 @@ def best_pair_deg(
     search = _Search(order, tube, die, bends, None, stock)
     for one, other in _pairs(search.coarse, order):
         search.consider(one, other)
+    search.compare_lines()
     search.look_closer()
     return search.best
 
@@ -143,6 +145,7 @@ class _Search:
         shape = grid_shape(order, setback_mm)
         self.best = BendPair(np.full(shape, self.bends[0]), np.full(shape, self.bends[0]))
         self.worth = np.full(shape, -np.inf)
+        self.settled = np.zeros(shape, bool)
 
     def consider(self, inner: Array | float, outer: Array | float) -> None:
         """Keep a pair where it leaves more than the best one so far."""
@@ -151,11 +154,20 @@ class _Search:
         for kept, new in zip((*self.best, self.worth), (inner, outer, worth), strict=True):
             np.copyto(kept, new, where=better)
 
+    def compare_lines(self) -> None:
+        """Keep the pair of all that leaves most, where one makes the bar and the grid has few sweeps."""
+        if self.coarse.size == self.bends.size:
+            return  # every pair was tried already
+        every = best_of_every_pair(self.order, self.tube, self.tools, self.bends, self.stock_mm, self.worth.shape)
+        if every is not None:
+            self.consider(*every)
+            self.settled = self.worth > -REFUSED_MM / 2.0
+
     def look_closer(self) -> None:
-        """From each best pair go on to a better one near it, while there is one."""
+        """From each best pair that is not settled go on to a better one near it, while there is one."""
         inner, outer, worth = (of.ravel() for of in (*self.best, self.worth))  # views: what is written counts
-        near_enough = worth > -REFUSED_MM - HOPELESS_MM
-        left = np.flatnonzero(near_enough & (self.coarse.size < self.bends.size))
+        open_ = (worth > -REFUSED_MM - HOPELESS_MM) & ~self.settled.ravel()
+        left = np.flatnonzero(open_ & (self.coarse.size < self.bends.size))
         while left.size:
             places = (np.searchsorted(self.bends, bend[left]) for bend in (inner, outer))
             near = [self.bends[np.clip(place + steps, 0, self.bends.size - 1)]
@@ -190,16 +202,7 @@ def _apart(bends: Array) -> NDArray[np.intp]:
 
 def _pairs(bends: Array, order: Order) -> Iterator[tuple[float, float]]:
     # equal bends, and pairs that turn the grips of some order of the grid as it accepts
-    for one in map(float, bends):
-        for other in map(float, bends):
-            if one == other or _is_accepted(order, one, other):
-                yield one, other
-
-
-def _is_accepted(order: Order, inner: float, outer: float) -> bool:
-    with np.errstate(invalid="ignore"):
-        legs = grid_legs(order, None, 0.0, inner, outer)
-    if order.upsweep_deg is not None:
-        return bool(np.isfinite(legs.phi).any())
-    upsweep = np.degrees(np.arctan2(legs.grip_up, legs.grip_right))
-    return bool(((upsweep >= order.least_upsweep_deg - 1e-9) & (upsweep <= order.most_upsweep_deg + 1e-9)).any())
+    each = bends.reshape(-1, *[1] * len(grid_shape(order, None)))
+    accepted = are_accepted(order, each[:, None], each).reshape(bends.size, bends.size, -1).any(-1)
+    for one, other in np.argwhere(accepted | np.eye(bends.size, dtype=bool)):
+        yield float(bends[one]), float(bends[other])

@@ -33,6 +33,7 @@ MM_PER_DEG = 3.5
 """How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
 
 _TRIED_MM = (50.0, 150.0)  # two rises are enough, because every margin is linear in the rise
+_ROUNDING = 1e-9  # degrees: far less than any stop can be set to, far more than a computed upsweep is off
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
 
 
@@ -230,6 +231,23 @@ def grid_legs(
         return setback_legs(setback, order.rise_mm, half_span, radius, bend_deg * RADIAN, outer)
     upsilon = None if order.upsweep_deg is None else order.upsweep_deg * RADIAN
     return legs_for_sweeps(order.backsweep_deg * RADIAN, upsilon, bend_deg * RADIAN, outer)
+
+
+def are_accepted(order: Order, inner_deg: Number, outer_deg: Number) -> NDArray[np.bool_]:
+    """Whether those bends turn the grips as the order accepts, whatever its lengths are.
+
+    Parameters
+    ----------
+    order : Order
+    inner_deg, outer_deg : number or array
+        Finished bends.
+    """
+    with np.errstate(invalid="ignore"):
+        legs = grid_legs(order, None, 0.0, inner_deg, outer_deg)
+    if order.upsweep_deg is not None:
+        return np.isfinite(legs.phi)
+    upsweep = np.arctan2(legs.grip_up, legs.grip_right) / RADIAN
+    return (upsweep >= order.least_upsweep_deg - _ROUNDING) & (upsweep <= order.most_upsweep_deg + _ROUNDING)
 
 
 def _upsweep_deg(order: Order, legs: Legs) -> Number:

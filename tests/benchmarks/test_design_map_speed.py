@@ -23,7 +23,7 @@ DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
 REPEATS = 15
 MOST_TIMES_THE_BARE_CALLS = 2.0
-MOST_TIMES_THE_LISTED_STOPS = 3.5
+MOST_TIMES_THE_LISTED_STOPS = 4.5
 REDRAW_S = 0.1
 
 TUBE = Tube(22.225, 1.4732)

@@ -7,9 +7,10 @@ import pytest
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Recipe, Tube, shape_from_recipe
+from barmath.planning import pair_lines
 from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
 from barmath.planning.candidates import BendPair, candidates, spare_mm
-from barmath.planning.design_map import bar_map
+from barmath.planning.design_map import bar_map, grid_shape
 from barmath.planning.ways import every_way
 from barmath.shop.offsets import tools_from_die
 
@@ -51,21 +52,46 @@ def test_a_finer_step_leaves_no_less_and_makes_no_fewer():
     assert (fine.spare_mm > coarse.spare_mm + 1.0)[coarse.feasible].any()
 
 
-def test_with_a_stop_that_can_be_set_anywhere_it_makes_what_any_pair_makes_and_mostly_leaves_as_much():
-    """Every pair of every half degree, tried one inner bend at a time."""
-    stops = np.arange(10.0, 45.1, 0.5)
-    orders = replace(ORDERS, rise_mm=np.arange(20.0, 150.0, 12.0)[:, None], backsweep_deg=np.arange(0.0, 31.0, 3.0))
-    tools = tools_from_die(TUBE, DIE)
-    tried = (candidates(orders, TUBE, tools, inner, STOCK_MM, outer_bend_deg=stops[:, None, None]) for inner in stops)
+ANYWHERE = np.arange(10.0, 45.1, 0.5)
+GRIDS = {
+    "rise and backsweep": replace(ORDERS, rise_mm=np.arange(20.0, 150.0, 12.0)[:, None],
+                                  backsweep_deg=np.arange(0.0, 31.0, 3.0)),
+    "rise and backsweep, upsweep ordered": replace(ORDERS, rise_mm=np.arange(20.0, 150.0, 26.0)[:, None],
+                                                   backsweep_deg=np.arange(0.0, 31.0, 6.0), upsweep_deg=3.0),
+    "width and controls": replace(ORDERS, rise_mm=85.0, backsweep_deg=14.0,
+                                  width_mm=np.arange(640.0, 861.0, 20.0)[:, None],
+                                  controls_mm=np.arange(120.0, 221.0, 20.0)),
+    "one order": replace(ORDERS, rise_mm=90.0, backsweep_deg=14.0),
+}  # fmt: skip
+
+
+def every_half_degree(orders):
+    """What every pair of every half degree leaves at most, tried one inner bend at a time; -inf where none does."""
+    tools, outer = tools_from_die(TUBE, DIE), ANYWHERE.reshape(-1, 1, 1)
+    tried = (candidates(orders, TUBE, tools, inner, STOCK_MM, outer_bend_deg=outer) for inner in ANYWHERE)
     most = np.max([np.where(bars.feasible, spare_mm(bars), -np.inf).max(axis=0) for bars in tried], axis=0)
+    return most.reshape(grid_shape(orders, None))
+
+
+@pytest.mark.parametrize("name", GRIDS)
+def test_with_a_stop_that_can_be_set_anywhere_no_pair_leaves_more(name):
+    most = every_half_degree(GRIDS[name])
+    pair = best_pair_deg(GRIDS[name], TUBE, DIE, ANYWHERE, stock_length_mm=STOCK_MM)
+    found = bar_map(GRIDS[name], TUBE, DIE, pair, stock_length_mm=STOCK_MM)
     made = np.isfinite(most)
-    anywhere = bar_map(orders, TUBE, DIE, best_pair_deg(orders, TUBE, DIE, stops, stock_length_mm=STOCK_MM),
-                       stock_length_mm=STOCK_MM)  # fmt: skip
-    listed = bar_map(orders, TUBE, DIE, best_pair_deg(orders, TUBE, DIE, stops[::5], stock_length_mm=STOCK_MM),
-                     stock_length_mm=STOCK_MM)  # fmt: skip
-    assert np.array_equal(anywhere.feasible, made)
-    assert np.mean(anywhere.spare_mm[made] > most[made] - LENGTH_MM) > 0.8
-    assert listed.feasible.sum() < made.sum() < made.size
+    assert np.array_equal(found.feasible, made)
+    np.testing.assert_allclose(found.spare_mm[made], most[made], atol=LENGTH_MM)
+    assert made.any()
+
+
+def test_with_more_sweeps_than_are_compared_it_makes_what_any_pair_makes(monkeypatch):
+    monkeypatch.setattr(pair_lines, "MOST_SWEEPS", 1)
+    most = every_half_degree(GRIDS["rise and backsweep"])
+    pair = best_pair_deg(GRIDS["rise and backsweep"], TUBE, DIE, ANYWHERE, stock_length_mm=STOCK_MM)
+    found = bar_map(GRIDS["rise and backsweep"], TUBE, DIE, pair, stock_length_mm=STOCK_MM)
+    made = np.isfinite(most)
+    assert np.array_equal(found.feasible, made)
+    assert np.mean(found.spare_mm[made] > most[made] - LENGTH_MM) > 0.8
 
 
 @pytest.mark.parametrize("upsweep", [None, 3.0])
