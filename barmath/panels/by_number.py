@@ -20,7 +20,8 @@ from barmath.panels.by_number_state import (
     why_by_hand,
 )
 from barmath.panels.crossbar import CrossbarPanel
-from barmath.panels.entry import button, choice_row, text_row
+from barmath.panels.drafts import PageDraft
+from barmath.panels.entry import TypedRow, button, choice_row, text_row
 from barmath.panels.form import FormPanel
 from barmath.panels.inspection import InspectionPanel
 from barmath.panels.last_order import keep_last_order, last_order
@@ -32,6 +33,7 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, parts_of, settled
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.records.booked_order import STATES, Booked, BookedOrder
+from barmath.records.drafts import Drafts
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
 from barmath.saving import real_path
@@ -78,6 +80,9 @@ class ByNumber(Shell):
             picture=True,
         )  # fmt: skip
         self.offer()
+        parts = (*panel.form.single_parts(), *self.words.parts, self.state)
+        self.draft = PageDraft(type(panel).__name__, Drafts(book.path), parts, lambda words: self.say("", [words]))
+        number_row.children = (*number_row.children, self.draft.mark)
         self.number.observe(self._chosen, "value")
         new = (self.enter,) if isinstance(panel, OrderPanel) else ()
         buttons = widgets.HBox([self.keep, self.again, *new])
@@ -86,7 +91,12 @@ class ByNumber(Shell):
         self.fill(head, panel.box, *rider)
         self._name_sheets(NOTHING)
         self.say_where()
+        self._by_itself = panel.state
         self._open_last()
+        panel.followers = (*panel.followers, self._follow)
+        typed = [part.box for part in parts if isinstance(part, TypedRow)]  # heard only when it is put in
+        for part in (*typed, *self.words.parts, self.state):
+            part.observe(lambda _: self._follow(), "value")
         if isinstance(panel, InspectionPanel):
             panel.form.watch(self._read)
 
@@ -101,7 +111,10 @@ class ByNumber(Shell):
     def open(self, number: int, *, keep_typed: bool = False) -> None:
         """Show an order of the book in the panel; raises BendError where it cannot be shown."""
         seen = self.book.order(number)
-        state = state_with_order(self.panel.read(), seen.order, self.shop(), keep_typed=keep_typed)
+        before = self.panel.read()
+        state, typed = (
+            state_with_order(before, seen.order, self.shop(), keep_typed=keep) for keep in (False, keep_typed)
+        )
         with self.writing():
             self.seen = None  # until everything is shown
             self.panel.show(state)
@@ -112,6 +125,27 @@ class ByNumber(Shell):
         self._name_sheets(number)
         keep_last_order(self.book.path, number)
         self.say_where()
+        self.draft.begin(number, seen.revision)
+        self._bring_back()
+        if typed != state:
+            with self.writing():
+                self.panel.show(typed)
+            self.draft.changed()
+
+    def _bring_back(self) -> None:
+        with self.writing(), self.panel.writing():
+            words = self.draft.bring_back(self.panel.brought_back)
+        if words:
+            self.say("", [words])
+
+    def _follow(self, entered: bool = False) -> None:
+        if self.writes:
+            return
+        if entered:
+            self.draft.drop()
+            self.draft.begin(self.number.value, self.seen.revision if self.seen else 0)
+        else:
+            self.draft.changed()
 
     def _name_sheets(self, number: int) -> None:
         # each sheet has the order's name
@@ -120,12 +154,16 @@ class ByNumber(Shell):
                 part.shell.name_order(number)
 
     def _open_last(self) -> None:
-        number = last_order(self.book.path)
+        newest = self.draft.newest_number()
+        number = last_order(self.book.path) if newest is None else newest
         if number in [number for _, number in self.number.options[1:]]:
             try:
                 self.open(number)
+                return
             except BendError:  # it has no way yet, or cannot be read: the panel is set by hand
                 self.say_where()
+        self.draft.begin(NOTHING)
+        self._bring_back()
 
     def rider_page(self, name: str, page: str) -> tuple[bytes, bytes]:
         """PDF and picture of the open order's page for its rider; of two bars that are compared without one too."""
@@ -158,6 +196,8 @@ class ByNumber(Shell):
         if change["new"] == NOTHING:
             self._by_hand()
             self.say_where()
+            self.draft.begin(NOTHING)
+            self._bring_back()
         else:
             self.open(change["new"], keep_typed=not self._opened)
 
@@ -165,9 +205,9 @@ class ByNumber(Shell):
         with self.writing():
             self.seen, self.number.value = None, NOTHING
             self.words.clear()
+            if isinstance(self.panel, OrderPanel):
+                self.panel.become(replace(self.panel.state, number=NOTHING))
         self._name_sheets(NOTHING)
-        if isinstance(self.panel, OrderPanel):
-            self.panel.become(replace(self.panel.state, number=NOTHING))
 
     @guarded
     def _typed(self, change: dict) -> None:
@@ -182,13 +222,19 @@ class ByNumber(Shell):
         state = state_with_bar(self.panel.read(), bar, self.shop(), written.recipe)
         self._by_hand()
         self.panel.show(state)
+        self.draft.begin(NOTHING)
         self.say("the bar of the sheet is set by hand", [why])
 
     @guarded
     def _again(self, _: object) -> None:
         self.offer()
+        self.draft.drop()
         if self.number.value == NOTHING:
+            with self.writing():
+                self.panel.show(self._by_itself)
             self.say_where()
+            self.draft.begin(NOTHING)
+            self._bring_back()
             return
         mine = unsaved_readings(self.panel.state, self.seen)
         self.open(self.number.value)
@@ -232,8 +278,10 @@ class ByNumber(Shell):
 
     def _put(self, order: BookedOrder, seen: Booked | None) -> None:
         self.seen = self.book.add(order) if seen is None else self.book.change(order, seen)
+        self.draft.drop()
         with self.writing():
             self.state.value = order.state
+        self.draft.begin(order.number, self.seen.revision)
         self.say(f"order {order.number} is in the book now: {order.state}")
 
 

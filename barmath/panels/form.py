@@ -91,9 +91,13 @@ class Form:
             if isinstance(row, NumberRow):
                 row.unit = unit
 
+    def single_parts(self) -> list[Any]:
+        """Every row, chooser and box, those of forms and of joined parts too."""
+        return list(_single(self.parts.values()))
+
     def watch(self, changed: Callable[[dict], None]) -> None:
         """Have `changed` called at each change, a refused entry included."""
-        for part in _single(self.parts.values()):
+        for part in self.single_parts():
             number, typed = isinstance(part, NumberRow), isinstance(part, TypedRow)
             part.observe(changed, ["value", "refused"] if number else "refused" if typed else "value")
 
@@ -106,6 +110,8 @@ class FormPanel(Shell):
 
     state: Any
     form: Form
+    followers: tuple[Callable[[bool], None], ...] = ()
+    """Called after each change with False, and with True once what is set is entered."""
 
     def bind(self, **parts: Part) -> None:
         """Bind fields of the state to the parts that hold them."""
@@ -127,6 +133,19 @@ class FormPanel(Shell):
         """Take `state`, and work everything out from it."""
         self.state = state
         self.refresh()
+        self._follow(entered=False)
+
+    def entered(self) -> None:
+        """What is set is entered: it is no draft any more."""
+        self._follow(entered=True)
+
+    def brought_back(self) -> None:
+        """The rows were set to a draft: work everything out from them."""
+        self.become(self.read())
+
+    def _follow(self, *, entered: bool) -> None:
+        for follower in self.followers:
+            follower(entered)
 
     def show(self, state: Any) -> None:
         """Set every row to `state`, and work everything out from it."""

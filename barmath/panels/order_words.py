@@ -22,6 +22,11 @@ class OrderWords:
         rows = widgets.VBox([rider_row, wanted_row, notes_row])
         self.box = widgets.Accordion([rows], titles=["Rider, day and notes"], selected_index=None)
 
+    @property
+    def parts(self) -> tuple[widgets.Text, ...]:
+        """The boxes."""
+        return self.rider, self.wanted, self.notes
+
     def show(self, order: BookedOrder) -> None:
         """Show what the order has."""
         self.rider.value, self.wanted.value, self.notes.value = order.rider, order.wanted or "", order.notes

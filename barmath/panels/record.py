@@ -31,7 +31,7 @@ from barmath.panels.shell import beside, column, guarded, kept, responsive, sett
 from barmath.pictures.inches import axes_in
 from barmath.pictures.record import record_figure, update_record
 from barmath.records.record import Record
-from barmath.records.record_entry import WITHDRAWAL
+from barmath.records.record_entry import WITHDRAWAL, Entry
 from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import CHECKING
@@ -130,6 +130,7 @@ class RecordPanel(FormPanel):
         kept = {key: self.state.typed[key] for key in ("date", "batch")}  # the rest is another bar's
         state = replace(self.state, typed=kept, corrects="", fetched=None)
         self.report(f"{bar.name} is in the record as entry {number}", lambda: self.show(state))
+        self.entered()
 
     @guarded
     def _fill(self, _: object) -> None:
@@ -143,8 +144,7 @@ class RecordPanel(FormPanel):
         number = corrected_number(self.state)
         if number is None:
             raise BendError("entry to correct must be given by its number, got an empty box: type it, for example 12")
-        entry = self.record.entry(number)
-        earlier = self.record.entry(entry.corrects) if entry.kind == WITHDRAWAL and entry.corrects else entry
+        earlier = self._earlier(number)
         state = state_from_entry(self.shop, self.state, earlier, number)
         self.show(state)
         gone = gone_words(self.shop, state.fetched.bar) if state.fetched else []
@@ -160,6 +160,23 @@ class RecordPanel(FormPanel):
         state = replace(self.state, corrects="", fetched=None)
         words = f"entry {number} is withdrawn. To bring it back, fetch entry {gone}, and put it into the record"
         self.report(words, lambda: self.show(state))
+        self.entered()
+
+    def brought_back(self) -> None:
+        """The rows were set to a draft: a correction is again one of its entry."""
+        state = self.read()
+        try:
+            number = corrected_number(state)
+            if number is not None:
+                earlier = self._earlier(number)
+                state = replace(state, fetched=state_from_entry(self.shop, state, earlier, number).fetched)
+        except BendError:  # no such number: it is refused when the bar is put in
+            pass
+        self.become(state)
+
+    def _earlier(self, number: int) -> Entry:
+        entry = self.record.entry(number)
+        return self.record.entry(entry.corrects) if entry.kind == WITHDRAWAL and entry.corrects else entry
 
     @settled
     def _use(self, _: object) -> None:

@@ -149,12 +149,19 @@ def open_lab(browser: Browser, lab: Lab) -> Page:
     return page
 
 
+def forget_drafts(root: Path) -> None:
+    """Each test opens its pages as nobody has left them."""
+    for file in root.glob("notebooks/*/drafts.json"):
+        file.unlink()
+
+
 def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: int = 900) -> Page:
     """A notebook of the bench as a page without code, in a browser context of its own that has no network.
 
     "" is what the README's command opens. `page.left` has each request that would have left this machine, and
     `page.problems` what the page complains of.
     """
+    forget_drafts(lab.root)
     page = browser.new_context(viewport={"width": width, "height": height}, has_touch=width < 1000).new_page()
     page.left, page.problems = [], []
 
@@ -182,6 +189,7 @@ class NotebookPage:
     """
 
     def __init__(self, page: Page, lab: Lab, name: str, width: int = 1280, height: int = 900) -> None:
+        forget_drafts(lab.root)
         (file,) = (lab.root / "notebooks").glob(f"*/{name}.ipynb")
         self.page, self.folder, path = page, file.parent, file.relative_to(lab.root).as_posix()
         self.problems: list[str] = []

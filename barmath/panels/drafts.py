@@ -1,0 +1,159 @@
+"""The draft of a page: what is set in its rows and not entered yet, kept as it changes and brought back."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from uuid import uuid4
+
+import ipywidgets as widgets
+from traitlets import TraitError
+
+from barmath.panels.form import Part
+from barmath.records.drafts import Draft, Drafts
+from barmath.refusal import BendError
+
+WAIT_S = 0.5
+"""A draft is written at most so often, so that it never slows a slider."""
+
+MARK = '<b class="barmath-draft">draft</b>'
+
+
+class PageDraft:
+    """The draft of one page.
+
+    Parameters
+    ----------
+    page : str
+        Which panel it is.
+    drafts : Drafts
+    parts : sequence of Part
+        The rows whose values are kept.
+    watch : function of a sentence
+        Shows what the builder should know.
+
+    Attributes
+    ----------
+    mark : HTML
+        Says that there is a draft, while there is one.
+    """
+
+    def __init__(self, page: str, drafts: Drafts, parts: Sequence[Part], watch: Callable[[str], None]) -> None:
+        self.page, self.drafts, self.parts, self._watch = page, drafts, parts, watch
+        self.mark = widgets.HTML(layout=widgets.Layout(width="44px"))
+        self._owner, self._lock = uuid4().hex, threading.RLock()
+        self._number = self._revision = 0
+        self._entered: list = []
+        self._owners: set[str] = set()
+        self._known: set[str] = set()
+        self._pending: list | None = None
+        self._timer: threading.Timer | None = None
+        self._written = 0.0
+
+    def newest_number(self) -> int | None:
+        """The order of the newest draft of this page (0: of none), or None where there is no draft."""
+        return next((one.number for one in reversed(self._found())), None)
+
+    def begin(self, number: int, revision: int = 0) -> None:
+        """What is set now is entered: changes from here on are a draft of that order."""
+        with self._lock:
+            self.flush()
+            self._number, self._revision, self._entered = number, revision, self._values()
+            self._owners = {self._owner}
+            self._known = {one.owner for one in self._found(number)}
+            self.mark.value = ""
+
+    def bring_back(self, show: Callable[[], None]) -> str:
+        """Set the rows to the newest draft of the order, and say so; empty where there is none.
+
+        `show` works everything out from the rows. A row that offers what another one sets takes its value after that.
+        """
+        found = self._found(self._number)
+        if not found:
+            return ""
+        draft = found[-1]
+        left = list(zip(self.parts, draft.values, strict=False)) if len(draft.values) == len(self.parts) else None
+        for _ in range(2):
+            if left:
+                left = [(part, value) for part, value in left if not _taken(part, value)]
+                show()
+        if left is None or left:
+            for part, value in zip(self.parts, self._entered, strict=True):
+                part.value = value
+            show()
+            return f"enter it again: the draft of {draft.when} does not suit this page and this shop any more"
+        self._owners.add(draft.owner)
+        self.mark.value = MARK
+        words = f"this is your draft of {draft.when}, which is not entered yet"
+        if draft.revision != self._revision:
+            words += ". The order has changed in the book since"
+        return f"{words}. Keep it, or press Open it again to drop it"
+
+    def changed(self) -> None:
+        """Keep what is set now, at once or a little later."""
+        with self._lock:
+            values = self._values()
+            if values == self._entered:
+                self.drop()
+                return
+            self._pending, self.mark.value = values, MARK
+            wait = self._written + WAIT_S - time.monotonic()
+            if wait <= 0.0:
+                self.flush()
+            elif self._timer is None:
+                self._timer = threading.Timer(wait, self.flush)
+                self._timer.daemon = True
+                self._timer.start()
+
+    def flush(self) -> None:
+        """Write what is not written yet."""
+        with self._lock:
+            if self._timer is not None:
+                self._timer.cancel()
+                self._timer = None
+            if self._pending is None:
+                return
+            when = datetime.now().isoformat(" ", "minutes")
+            draft = Draft(self.page, self._number, self._owner, when, self._revision, self._pending)
+            self._pending, self._written = None, time.monotonic()
+            try:
+                others = self.drafts.keep(draft) - self._known - {self._owner}
+            except BendError as refusal:
+                self._watch(str(refusal))
+                return
+            if others:
+                self._known |= others
+                self._watch("another page has a draft of the same order. Both are kept: enter only one of them")
+
+    def drop(self) -> None:
+        """Take the draft out again: it is entered, or not wanted any more."""
+        with self._lock:
+            self._pending = None
+            self.flush()
+            if not self.mark.value:
+                return
+            self.mark.value = ""
+            try:
+                self.drafts.drop(self.page, self._number, self._owners)
+            except BendError as refusal:
+                self._watch(str(refusal))
+
+    def _values(self) -> list:
+        return [part.value for part in self.parts]
+
+    def _found(self, number: int | None = None) -> list[Draft]:
+        try:
+            return self.drafts.of_page(self.page, number)
+        except BendError as refusal:
+            self._watch(str(refusal))
+            return []
+
+
+def _taken(part: Part, value: object) -> bool:
+    try:
+        part.value = value
+    except (TraitError, BendError, ValueError, TypeError):
+        return False
+    return True
