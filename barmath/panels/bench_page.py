@@ -9,6 +9,9 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from barmath.bending.bench_film import CLAMP, Film
+from barmath.bending.plans import PLANS
+from barmath.bending.steps import Step
 from barmath.panels.bench_page_bars import by_hand, next_bar, started, with_bar, with_line, with_order
 from barmath.panels.bench_page_book import keep_how_far, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
@@ -27,6 +30,7 @@ from barmath.panels.bench_page_state import (
     keep_state,
     state_from_file,
 )
+from barmath.panels.bending_state import film_of_bar
 from barmath.panels.by_number_state import NOTHING, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
 from barmath.panels.last_order import keep_last_order
@@ -34,7 +38,7 @@ from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import BY_HAND
 from barmath.panels.shell import Shell, heard, kept, settled
-from barmath.pictures.bench_step import bench_step_svg, finder_svg
+from barmath.pictures.bench import BenchPicture
 from barmath.records.bent_bar import checked_text
 from barmath.records.booked_order import BENT, CHECKED
 from barmath.records.order_book import OrderBook
@@ -46,6 +50,10 @@ from barmath.shop.shop_file import Shop, shop_from_file
 
 NAMES = ("Backsweep left", "Backsweep right", "Rise left", "Rise right")
 """Labels of the boxes of what is read on the bar."""
+
+
+HEIGHT_PX, NEAR = 380, 0.78
+"""Of the picture, which a phone shows lower; and how much nearer it is looked at than in the lesson."""
 
 
 class BenchPagePanel(Shell):
@@ -76,7 +84,9 @@ class BenchPagePanel(Shell):
 
     def _build(self) -> None:
         s = self.state
-        self.head, self.picture, self.figures = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.head, self.figures, self.space = widgets.HTML(), widgets.HTML(), BenchPicture(HEIGHT_PX, NEAR)
+        self.picture, self.care = widgets.VBox([self.space.plot]), BenchPageCare()
+        self._film: Film | None = None
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.offer()
         self.number.observe(self._opened, "value")
@@ -109,7 +119,7 @@ class BenchPagePanel(Shell):
             part.add_class(f"barmath-bench-{mark}")
         self.box.add_class("barmath-bench-page")
         self.fill(
-            BenchPageCare(), self.head, self.picture, self.figures, self.choose, self.check, self.message,
+            self.care, self.head, self.picture, self.figures, self.choose, self.check, self.message,
             self.kept_row, bar,
         )  # fmt: skip
 
@@ -138,13 +148,14 @@ class BenchPagePanel(Shell):
         )
         self.by_hand.layout.display = "" if self.state.number == NOTHING else "none"
         self.ordered_words.value = "" if self.state.number == NOTHING else paragraph(bar_words(self.state))
-        self.picture.value = self._pictures(page)
         self.figures.value = figures_html(page)
         for part, shown in (
             (self.choose, at == CHOOSE), (self.check, at == CHECK), (self.kept_row, at in BENDS),
             (self.picture, at in BENDS), (self.figures, bool(page.lines or page.note)),
         ):  # fmt: skip
             part.layout.display = "" if shown else "none"
+        if page.step is not None:
+            self._show_space(page.step)
         with self.writing():
             if at in BENDS:
                 self.kept_box.value = self.state.kept[at - BENDS[0]]
@@ -154,13 +165,16 @@ class BenchPagePanel(Shell):
         cautions.layout.display = "" if at in (CHOOSE, CUT) else "none"
         self.say(" ".join(page.said), [self.trouble] if self.trouble else [], refusal)
 
-    def _pictures(self, page: BenchPage) -> str:
-        if page.step is None:
-            return ""
-        tube, die = self._known(self.state).bar.tools(self.shop)
-        return bench_step_svg(page.step, float(die.centerline_radius_mm), float(tube.outside_diameter_mm)) + finder_svg(
-            page.step
-        )
+    def _show_space(self, step: Step) -> None:
+        # the tube in the bender as the finder is read on it, before it is clamped
+        bar = self._known(self.state).bar
+        film = film_of_bar(self.shop, bar, PLANS[self.state.plan])
+        if film is not self._film:
+            self._film = film
+            self.space.show(bar.setup(self.shop), film)
+        self.space.plot.time = film.start_of(step.number - 1, CLAMP) - 0.01
+        self.space.plot.render()
+        self.care.says = f"The tube in the bender. {step.title}: {step.hold}; {step.lie}; it turns {step.pose.turns}."
 
     def _known(self, state: BenchPageState) -> BenchPageState:
         # a bar of a tube or a die that the shop no longer has: with the shop's first instead

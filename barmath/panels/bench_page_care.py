@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import anywidget
+import traitlets
 
 
 class BenchPageCare(anywidget.AnyWidget):
@@ -14,8 +15,16 @@ class BenchPageCare(anywidget.AnyWidget):
 
     _esm = """
     const ON = ['ArrowRight', 'PageDown'], BACK = ['ArrowLeft', 'PageUp'];
-    function render({ el }) {
+    function render({ model, el }) {
         el.classList.add('barmath-care');
+        const said = () => {
+            const canvas = el.closest('.barmath-bench-page')?.querySelector('canvas');
+            canvas?.setAttribute('role', 'img');
+            canvas?.setAttribute('aria-label', model.get('says'));
+            return canvas;
+        };
+        const looking = setInterval(() => { if (said()) clearInterval(looking); }, 300);
+        model.on('change:says', said);
         const press = event => {
             const page = el.closest('.barmath-bench-page');
             if (!page || !page.isConnected || event.altKey || event.ctrlKey || event.metaKey) return;
@@ -26,10 +35,16 @@ class BenchPageCare(anywidget.AnyWidget):
             page.querySelector(`.barmath-bench-${where}`).click();
         };
         document.addEventListener('keydown', press);
-        return () => document.removeEventListener('keydown', press);
+        return () => {
+            clearInterval(looking);
+            model.off('change:says', said);
+            document.removeEventListener('keydown', press);
+        };
     }
     export default { render };
     """
+    says = traitlets.Unicode("").tag(sync=True)
+
     _css = """
     .barmath-bench-page.barmath-panel { container-type: normal; }
     .barmath-bench-page { max-width: 900px; margin: 0 auto; background: #fff; color: #15202b; overflow: visible;
@@ -42,10 +57,8 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-head h1 { font-size: 28px; margin: 0 !important; line-height: 1.2; }
     .barmath-bench-name { font-weight: 700; font-size: 20px; }
     .barmath-bench-place { margin-left: auto; font-size: 20px; }
-    .barmath-bench-picture .widget-html-content { position: relative; background: #f6f7fa; }
-    .barmath-bench-picture svg { display: block; background: transparent; }
-    .barmath-held { width: 100%; max-height: 380px; }
-    .barmath-finder { position: absolute; width: 30%; min-width: 110px; max-width: 230px; left: 0; top: 0; }
+    .barmath-bench-picture { width: 100%; overflow: hidden; }
+    .barmath-bench-picture canvas { touch-action: pan-y !important; }
     .barmath-bench-line { display: flex; align-items: center; gap: 20px; border-bottom: 1px solid #d5dae0; padding:
         2px 0; }
     .barmath-bench-line p { margin: 0; }
@@ -77,6 +90,7 @@ class BenchPageCare(anywidget.AnyWidget):
     @media (max-width: 600px) {
         .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content, .barmath-bench-page
         .barmath-message { font-size: 15px; line-height: 1.25; }
+        .barmath-bench-picture .k3d-plot > div { height: 200px !important; }
         .barmath-bench-head h1 { font-size: 20px; }
         .barmath-bench-name, .barmath-bench-place { font-size: 15px; }
         .barmath-bench-line { gap: 10px; }

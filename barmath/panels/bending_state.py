@@ -81,7 +81,7 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
         sequences = _ranked(shop, replace(state, holds=USUAL_HOLDS, step=0, asking=False, tries=NO_TRIES))
         sequence = bend_sequence(bends, state.holds, setup)
         steps = bench_steps(recipe, setup.springback, setup.die, setup.bender, holds=state.holds)
-        film = _film(shop, state.bar, state.holds)
+        film = film_of_bar(shop, state.bar, state.holds)
     except BendError as refusal:
         return BendingReadout(sequences, None, (), None, {}, None, (), None, (0, 0), str(refusal))
     made = made_so_far(state.holds)
@@ -240,7 +240,8 @@ def _ranked(shop: Shop, bar: BendingState) -> tuple[BendSequence, ...]:
 
 
 @lru_cache(maxsize=8)
-def _film(shop: Shop, bar: OrderedBar, holds: tuple[Hold, ...]) -> Film:
+def film_of_bar(shop: Shop, bar: OrderedBar, holds: tuple[Hold, ...]) -> Film:
+    """The film of a bar's bends; the same one as long as nothing of them changes."""
     bends, setup = bends_from_recipe(bar.recipe(shop)), bar.setup(shop)
     settings = settings_from_bends(bends, holds, setup.springback, setup.die, setup.bender)
     return film_of_plan(bends, holds, setup, tuple(setting.mark_mm for setting in settings))

@@ -78,11 +78,19 @@ class BenchPicture:
     """One plot, and its objects by name in `things`; what is in it is the bender of the `setup` that was shown last.
 
     A film changes some sixty things: k3d would draw after each, so it only draws when everything is in place.
+
+    Parameters
+    ----------
+    height_px : int
+        Of the plot.
+    near : number above 0
+        How far the eye is, as a share of what `EYES` says.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, height_px: int = HEIGHT_PX, near: float = 1.0) -> None:
+        self.near = near
         self.plot = k3d.plot(
-            height=HEIGHT_PX, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=32.0,
+            height=height_px, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=32.0,
             background_color=rgb(AIR), lighting=1.6, antialias=1,
             logarithmic_depth_buffer=False, camera_no_zoom=True, camera_no_pan=True,
             axes_helper=0.0, grid=_ROOM_MM, grid_auto_fit=False, render_on_change=False, name="bench",
@@ -97,7 +105,7 @@ class BenchPicture:
 
     def look(self, where: str) -> None:
         """Move the eye: a key of `EYES`."""
-        self.plot.camera = camera_of(where, self.side)
+        self.plot.camera = camera_of(where, self.side, self.near)
 
     def show(self, setup: Setup | None, film: Film | None, failing: dict[int, Failing] | None = None) -> None:
         """Put a film into the picture, or leave it empty; `failing` says by step what cannot be done."""
@@ -297,8 +305,9 @@ class BenchPicture:
         label.text, label.position = words, spots
 
 
-def camera_of(where: str, side: float) -> list[float]:
+def camera_of(where: str, side: float, near: float = 1.0) -> list[float]:
     """Eye, target and way up of a view of `EYES`, as k3d takes them, for a die on that `side`."""
     mirror = np.array([1.0, side, 1.0])
     eye, target, up = (np.array(part) for part in EYES[where])
+    eye = target + near * (eye - target)
     return [float(value) for value in (*(eye * mirror), *(target * mirror), *up)]

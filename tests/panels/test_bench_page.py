@@ -9,6 +9,7 @@ from conftest import ROOT
 
 from barmath import BendError, recipe_from_order, shape_from_recipe
 from barmath.bending import line_of_bar
+from barmath.bending.bench_film import PUSH, ROLL
 from barmath.bending.plans import PLANS
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bench_page_state import (
@@ -25,9 +26,9 @@ from barmath.panels.bench_page_state import (
     state_from_file,
     steps_of,
 )
+from barmath.panels.bending_state import film_of_bar
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
-from barmath.pictures.bench_step import bench_step_svg, finder_svg
 from barmath.records import BookedOrder, ChosenWay, calibrate
 from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
@@ -370,13 +371,24 @@ def test_a_bar_that_cannot_be_made_does_not_start(open_page):
     assert page.refused in page.message.value
 
 
-def test_its_pictures_show_the_ends_and_the_reading():
-    step = steps_of(SHOP, BenchPageState())[2]
-    seen, finder = bench_step_svg(step, 101.6, 22.225), finder_svg(step)
-    assert seen.count("polyline") >= 4
-    assert all(f">{letter}</text>" in seen for letter in "LR")
-    assert f"{abs(step.reading_deg):.1f}°" in finder
-    assert finder_svg(steps_of(SHOP, BenchPageState())[0]) == ""
+def test_the_picture_shows_the_tube_as_the_finder_is_read_in_this_step(open_page):
+    page = open_page()
+    page.next.click()
+    assert page.picture.layout.display == "none"
+    for number, step in enumerate(steps_of(SHOP, page.state)):
+        page.next.click()
+        assert page.picture.layout.display == ""
+        film = film_of_bar(SHOP, page.state.bar, PLANS[page.state.plan])
+        time = page.space.plot.time
+        assert film.chapter_at(time).step == number
+        assert film.chapter_at(time).motion in (PUSH, ROLL)
+        now = min(film.moments, key=lambda moment: abs(moment.time_s - time))
+        if step.reading_deg is None:
+            assert now.finder is None
+        else:
+            assert abs(now.finder.reading_deg) == pytest.approx(abs(step.reading_deg), abs=0.05)
+        assert step.title in page.care.says
+        assert page.space.things["tube"].visible
 
 
 def test_going_back_from_the_first_screen_stays_there(open_page):
