@@ -1,0 +1,68 @@
+"""Each library that barmath asks for has its row, with its licence, in LIBRARIES.md; barmath imports no other.
+
+`python tests/test_libraries.py` prints the licences that the installed packages give.
+"""
+
+import ast
+import sys
+import tomllib
+from importlib.metadata import metadata
+from pathlib import Path
+
+import pytest
+from packaging.requirements import Requirement
+
+ROOT = Path(__file__).parents[1]
+PAGE = Path(__file__).with_name("LIBRARIES.md")
+IMPORTED_AS = {"PyNiteFEA": "Pynite"}
+
+
+def asked_for() -> list[str]:
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    return [Requirement(line).name for line in project["dependencies"]]
+
+
+def licence(library: str) -> str:
+    """What the metadata of the installed package says: an SPDX expression, or the name in its classifier."""
+    said = metadata(library)
+    classified = [one.split(" :: ")[-1] for one in said.get_all("Classifier", []) if one.startswith("License ::")]
+    return classified[0] if classified else said["License-Expression"]
+
+
+def table() -> dict[str, list[str]]:
+    """Of each library the other cells of its row: what for, imported with it, licence."""
+    rows = PAGE.read_text(encoding="utf-8").partition("| library |")[2].partition("\n\n")[0].splitlines()[2:]
+    cells = [[cell.strip() for cell in row.strip("|").split("|")] for row in rows]
+    return {name: rest for name, *rest in cells}
+
+
+def imported() -> set[str]:
+    """Every library that a module of barmath imports."""
+    found = set()
+    for path in (ROOT / "barmath").rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Import):
+                found |= {alias.name.partition(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom) and node.module:
+                found.add(node.module.partition(".")[0])
+    return found - set(sys.stdlib_module_names) - {"barmath"}
+
+
+def test_each_library_has_its_row_and_no_row_is_left_over():
+    assert list(table()) == asked_for()
+    assert all(purpose for purpose, _, _ in table().values())
+
+
+@pytest.mark.parametrize("library", asked_for())
+def test_the_licence_in_the_table_is_the_one_that_the_package_gives(library):
+    assert table()[library][2] == licence(library)
+
+
+def test_barmath_imports_the_libraries_of_the_table_and_uses_each():
+    named = {IMPORTED_AS.get(name, name) for name in table()}
+    beside = {one for _, along, _ in table().values() for one in along.split(", ") if one}
+    assert imported() - beside == named - {"voila"}  # a server, started by its name in the settings of JupyterLab
+
+
+if __name__ == "__main__":
+    print(*(f"{name}: {licence(name)}" for name in asked_for()), sep="\n")
