@@ -34,6 +34,7 @@ from barmath.paper.glossary_sheet import glossary_pdf
 from barmath.paper.page import pages_pdf
 from barmath.paper.rooms import rooms_png
 from barmath.paper.sizes import LONG
+from barmath.paper.stops_gain import gain_png
 from barmath.paper.wall_chart import wall_chart
 from barmath.paper.wall_pairs import die_sheets, pair_sheet
 from barmath.paper.wall_settings import settings_sheet
@@ -41,9 +42,11 @@ from barmath.planning.chart_data import Chart
 from barmath.planning.ways import every_way
 from barmath.saving import save_bytes
 from barmath.shop.order_seven import BEND_DEG, CROSSBAR, ORDER
+from barmath.shop.orders import orders_from_file
 from barmath.shop.shop_file import Shop, shop_from_file
 
 ROOT = Path(__file__).resolve().parents[2]
+DEMO = ROOT / "notebooks" / "demo"
 SCREEN = ROOT / "tests" / "browser" / "take_pictures.py"
 POINT_TOLERANCE = 0.05
 """How far a number in a PDF may be off, points: far below what a printer shows, above what processors differ by."""
@@ -78,6 +81,8 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), CROSSBAR)
     yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
     yield "full_size_order_7.pdf", partial(full_size_pdf, FullSize("order 7", sheet.recipe, 22.225), LONG)
+    had = [named.order for named in orders_from_file(DEMO / "orders.toml")]
+    yield "gain_by_two_stops.png", partial(gain_png, shop, had)
     yield "rooms.png", rooms_png
     yield "words_of_the_trade.pdf", partial(glossary_pdf, "A4")
     yield "class_sheet_marks.pdf", partial(class_sheet_pdf, ClassSheet("marks", 31, 1, 6))
@@ -126,7 +131,7 @@ def main(arguments: list[str] | None = None) -> int:
     asked.add_argument("--check", action="store_true", help="write nothing, say what differs")
     asked.add_argument("--paper", action="store_true", help="leave the pictures of the screen out")
     asked.add_argument("--folder", type=Path, default=ROOT / "figures")
-    asked.add_argument("--shop", type=Path, default=ROOT / "notebooks" / "demo" / "shop.toml")
+    asked.add_argument("--shop", type=Path, default=DEMO / "shop.toml")
     options = asked.parse_args(arguments)
     differing = 0
     for name, make in figures(shop_from_file(options.shop)):
