@@ -11,7 +11,9 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from barmath.closed_forms.records import Recipe
+from barmath.fields import frozen
 from barmath.lengths import angle_deg, length_mm
+from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError
 
 ESTIMATE, COMPUTE, ACT, MORE = "Estimate", "Compute", "Act", "One more"
@@ -74,11 +76,12 @@ class Question:
         return not min(known) / FAR <= value <= max(known) * FAR
 
 
-@dataclass(frozen=True)
+@frozen
 class Exercise:
     """Made by `make` of a kind from a seed and a level: equal seeds and levels give equal exercises.
 
-    `given` and `solution` are lines of text, `questions` one a step; `recipe` is the bar to show, or None.
+    `given` and `solution` are lines of text, `questions` one for each step of its level. `recipe` is the bar
+    to show, or None.
     """
 
     kind: str
@@ -90,6 +93,14 @@ class Exercise:
     questions: tuple[Question, ...]
     solution: tuple[str, ...]
     recipe: Recipe | None = None
+
+    def _check_together(self) -> None:
+        asked, wanted = [question.step for question in self.questions], STEPS[: 4 if self.level == LEVELS[-1] else 3]
+        if asked != [*wanted]:
+            raise BendError(
+                f"an exercise of level {self.level} must ask one question for each of {', '.join(wanted)}, "
+                f"got {', '.join(asked) or 'none'}"
+            )
 
 
 @dataclass(frozen=True)

@@ -126,6 +126,12 @@ def test_the_tip_of_a_cope_is_its_shortest_ordinate():
     assert made.questions[2].answer == pytest.approx(axis - 2.0 * z.min(), abs=1e-6)
 
 
+def test_an_exercise_without_a_question_for_each_step_is_refused():
+    made = exercise("marks", 1)
+    with pytest.raises(BendError, match=r"must ask one question for each of Estimate, Compute, Act, got Compute$"):
+        replace(made, questions=made.questions[1:2])
+
+
 def test_a_habit_that_cannot_be_told_apart_is_left_out():
     question = numeric(COMPUTE, "?", "mm", 10.0, 0.5, (0.0, 50.0), ((10.2, "a"), (20.0, "b"), (20.1, "c"), (90.0, "d")))
     assert [habit.words for habit in question.habits] == ["b"]
