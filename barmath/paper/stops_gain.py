@@ -1,4 +1,4 @@
-"""The orders that each die of a shop makes with one setting of the stop and with two, counted and drawn."""
+"""How many orders each die of a shop makes with one setting of the stop, and with two."""
 
 from __future__ import annotations
 
