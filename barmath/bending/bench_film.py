@@ -293,6 +293,7 @@ class _Maker:
         count, start, length = len(places), self.time, SECONDS[motion] * share
         which = [shapes] * count if isinstance(shapes, int) else shapes
         for i in range(count):
+            # a millisecond later, because two moments at one time have no in-between
             time = start + length * i / (count - 1) + (1e-3 if self.moments and i == 0 else 0.0)
             self.moments.append(Moment(
                 time, which[i], places[i], angles[i] if angles else 0.0, closed[i] if closed else 0.0,

@@ -9,7 +9,7 @@ import numpy as np
 from barmath.arrays import RADIAN, Array
 from barmath.bending.finder import Flat
 from barmath.space.centerline import TubeBends, nodes_of_bends, points_at
-from barmath.space.drawing import FACETS, PER_BEND
+from barmath.space.drawing import FACETS, PER_BEND, tube_surface
 
 END_MM = 26.0
 """How much of each end of the tube is painted, so that left and right look different."""
@@ -58,23 +58,9 @@ def rings_of_tubes(
     along = np.concatenate([stations, edges])
     order = np.argsort(along, kind="stable")
     points, frames = points_at(tubes, along[order])
-    radius = 0.5 * diameter_mm * np.where(order < stations.size, 1.0, PROUD)
     rings = np.empty((*points.shape[:-1], FACETS, 3))
-    rings[:, order] = _rings(points, frames[..., 0], frames[..., 0, :, 1], radius)
+    rings[:, order] = tube_surface(points, frames, diameter_mm * np.where(order < stations.size, 1.0, PROUD))
     return rings[:, : stations.size], rings[:, stations.size :]
-
-
-def _rings(points: Array, tangents: Array, normal: Array, radius: Array) -> Array:
-    # normals carried along without turning about the tube, many tubes (k) at once
-    normals = np.empty_like(tangents)
-    for i in range(tangents.shape[1]):
-        tangent = tangents[:, i]
-        normal = normal - (normal * tangent).sum(-1, keepdims=True) * tangent
-        normal = normal / np.sqrt((normal * normal).sum(-1, keepdims=True))
-        normals[:, i] = normal
-    turn = np.linspace(0.0, 2.0 * np.pi, FACETS, endpoint=False)[:, None]
-    around = np.cos(turn) * normals[:, :, None] + np.sin(turn) * np.cross(tangents, normals)[:, :, None]
-    return points[:, :, None] + radius[:, None, None] * around
 
 
 def finder_on(nodes: Array, flat: Flat, place: Array, diameter_mm: float) -> Finder:

@@ -182,7 +182,7 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
     Examples
     --------
     >>> from barmath import Recipe
-    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> recipe = Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0)
     >>> from barmath.bending import error_budget
     >>> from barmath.checking import BenchErrors
     >>> print(f"{error_budget(recipe, BenchErrors()).total.rise_mm:.1f} mm of rise apart")

@@ -77,10 +77,10 @@ def flats_to_read(bends: TubeBends, hold: Hold, made: Made, bender: Bender = Ben
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0))
     >>> from barmath.bending import USUAL_HOLDS, flats_to_read, made_so_far
     >>> [round(flat.reading_deg, 1) for flat in flats_to_read(bends, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])]
-    [12.6, 23.2]
+    [14.0, 24.7]
     """
     check_one_tube(bends)
     check_hold(hold, bends.bend_count)
@@ -94,6 +94,7 @@ def flats_of_each(bends: TubeBends, hold: Hold, made: Made, bender: Bender) -> l
     number, alpha = hold.number, np.cumsum(bends.rolls_deg, -1) * RADIAN
     towards, leads = _toward_bender(bends.bends_deg * RADIAN * made, alpha, number)
     cosine, sine = np.cos(alpha[..., number, None]), np.sin(alpha[..., number, None])
+    # h sin(omega - alpha) of the formula, and how far the flat leads off toward the bend's centre, which is the die
     slopes = hold.onward * bender.die_side * (towards[..., 2] * cosine - towards[..., 1] * sine)
     toward_die = towards[..., 1] * cosine + towards[..., 2] * sine < 0.0
     readings = np.arcsin(np.clip(slopes, -1.0, 1.0)) / RADIAN + 0.0

@@ -227,7 +227,7 @@ def poses_from_recipe(
     Examples
     --------
     >>> from barmath import Recipe
-    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> recipe = Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0)
     >>> from barmath.bending import poses_from_recipe
     >>> [f"{pose.side} {pose.bend}" for pose in poses_from_recipe(recipe)]
     ['right inner', 'left inner', 'right outer', 'left outer']
@@ -315,6 +315,7 @@ def _directions(tubes: TubeBends) -> Array:
 def placement_in_bender(tubes: TubeBends, hold: Hold, bender: Bender) -> tuple[Array, Array]:
     """Origin (..., 3) and axes (..., 3, 3) of the bender's frame, which `carried` or `centerline.placed` use."""
     nodes = nodes_of_bends(tubes)
+    # the tangent point at the die: the arc's end that is nearer to the hook
     node = 2 * hold.number + (1 if hold.onward > 0.0 else 2)
     return nodes.points_mm[..., node, :], bender_axes(nodes.frames[..., node, :, :], hold.onward, bender)
 

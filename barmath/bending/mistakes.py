@@ -311,7 +311,7 @@ def rock_of_risers_mm(bends: TubeBends) -> float:
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0))
     >>> from barmath.bending import rock_of_risers_mm
     >>> round(rock_of_risers_mm(bends), 6)
     0.0

@@ -132,10 +132,10 @@ def every_bend_sequence(
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0))
     >>> from barmath import Bender
     >>> from barmath.bending import every_bend_sequence
-    >>> len(every_bend_sequence(bends, Springback(0.028, 101.6), Die(101.6), 22.225, Bender()))
+    >>> len(every_bend_sequence(bends, Springback(0.032, 101.6), Die(101.6), 22.225, Bender()))
     384
     """
     count = bends.bend_count

@@ -116,11 +116,11 @@ def settings_from_bends(
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0))
     >>> from barmath.bending import USUAL_HOLDS, settings_from_bends
-    >>> settings = settings_from_bends(bends, USUAL_HOLDS, Springback(0.028, 101.6), Die(101.6))
+    >>> settings = settings_from_bends(bends, USUAL_HOLDS, Springback(0.032, 101.6), Die(101.6))
     >>> [round(setting.mark_mm, 1) for setting in settings]
-    [469.8, 341.3, 544.8, 266.3]
+    [510.0, 340.1, 610.8, 239.3]
     """
     return tuple(setting for setting, _ in settings_and_flats(bends, holds, springback, die, bender))
 
@@ -193,12 +193,12 @@ def bends_from_settings(
     --------
     >>> from barmath import Die, Recipe, Springback
     >>> from barmath.space import bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> bends = bends_from_recipe(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0))
     >>> from barmath.bending import USUAL_HOLDS, bends_from_settings, settings_from_bends
-    >>> springback, die = Springback(0.028, 101.6), Die(101.6)
+    >>> springback, die = Springback(0.032, 101.6), Die(101.6)
     >>> settings = settings_from_bends(bends, USUAL_HOLDS, springback, die)
-    >>> bends_from_settings(settings, 831.0, springback, die).bends_deg.round(6)
-    array([25., 25., 25., 25.])
+    >>> bends_from_settings(settings, 850.0, springback, die).bends_deg.round(6)
+    array([30., 30., 30., 30.])
     """
     count = len(settings)
     check_single(springback, die)

@@ -118,12 +118,12 @@ def bench_steps(
     Examples
     --------
     >>> from barmath import Die, Recipe, Springback
-    >>> recipe = Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0)
+    >>> recipe = Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0)
     >>> from barmath.bending import bench_steps
-    >>> for step in bench_steps(recipe, Springback(0.028, 101.6), Die(101.6))[:2]:
+    >>> for step in bench_steps(recipe, Springback(0.032, 101.6), Die(101.6))[:2]:
     ...     print(f"{step.title}: stop {step.stop_deg:.1f} deg")
-    1. Right inner bend: stop 25.7 deg
-    2. Left inner bend: stop 25.7 deg
+    1. Right inner bend: stop 31.0 deg
+    2. Left inner bend: stop 31.0 deg
     """
     check_single(recipe, springback, die)
     bends = bends_from_recipe(recipe)

@@ -77,8 +77,8 @@ def parts_of_recipe(recipe: Recipe) -> Array:
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import parts_of_recipe
-    >>> parts_of_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)).tolist()
-    [25.0, 25.0, 25.0, 25.0, 30.0, 30.0, 0.0]
+    >>> parts_of_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105)).tolist()
+    [30.0, 30.0, 30.0, 30.0, 28.9, 28.9, 0.0]
     """
     check_single(recipe)
     a, b, phi = recipe.inner_bend_deg, recipe.outer_bend_deg, recipe.roll_deg
@@ -107,9 +107,9 @@ def covariance_of_slips(recipe: Recipe, errors: BenchErrors = USUAL_ERRORS) -> A
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import covariance_of_slips
-    >>> covariance = covariance_of_slips(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> covariance = covariance_of_slips(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> (covariance.diagonal() ** 0.5).round(2).tolist()
-    [0.3, 0.3, 0.3, 0.3, 0.65, 0.65, 0.47]
+    [0.3, 0.3, 0.3, 0.3, 0.53, 0.53, 0.4]
     """
     check_single(recipe)
     slopes = sensitivities_from_recipe(recipe)
@@ -142,9 +142,9 @@ def bends_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeBends:
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import parts_of_recipe, bends_from_parts
-    >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
+    >>> recipe = Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105)
     >>> bends_from_parts(recipe, parts_of_recipe(recipe)).straights_mm.tolist()
-    [220.0, 75.0, 50.0, 75.0, 220.0]
+    [184.3, 100.8, 60.0, 100.8, 184.3]
     """
     parts = _checked(parts_deg)
     wanted = parts_of_recipe(recipe)
@@ -186,10 +186,10 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import halves_from_parts, parts_of_recipe
-    >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
+    >>> recipe = Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105)
     >>> left, right = halves_from_parts(recipe, parts_of_recipe(recipe))
     >>> right.end[0].round(1).tolist()  # right, back, up
-    [383.3, 50.7, 60.9]
+    [400.0, 51.3, 90.0]
     """
     parts = _checked(parts_deg) * _IN_KERNEL
     check_single(recipe)

@@ -147,10 +147,10 @@ def readings_of_parts(recipe: Recipe, parts_deg: ArrayLike, keys: tuple[str, ...
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import parts_of_recipe, readings_of_parts
-    >>> recipe = Recipe(50, 25, 75, 30, 25, 220, 90)
+    >>> recipe = Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105)
     >>> values, slopes = readings_of_parts(recipe, parts_of_recipe(recipe), ("rise_left", "width"))
     >>> values.round(1).tolist(), slopes.shape
-    ([60.9, 766.6], (2, 7))
+    ([90.0, 800.0], (2, 7))
     """
     for key in keys:
         checked_choice("key of a reading", key, tuple(BY_KEY))
@@ -178,8 +178,8 @@ def wanted_readings(recipe: Recipe, keys: tuple[str, ...] = tuple(BY_KEY)) -> Ar
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import wanted_readings
-    >>> wanted_readings(Recipe(50, 25, 75, 30, 25, 220, 90), ("rise_left", "width")).round(1).tolist()
-    [60.9, 766.6]
+    >>> wanted_readings(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105), ("rise_left", "width")).round(1).tolist()
+    [90.0, 800.0]
     """
     return readings_of_parts(recipe, parts_of_recipe(recipe), keys)[0]
 
@@ -196,8 +196,8 @@ def check_plausible(readings: Iterable[Reading], recipe: Recipe) -> None:
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import Reading, check_plausible
-    >>> check_plausible([Reading("rise_left", 78)], Recipe(50, 25, 75, 30, 25, 220,
-    ...     90))  # near enough: nothing is raised
+    >>> check_plausible([Reading("rise_left", 91)], Recipe(60, 30, 100.8, 28.9, 30, 184.3,
+    ...     105))  # near enough: nothing is raised
     """
     wanted = dict(zip(BY_KEY, wanted_readings(recipe), strict=True))
     for reading in readings:

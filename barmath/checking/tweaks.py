@@ -299,9 +299,9 @@ def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:
     --------
     >>> from barmath import Recipe
     >>> from barmath.checking import Tweak, applied, parts_of_recipe
-    >>> parts = parts_of_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> parts = parts_of_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> applied(parts, [Tweak("left outer bend", 0.8)]).tolist()
-    [25.8, 25.0, 25.0, 25.0, 30.0, 30.0, 0.0]
+    [30.8, 30.0, 30.0, 30.0, 28.9, 28.9, 0.0]
     """
     if np.shape(parts_deg) != (len(PARTS),):
         raise BendError(f"parts must have shape ({len(PARTS)},), got {np.shape(parts_deg)}")

@@ -72,11 +72,11 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     Examples
     --------
     >>> from barmath import Recipe, shape_from_recipe
-    >>> recipe = Recipe(clamp_flat_mm=50, inner_bend_deg=25, straight_mm=75, roll_deg=30, outer_bend_deg=25,
-    ...     grip_mm=220, radius_mm=90)
+    >>> recipe = Recipe(clamp_flat_mm=60, inner_bend_deg=30, straight_mm=100.8, roll_deg=28.9, outer_bend_deg=30,
+    ...     grip_mm=184.3, radius_mm=105)
     >>> shape = shape_from_recipe(recipe)
     >>> print(f"rise {shape.rise_mm:.1f} mm, backsweep {shape.backsweep_deg:.1f} deg")
-    rise 60.9 mm, backsweep 12.2 deg
+    rise 90.0 mm, backsweep 14.0 deg
     """
     measured = in_blocks(
         _measure, recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
@@ -93,9 +93,9 @@ def clamp_reading_deg(recipe: Recipe) -> Number:
     Examples
     --------
     >>> from barmath import Order, clamp_reading_deg, recipe_from_order
-    >>> order = Order(rise_mm=90, backsweep_deg=12, width_mm=800)
-    >>> print(f"{clamp_reading_deg(recipe_from_order(order, radius_mm=90, bend_deg=25)):.1f} deg")
-    12.0 deg
+    >>> order = Order(90, 14, 800, None, 60, 170)
+    >>> print(f"{clamp_reading_deg(recipe_from_order(order, radius_mm=105, bend_deg=30)):.1f} deg")
+    14.0 deg
     """
     return in_blocks(_reading, recipe.inner_bend_deg, recipe.roll_deg)[0]
 
@@ -107,7 +107,7 @@ def risers_upright(recipe: Recipe) -> Recipe:
     --------
     >>> from barmath import Recipe
     >>> from barmath.closed_forms import risers_upright
-    >>> risers_upright(Recipe(50, 25, 75, 30, 25, 220, 90, stem_roll_deg=6)).stem_roll_deg
+    >>> risers_upright(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105, stem_roll_deg=6)).stem_roll_deg
     0.0
     """
     return replace(recipe, stem_roll_deg=0.0)
@@ -124,10 +124,10 @@ def grips_level(recipe: Recipe) -> Recipe:
     --------
     >>> from barmath import Recipe, shape_from_recipe
     >>> from barmath.closed_forms import grips_level
-    >>> level = grips_level(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> level = grips_level(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> upsweep = abs(shape_from_recipe(level).upsweep_deg)
     >>> print(f"stem roll {level.stem_roll_deg:.1f} deg, upsweep {upsweep:.1f} deg")
-    stem roll 13.6 deg, upsweep 0.0 deg
+    stem roll 12.6 deg, upsweep 0.0 deg
     """
     _, sin_a, cos_a = half_tangent(np.multiply(recipe.inner_bend_deg, RADIAN))
     _, sin_b, cos_b = half_tangent(np.multiply(recipe.outer_bend_deg, RADIAN))

@@ -80,10 +80,10 @@ def recipe_from_order(
     Examples
     --------
     >>> from barmath import Order, recipe_from_order, shape_from_recipe
-    >>> order = Order(rise_mm=95, backsweep_deg=14, width_mm=800)
-    >>> recipe = recipe_from_order(order, radius_mm=105, bend_deg=32.5, outer_bend_deg=27.5)
+    >>> order = Order(90, 14, 800, None, 60, 170)
+    >>> recipe = recipe_from_order(order, radius_mm=105, bend_deg=30, outer_bend_deg=27.5)
     >>> print(f"roll {recipe.roll_deg:.1f} deg, rise {shape_from_recipe(recipe).rise_mm:.1f} mm")
-    roll 31.2 deg, rise 95.0 mm
+    roll 31.4 deg, rise 90.0 mm
     """
     radius_mm, bend_deg, outer_deg = checked_radius(radius_mm), checked_stop(bend_deg), _checked_outer(outer_bend_deg)
     numbers = (*_order_numbers(order), radius_mm, bend_deg, *outer_deg)
@@ -129,8 +129,8 @@ def recipe_from_inner_bend(
 
     Examples
     --------
-    >>> print(f"{recipe_from_inner_bend(Order(90, 14, 800), radius_mm=90, inner_bend_deg=25).outer_bend_deg:.1f} deg")
-    28.4 deg
+    >>> print(f"{recipe_from_inner_bend(Order(90, 14, 800, None, 60, 170), 105, 30).outer_bend_deg:.1f} deg")
+    32.8 deg
     """
     radius_mm, bend_deg = checked_radius(radius_mm), checked_bend("inner bend", inner_bend_deg)
     stem_roll_deg = checked_turn("stem roll", stem_roll_deg)
@@ -204,7 +204,7 @@ def least_bend_deg(order: Order) -> Number:
 
     Examples
     --------
-    >>> print(f"{least_bend_deg(Order(90, 14, 800)):.1f} deg")
+    >>> print(f"{least_bend_deg(Order(90, 14, 800, None, 60, 170)):.1f} deg")
     13.6 deg
     """
     if order.upsweep_deg is None:
@@ -233,7 +233,7 @@ def least_outer_bend_deg(order: Order, inner_bend_deg: Number) -> Number:
     Examples
     --------
     >>> from barmath import Order
-    >>> print(f"{least_outer_bend_deg(Order(95, 14, 800), 30):.2f}")
+    >>> print(f"{least_outer_bend_deg(Order(90, 14, 800, None, 60, 170), 30):.2f}")
     12.09
     """
     inner_bend_deg = checked_stop(inner_bend_deg)

@@ -32,10 +32,10 @@ def marks_from_recipe(recipe: Recipe) -> Marks:
     Examples
     --------
     >>> from barmath import Order, recipe_from_order, marks_from_recipe
-    >>> order = Order(rise_mm=90, backsweep_deg=12, width_mm=800)
-    >>> marks = marks_from_recipe(recipe_from_order(order, radius_mm=90, bend_deg=25))
+    >>> order = Order(90, 14, 800, None, 60, 170)
+    >>> marks = marks_from_recipe(recipe_from_order(order, radius_mm=105, bend_deg=30))
     >>> print(f"riser from {marks.inner_end_mm:.1f} to {marks.outer_start_mm:.1f} mm")
-    riser from 64.3 to 215.6 mm
+    riser from 85.0 to 185.8 mm
     """
     inner_start = 0.5 * recipe.clamp_flat_mm
     inner_end = inner_start + recipe.radius_mm * recipe.inner_bend_deg * RADIAN

@@ -45,8 +45,8 @@ def checked_bend(name: str, bend_deg: object) -> Number:
     Examples
     --------
     >>> from barmath.closed_forms import checked_bend
-    >>> checked_bend("inner bend", 25)
-    25.0
+    >>> checked_bend("inner bend", 30)
+    30.0
     """
     return checked(
         name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split it into two bends")
@@ -65,8 +65,8 @@ def checked_stop(bend_deg: object, name: str = "bend") -> Number:
     Examples
     --------
     >>> from barmath.closed_forms import checked_stop
-    >>> checked_stop(25)
-    25.0
+    >>> checked_stop(30)
+    30.0
     """
     steep = "choose a smaller bend, because a steeper riser leans inward"
     return checked(name, bend_deg, "deg", least=LEAST_BEND_DEG, below=90.0, remedy=(_NO_PLANE, steep))
@@ -78,8 +78,8 @@ def checked_radius(radius_mm: object) -> Number:
     Examples
     --------
     >>> from barmath.closed_forms import checked_radius
-    >>> checked_radius(90)
-    90.0
+    >>> checked_radius(105)
+    105.0
     """
     return checked("centre-line radius", radius_mm, "mm", above=0.0)
 
@@ -238,7 +238,7 @@ def check_single(*records: Any) -> None:
     --------
     >>> from barmath import Order
     >>> from barmath.closed_forms import check_single
-    >>> check_single(Order(rise_mm=90, backsweep_deg=12, width_mm=800))  # one order: nothing is raised
+    >>> check_single(Order(90, 14, 800, None, 60, 170))  # one order: nothing is raised
     """
     for record in records:
         for field in fields(record):

@@ -103,9 +103,9 @@ def sensitivities_from_recipe(recipe: Recipe) -> dict[str, Sensitivity]:
     --------
     >>> from barmath import Recipe
     >>> from barmath.closed_forms import sensitivities_from_recipe
-    >>> slopes = sensitivities_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> slopes = sensitivities_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> print(f"{slopes['inner bend'].rise_mm:.1f} mm of rise for each degree")
-    6.3 mm of rise for each degree
+    6.5 mm of rise for each degree
     """
     shape = np.shape(shape_from_recipe(recipe).rise_mm)  # refuses a bar that has no sweep
     bar, reading = _bar(recipe), _reading_slopes(recipe)

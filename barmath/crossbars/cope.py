@@ -49,7 +49,7 @@ def cope_ordinates_mm(
     r, header, theta = _checked_tubes(branch_diameter_mm, header_diameter_mm, angle_deg)
     t = as_number("station", stations_deg, "deg") * RADIAN
     check_shapes("diameters, angle and stations", r, header, theta, t)
-    _refuse_wide(r, header)
+    refuse_wide(r, header)
     ordinate = r * np.cos(t) / np.tan(theta) + np.sqrt(header**2 - (r * np.sin(t)) ** 2) / np.sin(theta)
     return float(ordinate) if np.ndim(ordinate) == 0 else ordinate
 
@@ -64,7 +64,8 @@ def _checked_tubes(branch_mm: Number, header_mm: Number, angle_deg: Number) -> t
     )
 
 
-def _refuse_wide(branch_radius_mm: Number, header_radius_mm: Number) -> None:
+def refuse_wide(branch_radius_mm: Number, header_radius_mm: Number) -> None:
+    """Raise BendError where a branch is wider than its header; radii in mm, numbers or arrays."""
     refuse_where(
         np.asarray(branch_radius_mm) > np.asarray(header_radius_mm),
         "branch diameter must be at most the header's {header} mm, got {branch} mm",

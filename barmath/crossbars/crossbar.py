@@ -163,10 +163,10 @@ def crossbar(
     --------
     >>> from barmath import Order, Tube, recipe_from_order
     >>> from barmath.crossbars import crossbar
-    >>> recipe = recipe_from_order(Order(rise_mm=90.0, backsweep_deg=12.0, width_mm=800.0), 90.0, 25.0)
-    >>> fitted = crossbar(recipe, 22.225, Tube(9.525, 0.889), height_mm=40.0)
+    >>> recipe = recipe_from_order(Order(90, 14, 800, None, 60, 170), 105, 30)
+    >>> fitted = crossbar(recipe, 22.225, Tube(12.7, 0.889), height_mm=40.0)
     >>> print(f"{fitted.axis_length_mm:.1f} mm from axis to axis, cut to {fitted.cut_length_mm:.1f} mm")
-    261.5 mm from axis to axis, cut to 231.3 mm
+    254.8 mm from axis to axis, cut to 234.4 mm
     """
     check_single(recipe, branch)
     diameter = float(branch.outside_diameter_mm)
@@ -225,8 +225,8 @@ def unrolled_mm(bar: Crossbar, end: str) -> tuple[Array, Array]:
     --------
     >>> from barmath import Order, Tube, recipe_from_order
     >>> from barmath.crossbars import crossbar, unrolled_mm
-    >>> recipe = recipe_from_order(Order(rise_mm=90.0, backsweep_deg=12.0, width_mm=800.0), 90.0, 25.0)
-    >>> outside, inside = unrolled_mm(crossbar(recipe, 22.225, Tube(9.525, 0.889)), "left end")
+    >>> recipe = recipe_from_order(Order(90, 14, 800, None, 60, 170), 105, 30)
+    >>> outside, inside = unrolled_mm(crossbar(recipe, 22.225, Tube(12.7, 0.889)), "left end")
     >>> outside.shape
     (145, 2)
     """
@@ -256,8 +256,8 @@ def facing(bar: Crossbar, end: str, share: float) -> str:
     --------
     >>> from barmath import Order, Tube, recipe_from_order
     >>> from barmath.crossbars import crossbar, facing
-    >>> recipe = recipe_from_order(Order(rise_mm=90.0, backsweep_deg=12.0, width_mm=800.0), 90.0, 25.0)
-    >>> fitted = crossbar(recipe, 22.225, Tube(9.525, 0.889), height_mm=40.0)
+    >>> recipe = recipe_from_order(Order(90, 14, 800, None, 60, 170), 105, 30)
+    >>> fitted = crossbar(recipe, 22.225, Tube(12.7, 0.889), height_mm=40.0)
     >>> facing(fitted, "right end", 0.0), facing(fitted, "right end", 0.5)
     ('underneath', 'top')
     """
@@ -275,8 +275,8 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
     --------
     >>> from barmath import Order, Tube, recipe_from_order
     >>> from barmath.crossbars import crossbar, level_and_square
-    >>> recipe = recipe_from_order(Order(rise_mm=90.0, backsweep_deg=12.0, width_mm=800.0), 90.0, 25.0)
-    >>> print(level_and_square(crossbar(recipe, 22.225, Tube(9.525, 0.889)))[2])
+    >>> recipe = recipe_from_order(Order(90, 14, 800, None, 60, 170), 105, 30)
+    >>> print(level_and_square(crossbar(recipe, 22.225, Tube(12.7, 0.889)))[2])
     Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.
     """
     return (

@@ -13,7 +13,8 @@ import numpy as np
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
-from barmath.refusal import BendError, checked_single, plain
+from barmath.crossbars.cope import refuse_wide
+from barmath.refusal import BendError, checked_single
 from barmath.space.centerline import bar_placement as placement
 from barmath.space.centerline import bends_from_recipe, nodes_of_bends, placed
 
@@ -67,9 +68,9 @@ def right_half(recipe: Recipe) -> tuple[Piece, ...]:
     --------
     >>> from barmath import Recipe
     >>> from barmath.crossbars import right_half
-    >>> half = right_half(Recipe(50.0, 25.0, 75.0, 31.0, 25.0, 227.0, 90.0))
+    >>> half = right_half(Recipe(60.0, 30.0, 100.8, 28.9, 30.0, 184.3, 105.0))
     >>> [round(piece.length, 1) for piece in half]
-    [50.0, 39.3, 75.0, 39.3, 227.0]
+    [60.0, 55.0, 100.8, 55.0, 184.3]
     """
     check_single(recipe)
     bends = bends_from_recipe(recipe)
@@ -147,11 +148,7 @@ def check_branch(branch_diameter_mm: float, header_diameter_mm: float) -> None:
     """
     branch = checked_single("branch diameter", branch_diameter_mm, "mm", above=0.0)
     header = checked_single("header diameter", header_diameter_mm, "mm", above=0.0)
-    if branch > header:
-        raise BendError(
-            f"branch diameter must be at most the header's {plain(header)} mm, got {plain(branch)} mm: "
-            "swap the tubes or choose a thinner branch"
-        )
+    refuse_wide(0.5 * branch, 0.5 * header)
 
 
 def _from_straight(points: Array, piece: Piece) -> Array:

@@ -29,7 +29,7 @@ def joint_at_height(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple
         return float(pieces[1].length + pieces[2].length), pieces[3].start, pieces[3].tangent
     height = checked_single("height of the crossbar", height_mm, "mm")
     tops = [float(_at(piece, piece.length)[0][2]) for piece in pieces[1:4]]
-    low, high = round(float(pieces[1].start[2]), 6), tops[-1]
+    low, high = round(float(pieces[1].start[2]), 6), tops[-1]  # the clamp axis, at 0 but for rounding
     if not low < height <= high:
         raise BendError(
             f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "

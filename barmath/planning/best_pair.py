@@ -9,12 +9,12 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from barmath.arrays import Array
-from barmath.closed_forms.records import Order, check_single, checked_stop
+from barmath.closed_forms.records import Order, check_single
 from barmath.planning.candidates import BendPair, are_accepted, candidates, left_mm, spare_mm
 from barmath.planning.design_map import grid_shape
-from barmath.planning.limits import checked_stock
+from barmath.planning.limits import checked_bends, checked_stock
 from barmath.planning.pair_lines import best_of_every_pair
-from barmath.refusal import BendError, Number, checked_single
+from barmath.refusal import Number, checked_single
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
@@ -81,8 +81,8 @@ def best_pair_deg(
     (27.5, 25.0)
     """
     stock = checked_stock(stock_length_mm, single=True)
-    bends = np.unique(checked_stop(bends_deg))
-    if step_deg is not None and bends.size:
+    bends = np.unique(checked_bends(bends_deg))
+    if step_deg is not None:
         step = checked_single("step of the stop", step_deg, "deg", least=FINEST_STEP_DEG)
         bends = np.union1d(bends, np.arange(bends[0], bends[-1], step))
     search = _Search(order, tube, die, bends, None, stock)
@@ -136,9 +136,7 @@ class _Search:
     ) -> None:
         check_single(tube, die)
         check_die_takes_tube(tube, die)
-        self.bends = np.unique(checked_stop(bends_deg))
-        if not self.bends.size:
-            raise BendError("there must be at least one stop setting to try, got none: name a bend")
+        self.bends = np.unique(checked_bends(bends_deg))
         self.order, self.tube, self.tools = order, tube, tools_from_die(tube, die)
         self.setback_mm, self.stock_mm = setback_mm, stock_mm
         self.coarse = self.bends[_apart(self.bends)]

@@ -18,7 +18,7 @@ from barmath.closed_forms.forward import half_tangent
 from barmath.closed_forms.legs import Legs, legs_for_sweeps, setback_legs, straight_and_grip, window_from_legs
 from barmath.closed_forms.records import Order, Recipe
 from barmath.planning.limits import Limit, bends_needed_deg, limits_from_making
-from barmath.planning.rules import REFUSING, Making
+from barmath.planning.rules import REFUSING, Making, accepts_upsweep
 from barmath.refusal import BendError, Number, as_number
 from barmath.shop.offsets import Tools
 from barmath.shop.stock import Tube
@@ -33,7 +33,6 @@ MM_PER_DEG = 3.5
 """How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
 
 _TRIED_MM = (50.0, 150.0)  # two rises are enough, because every margin is linear in the rise
-_ROUNDING = 1e-9  # degrees: far less than any stop can be set to, far more than a computed upsweep is off
 _LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
 
 
@@ -246,8 +245,7 @@ def are_accepted(order: Order, inner_deg: Number, outer_deg: Number) -> NDArray[
         legs = grid_legs(order, None, 0.0, inner_deg, outer_deg)
     if order.upsweep_deg is not None:
         return np.isfinite(legs.phi)
-    upsweep = np.arctan2(legs.grip_up, legs.grip_right) / RADIAN
-    return (upsweep >= order.least_upsweep_deg - _ROUNDING) & (upsweep <= order.most_upsweep_deg + _ROUNDING)
+    return accepts_upsweep(order, _upsweep_deg(order, legs))
 
 
 def _upsweep_deg(order: Order, legs: Legs) -> Number:
@@ -287,7 +285,7 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
     shape = np.broadcast_shapes(low.shape, high.shape)
     lowest, highest, codes = np.full(shape, -np.inf), np.full(shape, np.inf), np.zeros(shape, np.uint8)
     with np.errstate(invalid="ignore", divide="ignore"):
-        for code, key in reversed(list(enumerate(REFUSING, start=1))):
+        for code, key in reversed(list(enumerate(REFUSING, start=1))):  # so that the first one has the last word
             one, other = low.limit(key), high.limit(key)
             slope = np.broadcast_to((other.margin - one.margin) / (_TRIED_MM[1] - _TRIED_MM[0]), shape)
             edge = _TRIED_MM[0] - one.margin / slope
@@ -336,6 +334,7 @@ def left_mm(bars: Candidates) -> Number:
 def put_binding(codes: NDArray[np.uint8], limits: tuple[Limit, ...]) -> None:
     """Write the code of the first broken refusing limit into `codes`, where one is broken."""
     refusing = [limit for limit in limits if limit.refuses]
+    # from the last to the first, so that the first one that is broken has the last word
     for code, limit in reversed(list(enumerate(refusing, start=1))):
         np.copyto(codes, np.uint8(code), where=limit.broken)
 

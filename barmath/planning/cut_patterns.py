@@ -110,7 +110,7 @@ class _Programme:
         self.patterns = dict.fromkeys([*patterns, *self.first_fit(), *self.alone()])
 
     def plan(self, seconds: float) -> Plan:
-        now = time.monotonic()
+        now = time.monotonic()  # each of the four stages may take the time up to its share
         chosen, prices = self.trimmed(self.first_fit()), self.by_length()
         if self.below(prices, chosen):
             prices = max(prices, self.prices(now + 0.3 * seconds), key=lambda some: some.bound_mm)

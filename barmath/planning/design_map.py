@@ -26,9 +26,9 @@ from barmath.planning.candidates import (
     put_warned,
     spare_mm,
 )
-from barmath.planning.limits import bends_needed_deg, checked_stock
+from barmath.planning.limits import bends_needed_deg, check_dies, checked_bends, checked_stock
 from barmath.planning.rules import REFUSING
-from barmath.refusal import BendError, Number, as_number, check_shapes
+from barmath.refusal import Number, as_number, check_shapes
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
@@ -150,13 +150,10 @@ def every_combination(
     >>> every_combination(order, Tube(22.225, 1.651), [Die(152.4)], pairs).binding.tolist()
     [[11, 10, 0]]
     """
-    if not dies:
-        raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
-    check_single(tube, *dies)
+    check_dies(dies)
+    check_single(tube)
     stock_length_mm = checked_stock(stock_length_mm, single=True)
     inner, outer = _stops(bends_deg)
-    if not inner.size:
-        raise BendError("there must be at least one stop setting to try, got none: name a bend")
     least = None if setback_mm is not None else least_bend_deg(order)
     every_die = [tools_from_die(tube, die) for die in dies]
     if setback_mm is not None and order.upsweep_deg is not None:
@@ -183,11 +180,11 @@ def every_combination(
 def _stops(bends_deg: ArrayLike | BendPair) -> tuple[Array, Array | None]:
     # inner and outer bends (n); None where they are the inner ones
     if not isinstance(bends_deg, BendPair):
-        return np.atleast_1d(checked_stop(bends_deg)).ravel(), None
+        return checked_bends(bends_deg), None
     pair = checked_stop(bends_deg.inner_deg, "inner bend"), checked_stop(bends_deg.outer_deg, "outer bend")
     check_shapes("the inner and the outer bends", *pair)
-    inner, outer = (np.atleast_1d(bend).ravel() for bend in np.broadcast_arrays(*pair))
-    return inner, outer
+    inner, outer = np.broadcast_arrays(*pair)
+    return checked_bends(inner), checked_bends(outer)
 
 
 def _needed_deg(order: Order, least: Number | None, bend: float, outer: float | None) -> tuple[Number, Number]:

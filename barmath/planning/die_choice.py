@@ -271,9 +271,9 @@ def across_half_width(recipe: Recipe) -> dict[str, float]:
     --------
     >>> from barmath import Recipe
     >>> from barmath.planning import across_half_width
-    >>> across = across_half_width(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> across = across_half_width(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> print({piece: round(reach, 1) for piece, reach in across.items()})
-    {'half clamp flat': 25.0, 'inner arc': 38.0, 'straight': 68.0, 'outer arc': 37.6, 'grip': 214.7}
+    {'half clamp flat': 30.0, 'inner arc': 52.5, 'straight': 87.3, 'outer arc': 51.6, 'grip': 178.6}
     """
     check_single(recipe)
     bends = bends_from_recipe(recipe)

@@ -72,7 +72,7 @@ def even_bend_deg(
     check_die_takes_tube(tube, die)
     straight, controls = margins(bends.reshape(-1, *[1] * len(grid_shape(order, setback_mm))))
     spare, longer = np.minimum(straight, controls), (straight >= controls) & (straight > -_CLEAR_MM)
-    even = count - 1 - longer[::-1].argmax(axis=0)
+    even = count - 1 - longer[::-1].argmax(axis=0)  # the last place where the straight has more left than the grip
     enough = np.take_along_axis(spare, even[None], axis=0)[0] >= ENOUGH_SPARE_MM
     at = np.where(enough, even, spare.argmax(axis=0))
     low, high = bends[np.where(enough, at, np.maximum(at - 1, 0))], bends[np.minimum(at + 1, count - 1)]

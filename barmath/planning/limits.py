@@ -6,17 +6,18 @@ numbers or arrays and says its sentence for any place in them.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
-from barmath.closed_forms.records import Order, Recipe
-from barmath.planning.rules import RULES, SAME_BEND_DEG, Making, Rule, Words
+from barmath.closed_forms.records import Order, Recipe, check_single, checked_stop
+from barmath.planning.rules import ROUNDING, RULES, SAME_BEND_DEG, Making, Rule, Words
 from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, tenths, told_bounds
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
@@ -88,7 +89,7 @@ class Limit:
     @property
     def broken(self) -> np.ndarray:
         """True where the margin is below 0 (by more than rounding) or there is no bar."""
-        short = np.asarray(self.margin) < -1e-9
+        short = np.asarray(self.margin) < -ROUNDING
         return short if self.no_bar is False else short | self.no_bar
 
     def sentence(self, place: int | tuple[int, ...] = ()) -> str:
@@ -219,6 +220,27 @@ def checked_stock(stock_length_mm: Number, single: bool = False) -> Number:
     if isinstance(stock_length_mm, float) and stock_length_mm == np.inf:
         return stock_length_mm
     return (checked_single if single else checked)("stock length", stock_length_mm, "mm", above=0.0)
+
+
+def checked_bends(bends_deg: ArrayLike) -> NDArray[np.float64]:
+    """Finished bends to try, (n,) degrees, at least one.
+
+    Raises
+    ------
+    BendError
+        There is none, or one is outside its range.
+    """
+    bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
+    if not bends.size:
+        raise BendError("there must be at least one stop setting to try, got none: name a bend")
+    return bends
+
+
+def check_dies(dies: Sequence[Die]) -> None:
+    """Raise BendError if there is no die, or one holds arrays."""
+    if not dies:
+        raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
+    check_single(*dies)
 
 
 def refusals(limits: tuple[Limit, ...]) -> list[str]:

@@ -11,7 +11,7 @@ from barmath.arrays import RADIAN
 from barmath.closed_forms.inverse import least_bend_deg
 from barmath.closed_forms.legs import legs_for_sweeps
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order, check_single, checked_stop
-from barmath.planning.rules import LARGEST_ROLL_DEG
+from barmath.planning.rules import LARGEST_ROLL_DEG, accepts_upsweep
 from barmath.refusal import BendError, checked_single, plain, tenths, told_bounds
 
 STEEPEST_DEG = 89.0
@@ -53,11 +53,11 @@ def bend_from_straight_deg(
     --------
     >>> from barmath import Order
     >>> from barmath.planning import bend_from_straight_deg
-    >>> print(f"{bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), radius_mm=90, straight_mm=75):.1f} deg")
-    36.6 deg
-    >>> bend = bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), 90, 75, outer_bend_deg=35)
+    >>> print(f"{bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), 105, straight_mm=100.8):.1f} deg")
+    30.0 deg
+    >>> bend = bend_from_straight_deg(Order(90, 14, 800, None, 60, 170), 105, 77.9, outer_bend_deg=27.5)
     >>> print(f"{bend:.1f} deg")
-    35.6 deg
+    30.0 deg
     """
     check_single(order)
     radius = checked_single("centre-line radius", radius_mm, "mm", above=0.0)
@@ -128,7 +128,7 @@ def _bars(asked: _Asked, bend_deg: ArrayLike) -> _Bars:
         makeable = grip_leg - take_b >= 0.0
         if b is not None and upsilon is None:
             upsweep = np.arctan2(legs.grip_up, legs.grip_right) / RADIAN
-            makeable &= (upsweep >= order.least_upsweep_deg - 1e-9) & (upsweep <= order.most_upsweep_deg + 1e-9)
+            makeable &= accepts_upsweep(order, upsweep)
         return _Bars(riser_leg * legs.riser_up + grip_leg * legs.grip_up, legs.phi / RADIAN, makeable)
 
 

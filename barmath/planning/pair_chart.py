@@ -97,6 +97,7 @@ def pair_rows(chart: Chart, rises_mm: Sequence[float] = PAIR_RISES_MM) -> PairRo
         chart.order(rises[:, None]), chart.tube, tools_from_die(chart.tube, chart.die), inner, chart.stock_length_mm,
         outer_bend_deg=outer,
     )  # fmt: skip
+    # the table has every pair for the first rise, then for the second: of each rise the first in rank is its best
     rank = Ranked([bars]).rank
     _, first = np.unique(rank // inner.size, return_index=True)
     best = np.arange(rises.size), rank[first] % inner.size

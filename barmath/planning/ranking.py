@@ -74,7 +74,7 @@ class Ranked:
         no_bar = self._column(lambda bars: np.isnan(bars.straight_mm))
         inner, outer = self._column(lambda bars: bars.inner_bend_deg), self._column(lambda bars: bars.outer_bend_deg)
         odd = np.any([np.abs(bend / ROUND_DEG - np.round(bend / ROUND_DEG)) > 1e-9 for bend in (inner, outer)], axis=0)
-        return np.lexsort((
+        return np.lexsort((  # the last one counts most
             -np.where(no_bar, -np.inf, np.where(self.allowed, spare, self._column(left_mm))),
             self.allowed & odd,
             self.allowed & (np.abs(inner - outer) > SAME_BEND_DEG),

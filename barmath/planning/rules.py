@@ -39,6 +39,15 @@ GROOVE_FIT_MM = 0.3
 """How far the tube may differ from the diameter the die's groove is cut for: common practice, no source."""
 
 
+ROUNDING = 1e-9
+"""By how much a number may miss its bound, mm or degrees: far less than a bench sees, far more than rounding."""
+
+
+def accepts_upsweep(order: Order, upsweep_deg: Number) -> NDArray[np.bool_]:
+    """Where an order without an upsweep of its own accepts one that results from the bends."""
+    return (upsweep_deg >= order.least_upsweep_deg - ROUNDING) & (upsweep_deg <= order.most_upsweep_deg + ROUNDING)
+
+
 @dataclass(frozen=True)
 class Making:
     """A bar as it is about to be made, number by number: what the rules look at. Every number may be an array.

@@ -12,9 +12,9 @@ from numpy.typing import ArrayLike, NDArray
 from barmath.bending.holds import USUAL_HOLDS, Hold
 from barmath.bending.plans import least_riser_mm
 from barmath.closed_forms.forward import shape_from_recipe
-from barmath.closed_forms.records import Order, Recipe, Shape, check_single, checked_stop
+from barmath.closed_forms.records import Order, Recipe, Shape, check_single
 from barmath.planning.candidates import candidates, stop_pairs_deg
-from barmath.planning.limits import Limit, checked_stock
+from barmath.planning.limits import Limit, check_dies, checked_bends, checked_stock
 from barmath.planning.ranking import Ranked
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.verdicts import Verdicts
@@ -218,12 +218,9 @@ def every_way(
     >>> len(ways), recipe.inner_bend_deg, recipe.outer_bend_deg
     (9, 30.0, 30.0)
     """
-    if not dies:
-        raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
-    check_single(order, tube, *dies)
-    bends = np.atleast_1d(checked_stop(bends_deg)).ravel()
-    if not bends.size:
-        raise BendError("there must be at least one stop setting to try, got none: name a bend")
+    check_dies(dies)
+    check_single(order, tube)
+    bends = checked_bends(bends_deg)
     stock_length_mm = checked_stock(stock_length_mm, single=True)
     held = [
         die if bender is None else replace(die, least_straight_mm=least_riser_mm(holds, bender, die)) for die in dies

@@ -42,7 +42,7 @@ def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
     Examples
     --------
     >>> from barmath.shop import Tube, stem_fits
-    >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.4732)
+    >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.651)
     >>> stem_fits(tube)[1].sentence
     '25.4 mm stem: with a shim of 1.6 mm wall'
     """
@@ -61,7 +61,7 @@ def controls_fit(tube: Tube) -> bool:
     Examples
     --------
     >>> from barmath.shop import Tube, controls_fit
-    >>> controls_fit(Tube(outside_diameter_mm=22.225, wall_mm=1.4732))
+    >>> controls_fit(Tube(outside_diameter_mm=22.225, wall_mm=1.651))
     True
     """
     check_single(tube)
@@ -83,8 +83,8 @@ def clamp_flat_spare_mm(clamp_flat_mm: Number, stem_width_mm: Number) -> Number:
     Examples
     --------
     >>> from barmath.shop import clamp_flat_spare_mm
-    >>> clamp_flat_spare_mm(50, 45)
-    2.5
+    >>> clamp_flat_spare_mm(60, 45)
+    7.5
     """
     flat = checked("clamp flat", clamp_flat_mm, "mm", above=0.0)
     width = checked("stem width", stem_width_mm, "mm", above=0.0)
@@ -110,8 +110,8 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
     Examples
     --------
     >>> from barmath.shop import Tube, clamping_warnings
-    >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.4732)
-    >>> clamping_warnings(tube, clamp_flat_mm=50, stem_width_mm=45)
+    >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.651)
+    >>> clamping_warnings(tube, clamp_flat_mm=60, stem_width_mm=45)
     []
     """
     found = []

@@ -126,7 +126,7 @@ def with_calibration(text: str, calibration: DieCalibration) -> str:
     Examples
     --------
     >>> from barmath.shop import DieCalibration, with_calibration
-    >>> calibration = DieCalibration("die 89", "7/8 x 0.058", "2026-11-01", "5 bars", 0.028, 0.2, 1.1, 91, 0.1, 0.2)
+    >>> calibration = DieCalibration("die 102", "7/8 x 0.065", "2026-11-01", "5 bars", 0.032, 0.2, 1.1, 105, 0.1, 0.2)
     >>> with_calibration("# my shop", calibration).splitlines()[2]
     '[[calibration]]'
     """
@@ -144,7 +144,7 @@ def without_last_calibration(text: str) -> str:
     Examples
     --------
     >>> from barmath.shop import DieCalibration, with_calibration, without_last_calibration
-    >>> calibration = DieCalibration("die 89", "7/8 x 0.058", "2026-11-01", "5 bars", 0.028, 0.2, 1.1, 91, 0.1, 0.2)
+    >>> calibration = DieCalibration("die 102", "7/8 x 0.065", "2026-11-01", "5 bars", 0.032, 0.2, 1.1, 105, 0.1, 0.2)
     >>> without_last_calibration(with_calibration("# my shop", calibration)).strip()
     '# my shop'
     """

@@ -61,8 +61,8 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     Examples
     --------
     >>> from barmath.shop import Tube, forming_from_bend
-    >>> print(f"{forming_from_bend(Tube(22.225, 1.651), radius_mm=90).outer_stretch:.3f}")
-    0.123
+    >>> print(f"{forming_from_bend(Tube(22.225, 1.651), radius_mm=105).outer_stretch:.3f}")
+    0.106
     """
     diameter = tube.outside_diameter_mm
     radius = checked("centre-line radius", radius_mm, "mm", above=0.0)

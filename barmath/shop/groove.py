@@ -71,9 +71,9 @@ def section_from_die(die: Die, tube_diameter_mm: Number) -> Section:
 
     Examples
     --------
-    >>> section = section_from_die(Die(100.0), 20.0)
+    >>> section = section_from_die(Die(101.6), 22.225)
     >>> [float(field) for field in section]
-    [100.0, 10.0, 100.0, 20.0, 10.0]
+    [101.6, 11.1125, 101.6, 22.225, 11.1125]
     """
     diameter = checked("tube diameter", tube_diameter_mm, "mm", above=0.0)
     check_shapes("tube and die", diameter, die.centerline_radius_mm)

@@ -75,9 +75,9 @@ def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Nu
     Examples
     --------
     >>> from barmath.shop import Die, Springback, bend_from_stop_deg
-    >>> kept = bend_from_stop_deg(26, Springback(0.03, 89), Die(89))
+    >>> kept = bend_from_stop_deg(31, Springback(0.032, 101.6), Die(101.6))
     >>> print(f"{kept:.2f} deg")
-    25.22 deg
+    30.01 deg
     """
     stop = checked("stop", stop_deg, "deg", least=-720.0, most=720.0)
     check_shapes("stop and die", stop, die.stop_offset_deg, springback.ratio)
@@ -109,8 +109,8 @@ def play_deg(constant_deg: Number, ratio: Number) -> Number:
     Examples
     --------
     >>> from barmath.shop import play_deg
-    >>> print(f"{play_deg(0.2, 0.03):.3f} deg")
-    0.206 deg
+    >>> print(f"{play_deg(0.2, 0.032):.3f} deg")
+    0.207 deg
     """
     return constant_deg / (1.0 - ratio)
 
@@ -177,7 +177,7 @@ def constant_from_play_deg(play_deg: Number, ratio: Number) -> Number:
     Examples
     --------
     >>> from barmath.shop import constant_from_play_deg, play_deg
-    >>> print(f"{constant_from_play_deg(play_deg(0.2, 0.03), 0.03):.3f} deg")
+    >>> print(f"{constant_from_play_deg(play_deg(0.2, 0.032), 0.032):.3f} deg")
     0.200 deg
     """
     return play_deg * (1.0 - ratio)
@@ -214,9 +214,9 @@ def bench_marks_mm(recipe: Recipe, die: Die) -> tuple[Number, Number]:
 
     Examples
     --------
-    >>> recipe = Recipe(50.0, 30.0, 90.0, 25.0, 30.0, 200.0, 100.0)
-    >>> [round(mark, 1) for mark in bench_marks_mm(recipe, Die(95.0, line_up_offset_mm=2.0))]
-    [79.4, 165.4]
+    >>> recipe = Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105)
+    >>> [round(mark, 1) for mark in bench_marks_mm(recipe, Die(101.6, line_up_offset_mm=2.0))]
+    [87.0, 183.8]
     """
     marks = marks_from_recipe(recipe)
     return marks_from_riser_mm(marks.inner_end_mm, marks.outer_start_mm, die.line_up_offset_mm)
@@ -237,8 +237,8 @@ def marks_from_riser_mm(start_mm: Number, end_mm: Number, offset_mm: Number) -> 
     Examples
     --------
     >>> from barmath.shop import marks_from_riser_mm
-    >>> marks_from_riser_mm(64, 139, 2)
-    (66, 137)
+    >>> marks_from_riser_mm(85, 186, 2)
+    (87, 184)
     """
     return start_mm + offset_mm, end_mm - offset_mm
 
@@ -258,7 +258,7 @@ def riser_from_marks_mm(inner_mm: Number, outer_mm: Number, offset_mm: Number) -
     Examples
     --------
     >>> from barmath.shop import marks_from_riser_mm, riser_from_marks_mm
-    >>> riser_from_marks_mm(*marks_from_riser_mm(64, 139, 2), 2)
-    (64, 139)
+    >>> riser_from_marks_mm(*marks_from_riser_mm(85, 186, 2), 2)
+    (85, 186)
     """
     return inner_mm - offset_mm, outer_mm + offset_mm

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any, TypeVar
@@ -22,6 +22,12 @@ from barmath.shop.tooling import USUAL_BENDS_DEG, Die
 ANY_STEP_DEG, FINEST_STEP_DEG = 0.5, 0.25
 """Steps in which a stop that can be set anywhere is tried, and the finest: common practice, no source."""
 
+USUAL_STOCK_MM = 1000.0
+"""Longest tube where the file says nothing: common practice, no source."""
+
+TABLES = {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration", "accepted", "rack"}
+"""What a shop's file may hold at its top."""
+
 ACCEPTED = {
     "sweep_deg": "sweep_deg", "rise": "rise_mm", "rock": "rock_mm", "roll_deg": "roll_deg",
     "touch_share": "touch_share", "heat_deg": "heat_deg",
@@ -38,7 +44,7 @@ class Shop:
     dies: tuple[Die, ...]
     bender: Bender = field(default_factory=Bender)
     stop_bends_deg: tuple[float, ...] = USUAL_BENDS_DEG
-    stock_length_mm: float = 1000.0
+    stock_length_mm: float = USUAL_STOCK_MM
     stem_width_mm: float | None = None
     calibrations: tuple[DieCalibration, ...] = ()
     accepted: Tolerance = field(default_factory=Tolerance)
@@ -130,6 +136,7 @@ def shop_from_toml(text: str, source: str = "shop file") -> Shop:
 
 
 Named = TypeVar("Named", Tube, Die)
+Made = TypeVar("Made")
 
 
 def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
@@ -144,26 +151,16 @@ class _ShopReader(TomlReader):
 
     def shop(self) -> Shop:
         parsed = self.parsed
-        self.known(
-            parsed,
-            "",
-            0,
-            {"name", "bender", "stops", "stock", "stem", "material", "tube", "die", "calibration", "accepted", "rack"},
-        )
-        materials = {CHROMOLY_4130.name: CHROMOLY_4130}
-        for place, table in enumerate(self.tables(parsed, "material")):
-            material = self.material(table, place)
-            materials[material.name] = material
-        tubes = tuple(self.tube(table, place, materials) for place, table in enumerate(self.tables(parsed, "tube")))
-        dies = tuple(self.die(table, place) for place, table in enumerate(self.tables(parsed, "die")))
+        self.known(parsed, "", 0, TABLES)
+        materials = {one.name: one for one in (CHROMOLY_4130, *self.every("material", self.material))}
+        tubes = self.every("tube", lambda table, place: self.tube(table, place, materials))
+        dies = self.every("die", self.die)
         for what, things in (("tube", tubes), ("die", dies)):
             if not things:
                 raise BendError(f"{self.source}: a shop must have at least one {what}: add a [[{what}]] table")
         for what in ("material", "tube", "die"):
             self.names_of_their_own(what)
-        calibrations = tuple(
-            self.calibration(table, place) for place, table in enumerate(self.tables(parsed, "calibration"))
-        )
+        calibrations = self.every("calibration", self.calibration)
         bender, stops, stock, stem, accepted = (
             self.table(parsed, key) for key in ("bender", "stops", "stock", "stem", "accepted")
         )
@@ -176,13 +173,17 @@ class _ShopReader(TomlReader):
             dies=dies,
             bender=self.bender(bender),
             stop_bends_deg=self.stops(stops),
-            stock_length_mm=self.size(stock, "stock", "longest") or 1000.0,
+            stock_length_mm=self.size(stock, "stock", "longest") or USUAL_STOCK_MM,
             stem_width_mm=self.size(stem, "stem", "width"),
             calibrations=calibrations,
             accepted=self.accepted(accepted),
-            racks=tuple(self.rack(table, place, tubes) for place, table in enumerate(self.tables(parsed, "rack"))),
+            racks=self.every("rack", lambda table, place: self.rack(table, place, tubes)),
             kerf_mm=self.kerf(stock),
         )
+
+    def every(self, what: str, make: Callable[[Mapping, int], Made]) -> tuple[Made, ...]:
+        """What `make` makes of each table [[what]] and its place, in the order of the file."""
+        return tuple(make(table, place) for place, table in enumerate(self.tables(self.parsed, what)))
 
     def stops(self, table: Mapping) -> tuple[float, ...]:
         bends = self.made("stops", 0, "bends_deg", lambda: _stops(table.get("bends_deg", USUAL_BENDS_DEG)))

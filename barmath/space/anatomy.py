@@ -38,7 +38,7 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     --------
     >>> from barmath import Recipe
     >>> from barmath.space import features_from_recipe
-    >>> features = features_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> features = features_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> sorted(features)[:4]
     ['backsweep', 'clamp flat', 'forward', 'grip']
     """

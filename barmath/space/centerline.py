@@ -97,7 +97,7 @@ def nodes_of_bends(bends: TubeBends) -> Nodes:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> nodes_of_bends(bends).points_mm.shape
     (10, 3)
     """
@@ -127,9 +127,9 @@ def cut_length_mm(bends: TubeBends) -> Array:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> print(f"{cut_length_mm(bends):.1f} mm")
-    797.1 mm
+    850.1 mm
     """
     return bends.straights_mm.sum(-1) + (bends.radii_mm * bends.bends_deg).sum(-1) * RADIAN
 
@@ -155,7 +155,7 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> points, frames = points_at(bends, [0, 100])
     >>> points.shape, frames.shape
     ((2, 3), (2, 3, 3))
@@ -193,7 +193,7 @@ def sample_stations(bends: TubeBends, per_bend: int = 12) -> Array:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> sample_stations(bends, per_bend=6).shape
     (30,)
     """
@@ -211,7 +211,7 @@ def check_one_tube(bends: TubeBends) -> None:
 
     Examples
     --------
-    >>> check_one_tube(bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90)))  # one tube: nothing is raised
+    >>> check_one_tube(bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105)))  # one tube: nothing is raised
     """
     shape = bends.bends_deg.shape
     if len(shape) > 1:
@@ -223,9 +223,9 @@ def reversed_bends(bends: TubeBends) -> TubeBends:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> reversed_bends(bends).bends_deg.tolist()
-    [25.0, 25.0, 25.0, 25.0]
+    [30.0, 30.0, 30.0, 30.0]
     """
     rolls = np.concatenate([np.zeros_like(bends.rolls_deg[..., :1]), bends.rolls_deg[..., :0:-1]], -1)
     return TubeBends(bends.straights_mm[..., ::-1], bends.bends_deg[..., ::-1], rolls, bends.radii_mm[..., ::-1])
@@ -236,7 +236,7 @@ def mirrored_bends(bends: TubeBends) -> TubeBends:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> (mirrored_bends(bends).rolls_deg + bends.rolls_deg).tolist()
     [0.0, 0.0, 0.0, 0.0]
     """
@@ -248,9 +248,9 @@ def bends_from_recipe(recipe: Recipe) -> TubeBends:
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> bends.straights_mm.tolist()
-    [220.0, 75.0, 50.0, 75.0, 220.0]
+    [184.3, 100.8, 60.0, 100.8, 184.3]
     """
     c, a, s, roll, b, g, radius = np.broadcast_arrays(
         recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
@@ -286,9 +286,9 @@ def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
 
     Examples
     --------
-    >>> points, _ = bar_points(Recipe(50, 25, 75, 30, 25, 220, 90), [0])
+    >>> points, _ = bar_points(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105), [0])
     >>> points.round(1).tolist()
-    [[-383.3, -50.7, 60.9]]
+    [[-400.0, -51.3, 90.0]]
     """
     bends = bends_from_recipe(recipe)
     return placed(*points_at(bends, stations_mm), *bar_placement(bends, recipe.stem_roll_deg))
@@ -317,7 +317,7 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
 
     Examples
     --------
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> origin, rotation = bar_placement(bends)
     >>> origin.shape, rotation.shape
     ((3,), (3, 3))

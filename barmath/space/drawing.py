@@ -70,7 +70,7 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
     --------
     >>> from barmath import Recipe
     >>> from barmath.space import drawing_from_recipe
-    >>> drawing = drawing_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90), tube_diameter_mm=22.2)
+    >>> drawing = drawing_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105), tube_diameter_mm=22.225)
     >>> drawing.points.shape
     (54, 3)
     """
@@ -101,8 +101,8 @@ def drawing_from_bends(
     --------
     >>> from barmath import Recipe
     >>> from barmath.space import drawing_from_bends, bends_from_recipe
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
-    >>> drawing_from_bends(bends, tube_diameter_mm=22.2).surface.shape
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
+    >>> drawing_from_bends(bends, tube_diameter_mm=22.225).surface.shape
     (54, 20, 3)
     """
     check_one_tube(bends)
@@ -113,11 +113,9 @@ def drawing_from_bends(
     proud = checked_single("mark width", mark_width, above=0.0)
     lean = float(two_sides_from_bends(bends, roll).right_lean_deg)  # it is placed by its right inner bend
     points, frames = placed(*points_at(bends, sample_stations(bends, PER_BEND)), *bar_placement(bends, lean))
-    normals, binormals = _untwisted(frames)
-    surface = _rings(points, normals, binormals, radius, FACETS)
-    nodes = node_places()
+    surface, nodes = tube_surface(points, frames, 2.0 * radius), node_places()
     marks = nodes[[2, 3, 6, 7]]
-    mark_rings = _rings(points[marks], normals[marks], binormals[marks], radius * proud, FACETS)
+    mark_rings = points[marks, None] + proud * (surface[marks] - points[marks, None])
     tangents = frames[:, :, 0]
     return Drawing(
         points=points,
@@ -130,9 +128,22 @@ def drawing_from_bends(
     )
 
 
-def tube_surface(points: Array, frames: Array, tube_diameter_mm: float) -> Array:
-    """Rings (m, facets, 3) of the surface of a tube along `points` (m, 3) with `frames` (m, 3, 3)."""
-    return _rings(points, *_untwisted(frames), 0.5 * tube_diameter_mm, FACETS)
+def tube_surface(points: Array, frames: Array, tube_diameter_mm: Array | float) -> Array:
+    """Rings (..., m, facets, 3) of the surface of tubes along `points` (..., m, 3) with `frames` (..., m, 3, 3), mm.
+
+    The diameter is one number, or (m,). The facets run straight, because normals are carried along each tube without
+    turning about it.
+    """
+    tangents, normal = frames[..., 0], frames[..., 0, :, 1]
+    normals = np.empty_like(tangents)
+    for i in range(tangents.shape[-2]):
+        tangent = tangents[..., i, :]
+        normal = normal - (normal * tangent).sum(-1, keepdims=True) * tangent
+        normal = normal / np.sqrt((normal * normal).sum(-1, keepdims=True))
+        normals[..., i, :] = normal
+    turn = np.linspace(0.0, 2.0 * np.pi, FACETS, endpoint=False)[:, None]
+    around = np.cos(turn) * normals[..., None, :] + np.sin(turn) * np.cross(tangents, normals)[..., None, :]
+    return points[..., None, :] + 0.5 * np.asarray(tube_diameter_mm)[..., None, None] * around
 
 
 def node_places() -> NDArray[np.intp]:
@@ -154,24 +165,6 @@ def triangles() -> NDArray[np.intp]:
     here, beside = ring * FACETS + facet, ring * FACETS + (facet + 1) % FACETS
     quads = np.stack([here, beside, here + FACETS, beside, beside + FACETS, here + FACETS], -1)
     return quads.reshape(-1, 3)
-
-
-def _untwisted(frames: Array) -> tuple[Array, Array]:
-    # normals carried along without turning about the tube, so that the surface's facets run straight
-    tangents = frames[:, :, 0]
-    normals = np.empty_like(tangents)
-    normal = frames[0, :, 1]
-    for i, tangent in enumerate(tangents):
-        normal = normal - (normal @ tangent) * tangent
-        normal = normal / np.sqrt(normal @ normal)
-        normals[i] = normal
-    return normals, np.cross(tangents, normals)
-
-
-def _rings(points: Array, normals: Array, binormals: Array, radius: float, facets: int) -> Array:
-    turn = np.linspace(0.0, 2.0 * np.pi, facets, endpoint=False)[:, None]
-    around = np.cos(turn) * normals[:, None] + np.sin(turn) * binormals[:, None]
-    return points[:, None] + radius * around
 
 
 def _outline(points: Array, tangents: Array, radius: float) -> Array:

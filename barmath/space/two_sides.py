@@ -71,9 +71,9 @@ def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSi
     --------
     >>> from barmath import Recipe
     >>> from barmath.space import bends_from_recipe, two_sides_from_bends
-    >>> bends = bends_from_recipe(Recipe(50, 25, 75, 30, 25, 220, 90))
+    >>> bends = bends_from_recipe(Recipe(60, 30, 100.8, 28.9, 30, 184.3, 105))
     >>> two_sides_from_bends(bends).rise_mm.round(1).tolist()
-    [60.9, 60.9]
+    [90.0, 90.0]
     """
     if bends.bend_count != 4:
         raise BendError(f"a bar must have 4 bends, got {bends.bend_count}")
