@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from html import escape
+from typing import ClassVar
 
 import ipywidgets as widgets
 import mistune
@@ -16,6 +17,9 @@ from barmath.panels.shell import Shell, guarded, kept, picture, settled
 from barmath.practice.bets import answer_words, bet_of, outcome
 
 CHOOSE = "choose one"
+OPEN_AT_ONCE = 2
+"""So many answered steps of a lesson are open; those answered before them are folded."""
+
 LONGEST_NUMBER = 28
 """Letters of a cell beyond which it holds words, and may wrap."""
 _READ = mistune.create_markdown(escape=True)
@@ -28,6 +32,8 @@ class BetBox(Shell):
     ----------
     answered : bool
         Whether the reader has bet, or has asked to see the answer.
+    said : str
+        What was said of the bet, once it is answered.
     shown : bool
         Whether the reader asked to see the answer without a bet.
     """
@@ -37,7 +43,7 @@ class BetBox(Shell):
     def __init__(self, lesson: str, name: str) -> None:
         super().__init__()
         self.bet, self.answered, self.shown = bet_of(lesson, name), False, False
-        self.name = name
+        self.lesson, self.name, self.said = lesson, name, ""
         self._waiting: list[Callable[[], None]] = []
         question = self.bet.question
         self.entry: widgets.Widget | DrawnLine
@@ -88,6 +94,7 @@ class BetBox(Shell):
 
     def _open(self, words: str, kind: str) -> None:
         self._say(words, kind)
+        self.said = words
         self.why.value = _READ(self.bet.why)
         self.entry.disabled = self.place.disabled = self.show_me.disabled = True
         self.answered = True
@@ -130,6 +137,43 @@ class Result(Shell):
             return
         self.message.value = ""
         self.fill(self.message, shown(self.show(), head=self.head, caption=self.caption))
+
+
+class Step(Shell):
+    """A bet with its result; as soon as `OPEN_AT_ONCE` later ones are answered, it folds to one line."""
+
+    cautions = ()
+    _open: ClassVar[dict[str, list[Step]]] = {}
+
+    def __init__(self, bet: BetBox, result: widgets.VBox) -> None:
+        super().__init__()
+        self.bet, self.body = bet, widgets.VBox([bet.box, result])
+        self.turn = button("", self._turn)
+        self.line = widgets.HTML()
+        self.row = widgets.HBox([self.turn, self.line], layout=widgets.Layout(flex_flow="row wrap", display="none"))
+        self.fill(self.row, self.message, self.body)
+        bet.then(self._answered)
+
+    @property
+    def folded(self) -> bool:
+        """Whether only the line of the step is seen."""
+        return self.body.layout.display == "none"
+
+    def _answered(self) -> None:
+        steps = self._open.setdefault(self.bet.lesson, [])
+        steps.append(self)
+        while len(steps) > OPEN_AT_ONCE:
+            steps.pop(0)._fold(folded=True)
+
+    def _fold(self, *, folded: bool) -> None:
+        self.line.value = paragraph(self.bet.said)
+        self.turn.description = f"{'Open' if folded else 'Fold'}: {self.bet.name}"
+        self.row.layout.display = ""
+        self.body.layout.display = "none" if folded else ""
+
+    @guarded
+    def _turn(self, _: object) -> None:
+        self._fold(folded=not self.folded)
 
 
 def bet_box(lesson: str, name: str) -> widgets.VBox:
@@ -175,6 +219,8 @@ def after_bet(
 def bet_then(lesson: str, name: str, show: Callable[[], object], *, caption: str = "") -> widgets.VBox:
     """The box of a bet, and below it what `show` returns as soon as the bet is made: one step of a lesson.
 
+    The two steps that were answered last are open. An earlier one folds to one line with a button that opens it.
+
     Parameters
     ----------
     lesson, name : str
@@ -182,7 +228,7 @@ def bet_then(lesson: str, name: str, show: Callable[[], object], *, caption: str
     show, caption
         As for `after_bet`.
     """
-    return widgets.VBox([bet_box(lesson, name), after_bet(lesson, name, show, caption=caption)])
+    return Step(bet_box(lesson, name).shell, after_bet(lesson, name, show, caption=caption)).box
 
 
 def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> widgets.Widget:

@@ -36,6 +36,18 @@ def drawn_line_svg(line: Line, drawn: tuple[float, ...], answer: bool = False) -
     )
 
 
+def drawn_line_places(line: Line) -> tuple[list[float], list[float]]:
+    """Where the chart has its places, from the left, and its lowest and highest height, from the top.
+
+    Returns
+    -------
+    list of float, list of float
+        In units of the SVG element.
+    """
+    low, high = (_at(line, line.places[0], height)[1] for height in line.span)
+    return [_at(line, place, line.span[0])[0] for place in line.places], [low, high]
+
+
 def _at(line: Line, place: float, height: float) -> tuple[float, float]:
     low, high = line.span
     first, last = line.places[0], line.places[-1]

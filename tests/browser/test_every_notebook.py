@@ -161,7 +161,7 @@ RUN_THRICE = {"01_order_to_bench"}
 """What a drawing may keep of more runs than one shows in the third: tried where there are charts and a bar in space."""
 
 AT_MOST_SCREENS = {"02_where_the_formulas_come_from": 10.0}
-"""How long a lesson may be as it opens, in heights of a window of 1280 by 900 that shows the notebook."""
+"""How long a lesson may be as it opens and with every bet answered, in heights of a window of 1280 by 900."""
 
 
 def screens(page):
@@ -175,13 +175,50 @@ def screens(page):
     return long
 
 
+HEIGHTS = """() => [...document.querySelectorAll('.barmath-bet')].filter(bet => bet.querySelector('.barmath-drawn'))
+    .flatMap(bet => [...bet.querySelectorAll('.barmath-row input[type=text]')].map(box => parseFloat(box.value)))"""
+
+
+def a_line_is_drawn_with_the_pointer_and_moved_by_a_key(notebook):
+    """Press on the chart at the first place, pull to the last one, and let go: each row has the height below it."""
+    page = notebook.page
+    chart = page.locator(".barmath-drawn svg").first
+    chart.scroll_into_view_if_needed()
+    page.wait_for_timeout(SETTLED_MS)
+    assert page.locator(".barmath-drawn").first.evaluate("chart => getComputedStyle(chart).touchAction") == "none"
+    box = chart.bounding_box()
+    page.mouse.move(box["x"] + 0.2 * box["width"], box["y"] + 0.7 * box["height"])
+    page.mouse.down()
+    for share in (0.35, 0.5, 0.65, 0.8):
+        page.mouse.move(
+            box["x"] + share * box["width"], box["y"] + (0.7 - 0.5 * (share - 0.2)) * box["height"], steps=4
+        )
+    page.mouse.up()
+    page.wait_for_function(f"() => ({HEIGHTS})().every(height => height > 10)")
+    notebook.wait_until_idle()
+    drawn = page.evaluate(HEIGHTS)
+    assert drawn == sorted(drawn)
+    assert len(set(drawn)) == len(drawn) == 5
+    page.mouse.move(box["x"] + 0.5 * box["width"], box["y"] + 0.9 * box["height"])  # no button is pressed
+    page.locator(".barmath-bet .barmath-row .noUi-handle").first.press("ArrowRight")
+    page.wait_for_function(f"() => ({HEIGHTS})()[0] === {drawn[0] + 1.0}")
+    assert page.evaluate(HEIGHTS)[1:] == drawn[1:]
+
+
+TRIED_TOO = {"03_rise_against_die": a_line_is_drawn_with_the_pointer_and_moved_by_a_key}
+"""What else is tried on the page of a notebook while it is open, before its bets are answered."""
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
     notebook = open_notebook(name)
     notebook.run_all()
     if name in AT_MOST_SCREENS:
         assert screens(notebook.page) <= AT_MOST_SCREENS[name]
+    TRIED_TOO.get(name, lambda _: None)(notebook)
     notebook.show_every_answer()
+    if name in AT_MOST_SCREENS:
+        assert screens(notebook.page) <= AT_MOST_SCREENS[name]
     before = [drawn for _, drawn in drawings(notebook.page)]
     for run in ("second", "third") if name in RUN_THRICE else ("second",):
         notebook.run_all()

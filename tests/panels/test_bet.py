@@ -3,7 +3,7 @@
 import ipywidgets as widgets
 import pytest
 
-from barmath.panels.bet import BetBox, Result, after_bet, bet_box, shown
+from barmath.panels.bet import BetBox, Result, after_bet, bet_box, bet_then, shown
 from barmath.panels.shell import FAULT
 from barmath.practice.bets import bet_names, bet_of, lessons_with_bets, outcome
 from barmath.refusal import BendError
@@ -114,6 +114,20 @@ def test_a_line_is_drawn_by_sliders_and_boxes_and_its_chart_follows(drawing):
     assert "it is" not in drawing.entry.chart.value
 
 
+def test_a_line_drawn_with_a_pointer_moves_its_rows_and_a_row_moves_the_line(drawing):
+    chart = drawing.entry.chart
+    chart.heights = [60.0, 65.0, 0.0, 0.0, 500.0]  # as the page sends it
+    assert drawing.entry.value == "60; 65; 0; 0; 160"
+    assert drawing.entry.rows[1].box.value == "65.0 mm"
+    assert "your line: 60 at 20, 65 at 25" in chart.value
+    drawing.entry.rows[2].slider.value = 74.0
+    assert chart.heights == [60.0, 65.0, 74.0, 0.0, 160.0]
+    press(drawing.place)
+    assert not chart.drawable
+    chart.heights = [1.0] * 5
+    assert drawing.entry.value == "60; 65; 74; 0; 160"
+
+
 def test_a_line_that_nobody_has_drawn_is_no_bet(drawing):
     press(drawing.place)
     assert not drawing.answered
@@ -144,3 +158,38 @@ def test_a_line_beside_the_answer_is_nearly_right_and_a_habit_is_named(drawing):
 def test_a_long_sentence_in_a_result_may_wrap_and_a_number_does_not():
     assert 'class="number"' not in shown({"load": "the section nearest to folding carries most of it"}).value
     assert 'class="number"' in shown({"rise": "90.0 mm"}).value
+
+
+@pytest.fixture
+def steps(monkeypatch):
+    monkeypatch.setattr("barmath.panels.bet.Step._open", {})
+    monkeypatch.setattr("barmath.panels.shell._kept", {})
+    return [bet_then("02", name, lambda: "the step").shell for name in bet_names("02")[:4]]
+
+
+def test_of_the_answered_steps_of_a_lesson_two_are_open_and_the_others_are_a_line_with_bet_and_answer(steps):
+    assert not any(step.folded for step in steps)  # a question that waits is never folded
+    for step in steps[:3]:
+        press(step.bet.show_me)
+    assert [step.folded for step in steps] == [True, False, False, False]
+    assert "It is 0.50 mm. You asked to see it." in steps[0].line.value
+    press(steps[3].bet.show_me)
+    assert [step.folded for step in steps] == [True, True, False, False]
+
+
+def test_a_folded_step_opens_and_folds_again(steps):
+    for step in steps[:3]:
+        press(step.bet.show_me)
+    assert steps[0].turn.description == "Open: up the riser"
+    press(steps[0].turn)
+    assert not steps[0].folded
+    assert steps[0].turn.description == "Fold: up the riser"
+    press(steps[0].turn)
+    assert steps[0].folded
+
+
+def test_steps_that_are_made_again_after_their_bets_are_folded_alike(steps):
+    for step in steps[:3]:
+        press(step.bet.show_me)
+    again = [bet_then("02", name, lambda: "the step").shell for name in bet_names("02")[:4]]
+    assert [step.folded for step in again] == [True, False, False, False]
