@@ -99,21 +99,23 @@ class StrengthPanel(FormPanel):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = strength_readout(self.shop, self.state)
-        good, watch, valid, judged = "", "", "", True
-        self.said.value = ""
+        self.said.value = said = ""
+        grey = False  # nothing here is ever green: a screen that finds no yield approves nothing
         if readout.bar is not None:
             with self.figure.batch_update():
                 update_strength(self.figure, readout.bar)
             axes_in(self.figure, self.state.unit)
             self.said.value = strength_html(readout.bar, self.state.unit)
-            valid = readout.bar.words()[2]
-            judged = readout.bar.case.cycles <= 1.0
-            good, watch = (valid, "") if readout.bar.elastic_holds else ("", valid)
-        if not judged:
-            good, watch = "", ""
-        self.say(good, [watch] if watch else [], readout.refusal)
-        if not judged:
-            self.message.value += f'<div role="status">{message_html(valid, "unjudged", "Not judged")}</div>'
+            said = readout.bar.words()[2]
+            grey = readout.bar.elastic_holds or self._is_fatigue
+        self.say("", [said] if said and not grey else [], readout.refusal)
+        if grey:
+            lead = "Not judged" if self._is_fatigue else self.fits
+            self.message.value += f'<div role="status">{message_html(said, "unjudged", lead)}</div>'
+
+    @property
+    def _is_fatigue(self) -> bool:
+        return self.readout.bar is not None and self.readout.bar.case.cycles > 1.0
 
     @heard
     def _other_tube(self, _: dict) -> None:

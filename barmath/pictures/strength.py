@@ -11,13 +11,13 @@ from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
 from barmath.pictures.look import FIXED, QUIET, draw, on_paper, titles_left
-from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, GOOD, INK, MARK, STRAIGHT, WARN
+from barmath.pictures.palette import BAD, BEND, DIMENSION, FAINT, INK, MARK, SECOND, STRAIGHT, WARN
 from barmath.strength.load_cases import SCREENED_ONLY
 from barmath.strength.screen import LoadedBar
 
 REACH_MM = 520.0
 LEVELS = (
-    ("below yield", GOOD, "circle"),
+    ("below yield", STRAIGHT, "circle"),
     ("in the yield band", WARN, "diamond"),
     ("above yield", BAD, "x"),
 )
@@ -141,7 +141,7 @@ def _update_bar(traces: dict, bar: LoadedBar, low: float, high: float) -> None:
 def widths_figure(widths_mm: Array, ratios: Array, names: Sequence[str], case_name: str) -> go.Figure:
     """Largest elastic stress over nominal yield against width, one line a tube: `ratios` (tubes, widths)."""
     figure = go.Figure()
-    looks = zip((DIMENSION, BEND, STRAIGHT, GOOD, MARK), ("solid", "dash", "dot", "dashdot", "longdash"), strict=True)
+    looks = zip((DIMENSION, BEND, STRAIGHT, SECOND, MARK), ("solid", "dash", "dot", "dashdot", "longdash"), strict=True)
     for name, line, (colour, dash) in zip(names, ratios, cycle(looks), strict=False):
         figure.add_trace(go.Scatter(
             name=name, x=widths_mm, y=line, mode="lines", line={"color": colour, "width": 3, "dash": dash},

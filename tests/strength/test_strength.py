@@ -1,5 +1,6 @@
 """The screen of a bar: moments by statics, sections by integration, a frame by closed forms; what its panel says."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -23,6 +24,7 @@ from barmath.crossbars.crossbar import crossbar
 from barmath.panels.entry import NumberRow
 from barmath.panels.strength import ROUND, StrengthPanel
 from barmath.panels.strength_state import WITH, StrengthState, strength_readout
+from barmath.pictures.palette import GOOD
 from barmath.pictures.strength import LEVELS, strength_figure, update_strength, widths_figure
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
@@ -427,6 +429,27 @@ def test_a_fatigue_load_is_never_judged_by_yield(case):
     assert "barmath-good" not in panel.message.value
     assert "barmath-unjudged" in panel.message.value
     assert "not judged by first yield" in panel.message.value
+
+
+APPROVAL = re.compile(r"\b(?:safe|approved|okay|ok|passes|passed|strong enough|fit to ride|may ride)\b", re.IGNORECASE)
+
+
+def test_of_many_random_bars_none_is_shown_in_green_or_with_a_word_of_approval():
+    panel, rng, held = StrengthPanel(shop_from_file(DEMO)), np.random.default_rng(13), 0
+    for _ in range(30):
+        bar = replace(panel.state.bar, rise_mm=float(rng.uniform(65, 110)), width_mm=float(rng.uniform(680, 820)))
+        panel.state = replace(
+            panel.state, bar=bar, wall_mm=float(rng.uniform(0.9, 4.0)), tube_diameter_mm=float(rng.uniform(20.0, 34.0)),
+            case=str(rng.choice([case.name for case in LOAD_CASES])), crossbar=str(rng.choice(panel.crossbar.options)),
+            out_of_round=float(rng.choice([0.0, 0.03, 0.08])), tilt_deg=float(rng.uniform(-90.0, 90.0)),
+        )  # fmt: skip
+        panel.refresh()
+        held += panel.readout.bar is not None and panel.readout.bar.elastic_holds
+        said = panel.message.value + panel.said.value
+        assert "barmath-good" not in said
+        assert not APPROVAL.search(said), APPROVAL.search(said)
+        assert GOOD not in panel.figure.to_json()
+    assert held > 3  # of a bar that only a screen would call good, too
 
 
 def test_at_the_edge_of_a_bend_the_section_that_is_stressed_more_counts():
