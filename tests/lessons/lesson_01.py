@@ -21,7 +21,7 @@ def said() -> Iterator[str]:
     yield f"choose *{STOPS_WORDS[ONE]}*"
     recipe = order_seven_recipe()
     yield f"on {DIE.name}, with four bends of {BEND_DEG:.0f} degrees"
-    yield f"with {OLD_STRAIGHT_MM:.0f} mm between the arcs for years. The bar above needs {recipe.straight_mm:.0f}"
+    yield f"with {OLD_STRAIGHT_MM:.0f} mm between the arcs. The bar above needs {recipe.straight_mm:.0f}"
     yield f"Which bend gives order 7 its {ORDER.rise_mm:.0f} mm of rise with that old mark?**"
     bend = bend_from_straight_deg(ORDER, recipe.radius_mm, OLD_STRAIGHT_MM)
     assert bend > BEND_DEG  # as its bet says: a shorter riser must climb more steeply

@@ -38,7 +38,7 @@ def said() -> Iterator[str]:
 def _half_bar() -> Iterator[str]:
     half, controls = ORDER.width_mm / 2, ORDER.controls_mm
     yield f"Half the width is a fixed length, {half:.0f} mm"
-    yield f"The controls want their {controls:.0f} mm"
+    yield f"The controls need {controls:.0f} mm"
     yield f"a straight of {LEAST:.0f} mm to hold"
     across = across_half_width(order_seven_recipe())
     assert round(sum(across.values()), 6) == half  # "the whole 400 mm"
@@ -91,7 +91,7 @@ GIVEN = {
     ],
     "common practice, no source": [
         "below 4 diameters without a mandrel",
-        "below 4 diameters each millimetre",
+        "Below 4 diameters each millimetre",
         "steeply below 4 diameters",
     ],
 }

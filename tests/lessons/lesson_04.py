@@ -72,7 +72,7 @@ def _sweep_of_upsweep(inner_deg: float, outer_deg: float, upsweep_deg: float) ->
 def _budget() -> Iterator[str]:
     errors = BenchErrors(stop_deg=0.3, finder_deg=0.2, mark_mm=0.5)
     yield f"and {WITHIN['rise_mm']:.0f} mm of rise. **Your stop repeats to {errors.stop_deg} degrees, your finder to {errors.finder_deg}"
-    yield f"keeps its goal in {100 * KEPT_SHARE:.0f} of 100 bars"
+    yield f"is good in {100 * KEPT_SHARE:.0f} of 100 bars"
     share = sin(radians(BEND_DEG))
     yield f"leads only {BEND_DEG:.0f} degrees off the clamp axis, so the finder sees only sin {BEND_DEG:.0f}° = {share:.2f} of a wrong turn"
     yield f"counts **{1 / share:.1f} times**"

@@ -33,14 +33,14 @@ def said() -> Iterator[str]:
     orders = orders_of(RECIPE)
     count, riser, flat, hook = len(orders), RECIPE.straight_mm, ORDER.clamp_flat_mm, DIE.least_straight_mm
     assert SHOP.bender.hook_mm is None  # "has no length of its own in the file"
-    yield f"A test holds the answer for all {count} ways"
+    yield f"A test checks the answer for all {count} ways"
     yield f"`least_straight` counts: {hook:.0f} mm"
     yield f"Order 7 has a riser of {riser:.0f} mm and a clamp flat of {flat:.0f} mm"
     yield from _readings()
     yield from _errors()
     low = recipe_from_order(replace(ORDER, rise_mm=72), SPRING.finished_radius_mm, BEND_DEG)
     assert low.straight_mm < hook
-    yield f"rise 72 instead of {ORDER.rise_mm:.0f}, all else as in order 7. With bends of {BEND_DEG:.0f} degrees its riser is {low.straight_mm:.0f} mm long"
+    yield f"rise 72 instead of {ORDER.rise_mm:.0f}, and everything else as in order 7. With bends of {BEND_DEG:.0f} degrees its riser is {low.straight_mm:.0f} mm long"
     yield f"The hook needs {hook:.0f} mm of straight tube, and the riser has {low.straight_mm:.0f}"
     assert any(one.fits for one in orders_of(low))
     assert next(one for one in orders_of(low) if one.holds == PLANS[GRIPS]).fits  # "In 01 this is the plan"
@@ -88,7 +88,7 @@ def _errors() -> Iterator[str]:
     ):
         assert max(alone, key=lambda one: getattr(alone[one], measure)) == tool
     yield f"Bend {TUBES} tubes"
-    yield f"each with slips of its own: {errors.stop_deg} degrees on the stop, {errors.finder_deg} on the angle finder"
+    yield f"each with its own slips: {errors.stop_deg} degrees on the stop, {errors.finder_deg} on the angle finder"
 
 
 GIVEN: dict[str, list[str]] = {}

@@ -51,7 +51,7 @@ def _marks() -> Iterator[str]:
     )
     higher = shape_from_recipe(forgotten).rise_mm - ORDER.rise_mm
     yield f"begins {ahead:.1f} mm ahead of the die's edge, then each mark must go {ahead:.1f} mm toward"
-    yield f"is drawn {2 * ahead:.1f} mm shorter than it will be. Forget it, and the bar rises about {higher:.1f} mm too high"
+    yield f"is {2 * ahead:.1f} mm shorter than the riser will be. If you forget it, the bar rises about {higher:.1f} mm too high"
 
 
 GIVEN = {

@@ -30,7 +30,7 @@ def _two_stops(level_mm: float) -> Iterator[str]:
 
 def said() -> Iterator[str]:
     level = shape_from_recipe(grips_level(RECIPE)).rise_mm
-    yield f"the bar rises {ORDER.rise_mm:.0f} mm; upside down on its grips the gap under the clamp flat is {level:.0f} mm"
+    yield f"the bar rises {ORDER.rise_mm:.0f} mm. If it is upside down on its grips, the gap under the clamp flat is {level:.0f} mm"
     keys = ("backsweep_right", "rise_right", "risers_gap")
     slopes = dict(zip(PARTS, readings_of_parts(RECIPE, parts_of_recipe(RECIPE), keys)[1].T, strict=True))
     yield from _two_stops(level)
@@ -39,10 +39,10 @@ def said() -> Iterator[str]:
     yield f"**{USUAL.sweep_deg:.0f} degree between the sides and to the order, {USUAL.rise_mm:.0f} mm of rise**"
     assert _verdict(14.5, 13.6, 90, 90) == TOUCH
     assert _verdict(14.0, 14.0, 88, 88) not in (TOUCH, TWEAK, SCRAP)
-    yield f"for an ordered {ORDER.backsweep_deg:.0f} are within a degree, and yet worth a touch. A rise that reads 88 for an ordered {ORDER.rise_mm:.0f} is no reason to tweak"
+    yield f"for an ordered {ORDER.backsweep_deg:.0f} are within a degree, but a small tweak may still be worth it. A rise that reads 88 for an ordered {ORDER.rise_mm:.0f} is no reason to tweak"
     yield f"A bar may rock by {USUAL.rock_mm:.0f} mm on the table, and a roll may be {USUAL.roll_deg:.0f} degrees off"
     assert SHOP.accepted.heat_deg == 0.5  # "half a degree"
-    yield f"More than {MOST_TWEAK_DEG:.0f} degrees in one bend, more than {MOST_TWIST_DEG:.0f} degrees of twist"
+    yield f"more than {MOST_TWEAK_DEG:.0f} degrees in one bend, or more than {MOST_TWIST_DEG:.0f} degrees of twist"
     yield f"Change the left rise to {MISREAD_MM:.0f} and see"
 
 

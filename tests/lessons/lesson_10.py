@@ -35,6 +35,6 @@ def said() -> Iterator[str]:
 
 
 GIVEN = {
-    "an example of a mistake": ["a bar of 12 degrees must not be read off a page of 10"],
+    "an example of a mistake": ["do not read a bar of 12 degrees from a page of 10"],
     "printed on the chart, held by test_wall_chart": ["measure the line of 100 mm at the foot"],
 }

@@ -17,7 +17,7 @@ SHOP = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
 
 
 def said() -> Iterator[str]:
-    yield f"at {HAND_FROM_END_MM:.0f} mm from the bar's end"
+    yield f"the hand is {HAND_FROM_END_MM:.0f} mm from the bar's end"
     long, head = STEM.length_mm, STEM.head_angle_deg
     yield f"A stem of {long:.0f} mm"
     yield f"a steering axis at {head:.0f} degrees"
