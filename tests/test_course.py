@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 from conftest import LESSONS
 
+from barmath.glossary import TERMS
 from barmath.practice.bets import bet_names
 
 PARTS = ("After this lesson you can", "**Time:**", "**Read before:**", "## What we learned", "**Next:**")
@@ -127,6 +128,14 @@ def test_an_apprentice_can_read_it(path):
     sentences = [s.split() for s in re.split(r"[.?!:]\s|\n", text) if len(s.split()) > 2]
     assert sum(map(len, sentences)) / len(sentences) < 16.0
     assert max(map(len, sentences)) < 75
+
+
+@pytest.mark.parametrize("path", [path for path in LESSONS if path.name[:2] != "14"], ids=lambda path: path.stem)
+def test_a_lesson_names_its_new_words_and_points_to_their_pictures(path):
+    head = prose(path)[0]
+    assert "14_words_of_the_trade.ipynb) shows e" in head
+    words = "; ".join(term.name for term in TERMS if term.lesson == path.name[:2])
+    assert (f"**New words:** {words}. " in head) if words else ("New words" not in head)
 
 
 def test_the_notebooks_keep_the_names_that_people_have_linked_to():

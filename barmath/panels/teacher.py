@@ -12,7 +12,7 @@ from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import Shell, guarded, kept
 from barmath.practice.bets import lessons_with_bets
-from barmath.practice.class_overview import ClassOverview, delete, overview_of, progress_of_folder, put_away
+from barmath.practice.class_overview import ClassOverview, delete, files_in, overview_of, progress_of_folder, put_away
 from barmath.practice.course import KINDS
 from barmath.saving import real_path
 
@@ -59,8 +59,9 @@ class TeacherPanel(Shell):
         progress, left_out = progress_of_folder(self.folder)
         self.overview = overview_of(progress)
         self.tables.value = overview_html(self.overview)
-        self.who.options = list(self.overview.names) or [NOBODY]
-        self.put_away.disabled = self.delete.disabled = not self.overview.names
+        own = [name for name in self.overview.names if name in files_in(self.folder)]
+        self.who.options = own or [NOBODY]
+        self.put_away.disabled = self.delete.disabled = not own
         self._forget()
         self.message.value = ""
         if left_out:

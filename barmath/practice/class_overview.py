@@ -17,6 +17,9 @@ from barmath.saving import alone, make_folder, real_path
 PUT_AWAY = "put away"
 """The folder, inside that of the progress files, for files that are kept and no longer read."""
 
+OF_A_USER = "*/progress/[!.]*.json"
+"""Where the files of each user are in the folder of a JupyterHub: each has a copy of the notebooks."""
+
 _NUMBER = re.compile(r"[-+]?\d+(?:\.\d+)?")
 
 
@@ -100,7 +103,8 @@ def progress_of_folder(folder: str | Path) -> tuple[dict[str, tuple[Done, ...]],
     Parameters
     ----------
     folder : str or Path
-        Its files `NAME.json` are read; what is in folders inside it is not.
+        Its files `NAME.json` are read. If it is the folder of a JupyterHub, with a folder of each user in it, their
+        files are read too. Two users of the same name get the name of their folder after it.
 
     Examples
     --------
@@ -109,12 +113,28 @@ def progress_of_folder(folder: str | Path) -> tuple[dict[str, tuple[Done, ...]],
     ({}, ())
     """
     held, left_out = {}, []
-    for path in sorted(real_path(folder).glob("[!.]*.json")):
+    own, of_users = files_in(folder), sorted(real_path(folder).glob(OF_A_USER))
+    names = Counter(path.stem for path in (*own.values(), *of_users))
+    for path in (*own.values(), *of_users):
+        user = "" if path in own.values() else path.relative_to(real_path(folder)).parts[0]
+        name = f"{path.stem} ({user})" if user and names[path.stem] > 1 else path.stem
         try:
-            held[path.stem] = progress_from_file(path)
+            held[name] = progress_from_file(path)
         except BendError as refusal:
             left_out.append(str(refusal))
     return held, tuple(left_out)
+
+
+def files_in(folder: str | Path) -> dict[str, Path]:
+    """The files of a folder itself by name: those that can be put away or deleted.
+
+    Examples
+    --------
+    >>> from barmath.practice.class_overview import files_in
+    >>> files_in("no such folder")
+    {}
+    """
+    return {path.stem: path for path in sorted(real_path(folder).glob("[!.]*.json"))}
 
 
 def put_away(folder: str | Path, name: str) -> Path:
@@ -169,7 +189,7 @@ def delete(folder: str | Path, name: str) -> None:
 
 def _file_of(folder: str | Path, name: str) -> Path:
     # only a file that is in the folder itself: a name is no path
-    files = {path.stem: path for path in real_path(folder).glob("[!.]*.json")}
+    files = files_in(folder)
     if name not in files:
         raise BendError(f"choose one of the files in the folder, got {quoted(name)}: read the folder again")
     return files[name]

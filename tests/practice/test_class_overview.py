@@ -18,6 +18,7 @@ from barmath.paper.class_overview import overview_pages, overview_pdf
 from barmath.practice.class_overview import delete, overview_of, progress_of_folder, put_away
 from barmath.practice.course import KINDS, code_of, exercise
 from barmath.practice.progress import Done, add_to_file, progress_from_file
+from barmath.saving import make_folder
 
 PRACTISED = ("marks", "rise", "stop")
 ONE = Done("marks", 12, 1, 1, True, "2026-01-02")
@@ -100,6 +101,22 @@ def test_the_page_prints_and_more_than_twelve_take_another(class_of_twelve):
         (page,) = overview_pages(overview_of(full), size)
         *rest, last = sorted(text.get_position()[1] for text in page.axes.texts)
         assert rest[-1] < last < page.height - 6.0
+
+
+def test_the_folders_of_a_hub_are_read_each_apprentice_once_and_nothing_there_can_be_deleted(tmp_path):
+    for user, name in (("ada", "me"), ("bo", "me"), ("cy", "other")):
+        add_to_file(make_folder(tmp_path / user / "progress") / f"{name}.json", ONE)
+    add_to_file(make_folder(tmp_path / "ada" / "progress" / "put away") / "old.json", ONE)
+    add_to_file(tmp_path / "own.json", ONE)
+    progress, left_out = progress_of_folder(tmp_path)
+    assert progress == dict.fromkeys(("own", "me (ada)", "me (bo)", "other"), (ONE,))
+    assert not left_out
+    panel = TeacherPanel(tmp_path)
+    assert set(panel.overview.names) == set(progress)
+    assert panel.who.options == ("own",)
+    for act in (put_away, delete):
+        with pytest.raises(BendError, match="choose one of the files in the folder"):
+            act(tmp_path, "other")
 
 
 def test_a_file_of_something_else_is_named_and_the_others_are_read(tmp_path):
