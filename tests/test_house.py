@@ -81,9 +81,15 @@ MOST_PARAMETERS = 6
 
 MORE_PARAMETERS = {
     # public functions that take more, by what each of their parameters is
+    "what a shop has and what is asked for; the rest is given by name, and seldom": {"every_way", "die_choice"},
+    "a plan with the tools one by one, as lessons give them; by name luck and the stem": {
+        "spread_of_sequence", "spread_of_settings",
+    },
+    "a mistake at a step of a plan; by name how the bar is measured and how large the mistake is": {
+        "outcome_of_mistake",
+    },
     "called as today by lessons and outside callers, most of it by name and seldom given": {
-        "every_way", "die_choice", "nearest_bars", "same_hands", "loaded_bar", "first_yield_by_width",
-        "spread_of_sequence", "spread_of_settings", "outcome_of_mistake",
+        "nearest_bars", "same_hands", "loaded_bar", "first_yield_by_width",
     },
     "a check: the words and bounds of one number, by name": {"checked"},
     "the one kernel of planning: each of its views gives, by name, the few that are its own": {"candidates"},

@@ -95,7 +95,7 @@ def check_hold(hold: Hold, count: int) -> None:
 
 
 def bend_name(number: int, count: int = len(BENDS)) -> str:
-    """For example "right inner bend"; in a tube that is no bar "bend 3".
+    """The name of a bend, for example "right inner bend"; in a tube that is no bar "bend 3".
 
     Parameters
     ----------
@@ -120,7 +120,7 @@ def bend_name(number: int, count: int = len(BENDS)) -> str:
 
 
 def straight_name(number: int, bends: int = len(BENDS)) -> str:
-    """For example "clamp flat"; in a tube that is no bar "straight 3".
+    """The name of a straight, for example "clamp flat"; in a tube that is no bar "straight 3".
 
     Parameters
     ----------

@@ -98,7 +98,7 @@ def outcome_of_mistake(
     stem_roll_deg : number
         With which the bar is measured.
     slack_deg : number
-        By how much the stop gives way, where that is the mistake.
+        By how much the hook rolls the tube after the reading, where that is the mistake.
 
     Raises
     ------

@@ -161,7 +161,7 @@ def spread_of_settings(
     seed: int = 1,
     stem_roll_deg: Number = 0.0,
 ) -> Spread:
-    """As `spread_of_sequence`, of settings made by hand, such as other flats to read.
+    """Spread of the bars that come out of settings made by hand, such as other flats to read.
 
     Parameters
     ----------

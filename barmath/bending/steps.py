@@ -73,12 +73,12 @@ class Step:
 
     @property
     def title(self) -> str:
-        """For example "1. Right inner bend"."""
+        """Its number and name, for example "1. Right inner bend"."""
         return f"{self.number}. {self.side.capitalize()} {self.bend} bend"
 
     @property
     def mark_name(self) -> str:
-        """For example "right inner mark"."""
+        """The name of its mark, for example "right inner mark"."""
         return f"{self.side} {self.bend} mark"
 
 

@@ -58,7 +58,7 @@ def differ(one_deg: float, other_deg: float) -> bool:
 
 
 def moves_words(moves: int) -> str:
-    """For example "the stop is moved once".
+    """How often the stop is moved in words, for example "the stop is moved once".
 
     Examples
     --------

@@ -119,7 +119,7 @@ class Inspection:
 
 
 def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
-    """Fit the bar that was to be `recipe` to what was read on it.
+    """The most likely angles of the bar that was to be `recipe`, from what was read on it.
 
     Parameters
     ----------

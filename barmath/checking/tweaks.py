@@ -76,7 +76,7 @@ class Tweak:
 
     @property
     def words(self) -> str:
-        """For example "close the right outer bend by 0.8 deg"."""
+        """What to do, for example "close the right outer bend by 0.8 deg"."""
         amount = f"by {abs(self.by_deg):.1f} deg"
         if self.part == "twist":
             way = "back" if self.by_deg > 0.0 else "forward"

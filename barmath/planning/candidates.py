@@ -99,7 +99,7 @@ class Candidates(Making):
 
     @property
     def marks_mm(self) -> tuple[Array, Array]:
-        """From the middle of the straight tube to the marks of the inner and of the outer bend, offset in."""
+        """Marks of the inner and of the outer bend, mm from the tube's middle, the die's offset in them."""
         start = 0.5 * self.order.clamp_flat_mm + self.radius_mm * self.inner_bend_deg * RADIAN
         inner, outer = self.tools.marks_mm(start, start + self.straight_mm)
         return self.full(inner), self.full(outer)

@@ -52,7 +52,7 @@ class Chart:
         Of the bars on the chart. Risers upright.
     backsweep_deg : number
         Of the lines of rise; the table has sweeps of its own.
-    bends_deg : tuple of number
+    bends_deg : tuple of number, from 0.1 to below 90
         Finished bends, one line each.
     stock_length_mm : number
         Longest tube in the rack.
@@ -78,7 +78,7 @@ class Chart:
         keep(self, springback=springback_from_tube(self.tube, self.die))
 
     def order(self, rise_mm: Number, backsweep_deg: Number | None = None) -> Order:
-        """An order of that rise with what the chart assumes."""
+        """An order of that rise with what the chart assumes. It raises BendError as `Order` does."""
         sweep = self.backsweep_deg if backsweep_deg is None else backsweep_deg
         return Order(rise_mm, sweep, self.width_mm, None, self.clamp_flat_mm, self.controls_mm)
 

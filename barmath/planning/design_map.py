@@ -74,7 +74,7 @@ class BarMap(Candidates):
 
     @property
     def outer_mark_mm(self) -> Array:
-        """From the middle of the straight tube to the mark of the outer bend, the die's line-up offset in it."""
+        """Mark of the outer bend, mm from the middle of the straight tube, the die's line-up offset in it."""
         return self.marks_mm[1]
 
     @property

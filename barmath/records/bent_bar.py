@@ -155,6 +155,11 @@ class TestBend:
     `shift_mm`, where it was measured, is how far ahead of the line at the die's edge the bend begins. Ahead is toward
     the free end; minus where it begins behind it. Where it is a bend of a bar, `piece` is the bar's, and `bend` says
     which bend it is: "inner" or "outer".
+
+    Raises
+    ------
+    BendError
+        A field is outside its range, a text is no text, or the date is no day.
     """
 
     __test__ = False  # no test class, whatever its name looks like

@@ -66,6 +66,11 @@ class ChosenWay:
         Finished radius, as the shop knew it when the way was chosen.
     sequence : str
         One of the names of `barmath.bending.plans.PLANS`.
+
+    Raises
+    ------
+    BendError
+        A field is outside its range, or the sequence is none of the plans.
     """
 
     tube: str = passing(checked_text, "tube")
@@ -94,6 +99,11 @@ class WantedCrossbar:
         Of its tube.
     height_mm : number above 0, or None
         Of its axis over the clamp axis; None: at the outer marks.
+
+    Raises
+    ------
+    BendError
+        A length is not one number above 0 mm.
     """
 
     diameter_mm: float = passing(checked_single, "crossbar diameter", unit="mm", above=0.0, most=LONGEST_MM)

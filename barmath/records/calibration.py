@@ -141,7 +141,8 @@ class Calibration:
     def bends_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int:
         """How many more test bends would bring the standard error of a bend down to `error_deg`; 0 where it is there.
 
-        Beyond the scatter of a single bend nothing helps; this is of the bend that the stop gives on average.
+        Beyond the scatter of a single bend nothing helps; this is of the bend that the stop gives on average. It raises
+        BendError for an error that nobody can reach.
         """
         error = checked_single("standard error to reach", error_deg, "deg", least=LEAST_ERROR_DEG)
         now = self.kept_deg(self.stop_deg(wanted_deg).value).error
@@ -151,7 +152,10 @@ class Calibration:
         return int(np.ceil(one * (1.0 / error**2 - 1.0 / now**2)))
 
     def bars_to_reach(self, error_deg: float, wanted_deg: float = 25.0) -> int | None:
-        """The same in bars like those used: None if there is none to go by, or no number of them would do."""
+        """The same in bars like those used: None if there is none to go by, or no number of them would do.
+
+        It raises BendError as `bends_to_reach` does.
+        """
         error = checked_single("standard error to reach", error_deg, "deg", least=LEAST_ERROR_DEG)
         pull = np.array([self.stop_deg(wanted_deg).value, 1.0, 0.0, 0.0])
         if not self.told_by_a_bar.any():

@@ -57,15 +57,15 @@ class DieCalibration:
         YYYY-MM-DD.
     source : str
         What it rests on, such as "40 bars and 3 test bends".
-    ratio : number in 0..1
+    ratio : number in 0..0.5
         Springback ratio k.
-    constant_deg : number
+    constant_deg : number in -5..5
         What a bend loses besides, the same at every angle.
-    offset_mm : number
+    offset_mm : number in -50..50
         Line-up offset.
-    radius_mm : number above 0
+    radius_mm : number in 1..1000
         Finished centre-line radius.
-    kept_error_deg, offset_error_mm : numbers, at least 0
+    kept_error_deg, offset_error_mm : numbers in 0..20 and 0..50
         Standard errors of what a bend of 25 degrees keeps, and of the offset.
 
     Raises

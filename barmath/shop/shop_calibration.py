@@ -11,9 +11,7 @@ from barmath.shop.toml_reading import text_from_file
 
 
 def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
-    """Add a calibration to the end of the shop's file at `path`; everything above it is kept letter by letter.
-
-    Returns the shop as it then is.
+    """The shop once a calibration is added to the end of its file at `path`; all above it is kept letter by letter.
 
     Raises
     ------
@@ -25,7 +23,7 @@ def put_into_file(path: str | Path, calibration: DieCalibration) -> Shop:
 
 
 def take_last_out_of_file(path: str | Path) -> Shop:
-    """Take the last calibration out of the shop's file at `path` again.
+    """The shop once the last calibration is taken out of its file at `path` again.
 
     Raises
     ------

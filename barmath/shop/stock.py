@@ -155,13 +155,16 @@ class Tube:
         return self.area_mm2 * 1e-6 * self.material.density_kg_m3
 
     def mass_g(self, length_mm: Number) -> Number:
-        """Mass of `length_mm` of tube, grams."""
+        """Mass of `length_mm` of tube, grams. It raises BendError below 0 mm."""
         length = checked("length", length_mm, "mm", least=0.0)
         check_shapes("tube and length", self.mass_kg_m, length)
         return self.mass_kg_m * length
 
     def plastic_moment_nm(self, yield_mpa: Number | None = None) -> Number:
-        """Moment at which the whole section yields, N m, at the nominal yield or at `yield_mpa`."""
+        """Moment at which the whole section yields, N m, at the nominal yield or at `yield_mpa`.
+
+        It raises BendError if that is not above 0.
+        """
         stress = self.material.yield_mpa if yield_mpa is None else checked("yield", yield_mpa, "MPa", above=0.0)
         check_shapes("tube and yield", self.plastic_modulus_mm3, stress)
         return stress * self.plastic_modulus_mm3 * 1e-3

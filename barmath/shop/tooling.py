@@ -25,11 +25,11 @@ class Die:
         Radius of the groove's centre line; the finished tube, once sprung back, has a little more.
     least_straight_mm : number or array, at least 0
         Shortest straight that hook and follower can hold next to a bend.
-    line_up_offset_mm : number or array
+    line_up_offset_mm : number or array, -500..500
         How far the true tangent point is ahead of the reference edge, toward the free end; measured once.
-    largest_bend_deg : number or array, above 0
+    largest_bend_deg : number or array, above 0, at most 180
         Furthest setting of the stop.
-    stop_offset_deg : number
+    stop_offset_deg : number or array, -10..10
         How much further the stop must be set than the tube is bent on the die: play of stop and hook.
     tube_diameter_mm : number, or None
         The tube its groove is cut for; None where it was not noted.
@@ -91,13 +91,13 @@ class Springback:
         return self.die_radius_mm / (1.0 - self.ratio)
 
     def die_bend_deg(self, finished_deg: Number) -> Number:
-        """Angle to bend to on the die so that `finished_deg` remains, degrees."""
+        """Angle to bend to on the die so that `finished_deg` remains. It raises BendError outside 0..180 deg."""
         finished = checked("bend", finished_deg, "deg", least=0.0, most=180.0)
         check_shapes("bend and springback", finished, self.ratio)
         return finished / (1.0 - self.ratio)
 
     def finished_bend_deg(self, die_deg: Number) -> Number:
-        """Angle that remains of `die_deg` on the die, degrees."""
+        """Angle that remains of `die_deg` on the die, degrees. It raises BendError below 0."""
         bend = checked("bend on the die", die_deg, "deg", least=0.0)
         check_shapes("bend and springback", bend, self.ratio)
         return bend * (1.0 - self.ratio)
