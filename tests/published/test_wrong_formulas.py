@@ -33,8 +33,8 @@ WRONG = {
         "phi = side * np.arctan2(half_sin, w)",
     ),
     "the roll of upright risers leaves out the second arc": (
-        "phi = np.arctan2(n + m * w, along)",
-        "phi = np.arctan2(n, w)",
+        "np.arctan2(n + m * w, along)",
+        "np.arctan2(n, w)",
     ),
     "the roll of a chosen inner bend forgets the bend": (
         "np.arctan2(e_back, drop), psi, tan_a",
