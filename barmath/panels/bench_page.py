@@ -11,6 +11,7 @@ import ipywidgets as widgets
 
 from barmath.bending.bench_film import CLAMP, Film
 from barmath.bending.plans import PLANS
+from barmath.bending.recipe_text import recipe_from_text
 from barmath.bending.steps import Step
 from barmath.panels.bench_page_bars import by_hand, next_bar, started, with_bar, with_line, with_order
 from barmath.panels.bench_page_book import keep_how_far, readable_orders
@@ -33,11 +34,12 @@ from barmath.panels.bench_page_state import (
 from barmath.panels.bending_state import film_of_bar
 from barmath.panels.by_number_state import NOTHING, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
+from barmath.panels.form import FormPanel, Joined
 from barmath.panels.last_order import keep_last_order
 from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import BY_HAND
-from barmath.panels.shell import Shell, heard, kept, settled
+from barmath.panels.shell import heard, kept, settled
 from barmath.pictures.bench import BenchPicture
 from barmath.records.bent_bar import checked_text
 from barmath.records.booked_order import BENT, CHECKED
@@ -56,7 +58,7 @@ HEIGHT_PX, NEAR = 380, 0.78
 """Of the picture, which a phone shows lower; and how much nearer it is looked at than in the lesson."""
 
 
-class BenchPagePanel(Shell):
+class BenchPagePanel(FormPanel):
     """One step a screen: its figures, its picture, Back and Next, and a box for what is read.
 
     Parameters
@@ -80,6 +82,7 @@ class BenchPagePanel(Shell):
         except BendError as refusal:
             self.state, self.trouble = BenchPageState(), str(refusal)
         self._build()
+        self._show_state()
         self.refresh()
 
     def _build(self) -> None:
@@ -90,24 +93,23 @@ class BenchPagePanel(Shell):
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.offer()
         self.number.observe(self._opened, "value")
-        self.line, line_row = text_row("Line of a sheet", "", self._typed_line)
+        self.line, line_row = text_row("Line of a sheet", "", self._typed_line, _check_line)
         self.line.placeholder = "to open the bar of an old sheet"
-        self.ordered = OrderedBarRows(self.shop, self._known(s).bar)
-        self.name, name_row = text_row("Name", s.name, self._chosen, lambda text: checked_text("name", text))
+        self.ordered = OrderedBarRows(self.shop, s.bar)
+        self.name, name_row = text_row("Name", s.name, check=lambda text: checked_text("name", text))
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
-        self.unit.observe(self._chosen, "value")
-        self.ordered.watch(self._chosen)
         self.by_hand = widgets.VBox([name_row, *self.ordered.widgets])
         self.ordered_words = widgets.HTML()
         self.choose = widgets.VBox([number_row, line_row, self.ordered_words, self.by_hand, unit_row])
         self.kept_box = widgets.Text(continuous_update=False)
         self.kept_row = labelled_row("I read, in degrees", self.kept_box, label_width="auto")
-        self.kept_box.observe(self._read, "value")
-        self.boxes = [widgets.Text(text, continuous_update=False) for text in s.typed]
+        self.boxes = [widgets.Text(continuous_update=False) for _ in NAMES]
         rows = [labelled_row(name, box, label_width="170px") for name, box in zip(NAMES, self.boxes, strict=True)]
-        for box in self.boxes:
-            box.observe(self._read, "value")
         self.check = widgets.VBox(rows)
+        self.bind(
+            name=self.name, bar=self.ordered, unit=self.unit, typed=Joined(self.boxes),
+            kept=Joined([self.kept_box], self._with_read, self._read_here),
+        )  # fmt: skip
         self.back, self.next = widgets.Button(description="Back"), widgets.Button(description="Next")
         self.back.on_click(self._went_back)
         self.next.on_click(self._went_on)
@@ -141,7 +143,8 @@ class BenchPagePanel(Shell):
         try:
             page, refusal = bench_page(self.shop, self.state), ""
         except BendError as fault:
-            page, refusal = BenchPage("This step", "Correct it first"), str(fault)
+            title = "Which bar?" if at == CHOOSE else "This step"
+            page, refusal = BenchPage(title, "Correct it first"), str(fault)
         self.head.value = (
             f'<div class="barmath-bench-name">{escape(self.state.name)}</div>'
             f'<h1>{escape(page.title)}</h1><div class="barmath-bench-place">{escape(page.place)}</div>'
@@ -156,9 +159,6 @@ class BenchPagePanel(Shell):
             part.layout.display = "" if shown else "none"
         if page.step is not None:
             self._show_space(page.step)
-        with self.writing():
-            if at in BENDS:
-                self.kept_box.value = self.state.kept[at - BENDS[0]]
         self.back.disabled = at == CHOOSE
         self.next.description = {CHOOSE: "Start", CHECK: "Keep it", DONE: "Next bar"}.get(at, "Done, next")
         cautions = self.box.children[-1]
@@ -167,7 +167,7 @@ class BenchPagePanel(Shell):
 
     def _show_space(self, step: Step) -> None:
         # the tube in the bender as the finder is read on it, before it is clamped
-        bar = self._known(self.state).bar
+        bar = self.state.bar
         film = film_of_bar(self.shop, bar, PLANS[self.state.plan])
         if film is not self._film:
             self._film = film
@@ -176,16 +176,32 @@ class BenchPagePanel(Shell):
         self.space.plot.render()
         self.care.says = f"The tube in the bender. {step.title}: {step.hold}; {step.lie}; it turns {step.pose.turns}."
 
-    def _known(self, state: BenchPageState) -> BenchPageState:
-        # a bar of a tube or a die that the shop no longer has: with the shop's first instead
-        tubes, dies = ({thing.name for thing in things} for things in (self.shop.tubes, self.shop.dies))
-        bar = state.bar
-        bar = replace(bar, tube=bar.tube if bar.tube in tubes else "", die=bar.die if bar.die in dies else "")
-        return replace(state, bar=bar)
+    def _with_read(self, texts: list[str]) -> tuple[str, ...]:
+        # what was read of all bends, with what is in the box of the one that is shown
+        kept, at = list(self.state.kept), self.state.at
+        if at in BENDS:
+            kept[at - BENDS[0]] = texts[0]
+        return tuple(kept)
+
+    def _read_here(self, kept: tuple[str, ...]) -> tuple[str]:
+        return (kept[self.state.at - BENDS[0]] if self.state.at in BENDS else "",)
+
+    def read(self) -> BenchPageState:
+        """The state that is set in the rows; as it was while a box is refused, because a box names its refusal."""
+        if self.refused_entries():
+            return self.state
+        state = super().read()
+        if state.bar != self.state.bar.named(self.shop):
+            return replace(with_bar(self.state, state.bar), unit=state.unit)
+        return replace(state, bar=self.state.bar, name=state.name.strip() or BY_HAND)
 
     def become(self, state: BenchPageState | None = None, **changes: Any) -> None:
         """Take a state and changes of it, keep them in the page's file, and show them."""
-        self.trouble, wanted = "", replace(state or self.state, **changes)
+        wanted = replace(state or self.state, **changes)
+        if wanted == self.state:
+            self.refresh()
+            return
+        self.trouble = ""
         try:
             self.state = keep_state(self.file, wanted)
         except BendError as refusal:
@@ -194,17 +210,12 @@ class BenchPagePanel(Shell):
                 self.state = state_from_file(self.file) or self.state
             except BendError:
                 self.state = wanted
-            self._show_state()
+        self._show_state()
         self.refresh()
 
     def _show_state(self) -> None:
         with self.writing():
-            state = self._known(self.state)
-            self.name.value = state.name
-            self.ordered.value = state.bar
-            self.unit.value = state.unit
-            for box, text in zip(self.boxes, state.typed, strict=True):
-                box.value = text
+            self.form.show(self.state)
 
     @heard
     def _opened(self, change: dict) -> None:
@@ -217,43 +228,20 @@ class BenchPagePanel(Shell):
         order = self.book.order(number).order
         self.become(with_order(self.state, order))
         keep_last_order(self.book.path, number)
-        self._show_state()
         if words := radius_words(order, self.shop):
             self.say("", words)
 
     @heard
     def _typed_line(self, change: dict) -> None:
-        if not change["new"].strip():
+        if not change["new"].strip() or self.refused_entries():
+            self.refresh()  # which names the box that is refused
             return
         state, why = with_line(self.state, change["new"], self.shop, self.book)
         if not why:
             self._open(state.number)
             return
         self.become(state)
-        self._show_state()
         self.say("The bar of the sheet is set by hand.", [why])
-
-    @heard
-    def _chosen(self, _: dict) -> None:
-        self.ordered.show_in(self.unit.value)
-        if self.refused_entries():
-            self.refresh()  # which names the box; nothing is kept before it is mended
-            return
-        bar, unit, was = self.ordered.value, self.unit.value, self._known(self.state).bar
-        was = replace(was, tube=was.tube or self.shop.tubes[0].name, die=was.die or self.shop.dies[0].name)
-        if bar != was:
-            self.become(with_bar(self.state, bar), unit=unit)
-            self._show_state()
-        else:
-            self.become(name=self.name.value.strip() or BY_HAND, unit=unit)
-
-    @heard
-    def _read(self, change: dict) -> None:
-        at = self.state.at
-        kept = list(self.state.kept)
-        if at in BENDS:
-            kept[at - BENDS[0]] = self.kept_box.value
-        self.become(kept=tuple(kept), typed=tuple(box.value for box in self.boxes))
 
     @settled
     def _went_back(self, _: object) -> None:
@@ -264,7 +252,6 @@ class BenchPagePanel(Shell):
         at = self.state.at
         if at == DONE:
             self.become(next_bar(self.state))
-            self._show_state()
             return
         bench_page(self.shop, self.state)  # refuses what cannot be made or read, so that the panel does not go on
         state = started(self.state)
@@ -290,6 +277,11 @@ class BenchPagePanel(Shell):
         except BendError as refusal:
             self.trouble = str(refusal)
             self.refresh()
+
+
+def _check_line(text: str) -> None:
+    if text.strip():
+        recipe_from_text(text)
 
 
 def figures_html(page: BenchPage) -> str:

@@ -98,6 +98,7 @@ class BenchPage:
 def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
     """The screen that `state` is at; raises BendError where the bar cannot be made or a box cannot be read."""
     if state.at == CHOOSE:
+        _ = state.bar.tools(shop)  # refused where the shop lacks them
         return BenchPage("Which bar?", "Choose, then start")
     recipe = state.recipe(shop)
     if state.at == CUT:

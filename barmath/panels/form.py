@@ -6,6 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import Any, ClassVar, Protocol
 
+import ipywidgets as widgets
+
 from barmath.panels.entry import NumberRow, TypedRow
 from barmath.panels.shell import Shell, heard
 
@@ -50,6 +52,37 @@ class Joined:
 def chosen(chooser: Part, nothing: Any, shown: Any) -> Joined:
     """What a chooser holds: `nothing` where an empty choice is picked, which is shown as `shown`."""
     return Joined([chooser], lambda values: values[0] or nothing, lambda value: [value or shown])
+
+
+class Named(Joined):
+    """A chooser of things of the shop by their names. It also holds a name that the shop lacks, and says so.
+
+    So a bar that was made on a die that is gone is shown, and can be changed, without another die in its place.
+
+    Parameters
+    ----------
+    chooser : Dropdown
+    names : sequence of str
+        Those of the shop; empty stands for the first.
+    """
+
+    def __init__(self, chooser: widgets.Dropdown, names: Sequence[str]) -> None:
+        self.chooser, self.names = chooser, tuple(names)
+        super().__init__([chooser], lambda values: values[0], lambda name: [name or self.names[0]])
+
+    @property
+    def value(self) -> str:
+        """The name that is chosen."""
+        return super().value
+
+    @value.setter
+    def value(self, name: str) -> None:
+        offered = [(one, one) for one in self.names]
+        if name and name not in self.names:
+            offered.append((f"{name}, not in this shop", name))
+        if tuple(offered) != tuple(self.chooser.options):
+            self.chooser.options = offered
+        self.chooser.value = name or self.names[0]
 
 
 class Form:

@@ -7,7 +7,7 @@ from typing import ClassVar
 import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, choice_row
-from barmath.panels.form import Form, Joined, chosen
+from barmath.panels.form import Form, Joined, Named
 from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, Ordered, OrderedBar
 from barmath.planning.ways import ORDERED
 from barmath.shop.shop_file import Shop
@@ -92,7 +92,7 @@ class OrderedBarRows(OrderRows):
     ----------
     shop : Shop
     bar : OrderedBar
-        Shown at first; its tube and die must be the shop's, or empty for the first.
+        Shown at first. A tube or a die that the shop lacks is shown as such.
     controls : see `OrderRows`
     """
 
@@ -101,12 +101,14 @@ class OrderedBarRows(OrderRows):
     def __init__(self, shop: Shop, bar: OrderedBar, *, controls: bool = False) -> None:
         super().__init__(bar, controls=controls)
         tubes, dies = ([thing.name for thing in things] for things in (shop.tubes, shop.dies))
-        self.tube, tube_row = choice_row("Tube", tubes, bar.tube or tubes[0])
-        self.die, die_row = choice_row("Die", dies, bar.die or dies[0])
+        self.tube, tube_row = choice_row("Tube", tubes, tubes[0])
+        self.die, die_row = choice_row("Die", dies, dies[0])
+        tube, die = Named(self.tube, tubes), Named(self.die, dies)
+        tube.value, die.value = bar.tube, bar.die
         self.bend = NumberRow("Bends of", bar.bend_deg, 10.0, 60.0, 0.5, length=False)
         self.outer_bend = OuterBend(bar.outer_bend_deg, bar.bend_deg)
         self.parts |= {
             "bend_deg": self.bend, "outer_bend_deg": self.outer_bend,
-            "tube": chosen(self.tube, "", tubes[0]), "die": chosen(self.die, "", dies[0]),
+            "tube": tube, "die": die,
         }  # fmt: skip
         self.widgets = (*self.widgets, tube_row, die_row, self.bend.widget, *self.outer_bend.widgets)

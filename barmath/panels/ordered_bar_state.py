@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order, Recipe
@@ -62,6 +62,10 @@ class OrderedBar(Ordered):
         """The tube and the die, with what was calibrated for them; raises BendError where the shop has none such."""
         tube = shop.tube(self.tube) if self.tube else shop.tubes[0]
         return tube, shop.die_for(tube, self.die or shop.dies[0].name)
+
+    def named(self, shop: Shop) -> OrderedBar:
+        """The same bar, with the names of the shop's first tube and die where it has none."""
+        return replace(self, tube=self.tube or shop.tubes[0].name, die=self.die or shop.dies[0].name)
 
     def springback(self, shop: Shop) -> Springback:
         """What the tube springs back on the die."""

@@ -284,6 +284,33 @@ def test_what_is_kept_is_what_is_read_back(tmp_path):
     assert json.loads((tmp_path / PAGE_FILE).read_text(encoding="utf-8"))["turn"] == 1
 
 
+def test_a_die_that_the_shop_lacks_is_shown_kept_and_refused_until_another_is_chosen(open_page, shop_file):
+    """A bar that was set before the die left the shop: a change of another row does not put another die into it."""
+    file = shop_file.with_name(PAGE_FILE)
+    keep_state(file, BenchPageState(bar=OrderedBar(die="die 999")))
+    page = open_page()
+    assert ("die 999, not in this shop", "die 999") in page.ordered.die.options
+    assert page.ordered.die.value == "die 999"
+    page.ordered.rise.value = 95.0
+    assert (state_from_file(file).bar.die, state_from_file(file).bar.rise_mm) == ("die 999", 95.0)
+    page.next.click()
+    assert page.state.at == CHOOSE
+    assert "die 999" in page.message.value
+    page.ordered.die.value = "die 102"
+    page.next.click()
+    assert (page.state.at, page.state.bar.die) == (CUT, "die 102")
+    assert FAULT not in page.message.value
+
+
+def test_a_refused_box_of_the_bar_is_named_and_nothing_of_it_is_kept(open_page, shop_file):
+    page = open_page()
+    page.ordered.rise.value = 95.0
+    before = page.state
+    page.ordered.rise.box.value = "high"
+    assert "Not taken" in page.message.value
+    assert page.state == before == state_from_file(shop_file.with_name(PAGE_FILE))
+
+
 @pytest.mark.parametrize("typed", ["x", "500", "-3", "nan"])
 def test_a_reading_that_cannot_be_is_refused_on_its_screen(open_page, typed):
     page = open_page()
