@@ -125,7 +125,7 @@ def film_of_plan(
     Raises
     ------
     BendError
-        The bends are not one tube's, or a bend is missing or made twice.
+        The bends are not one tube's, or a bend is missing or made twice. The plan has no step `only`.
 
     Examples
     --------
@@ -137,7 +137,7 @@ def film_of_plan(
     ['lifted out', 'pushed to its mark', 'clamped', 'swung to the stop', 'sprung back']
     """
     maker = _Maker(bends, holds, setup, marks_mm)
-    for step in range(len(holds)) if only is None else (only,):
+    for step in range(len(holds)) if only is None else [checked_count("step", only, least=0, most=len(holds) - 1)]:
         maker.bend(step)
     return maker.film()
 

@@ -274,6 +274,11 @@ def _recipe(shop):
     return recipe_from_order(ORDER, _springback(shop).finished_radius_mm, BEND_DEG)
 
 
+def test_a_step_that_a_plan_has_not_is_no_film(shop):
+    with pytest.raises(BendError, match=r"^step must be at most 3\.0, got 4\.0$"):
+        film_of_plan(bends_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop), only=4)
+
+
 def test_what_has_not_been_measured_is_not_drawn(shop):
     picture = BenchPicture()
     film = film_of_plan(bends_from_recipe(_recipe(shop)), USUAL_HOLDS, _setup(shop), only=1)
