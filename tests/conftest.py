@@ -49,11 +49,15 @@ def committed(root, tmp_path_factory) -> Path:
     return folder
 
 
+LEFT_BY_USE = ("*.db*", "drafts.json", "last_order.txt", "at_the_bench.json")
+"""What the notebooks leave beside the demo's files: a test begins without it."""
+
+
 @pytest.fixture
 def demo_copy(root, tmp_path) -> Path:
     """The demo shop's folder, copied: its file may be changed, and a record made beside it."""
     folder = tmp_path / "demo"
-    shutil.copytree(root / "notebooks" / "demo", folder, ignore=shutil.ignore_patterns("*.db*"))
+    shutil.copytree(root / "notebooks" / "demo", folder, ignore=shutil.ignore_patterns(*LEFT_BY_USE))
     return folder
 
 
@@ -62,5 +66,5 @@ def project_copy(root, tmp_path_factory) -> Path:
     """Notebooks and figures, copied: what a notebook or a panel writes does not touch the checkout."""
     folder = tmp_path_factory.mktemp("project")
     for name in ("notebooks", "figures"):
-        shutil.copytree(root / name, folder / name, ignore=shutil.ignore_patterns(".*"))
+        shutil.copytree(root / name, folder / name, ignore=shutil.ignore_patterns(".*", *LEFT_BY_USE))
     return folder

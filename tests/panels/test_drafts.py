@@ -7,7 +7,7 @@ import time
 
 import pytest
 from every_panel import PANELS
-from killing import needs_fork
+from killing import TIMES, needs_fork
 
 from barmath.panels import drafts
 from barmath.panels.by_number import ByNumber
@@ -188,7 +188,7 @@ def test_a_draft_of_another_version_is_said_and_the_order_is_shown(open_page, bo
 @needs_fork
 def test_a_kernel_killed_again_and_again_loses_nothing_that_was_set(open_page, book):
     lost = []
-    for attempt in range(4):
+    for attempt in range(TIMES // 15):
         out, into = os.pipe()
         child = os.fork()
         if child == 0:
@@ -203,7 +203,7 @@ def test_a_kernel_killed_again_and_again_loses_nothing_that_was_set(open_page, b
         os.close(into)
         with os.fdopen(out, "rb", buffering=0) as heard:
             first = heard.read(6)
-            time.sleep(0.06 * attempt)
+            time.sleep(0.02 * attempt)
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
             told = (first + heard.read()).decode().split("\n")[:-1]
