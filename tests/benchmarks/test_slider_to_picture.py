@@ -1,4 +1,4 @@
-"""From a key on a slider to the picture that has followed, in a real browser."""
+"""From a key on a slider to the picture that has followed, and how fast a film plays, in a real browser."""
 
 import statistics
 
@@ -35,6 +35,27 @@ WATCH = """label => {
 }"""
 """Milliseconds from the next key to the second frame after the pictures of that panel were drawn again."""
 
+BENCH, PLAYED_S = "05_why_the_order_of_bends_matters", 3
+
+RATE = """async ([how, seconds]) => {
+    const film = [...document.querySelectorAll('.barmath-film')].find(one => one.checkVisibility());
+    const {K3DInstance} = globalThis.__k3dWidgets.plots.find(
+        one => film.contains(one.K3DInstance.getWorld().targetDOMNode));
+    const play = film.querySelector('[data-do=play]'), start = performance.now();
+    let drawn = 0;
+    const heard = K3DInstance.on(K3DInstance.events.RENDERED, () => { drawn += 1; });
+    const over = () => performance.now() - start > 1000 * seconds;
+    if (how === 'film') play.click();
+    while (!over()) {
+        if (how === 'bare') await K3DInstance.render();
+        await new Promise(requestAnimationFrame);
+    }
+    if (play.textContent === 'Pause') play.click();
+    K3DInstance.off(K3DInstance.events.RENDERED, heard);
+    return 1000 * drawn / (performance.now() - start);
+}"""
+"""Pictures a second while a film plays, or while its picture at rest is drawn again and again."""
+
 
 @pytest.fixture(scope="module")
 def opened(project_copy, tmp_path_factory):
@@ -66,3 +87,15 @@ def test_a_picture_follows_its_slider(opened, name):
         if ms:
             print(f"\n{name}, {kind}: key to picture {statistics.median(ms):.0f} ms, longest {max(ms):.0f} ms")
             assert statistics.median(ms) < 20 * min(ms)
+
+
+def test_a_film_plays_as_fast_as_its_picture_can_be_drawn(opened):
+    page = opened(BENCH)
+    page.run_all()
+    rates = {how: [] for how in ("bare", "film")}
+    for how in ("bare", "film") * 3:
+        rates[how].append(page.page.evaluate(RATE, [how, PLAYED_S]))
+    page.close()
+    bare, film = (statistics.median(rates[how]) for how in ("bare", "film"))
+    print(f"\n{BENCH}: the film {film:.1f}, its picture at rest {bare:.1f} pictures a second, ratio {film / bare:.2f}")
+    assert film > 0.6 * bare
