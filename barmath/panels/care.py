@@ -179,7 +179,10 @@ class PageCare(anywidget.AnyWidget):
     }
     @container (max-width: 860px) {
         .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); }
-        .barmath-panel .barmath-beside > * { grid-area: auto; }
+        .barmath-panel .barmath-beside > *, .barmath-panel .barmath-beside > .barmath-shown > * { grid-area: auto; }
+        .barmath-panel .barmath-beside > .barmath-shown { display: contents; }
+        .barmath-panel .barmath-shown > .barmath-verdict { order: -1; position: sticky; top: 0; z-index: 6;
+            background: var(--jp-layout-color0, #fff); }
         .barmath-panel .barmath-told { order: 1; }
         .barmath-panel .barmath-third { order: 2; }
     }
@@ -197,6 +200,10 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-words { max-height: 340px; }
     }
     .barmath-panel .barmath-row { align-items: center; }
+    @media (forced-colors: active) {
+        .barmath-panel .widget-slider .noUi-target, .barmath-panel .jupyter-button { border: 1px solid ButtonText; }
+        .barmath-panel .jupyter-button:disabled { border-color: GrayText; }
+    }
     .barmath-panel .barmath-ways { align-items: stretch; }
     .barmath-panel .widget-slider .noUi-handle { width: 24px; height: 24px; border-radius: 50%; }
     .barmath-panel .widget-slider .noUi-horizontal .noUi-handle { top: -11px; right: -12px; }
@@ -225,6 +232,12 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel ol.barmath, .barmath-panel ul.barmath { margin: 2px 0 8px 0; padding-left: 20px; line-height: 1.45;
         font-size: 13px; }
     .barmath-panel .jupyter-widgets.widget-html-content, .barmath-panel .widget-html-content { line-height: 1.4; }
+    @container (max-width: 340px) {
+        .barmath-panel .barmath-row { flex-wrap: wrap; height: auto; }
+        .barmath-panel .barmath-row > .widget-html:first-child { width: 100% !important; }
+        .barmath-panel .barmath-row .widget-html-content, .barmath-panel .widget-html { overflow-x: auto; }
+        .barmath-panel table.barmath td.number { white-space: normal; }
+    }
     """
 
     quiet = traitlets.Bool(True).tag(sync=True)

@@ -56,11 +56,14 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     function render({ model, el }) {
         const plot = el.appendChild(document.createElement('div'));
         let { serial, data, layout } = structuredClone(model.get('_whole'));
-        let Plotly = null, due = false, ended = false, width = 0, drawn = Promise.resolve(), first = true;
+        let Plotly = null, due = false, ended = false, width = 0, drawn = Promise.resolve(), first = true, given = null;
         plot.style.minHeight = `${layout.height ?? 0}px`;
         const draw = () => {
             due = false;
-            if (!ended) drawn = drawn.then(() => Plotly.react(plot, data, layout, model.get('_config'))).then(hear);
+            if (ended) return;
+            given ??= structuredClone(layout); // Plotly writes into it, and what fitted one width does not fit another
+            const fitted = given;
+            drawn = drawn.then(() => Plotly.react(plot, data, fitted, model.get('_config'))).then(hear);
         };
         const hear = () => {
             if (first) plot.on('plotly_click', ({points}) => model.send({clicked: points.map(
@@ -73,11 +76,11 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             first ? draw() : requestAnimationFrame(() => setTimeout(draw));
         };
         const heard = sent => {
-            if (sent.whole && sent.whole.serial !== serial) ({ serial, data, layout } = sent.whole);
+            if (sent.whole && sent.whole.serial !== serial) ({ serial, data, layout } = sent.whole), given = null;
             else if (sent.serial > serial + 1) return model.send({have: serial});
             else if (sent.serial === serial + 1) {
                 serial += 1;
-                layout = sent.layout ?? layout;
+                if (sent.layout) [layout, given] = [sent.layout, null];
                 data = data.map((trace, place) => sent.traces[place] ?? trace);
             }
             else return;
@@ -87,6 +90,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             if (plot.clientWidth === width) return;
             width = plot.clientWidth;
             if (width && !first) drawn = drawn.then(() => ended || Plotly.Plots.resize(plot));
+            given = null;
             soon();
         });
         model.on('msg:custom', heard);

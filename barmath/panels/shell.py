@@ -47,6 +47,7 @@ class Shell(Writes):
     def __init__(self) -> None:
         self.lock = threading.RLock()
         self.message = widgets.HTML()
+        self.message.add_class("barmath-verdict")
         self.within: Shell | None = None
         self.box = PanelBox([PageCare()], layout=widgets.Layout(width="100%"))
         self.box.shell = self

@@ -38,12 +38,13 @@ class SpaceView(anywidget.AnyWidget):
 
     _esm = """
     function render({ model, el }) {
-        const GHOST_MS = 2500;
+        const GHOST_MS = 2500, LABELS_PX = 420; // narrower, the words at the ends of the bar need more room beside it
         let plot = null, ghost = null, canvas = null, fitted = '', fading = 0;
         const draw = () => plot.trigger('msg:custom', {msg_type: 'render'});
         const fit = () => {
             if (!plot || !canvas || !canvas.clientWidth) return;
-            const [wide, high] = model.get('shown'), aspect = canvas.clientWidth / canvas.clientHeight;
+            let [wide, high] = model.get('shown'), aspect = canvas.clientWidth / canvas.clientHeight;
+            wide *= Math.max(1, LABELS_PX / canvas.clientWidth);
             if (fitted === `${wide} ${canvas.clientWidth}`) return;
             fitted = `${wide} ${canvas.clientWidth}`;
             const target = model.get('target'), way = model.get('way'), size = Math.hypot(...way);

@@ -8,7 +8,7 @@ from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
 FIRST = "01_order_to_bench"
 PAGES = [FIRST, "start", "the_week", "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared",
          "09_keep_the_record", "10_print_the_wall_charts"]  # fmt: skip
-WIDTHS = {1280: 900, 820: 1180, 360: 780}
+WIDTHS = {1280: 900, 820: 1180, 320: 640}
 
 SIDEWAYS = "() => document.documentElement.scrollWidth - innerWidth"
 REACHES_ITS_END = """() => {
@@ -19,6 +19,11 @@ REACHES_ITS_END = """() => {
     return end <= innerHeight + 1;
 }"""
 """Whether one can scroll to the end of the last panel."""
+
+WITHOUT_EDGE = """() => [...document.querySelectorAll('.barmath-panel .noUi-target, .barmath-panel button')]
+    .filter(part => part.checkVisibility() && getComputedStyle(part).borderTopStyle === 'none')
+    .map(part => part.outerHTML.slice(0, 90))"""
+"""Sliders and buttons that nothing but a colour of their own would show."""
 
 FETCHED_PLOTLY = """() => performance.getEntriesByType('resource').map(({name}) => name)
     .filter(name => name.includes('plotly'))"""
@@ -79,6 +84,17 @@ def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(first):
     assert lessons.get_by_text("get notified").count() == 0
     lessons.close()
     assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
+
+
+def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_every_control_its_edge(page_of):
+    page = page_of(FIRST, 820)
+    box = page.get_by_label("Room for controls").first
+    box.focus()
+    verdict = page.locator(".barmath-shown > .barmath-verdict").first.bounding_box()
+    assert 0 <= verdict["y"] < verdict["y"] + verdict["height"] < box.bounding_box()["y"]
+    assert "Can be made" in page.locator(".barmath-shown > .barmath-verdict").first.inner_text()
+    page.emulate_media(forced_colors="active")
+    assert page.evaluate(WITHOUT_EDGE) == []
 
 
 @pytest.mark.parametrize("width", WIDTHS)
