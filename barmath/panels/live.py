@@ -63,7 +63,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             if (ended) return;
             given ??= structuredClone(layout); // Plotly writes into it, and what fitted one width does not fit another
             const fitted = given;
-            drawn = drawn.then(() => Plotly.react(plot, data, fitted, model.get('_config'))).then(hear);
+            drawn = drawn.then(() => Plotly.react(plot, data, fitted, {displayModeBar: false})).then(hear);
         };
         const hear = () => {
             if (first) plot.on('plotly_click', ({points}) => model.send({clicked: points.map(
@@ -111,7 +111,6 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     """
     _program = traitlets.Unicode().tag(sync=True)
     _version = traitlets.Unicode(plotly.__version__).tag(sync=True)
-    _config = traitlets.Dict({"displaylogo": False, "displayModeBar": False}).tag(sync=True)
     _whole = traitlets.Dict().tag(sync=True, to_json=lambda _, figure: figure.whole())
 
     def __init__(self, *parts: Any, **options: Any) -> None:
