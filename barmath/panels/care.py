@@ -182,7 +182,8 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-beside > *, .barmath-panel .barmath-beside > .barmath-shown > * { grid-area: auto; }
         .barmath-panel .barmath-beside > .barmath-shown { display: contents; }
         .barmath-panel .barmath-shown > .barmath-verdict { order: -1; position: sticky; top: 0; z-index: 6;
-            background: var(--jp-layout-color0, #fff); }
+            max-height: 30vh; overflow: auto; background: var(--jp-layout-color0, #fff); }
+        .barmath-panel .barmath-row :is(input, select, .noUi-handle) { scroll-margin-top: 32vh; }
         .barmath-panel .barmath-told { order: 1; }
         .barmath-panel .barmath-third { order: 2; }
     }
