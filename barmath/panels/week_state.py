@@ -83,7 +83,9 @@ def week_html(week: Week, unit: str) -> str:
         return paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
     head = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass")
     parts = [
-        heading(f"Bend in this sequence: {len(rows)} bars, {week.mass_g / 1000.0:.2f} kg"),
+        heading(
+            f"Bend in this sequence: {len(rows)} {'bar' if len(rows) == 1 else 'bars'}, {week.mass_g / 1000.0:.2f} kg"
+        ),
         table(rows, head, words=(0, 1), caption="The bars of the week in bench order"),
     ]
     for cuts in week.cuts:

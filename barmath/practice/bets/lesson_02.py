@@ -295,7 +295,7 @@ def less_sweep() -> Bet:
         "grip climbs less, and the riser must make up for it."
     )
     others = {ways[1]: "the climb of the grip is forgotten", ways[2]: "less sweep is taken to need more roll"}
-    text = f"Order 7 with 9 instead of {SWEEP:.0f} degrees of backsweep, all else alike. What changes?"
+    text = f"Order 7 with 9 instead of {SWEEP:.0f} degrees of backsweep, and nothing else changes. What happens?"
     return choice_bet(text, ways[0], others, ways, why)
 
 

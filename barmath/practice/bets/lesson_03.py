@@ -195,7 +195,7 @@ def second_stop() -> Bet:
         "what."
     )
     habit = "the number of orders is looked at, and not what is gained"
-    text = "Which die makes the most orders more, if inner and outer bends may have a stop each?"
+    text = "Inner and outer bends may now have a stop each. Which die gains the most orders by it?"
     return choice_bet(text, best, habit, names, why)
 
 

@@ -202,7 +202,7 @@ def own_stop() -> Bet:
         (blind, "the upsweep is forgotten"),
         (35.0, "a steep riser is taken to be good for everything"),
     )
-    text = "Which stop of die 102 makes the bar and leaves the most, where the smaller of straight and grip counts?"
+    text = "Look at the smaller of straight and grip left over. Which stop of die 102 leaves the most?"
     return number_bet(text, "deg", float(best), 0.5, (0.0, 90.0), habits, why)
 
 

@@ -188,7 +188,7 @@ def plans_that_can() -> Bet:
     sequences = _sequences(_low())
     fits = sum(one.fits for one in sequences)
     same = all(one.holds[:2] == USUAL_HOLDS[:2] for one in sequences if one.holds == PLANS[GRIPS])
-    why = f"{fits} of the {len(sequences)} can. " + ("The inner bends may stay as they are." if same else "")
+    why = f"{fits} of the {len(sequences)} can. " + ("The inner bends need not change." if same else "")
     habits = (
         (sum(one.fits for one in _sequences(RECIPE)), "the low bar is taken to be as easy as order 7"),
         (0.0, "no other way is looked for"),

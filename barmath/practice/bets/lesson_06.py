@@ -69,7 +69,7 @@ def stop_for_bend() -> Bet:
         f"{before.error:.1f}."
     )
     habits = ((BEND_DEG, "springback is forgotten"), (2 * BEND_DEG - stop.value, "springback is taken off, not added"))
-    text = f"What would you set the stop to, so that {BEND_DEG:.0f} degrees stay?"
+    text = f"What would you set the stop to, so that {BEND_DEG:.0f} degrees remain?"
     return number_bet(text, "deg", stop.value, 0.3, (0.0, 90.0), habits, why)
 
 
@@ -103,7 +103,7 @@ def unknown_strength() -> Bet:
         f"{rise:.1f} mm of rise and {'hardly any' if sweep < 0.1 else f'{sweep:.1f} degrees of'} sweep."
     )
     whole = BEND_DEG * springback_from_tube(TUBE, DIE, STRONG).ratio
-    text = "Order 7 on a tube of 90 ksi, and you think it has 75. How many degrees does each bend lack?"
+    text = "You bend order 7 from a tube of 90 ksi, and you think that it has 75. How many degrees does each bend lack?"
     habits = ((float(whole), "all of the springback is counted, not only the difference"),)
     return number_bet(text, "deg", BEND_DEG - stays, 0.1, (0.0, 10.0), habits, why)
 
@@ -131,7 +131,7 @@ def play_or_springback() -> Bet:
         ways[0]: "more of the same is taken to show more",
         ways[2]: "what looks alike is taken to be badly read",
     }
-    text = "All your bends are alike, and all lack half a degree. What shows play in the stop, and not springback?"
+    text = "All your bends are of one size, and all lack half a degree. What shows whether that is play or springback?"
     return choice_bet(text, ways[1], others, ways, why)
 
 

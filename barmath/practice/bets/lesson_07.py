@@ -110,7 +110,7 @@ def slip_that_shows() -> Bet:
         (BY_KEY["rise_left"].error, "a slip is taken to show as soon as it is larger than the error of the rule"),
         (few["rise_left"], "the other seven readings are forgotten"),
     )
-    text = "With all eleven readings, how many mm must a rise be misread before the others show it?"
+    text = "You take all eleven readings. By how many mm must you misread a rise before the others show it?"
     return number_bet(text, "mm", most["rise_left"], 2.0, (0.0, 400.0), habits, why)
 
 

@@ -47,7 +47,7 @@ def lower_crossbar() -> Bet:
         ways[1]: "a lower part is taken for a smaller one",
         ways[2]: "the risers are taken to be upright",
     }
-    text = "The crossbar sits lower, nearer to the clamp flat. How long is it then?"
+    text = "The crossbar is lower, nearer to the clamp flat. How long is it then?"
     return choice_bet(text, ways[0 if low > high else 1], habits, ways, why)
 
 
@@ -58,13 +58,13 @@ def formula_on_bend() -> Bet:
         CROSSBAR.outside_diameter_mm, TUBE.outside_diameter_mm, float(high.angle_deg), STATIONS_DEG
     )
     off = float(abs(high.outside_mm - straight).max())
-    ways = ("yes, it will do", "no, it is off by millimetres")
+    ways = ("yes, it is good enough", "no, it is off by millimetres")
     why = (
         f"It is off by up to {off:.1f} mm. A bent header falls away where a straight one would go on. To one side it "
         "is not the same as to the other. That is why the tool intersects with the real bar, bend and all."
     )
     habits = {ways[0]: "a short piece of a bend is taken for straight", ways[1]: "a bend is taken to spoil every sum"}
-    text = "Will the formula for straight tubes still do?"
+    text = "Is the formula for straight tubes still good enough?"
     return choice_bet(text, ways[1 if off > 1.0 else 0], habits, ways, why)
 
 

@@ -90,7 +90,9 @@ def between_sweeps() -> Bet:
         (0.0, "the lines are taken to be straight between sweeps too"),
         (20.0, "two degrees of sweep are taken to move the marks, and the middle to miss all of it"),
     )
-    text = "How many mm is the middle between the blocks of 12 and 16 degrees off at most, for a sweep of 14?"
+    text = (
+        "For a sweep of 14 you take the middle between the blocks of 12 and 16 degrees. How many mm is it off at most?"
+    )
     return number_bet(text, "mm", most, 1.0, (0.0, 200.0), habits, why)
 
 
@@ -103,7 +105,7 @@ def distance_of_order_7() -> Bet:
         (outer, "the outer mark is measured from the middle of the tube"),
         (float(ORDER.rise_mm), "the rise is taken for the length of the riser"),
     )
-    text = f"On this chart, which distance of the marks does order 7's rise want at {BEND_DEG:.0f} degrees?"
+    text = f"On this chart, which distance of the marks does order 7's rise need at {BEND_DEG:.0f} degrees?"
     return number_bet(text, "mm", outer - inner, 2.0, (0.0, 400.0), habits, why)
 
 
@@ -111,7 +113,8 @@ def print_of_wrong_size() -> Bet:
     """What a print that is too small does to a bar."""
     ways = ("the bar is 3 % too small", "nothing, if you read the numbers", "its angles are wrong")
     why = (
-        "Nothing, if you read the numbers: they are right whatever the scale. Only who measures on the paper is off. "
+        "Nothing, if you read the numbers: they are right whatever the scale. "
+        "Only somebody who measures on the paper gets it wrong. "
         "The full-size drawing and the wrap templates of lesson 08 cannot be used."
     )
     habits = {

@@ -135,7 +135,7 @@ def wider_moment() -> Bet:
     lever = _lever()
     why = f"The lever arm grows from {lever:.0f} to {lever + 40:.0f} mm, and that is {(lever + 40) / lever:.2f} times."
     half = ORDER.width_mm / 2
-    habits = ((2.0, "40 mm a side is felt as very much"), ((half + 80) / half, "both sides are counted for one"))
+    habits = ((2.0, "40 mm a side is thought to be very much"), ((half + 80) / half, "both sides are counted for one"))
     text = "A rider wants 40 mm more width on each side. By what factor does the moment at the edge of the stem grow?"
     return number_bet(text, "", (lever + 40) / lever, 0.02, (0.5, 10.0), habits, why)
 
