@@ -103,7 +103,7 @@ def unknown_strength() -> Bet:
         f"{rise:.1f} mm of rise and {'hardly any' if sweep < 0.1 else f'{sweep:.1f} degrees of'} sweep."
     )
     whole = BEND_DEG * springback_from_tube(TUBE, DIE, STRONG).ratio
-    text = "You bend order 7 from a tube of 90 ksi, and you think that it has 75. How many degrees does each bend lack?"
+    text = "Order 7 has a tube of 90 ksi, and you think that it has 75. How many degrees does each bend lack?"
     habits = ((float(whole), "all of the springback is counted, not only the difference"),)
     return number_bet(text, "deg", BEND_DEG - stays, 0.1, (0.0, 10.0), habits, why)
 
