@@ -427,7 +427,7 @@ FACES = (
     call(loaded_bar, recipe=RECIPE, tube=TUBE, case=LATERAL, crossbar=CROSSBAR, stem_width_mm=40.0, tilt_deg=10.0,
          out_of_round=0.05),
     call(first_yield_by_width, order=ORDER, radius_mm=90.0, bend_deg=25.0, tubes=(TUBE,), widths_mm=(700.0, 780.0),
-         case=LATERAL, stem_width_mm=40.0),
+         case=LATERAL, stem_width_mm=40.0, outer_bend_deg=26.0),
     # hands
     HAND, call(grip_along, hand=HAND), call(wrist_turn, before=HAND, after=HAND),
     call(same_hands, recipe=RECIPE, stem=STEM, backsweep_deg=13.0, bend_deg=20.0, radius_mm=90.0, new_stem=STEM,

@@ -24,10 +24,11 @@ def first_yield_by_width(
     widths_mm: Array,
     case: LoadCase,
     stem_width_mm: float = STEM_WIDTH_MM,
+    outer_bend_deg: float | None = None,
 ) -> Array:
     """Largest elastic stress over the tube's nominal yield, (tubes, widths), without a crossbar.
 
-    The order at each width in turn, with equal bends; nan where it cannot be made so, or not be loaded. Raises
+    The order at each width in turn; nan where it cannot be made so, or not be loaded. Raises
     BendError where a width is outside the standard's range.
 
     Parameters
@@ -35,12 +36,14 @@ def first_yield_by_width(
     order : Order
         One, whose width is replaced.
     radius_mm, bend_deg : number
-        Finished radius and bend.
+        Finished radius and inner bend.
     tubes : sequence of Tube
     widths_mm : array (m,)
     case : LoadCase
     stem_width_mm : number
         Of the stem's clamp along the bar.
+    outer_bend_deg : number, optional
+        Finished outer bend; None: the same as the inner one.
 
     Examples
     --------
@@ -57,7 +60,7 @@ def first_yield_by_width(
         wanted = replace(order, width_mm=width)
         for row, tube in enumerate(tubes):
             try:
-                recipe = recipe_from_order(wanted, radius_mm, bend_deg)
+                recipe = recipe_from_order(wanted, radius_mm, bend_deg, outer_bend_deg)
                 bar = loaded_bar(recipe, tube, case, stem_width_mm=stem_width_mm)
             except BendError:
                 continue

@@ -8,6 +8,7 @@ import pytest
 from conftest import ROOT
 from Pynite import FEModel3D
 from scipy.integrate import dblquad
+from scipy.optimize import root
 
 from barmath import (
     CHROMOLY_4130,
@@ -281,6 +282,37 @@ def test_wider_bars_are_stressed_more_and_thicker_ones_less():
     assert ratios[0, 2] == pytest.approx(at_780.elastic_mpa / CHROMOLY_4130.yield_mpa)
     narrow = first_yield_by_width(Order(170, 12, 780), 89.0, 25.0, tubes, np.array([350.0, 780.0]), LATERAL)
     assert np.isnan(narrow[:, 0]).all()
+
+
+def test_inner_and_outer_bend_may_differ():
+    order, radius, widths = replace(ORDER, controls_mm=140.0), 105.0, np.array([760.0, 800.0])
+    ratios = first_yield_by_width(order, radius, 32.5, [TUBE], widths, LATERAL, outer_bend_deg=30.0)
+    for width, ratio in zip(widths, ratios[0], strict=True):
+        bar = searched_bar(replace(order, width_mm=width), radius, 32.5, 30.0)
+        assert ratio == pytest.approx(loaded_bar(bar, TUBE, LATERAL).elastic_mpa / CHROMOLY_4130.yield_mpa, rel=1e-8)
+    assert ratios == pytest.approx(first_yield_by_width(order, radius, 32.5, [TUBE], widths, LATERAL), rel=0.05)
+    equal = first_yield_by_width(order, radius, 30.0, [TUBE], widths, LATERAL)
+    assert np.array_equal(
+        equal, first_yield_by_width(order, radius, 30.0, [TUBE], widths, LATERAL, outer_bend_deg=30.0)
+    )
+
+
+def searched_bar(order, radius, inner, outer):
+    """The bar of an order by a solver on what bars measure (`scipy.optimize.root`), not by the inverse."""
+
+    def bar(unknown):
+        roll, straight, grip = map(float, unknown)
+        return Recipe(order.clamp_flat_mm, inner, straight, roll, outer, grip, radius)
+
+    def miss(unknown):
+        shape = shape_from_recipe(bar(unknown))
+        return [
+            shape.rise_mm - order.rise_mm,
+            shape.backsweep_deg - order.backsweep_deg,
+            shape.width_mm - order.width_mm,
+        ]
+
+    return bar(root(miss, [25.0, 90.0, 180.0], tol=1e-13).x)
 
 
 def test_every_view_says_that_it_only_screens():
