@@ -53,7 +53,7 @@ def length_mm(
     Raises
     ------
     BendError
-        Where the text is no single length: told with what was written and an example of what is right.
+        If the text is no single length. The message shows what was written, and an example of what is right.
     """
     checked_choice("default unit", default_unit, ("mm", "in"))
     number = _plain_number(text, name)

@@ -176,7 +176,7 @@ def remedy_first(sentence: str) -> str:
 
 
 def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
-    """Bounds as a refusal tells them: rounded inward, so that the bound told is not refused in its turn.
+    """Bounds as a refusal shows them: rounded inward, so that the bound shown is not refused itself.
 
     Rounded to `decimals`, or to three where nothing would be left between them.
     """

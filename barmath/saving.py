@@ -1,4 +1,4 @@
-"""Saving a file whole or not at all: never half written, and never over an existing one without being told to."""
+"""Saving a file whole or not at all: never half written, and never over an existing one unless it is asked for."""
 
 from __future__ import annotations
 
@@ -65,7 +65,7 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
     Raises
     ------
     BendError
-        Where the file exists and `overwrite` is False, or it cannot be written; what was there is left as it was.
+        Where the file exists and `overwrite` is False, or it cannot be written; what was there is not changed.
     """
     target = real_path(path)
     try:
@@ -119,7 +119,7 @@ def alone(path: str | Path) -> Iterator[None]:
 def file_name(words: str, ending: str) -> str:
     """A file name for what a user typed, harmless on any system: `order 7` and `.pdf` give `order 7.pdf`.
 
-    Letters, digits, spaces and `- _ . , + ( )` stay; anything else becomes `-`. Longer names are cut.
+    Letters, digits, spaces and `- _ . , + ( )` are kept; anything else becomes `-`. Longer names are cut.
     """
     text = re.sub(r"\s+", " ", unicodedata.normalize("NFC", words))
     kept = re.sub(r"[^\w \-.,+()]+", "-", text).encode()[:LONGEST_NAME].decode(errors="ignore").strip(" .-")

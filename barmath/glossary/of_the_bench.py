@@ -46,6 +46,41 @@ def _follower(turn_deg: float = 40.0) -> Stroke:
     return line([near, far, far + (outer - inner) * aside, near + (outer - inner) * aside, near], "tool")
 
 
+def bender() -> Sketch:
+    """The machine: die, hook and follower, with the tube between them."""
+    return Sketch(
+        (*_bender(), _follower(), disc((0.0, RADIUS_MM), 14.0, "strong")),
+        (Label("pivot", (0.0, RADIUS_MM + 28.0)), Label("bender, from above", (0.0, -64.0))),
+    )
+
+
+def recipe() -> Sketch:
+    """What is set and marked to make one bar: the straight tube with its length, its marks and an angle."""
+    half = 408.0
+    marks = [line([(x, -26.0), (x, 26.0)], "strong") for x in (-185.0, -65.0, 65.0, 185.0)]
+    return Sketch(
+        (line([(-half, 0.0), (half, 0.0)], "tube", TUBE_MM), *marks, *measure((-half, -70.0), (half, -70.0))),
+        (Label("marks, stop, reading", (0.0, 66.0)), Label("cut length", (0.0, -104.0))),
+    )
+
+
+def slack() -> Sketch:
+    """How far the handle moves before the tube begins to bend."""
+    return Sketch(
+        (*_bender(0.0), *angle_between((0.0, RADIUS_MM), -90.0, -78.0, 120.0, 1.15)),
+        (Label("slack", (44.0, -58.0)),),
+    )
+
+
+def rocking() -> Sketch:
+    """A bar on a table that rests on two of its corners, and tips from one grip to the other."""
+    return Sketch(
+        (line([(-250.0, 0.0), (250.0, 0.0)], "dash"), line([(-230.0, 11.0), (230.0, 40.0)], "tube", TUBE_MM),
+         *measure((230.0, 0.0), (230.0, 29.0))),
+        (Label("it rocks", (0.0, 62.0)), Label("flat table", (0.0, -34.0))),
+    )  # fmt: skip
+
+
 def die() -> Sketch:
     """The round block with a groove."""
     return Sketch(

@@ -37,7 +37,8 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("width", "From one end to the other, straight across.", "00", bar.width),
         Term("setback", "How far the bar's ends are behind the clamp axis.", "00", bar.setback),
         Term("backsweep", "The angle between grip and clamp axis, seen from above.", "00", bar.backsweep),
-        Term("upsweep", "The angle between grip and clamp axis, seen from the front.", "00", bar.upsweep),
+        Term("upsweep", "The angle between grip and clamp axis, seen from the front. A sweep is this or the "
+             "backsweep.", "00", bar.upsweep),
         Term("roll", "The turn of the tube about its riser before the outer bend. It swings the grip backward.", "02",
              bar.roll),
         Term("stem roll", "The turn of the whole bar in its stem, seen from the side.", "12", bar.stem_roll),
@@ -51,11 +52,15 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("corner, take-out", "The corner is where the straights beside a bend would meet; the take-out is how far "
              "it is from the bend's start.", "02", bar.corner),
         Term("order", "What the rider wishes: rise, backsweep, width and what goes with them.", "01", bar.order),
+        Term("recipe", "What is cut, marked and set to make one bar: length, marks, stop and reading.", "01",
+             bench.recipe),
         Term("way", "A die, its bends and a position in the stem that together make an order.", "04", bar.way),
         Term("tolerance", "How far off its wanted value a measure of the finished bar may be.", "07", bar.tolerance),
         Term("twist", "One riser is out of the other's plane, seen along the clamp axis.", "07", bar.twist),
     ),
     "Bender and angle finder": (
+        Term("bender", "The machine that bends the tube: die, hook, follower and a handle.", "01", bench.bender),
+        Term("slack", "How far the handle moves before the tube begins to bend.", "05", bench.slack),
         Term("die", "The round block with a groove, on which the tube is bent.", "03", bench.die),
         Term("centre-line radius", "From the die's pivot to the middle of the tube in its groove: R.", "03",
              bench.centre_line_radius),
@@ -81,6 +86,8 @@ GROUPS: dict[str, tuple[Term, ...]] = {
     "Checking and the crossbar": (
         Term("gap on the table", "The gap under a grip when the bar is on a flat table.", "07",
              bench.gap_on_the_table),
+        Term("rocking", "The bar tips on a flat table, because its two sides are not in one plane.", "07",
+             bench.rocking),
         Term("tweak", "A small change of a bend by hand: open it or close it.", "07", bench.tweak),
         Term("crossbar", "The thin tube brazed between the risers.", "08", bench.fitted_crossbar),
         Term("joint angle", "Between the axes of two tubes that meet, on the acute side.", "08", bench.joint_angle),

@@ -1,4 +1,4 @@
-"""The panel of the finished bar: type what was read, and be told what is off and what to do."""
+"""The panel of the finished bar: type what was read, and see what is off and what to do."""
 
 from __future__ import annotations
 

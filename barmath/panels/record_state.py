@@ -44,7 +44,7 @@ class RecordState:
 
 
 def tools(shop: Shop, state: RecordState) -> tuple[Tube, Die]:
-    """The tube and the die that are chosen, as they stand in the shop's file: without what was calibrated."""
+    """The tube and the die that are chosen, as the shop's file has them: without what was calibrated."""
     tube, die = state.bar.tools(shop)
     return tube, shop.die(die.name)
 

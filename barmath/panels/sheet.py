@@ -36,7 +36,7 @@ class SheetWriter(Shell):
     to_scale : bool
         Whether the sheet has a line of 100 mm to measure its print by.
     named : bool
-        Whether the name stands on the sheet, and not on its file only.
+        Whether the name is written on the sheet, and not only in the name of its file.
     picture : bool
         Whether the preview is saved as well, as a PNG beside the PDF.
 

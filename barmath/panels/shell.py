@@ -81,7 +81,7 @@ class Shell(Writes):
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped.
 
-        Every box that is refused is named as well, and nothing is called good until it is mended.
+        Every box that is refused is named as well, and nothing is called good until it is corrected.
         """
         unit = "mm" if self.unit is None else self.unit.value
         entries = self.refused_entries()
@@ -144,7 +144,7 @@ def heard(method: Callable) -> Callable:
 
 
 def settled(method: Callable) -> Callable:
-    """A `guarded` callback that writes, stores or judges: it only says which box to mend while one is refused."""
+    """A `guarded` callback that writes, stores or judges: it only says which box to correct while one is refused."""
 
     @guarded
     @wraps(method)

@@ -12,7 +12,7 @@ from barmath.paper.bench_data import BenchSheet
 from barmath.planning.cut_list import CutList, cut_list
 from barmath.planning.limits import limits_from_recipe, refuse_unmakeable, warnings
 from barmath.records.booked_order import BookedOrder, ChosenWay
-from barmath.refusal import BendError
+from barmath.refusal import BendError, remedy_first
 from barmath.shop.rack import Rack
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
@@ -92,7 +92,7 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
         try:
             bars.append(_bar(shop, order, unit))
         except BendError as refusal:
-            left_out.append(f"order {order.number} is left out: {refusal}")
+            left_out.append(f"order {order.number} is left out. {_what_to_do(refusal)}")
     bars.sort(key=_bench_order)
     cuts = []
     for tube in shop.tubes:
@@ -105,7 +105,7 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
                 )
                 cuts.append(TubeCuts(tube, rack, found))
             except BendError as refusal:
-                left_out.append(f"tube {tube.name} has no cut list: {refusal}")
+                left_out.append(f"tube {tube.name} has no cut list. {_what_to_do(refusal)}")
     return Week(tuple(bars), tuple(cuts), tuple(left_out))
 
 
@@ -121,6 +121,11 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     )  # fmt: skip
     _ = sheet.steps  # refused here where a bend cannot be read or held
     return WeekBar(order, way, sheet, shape_from_recipe(recipe))
+
+
+def _what_to_do(refusal: BendError) -> str:
+    words = remedy_first(str(refusal))
+    return f"{words[:1].upper()}{words[1:]}"
 
 
 def _bench_order(bar: WeekBar) -> tuple:

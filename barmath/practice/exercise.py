@@ -132,7 +132,7 @@ def numeric(
     formula: str = "",
     numbers: str = "",
 ) -> Question:
-    """A question for a number; habits that cannot be told from the right answer, or from each other, are left out.
+    """A question for a number; habits that look like the right answer, or from each other, are left out.
 
     Raises BendError where the answer is outside `span`.
     """
@@ -175,7 +175,7 @@ def check(question: Question, given: str) -> Verdict:
 
 
 def worked(exercise: Exercise, tries: Mapping[str, str]) -> tuple[str, ...]:
-    """The worked solution, with what the apprentice answered beside what it is; `tries` are his answers by step.
+    """The worked solution, with what the apprentice answered beside what it is; `tries` are the answers by step.
 
     Parameters
     ----------

@@ -110,7 +110,7 @@ def level_after(done: tuple[Done, ...], kind: str) -> int:
 def progress_from_file(path: str | Path) -> tuple[Done, ...]:
     """What is in the file, oldest first; nothing if there is none yet.
 
-    Raises BendError where the file is no progress file: it is left as it is.
+    Raises BendError if the file is no progress file; the file is not changed.
 
     Examples
     --------
@@ -139,7 +139,7 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
 def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
     """Add one exercise to the file, whole or not at all; one that is there already counts once.
 
-    A file of the format before is kept beside as it was, with `.before` after its name. Raises BendError as
+    A file of the format before is kept beside it, unchanged, with `.before` after its name. Raises BendError as
     `progress_from_file`.
 
     Parameters

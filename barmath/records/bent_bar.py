@@ -150,7 +150,7 @@ class BentBar:
 
 @frozen
 class TestBend:
-    """One bend made to learn how a tube springs back: what the stop was set to, and what stayed.
+    """One bend made to learn how a tube springs back: what the stop was set to, and what the bend kept.
 
     `shift_mm`, where it was measured, is how far ahead of the line at the die's edge the bend begins. Ahead is toward
     the free end; minus where it begins behind it. Where it is a bend of a bar, `piece` is the bar's, and `bend` says

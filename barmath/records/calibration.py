@@ -1,8 +1,8 @@
 """What a shop's own bends and bars say of its springback, line-up offset and effective radius, and how surely.
 
 A bend set to t on the stop keeps t - (k t + t0): a share k, and a constant t0 from play in stop and hook. The bend
-begins an offset o ahead of the line at the die's edge, toward the free end. Its finished radius is R. Test bends tell k
-and t0, their measured shift o; bars tell all four at once, through the shape they came out in.
+begins an offset o ahead of the line at the die's edge, toward the free end. Its finished radius is R. Test bends give k
+and t0, their measured shift gives o; bars give all four at once, through the shape they came out in.
 
 The theory is where it starts: k from the fully plastic moment, which is wrong by tens of per cent, R from the die and
 k. Each entry pulls as hard as its own uncertainty lets it, those far off the others less (Huber's weights). How much
@@ -72,7 +72,7 @@ class Calibration:
     `theory` is where it started from, `theory_band` the springback ratio of a tube of 60 and of 90 ksi; `bends` and
     `bars` how many were used; `disagree` those that do not fit. `scatter` is that of the shop's own entries, `spread`
     how many times the usual. `course` is what each entry says by itself, oldest first; `drift` what changed, or None.
-    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, nought if there is none.
+    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, 0 without one.
     """
 
     estimates: dict[str, Estimate]

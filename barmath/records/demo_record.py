@@ -39,7 +39,7 @@ MOST_BARS, TRIES = 10_000, 50
 
 @dataclass(frozen=True)
 class Truth:
-    """What is true of the shop, and what its builder believed when he set his stops.
+    """What is true of the shop, and what its builder believed when setting the stops.
 
     `radius_off_mm` is by how much the finished radius differs from R_die/(1 - k).
     """

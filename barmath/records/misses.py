@@ -2,7 +2,7 @@
 
 How far bar i's copy is expected to miss has two parts. One is what the formulas say of its settings, less what was
 ordered. The other is what bars of this die and tube came out off the formulas. The mean of the latter over several bars
-is shrunk toward nought. If two standard errors hold all of it, it is left away: a copy of a bar from a shop without a
+is shrunk toward 0. If two standard errors hold all of it, it is left out: a copy of a bar from a shop without a
 fault is not touched.
 """
 

@@ -121,7 +121,7 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
     tube : Tube
     radius_mm : number, above half the tube's diameter
     out_of_round : number, 0..0.3
-        (D_max - D_min)/D as a caliper gives it. Unless told, the most that ASME B31.1 allows.
+        (D_max - D_min)/D as a caliper gives it. The usual value is the most that ASME B31.1 allows.
 
     Raises
     ------

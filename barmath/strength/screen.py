@@ -188,7 +188,7 @@ def loaded_bar(
     tilt_deg : number, -90..90
         Of the loads from straight down, positive toward the front.
     out_of_round : number, 0..0.3
-        (D_max - D_min)/D of the bends; unless told, the most that ASME B31.1 allows.
+        (D_max - D_min)/D of the bends; the usual value is the most that ASME B31.1 allows.
 
     Raises
     ------

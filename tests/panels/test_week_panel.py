@@ -15,7 +15,7 @@ def panel(demo_copy, tmp_path):
 
 def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path):
     panel.orders.value = (1, 7, 8)
-    assert "order 7 is left out: choose a way first" in panel.message.value
+    assert "order 7 is left out. Choose a way first" in panel.message.value
     panel.best.click()
     assert FAULT not in panel.message.value
     assert "3 ways are in the order book now" in panel.message.value
