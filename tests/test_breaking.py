@@ -106,7 +106,7 @@ FOUND_BY_LONG_RUNS = [
     ("out_of_round", {("diameter_mm",): [5e-324]}),
     ("two_sides_from_bends", {("bends", "recipe", "clamp_flat_mm"): [], ("stem_roll_deg",): np.zeros(2)}),
     ("advice", {("tolerance", "sweep_deg"): 5e-324}),
-    ("loaded_bar", {("recipe", "straight_mm"): 1815}),
+    ("loaded_bar", {("recipe", "straight_mm"): 4000}),
     ("shop_from_toml", {("text",): ":", ("source",): "\r"}),
 ]
 
