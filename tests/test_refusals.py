@@ -21,6 +21,7 @@ if __name__ == "__main__":
 from faces import FACES, Call
 
 from barmath import BendError
+from barmath.refusal import remedy_first
 
 LIST = Path(__file__).with_name("refusals.txt")
 NUMBERS = (float("nan"), -1.0, 0.0, 0.5, 1e6)
@@ -104,6 +105,13 @@ def test_a_computed_length_or_angle_is_quoted_in_tenths():
     said = {line.partition(": ")[2] for lines in listed().values() for line in lines}
     long = {(number, sentence) for sentence in said for number in re.findall(r"(\d+\.\d{2,}) (?:mm|deg)", sentence)}
     assert not [one for one in long if one[0] not in GIVEN]
+
+
+def test_a_panel_shows_of_each_refusal_first_what_to_do():
+    """Of a line of a file it first shows which line: there is something to do."""
+    said = {line.partition(": ")[2] for lines in listed().values() for line in lines}
+    assert len(said) > 500
+    assert [one for one in said if remedy_first(one) == one and not re.match(r"\w+\.toml\b", one)] == []
 
 
 if __name__ == "__main__":
