@@ -16,7 +16,7 @@ class PageCare(anywidget.AnyWidget):
     it is scrolled out of sight. Plotly measures words as it draws them, and remembers what it measured. While something
     in the panel has the focus, JupyterLab's one-letter keys do not act on the notebook. The handles of sliders carry
     the name of their row for screen readers. Buttons that show a sign alone, and pictures of pages, carry words for it.
-    And a figure has a minute to load: anywidget gives every widget two seconds, and Plotly's five megabytes need more
+    And a picture has a minute to load: anywidget gives every widget two seconds, and k3d's three megabytes need more
     on a slow machine. A figure that comes too late is not shown, or does not move with the sliders. Make it before the
     figure.
 
