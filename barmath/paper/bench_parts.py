@@ -50,8 +50,8 @@ def _missed(sheet: BenchSheet) -> list[str]:
         asked, got = getattr(sheet.order, name), getattr(made, name)
         if asked is not None and abs(asked - got) > ALIKE:
             quantity, unit = name.rsplit("_", 1)
-            told = sheet.length if unit == "mm" else _angle
-            found.append(f"{quantity} {told(asked)} ordered, {told(got)} made")
+            shown = sheet.length if unit == "mm" else _angle
+            found.append(f"{quantity} {shown(asked)} ordered, {shown(got)} made")
     return found
 
 
@@ -142,12 +142,12 @@ def _stop_settings(steps: Sequence[Step]) -> tuple[tuple[str, str, str], ...]:
     if len(first) == 1:
         (step,) = first.values()
         return (("Stop", f"{step.stop_deg:.1f}°", f"all four bends; {step.bend_deg:.1f} deg after springback"),)
-    told = []
+    found = []
     for what in (INNER_STOP, OUTER_STOP):
         step = first[f"{what.split()[-1].lower()} bends"]
         numbers = " and ".join(str(one.number) for one in steps if one.stop_for == step.stop_for)
-        told.append((f"{what} bends {numbers}", f"{step.stop_deg:.1f}°", f"{step.bend_deg:.1f} deg after springback"))
-    return tuple(told)
+        found.append((f"{what} bends {numbers}", f"{step.stop_deg:.1f}°", f"{step.bend_deg:.1f} deg after springback"))
+    return tuple(found)
 
 
 def moves_of_stop(steps: Sequence[Step]) -> str:
@@ -165,9 +165,9 @@ def _finder_setting(steps: Sequence[Step], room: float = np.inf) -> tuple[str, s
         both = f"{slopes}: both outer bends"
         note = both if text_width(both, 6.8) <= room else slopes
         return "Angle finder on the clamp flat", f"{reading:.1f}°", note
-    told = [step for step in steps if step.reading_deg is not None]
-    values = " ".join(f"{abs(step.reading_deg or 0.0):.1f}°" for step in told)
-    return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in told)}, each on its flat"
+    flats = [step for step in steps if step.reading_deg is not None]
+    values = " ".join(f"{abs(step.reading_deg or 0.0):.1f}°" for step in flats)
+    return "Angle finder", values, f"for bends {', '.join(str(step.number) for step in flats)}, each on its flat"
 
 
 def _slopes(outer: Sequence[Step]) -> str:
@@ -198,8 +198,8 @@ def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet)
 def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
     """A line to check the printer with, and room to sign."""
     page.line([(x, y), (x + width, y)], 0.25, colour=RULE)
-    told = page.check_line(x, y + 6.0, sheet.unit)
-    page.text(x, y + 9.6, f"This line must be {told} long. If it is not, print again at 100 % (actual size).", 6.4)
+    how_long = page.check_line(x, y + 6.0, sheet.unit)
+    page.text(x, y + 9.6, f"This line must be {how_long} long. If it is not, print again at 100 % (actual size).", 6.4)
     for left, words, long in ((112.0, "Bent by", 30.0), (150.0, "Date", width - 150.0)):
         page.line([(x + left, y + 7.4), (x + left + long, y + 7.4)], 0.2)
         page.text(x + left, y + 10.6, words, 6.4, colour=SOFT)

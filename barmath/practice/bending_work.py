@@ -111,7 +111,7 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
     mark, gaps = float(rng.randint(55, 75)), (float(rng.randint(2, 6)), float(rng.randint(2, 6)))
     held = length_given("", level, ("the hook itself", hook - gaps[0], "its gap to the bend", gaps[0]))
     followed = length_given("", level, ("the follower's shoe", follower - gaps[1], "its way to the bend", gaps[1]))
-    told = (
+    so_far = (
         f"A bar with a riser straight of {riser:.0f} mm."
         if level < 3
         else f"A bar with its marks at {mark:.0f} mm and {mark + riser:.0f} mm from the middle: the ends of its riser."
@@ -119,7 +119,7 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
     return Exercise(
         kind, lesson, "Name the sequence of bends", seed, level,
         (
-            f"{told} The hook needs straight tube behind the bend: {held.words.strip()}. The follower needs straight "
+            f"{so_far} The hook needs straight tube behind the bend: {held.words.strip()}. The follower needs straight "
             f"tube ahead of it: {followed.words.strip()}. Clamp flat and grips are long enough.",
             "The inner bends come first. Ask only whether hook and follower find their straights.",
         ),

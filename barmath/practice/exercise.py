@@ -140,12 +140,15 @@ def numeric(
     if not low <= answer <= high:
         raise BendError(f"answer of an exercise must be from {low:.1f} to {high:.1f} {unit}, got {answer:.1f} {unit}")
     bare = Question(step, text, float(answer), unit, tolerance, low, high, (), (), hint, formula, numbers)
-    told: list[Habit] = []
+    apart_from_all: list[Habit] = []
     for value, words in habits:
-        apart = [abs(value - answer) > bare.nearly_within(), *(abs(value - float(h.value)) > tolerance for h in told)]
+        apart = [
+            abs(value - answer) > bare.nearly_within(),
+            *(abs(value - float(h.value)) > tolerance for h in apart_from_all),
+        ]
         if all(apart) and low <= value <= high:
-            told.append(Habit(float(value), words))
-    return replace(bare, habits=tuple(told))
+            apart_from_all.append(Habit(float(value), words))
+    return replace(bare, habits=tuple(apart_from_all))
 
 
 def choice(

@@ -131,8 +131,8 @@ class Made:
         self, bends: Sequence[TestBend], bars: Sequence[BentBar], die_radius_mm: float, start: Array, scatter: Scatter
     ) -> None:
         self.die_radius_mm = die_radius_mm
-        told = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
-        usable = [(place, given, read) for place, given, read in told
+        noted = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
+        usable = [(place, given, read) for place, given, read in noted
                   if given is not None and not np.all(np.isnan(read))]  # fmt: skip
         self.places = [place for place, _, _ in usable]
         pieces = {bars[place].piece for place in self.places} - {""}

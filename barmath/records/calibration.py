@@ -278,12 +278,12 @@ def _told_by_a_bar(found: PartFit, is_bar: NDArray[np.bool_], die: Die) -> Array
 def _course(found: PartFit, entries: Sequence[tuple[str, str]]) -> tuple[Course, ...]:
     # what each entry says of k by itself, with the other parts as found
     each, pulls = information(found.rows, found.weight, found.spread)
-    told = []
+    courses = []
     for (day, name), level, info, pull in zip(entries, found.levels, each[:, 0, 0], pulls[:, 0], strict=True):
         if info > 0.0:
             ratio = float(found.parts[0] + level)
-            told.append(Course(day, name, ratio - float(pull / info), float(info**-0.5), ratio))
-    return tuple(told)
+            courses.append(Course(day, name, ratio - float(pull / info), float(info**-0.5), ratio))
+    return tuple(courses)
 
 
 def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Array, Array, list[int]]:
@@ -309,8 +309,8 @@ def predicted_and_read(bars: Sequence[BentBar], found: Calibration) -> tuple[Arr
     >>> predicted.shape, read.shape, places
     ((3, 5), (3, 5), [0, 1, 2])
     """
-    told = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
-    usable = [(place, given, read) for place, given, read in told
+    noted = [(place, settings_of_bar(bar), read_of_bar(bar)) for place, bar in enumerate(bars)]
+    usable = [(place, given, read) for place, given, read in noted
               if given is not None and not np.all(np.isnan(read))]  # fmt: skip
     given = np.array([one for _, one, _ in usable]).reshape(-1, 6).T
     read = np.array([one for _, _, one in usable]).reshape(-1, 5)

@@ -241,8 +241,8 @@ def _number(field: str, text: str, heading: str, unit: str) -> float:
             return float(text.replace(",", "."))  # a spreadsheet may have made commas of the points
     if HEADINGS[field].endswith("(deg)"):
         return angle_deg(text.strip(), name=name)
-    told = "in" if "(in" in heading.lower() or '"' in heading else "mm" if "mm" in heading.lower() else unit
-    return length_mm(text.strip(), name=name, default_unit=told, allow_negative=True)
+    typed_in = "in" if "(in" in heading.lower() or '"' in heading else "mm" if "mm" in heading.lower() else unit
+    return length_mm(text.strip(), name=name, default_unit=typed_in, allow_negative=True)
 
 
 def _written(field: str, bar: BentBar) -> str:

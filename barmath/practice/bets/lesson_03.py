@@ -151,9 +151,9 @@ def busiest_die() -> Bet:
     names, made = [die.name for die in _dies()], _made()
     counts = {name: int(count) for name, count in zip(names, made.sum(axis=0), strict=True)}
     best = max(counts, key=lambda name: counts[name])
-    told = ", ".join(f"{name} makes {count}" for name, count in counts.items())
+    listed = ", ".join(f"{name} makes {count}" for name, count in counts.items())
     why = (
-        f"With one stop for all four bends, of {len(made)} orders {told}. "
+        f"With one stop for all four bends, of {len(made)} orders {listed}. "
         "In the lower picture the blue line falls with the radius. "
         "A gentle die makes few of these orders, and a tight one makes nearly all."
     )

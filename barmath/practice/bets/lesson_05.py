@@ -163,8 +163,10 @@ def straight_for_hook() -> Bet:
     low, least = _low(), DIE.least_straight_mm
     lengths = {"the riser": low.straight_mm, "the clamp flat": low.clamp_flat_mm, "the grip": low.grip_mm}
     right = max(lengths, key=lambda name: lengths[name])
-    told = ", ".join(f"{name} {length:.0f} mm" for name, length in lengths.items())
-    why = f"The hook needs {least:.0f} mm. The lengths are: {told}. With a grip in the hook there is more than enough."
+    listed = ", ".join(f"{name} {length:.0f} mm" for name, length in lengths.items())
+    why = (
+        f"The hook needs {least:.0f} mm. The lengths are: {listed}. With a grip in the hook there is more than enough."
+    )
     habit = "the usual sequence is kept, whatever the lengths"
     text = "Which straight of this bar is long enough for the hook at every outer bend?"
     return choice_bet(text, right, habit, lengths, why)

@@ -96,11 +96,11 @@ def crossbar_helps_least() -> Bet:
     left = {name: with_one.elastic_mpa / without.elastic_mpa for name, (without, with_one) in pairs.items()}
     none = [name for name, share in left.items() if share > 0.95]
     least = max(left, key=lambda name: left[name])
-    told = ", ".join(f"{name} {100 * share:.0f} %" for name, share in left.items())
+    listed = ", ".join(f"{name} {100 * share:.0f} %" for name, share in left.items())
     forces = pairs[LATERAL.name][1].right.joint
     joint = 0.0 if forces is None else abs(float(forces[0]))
     why = (
-        f"With a crossbar this much of the stress is left: {told}. It hardly helps against {' and '.join(none)}. "
+        f"With a crossbar this much of the stress is left: {listed}. It hardly helps against {' and '.join(none)}. "
         "Turning in the stem moves both ends of the crossbar alike, so it has nothing to hold on to. Where one side "
         "goes down and the other goes up, it only goes along. When one side alone is pulled, it carries a part "
         f"across. Then its **brazed joints** carry {joint:.0f} N. Nothing here says that they can."
