@@ -8,6 +8,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row
 from barmath.panels.record_state import RecordState, preview_html, usual_of
+from barmath.panels.shell import put_instead
 from barmath.records.record import Record
 from barmath.records.record_sheet import HEADINGS, SheetRead, bars_from_sheet, guessed_columns, headings_of_sheet
 from barmath.shop.shop_file import Shop
@@ -51,7 +52,7 @@ class OwnSheet:
         for field, words in HEADINGS.items():
             self.choosers[field], row = choice_row(words, options, guessed.get(field, ""), self._mapped)
             rows.append(row)
-        self.columns.children = rows
+        put_instead(self.columns, rows)
 
     def show(self, shop: Shop, state: RecordState) -> None:
         """Read the bars of the sheet, and show them before they are taken."""

@@ -13,7 +13,7 @@ from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
 from barmath.glossary.sketch import Sketch
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.markup import bullets, heading, paragraph
-from barmath.panels.shell import Shell, guarded, heard, kept, settled
+from barmath.panels.shell import Shell, guarded, heard, kept, put_instead, settled
 from barmath.pictures.sketch import sketch_svg
 from barmath.practice.course import KINDS, LARGEST_SEED, code_from_text, code_of, exercise, seed_from_text
 from barmath.practice.exercise import Exercise, Question, check, worked
@@ -84,7 +84,7 @@ class PracticePanel(Shell):
         words = "".join(map(paragraph, (code_words, *made.given)))
         self.given.value = heading(made.title) + words + _pictures(made)
         self.entries = [self._entry(question) for question in made.questions]
-        self.steps.children = tuple(box for _, box in self.entries)
+        put_instead(self.steps, [box for _, box in self.entries])
 
     def _entry(self, question: Question) -> tuple[widgets.Widget, widgets.VBox]:
         words = widgets.HTML(paragraph(question.text))

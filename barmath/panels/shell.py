@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Hashable, Iterator
+from collections.abc import Callable, Hashable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import wraps
 from html import escape
@@ -160,6 +160,16 @@ def parts_of(widget: widgets.Widget) -> Iterator[widgets.Widget]:
     yield widget
     for inner in getattr(widget, "children", ()):
         yield from parts_of(inner)
+
+
+def put_instead(box: widgets.Box, children: Sequence[widgets.Widget]) -> None:
+    """Put `children` into a box, and close what was there: kernel and page hold a widget until it is closed."""
+    gone = [part for child in box.children if child not in children for part in parts_of(child)]
+    box.children = tuple(children)
+    for part in gone:
+        for own in (getattr(part, "layout", None), getattr(part, "style", None), part):
+            if own is not None:
+                own.close()
 
 
 def _not_taken(entry: Entry) -> str:

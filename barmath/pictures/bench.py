@@ -153,8 +153,7 @@ class BenchPicture:
             self.look(BEHIND)
         self.setup, parts = setup, parts_of_bender(setup)
         for name in {*COLOURS} - {*parts, *finder_solids()}:
-            if name in self.things:
-                self.plot -= self.things.pop(name)
+            self._take_out(name)
         for name, solid in (finder_solids() | parts).items():  # the table last: what hides it is drawn by then
             self._put(name, part_mesh(solid, COLOURS[name], name))
             if name in NAMED:
@@ -178,10 +177,17 @@ class BenchPicture:
         self._put("reading", html_label("reading of the angle finder"))
 
     def _put(self, name: str, thing: k3d.objects.Drawable) -> None:
-        if name in self.things:
-            self.plot -= self.things[name]
+        self._take_out(name)
         self.things[name] = thing
         self.plot += thing
+
+    def _take_out(self, name: str) -> None:
+        # closed too: the kernel and the page hold a thing until then, and every change of die brings twenty new ones
+        if name in self.things:
+            thing = self.things.pop(name)
+            self.plot -= thing
+            thing.layout.close()
+            thing.close()
 
     def _make_tube(self) -> None:
         # each bend is a mesh of its own: k3d changes the colour of a mesh in place, but not those of its corners

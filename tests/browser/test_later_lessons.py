@@ -17,6 +17,8 @@ def test_an_exercise_is_checked_and_its_solution_waits_for_an_honest_try(open_no
     assert solution.is_enabled()
     solution.click()
     page.get_by_role("heading", name="Worked").wait_for()
+    page.get_by_role("button", name="Another").click()  # what is taken out of the page is closed, and nothing fails
+    solution.and_(page.locator(":disabled")).wait_for()
     assert notebook.errors() == []
     assert notebook.problems == []
 
