@@ -188,7 +188,7 @@ def kept(panel: type[Shell], key: Hashable, make: Callable[[], Shell]) -> widget
 
 def message_html(text: str, kind: str, lead: str) -> str:
     """One message box; `kind` is good, warn or bad. The lead says in words what the colour says."""
-    return f'<div class="barmath-message barmath-{kind}"><b>{escape(lead)}.</b> {escape(text)}</div>'
+    return f'<div class="barmath-message barmath-{kind}"><b>{escape(lead)}:</b> {escape(text)}</div>'
 
 
 def cautions_html(texts: tuple[str, ...]) -> str:

@@ -137,8 +137,8 @@ def test_a_reading_as_it_can_be_is_not_asked_about(demo_copy, tmp_path):
 def test_a_box_says_first_what_to_type(demo_copy, tmp_path):
     panel = PANELS["map"](demo_copy / "shop.toml", tmp_path)
     panel.controls.box.value = "wide"
-    to_do = "<b>Not taken.</b> Type a number, for example 80, 80.5 mm or 3 1/8 in: "
+    to_do = "<b>Not taken:</b> Type a number, for example 80, 80.5 mm or 3 1/8 in: "
     assert f"{to_do}room for controls must be one length" in unescape(panel.message.value)
     panel.controls.box.value = "9000"
-    to_do = "<b>Not taken.</b> Type a number in between: "
+    to_do = "<b>Not taken:</b> Type a number in between: "
     assert f"{to_do}room for controls must be from " in unescape(panel.message.value)
