@@ -48,7 +48,7 @@ class BenchSheet:
     Raises
     ------
     BendError
-        If the recipe was not made for this tube on this die (its radius is another). Also if the unit is unknown.
+        The recipe was made for another radius than that of this tube on this die. The unit is unknown.
     """
 
     name: str

@@ -75,7 +75,7 @@ def handout_pages(lesson: str, size: str = "A4") -> list[Page]:
     Raises
     ------
     BendError
-        If the lesson asks nothing.
+        The lesson asks nothing.
     """
     if not bet_names(lesson):
         raise BendError(f"choose a lesson with questions, got lesson {lesson}: it asks nothing yet")

@@ -73,7 +73,7 @@ class Page:
     Raises
     ------
     BendError
-        Where `size` names no sheet.
+        `size` names no sheet.
     """
 
     def __init__(self, size: str | tuple[float, float] = "A4") -> None:

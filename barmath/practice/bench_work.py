@@ -31,7 +31,7 @@ from barmath.practice.scene import (
 )
 from barmath.refusal import BendError
 
-_TRIES = 5000
+_TRIES = 5000  # orders drawn at random, until one asks what it should
 
 
 def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:

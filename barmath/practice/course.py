@@ -11,7 +11,7 @@ from barmath.practice.inches import in_inches
 from barmath.practice.scene import LEVELS
 from barmath.refusal import BendError, checked_single, quoted
 
-LARGEST_SEED = 999_999
+LARGEST_SEED = 999_999  # six figures of a code
 
 
 class Kind(NamedTuple):
@@ -59,7 +59,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     Raises
     ------
     BendError
-        Where there is no such kind, or seed or level is no whole number in its range.
+        The kind is unknown. Seed or level is not a whole number in its range.
 
     Examples
     --------
@@ -95,12 +95,15 @@ def code_of(made: Exercise) -> str:
 def code_from_text(text: str) -> tuple[str, int, int] | None:
     """Kind, level and seed of a code as it may be typed, None where the text is a seed alone.
 
-    Raises BendError where it is neither.
-
     Returns
     -------
     kind, level, seed
         Or None.
+
+    Raises
+    ------
+    BendError
+        The text is neither.
 
     Examples
     --------
@@ -118,7 +121,12 @@ def code_from_text(text: str) -> tuple[str, int, int] | None:
 
 
 def seed_from_text(text: str) -> int:
-    """The seed that is typed; raises BendError where it is no whole number in its range.
+    """The seed that is typed.
+
+    Raises
+    ------
+    BendError
+        It is not a whole number in its range.
 
     Examples
     --------

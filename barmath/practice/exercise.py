@@ -26,7 +26,7 @@ NEARLY, NEAR_SHARE = 3.0, 0.2
 FAR = 4.0
 """A number so many times larger than the largest of the answer and the habits, or smaller than the smallest, is far."""
 
-MOST_TEXT = 60
+MOST_TEXT = 60  # letters of an answer
 
 
 class Habit(NamedTuple):

@@ -110,7 +110,10 @@ def level_after(done: tuple[Done, ...], kind: str) -> int:
 def progress_from_file(path: str | Path) -> tuple[Done, ...]:
     """What is in the file, oldest first; nothing if there is none yet.
 
-    Raises BendError if the file is no progress file; the file is not changed.
+    Raises
+    ------
+    BendError
+        The file is not one of progress. It is not changed then.
 
     Examples
     --------
@@ -139,13 +142,17 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
 def add_to_file(path: str | Path, done: Done) -> tuple[Done, ...]:
     """Add one exercise to the file, whole or not at all; one that is there already counts once.
 
-    A file of the format before is kept beside it, unchanged, with `.before` after its name. Raises BendError as
-    `progress_from_file`.
+    A file of the format before is kept beside it, unchanged, with `.before` after its name.
 
     Parameters
     ----------
     path : str or path
     done : Done
+
+    Raises
+    ------
+    BendError
+        The file is not one of progress. It is not changed then.
 
     Examples
     --------

@@ -22,7 +22,7 @@ WIDTHS_MM = (740.0, 760.0, 800.0, 820.0)
 MOST_UPSWEEP_DEG = 8.0
 """An upsweep that riders accept without having ordered one: common practice, no source."""
 
-_TRIES = 500
+_TRIES = 500  # orders drawn at random, until one can be made
 
 
 class Scene(NamedTuple):

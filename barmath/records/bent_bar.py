@@ -123,7 +123,7 @@ class BentBar:
     Raises
     ------
     BendError
-        If a value is no number in its range, or a text is too long or no text. Also if the date is no day.
+        A value is not a number in its range. A text is too long, or not a text. The date is not a day.
     """
 
     name: str = passing(checked_text, "name")
@@ -191,7 +191,10 @@ class TestBend:
 def day_from_text(text: str) -> str:
     """A day as it may be typed, as YYYY-MM-DD: 2026-11-26, 26.11.2026, 26/11/2026 or 11/26/2026.
 
-    Raises BendError where it is no day, or where 3/4/2026 may be in March or in April.
+    Raises
+    ------
+    BendError
+        It is not a day. It may be in March or in April, as 3/4/2026 may.
 
     Examples
     --------

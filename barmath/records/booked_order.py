@@ -29,7 +29,7 @@ OPEN = (ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR)
 MADE_BY_A_WAY = (*OPEN[1:], DONE)
 """States of an order that has a way."""
 
-LARGEST_NUMBER = 999_999
+LARGEST_NUMBER = 999_999  # six figures fit on a sheet
 
 
 def checked_number(number: object) -> int:
@@ -165,7 +165,7 @@ class BookedOrder:
     Raises
     ------
     BendError
-        Where a value is not in its range, or an order has come further than "ordered" without a way.
+        A value is not in its range. An order has come further than "ordered" without a way.
     """
 
     number: int = passing(checked_number)

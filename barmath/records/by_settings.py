@@ -32,7 +32,7 @@ BENDS = ("inner", "outer")
 
 _COLUMNS = len(MEASURES) + len(BENDS)
 _STEP = np.array([1e-6, 1e-4, 1e-4, 1e-4])  # of the four parts, to find slopes
-_SLIP = 1e-4
+_SLIP = 1e-4  # mm or degrees, to find slopes
 _STOPS = [SETTINGS.index(f"{bend}_stop_deg") for bend in BENDS]
 _SLIPS = [place for place, name in enumerate(SETTINGS) if name != "tube_length_mm"]  # a cut tube is as long as noted
 

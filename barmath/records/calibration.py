@@ -201,7 +201,7 @@ def calibrate(
     Raises
     ------
     BendError
-        Where a bar or bend was made on a die of another radius.
+        A bar or bend was made on a die of another radius.
 
     Examples
     --------

@@ -32,9 +32,9 @@ from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeBends, bends_from_recipe
 from barmath.space.two_sides import two_sides_from_bends
 
-LEAST_RISER_MM, LEAST_GRIP_MM = 65.0, 150.0
+LEAST_RISER_MM, LEAST_GRIP_MM = 65.0, 150.0  # what the demo shop's hook and its riders' controls need
 FIRST_DAY = date(2024, 3, 4)
-MOST_BARS, TRIES = 10_000, 50
+MOST_BARS, TRIES = 10_000, 50  # orders drawn for each bar, before a die is said to make too few
 
 
 @dataclass(frozen=True)
@@ -60,8 +60,7 @@ def demo_bars(
 ) -> list[BentBar]:
     """`count` bars of the invented shop, bent on the screen with slips and read with errors.
 
-    Equal seeds give equal bars. Raises BendError if tube or die are not single ones, or if there are more than
-    `MOST_BARS` to make. Also if too few orders can be bent on that die.
+    Equal seeds give equal bars.
 
     Parameters
     ----------
@@ -73,6 +72,11 @@ def demo_bars(
     seed : int
     scatter : Scatter
         Of slips and readings.
+
+    Raises
+    ------
+    BendError
+        Tube or die are not single ones. More than `MOST_BARS` are asked for. Too few orders can be bent on that die.
 
     Examples
     --------
@@ -116,7 +120,7 @@ def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
     Raises
     ------
     BendError
-        Where tube or die are not single ones, or the file cannot be read.
+        Tube or die are not single ones. The file cannot be read.
 
     Examples
     --------
@@ -141,7 +145,7 @@ def demo_bends(
     seed: int = 11,
     scatter: Scatter = Scatter(),
 ) -> list[TestBend]:
-    """Test bends to `stops_deg`, made on the screen; raises BendError where tube or die are not single ones.
+    """Test bends to `stops_deg`, made on the screen.
 
     Parameters
     ----------
@@ -153,6 +157,11 @@ def demo_bends(
     seed : int
     scatter : Scatter
         Of stop and readings.
+
+    Raises
+    ------
+    BendError
+        Tube or die are not single ones.
 
     Examples
     --------

@@ -17,7 +17,7 @@ from barmath.saving import alone, save_bytes
 DRAFTS_FILE = "drafts.json"
 """Beside the record."""
 
-LARGEST_FILE = 2_000_000
+LARGEST_FILE = 2_000_000  # bytes: a thousand drafts
 
 
 @dataclass(frozen=True)

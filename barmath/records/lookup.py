@@ -32,7 +32,7 @@ ALIKE = {"rise_mm": 3.0, "backsweep_deg": 1.0, "upsweep_deg": 1.0, "width_mm": 1
 OTHER_TOOLS = 20.0
 """What another die or tube counts, as so many of these."""
 
-MOST_LOOKED_UP = 1000
+MOST_LOOKED_UP = 1000  # more than anybody reads
 
 _STOPS_ALIKE = 0.05  # degrees that one decimal does not show
 
@@ -101,7 +101,7 @@ def nearest_bars(
     Raises
     ------
     BendError
-        Where `most` is not a whole number from 1 to 1000.
+        `most` is not a whole number from 1 to 1000.
 
     Examples
     --------
@@ -146,7 +146,7 @@ def distance(bar: BentBar, order: Order, die: str, tube: str) -> float:
 def model_setting(
     order: Order, springback: Springback, die: Die, bend_deg: float, outer_bend_deg: float | None = None
 ) -> Setting:
-    """What the closed forms set for one order with these inner and outer bends; BendError where there is no such bar.
+    """What the closed forms set for one order with these inner and outer bends.
 
     Parameters
     ----------
@@ -158,6 +158,11 @@ def model_setting(
         Finished bends; the inner ones where `outer_bend_deg` is given.
     outer_bend_deg : number or None
         None: as the inner ones.
+
+    Raises
+    ------
+    BendError
+        No bar has this order with these bends.
 
     Examples
     --------

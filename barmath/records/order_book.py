@@ -38,7 +38,8 @@ class OrderBook(RecordFile):
     Raises
     ------
     BendError
-        Where the file is something else, damaged, of a later format, or cannot be read or made; it is left as it was.
+        The file is something else, damaged, or of a later format. It cannot be read or made. It is not changed
+        then.
     """
 
     content_of = staticmethod(content_of)
@@ -122,7 +123,7 @@ def order_book(start: str | Path = ".") -> OrderBook:
     Raises
     ------
     BendError
-        Where no folder of notebooks is found, or a file of the training shop cannot be read.
+        No folder of notebooks is found. A file of the training shop cannot be read.
 
     Examples
     --------

@@ -98,7 +98,8 @@ class RecordFile:
     Raises
     ------
     BendError
-        Where the file is something else, damaged, of a later format, or cannot be read or made; it is left as it was.
+        The file is something else, damaged, or of a later format. It cannot be read or made. It is not changed
+        then.
     """
 
     content_of: Callable[[str, str], str]

@@ -92,7 +92,12 @@ def sheet_from_bars(bars: list[BentBar]) -> bytes:
 
 
 def headings_of_sheet(data: bytes) -> list[str]:
-    """The headings in the first line of a sheet; raises BendError if there is none.
+    """The headings in the first line of a sheet.
+
+    Raises
+    ------
+    BendError
+        The sheet has no first line.
 
     Examples
     --------
@@ -149,7 +154,7 @@ def bars_from_sheet(
     Raises
     ------
     BendError
-        If the text is no sheet, or a heading is not there. Also if a field that is needed is in no column.
+        The text is not a sheet, or a heading is not there. A field that is needed is in no column.
 
     Examples
     --------
@@ -195,15 +200,17 @@ def bars_from_sheet(
 def write_sheet(record: Record, path: str | Path, *, overwrite: bool = False) -> Path:
     """Write the record's current bars as a sheet; returns where it is.
 
-    Raises BendError if `path` is the record itself, however it is spelled. Also if a file is there and `overwrite` is
-    False.
-
     Parameters
     ----------
     record : Record
     path : str or path
     overwrite : bool
         Whether a file at `path` may be replaced.
+
+    Raises
+    ------
+    BendError
+        `path` is the record itself, however it is spelled. A file is there and `overwrite` is False.
 
     Examples
     --------

@@ -38,7 +38,7 @@ class Stem:
     Raises
     ------
     BendError
-        Where a value is no number in its range.
+        A value is not a number in its range.
     """
 
     length_mm: Number = passing(checked, "length of the stem", unit="mm", least=0.0, most=200.0, default=50.0)
@@ -74,7 +74,7 @@ class WristTurn(NamedTuple):
 def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM_END_MM) -> Hand:
     """The right hand on a bar as it is rolled in its stem.
 
-    The closed forms of the bar, with a grip that ends in the middle of the hand:
+    Our own: the closed forms of the bar, with a grip that ends in the middle of the hand:
 
         forward = clamp forward - setback,  up = clamp up + rise,  out = half the width.
 
@@ -88,7 +88,7 @@ def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM
     Raises
     ------
     BendError
-        Where the grip is shorter than that, or the bar has no shape.
+        The grip is shorter than that. The bar has no shape.
 
     Examples
     --------

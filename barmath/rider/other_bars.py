@@ -40,7 +40,7 @@ def recipe_from_figures(order: Order, radius_mm: float, bend_deg: float, outer_b
     Raises
     ------
     BendError
-        Where no bend from 6 to 80 degrees makes such a bar: the refusal of the bend that was asked for.
+        No bend from 6 to 80 degrees makes such a bar. The refusal is that of the bend that was asked for.
 
     Examples
     --------
@@ -97,8 +97,7 @@ def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recip
     """The bar of a record as it was read, risers upright; as it was ordered where too little was read to tell.
 
     `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down; of a bar with two stops the
-    bends differ by as much as they do. Raises BendError where it
-    cannot be made so, or its readings do not fit any bar.
+    bends differ by as much as they do.
 
     Parameters
     ----------
@@ -107,6 +106,11 @@ def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recip
         Finished.
     bend_deg : number
         The bend, where no stop was written down.
+
+    Raises
+    ------
+    BendError
+        The bar cannot be made so. Its readings fit no bar.
 
     Examples
     --------

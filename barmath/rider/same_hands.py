@@ -1,7 +1,7 @@
 """Another bar for the same hands: keep their middles where they are and change the sweep.
 
 The new bar has inner bends a and outer bends b. Rolled in its stem by psi it must show the wanted backsweep beta. That
-fixes the roll phi between its bends:
+fixes the roll phi between its bends (our own; the tests walk along each bar found):
 
     A sin phi + B cos phi + C = 0,   A = cos psi,   B = -(cos a sin psi + tan beta sin a),
                                      C = (sin psi - tan beta cot a) cos b sin a / sin b
@@ -161,7 +161,7 @@ def same_hands(
     Raises
     ------
     BendError
-        Where no roll within 40 degrees gives such a bar, with the reason.
+        No roll within 40 degrees gives such a bar. The refusal has the reason.
 
     Examples
     --------
@@ -214,16 +214,16 @@ def every_bend_that_keeps(
 ) -> tuple[SameHands, ...]:
     """The bars of `same_hands`, one for each of `bends_deg` that has one, the most upright first.
 
-    `bends_deg` holds bends or pairs of them. `wanted` are the other parameters of `same_hands`. Raises BendError where
-    none of the bends has one: the refusal of the bend in the middle of the list.
-
     Parameters
     ----------
-    recipe, stem, backsweep_deg, radius_mm
+    recipe, stem, backsweep_deg, radius_mm, **wanted
         As in `same_hands`.
     bends_deg : sequence of number or BendPair
-    **wanted
-        The other parameters of `same_hands`.
+
+    Raises
+    ------
+    BendError
+        None of the bends has such a bar. The refusal is that of the bend in the middle of the list.
 
     Examples
     --------

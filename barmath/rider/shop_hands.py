@@ -70,7 +70,8 @@ def same_hands_of_shop(
     Raises
     ------
     BendError
-        If no bar does it: the refusal of four equal bends, the middle one of the shop's stops, on its first die.
+        No bar does it. The refusal is that of four equal bends on the first die: the middle one of the shop's
+        stops.
 
     Examples
     --------

@@ -6,7 +6,8 @@ of the bend. With flattening o = (D_max - D_min)/D and t the straight tube's wal
     toward the inside  n = (D/2)(1 - o/2) cos theta,    square to the bend's plane  b = (D/2)(1 + o/2) sin theta,
 
 and the wall is t R/(R - n): each strip of it is stretched as its own arc is longer than the centre line, and keeps its
-metal. This is the rule of thumb t R/(R + D/2) on the outermost strip. The flat way is in the plane of the bend.
+metal. On the outermost strip this is the rule of thumb t R/(R + D/2): common practice, no source. The flat way is in
+the plane of the bend.
 """
 
 from __future__ import annotations
@@ -23,9 +24,9 @@ from barmath.refusal import checked_single
 from barmath.shop.forming import OUT_OF_ROUND_LIMIT, forming_from_bend
 from barmath.shop.stock import Tube
 
-MOST_OUT_OF_ROUND = 0.3
-MOST_RADIUS_MM = 1e6
-_ROUND, _THROUGH = 720, 5
+MOST_OUT_OF_ROUND = 0.3  # a tube as flat is a kink
+MOST_RADIUS_MM = 1e6  # as good as straight
+_ROUND, _THROUGH = 720, 5  # places round the section, and through its wall
 
 
 @dataclass(frozen=True)
@@ -82,7 +83,7 @@ def straight_section(tube: Tube) -> Section:
     Raises
     ------
     BendError
-        Where the tube holds arrays: it must be one tube.
+        The tube holds arrays: it must be one tube.
 
     Examples
     --------
@@ -126,7 +127,7 @@ def bent_section(tube: Tube, radius_mm: float, out_of_round: float = OUT_OF_ROUN
     Raises
     ------
     BendError
-        Where the radius is no more than the tube's own, or a value is outside its range.
+        The radius is not above the tube's own. A value is outside its range.
 
     Examples
     --------

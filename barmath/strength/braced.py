@@ -49,7 +49,7 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
     Raises
     ------
     BendError
-        Where the frame's stiffnesses are further apart than the library's floats can tell.
+        The frame's stiffnesses are further apart than the library's floats can hold.
     """
     frame = FEModel3D()
     _add_sections(frame, tube, bend, branch)

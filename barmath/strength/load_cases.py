@@ -21,7 +21,7 @@ MOST_SET_MM = 15.0
 """Permanent set allowed at the load in the lateral test, without a crack: TBIS 15194:2019, 4.3.6.6.1; ISO 4210-2,
 4.7.6.2, from memory. Nothing here works out a permanent set."""
 
-MOST_FORCE_N = 20_000.0
+MOST_FORCE_N = 20_000.0  # far above any load of the standard
 MOST_COUPLE_NM = 2_000.0
 
 
@@ -49,7 +49,7 @@ class LoadCase:
     Raises
     ------
     BendError
-        Where a load is no number or beyond its range, or nothing is loaded.
+        A load is not a number in its range. Nothing is loaded.
     """
 
     name: str

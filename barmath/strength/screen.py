@@ -36,8 +36,9 @@ FATIGUE_WORDS = (
     "test to the standard can answer this."
 )
 
-MOST_TILT_DEG = 90.0
+MOST_TILT_DEG = 90.0  # a load that points along the ground
 PLACES = ("in the clamp flat", "in the inner bend", "in the riser", "in the outer bend", "in the grip")
+# stations in each piece; decimals of a mm that tell two apart; the shortest member that a frame is given
 _PER_PIECE, _DECIMALS, _SHORTEST_MM = 12, 9, 0.5
 
 
@@ -193,7 +194,7 @@ def loaded_bar(
     Raises
     ------
     BendError
-        If the stem is wider than the clamp flat, or the load would act on a bend. Also if a value is outside its range.
+        The stem is wider than the clamp flat. The load would act on a bend. A value is outside its range.
 
     Examples
     --------

@@ -28,8 +28,7 @@ def first_yield_by_width(
 ) -> Array:
     """Largest elastic stress over the tube's nominal yield, (tubes, widths), without a crossbar.
 
-    The order at each width in turn; nan where it cannot be made so, or not be loaded. Raises
-    BendError where a width is outside the standard's range.
+    The order at each width in turn; nan where it cannot be made so, or not be loaded.
 
     Parameters
     ----------
@@ -44,6 +43,11 @@ def first_yield_by_width(
         Of the stem's clamp along the bar.
     outer_bend_deg : number, optional
         Finished outer bend; None: the same as the inner one.
+
+    Raises
+    ------
+    BendError
+        A width is outside the standard's range.
 
     Examples
     --------
