@@ -74,7 +74,7 @@ class WristTurn(NamedTuple):
 def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM_END_MM) -> Hand:
     """The right hand on a bar as it is rolled in its stem.
 
-    Our own: the closed forms of the bar, with a grip that ends in the middle of the hand:
+    The closed forms of the bar (our own), with a grip that ends in the middle of the hand:
 
         forward = clamp forward - setback,  up = clamp up + rise,  out = half the width.
 

@@ -22,7 +22,7 @@ MOST_SET_MM = 15.0
 4.7.6.2, from memory. Nothing here works out a permanent set."""
 
 MOST_FORCE_N = 20_000.0  # far above any load of the standard
-MOST_COUPLE_NM = 2_000.0
+MOST_COUPLE_NM = 2_000.0  # likewise
 
 
 def _checked_load(name: str, load: object, unit: str, most: float) -> float:
