@@ -38,8 +38,8 @@ FATIGUE_WORDS = (
 
 MOST_TILT_DEG = 90.0  # a load that points along the ground
 PLACES = ("in the clamp flat", "in the inner bend", "in the riser", "in the outer bend", "in the grip")
-# stations in each piece; decimals of a mm that tell two apart; the shortest member that a frame is given
 _PER_PIECE, _DECIMALS, _SHORTEST_MM = 12, 9, 0.5
+"""Stations in each piece, the decimals by which two are apart, and the shortest member of a frame."""
 
 
 @dataclass(frozen=True)
