@@ -172,7 +172,7 @@ def test_asked_first_the_film_stops_at_the_mark_until_the_answer_is_given(panel)
     assert not panel.readout.open_question
     assert panel.view.bar.until > film.length_s
     assert panel.readout.score == (1, 1)
-    assert panel.questions.marked.value.count("Right.") == 2
+    assert panel.questions.marked.value.count("Right:") == 2
 
 
 def test_a_wrong_answer_is_bent_to_its_end_and_a_hint_comes_before_the_right_one(panel):
