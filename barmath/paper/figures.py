@@ -42,7 +42,6 @@ from barmath.planning.chart_data import Chart
 from barmath.planning.ways import every_way
 from barmath.saving import save_bytes
 from barmath.shop.order_seven import BEND_DEG, CROSSBAR, ORDER
-from barmath.shop.orders import orders_from_file
 from barmath.shop.shop_file import Shop, shop_from_file
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -81,8 +80,7 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
     fitted = crossbar(sheet.recipe, float(sheet.tube.outside_diameter_mm), CROSSBAR)
     yield "cope_order_7.pdf", partial(cope_wrap_pdf, CopeWrap("order 7", fitted))
     yield "full_size_order_7.pdf", partial(full_size_pdf, FullSize("order 7", sheet.recipe, 22.225), LONG)
-    had = [named.order for named in orders_from_file(DEMO / "orders.toml")]
-    yield "gain_by_two_stops.png", partial(gain_png, shop, had)
+    yield "gain_by_two_stops.png", partial(gain_png, shop)
     yield "rooms.png", rooms_png
     yield "words_of_the_trade.pdf", partial(glossary_pdf, "A4")
     yield "class_sheet_marks.pdf", partial(class_sheet_pdf, ClassSheet("marks", 31, 1, 6))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import replace
+from itertools import product
 from typing import NamedTuple
 
 from matplotlib.axes import Axes
@@ -11,10 +13,14 @@ from matplotlib.figure import Figure
 
 from barmath.closed_forms.records import Order
 from barmath.planning.die_choice import makeable
+from barmath.shop.order_seven import ORDER
 from barmath.shop.shop_file import Shop
 
 INK, BLUE, LIGHT = "#1f2933", "#005a9c", "#ffffff"
 BAR = 0.36
+
+RISES_MM, SWEEPS_DEG, WIDTHS_MM = range(40, 131, 5), range(0, 31, 2), (740, 770, 800)
+"""What riders may order: every rise with every backsweep and width; clamp and controls are those of order 7."""
 
 
 class Gain(NamedTuple):
@@ -23,6 +29,12 @@ class Gain(NamedTuple):
     name: str
     one_stop: int
     two_stops: int
+
+
+def many_orders() -> list[Order]:
+    """One order for each rise, backsweep and width."""
+    every = product(RISES_MM, SWEEPS_DEG, WIDTHS_MM)
+    return [replace(ORDER, rise_mm=rise, backsweep_deg=sweep, width_mm=width) for rise, sweep, width in every]
 
 
 def gains(shop: Shop, orders: Sequence[Order]) -> tuple[Gain, ...]:
@@ -37,12 +49,16 @@ def gains(shop: Shop, orders: Sequence[Order]) -> tuple[Gain, ...]:
     return (*each, Gain("all dies", int(one.any(axis=1).sum()), int(two.any(axis=1).sum())))
 
 
-def gain_figure(shop: Shop, orders: Sequence[Order]) -> Figure:
+def gain_figure(shop: Shop) -> Figure:
     """The picture: for each die a white bar of orders made with one stop, and below it a blue one with two."""
+    orders = many_orders()
     found, many = gains(shop, orders), len(orders)
-    figure = Figure(figsize=(8.0, 0.6 + 0.7 * len(found)), facecolor=LIGHT)
-    axes = figure.add_axes((0.11, 0.04, 0.87, 0.84), xlim=(0.0, 1.1 * many), ylim=(len(found) - 0.5, -0.5))
-    axes.set_title(f"Which of its {many} orders {shop.name} can make", loc="left", fontsize=12, color=INK)
+    figure = Figure(figsize=(8.0, 0.9 + 0.7 * len(found)), facecolor=LIGHT)
+    axes = figure.add_axes((0.11, 0.03, 0.87, 0.8), xlim=(0.0, 1.2 * many), ylim=(len(found) - 0.5, -0.5))
+    asked = ", ".join(f"{name} {values[0]} to {values[-1]} {unit}" for name, values, unit in (
+        ("rise", RISES_MM, "mm"), ("backsweep", SWEEPS_DEG, "deg"), ("width", WIDTHS_MM, "mm")))  # fmt: skip
+    title = f"How many of {many} orders {shop.name} can make\n{asked}"
+    axes.set_title(title, loc="left", fontsize=12, color=INK)
     for number, gain in enumerate(found):
         _bar(axes, number - BAR / 2.0, gain.one_stop, many, "one stop", LIGHT)
         _bar(axes, number + BAR / 2.0, gain.two_stops, many, "two stops", BLUE)
@@ -54,13 +70,13 @@ def gain_figure(shop: Shop, orders: Sequence[Order]) -> Figure:
     return figure
 
 
-def gain_png(shop: Shop, orders: Sequence[Order], dpi: float = 100.0) -> bytes:
+def gain_png(shop: Shop, dpi: float = 100.0) -> bytes:
     """The picture as a PNG."""
     picture = io.BytesIO()
-    gain_figure(shop, orders).savefig(picture, dpi=dpi, metadata={"Software": None})
+    gain_figure(shop).savefig(picture, dpi=dpi, metadata={"Software": None})
     return picture.getvalue()
 
 
 def _bar(axes: Axes, place: float, made: int, many: int, name: str, colour: str) -> None:
     axes.barh(place, made, BAR, facecolor=colour, edgecolor=BLUE, linewidth=1.2)
-    axes.text(made + 0.2, place, f"{name}: {made} ({100.0 * made / many:.1f} %)", va="center", fontsize=9.5, color=INK)
+    axes.text(made + 0.01 * many, place, f"{name}: {100.0 * made / many:.0f} %", va="center", fontsize=9.5, color=INK)
