@@ -149,9 +149,9 @@ def open_lab(browser: Browser, lab: Lab) -> Page:
     return page
 
 
-def forget_drafts(root: Path) -> None:
-    """Each test opens its pages as nobody has left them."""
-    for file in root.glob("notebooks/*/drafts.json"):
+def forget_use(root: Path) -> None:
+    """Each test opens its pages as nobody has left them: without drafts, and with no order of the demo open."""
+    for file in (*root.glob("notebooks/*/drafts.json"), *root.glob("notebooks/demo/last_order.txt")):
         file.unlink()
 
 
@@ -161,7 +161,7 @@ def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: 
     "" is what the README's command opens. `page.left` has each request that would have left this machine, and
     `page.problems` what the page complains of.
     """
-    forget_drafts(lab.root)
+    forget_use(lab.root)
     page = browser.new_context(viewport={"width": width, "height": height}, has_touch=width < 1000).new_page()
     page.left, page.problems = [], []
 
@@ -189,7 +189,7 @@ class NotebookPage:
     """
 
     def __init__(self, page: Page, lab: Lab, name: str, width: int = 1280, height: int = 900) -> None:
-        forget_drafts(lab.root)
+        forget_use(lab.root)
         (file,) = (lab.root / "notebooks").glob(f"*/{name}.ipynb")
         self.page, self.folder, path = page, file.parent, file.relative_to(lab.root).as_posix()
         self.problems: list[str] = []

@@ -121,7 +121,7 @@ def follows(panel, drawn, notebook):
 
     Each key is given until the kernel has done what it asked for: a slow machine may take seconds for it.
     """
-    kinds = ((".noUi-handle", "ArrowRight", "ArrowLeft"), ("select", "ArrowDown", "ArrowUp"))
+    kinds = ((".noUi-handle", "ArrowRight", "ArrowLeft"), ("select", "ArrowDown", "ArrowUp", "ArrowUp", "ArrowDown"))
     for within_s, (controls, *keys) in product((DRAWN_S, SEEN_S), kinds):
         for control in panel.locator(f"{controls}:visible").all():
             followed = []
