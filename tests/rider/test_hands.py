@@ -270,18 +270,17 @@ def test_the_panel_makes_the_new_bar_the_first_bar_that_keeps_the_hands():
 
 def test_every_control_of_the_panel_goes_to_both_ends():
     panel = TwoBarsPanel(SHOP)
-    for bar in panel.bars:
-        for source in (FIGURES, RECIPE):
-            bar.source.value = source
-            bar.upsweep.value = GIVEN
-            for row in bar.rows:
-                kept = row.value
-                for value in (row.low, row.high):
-                    row.value = value
-                    assert "fault" not in panel.message.value
-                    told = (panel.readout.a.refusal, panel.readout.b.refusal)
-                    assert ("Cannot be compared" in panel.message.value) == any(told)
-                row.value = kept
+    for bar, source in zip(panel.bars, (FIGURES, RECIPE), strict=True):
+        bar.source.value = source
+        bar.upsweep.value = GIVEN
+        for row in bar.rows:
+            kept = row.value
+            for value in (row.low, row.high):
+                row.value = value
+                assert "fault" not in panel.message.value
+                told = (panel.readout.a.refusal, panel.readout.b.refusal)
+                assert ("Cannot be compared" in panel.message.value) == any(told)
+            row.value = kept
     for row in (panel.head, panel.from_end, panel.more):
         kept = row.value
         for value in (row.low, row.high):
