@@ -16,6 +16,7 @@ from barmath.panels.care import PANEL_CLASS, PageCare
 from barmath.panels.entry import Entry, Row, Writes
 from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets, heading
+from barmath.panels.saved import display_panel
 from barmath.refusal import BendError, remedy_first
 from barmath.shop.cautions import PLANNING
 
@@ -27,6 +28,9 @@ class PanelBox(widgets.VBox):
     """The box of a panel; `shell` is the panel."""
 
     shell: Shell | None = None
+
+    def _ipython_display_(self) -> None:
+        display_panel(self._repr_mimebundle_())
 
 
 class Shell(Writes):

@@ -1,9 +1,13 @@
 """In JupyterLab the code of the bench is folded away, Run All leaves one where one was, and a saved page helps on."""
 
 import json
+import shutil
 
 import pytest
+from browser.driver import CLOSE, OPEN, SHOWN
 from conftest import NOTEBOOKS
+
+from barmath.panels.saved import TO_START
 
 BENCH = [path for path in NOTEBOOKS if path.parent.name == "bench"]
 
@@ -48,3 +52,34 @@ def test_run_all_leaves_one_where_one_was_and_shows_no_code(open_notebook):
     notebook.page.wait_for_timeout(1000)
     assert abs(notebook.page.evaluate(TOP) - before) <= 40
     assert notebook.page.evaluate(CODE_IN_VIEW) == 0
+
+
+SAVE = "() => jupyterapp.commands.execute('docmanager:save').then(() => null)"
+OPEN_WITHOUT_KERNEL = OPEN.replace("{path}", "{path, kernelPreference: {shouldStart: false, canStart: true}}")
+OF_IPYWIDGETS = ("model not found", "Error displaying widget", "Loading widget")
+
+
+@pytest.fixture
+def saved(open_notebook, lab):
+    """The path of a notebook that was run, saved with its outputs and closed."""
+    file = lab.root / "notebooks" / "bench" / "saved.ipynb"
+    shutil.copy(lab.root / "notebooks" / "bench" / "start.ipynb", file)
+    notebook = open_notebook("saved")
+    notebook.run_all()
+    notebook.page.locator(".barmath-panel").first.wait_for()
+    assert not notebook.page.get_by_text(TO_START).first.is_visible()
+    notebook.page.evaluate(SAVE)
+    notebook.page.evaluate(CLOSE)
+    yield notebook.page, file.relative_to(lab.root).as_posix()
+    file.unlink()
+
+
+@pytest.mark.parametrize("how", [OPEN, OPEN_WITHOUT_KERNEL], ids=["new kernel", "no kernel"])
+def test_a_saved_page_says_how_to_start_and_no_more(saved, how):
+    page, path = saved
+    page.evaluate(how, path)
+    assert page.evaluate(SHOWN) == path
+    page.get_by_text(TO_START).first.wait_for(timeout=60_000)
+    page.wait_for_timeout(3000)  # ipywidgets looks for the widget two seconds
+    assert page.get_by_text(TO_START).first.is_visible()
+    assert [words for words in OF_IPYWIDGETS if any(one.is_visible() for one in page.get_by_text(words).all())] == []
