@@ -29,7 +29,7 @@ class PageCare(anywidget.AnyWidget):
     """
 
     _esm = """
-    const ANSWER_MS = 1500;
+    const ANSWER_MS = 1500, NARROW = 340; // as wide as the last rule of the style below
     const timeout = AbortSignal.timeout;
     if (!timeout.patient) {
         AbortSignal.timeout = ms => timeout.call(AbortSignal, ms === 2000 ? 60000 : ms);
@@ -53,23 +53,26 @@ class PageCare(anywidget.AnyWidget):
             panel.querySelectorAll('img.widget-image').forEach(part => { part.alt = 'The page as it is printed'; });
             panel.querySelectorAll('.js-plotly-plot').forEach(plot => appeared.observe(plot));
         };
+        let width = 0;
+        const reach = () => panel.querySelectorAll('.widget-html, .barmath-charts').forEach(box =>
+            box.scrollWidth > box.clientWidth + 1 ? box.tabIndex = 0 : box.removeAttribute('tabindex'));
         const widths = new WeakMap();
         const appeared = new ResizeObserver(plots => {
             const hidden = plots.filter(({target}) => widths.get(target) === 0);
             plots.forEach(({target, contentRect}) => widths.set(target, contentRect.width));
             if (hidden.some(({target}) => widths.get(target))) window.dispatchEvent(new Event('resize'));
         });
-        const seen = new MutationObserver(label);
+        const seen = new MutationObserver(() => { label(); if (width <= NARROW) reach(); });
         seen.observe(panel, {childList: true, subtree: true});
         label();
         const refused = new MutationObserver(() => panel.querySelectorAll('.barmath-row input').forEach(part =>
             part.setAttribute('aria-invalid', Boolean(part.closest('.barmath-refused')))));
         refused.observe(panel, {attributeFilter: ['class'], subtree: true});
-        let width = 0;
         const sized = new ResizeObserver(() => {
             if (Math.abs(panel.clientWidth - width) > 1) {
                 width = panel.clientWidth;
                 window.dispatchEvent(new Event('resize'));
+                reach();
             }
         });
         sized.observe(panel);
@@ -238,6 +241,10 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-row > .widget-html:first-child { width: 100% !important; }
         .barmath-panel .barmath-row .widget-html-content, .barmath-panel .widget-html { overflow-x: auto; }
         .barmath-panel table.barmath td.number { white-space: normal; }
+        .barmath-panel .barmath-charts { overflow-x: auto; }
+        .barmath-panel .barmath-charts > * { min-width: 580px; }
+        .barmath-panel .barmath-ways { flex-wrap: nowrap; overflow-x: auto; }
+        .barmath-panel .barmath-ways > :is(:has(select, pre), .widget-checkbox) { min-width: 420px; }
     }
     """
 

@@ -54,6 +54,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             .then(() => globalThis.Plotly);
     }
     function render({ model, el }) {
+        el.classList.add('barmath-charts');
         const plot = el.appendChild(document.createElement('div'));
         let { serial, data, layout } = structuredClone(model.get('_whole'));
         let Plotly = null, due = false, ended = false, width = 0, drawn = Promise.resolve(), first = true, given = null;

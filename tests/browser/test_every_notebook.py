@@ -15,13 +15,15 @@ BROKEN = [FAULT, "np.float64(", "WebGL is not supported", "Error displaying widg
 CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-panel th')].filter(cell => {
     const right = cell.getBoundingClientRect().right;
     for (let box = cell.parentElement; right && !box.matches('.barmath-panel'); box = box.parentElement)
-        if (box.getClientRects().length && right > box.getBoundingClientRect().right + 1) return true;
+        if (box.tabIndex === 0 && getComputedStyle(box).overflowX === 'auto') return false;
+        else if (box.getClientRects().length && right > box.getBoundingClientRect().right + 1) return true;
     return false;
 }).concat([...document.querySelectorAll('.barmath-bet button')].filter(one => one.scrollWidth > one.clientWidth + 1))
     .map(part => part.innerText)"""
 """Cells of tables that reach beyond a box around them, and buttons of bets too narrow for their words.
 
-A part that only passes its contents on (display: contents) has no box."""
+A box that scrolls, by keys too, cuts nothing off; a part that only passes its contents on (display: contents) has none.
+"""
 
 MARK_CONTROLS = """panel => {
     window.barmathReached ??= (document.addEventListener('focusin', event =>
