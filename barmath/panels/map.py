@@ -21,7 +21,7 @@ from barmath.panels.map_state import (
     map_readout,
 )
 from barmath.panels.markup import paragraph
-from barmath.panels.shell import beside, column, guarded, kept, responsive
+from barmath.panels.shell import column, guarded, in_a_row, kept, responsive
 from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
 from barmath.pictures.pair_map import pair_map_figure, update_pair_map, update_point_of_pairs
 from barmath.pictures.views import update_views
@@ -84,17 +84,18 @@ class MapPanel(FormPanel):
             **{quantity.field: self.quantities[name] for name, quantity in QUANTITIES.items()},
         )  # fmt: skip
         self.told, self.recipe = widgets.HTML(), widgets.HTML()
-        controls = column(
-            die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row,
-            "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
-            self.controls.widget, self.message,
+        self.second = responsive(self.pairs)
+        self.fill(
+            in_a_row(
+                column("The map", die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row, self.told),
+                column(
+                    "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
+                    self.controls.widget,
+                ),
+                column(self.message, self.recipe),
+            ),
+            in_a_row(responsive(self.figure), self.second, least_px=480),
         )  # fmt: skip
-        pictures = [responsive(self.figure), responsive(self.pairs)]
-        for box in pictures:
-            box.layout.flex, box.layout.min_width = "1 1 400px", "0"
-        self.second = pictures[1]
-        shown = widgets.HBox(pictures, layout=widgets.Layout(flex_flow="row wrap", overflow="visible"))
-        self.fill(beside(controls, shown, widgets.VBox([self.recipe, self.told])))
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""

@@ -193,9 +193,9 @@ def _best_pair(order: Order, tube: Tube, die: Die, shop: Shop, setback: Number |
     return best_pair_with_setback_deg(order, tube, die, stops, setback, stock_length_mm=rack)
 
 
-def _key(lines: tuple[str, Array] | None) -> str:
-    blue = f"Blue: {lines[0]}, {UNITS[lines[0]]}. " if lines else ""
-    return f"{blue}Dashed: straight and grip {ENOUGH_SPARE_MM:.0f} mm longer than needed."
+def _key(lines: tuple[str, Array] | None) -> tuple[str, ...]:
+    blue = (f"Blue: {lines[0]}, {UNITS[lines[0]]}.",) if lines else ()
+    return (*blue, f"Dashed: straight and grip {ENOUGH_SPARE_MM:.0f} mm longer than needed.")
 
 
 def _margins(bars: BarMap) -> dict[str, Array]:
@@ -242,8 +242,8 @@ def _outside_sentence(state: MapState, point: Point) -> str:
 def _lines(state: MapState, bars: BarMap) -> tuple[str, Array] | None:
     if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg not in CHOSEN_BENDS):
         return None
-    if state.lines == DIFFERENCE and state.bend_deg != BEST_PAIR:
-        return None
+    if (state.lines == DIFFERENCE) != (state.bend_deg == BEST_PAIR):
+        return None  # the best pair changes from place to place: nothing else has lines without breaks
     field = {
         OUTER_MARK: bars.outer_mark_mm,
         CLAMP_READING: bars.clamp_reading_deg,

@@ -226,6 +226,14 @@ def beside(
     return box
 
 
+def in_a_row(*parts: widgets.Widget, least_px: int = 300) -> widgets.HBox:
+    """Parts of one width beside each other over the whole panel; what has not `least_px` there is below the others."""
+    for part in parts:
+        part.layout.flex, part.layout.min_width = f"1 1 {least_px}px", "0"
+    row = widgets.Layout(flex_flow="row wrap", grid_gap="0 20px", width="100%", overflow="visible")
+    return widgets.HBox(parts, layout=row)
+
+
 def wide(*parts: widgets.Widget) -> widgets.VBox:
     """The larger column of a panel, beside its controls."""
     return widgets.VBox(parts, layout=widgets.Layout(overflow="visible"))

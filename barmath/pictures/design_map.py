@@ -17,6 +17,12 @@ MADE, KEPT_OUT = "can be made", "cannot be made"
 BARS = (MADE, KEPT_OUT)
 """The two traces with words and clicks: every place of the map is in one of them."""
 
+TOP = 62
+"""Pixels above a map: room for three lines of words."""
+
+_SHARES = ((0.5, 1.0), (0.22, 0.38), (0.0, 0.16))
+"""What the map and the two views take of the height, from the bottom; the name of an axis needs room below the map."""
+
 GREEN = "#e6f4ed"
 _HOVER = {
     MADE: "inner bend %{text:.1f} deg, outer mark %{z:.1f} mm<br>%{hovertext:.1f} mm longer than needed<extra></extra>",
@@ -50,24 +56,25 @@ def map_figure() -> go.Figure:
     figure = make_subplots(
         rows=3,
         cols=1,
-        row_heights=[0.63, 0.19, 0.18],
-        vertical_spacing=0.095,
         subplot_titles=(" ", "The bar at the point, from behind as the rider sees it", "From above, forward is up"),
     )
     figure.add_traces(_map_traces(), rows=[1] * len(_map_traces()), cols=[1] * len(_map_traces()))
     for row, view in enumerate(VIEWS, start=2):
         figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
     figure.update_layout(
-        height=740, margin={"l": 64, "r": 12, "t": 42, "b": 24}, showlegend=False, paper_bgcolor=PAPER,
+        height=770, margin={"l": 64, "r": 12, "t": TOP, "b": 24}, showlegend=False, paper_bgcolor=PAPER,
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="map", hovermode="closest",
         hoverlabel={"align": "left", "bgcolor": PAPER},
     )  # fmt: skip
     figure.update_xaxes(fixedrange=True, title_standoff=2, row=1, col=1, **AXIS)
     figure.update_yaxes(fixedrange=True, row=1, col=1, **AXIS)
-    lay_out_views(figure, front_row=2, above_row=3)
+    lay_out_views(figure, front_row=2, above_row=3, across=(-600.0, 640.0))
     figure.update_xaxes(showticklabels=False, row=2, col=1)
-    for title in figure.layout.annotations:
-        title.update(x=0.0, xanchor="left", align="left", font={"size": 13, "color": INK})
+    for row in (2, 3):  # a dimension of a wide bar is written beyond the end of its axis
+        figure.update_xaxes(domain=[0.0, 0.84], row=row, col=1)
+    for row, (title, share) in enumerate(zip(figure.layout.annotations, _SHARES, strict=True), start=1):
+        figure.update_yaxes(domain=share, row=row, col=1)
+        title.update(x=0.0, y=share[1], xanchor="left", align="left", font={"size": 13, "color": INK})
     return figure
 
 
@@ -103,7 +110,8 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     traces["names"].update(x=x, y=y, text=[*map(region_name, words)])
     figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
     figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
-    figure.layout.annotations[0].text = f"<b>{as_written(picture.title)}</b><br>{as_written(picture.key)}"
+    words = (f"<b>{as_written(picture.title)}</b>", *map(as_written, picture.key))
+    figure.layout.annotations[0].text = "<br>".join(words)
 
 
 def update_point(figure: go.Figure, point: Point | None) -> None:

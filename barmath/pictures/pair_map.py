@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
+from barmath.pictures.design_map import TOP
 from barmath.pictures.look import on_paper
-from barmath.pictures.palette import BEND, DIMENSION, INK, MARK, PAPER, as_written
+from barmath.pictures.palette import BEND, DIMENSION, INK, MARK, PAPER
 from barmath.pictures.views import AXIS
 from barmath.planning.map_picture import MapPicture, Point
 
@@ -14,7 +15,10 @@ PAIRS = "pairs"
 MOST_DEG = 10.0
 """Differences beyond it have the colour of it."""
 
-KEY = "Blue: inner bend larger. Orange: outer bend larger. White: one stop. Grey: none."
+TITLE = (
+    "<b>How far the two bends differ</b><br>Blue: inner bend larger. Orange: outer bend larger.<br>"
+    "White: one stop. Grey: no pair makes it."
+)
 _HOVER = "inner bend %{text:.1f} deg, outer bend %{hovertext:.1f} deg<br>inner less outer %{z:.1f} deg<extra></extra>"
 
 
@@ -32,9 +36,12 @@ def pair_map_figure() -> go.Figure:
         ),
     ])  # fmt: skip
     on_paper(
-        figure, 470, (64, 12, 56, 46), plot_bgcolor="#d3d6da", uirevision="pairs",
-        title={"x": 0.0, "xref": "container", "font": {"size": 13, "color": INK}},
+        figure, 460, (64, 12, TOP, 56), plot_bgcolor="#d3d6da", uirevision="pairs",
         hoverlabel={"align": "left", "bgcolor": PAPER},
+    )  # fmt: skip
+    figure.add_annotation(
+        text=TITLE, x=0.0, xref="paper", xanchor="left", y=1.0, yref="paper", yanchor="bottom", showarrow=False,
+        align="left", font={"size": 13, "color": INK},
     )  # fmt: skip
     figure.update_xaxes(fixedrange=True, title_standoff=2, **AXIS)
     figure.update_yaxes(fixedrange=True, **AXIS)
@@ -54,8 +61,6 @@ def update_pair_map(figure: go.Figure, picture: MapPicture) -> None:
                  hovertemplate=f"{picture.place}<br>{_HOVER}")  # fmt: skip
     figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
     figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
-    title = f"<b>How far the two bends differ: {as_written(picture.title)}</b><br>{KEY}"
-    figure.layout.title.text = title
 
 
 def update_point_of_pairs(figure: go.Figure, point: Point | None) -> None:

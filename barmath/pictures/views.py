@@ -33,15 +33,15 @@ def view_traces(view: str) -> list[go.Scatter]:
         go.Scatter(name=f"{view} marks", x=[], y=[], mode="lines", line={"color": MARK, "width": 3}, hoverinfo="skip"),
         go.Scatter(
             name=f"{view} dimensions", x=[], y=[], text=[], mode="lines+text", line={"color": DIMENSION, "width": 1.2},
-            textfont={"color": DIMENSION, "size": 13}, hoverinfo="skip",
+            textfont={"color": DIMENSION, "size": 13}, hoverinfo="skip", cliponaxis=False,
         ),
     ]  # fmt: skip
 
 
-def lay_out_views(figure: go.Figure, front_row: int, above_row: int) -> None:
+def lay_out_views(figure: go.Figure, front_row: int, above_row: int, across: tuple[float, float] = VIEW_MM) -> None:
     """Equal scales and fixed ranges, so that a larger bar looks larger."""
     for row, title, span in ((front_row, "up, mm", (-40, 160)), (above_row, "back, mm", (150, -45))):
-        equal_scales(figure, row, VIEW_MM, span, title, fixedrange=True, **AXIS)
+        equal_scales(figure, row, across, span, title, fixedrange=True, **AXIS)
         figure.update_yaxes(dtick=50, row=row, col=1)
 
 
@@ -94,19 +94,18 @@ class _Dimension(NamedTuple):
 def _front_dimensions(drawing: Drawing) -> list[_Dimension]:
     (end, last), radius = drawing.nodes[[-1, -2]], drawing.tube_diameter_mm / 2.0
     beside, over = end[0] + 28.0, max(drawing.points[:, 2].max(), 0.0) + radius + 22.0
-    middle = -(end[0] + last[0]) / 2.0
     return [
         _Dimension(
             "rise",
             [(30.0, 0.0), (beside, 0.0), (beside, end[2]), (end[0], end[2])],
-            (beside, end[2] / 2.0),
+            (beside + 10.0, end[2] / 2.0),
             "middle right",
         ),
         _Dimension(
             "width", [(-end[0], end[2]), (-end[0], over), (end[0], over), (end[0], end[2])], (0.0, over), "top center"
         ),
         _Dimension(
-            "upsweep", [(-last[0], last[2]), (-end[0], last[2])], (middle, last[2] - radius - 4.0), "bottom center"
+            "upsweep", [(-last[0], last[2]), (-end[0], last[2])], (-last[0], last[2] - radius - 4.0), "bottom left"
         ),
     ]
 
@@ -118,7 +117,7 @@ def _above_dimensions(drawing: Drawing) -> list[_Dimension]:
         _Dimension(
             "setback",
             [(30.0, 0.0), (beside, 0.0), (beside, -end[1]), (end[0], -end[1])],
-            (beside, -end[1] / 2.0),
+            (beside + 10.0, -end[1] / 2.0),
             "middle right",
         ),
         _Dimension(

@@ -31,12 +31,12 @@ class MapPicture(NamedTuple):
     made, bend_deg, difference_deg, outer_mark_mm : where the bar can be made, and what is given of it; the bend is the
         inner one, and the difference that of inner and outer bend
     lines : what of `LINES` is drawn, and its field, nan where none is
-    title, key : what is mapped, and what its lines mean
+    title, key : what is mapped, and what its lines mean, a sentence each
     names : places and words of regions
     """
 
     title: str
-    key: str
+    key: tuple[str, ...]
     x_title: str
     y_title: str
     place: str

@@ -373,6 +373,34 @@ def test_with_the_best_pair_of_stops_the_map_of_setbacks_makes_more_too(panel):
     assert panel.readout.picture.made.sum() > 1.2 * one.sum()
 
 
+def test_the_best_pair_has_lines_of_its_difference_only_for_all_else_breaks_from_place_to_place(panel):
+    panel.bend.value = BEST_PAIR
+    for lines in LINES:
+        panel.lines.value = lines
+        assert [name for name in LINES if traces(panel)[name].visible] == ([lines] if lines == DIFFERENCE else [])
+        assert ("Blue:" in panel.figure.layout.annotations[0].text) == (lines == DIFFERENCE)
+
+
+def test_the_two_maps_are_of_one_height_and_no_line_of_words_is_wider_than_half_a_panel(panel):
+    panel.die.value, panel.bend.value = "die 127", BEST_PAIR
+    first, second = panel.figure.layout, panel.pairs.layout
+    share = first.yaxis.domain[1] - first.yaxis.domain[0]
+    inside = [part.height - part.margin.t - part.margin.b for part in (first, second)]
+    assert share * inside[0] == pytest.approx(inside[1], abs=1.0)
+    assert first.margin.t == second.margin.t
+    lines = [*first.annotations[0].text.split("<br>"), *second.annotations[0].text.split("<br>")]
+    assert max(map(len, lines)) <= 62  # 460 px, at 7.4 px a letter of 13 px (measured in Chromium)
+    assert first.annotations[0].text.count("<br>") <= 2  # the margin above has room for three
+
+
+def test_the_dimensions_of_the_widest_bar_are_not_cut_off_at_the_edge_of_their_view(panel):
+    views = [trace for name, trace in traces(panel).items() if name.endswith("dimensions")]
+    assert [trace.cliponaxis for trace in views] == [False, False]
+    assert max(panel.figure.layout[name].domain[1] for name in ("xaxis2", "xaxis3")) < 0.9
+    beside = [title.y for title in panel.figure.layout.annotations[1:]]
+    assert panel.figure.layout.yaxis.domain[0] - beside[0] > 0.1  # the name of the axis is between
+
+
 def test_a_second_picture_shows_how_far_the_two_bends_differ_with_the_best_pair_only(panel):
     assert panel.second.layout.display == "none"
     panel.die.value, panel.bend.value = "die 127", BEST_PAIR
