@@ -151,7 +151,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     bend = CHOSEN_BENDS.get(state.bend_deg, f"bends of {state.bend_deg:g} deg")
     picture = MapPicture(
         title=f"{die.name}, {bend}, {state.told_stance}",
-        key=_key(lines),
+        key=_key(state, lines),
         x_title=f"{state.across.name}, {state.across.unit}",
         y_title=f"{state.up.name}, {state.up.unit}",
         place=f"{state.across.name} %{{x:.1f}} {state.across.unit}, {state.up.name} %{{y:.1f}} {state.up.unit}",
@@ -193,8 +193,10 @@ def _best_pair(order: Order, tube: Tube, die: Die, shop: Shop, setback: Number |
     return best_pair_with_setback_deg(order, tube, die, stops, setback, stock_length_mm=rack)
 
 
-def _key(lines: tuple[str, Array] | None) -> tuple[str, ...]:
-    blue = (f"Blue: {lines[0]}, {UNITS[lines[0]]}.",) if lines else ()
+def _key(state: MapState, lines: tuple[str, Array] | None) -> tuple[str, ...]:
+    blue: tuple[str, ...] = (f"Blue: {lines[0]}, {UNITS[lines[0]]}.",) if lines else ()
+    if lines is None and state.bend_deg == BEST_PAIR and state.lines != NO_LINES:
+        blue = (f"No lines of {state.lines}, because the pair changes.",)
     return (*blue, f"Dashed: straight and grip {ENOUGH_SPARE_MM:.0f} mm longer than needed.")
 
 

@@ -378,7 +378,11 @@ def test_the_best_pair_has_lines_of_its_difference_only_for_all_else_breaks_from
     for lines in LINES:
         panel.lines.value = lines
         assert [name for name in LINES if traces(panel)[name].visible] == ([lines] if lines == DIFFERENCE else [])
-        assert ("Blue:" in panel.figure.layout.annotations[0].text) == (lines == DIFFERENCE)
+        words = panel.figure.layout.annotations[0].text
+        assert (f"Blue: {lines}" in words, f"No lines of {lines}," in words) == (
+            lines == DIFFERENCE,
+            lines != DIFFERENCE,
+        )
 
 
 def test_the_two_maps_are_of_one_height_and_no_line_of_words_is_wider_than_half_a_panel(panel):
