@@ -24,6 +24,7 @@ from barmath.closed_forms.records import Order, Recipe, check_single
 from barmath.records.bent_bar import READ_WRONG_DEG, BentBar, TestBend
 from barmath.records.by_settings import Scatter
 from barmath.records.record import Record
+from barmath.records.record_entry import BAR
 from barmath.refusal import BendError, checked_count
 from barmath.shop.offsets import kept_deg, play_deg
 from barmath.shop.order_seven import ORDER
@@ -109,7 +110,7 @@ def demo_bars(
 
 
 def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
-    """The invented shop's record in the file at `path`; filled with its bars and test bends where it has none yet.
+    """The invented shop's record in the file at `path`, filled with its bars and test bends if they are not there yet.
 
     Parameters
     ----------
@@ -132,7 +133,8 @@ def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
     43
     """
     record = Record(path)
-    if record.is_new():
+    (first,) = demo_bars(tube, die, count=1)
+    if not record.has_named(BAR, first.name):  # what somebody has read at the bench may be there before
         record.add_all([*demo_bends(tube, die), *demo_bars(tube, die)])
     return record
 

@@ -172,10 +172,11 @@ class Record(RecordFile):
         with self._open() as file:
             return int(file.execute(f"select count(*) from entry where {_CURRENT}").fetchone()[0])
 
-    def is_new(self) -> bool:
-        """Whether the record never had an entry; its order book may have some already."""
+    def has_named(self, kind: str, name: str) -> bool:
+        """Whether an entry of a kind, current or not, has that name."""
         with self._open() as file:
-            return not file.execute("select exists (select 1 from entry)").fetchone()[0]
+            named = "select exists (select 1 from entry where +kind = ? and name = ?)"
+            return bool(file.execute(named, (kind, name)).fetchone()[0])
 
     def nearest(
         self, order: Order, alike: Mapping[str, float], die: str, tube: str, other: int, most: int

@@ -12,7 +12,7 @@ from killing import TIMES, killed_again_and_again, needs_fork, spawned
 
 from barmath import BendError, Order
 from barmath.records import STATES, BookedOrder, ChosenWay, OrderBook, Record, WantedCrossbar, demo_record, order_book
-from barmath.records.demo_record import demo_bars
+from barmath.records.demo_record import demo_bars, demo_bends
 from barmath.shop import DIE, ORDER, TUBE, make_my_shop, order_seven_recipe, shop_from_file
 
 pytestmark = pytest.mark.filterwarnings("ignore:.*multi-threaded.*fork:DeprecationWarning")
@@ -220,6 +220,16 @@ def test_the_training_shops_bars_come_though_its_order_book_was_opened_first(dem
     assert count > 40
     assert demo_record(book.path, shop.tubes[0], shop.dies[0]).count() == count
     assert book.order(7).order.wish == ORDER
+
+
+def test_the_training_shops_bars_come_though_a_bend_was_read_at_the_bench_first(demo_copy):
+    shop = shop_from_file(demo_copy / "shop.toml")
+    book = order_book(demo_copy)
+    mine = replace(demo_bends(shop.tubes[0], shop.dies[0])[0], notes="read at the bench")
+    Record(book.path).add(mine)
+    record = demo_record(book.path, shop.tubes[0], shop.dies[0])
+    assert len(record.bars()) == 40
+    assert demo_record(book.path, shop.tubes[0], shop.dies[0]).count() == record.count() == 44
 
 
 def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy):
