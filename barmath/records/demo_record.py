@@ -110,7 +110,7 @@ def demo_bars(
 
 
 def demo_record(path: str | Path, tube: Tube, die: Die) -> Record:
-    """The invented shop's record in the file at `path`, filled with its bars and test bends if they are not there yet.
+    """The invented shop's record at `path`, filled with its bars and test bends if they are not there yet.
 
     Parameters
     ----------
