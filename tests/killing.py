@@ -28,11 +28,11 @@ def spawned(work, *args):
 
 
 def killed_again_and_again(path, times, work, *, opened, first):
-    """What was told to be done before a kill: `work(record, attempt)` yields it, in processes killed at any moment.
+    """What was reported done before a kill: `work(record, attempt)` yields it, in processes killed at any moment.
 
     `opened(path)` opens the file, and `first(record)` writes one entry, to see how long that takes.
     """
-    told, chance = [], random.Random(7)
+    reported, chance = [], random.Random(7)
     start = time.perf_counter()
     first(opened(path.with_name("slow.db")))
     one = time.perf_counter() - start  # how long this disk takes
@@ -51,10 +51,10 @@ def killed_again_and_again(path, times, work, *, opened, first):
             time.sleep(chance.uniform(0.0, 6.0 * one))  # long enough on a busy machine too
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
-            told += heard.read().decode().split("\n")[1:-1]
+            reported += heard.read().decode().split("\n")[1:-1]
         if attempt % 20 == 0:
             opened(path)  # it opens
     with sqlite3.connect(path) as file:
         assert file.execute("pragma integrity_check").fetchone()[0] == "ok"
     file.close()
-    return told
+    return reported

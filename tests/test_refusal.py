@@ -200,8 +200,8 @@ def test_a_computed_number_is_quoted_in_tenths_and_in_full_only_beside_its_own_b
 
 def test_a_computed_bound_is_rounded_so_that_it_is_not_refused_itself():
     sentence = "bend must be from {low:least} to {high:most} deg, got {bend:.1f} deg"
-    told = said(refuse_where, True, sentence, low=12.345, high=45.678, bend=9.876)
-    assert told == "bend must be from 12.4 to 45.6 deg, got 9.9 deg"
+    words = said(refuse_where, True, sentence, low=12.345, high=45.678, bend=9.876)
+    assert words == "bend must be from 12.4 to 45.6 deg, got 9.9 deg"
 
 
 @pytest.mark.parametrize(

@@ -40,7 +40,7 @@ def by_hand(state: BenchPageState) -> BenchPageState:
 def with_line(state: BenchPageState, text: str, shop: Shop, book: OrderBook) -> tuple[BenchPageState, str]:
     """The page with the bar of a sheet's line, and why it is set by hand; no reason where it is an order of the book.
 
-    Raises BendError where it is no such line, or where the shop has not its tube or its die.
+    Raises BendError if it is another text, or if the shop has not its tube or its die.
     """
     written = recipe_from_text(text)
     why = why_by_hand(written, book)

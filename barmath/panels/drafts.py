@@ -66,7 +66,7 @@ class PageDraft:
             self.mark.value = ""
 
     def bring_back(self, show: Callable[[], None]) -> str:
-        """Set the rows to the newest draft of the order, and say so; empty where there is none.
+        """Set the rows to the newest draft of the order, and say so; empty if it has no draft.
 
         `show` works everything out from the rows. A row that offers what another one sets takes its value after that.
         """

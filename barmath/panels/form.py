@@ -63,7 +63,7 @@ class Named(Joined):
     ----------
     chooser : Dropdown
     names : sequence of str
-        Those of the shop; empty stands for the first.
+        Those of the shop; empty means the first.
     """
 
     def __init__(self, chooser: widgets.Dropdown, names: Sequence[str]) -> None:

@@ -125,7 +125,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
         return DrawingProgram.in_this_kernel().model_id
 
     def whole(self) -> dict[str, Any]:
-        """All of the figure as it is now, for a page: the number of its last change, the traces and the layout."""
+        """All of the figure at this moment, for a page: the number of its last change, the traces and the layout."""
         made = hasattr(self, "_layout_obj")  # it is also asked for while the figure is being made
         data, layout = (self._data, self._layout_obj._props) if made else ([], {})
         return {"serial": self._serial, "data": for_page(data), "layout": for_page(layout)}

@@ -83,11 +83,11 @@ class MapPanel(FormPanel):
             lines=self.lines, controls_mm=self.controls,
             **{quantity.field: self.quantities[name] for name, quantity in QUANTITIES.items()},
         )  # fmt: skip
-        self.told, self.recipe = widgets.HTML(), widgets.HTML()
+        self.about, self.recipe = widgets.HTML(), widgets.HTML()
         self.second = responsive(self.pairs)
         self.fill(
             in_a_row(
-                column("The map", die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row, self.told),
+                column("The map", die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row, self.about),
                 column(
                     "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
                     self.controls.widget,
@@ -113,7 +113,7 @@ class MapPanel(FormPanel):
         self.radius.set_enabled(self.state.die == OWN_DIE)
         self.stance.disabled = self.state.told_stance != self.state.stance
         self.recipe.value = recipe_html(bar)
-        self.told.value = paragraph(f"Of this map: {'; '.join(readout.sentences)}.") if readout.sentences else ""
+        self.about.value = paragraph(f"Of this map: {'; '.join(readout.sentences)}.") if readout.sentences else ""
         self.say(readout.good, readout.warnings, readout.refusal)
 
     def _show_pairs(self) -> None:

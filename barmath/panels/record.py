@@ -170,7 +170,7 @@ class RecordPanel(FormPanel):
             if number is not None:
                 earlier = self._earlier(number)
                 state = replace(state, fetched=state_from_entry(self.shop, state, earlier, number).fetched)
-        except BendError:  # no such number: it is refused when the bar is put in
+        except BendError:  # an unknown number is refused when the bar is put in
             pass
         self.become(state)
 

@@ -140,7 +140,7 @@ def candidates(
 ) -> Candidates:
     """Bars with given bends, elementwise over whatever the order, the tools and the bends hold.
 
-    No bar is refused here: where there is none its numbers are nan, and its limits say why.
+    No bar is refused here: if there is no bar, its numbers are nan, and its limits say why.
 
     Parameters
     ----------

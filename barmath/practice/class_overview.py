@@ -131,7 +131,7 @@ def files_in(folder: str | Path) -> dict[str, Path]:
     Examples
     --------
     >>> from barmath.practice.class_overview import files_in
-    >>> files_in("no such folder")
+    >>> files_in("an unknown folder")
     {}
     """
     return {path.stem: path for path in sorted(real_path(folder).glob("[!.]*.json"))}

@@ -105,13 +105,13 @@ def test_on_a_bend_the_ordinate_is_a_root_of_the_torus(theta_deg):
     direction = Rotation.from_euler("z", theta_deg, degrees=True)
     joint = direction.apply([radius * np.sin(np.radians(60.0)), -radius * np.cos(np.radians(60.0)), 0.0])
     outward = joint / np.linalg.norm(joint)
-    told = ordinates_on_header_mm(Joint(joint, outward, Z), branch, header, pieces, STATIONS_DEG[::6])
+    found = ordinates_on_header_mm(Joint(joint, outward, Z), branch, header, pieces, STATIONS_DEG[::6])
 
     def torus(point):
         return (np.hypot(point[0], point[1]) - radius) ** 2 + point[2] ** 2 - header**2
 
     aside = np.cross(outward, Z)
-    for t, ordinate in zip(np.radians(STATIONS_DEG[::6]), told, strict=True):
+    for t, ordinate in zip(np.radians(STATIONS_DEG[::6]), found, strict=True):
         start = joint + branch * (np.cos(t) * Z + np.sin(t) * aside)
         root = brentq(lambda z, start=start: torus(start + z * outward), 0.0, 40.0, xtol=1e-12)
         assert ordinate == pytest.approx(root, abs=1e-9)
@@ -119,8 +119,8 @@ def test_on_a_bend_the_ordinate_is_a_root_of_the_torus(theta_deg):
 
 def test_a_bend_of_vast_radius_is_a_straight():
     pieces = (Piece(np.array([-500.0, 0.0, 0.0]), X, Y, 1000.0, 1e7),)
-    told = ordinates_on_header_mm(Joint(np.zeros(3) + 1e-9, Z, X), 4.7625, 11.1125, pieces, STATIONS_DEG)
-    np.testing.assert_allclose(told, cope_ordinates_mm(9.525, 22.225, 90.0, STATIONS_DEG), atol=0.02)
+    found = ordinates_on_header_mm(Joint(np.zeros(3) + 1e-9, Z, X), 4.7625, 11.1125, pieces, STATIONS_DEG)
+    np.testing.assert_allclose(found, cope_ordinates_mm(9.525, 22.225, 90.0, STATIONS_DEG), atol=0.02)
 
 
 def test_the_straight_formula_is_wrong_on_a_bend_by_what_the_eye_sees():

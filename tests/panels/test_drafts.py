@@ -206,7 +206,7 @@ def test_a_kernel_killed_again_and_again_loses_nothing_that_was_set(open_page, b
             time.sleep(0.02 * attempt)
             os.kill(child, signal.SIGKILL)
             os.waitpid(child, 0)
-            told = (first + heard.read()).decode().split("\n")[:-1]
+            reported = (first + heard.read()).decode().split("\n")[:-1]
         (draft,) = [one for one in Drafts(book.path).of_page("OrderPanel", 8)][-1:]
-        lost += [float(told[-1])] if float(told[-1]) > draft.values[0] + 1e-9 else []
+        lost += [float(reported[-1])] if float(reported[-1]) > draft.values[0] + 1e-9 else []
     assert lost == []

@@ -183,7 +183,7 @@ def test_a_die_that_makes_nothing_is_drawn_shaded_all_over_and_said(panel):
     panel.controls.slider.value = 300
     picture = panel.readout.picture
     assert not picture.made.any()
-    assert "nothing can be made" in panel.told.value
+    assert "nothing can be made" in panel.about.value
     assert np.isnan(traces(panel)[MADE].z).all()
     assert np.isfinite(traces(panel)[KEPT_OUT].z).all()
     assert any("fit" in words or "controls" in words for _, _, words in picture.names)

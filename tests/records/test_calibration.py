@@ -138,7 +138,7 @@ def test_more_bends_are_asked_for_until_the_error_is_small_enough():
     assert then.kept_deg(25.7).error == pytest.approx(0.12, abs=0.02)
 
 
-def test_more_bars_are_asked_for_by_what_a_bar_has_told_so_far():
+def test_more_bars_are_asked_for_by_what_the_bars_have_shown_so_far():
     few = calibrate(TUBE, DIE, [], BARS[:4])
     now = few.kept_deg(few.stop_deg(25.0).value).error
     more = few.bars_to_reach(0.6 * now)
@@ -225,7 +225,7 @@ def test_the_scatter_is_that_of_the_shop_s_own_bars(times):
         calibrate(TUBE, DIE, *shop(np.full(40, THEORY), 3, scatter=Scatter().scaled(factor, factor)))
         for factor in (1.0, times)
     )
-    # slips and readings are told apart less well than both together: their product
+    # slips and readings are kept apart less well than both together: their product
     both = own.spread.slips * own.spread.readings / (usual.spread.slips * usual.spread.readings)
     assert both == pytest.approx(times**2, rel=0.25)
     ratio = own.kept_deg(26.0).error / usual.kept_deg(26.0).error
@@ -437,11 +437,11 @@ def test_the_bends_of_a_bar_say_more_than_it_alone_one_side_less_than_both_and_l
         return information(rows, np.ones_like(rows.off), Spread())[0][:, 1, 1].sum()
 
     alone = [replace(bend, piece="", bend="") for bend in bends]
-    told = [of_the_constant(some) for some in ([], bends[::2], bends, alone)]
-    assert told == sorted(told)
+    known = [of_the_constant(some) for some in ([], bends[::2], bends, alone)]
+    assert known == sorted(known)
     one = Scatter().bend_deg ** 2 + Scatter().kept_deg ** 2
-    assert told[3] - told[0] == pytest.approx(16.0 / one)
-    assert told[2] < 16.0 / one + told[0]
+    assert known[3] - known[0] == pytest.approx(16.0 / one)
+    assert known[2] < 16.0 / one + known[0]
 
 
 def test_a_bend_of_a_bar_that_does_not_count_is_a_test_bend():

@@ -145,7 +145,7 @@ def test_two_changing_one_order_at_once_lose_no_change(book):
 
 
 @needs_fork
-def test_a_writer_killed_again_and_again_loses_no_order_that_was_told_to_be_saved(book):
+def test_a_writer_killed_again_and_again_loses_no_order_that_was_reported_saved(book):
     def work(book, attempt):
         seen = None
         for number in range(1 + attempt * 1000, (attempt + 1) * 1000):
@@ -154,13 +154,13 @@ def test_a_writer_killed_again_and_again_loses_no_order_that_was_told_to_be_save
             book.change(replace(SEVEN, number=number, notes="changed"), seen)
             yield f"{number} 1"
 
-    told = killed_again_and_again(
+    reported = killed_again_and_again(
         book.path, TIMES, work, opened=OrderBook, first=lambda book: book.add(replace(SEVEN, number=999_999))
     )
     kept = {f"{row.number} {row.revision}" for one in book.orders() for row in book.history(one.number)}
-    assert set(told) <= kept
-    assert len(kept) <= len(told) + TIMES  # one a kill may have been saved and not told
-    assert len(told) > TIMES // 4
+    assert set(reported) <= kept
+    assert len(kept) <= len(reported) + TIMES  # one a kill may have been saved and not reported
+    assert len(reported) > TIMES // 4
 
 
 def as_format_3(path):

@@ -108,21 +108,21 @@ def numbered(number):
 
 
 @needs_fork
-def test_a_writer_killed_again_and_again_loses_no_bar_that_was_told_to_be_saved(path):
+def test_a_writer_killed_again_and_again_loses_no_bar_that_was_reported_saved(path):
     def work(record, attempt):
         for number in range(attempt * 1000, attempt * 1000 + 1000):
             record.add(numbered(number))
             yield number
 
-    told = {int(number) for number in killed_again_and_again(path, TIMES, work, **BARS)}
+    reported = {int(number) for number in killed_again_and_again(path, TIMES, work, **BARS)}
     names = [bar.name for bar in Record(path).bars()]
-    assert told <= {int(name.split()[1]) for name in names}
-    assert len(names) == len(set(names)) <= len(told) + TIMES  # one a kill may have been saved and not told
-    assert len(told) > TIMES // 4
+    assert reported <= {int(name.split()[1]) for name in names}
+    assert len(names) == len(set(names)) <= len(reported) + TIMES  # one a kill may have been saved and not reported
+    assert len(reported) > TIMES // 4
 
 
 @needs_fork
-def test_withdrawing_and_importing_killed_60_times_do_all_that_was_told_and_nothing_by_halves(path):
+def test_withdrawing_and_importing_killed_60_times_do_all_that_was_reported_and_nothing_by_halves(path):
     def work(record, attempt):
         for batch in range(attempt * 100, attempt * 100 + 100):
             names = [f"{batch} {k}" for k in range(5)]
@@ -131,7 +131,7 @@ def test_withdrawing_and_importing_killed_60_times_do_all_that_was_told_and_noth
             record.withdraw(next(one.number for one in record.listed(BAR, 9) if one.name == names[2]), "bent twice")
             yield f"withdrawn {batch}"
 
-    told = killed_again_and_again(path, 60, work, **BARS)
+    reported = killed_again_and_again(path, 60, work, **BARS)
     record = Record(path)
     kept, withdrawn = {}, set()
     for entry in record.entries(corrected=True):
@@ -140,10 +140,10 @@ def test_withdrawing_and_importing_killed_60_times_do_all_that_was_told_and_noth
         else:
             withdrawn.add(record.entry(entry.corrects).holds.batch)
     assert all(names == [f"{batch} {k}" for k in range(5)] for batch, names in kept.items())
-    assert {one for one in told if one.isdecimal()} <= set(kept)
-    assert {one.split()[1] for one in told if not one.isdecimal()} <= withdrawn
+    assert {one for one in reported if one.isdecimal()} <= set(kept)
+    assert {one.split()[1] for one in reported if not one.isdecimal()} <= withdrawn
     assert record.count() == sum(map(len, kept.values())) - len(withdrawn)
-    assert len(told) > 10
+    assert len(reported) > 10
     for batch, names in kept.items():  # a second import adds nothing, whatever was killed
         bars = [replace(BAR_7, name=name, batch=batch) for name in names]
         assert record.import_all(bars, names).added == 0

@@ -278,8 +278,8 @@ def test_every_control_of_the_panel_goes_to_both_ends():
             for value in (row.low, row.high):
                 row.value = value
                 assert "fault" not in panel.message.value
-                told = (panel.readout.a.refusal, panel.readout.b.refusal)
-                assert ("Cannot be compared" in panel.message.value) == any(told)
+                refusals = (panel.readout.a.refusal, panel.readout.b.refusal)
+                assert ("Cannot be compared" in panel.message.value) == any(refusals)
             row.value = kept
     for row in (panel.head, panel.from_end, panel.more):
         kept = row.value
