@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Callable, Sequence
 from datetime import datetime
 from uuid import uuid4
@@ -14,9 +13,6 @@ from traitlets import TraitError
 from barmath.panels.form import Part
 from barmath.records.drafts import Draft, Drafts
 from barmath.refusal import BendError
-
-WAIT_S = 0.5
-"""A draft is written at most so often, so that it never slows a slider."""
 
 MARK = '<b class="barmath-draft">draft</b>'
 
@@ -46,11 +42,9 @@ class PageDraft:
         self._owner, self._lock = uuid4().hex, threading.RLock()
         self._number = self._revision = 0
         self._entered: list = []
+        self._written: list = []
         self._owners: set[str] = set()
         self._known: set[str] = set()
-        self._pending: list | None = None
-        self._timer: threading.Timer | None = None
-        self._written = 0.0
 
     def newest_number(self) -> int | None:
         """The order of the newest draft of this page (0: of none), or None where there is no draft."""
@@ -59,8 +53,8 @@ class PageDraft:
     def begin(self, number: int, revision: int = 0) -> None:
         """What is set now is entered: changes from here on are a draft of that order."""
         with self._lock:
-            self.flush()
-            self._number, self._revision, self._entered = number, revision, self._values()
+            self._number, self._revision = number, revision
+            self._entered = self._written = self._values()
             self._owners = {self._owner}
             self._known = {one.owner for one in self._found(number)}
             self.mark.value = ""
@@ -85,53 +79,45 @@ class PageDraft:
             show()
             return f"enter it again: the draft of {draft.when} does not suit this page and this shop any more"
         self._owners.add(draft.owner)
-        self.mark.value = MARK
+        self._written, self.mark.value = self._values(), MARK
+        if self._written == self._entered:  # it was entered, and its kernel died before the draft was out
+            self.drop()
+            return ""
         words = f"this is your draft of {draft.when}, which is not entered yet"
         if draft.revision != self._revision:
             words += ". The order has changed in the book since"
         return f"{words}. Keep it, or press Open it again to drop it"
 
     def changed(self) -> None:
-        """Keep what is set now, at once or a little later."""
+        """Write what is set now, before anything is worked out from it.
+
+        That takes two milliseconds. A page that sends more values than the kernel takes sends the last one only, so a
+        slider waits for nothing.
+        """
         with self._lock:
             values = self._values()
             if values == self._entered:
                 self.drop()
-                return
-            self._pending, self.mark.value = values, MARK
-            wait = self._written + WAIT_S - time.monotonic()
-            if wait <= 0.0:
-                self.flush()
-            elif self._timer is None:
-                self._timer = threading.Timer(wait, self.flush)
-                self._timer.daemon = True
-                self._timer.start()
+            elif values != self._written:
+                self.mark.value = MARK
+                self._write(values)
 
-    def flush(self) -> None:
-        """Write what is not written yet."""
-        with self._lock:
-            if self._timer is not None:
-                self._timer.cancel()
-                self._timer = None
-            if self._pending is None:
-                return
-            when = datetime.now().isoformat(" ", "minutes")
-            draft = Draft(self.page, self._number, self._owner, when, self._revision, self._pending)
-            self._pending, self._written = None, time.monotonic()
-            try:
-                others = self.drafts.keep(draft) - self._known - {self._owner}
-            except BendError as refusal:
-                self._watch(str(refusal))
-                return
-            if others:
-                self._known |= others
-                self._watch("another page has a draft of the same order. Both are kept: enter only one of them")
+    def _write(self, values: list) -> None:
+        when = datetime.now().isoformat(" ", "minutes")
+        try:
+            others = self.drafts.keep(Draft(self.page, self._number, self._owner, when, self._revision, values))
+        except BendError as refusal:
+            self._watch(str(refusal))
+            return
+        self._written = values
+        if others := others - self._known - {self._owner}:
+            self._known |= others
+            self._watch("another page has a draft of the same order. Both are kept: enter only one of them")
 
     def drop(self) -> None:
         """Take the draft out again: it is entered, or not wanted any more."""
         with self._lock:
-            self._pending = None
-            self.flush()
+            self._written = self._entered
             if not self.mark.value:
                 return
             self.mark.value = ""

@@ -144,7 +144,7 @@ class FormPanel(Shell):
     state: Any
     form: Form
     followers: tuple[Callable[[bool], None], ...] = ()
-    """Called after each change with False, and with True once what is set is entered."""
+    """Called at each change with False, and with True once what is set is entered."""
 
     def bind(self, **parts: Part) -> None:
         """Bind fields of the state to the parts that hold them."""
@@ -165,8 +165,9 @@ class FormPanel(Shell):
     def become(self, state: Any) -> None:
         """Take `state`, and work everything out from it."""
         self.state = state
+        self._follow(entered=False)  # first, so that a kernel that dies meanwhile has kept what was set
         self.refresh()
-        self._follow(entered=False)
+        self._follow(entered=False)  # and what that set
 
     def entered(self) -> None:
         """What is set is entered: it is no draft any more."""
