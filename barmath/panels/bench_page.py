@@ -16,7 +16,7 @@ from barmath.bending.steps import Step
 from barmath.panels.bench_page_bars import by_hand, next_bar, started, with_bar, with_line, with_order
 from barmath.panels.bench_page_book import keep_how_far, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
-from barmath.panels.bench_page_record import bent_bar, keep_bend
+from barmath.panels.bench_page_record import keep_bar, keep_bend
 from barmath.panels.bench_page_state import (
     BENDS,
     CHECK,
@@ -257,26 +257,24 @@ class BenchPagePanel(FormPanel):
         state = started(self.state)
         if at in BENDS:
             bends = keep_bend(Record(self.book.path), self.shop, state, at - BENDS[0] + 1)
-            self.become(state, at=at + 1, bends=bends)
+            state = replace(state, bends=bends)
         elif at == CHECK:
-            entry = Record(self.book.path).add(bent_bar(self.shop, state), state.entry or None)
-            self.become(state, at=at + 1, entry=entry)
-        else:
-            self.become(state, at=at + 1)
-        if at == BENDS[-1]:
-            self._come(BENT)
-        elif at == CHECK:
-            self._come(CHECKED)
-
-    def _come(self, how_far: str) -> None:
-        # the order has come as far; where its book cannot take it, the bar goes on all the same
-        if self.state.number == NOTHING:
-            return
-        try:
-            keep_how_far(self.book, self.state, how_far)
-        except BendError as refusal:
-            self.trouble = str(refusal)
+            state = replace(state, entry=keep_bar(Record(self.book.path), self.shop, state))
+        # the page's own file last: after a kernel's death the same press finds what is there, and does the rest
+        trouble = self._come(BENT if at == BENDS[-1] else CHECKED if at == CHECK else "")
+        self.become(state, at=at + 1)
+        if trouble:
+            self.trouble = trouble
             self.refresh()
+
+    def _come(self, how_far: str) -> str:
+        # the order has come as far; where its book cannot take it, the bar goes on all the same, and why is said
+        if how_far and self.state.number != NOTHING:
+            try:
+                keep_how_far(self.book, self.state, how_far)
+            except BendError as refusal:
+                return str(refusal)
+        return ""
 
 
 def _check_line(text: str) -> None:

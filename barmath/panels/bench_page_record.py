@@ -8,7 +8,11 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.panels.bench_page_state import BenchPageState, kept_deg, readings_of, steps_of
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.record import Record
+from barmath.records.record_entry import BAR, BEND, Entry, readable
 from barmath.shop.shop_file import Shop
+
+LATEST = 40
+"""Among so many of the latest entries of its tube on its die a piece is looked for."""
 
 
 def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
@@ -46,13 +50,34 @@ def bend_read(shop: Shop, state: BenchPageState, number: int) -> TestBend | None
 
 def keep_bend(record: Record, shop: Shop, state: BenchPageState, number: int) -> tuple[int, ...]:
     """Put what was read of a bend into the record, or correct or withdraw what is there; the entries of all bends."""
-    bend, entry, entries = bend_read(shop, state, number), state.bends[number - 1], list(state.bends)
+    bend, entries = bend_read(shop, state, number), list(state.bends)
+    there = _of_the_piece(record, BEND, shop, state, steps_of(shop, state)[number - 1].title)
+    entry = there.number if there else entries[number - 1]
     if bend is not None and not (entry and _alike(record.entry(entry).holds, bend)):
-        entries[number - 1] = record.add(bend, entry or None)
+        entry = record.add(bend, entry or None)
     elif bend is None and entry:
         record.withdraw(entry)
-        entries[number - 1] = 0
+        entry = 0
+    entries[number - 1] = entry
     return tuple(entries)
+
+
+def keep_bar(record: Record, shop: Shop, state: BenchPageState) -> int:
+    """Put the bar into the record, or correct what is there; its entry."""
+    there = _of_the_piece(record, BAR, shop, state)
+    return record.add(bent_bar(shop, state), there.number if there else state.entry or None)
+
+
+def _of_the_piece(record: Record, kind: str, shop: Shop, state: BenchPageState, title: str = "") -> Entry | None:
+    # what is in the record of this piece of tube: more than the page knows, where its kernel died after it was put in
+    if not state.piece:
+        return None
+    tube, die = state.bar.tools(shop)
+    for entry in reversed(record.recent(kind, die.name, tube.name, most=LATEST)):
+        for held in readable([entry]):
+            if isinstance(held, BentBar | TestBend) and held.piece == state.piece and held.notes.endswith(title):
+                return entry
+    return None
 
 
 def _alike(kept: object, bend: TestBend) -> bool:

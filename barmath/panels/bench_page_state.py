@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import asdict, dataclass, field, replace
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -115,9 +116,14 @@ def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
 
 def steps_of(shop: Shop, state: BenchPageState) -> tuple[Step, ...]:
     """The four bends in their order."""
-    tube, die = state.bar.tools(shop)
-    springback = springback_from_tube(tube, die)
-    return bench_steps(state.recipe(shop), springback, die, shop.bender, state.unit, PLANS[state.plan])
+    return _steps(shop, state.bar, state.unit, state.plan)
+
+
+@lru_cache(maxsize=8)
+def _steps(shop: Shop, bar: OrderedBar, unit: str, plan: str) -> tuple[Step, ...]:
+    # kept, because each screen asks for them again
+    tube, die = bar.tools(shop)
+    return bench_steps(bar.recipe(shop), springback_from_tube(tube, die), die, shop.bender, unit, PLANS[plan])
 
 
 def _cut(recipe: Recipe, state: BenchPageState) -> BenchPage:

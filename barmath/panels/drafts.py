@@ -91,8 +91,8 @@ class PageDraft:
     def changed(self) -> None:
         """Write what is set now, before anything is worked out from it.
 
-        That takes two milliseconds. A page that sends more values than the kernel takes sends the last one only, so a
-        slider waits for nothing.
+        That takes two milliseconds, so no slider waits for it. While the kernel is busy, a page keeps back all values
+        but the last one.
         """
         with self._lock:
             values = self._values()
