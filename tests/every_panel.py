@@ -78,3 +78,8 @@ def parts_of(widget: widgets.Widget) -> Iterator[widgets.Widget]:
     yield widget
     for inner in getattr(widget, "children", ()):
         yield from parts_of(inner)
+
+
+def page_sends(widget: widgets.Widget, content: dict) -> None:
+    """Let a widget hear a message as it comes from the page, by way of its comm."""
+    widget.comm.handle_msg({"content": {"data": {"method": "custom", "content": content}}, "buffers": []})

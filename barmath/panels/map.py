@@ -7,6 +7,7 @@ from pathlib import Path
 import ipywidgets as widgets
 from plotly.callbacks import InputDeviceState, Points
 
+from barmath.panels.bar_view import IN_COLOURS, BarView
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
@@ -21,10 +22,10 @@ from barmath.panels.map_state import (
     map_readout,
 )
 from barmath.panels.markup import paragraph
-from barmath.panels.shell import column, guarded, in_a_row, kept, responsive
+from barmath.panels.shell import column, guarded, in_a_row, kept, responsive, wide
 from barmath.pictures.design_map import BARS, map_figure, update_map, update_point
 from barmath.pictures.pair_map import pair_map_figure, update_pair_map, update_point_of_pairs
-from barmath.pictures.views import update_views
+from barmath.pictures.views import update_views, views_figure
 from barmath.planning.map_picture import LINES
 from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.saving import real_path
@@ -47,6 +48,7 @@ class MapPanel(FormPanel):
         super().__init__()
         self.shop, self.state = shop, state or MapState(die=shop.dies[0].name)
         self.figure, self.pairs = LiveFigure(map_figure()), LiveFigure(pair_map_figure())
+        self.view, self.flat = BarView(title=f"The bar at the point: {IN_COLOURS}"), LiveFigure(views_figure())
         self._drawn: object = None
         self._drawn_pairs: object = None
         self._build()
@@ -85,6 +87,8 @@ class MapPanel(FormPanel):
         )  # fmt: skip
         self.about, self.recipe = widgets.HTML(), widgets.HTML()
         self.second = responsive(self.pairs)
+        maps = in_a_row(responsive(self.figure), self.second, wide(self.view.box, self.flat), least_px=480)
+        maps.children[-1].layout.flex = "3 1 530px"
         self.fill(
             in_a_row(
                 column("The map", die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row, self.about),
@@ -94,19 +98,22 @@ class MapPanel(FormPanel):
                 ),
                 column(self.message, self.recipe),
             ),
-            in_a_row(responsive(self.figure), self.second, least_px=480),
+            maps,
         )  # fmt: skip
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = map_readout(self.shop, self.state)
-        bar = readout.bar
+        bar, words = readout.bar, dimensions(readout.bar)
+        drawing = bar.drawing if bar else None
+        self.view.show(drawing, words)
         with self.figure.batch_update():
             if self._drawn is not readout.picture or readout.picture is None:
                 update_map(self.figure, readout.picture, readout.refusal)
                 self._drawn = readout.picture
             update_point(self.figure, readout.point)
-            update_views(self.figure, bar.drawing if bar else None, dimensions(bar))
+        with self.flat.batch_update():
+            update_views(self.flat, drawing, words)
         self._show_pairs()
         for name, row in self.quantities.items():
             row.set_enabled(self.state.uses(name))

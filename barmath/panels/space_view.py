@@ -18,7 +18,7 @@ class SpaceView(anywidget.AnyWidget):
 
     Parameters
     ----------
-    plot, ghost : k3d's plot, and the thing in it that is the ghost
+    plot, ghost : k3d's plot, and the thing in it that is the ghost, or None
     target_mm, toward_eye : three numbers each
         What the eye looks at, and the way from there to the eye.
     shown_mm : two numbers
@@ -38,7 +38,7 @@ class SpaceView(anywidget.AnyWidget):
 
     _esm = """
     function render({ model, el }) {
-        const GHOST_MS = 2500, LABELS_PX = 420; // narrower, the words at the ends of the bar need more room beside it
+        const GHOST_MS = 2500, LABELS_PX = 600; // narrower, the words at the ends of the bar need more room beside it
         let plot = null, ghost = null, canvas = null, fitted = '', fading = 0;
         const draw = () => plot.trigger('msg:custom', {msg_type: 'render'});
         const fit = () => {
@@ -76,7 +76,7 @@ class SpaceView(anywidget.AnyWidget):
             fit();
         }, 100);
         model.widget_manager.get_model(model.get('plot')).then(found => { plot = found; });
-        model.widget_manager.get_model(model.get('ghost')).then(found => {
+        if (model.get('ghost')) model.widget_manager.get_model(model.get('ghost')).then(found => {
             ghost = found;
             if (!fading) gone(); // a view that ended, because its cell ran again, no longer takes it away
         });
@@ -105,7 +105,7 @@ class SpaceView(anywidget.AnyWidget):
     moved = traitlets.Int(0).tag(sync=True)
 
     def __init__(
-        self, plot: Any, ghost: Any, *, target_mm: tuple, toward_eye: tuple, shown_mm: tuple, fov_deg: float
+        self, plot: Any, ghost: Any = None, *, target_mm: tuple, toward_eye: tuple, shown_mm: tuple, fov_deg: float
     ) -> None:
         looks = {"target": list(target_mm), "way": list(toward_eye), "shown": list(shown_mm), "fov": fov_deg}
-        super().__init__(plot=plot.model_id, ghost=ghost.model_id, **looks)
+        super().__init__(plot=plot.model_id, ghost=ghost.model_id if ghost is not None else "", **looks)

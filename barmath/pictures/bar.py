@@ -9,7 +9,7 @@ from plotly.subplots import make_subplots
 
 from barmath.pictures.look import draw, on_paper, titles_left
 from barmath.pictures.palette import BEND, DIMENSION, INK, STRAIGHT, as_written
-from barmath.pictures.views import AXIS, VIEWS, broken, lay_out_views, view_traces
+from barmath.pictures.views import AXIS, TITLES, VIEWS, broken, lay_out_views, view_traces
 from barmath.planning.window_lanes import WindowLanes
 from barmath.space.drawing import piece_of_interval, triangles
 
@@ -24,8 +24,7 @@ def empty_figure() -> go.Figure:
         row_heights=[0.31, 0.29, 0.4],
         vertical_spacing=0.095,
         subplot_titles=(
-            "From behind, as the rider sees it",
-            "From above, forward is up",
+            *TITLES,
             "Rise windows: a line for each stop, smallest bend lowest; dashed: the order",
         ),
     )

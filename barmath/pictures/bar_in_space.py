@@ -10,36 +10,23 @@ import k3d
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.bending.bench_parts import rod
-from barmath.pictures.bench_meshes import AIR, as_corners, html_label, part_mesh, rgb, rod_from, tube_mesh, words_html
+from barmath.pictures.bench_meshes import as_corners, rgb, tube_mesh, words_html
 from barmath.pictures.palette import BEND, INK, MARK
+from barmath.pictures.stage import Stage
 from barmath.space.drawing import FACETS, PIECES, Drawing, node_places
-
-HEIGHT_PX, FOV_DEG = 300, 24.0
-TARGET_MM, TOWARD_EYE = (-22.0, -40.0, 34.0), (-0.21, -0.9, 0.38)
-"""What the eye of a rider looks at, and the way from there to the eye."""
-
-SHOWN_MM = (970.0, 290.0)
-"""How wide and how high the picture is at least, at the bar, so that most bars are shown at one scale."""
 
 COLOURS = {"grip": "#3a454f", "bend": BEND, "riser": "#aeb8c1", "clamp flat": "#aeb8c1"}
 NAMED = {"inner bend": 5, "outer bend": 7, "riser": 2}
 """The parts that are named on demand, and their place in `PIECES`."""
 
-_STEEL, _REST_S, _HALF_MARK_MM = "#4a5560", 1.5, 1.3
-_STEM = {
-    "stem": (((0.0, -10.0, -1.0), (0.0, -72.0, -12.0)), 13.0),
-    "steerer": (((0.0, -82.0, -52.0), (0.0, -82.0, 12.0)), 15.0),
-}
-_CLAMP_MM = 40.0
+_REST_S, _HALF_MARK_MM = 1.5, 1.3
 
 
-class BarPicture:
-    """One plot of k3d, and its objects by name in `things`.
+class BarPicture(Stage):
+    """A bar in its stem.
 
     The ghost is the bar as it was before a slider began to move: the one shown when nothing had changed for a moment.
-    The page takes it away when nothing has moved for a while. k3d would draw after each change of an object. So it only
-    draws when all of them are in place. What has not moved is not sent again.
+    The page takes it away when nothing has moved for a while. What has not moved is not sent again.
 
     Parameters
     ----------
@@ -48,18 +35,11 @@ class BarPicture:
     """
 
     def __init__(self, clock: Callable[[], float] = monotonic) -> None:
+        super().__init__("bar")
         self.clock = clock
-        self.plot = k3d.plot(
-            height=HEIGHT_PX, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=FOV_DEG,
-            background_color=rgb(AIR), lighting=1.6, antialias=1, logarithmic_depth_buffer=False, camera_no_zoom=True,
-            camera_no_pan=True, axes_helper=0.0, grid=(-500.0, -400.0, -200.0, 500.0, 400.0, 300.0),
-            grid_auto_fit=False, render_on_change=False, name="bar",
-        )  # fmt: skip
-        self.things: dict = {}
         self.bar: Drawing | None = None
         self._before: Drawing | None = None
         self._ghost: Drawing | None = None
-        self._clamped_mm = 0.0
         self._changed_s = -1e9
         self._named = False
         self._make()
@@ -92,40 +72,27 @@ class BarPicture:
 
     def _make(self) -> None:
         counts = _counts()
-        colours = np.repeat([rgb(COLOURS[piece]) for piece in PIECES], [count * FACETS for count in counts])
-        self._add("tube", tube_mesh("tube", counts, colors=colours.astype(np.uint32)))
-        self._add("marks", tube_mesh("marks", [2] * 4, color=rgb(MARK)))
-        for name, ((start, end), radius) in _STEM.items():
-            self._add(name, part_mesh(rod(1.0, radius), _STEEL, name))
-            self.things[name].model_matrix = rod_from(np.array(start), np.array(end)).astype(np.float32)
-        self._add("clamp", part_mesh(rod(1.0, 1.0), _STEEL, "clamp"))
-        self._add("ghost", tube_mesh("ghost", counts, color=rgb(INK), opacity=0.25))
+        self.add("tube", self._tube(counts))
+        self.add("marks", tube_mesh("marks", [2] * 4, color=rgb(MARK)))
+        self.add_stem()
+        self.add("ghost", tube_mesh("ghost", counts, color=rgb(INK), opacity=0.25))
         for name in ("rise", "backsweep", *NAMED):
-            self._add(name, html_label(name))
+            self.add_label(name)
         for name in NAMED:
             self.things[name].text = words_html(name)
 
-    def _add(self, name: str, thing: k3d.objects.Drawable) -> None:
-        thing.visible = False
-        self.things[name] = thing
-        self.plot += thing
+    def _tube(self, counts: list[int]) -> k3d.objects.Mesh:
+        colours = np.repeat([rgb(COLOURS[piece]) for piece in PIECES], [count * FACETS for count in counts])
+        return tube_mesh("tube", counts, colors=colours.astype(np.uint32))
 
     def _put(self, bar: Drawing, words: dict[str, str]) -> None:
         self.things["tube"].vertices = as_corners(_pieces(bar.surface))
         self.things["marks"].vertices = as_corners(_bands(bar.mark_rings))
-        if bar.tube_diameter_mm != self._clamped_mm:
-            self._put_clamp(bar.tube_diameter_mm)
+        self.clamp(bar.tube_diameter_mm)
         for name, place in (("rise", bar.nodes[-1]), ("backsweep", bar.nodes[:2].mean(0))):
-            self.things[name].text = words_html(words.get(name, ""))
-            self.things[name].position = place.astype(np.float32)
+            self.write(name, words.get(name, ""), place)
         if self._named:
             self._put_names(bar)
-
-    def _put_clamp(self, tube_diameter_mm: float) -> None:
-        self._clamped_mm = tube_diameter_mm
-        clamp = rod_from(np.array([-0.5 * _CLAMP_MM, 0.0, 0.0]), np.array([0.5 * _CLAMP_MM, 0.0, 0.0]))
-        clamp[:3, 1:3] *= 0.5 * tube_diameter_mm + 6.0
-        self.things["clamp"].model_matrix = clamp.astype(np.float32)
 
     def _put_names(self, bar: Drawing) -> None:
         for name, piece in NAMED.items():

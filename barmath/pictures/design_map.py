@@ -1,27 +1,21 @@
-"""The design space of a die as a map, and the bar at one point of it: one figure, changed in place."""
+"""The design space of a die as a map, with one point of it: one figure, changed in place."""
 
 from __future__ import annotations
 
 import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
-from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
-from barmath.pictures.palette import DIMENSION, FONT, INK, MARK, PAPER, as_written
-from barmath.pictures.views import AXIS, VIEWS, lay_out_views, view_traces
+from barmath.pictures.look import on_paper
+from barmath.pictures.palette import DIMENSION, INK, MARK, PAPER, as_written
+from barmath.pictures.views import AXIS
 from barmath.planning.map_picture import LINES, MapPicture, Point
 from barmath.planning.rules import REFUSING
 
 MADE, KEPT_OUT = "can be made", "cannot be made"
 BARS = (MADE, KEPT_OUT)
 """The two traces with words and clicks: every place of the map is in one of them."""
-
-TOP = 62
-"""Pixels above a map: room for three lines of words."""
-
-_SHARES = ((0.5, 1.0), (0.22, 0.38), (0.0, 0.16))
-"""What the map and the two views take of the height, from the bottom; the name of an axis needs room below the map."""
 
 GREEN = "#e6f4ed"
 _HOVER = {
@@ -52,30 +46,21 @@ _ENDS = {"turn": "dot", "roll": "dot", "stock": "dash"}
 
 
 def map_figure() -> go.Figure:
-    """The map above, the bar from behind and from above below: all traces, nothing in them."""
-    figure = make_subplots(
-        rows=3,
-        cols=1,
-        subplot_titles=(" ", "The bar at the point, from behind as the rider sees it", "From above, forward is up"),
-    )
-    figure.add_traces(_map_traces(), rows=[1] * len(_map_traces()), cols=[1] * len(_map_traces()))
-    for row, view in enumerate(VIEWS, start=2):
-        figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
-    figure.update_layout(
-        height=770, margin={"l": 64, "r": 12, "t": TOP, "b": 24}, showlegend=False, paper_bgcolor=PAPER,
-        plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="map", hovermode="closest",
-        hoverlabel={"align": "left", "bgcolor": PAPER},
-    )  # fmt: skip
-    figure.update_xaxes(fixedrange=True, title_standoff=2, row=1, col=1, **AXIS)
-    figure.update_yaxes(fixedrange=True, row=1, col=1, **AXIS)
-    lay_out_views(figure, front_row=2, above_row=3, across=(-600.0, 640.0))
-    figure.update_xaxes(showticklabels=False, row=2, col=1)
-    for row in (2, 3):  # a dimension of a wide bar is written beyond the end of its axis
-        figure.update_xaxes(domain=[0.0, 0.84], row=row, col=1)
-    for row, (title, share) in enumerate(zip(figure.layout.annotations, _SHARES, strict=True), start=1):
-        figure.update_yaxes(domain=share, row=row, col=1)
-        title.update(x=0.0, y=share[1], xanchor="left", align="left", font={"size": 13, "color": INK})
+    """The map with all its traces, and nothing in them."""
+    figure = go.Figure(_map_traces())
+    lay_out_map(figure, " ", uirevision="map", hovermode="closest")
     return figure
+
+
+def lay_out_map(figure: go.Figure, title: str, **layout: object) -> None:
+    """Give a map the size of every map, axes that nobody drags, and a title of at most three lines above it."""
+    on_paper(figure, 460, (64, 12, 62, 56), hoverlabel={"align": "left", "bgcolor": PAPER}, **layout)
+    figure.add_annotation(
+        text=title, x=0.0, xref="paper", xanchor="left", y=1.0, yref="paper", yanchor="bottom", showarrow=False,
+        align="left", font={"size": 13, "color": INK},
+    )  # fmt: skip
+    figure.update_xaxes(fixedrange=True, title_standoff=2, **AXIS)
+    figure.update_yaxes(fixedrange=True, **AXIS)
 
 
 def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "") -> None:

@@ -5,10 +5,8 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from barmath.pictures.design_map import TOP
-from barmath.pictures.look import on_paper
-from barmath.pictures.palette import BEND, DIMENSION, INK, MARK, PAPER
-from barmath.pictures.views import AXIS
+from barmath.pictures.design_map import lay_out_map
+from barmath.pictures.palette import BEND, DIMENSION, MARK, PAPER
 from barmath.planning.map_picture import MapPicture, Point
 
 PAIRS = "pairs"
@@ -35,16 +33,7 @@ def pair_map_figure() -> go.Figure:
             marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
         ),
     ])  # fmt: skip
-    on_paper(
-        figure, 460, (64, 12, TOP, 56), plot_bgcolor="#d3d6da", uirevision="pairs",
-        hoverlabel={"align": "left", "bgcolor": PAPER},
-    )  # fmt: skip
-    figure.add_annotation(
-        text=TITLE, x=0.0, xref="paper", xanchor="left", y=1.0, yref="paper", yanchor="bottom", showarrow=False,
-        align="left", font={"size": 13, "color": INK},
-    )  # fmt: skip
-    figure.update_xaxes(fixedrange=True, title_standoff=2, **AXIS)
-    figure.update_yaxes(fixedrange=True, **AXIS)
+    lay_out_map(figure, TITLE, plot_bgcolor="#d3d6da", uirevision="pairs")
     return figure
 
 

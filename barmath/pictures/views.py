@@ -7,15 +7,30 @@ from typing import NamedTuple
 import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
+from plotly.subplots import make_subplots
 
-from barmath.pictures.look import equal_scales
+from barmath.pictures.look import equal_scales, on_paper, titles_left
 from barmath.pictures.palette import BEND, DIMENSION, FAINT, GRID, INK, MARK
 from barmath.space.drawing import PIECES, Drawing, node_places
 
 VIEWS = ("front", "above")
 VIEW_MM = (-540.0, 700.0)
+TITLES = "From behind, as the rider sees it", "From above, forward is up"
 _PARTS = ("straights", "bends", "marks", "dimensions")
 AXIS = {"gridcolor": GRID, "zeroline": False, "linecolor": FAINT, "ticks": "outside", "tickcolor": FAINT}
+
+
+def views_figure() -> go.Figure:
+    """Both views, one above the other, with nothing in them; also the widest bar has room for its dimensions."""
+    figure = make_subplots(rows=2, cols=1, subplot_titles=TITLES, vertical_spacing=0.2)
+    for row, view in enumerate(VIEWS, start=1):
+        figure.add_traces(view_traces(view), rows=[row] * 4, cols=[1] * 4)
+    on_paper(figure, 330, (64, 12, 26, 26), uirevision="views")
+    lay_out_views(figure, front_row=1, above_row=2, across=(-600.0, 640.0))
+    figure.update_xaxes(domain=[0.0, 0.84])  # a dimension of a wide bar is written beyond the end of its axis
+    figure.update_xaxes(showticklabels=False, row=1, col=1)
+    titles_left(figure)
+    return figure
 
 
 def view_traces(view: str) -> list[go.Scatter]:

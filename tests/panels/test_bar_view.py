@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from barmath.panels.bar_view import BarView
-from barmath.pictures.bar_in_space import COLOURS, NAMED, SHOWN_MM, BarPicture
+from barmath.pictures.bar_in_space import COLOURS, NAMED, BarPicture
+from barmath.pictures.stage import SHOWN_MM, TARGET_MM
 from barmath.shop.order_seven import TUBE, order_seven_recipe
 from barmath.space.drawing import FACETS, PIECES, drawing_from_recipe
 
@@ -121,3 +122,10 @@ def test_a_wide_bar_is_shown_whole_and_others_at_one_scale():
     wide = bar_with(grip_mm=300.0)
     view.show(wide, WORDS)
     assert view.care.shown[0] > np.ptp(wide.points[:, 0]) > SHOWN_MM[0]
+
+
+def test_a_high_bar_is_shown_whole():
+    view = BarView()
+    high = bar_with(straight_mm=300.0)
+    view.show(high, WORDS)
+    assert TARGET_MM[2] + 0.5 * view.care.shown[1] > high.surface[..., 2].max() > 0.5 * SHOWN_MM[1]

@@ -7,6 +7,7 @@ import ipywidgets as widgets
 import numpy as np
 import plotly.graph_objects as go
 import pytest
+from every_panel import page_sends
 
 from barmath.panels.live import DrawingProgram, LiveFigure
 
@@ -87,9 +88,9 @@ def test_a_page_that_missed_a_change_gets_the_whole_and_one_that_did_not_gets_no
     figure = line()
     figure.data[0].y = [0.0, 3.0]
     sent.clear()
-    figure._handle_custom_msg({"have": 1}, [])
+    page_sends(figure, {"have": 1})
     assert sent == []
-    figure._handle_custom_msg({"have": 0}, [])
+    page_sends(figure, {"have": 0})
     assert [message["whole"]["serial"] for message in sent] == [1]
 
 
@@ -97,5 +98,5 @@ def test_a_click_reaches_the_callbacks_of_its_trace_alone():
     figure, heard = line(), []
     for trace in figure.data:
         trace.on_click(lambda trace, points, _: heard.append((trace.name, points.xs, points.ys)))
-    figure._handle_custom_msg({"clicked": [{"trace": 1, "point": 1, "x": 1.0, "y": 2.0}]}, [])
+    page_sends(figure, {"clicked": [{"trace": 1, "point": 1, "x": 1.0, "y": 2.0}]})
     assert heard == [("other", [1.0], [2.0])]
