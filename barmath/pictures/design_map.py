@@ -53,7 +53,7 @@ def map_figure() -> go.Figure:
 
 
 def lay_out_map(figure: go.Figure, title: str, **layout: object) -> None:
-    """Give a map the size of every map, axes that nobody drags, and a title of at most three lines above it."""
+    """Give a map the size of every map, and axes that nobody drags. Its title, above it, has at most three lines."""
     on_paper(figure, 460, (64, 12, 62, 56), hoverlabel={"align": "left", "bgcolor": PAPER}, **layout)
     figure.add_annotation(
         text=title, x=0.0, xref="paper", xanchor="left", y=1.0, yref="paper", yanchor="bottom", showarrow=False,
