@@ -12,21 +12,29 @@ MM = 25.4 / 72.0
 
 
 class Line(NamedTuple):
-    """A path: places (m, 2) in mm from the upper left corner, y downward; `width_mm` of its pen; how it is inked."""
+    """A path: places (m, 2) in mm from the upper left corner, y downward; `width_mm` of its pen; how it is inked.
+
+    `shown` (2, 2) is the lower and the upper corner of the window through which it is seen.
+    """
 
     places: np.ndarray
     width_mm: float
     dashed: bool
     filled: bool
+    shown: np.ndarray
 
 
 class Word(NamedTuple):
-    """A line of text and where its baseline starts, mm from the upper left corner; the size of its type, points."""
+    """A line of text and where its baseline starts, mm from the upper left corner; the size of its type, points.
+
+    `along` is the direction in which it is read, (1, 0) to the right and (0, -1) up the page.
+    """
 
     text: str
     x: float
     y: float
     points: float
+    along: tuple[float, float]
 
 
 def pages_of(pdf: bytes):
@@ -37,6 +45,7 @@ def lines_of(page) -> list[Line]:
     """Every line and shape that is inked on a page, clip paths left out."""
     height = float(page.mediabox.height)
     matrix, pen, dash, saved = np.eye(3), 1.0, False, []
+    window, clips = np.array([[-np.inf, -np.inf], [np.inf, np.inf]]), False
     parts: list[np.ndarray] = []
     here: list[np.ndarray] = []
     inked: list[Line] = []
@@ -46,22 +55,28 @@ def lines_of(page) -> list[Line]:
         return np.array([across, height - up]) * MM
 
     def end(drawn: bool, filled: bool) -> None:
-        nonlocal parts, here
+        nonlocal parts, here, window, clips
         parts += [np.array(here)] if here else []
+        if clips and parts:
+            every = np.concatenate(parts)
+            window = np.stack([np.maximum(window[0], every.min(axis=0)), np.minimum(window[1], every.max(axis=0))])
+        clips = False
         if drawn or filled:
             scale = np.sqrt(abs(np.linalg.det(matrix[:2, :2])))
-            inked.extend(Line(part, pen * scale * MM * drawn, dash, filled) for part in parts)
+            inked.extend(Line(part, pen * scale * MM * drawn, dash, filled, window) for part in parts)
         parts, here = [], []
 
     for values, operator in ContentStream(page.get_contents(), page.pdf).operations:
         sign = operator.decode()
         if sign == "q":
-            saved.append((matrix, pen, dash))
+            saved.append((matrix, pen, dash, window))
         elif sign == "Q":
-            matrix, pen, dash = saved.pop()
+            matrix, pen, dash, window = saved.pop()
         elif sign == "cm":
             a, b, c, d, e, f = map(float, values)
             matrix = np.array([[a, b, 0.0], [c, d, 0.0], [e, f, 1.0]]) @ matrix
+        elif sign in {"W", "W*"}:
+            clips = True
         elif sign == "w":
             pen = float(values[0])
         elif sign == "d":
@@ -95,9 +110,11 @@ def words_of(page) -> list[Word]:
 
     def take(text, matrix, text_matrix, _, points):
         if text.strip():
-            _, _, _, _, x, y = text_matrix
+            across, up, _, _, x, y = text_matrix
             a, b, c, d, e, f = matrix
-            found.append(Word(text.strip(), (a * x + c * y + e) * MM, (height - (b * x + d * y + f)) * MM, points))
+            place = (a * x + c * y + e) * MM, (height - (b * x + d * y + f)) * MM
+            along = np.array([a * across + c * up, -(b * across + d * up)])
+            found.append(Word(text.strip(), *place, points, tuple(along / np.linalg.norm(along))))
 
     page.extract_text(visitor_text=take)
     return found

@@ -69,19 +69,18 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
         f"room for controls {sheet.length(order.controls_mm)}",
         7.2, within=width,
     )  # fmt: skip
-    size = tube_size(tube, sheet.unit)
     called = f"{tube.name}: " if tube.name else ""
     radius, sprung = sheet.length(die.centerline_radius_mm), sheet.length(sheet.recipe.radius_mm)
     rows = (
-        ("Tube", f"{called}{size}, {tube.material.name}"),
+        ("Tube", f"{called}{tube_size(tube, sheet.unit)}, {tube.material.name}"),
         ("Die", f"{die.name or 'no name'}, radius {radius}, {sprung} sprung back"),
         ("Bender", f"the free end comes round to the {sheet.bender.turns.upper()}"),
     )
     for number, (what, words) in enumerate(rows):
         page.text(column, y + 2.4 + 4.0 * number, what, 7.5, colour=SOFT)
-        page.text(
-            column + 13.0, y + 2.4 + 4.0 * number, words, 7.5, bold=what != "Tube", within=x + width - column - 13.0
-        )
+        room, bold = x + width - column - 13.0, what != "Tube"
+        size = largest_fitting(words, room, (7.5, 7.0, 6.5, 6.0), bold)
+        page.text(column + 13.0, y + 2.4 + 4.0 * number, words, size, bold=bold, within=room)
     page.line([(x, y + 17.4), (x + width, y + 17.4)], 0.5)
     return y + 17.4
 
@@ -263,7 +262,7 @@ def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> lis
         ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
         ("Width", [sheet.length(shape.width_mm) for shape in shapes], ""),
-        ("Roll in stem", [_signed(roll) for roll in rolls], "+ rearward, - forward"),
+        ("Roll in stem", [_signed(roll) for roll in rolls], "+ is rearward"),
     ]
 
 

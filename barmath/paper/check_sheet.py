@@ -77,7 +77,7 @@ def _draw_views(page: Page, x: float, y: float, width: float, sheet: CheckSheet)
     ):
         ring = np.concatenate([edges[0], edges[1][::-1]])
         page.shape(np.stack([middle + ring[:, 0] * scale, base + up * ring[:, 1] * scale], -1), edge=0.25, fill=TINT)
-        page.text(middle, base + (4.6 if up < 0.0 else 17.0), words, 6.4, align="center", colour=SOFT)
+        page.text(middle, base + (5.6 if up < 0.0 else 17.0), words, 6.4, align="center", colour=SOFT)
     for side, letter in ((-1.0, "L"), (1.0, "R")):
         page.text(middle + side * (reach - 12.0) * scale, y + 22.0, letter, 11.0, bold=True, align="center")
 

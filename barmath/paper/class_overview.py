@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from barmath.paper.page import RULE, SOFT, TINT, Page, pages_pdf
+from barmath.paper.page import RULE, SOFT, TINT, Page, largest_fitting, pages_pdf
 from barmath.practice.class_overview import ClassOverview, Standing
 from barmath.practice.course import KINDS
 from barmath.shop.cautions import PLANNING, in_one
@@ -56,7 +56,8 @@ def _table(page: Page, overview: ClassOverview, names: tuple[str, ...], x: float
     page.text(x + width, y - 1.5, "class", 8.0, bold=True, align="right")
     for kind in KINDS:
         page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
-        page.text(x, y + 4.5, f"{kind.lesson} {kind.words}", 8.0, within=_KIND - 2.0)
+        words = f"{kind.lesson} {kind.words}"
+        page.text(x, y + 4.5, words, largest_fitting(words, _KIND - 2.0, (8.0, 7.5, 7.0, 6.5)), within=_KIND - 2.0)
         for left, name in zip(columns, names, strict=False):
             _cell(page, overview.standings.get((name, kind.name)), left, y, each)
         together = overview.whole.get(kind.name)

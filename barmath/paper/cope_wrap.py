@@ -113,9 +113,9 @@ def _draw_wrap(page: Page, x: float, y: float, wrap: CopeWrap, end: str) -> None
         page.line([(place, start), (place, base)], 0.15, dash=(2.0, 1.0), colour=RULE)
     for share in (0.25, 0.75):
         page.text(x + share * around + 0.6, base - 5.0, facing(bar, end, share), 5.4)
-    page.text(x + 0.6, base - 1.6, "pencil line", 5.4)
+    page.text(x + 2.4, base - 1.0, "pencil line", 5.4, turned=90.0)
     if around > 45.0:
-        page.text(x + around - 0.6, base - 1.6, "pencil line", 5.4, align="right")
+        page.text(x + around - 0.8, base - 1.0, "pencil line", 5.4, turned=90.0)
 
 
 def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> float:

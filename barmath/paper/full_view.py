@@ -19,6 +19,8 @@ ABOVE_MM, BELOW_MM, SIDE_MM = 20.0, 14.0, 32.0
 """Room over, under and beside a view for its words and dimensions."""
 
 OUTLINE_MM = 0.35
+_LETTER_MM = 10.0
+"""From the end of the bar to where the line behind its letter goes on."""
 
 
 @dataclass(frozen=True)
@@ -108,8 +110,9 @@ def draw_view(page: Page, view: View, middle: float, top: float) -> None:
     for x in (left, right):
         page.line([(x, high - 9.5), (x, float(edges[..., 1].max()))], 0.12, colour=RULE)
     beside = right + 15.0
-    for start, y in ((middle, top), (right, end)):
-        page.line([(start, y), (beside + 1.5, y)], 0.12, colour=RULE)
+    for start, y in ((middle, top), (right, end), (right + _LETTER_MM, end)):
+        stop = beside + 1.5 if start != right else right + 4.0  # the letter is between two pieces
+        page.line([(start, y), (stop, y)], 0.12, colour=RULE)
     _upright_dimension(page, beside, (top, end), view.down)
     if view.angle:
         grip = 0.5 * (edges[0, -1] + edges[0, -2]), 0.5 * (edges[1, -1] + edges[1, -2])

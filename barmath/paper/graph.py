@@ -123,7 +123,7 @@ class Graph:
             ((_, down),) = self.to_page([self.x_range[1]], [inch * MM_PER_INCH])
             self._tick(edge, down, 1.2, 0.0)
             self.page.text(edge + 1.8 * self.scale, down + 0.12 * size, f"{inch:g}", size)
-        beside = edge + 9.0 * self.scale
+        beside = edge + 10.8 * self.scale
         self.page.text(beside, self.top + self.height / 2.0, title, size, align="center", turned=90.0)
 
     @property

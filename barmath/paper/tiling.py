@@ -75,15 +75,14 @@ def tiles_from(size: str, extent: tuple[float, float], lines: Sequence[NDArray[n
     columns, rows = (
         max(1, ceil((length - OVERLAP_MM) / step)) for length, step in zip(extent, (across, down), strict=True)
     )
-    first = 0.5 * (extent[0] - columns * across - OVERLAP_MM)  # as much room to the left as to the right
     inked = np.concatenate([_closely(line) for line in lines])
-    places = np.column_stack([(inked[:, 0] - first) // across, inked[:, 1] // down]).astype(int)
+    places = np.column_stack([inked[:, 0] // across, inked[:, 1] // down]).astype(int)
     shown = {(row, column) for column, row in places.clip(0, [columns - 1, rows - 1])}
     return [
-        Tile(first + column * across, row * down, wide, tall,
+        Tile(column * across, row * down, wide, tall,
              f"row {row + 1} of {rows}, column {column + 1} of {columns}",
              (row, column - 1) in shown, (row, column + 1) in shown, (row - 1, column) in shown,
-             (row + 1, column) in shown, tuple(_crosses(row, column, rows, columns, first, wide, tall, shown)))
+             (row + 1, column) in shown, tuple(_crosses(row, column, rows, columns, wide, tall, shown)))
         for row in range(rows) for column in range(columns) if (row, column) in shown
     ]  # fmt: skip
 
@@ -138,7 +137,7 @@ def _closely(line: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 def _crosses(
-    row: int, column: int, rows: int, columns: int, first: float, wide: float, tall: float, shown: set[tuple[int, int]]
+    row: int, column: int, rows: int, columns: int, wide: float, tall: float, shown: set[tuple[int, int]]
 ) -> list[Cross]:
     # two on each edge that two sheets share; numbered over the whole drawing, upright edges first
     across, down = wide - OVERLAP_MM, tall - OVERLAP_MM
@@ -146,11 +145,11 @@ def _crosses(
     for other in (column - 1, column):  # the edge between columns other and other + 1
         if (row, other) in shown and (row, other + 1) in shown:
             number = 2 * (row * (columns - 1) + other) + 1
-            x = first + (other + 1) * across
+            x = (other + 1) * across
             found += [Cross(number, x, row * down + _INSET_MM), Cross(number + 1, x, row * down + tall - _INSET_MM)]
     for other in (row - 1, row):
         if (other, column) in shown and (other + 1, column) in shown:
             number = 2 * (rows * (columns - 1) + other * columns + column) + 1
-            x, y = first + column * across, (other + 1) * down
+            x, y = column * across, (other + 1) * down
             found += [Cross(number, x + _INSET_MM, y), Cross(number + 1, x + wide - _INSET_MM, y)]
     return found
