@@ -11,6 +11,7 @@ import pytest
 from matplotlib.path import Path as Outline
 from printed import MM, along, lines_of, pages_of, words_of
 
+from barmath import recipe_from_order
 from barmath.bending import USUAL_HOLDS
 from barmath.crossbars import crossbar
 from barmath.panels.chosen_way import best_way
@@ -46,6 +47,7 @@ DEMO = Path(__file__).parents[2] / "notebooks" / "demo"
 SHOP = shop_from_file(DEMO / "shop.toml")
 ONE, TWO = order_seven_recipe(), two_stop_recipe()
 FITTED = crossbar(ONE, TUBE.outside_diameter_mm, CROSSBAR)
+UPSWEPT = replace(ORDER, upsweep_deg=5.0)
 BENCH = BenchSheet("order 7", ORDER, TWO, SHOP.tubes[0], DIE, SHOP.bender)
 
 
@@ -61,6 +63,9 @@ SHEETS = {
     **{name: make for name, make in figures(SHOP) if name.endswith(".pdf")},
     "bench, two stops": partial(bench_sheet_pdf, BENCH, "Letter"),
     "bench, inches": partial(bench_sheet_pdf, replace(BENCH, unit="in", recipe=ONE, holds=INNER_FIRST)),
+    "bench, upsweep ordered": partial(
+        bench_sheet_pdf, replace(BENCH, order=UPSWEPT, recipe=recipe_from_order(UPSWEPT, ONE.radius_mm, 30.0, 27.5))
+    ),
     "bench, watch": partial(bench_sheet_pdf, replace(BENCH, warnings=("Mind the roll.", "Mind the hook. " * 12))),
     "check, inches": partial(check_sheet_pdf, CheckSheet("order 7", TWO, 22.225, SHOP.accepted, "in"), "Letter"),
     "cope, inches": partial(cope_wrap_pdf, CopeWrap("order 7", FITTED, "in"), "Letter"),

@@ -198,7 +198,7 @@ def test_a_bar_rolled_to_its_ordered_upsweep_has_a_column_of_its_own():
     assert "in the stem" in words
     roll = SHEETS["upsweep ordered"].recipe.stem_roll_deg
     assert f"{roll:+.1f}°" in words
-    assert "+ rearward, - forward" in words
+    assert "+ is rearward" in words
     assert length_text(70.0) in words
 
 
