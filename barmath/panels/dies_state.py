@@ -69,7 +69,7 @@ def windows_readout(shop: Shop, state: WindowsState) -> WindowsReadout:
     try:
         order = state.order()
         owned = shop.dies_for(tube)
-        tried = new_die(tube, owned, state.radius_mm, shop.dies[0].least_straight_mm, TYPED)
+        tried = new_die(tube, owned, state.radius_mm, owned[0].least_straight_mm, TYPED)
     except BendError as refusal:
         return WindowsReadout((), (TYPED, None), (), (), (), str(refusal))
     dies, stock = (*owned, tried), shop.stock_length_mm

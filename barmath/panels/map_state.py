@@ -129,8 +129,9 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
 def die_of(shop: Shop, state: MapState) -> Die:
     """The die that is chosen; raises BendError where its name or radius cannot be."""
     if state.die == OWN_DIE:
-        tube, least = shop.tubes[0], float(shop.dies[0].least_straight_mm)
-        return new_die(tube, shop.dies_for(tube), state.radius_mm, least, OWN_DIE)
+        tube = shop.tubes[0]
+        own = shop.dies_for(tube)
+        return new_die(tube, own, state.radius_mm, float(own[0].least_straight_mm), OWN_DIE)
     return shop.die_for(shop.tubes[0], state.die or shop.dies[0].name)
 
 

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from barmath.bending.plans import PLANS
+from barmath.bending.plans import PLANS, least_riser_mm
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.paper.bench_data import BenchSheet
@@ -113,7 +113,8 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     way, recipe = order.chosen_way(), order.recipe()
     tube = shop.tube(way.tube)
     die = shop.die_for(tube, way.die)
-    limits = limits_from_recipe(recipe, order.wish, tube, die, shop.stock_length_mm)
+    held = replace(die, least_straight_mm=least_riser_mm(PLANS[way.sequence], shop.bender, die))
+    limits = limits_from_recipe(recipe, order.wish, tube, held, shop.stock_length_mm)
     refuse_unmakeable(limits)
     sheet = BenchSheet(
         f"order {order.number}", order.wish, recipe, tube, die, shop.bender, tuple(warnings(limits)), unit,

@@ -64,7 +64,7 @@ class Shop:
         return found[-1] if found else None
 
     def dies_for(self, tube: Tube) -> tuple[Die, ...]:
-        """The dies as they do with that tube: with what was calibrated, where it was.
+        """The dies as they do with that tube: with what was calibrated, and the straight that this bender's hook needs.
 
         A ratio given with the die itself was measured on the shop's first tube; another tube's is worked out.
         It raises BendError if the tube holds arrays.
@@ -79,6 +79,7 @@ class Shop:
 
     def _die_for(self, tube: Tube, die: Die) -> Die:
         calibration = self.calibration(tube, die)
+        die = replace(die, least_straight_mm=self.bender.hook_needs_mm(die))
         if calibration is not None:
             return calibration.on(die)
         return die if tube == self.tubes[0] else replace(die, springback_ratio=None)

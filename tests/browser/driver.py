@@ -119,6 +119,11 @@ class Lab:
     def url(self, path: str) -> str:
         return f"http://127.0.0.1:{self.port}/{path}?reset&token={self.token}"
 
+    def kernels(self) -> set[str]:
+        """The kernels that run. No browser is asked: an answer of the server can leave a cookie there."""
+        with urllib.request.urlopen(self.url("api/kernels"), timeout=START_S) as answer:
+            return {kernel["id"] for kernel in json.load(answer)}
+
     def _wait_until_it_answers(self) -> None:
         give_up = time.monotonic() + START_S
         while time.monotonic() < give_up and self.process.poll() is None:

@@ -2,7 +2,7 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.driver import SHOWN, open_page
+from browser.driver import SHOWN, START_S, open_page
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
 
 FIRST = "01_order_to_bench"
@@ -93,6 +93,16 @@ def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(first):
     assert lessons.get_by_text("get notified").count() == 0
     lessons.close()
     assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
+
+
+def test_a_page_that_is_left_ends_its_kernel(page_of, lab):
+    page = page_of("start")
+    before = lab.kernels()
+    page.get_by_role("link", name="Check", exact=True).click()
+    page.wait_for_url("**/07_check_the_finished_bar.ipynb")
+    page.wait_for_selector(".barmath-panel", timeout=START_S * 1000)
+    assert len(lab.kernels() & before) == len(before) - 1
+    assert page.problems == []
 
 
 def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_every_control_its_edge(page_of):

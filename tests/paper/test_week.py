@@ -9,7 +9,7 @@ import pytest
 from pypdf import PdfReader
 
 from barmath import BendError, Order
-from barmath.bending import recipe_from_text, to_hundredths
+from barmath.bending import PLANS, recipe_from_text, to_hundredths
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.panels.chosen_way import best_way
 from barmath.paper.week import cut_lines, week_pdf, week_png
@@ -97,6 +97,25 @@ def test_what_cannot_be_bent_is_left_out_and_named(orders):
     assert "finished radius must be " in week.left_out[1]
     with pytest.raises(BendError, match="choose an order that has a way first"):
         week_png(week)
+
+
+def kept_ways(shop, wishes):
+    """An order for each wish and each sequence of bends in which this shop can make it."""
+    for wish in wishes:
+        for plan in PLANS:
+            try:
+                yield BookedOrder(1, wish, "2026-03-02", "planned", best_way(shop, wish, plan))
+            except BendError:
+                continue
+
+
+@pytest.mark.parametrize("hook_mm", [None, 40.0])
+def test_what_the_table_of_ways_can_make_is_not_left_out_of_the_week(hook_mm):
+    shop = replace(SHOP, bender=replace(SHOP.bender, hook_mm=hook_mm))
+    kept = [*kept_ways(shop, [Order(60, 8, 740, None, 60, 170), Order(50, 12, 780, None, 60, 170)])]
+    shortest = min(order.recipe().straight_mm for order in kept)
+    assert shortest < shop.dies[0].least_straight_mm
+    assert week_from_orders(shop, kept).left_out == ()
 
 
 def test_a_week_says_by_tenths_of_a_millimetre_what_a_bar_lacks(orders):

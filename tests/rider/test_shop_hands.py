@@ -74,3 +74,11 @@ def test_a_die_that_is_too_large_for_every_bar_offers_none():
         same_hands_of_shop(large, SHOP.tubes[0], old, Stem(), 14.0, 180.0)
     rolls = [abs(one.bar.stem_roll_deg) for one in same_hands_of_shop(SHOP, SHOP.tubes[0], old, Stem(), 14.0, 180.0)]
     assert np.all(np.diff(rolls) >= 0.0)
+
+
+def test_a_hook_that_was_measured_counts_for_the_same_hands_too():
+    old, tube, hook = order_seven_recipe(), SHOP.tubes[0], 95.0
+    offered = same_hands_of_shop(SHOP, tube, old, Stem(), 16.0, 170.0)
+    long = replace(SHOP, bender=replace(SHOP.bender, hook_mm=hook))
+    assert min(one.bar.recipe.straight_mm for one in offered) < hook
+    assert min(one.bar.recipe.straight_mm for one in same_hands_of_shop(long, tube, old, Stem(), 16.0, 170.0)) >= hook

@@ -1,6 +1,7 @@
 """The shop's file: what a builder writes is read as meant, and what cannot be is refused with the file and the line."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -282,3 +283,12 @@ def test_the_groove_of_a_die_is_read_where_it_was_measured():
     measured, other = shop_from_toml(text).dies[:2]
     assert (measured.groove_depth_mm, measured.rim_height_mm) == (11.0, 19.05)
     assert (other.groove_depth_mm, other.rim_height_mm) == (None, None)
+
+
+@pytest.mark.parametrize(("hook_mm", "needs_mm"), [(None, 65.0), (80.0, 80.0), (40.0, 40.0)])
+def test_a_die_of_the_shop_needs_the_straight_that_its_benders_hook_needs(hook_mm, needs_mm):
+    shop = shop_from_file(ROOT / "notebooks" / "demo" / "shop.toml")
+    shop = replace(shop, bender=replace(shop.bender, hook_mm=hook_mm))
+    for tube in shop.tubes:
+        assert {die.least_straight_mm for die in shop.dies_for(tube)} == {needs_mm}
+        assert shop.die_for(tube, shop.dies[1].name).least_straight_mm == needs_mm
