@@ -502,7 +502,7 @@ NOT_CALLED: Mapping[str, str] = {
     "alone": _DISK, "write_sheet": _DISK,
     "day_from_text": "words only: test_record_sheet.py", "same_hands_of_shop": "a search: test_shop_hands.py",
     "HandsWanted": "what same_hands is asked: its refusals are there", "recipes_that_keep": _BETWEEN,
-    "true_bends": _BETWEEN,
+    "true_bends": _BETWEEN, "marks_of_steps": "a look at what bench_steps gives: test_bench_page.py",
     "database_uri": _DISK, "digest": _DISK, "readable": _DISK, "kind_of": _DISK, "body": _DISK, "held": _DISK,
     "content": _DISK, "content_of": _DISK, "Withdrawal": _DISK,
     "as_number": _FLOOR, "checked": _FLOOR, "checked_single": _FLOOR, "refuse_where": _FLOOR, "check_shapes": _FLOOR,

@@ -8,6 +8,7 @@ ends of the riser. The bender bends in a level plane. `barmath.bending.holds` wo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from barmath.bending.holds import RIGHT, STRAIGHTS, USUAL_HOLDS, Hold, Pose, made_so_far, poses_from_recipe
@@ -151,6 +152,14 @@ def bench_steps(
         )
         steps.append(_step(at, half))
     return tuple(steps)
+
+
+def marks_of_steps(steps: Sequence[Step]) -> tuple[float, float]:
+    """Where the right side is marked for these steps, inner and outer, mm from the middle; the left side alike."""
+    inner, outer = (
+        next(step.mark_mm for step in steps if (step.side, step.bend) == (RIGHT, bend)) for bend in ("inner", "outer")
+    )
+    return float(inner), float(outer)
 
 
 def _step(at: Situation, half_mm: float) -> Step:

@@ -24,6 +24,7 @@ from barmath.panels.bench_page_state import (
     CUT,
     DONE,
     PAGE_FILE,
+    TITLES,
     BenchPage,
     BenchPageState,
     bar_words,
@@ -143,8 +144,7 @@ class BenchPagePanel(FormPanel):
         try:
             page, refusal = bench_page(self.shop, self.state), ""
         except BendError as fault:
-            title = "Which bar?" if at == CHOOSE else "This step"
-            page, refusal = BenchPage(title, "Correct it first"), str(fault)
+            page, refusal = BenchPage(TITLES.get(at, "This step"), "Correct it first"), str(fault)
         self.head.value = (
             f'<div class="barmath-bench-name">{escape(self.state.name)}</div>'
             f'<h1>{escape(page.title)}</h1><div class="barmath-bench-place">{escape(page.place)}</div>'
@@ -160,7 +160,11 @@ class BenchPagePanel(FormPanel):
         if page.step is not None:
             self._show_space(page.step)
         self.back.disabled = at == CHOOSE
-        self.next.description = {CHOOSE: "Start", CHECK: "Keep it", DONE: "Next bar"}.get(at, "Done, next")
+        self.next.description = {
+            CHOOSE: "Start",
+            CHECK: "Keep it" if self._read_any() else "Go on unchecked",
+            DONE: "Next bar",
+        }.get(at, "Done, next")
         cautions = self.box.children[-1]
         cautions.layout.display = "" if at in (CHOOSE, CUT) else "none"
         self.say(" ".join(page.said), [self.trouble] if self.trouble else [], refusal)
@@ -261,11 +265,14 @@ class BenchPagePanel(FormPanel):
         elif at == CHECK:
             state = replace(state, entry=keep_bar(Record(self.book.path), self.shop, state))
         # the page's own file last: after a kernel's death the same press finds what is there, and does the rest
-        trouble = self._come(BENT if at == BENDS[-1] else CHECKED if at == CHECK else "")
+        trouble = self._come(BENT if at == BENDS[-1] else CHECKED if at == CHECK and self._read_any() else "")
         self.become(state, at=at + 1)
         if trouble:
             self.trouble = trouble
             self.refresh()
+
+    def _read_any(self) -> bool:
+        return any(text.strip() for text in self.state.typed)
 
     def _come(self, how_far: str) -> str:
         # the order has come as far; where its book cannot take it, the bar goes on all the same, and why is said

@@ -9,6 +9,7 @@ from barmath.panels.bench_page_state import BenchPageState, kept_deg, readings_o
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR, BEND, Entry, readable
+from barmath.shop.offsets import bench_marks_mm
 from barmath.shop.shop_file import Shop
 
 LATEST = 40
@@ -18,14 +19,14 @@ LATEST = 40
 def bent_bar(shop: Shop, state: BenchPageState) -> BentBar:
     """The bar as the record keeps it; raises BendError where what was typed cannot be read."""
     recipe, (tube, die) = state.recipe(shop), state.bar.tools(shop)
-    steps, marks = steps_of(shop, state), marks_from_recipe(recipe)
+    steps, (inner, outer) = steps_of(shop, state), bench_marks_mm(recipe, die)
     stops = {step.bend: step.stop_deg for step in steps}
     clamp = [step.reading_deg for step in steps if step.bend == "outer" and step.reading_deg is not None]
     return BentBar(
         name=state.name, date=date.today().isoformat(), order=state.bar.order(), tube=tube.name, die=die.name,
         tube_diameter_mm=float(tube.outside_diameter_mm), tube_wall_mm=float(tube.wall_mm),
-        die_radius_mm=float(die.centerline_radius_mm), inner_mark_mm=float(marks.inner_end_mm),
-        outer_mark_mm=float(marks.outer_start_mm), tube_length_mm=2.0 * float(marks.end_mm),
+        die_radius_mm=float(die.centerline_radius_mm), inner_mark_mm=float(inner),
+        outer_mark_mm=float(outer), tube_length_mm=2.0 * float(marks_from_recipe(recipe).end_mm),
         inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"],
         clamp_reading_deg=abs(clamp[0]) if clamp else None, piece=state.piece,
         readings={reading.key: reading.value for reading in readings_of(state)},

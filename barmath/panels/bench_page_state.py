@@ -12,12 +12,11 @@ from typing import Any
 import numpy as np
 
 from barmath.bending.plans import PLANS, USUAL
-from barmath.bending.steps import Step, bench_steps
+from barmath.bending.steps import Step, bench_steps, marks_of_steps
 from barmath.checking.bench_readings import BY_KEY, Reading
 from barmath.checking.inspection import inspect
 from barmath.checking.tweaks import LEAVE, advice
 from barmath.closed_forms.forward import shape_from_recipe
-from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.ordered_bar_state import BY_HAND, OrderedBar
@@ -27,6 +26,7 @@ from barmath.shop.shop_file import Shop
 from barmath.shop.tooling import Springback, springback_from_tube
 
 CHOOSE, CUT, BENDS, CHECK, DONE = 0, 1, (2, 3, 4, 5), 6, 7
+TITLES = {CHOOSE: "Which bar?", CUT: "Cut and mark", CHECK: "Check the bar", DONE: "Next time"}
 """The screens in their order: choose the bar, cut and mark, four bends, check, and what to set next time."""
 
 READ = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
@@ -100,17 +100,17 @@ def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
     """The screen that `state` is at; raises BendError where the bar cannot be made or a box cannot be read."""
     if state.at == CHOOSE:
         _ = state.bar.tools(shop)  # refused where the shop lacks them
-        return BenchPage("Which bar?", "Choose, then start")
+        return BenchPage(TITLES[CHOOSE], "Choose, then start")
     recipe = state.recipe(shop)
     if state.at == CUT:
-        return _cut(recipe, state)
+        return _cut(recipe, steps_of(shop, state), state)
     steps = steps_of(shop, state)
     if state.at in BENDS:
         return _bend(steps[state.at - BENDS[0]], shop, state)
     if state.at == CHECK:
-        return BenchPage("Check the bar", "Type what you read", said=(verdict(recipe, shop, state),))
+        return BenchPage(TITLES[CHECK], "Type what you read", said=(verdict(recipe, shop, state),))
     return BenchPage(
-        "Next time", f"Entry {state.entry}" if state.entry else "Not kept yet", said=next_time(shop, state)
+        TITLES[DONE], f"Entry {state.entry}" if state.entry else "Not kept yet", said=next_time(shop, state)
     )
 
 
@@ -126,14 +126,14 @@ def _steps(shop: Shop, bar: OrderedBar, unit: str, plan: str) -> tuple[Step, ...
     return bench_steps(bar.recipe(shop), springback_from_tube(tube, die), die, shop.bender, unit, PLANS[plan])
 
 
-def _cut(recipe: Recipe, state: BenchPageState) -> BenchPage:
-    marks, shape = marks_from_recipe(recipe), shape_from_recipe(recipe)
+def _cut(recipe: Recipe, steps: tuple[Step, ...], state: BenchPageState) -> BenchPage:
+    shape, (inner, outer) = shape_from_recipe(recipe), marks_of_steps(steps)
     lines = (
         _length(float(shape.cut_length_mm), state.unit, "Cut the tube to this length. File both ends round."),
-        _length(float(marks.inner_end_mm), state.unit, "Inner marks, to both sides of the middle."),
-        _length(float(marks.outer_start_mm), state.unit, "Outer marks, to both sides of the middle."),
+        _length(inner, state.unit, "Inner marks, to both sides of the middle."),
+        _length(outer, state.unit, "Outer marks, to both sides of the middle."),
     )
-    return BenchPage("Cut and mark", "Before you bend", lines, "Write L and R on the ends of the tube.")
+    return BenchPage(TITLES[CUT], "Before you bend", lines, "Write L and R on the ends of the tube.")
 
 
 def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:

@@ -8,7 +8,7 @@ import numpy as np
 
 from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.recipe_text import line_of_bar
-from barmath.bending.steps import HABITS, Step, bench_steps
+from barmath.bending.steps import HABITS, Step, bench_steps, marks_of_steps
 from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
 from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
 from barmath.closed_forms.marks import marks_from_recipe
@@ -175,10 +175,7 @@ def recipe_html(readout: OrderReadout, unit: str, number: int = 0) -> str:
     if bar is None:
         return paragraph("No recipe: see the message above.")
     recipe, shape, marks = bar.recipe, bar.shape, marks_from_recipe(bar.recipe)
-    inner, outer = (
-        next(step.mark_mm for step in bar.steps if (step.side, step.bend) == ("right", bend))
-        for bend in ("inner", "outer")
-    )
+    inner, outer = marks_of_steps(bar.steps)
     upright, level = shape_from_recipe(risers_upright(recipe)), shape_from_recipe(grips_level(recipe))
 
     def mm(length: object) -> str:

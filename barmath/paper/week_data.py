@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from barmath.bending.plans import PLANS, least_riser_mm
+from barmath.bending.steps import marks_of_steps
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.paper.bench_data import BenchSheet
@@ -43,11 +44,7 @@ class WeekBar:
     @property
     def marks_mm(self) -> tuple[float, float]:
         """Where the right side is marked, from the middle: inner and outer."""
-        inner, outer = (
-            next(step.mark_mm for step in self.sheet.steps if (step.side, step.bend) == ("right", bend))
-            for bend in ("inner", "outer")
-        )
-        return float(inner), float(outer)
+        return marks_of_steps(self.sheet.steps)
 
 
 @dataclass(frozen=True)

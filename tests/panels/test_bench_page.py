@@ -12,6 +12,7 @@ from barmath.bending import line_of_bar
 from barmath.bending.bench_film import PUSH, ROLL
 from barmath.bending.plans import PLANS
 from barmath.panels.bench_page import BenchPagePanel
+from barmath.panels.bench_page_record import bent_bar
 from barmath.panels.bench_page_state import (
     BENDS,
     CHECK,
@@ -29,7 +30,7 @@ from barmath.panels.bench_page_state import (
 from barmath.panels.bending_state import film_of_bar
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
-from barmath.records import BookedOrder, ChosenWay, calibrate
+from barmath.records import BookedOrder, ChosenWay, calibrate, model_setting
 from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
 from barmath.shop.offsets import bend_from_stop_deg, stop_from_bend_deg
@@ -87,6 +88,29 @@ def test_the_first_screen_of_a_bar_gives_what_to_cut_and_mark():
     shape = shape_from_recipe(recipe_from_order(ORDER, radius, BenchPageState().bar.bend_deg))
     assert float(cut.figure) == pytest.approx(shape.cut_length_mm, abs=0.05)
     assert float(inner.figure) < float(outer.figure) < float(cut.figure) / 2
+
+
+@pytest.fixture
+def off_line():
+    """A shop whose dies start a bend 1.5 mm ahead of their edge."""
+    return replace(SHOP, dies=tuple(replace(die, line_up_offset_mm=1.5) for die in SHOP.dies))
+
+
+@pytest.mark.parametrize("plan", PLANS)
+def test_the_lines_that_are_drawn_are_those_that_go_to_the_dies_edge(plan, off_line):
+    state = BenchPageState(plan=plan)
+    _, inner, outer = (line.figure for line in bench_page(off_line, replace(state, at=CUT)).lines)
+    for step in steps_of(off_line, state):
+        mark = bench_page(off_line, at_bend(step.number, state)).lines[0].figure
+        assert mark == {"inner": inner, "outer": outer}[step.bend]
+
+
+def test_the_record_has_the_marks_that_the_formulas_have_for_a_bar(off_line):
+    for plan in PLANS:
+        state = BenchPageState(plan=plan)
+        bar, (_, die) = bent_bar(off_line, state), state.bar.tools(off_line)
+        model = model_setting(state.bar.order(), state.bar.springback(off_line), die, *state.bar.bends_deg)
+        assert (bar.inner_mark_mm, bar.outer_mark_mm) == pytest.approx((model.inner_mark_mm, model.outer_mark_mm))
 
 
 def test_the_stop_for_the_next_bar_is_what_a_tube_of_another_springback_wants():
@@ -196,6 +220,25 @@ def test_an_order_is_bent_and_checked_by_its_number(open_page, planned):
     again.next.click()
     assert (again.state.at, again.state.number, again.number.value) == (CHOOSE, 0, 0)
     assert FAULT not in again.message.value
+
+
+def test_an_order_whose_bar_was_not_read_is_not_checked(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    for _ in range(6):
+        page.next.click()
+    assert page.state.at == CHECK
+    assert page.next.description == "Go on unchecked"
+    page.boxes[0].value = "letters"
+    page.next.click()
+    assert page.state.at == CHECK
+    assert "Check the bar" in page.head.value
+    assert page.next.description == "Keep it"
+    page.boxes[0].value = ""
+    assert "letters" not in page.message.value
+    page.next.click()
+    assert page.state.at == DONE
+    assert planned.order(8).order.state == "bent"
 
 
 def test_what_another_page_read_of_the_order_remains(open_page, planned):

@@ -1,4 +1,4 @@
-"""What Voila asks before a page opens. Without the token that it gets here, a page that is left cannot end its kernel."""
+"""What Voila does before a page opens: it gives the token with which a page that is left ends its kernel."""
 
 
 def give_token(handler, notebook, cwd) -> None:
