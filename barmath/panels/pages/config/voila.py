@@ -1,7 +1,9 @@
 """What Voila does before a page opens: it gives the token with which a page that is left ends its kernel."""
 
+from typing import Any
 
-def give_token(handler, notebook, cwd) -> None:
+
+def give_token(handler: Any, notebook: object, cwd: str) -> None:
     """Give the browser the token that it must show when it posts something: reading it sets its cookie."""
     _ = handler.xsrf_token
 
