@@ -25,6 +25,7 @@ from barmath.space.two_sides import two_sides_from_bends
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
 THEORY = float(springback_from_tube(TUBE, DIE).ratio)
+BENDS_ALONG = (("left", "outer"), ("left", "inner"), ("right", "inner"), ("right", "outer"))
 Z95 = 1.959964  # of a normal distribution, two-sided 95 %
 
 
@@ -110,7 +111,7 @@ def pieces_of(
         )  # fmt: skip
         kept = np.minimum(np.abs(tube.bends_deg) + rng.normal(0.0, scatter.kept_deg, 4), stop + READ_WRONG_DEG)
         bends += [
-            TestBend(*made, stop, float(one), piece=piece, bend=bend)
-            for one, bend in zip(kept, ("outer", "inner", "inner", "outer"), strict=True)
+            TestBend(*made, stop, float(one), piece=piece, bend=bend, side=side)
+            for one, (side, bend) in zip(kept, BENDS_ALONG, strict=True)
         ]
     return bends, bars

@@ -45,7 +45,7 @@ def bend_read(shop: Shop, state: BenchPageState, number: int) -> TestBend | None
     return TestBend(
         date.today().isoformat(), tube.name, die.name, float(tube.outside_diameter_mm), float(tube.wall_mm),
         float(die.centerline_radius_mm), step.stop_deg, kept, notes=f"{state.name}: {step.title}",
-        piece=state.piece, bend=step.bend,
+        piece=state.piece, bend=step.bend, side=step.side,
     )  # fmt: skip
 
 

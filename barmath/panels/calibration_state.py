@@ -140,6 +140,7 @@ def calibration_html(found: Calibration, shop: Shop, state: RecordState) -> str:
         f"{bend:.1f} deg on the stop keeps {kept.value:.1f} ± {kept.error:.1f}",
         _more_words(more, found.bars_to_reach(0.1, bend)),
         scatter_words(found),
+        _one_side_words(found.one_sided),
         *(f"{one.name} disagrees with the others, by {one.off:.1f} standard deviations" for one in found.disagree),
     ]
     heads = ("Value", "theory", f"in use: {source_in_use(shop, state)}", "with the record")
@@ -169,6 +170,13 @@ def _more_words(bends: int, bars: int | None) -> str:
         return "that is known to ± 0.1 deg or better: more would help little"
     also = f", or {bars} more bars like these" if bars is not None else ""
     return f"{bends} more test bends{also} would make that ± 0.1 deg"
+
+
+def _one_side_words(bars: int) -> str:
+    if not bars:
+        return ""
+    of_them = "one bar was" if bars == 1 else f"{bars} of the bars were"
+    return f"read both sides: {of_them} read on one side only, which says half as much"
 
 
 _PART_WORDS = {

@@ -153,8 +153,8 @@ class TestBend:
     """One bend made to learn how a tube springs back: what the stop was set to, and what the bend kept.
 
     `shift_mm`, where it was measured, is how far ahead of the line at the die's edge the bend begins. Ahead is toward
-    the free end; minus where it begins behind it. Where it is a bend of a bar, `piece` is the bar's, and `bend` says
-    which bend it is: "inner" or "outer".
+    the free end; minus where it begins behind it. Where it is a bend of a bar, `piece` is the bar's. `bend` says which
+    bend it is, "inner" or "outer", and `side` on which side of the bar, "left" or "right".
 
     Raises
     ------
@@ -179,6 +179,7 @@ class TestBend:
     notes: str = passing(checked_text, "notes", default="")
     piece: str = passing(checked_text, "piece", default="")
     bend: str = passing(checked_choice, "bend", choices=("", "inner", "outer"), default="")
+    side: str = passing(checked_choice, "side", choices=("", "left", "right"), default="")
 
     def _check_together(self) -> None:
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:

@@ -1,6 +1,7 @@
 """What a bar measures by its settings, and how much slips at the bench and errors of reading scatter it.
 
-Both sides of a bar are taken together. Four parts say how a shop bends: the springback ratio k, the constant t0 of the
+Both sides of a bar are taken together where both were read. Where one was, its own slips are in what was read, and
+those of the other side are not. Four parts say how a shop bends: the springback ratio k, the constant t0 of the
 stop and the line-up offset o. The fourth is by how much the finished radius is more than R_die/(1 - k).
 """
 
@@ -29,6 +30,11 @@ SETTINGS = (
 
 BENDS = ("inner", "outer")
 """Bends of a bar, what each kept: read where a bar's own bends were read as they were made."""
+
+SIDES = {"left": -1, "right": 1}
+"""Of a bar, and the sign of each."""
+
+_TWO_SIDED = 3  # of the measures: the first ones have a left and a right value
 
 _COLUMNS = len(MEASURES) + len(BENDS)
 _STEP = np.array([1e-6, 1e-4, 1e-4, 1e-4])  # of the four parts, to find slopes
@@ -102,6 +108,14 @@ def read_of_bar(bar: BentBar) -> Array:
     return np.array(values)
 
 
+def sides_of_bar(bar: BentBar) -> Array:
+    """Which side of a bar was read, (5,) in `MEASURES`: -1 the left one only, 1 the right one, else 0."""
+    return np.array(
+        [sum(sign for side, sign in SIDES.items() if f"{measure}_{side}" in bar.readings) for measure in MEASURES],
+        float,
+    )
+
+
 class Rows(NamedTuple):
     """Numbers that were read, made independent of each other: entries (n), rows (7) each.
 
@@ -125,6 +139,8 @@ class Made:
     ----------
     alone, places : list of int
         Which of the bends and which of the bars are in it.
+    one_sided : int
+        Of how many of these bars something was read on one side only.
     """
 
     def __init__(
@@ -143,11 +159,14 @@ class Made:
         of_bends = np.full((len(alone), _COLUMNS), np.nan)
         kept = [[bend.kept_deg, np.nan if bend.shift_mm is None else bend.shift_mm] for bend in alone]
         of_bends[:, :2] = np.array(kept).reshape(-1, 2)
-        own, times = _own_bends(bends, [bars[place].piece for place in self.places])
-        of_bars = np.concatenate([np.array([row for _, _, row in usable]).reshape(-1, len(MEASURES)), own], -1)
+        own = _own_bends(bends, [bars[place].piece for place in self.places])
+        of_bars = np.concatenate([np.array([row for _, _, row in usable]).reshape(-1, len(MEASURES)), own.kept], -1)
+        sides = np.array([sides_of_bar(bars[place]) for place in self.places]).reshape(-1, len(MEASURES))
+        sides = np.concatenate([sides, own.side], -1)
+        self.one_sided = int(np.sum(np.any((sides != 0.0) | (own.unknown.any(-1, keepdims=True)), -1)))
         self.read = np.concatenate([of_bends, of_bars])
         self.known = ~np.isnan(self.read)
-        self._make_independent(start, scatter, times)
+        self._make_independent(start, scatter, sides, own)
 
     def __len__(self) -> int:
         return len(self.read)
@@ -177,7 +196,7 @@ class Made:
         turned = np.einsum("nij,nj->ni", self._turn, off), np.einsum("nij,njk->nik", self._turn, slopes)
         return Rows(*turned, self._slips, self._independent)
 
-    def _make_independent(self, start: Array, scatter: Scatter, times: Array) -> None:
+    def _make_independent(self, start: Array, scatter: Scatter, sides: Array, own: OwnBends) -> None:
         # slips move a bar's measures together. In units of the errors of reading D, the covariance of the slips S has
         # axes U: rows turned into them are independent, each with variance (slips' share) + 1
         bends = len(self.stops)
@@ -186,16 +205,17 @@ class Made:
         slopes = np.stack([(self.expected(start, h) - self.expected(start, -h)) / (2.0 * _SLIP)
                            for h in _SLIP * np.eye(len(SETTINGS))[_SLIPS]], -1) * once  # fmt: skip
         slopes[:bends, 0, 0] = scatter.bend_deg
-        both = np.array([scatter.length_mm, scatter.sweep_deg, scatter.sweep_deg]) / np.sqrt(2.0)
-        error = np.tile([*both, scatter.length_mm, scatter.length_mm, *[scatter.kept_deg] * 2], (len(self), 1))
-        error[bends:, -2:] /= np.sqrt(np.maximum(times, 1.0))
+        error = np.tile([scatter.length_mm, scatter.sweep_deg, scatter.sweep_deg, scatter.length_mm, scatter.length_mm,
+                         *[scatter.kept_deg] * 2], (len(self), 1))  # fmt: skip
+        error[bends:, :_TWO_SIDED] /= np.where(sides[:, :_TWO_SIDED] == 0.0, np.sqrt(2.0), 1.0)
+        error[bends:, -2:] /= np.sqrt(np.maximum(own.times, 1.0))
         error[:bends, :2] = scatter.kept_deg, scatter.shift_mm
-        # where one of the two sides was read only, half of what the sides differ by is in it too
-        one_side = np.zeros((len(self), _COLUMNS, len(BENDS)))
-        one_side[bends:, [-2, -1], [0, 1]] = scatter.bend_deg * np.sqrt(
-            np.maximum(1.0 / np.maximum(times, 1.0) - 0.5, 0.0)
-        )
-        slopes = np.concatenate([slopes, one_side], -1)
+        # a side slips by the mean of both sides, and by half of what they differ by, one up and the other down
+        apart = np.zeros_like(slopes)
+        apart[bends:] = slopes[bends:] * sides[..., None]
+        one_side = np.zeros((len(self), _COLUMNS, len(BENDS)))  # of a bend it is not known which
+        one_side[bends:, [-2, -1], [0, 1]] = own.unknown * scatter.bend_deg / np.sqrt(2.0)
+        slopes = np.concatenate([slopes, apart, one_side], -1)
         pull = np.where(self.known[..., None], slopes / error[..., None], 0.0)
         share, axes = np.linalg.eigh(
             pull @ np.swapaxes(pull, -1, -2) - np.where(self.known, 0.0, 1.0)[..., None] * np.eye(_COLUMNS)
@@ -207,12 +227,37 @@ class Made:
         self._turn = np.where(self._independent[..., None], self._turn, 0.0)
 
 
-def _own_bends(bends: Sequence[TestBend], pieces: Sequence[str]) -> tuple[Array, Array]:
-    # what each bar's own bends kept on average, (m, 2) in BENDS, nan where none was read, and of how many it is
-    read: dict[tuple[str, str], list[float]] = {}
+class OwnBends(NamedTuple):
+    """What bars' own bends kept, (m, 2) each in `BENDS`: the mean, nan where none was read, and of how many it is.
+
+    `side` is -1 or 1 where it is of the left or the right one only. `unknown` says that it is of one of them, and it
+    is not known of which.
+    """
+
+    kept: Array
+    times: Array
+    side: Array
+    unknown: NDArray[np.bool_]
+
+
+def _own_bends(bends: Sequence[TestBend], pieces: Sequence[str]) -> OwnBends:
+    read: dict[tuple[str, str], list[TestBend]] = {}
     for bend in bends:
         if bend.piece and bend.bend:
-            read.setdefault((bend.piece, bend.bend), []).append(bend.kept_deg)
-    found = [[read.get((piece, name), []) for name in BENDS] for piece in pieces]
-    kept = np.array([[np.mean(one) if one else np.nan for one in row] for row in found]).reshape(-1, len(BENDS))
-    return kept, np.array([[float(len(one)) for one in row] for row in found]).reshape(-1, len(BENDS))
+            read.setdefault((bend.piece, bend.bend), []).append(bend)
+    found = np.array([[_of_both_sides(read.get((piece, name), [])) for name in BENDS] for piece in pieces])
+    kept, times, side, unknown = np.moveaxis(found.reshape(-1, len(BENDS), 4), -1, 0)
+    return OwnBends(kept, times, side, unknown > 0.0)
+
+
+def _of_both_sides(bends: Sequence[TestBend]) -> tuple[float, float, float, float]:
+    # one row of OwnBends. Of two bends without a side each is taken for one, as a bar has two of them
+    if not bends:
+        return np.nan, 0.0, 0.0, 0.0
+    sides = {side: [bend.kept_deg for bend in bends if bend.side == side] for side in {bend.side for bend in bends}}
+    if "" in sides:
+        kept = [bend.kept_deg for bend in bends]
+        return float(np.mean(kept)), float(len(kept)), 0.0, float(len(kept) == 1)
+    means = [float(np.mean(kept)) for kept in sides.values()]
+    times = len(sides) ** 2 / sum(1.0 / len(kept) for kept in sides.values())
+    return float(np.mean(means)), times, float(sum(SIDES[side] for side in sides)), 0.0

@@ -72,7 +72,8 @@ class Calibration:
     `theory` is where it started from, `theory_band` the springback ratio of a tube of 60 and of 90 ksi; `bends` and
     `bars` how many were used; `disagree` those that do not fit. `scatter` is that of the shop's own entries, `spread`
     how many times the usual. `course` is what each entry says by itself, oldest first; `drift` what changed, or None.
-    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, 0 without one.
+    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, 0 without one. Of
+    `one_sided` of the bars something was read on one side only.
     """
 
     estimates: dict[str, Estimate]
@@ -87,6 +88,7 @@ class Calibration:
     theory_band: tuple[float, float] = (0.0, 1.0)
     course: tuple[Course, ...] = ()
     drift: Drift | None = None
+    one_sided: int = 0
 
     @property
     def ratio(self) -> Estimate:
@@ -188,7 +190,8 @@ def calibrate(
         One die; its measured ratio, where it has one, is not used.
     bends, bars : sequences
         Made on this die from this tube. A bar counts where its marks, length, stops and clamp reading were noted, and
-        one of its measures was read. A bend of such a bar counts with it, as one more measure: the same `piece`.
+        one of its measures was read. A bend of such a bar counts with it, as one more measure: the same `piece`. What
+        was read on one side only counts for that side.
     scatter : Scatter
         The usual one; by how much the shop's own differs is estimated.
     beforehand : Beforehand
@@ -246,6 +249,7 @@ def calibrate(
         theory_band=(low, high),
         course=course,
         drift=drift_of_course(course) if drifts else None,
+        one_sided=made.one_sided,
     )
 
 

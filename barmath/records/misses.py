@@ -18,7 +18,7 @@ from barmath.closed_forms.forward import risers_upright, shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order
 from barmath.records.bent_bar import BentBar
-from barmath.records.by_settings import MEASURES, measures_of_settings, read_of_bar, settings_of_bar
+from barmath.records.by_settings import MEASURES, measures_of_settings, read_of_bar, settings_of_bar, sides_of_bar
 from barmath.records.local_level import HUBER
 from barmath.shop.offsets import constant_from_play_deg
 from barmath.shop.tooling import Die, Springback
@@ -66,8 +66,11 @@ def misses_of_bars(bars: Sequence[BentBar], springback: Springback, die: Die) ->
     """
     off = np.array([read_of_bar(bar)[_PLACES] - _expected(bar, springback, die) for bar in bars])
     off = off.reshape(-1, len(CORRECTED))
+    # one side misses by its own slips, of which half the square is in the mean of both
+    counts = np.array([np.where(sides_of_bar(bar)[_PLACES] == 0.0, 1.0, 0.5) for bar in bars]).reshape(off.shape)
     found = [
-        _mean_and_error(column[np.isfinite(column)], usual) for column, usual in zip(off.T, USUAL_MISS, strict=True)
+        _mean_and_error(column[read], count[read], usual)
+        for column, count, read, usual in zip(off.T, counts.T, np.isfinite(off.T), USUAL_MISS, strict=True)
     ]
     mean, error, count = np.array(found).T
     return Misses(mean, error, count.astype(int))
@@ -99,17 +102,18 @@ def expected_miss(
     return {name: float(miss) for name, miss, use in zip(CORRECTED, believed, known, strict=True) if use}
 
 
-def _mean_and_error(off: Array, usual: float) -> tuple[float, float, float]:
+def _mean_and_error(off: Array, counts: Array, usual: float) -> tuple[float, float, float]:
+    # `counts` is how much each bar counts: 1 where both of its sides were read
     if not off.size:
         return 0.0, usual, 0.0
     mean, scatter = float(np.median(off)), usual
     for _ in range(5):
-        far = np.abs(off - mean) / scatter
+        far = np.abs(off - mean) * np.sqrt(counts) / scatter
         weight = HUBER / np.maximum(far, HUBER)
-        mean = float(np.average(off, weights=weight))
-        square = float(np.sum((weight * (off - mean)) ** 2))
+        mean = float(np.average(off, weights=weight * counts))
+        square = float(np.sum(counts * (weight * (off - mean)) ** 2))
         scatter = float(np.sqrt((_AS_SURE * usual**2 + square) / (_AS_SURE + off.size - 1.0)))
-    return mean, scatter / float(np.sqrt(off.size)), float(off.size)
+    return mean, scatter / float(np.sqrt(counts.sum())), float(off.size)
 
 
 def _expected(bar: BentBar, springback: Springback, die: Die) -> Array:

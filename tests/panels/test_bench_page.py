@@ -428,6 +428,7 @@ def test_the_bends_and_the_bar_of_one_piece_are_known_to_be_one(open_page, shop_
         page.next.click()
         bars, bends = record.bars()[place:], record.bends()[4 * place :]
         assert [bend.bend for bend in bends] == ["inner", "inner", "outer", "outer"]
+        assert [bend.side for bend in bends] == ["right", "left", "right", "left"]
         assert {one.piece for one in (*bars, *bends)} == {bars[0].piece} != {""}
     assert len({bar.piece for bar in record.bars()}) == 2
 

@@ -126,6 +126,9 @@ def test_the_record_sets_both_stops_and_keeps_the_finder_apart_from_the_sweep(ma
     said = calibration_html(calibrate(tube, die), SHOP, RecordState(bar=TWO_STOPS))
     for name, bend in (("inner", 30.0), ("outer", 27.5)):
         assert f"for {bend:.1f} deg the stop of the {name} bends is at" in said
+    assert "one side only" not in said
+    said = calibration_html(replace(calibrate(tube, die), one_sided=2), SHOP, RecordState(bar=TWO_STOPS))
+    assert "read both sides: 2 of the bars were read on one side only, which says half as much" in said
 
 
 def test_the_screen_of_loads_takes_outer_bends_of_their_own(make):
