@@ -93,9 +93,14 @@ class Crossbar:
         """Unit vector (3,) square to the crossbar toward station 90 of the right end."""
         return self.joint.aside
 
-    def edge_mm(self) -> Array:
-        """The outer edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers upright."""
-        return _edge_mm(self.joint, self.outside_mm, 0.5 * float(self.branch.outside_diameter_mm))
+    def edge_mm(self, *, inside: bool = False) -> Array:
+        """The outer or the inner edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers
+        upright.
+        """
+        radius = 0.5 * float(self.branch.outside_diameter_mm)
+        if inside:
+            return _edge_mm(self.joint, self.inside_mm, radius - float(self.branch.wall_mm))
+        return _edge_mm(self.joint, self.outside_mm, radius)
 
     def pencil_line(self) -> str:
         """Where station 0 is on the crossbar in its place with the risers upright, in words."""

@@ -28,11 +28,11 @@ class StageView:
         Its thing named "ghost", if it has one, is taken away when nothing moves.
     title : str
         Above it.
-    below : widgets
-        Between the picture and the next thing in the panel.
+    choices : widgets
+        In a row below it.
     """
 
-    def __init__(self, stage: Stage, title: str, *below: widgets.Widget) -> None:
+    def __init__(self, stage: Stage, title: str, *choices: widgets.Widget) -> None:
         self.care = SpaceView(
             stage.plot,
             stage.things.get("ghost"),
@@ -41,7 +41,8 @@ class StageView:
             shown_mm=SHOWN_MM,
             fov_deg=FOV_DEG,
         )
-        self.box = widgets.VBox([widgets.HTML(f"<h4>{title}</h4>"), stage.plot, *below, self.care])
+        row = widgets.HBox(choices, layout=widgets.Layout(flex_flow="row wrap", grid_gap="0 24px", overflow="visible"))
+        self.box = widgets.VBox([widgets.HTML(f"<h4>{title}</h4>"), stage.plot, row, self.care])
         for name in (FILM_CLASS, SPACE_CLASS):
             self.box.add_class(name)
 
@@ -63,14 +64,14 @@ class BarView(StageView):
     ----------
     picture : BarPicture, optional
         Which shows it.
-    title, below : see `StageView`
+    title, choices : see `StageView`
     """
 
-    def __init__(self, picture: BarPicture | None = None, title: str = TITLE, *below: widgets.Widget) -> None:
+    def __init__(self, picture: BarPicture | None = None, title: str = TITLE, *choices: widgets.Widget) -> None:
         self.picture = picture or BarPicture()
         self.names = choice("Names of the parts")
         self.names.observe(lambda change: self.picture.name_parts(change["new"]), "value")
-        super().__init__(self.picture, title, self.names, *below)
+        super().__init__(self.picture, title, self.names, *choices)
 
     def show(self, bar: Drawing | None, words: dict[str, str]) -> None:
         """Put a bar, or nothing, into the picture; `words` are the texts of its dimensions."""
@@ -78,7 +79,8 @@ class BarView(StageView):
         if bar is None:
             self.tell("No bar: this order cannot be made")
         else:
-            self.tell(f"The bar in space: {', '.join(words.values())}", bar.points)
+            measures = f": {', '.join(words.values())}" if words else ""
+            self.tell(f"The bar in space{measures}", bar.points)
 
 
 def choice(words: str) -> widgets.Checkbox:

@@ -8,6 +8,7 @@ import ipywidgets as widgets
 
 from barmath.closed_forms.forward import risers_upright
 from barmath.lengths import length_text
+from barmath.panels.bar_view import BarView, choice
 from barmath.panels.crossbar_state import AT_HEIGHT, AT_MARKS, CrossbarState, crossbar_html, crossbar_readout
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
@@ -17,12 +18,15 @@ from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, kept, responsive
 from barmath.paper.sizes import LONG
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
+from barmath.pictures.crossbar_in_space import CrossbarPicture
 from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import BRAZING, SAWING
 from barmath.shop.shop_file import Shop, shop_from_file
 from barmath.space.drawing import drawing_from_recipe
+
+TITLE = "In space: bends orange, marks red, crossbar blue, the bar before grey"
 
 
 class CrossbarPanel(FormPanel):
@@ -44,6 +48,9 @@ class CrossbarPanel(FormPanel):
     def __init__(self, shop: Shop, state: CrossbarState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or CrossbarState()
+        self.picture, self.lifted = CrossbarPicture(), choice("Lift the crossbar out, to see its copes")
+        self.lifted.observe(lambda change: self.picture.lift(change["new"]), "value")
+        self.view = BarView(self.picture, TITLE, self.lifted)
         self.figure = LiveFigure(crossbar_figure())
         self.wrap = SheetWriter(sheets_folder, self.cope_wrap, "the wrap templates", "order 7 cope")
         pages = (("A4, tiled", "A4"), ("US Letter, tiled", "Letter"), ("one long sheet for a plotter", LONG))
@@ -68,7 +75,7 @@ class CrossbarPanel(FormPanel):
             "The bar", *self.ordered.widgets, "Its crossbar", place_row, *(row.widget for row in self.rows), unit_row,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.message, *shown.children, self.wrap.box, self.full_size.box)
+        shown.children = (self.message, self.view.box, *shown.children, self.wrap.box, self.full_size.box)
         self.fill(beside(controls, shown, self.said))
         self.refresh()
 
@@ -99,14 +106,18 @@ class CrossbarPanel(FormPanel):
         """Work everything out again from `state` and show it."""
         self.readout = readout = crossbar_readout(self.shop, self.state)
         self.height.set_enabled(self.state.place == AT_HEIGHT)
-        good = ""
-        if readout.bar is not None and readout.recipe is not None:
-            diameter = self.state.bar.diameter_mm(self.shop)
-            with self.figure.batch_update():
-                update_crossbar(self.figure, drawing_from_recipe(risers_upright(readout.recipe), diameter), readout.bar)
-            axes_in(self.figure, self.state.unit)
-            length = length_text(readout.bar.cut_length_mm, self.state.unit)
-            good = f"cut {length}, joint angle {readout.bar.angle_deg:.1f} deg, {readout.bar.mass_g:.0f} g"
+        drawing, good, words = None, "", {}
+        if readout.recipe is not None:
+            drawing = drawing_from_recipe(risers_upright(readout.recipe), self.state.bar.diameter_mm(self.shop))
+        if readout.bar is not None:
+            cut, angle = length_text(readout.bar.cut_length_mm, self.state.unit), f"{readout.bar.angle_deg:.1f} deg"
+            good = f"cut {cut}, joint angle {angle}, {readout.bar.mass_g:.0f} g"
+            words = {"cut": f"cut {cut}", "joint": f"joint {angle}"}
+        self.picture.fitted = readout.bar
+        self.view.show(drawing, words)
+        with self.figure.batch_update():
+            update_crossbar(self.figure, drawing, readout.bar)
+        axes_in(self.figure, self.state.unit)
         self.said.value = crossbar_html(readout, self.state)
         watch = readout.bar.warnings() if readout.bar else ()
         self.say(good, watch, readout.refusal)

@@ -45,14 +45,14 @@ class BarPicture(Stage):
         self._make()
 
     def show(self, bar: Drawing | None, words: dict[str, str]) -> None:
-        """Put a bar, or nothing, into the picture; `words` are the texts at its ends, "rise" and "backsweep"."""
+        """Put a bar, or nothing, into the picture; `words` are texts by the name of their label, such as "rise"."""
         now = self.clock()
         if now - self._changed_s > _REST_S:
             self._before = self.bar
         self._changed_s, self.bar = now, bar
         ghost = self._before if bar is not None and not _same(self._before, bar) else None
         for name, thing in self.things.items():
-            thing.visible = bar is not None and (self._named or name not in NAMED)
+            thing.visible = bar is not None and self._seen(name)
         self.things["ghost"].visible = ghost is not None
         if ghost is not None and ghost is not self._ghost:
             self._ghost = ghost
@@ -69,6 +69,9 @@ class BarPicture(Stage):
         if self.bar is not None:
             self._put_names(self.bar)
         self.plot.render()
+
+    def _seen(self, name: str) -> bool:
+        return self._named or name not in NAMED
 
     def _make(self) -> None:
         counts = _counts()

@@ -48,8 +48,13 @@ def part_mesh(solid: Solid, colour: str, name: str, opacity: float = 1.0) -> k3d
 
 def tube_mesh(name: str, counts: list[int], **colour: object) -> k3d.objects.Mesh:
     """A piece of tube whose corners are set later."""
+    return ring_mesh(name, counts, FACETS, **colour)
+
+
+def ring_mesh(name: str, counts: list[int], around: int, **colour: object) -> k3d.objects.Mesh:
+    """Pieces of so many rings each, of `around` corners a ring, which are set later."""
     return k3d.mesh(
-        np.zeros((sum(counts) * FACETS, 3), np.float32), ring_triangles(counts, FACETS).astype(np.uint32),
+        np.zeros((sum(counts) * around, 3), np.float32), ring_triangles(counts, around).astype(np.uint32),
         side="double", roughness=0.35, metalness=0.25, name=name, **colour,
     )  # fmt: skip
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from barmath.arrays import Array
 from barmath.bending.bench_parts import rod
-from barmath.pictures.bench_meshes import AIR, html_label, part_mesh, rgb, rod_from, words_html
+from barmath.pictures.bench_meshes import AIR, NOTHING, html_label, part_mesh, rgb, rod_from, words_html
 
 HEIGHT_PX, FOV_DEG = 300, 24.0
 TARGET_MM, TOWARD_EYE = (-22.0, -40.0, 34.0), (-0.21, -0.9, 0.38)
@@ -81,5 +81,5 @@ class Stage:
 
     def write(self, name: str, words: str, place_mm: Array) -> None:
         """Write words at a place."""
-        self.things[name].text = words_html(words)
+        self.things[name].text = words_html(words) if words else NOTHING
         self.things[name].position = place_mm.astype(np.float32)

@@ -18,6 +18,7 @@ from barmath.panels.shell import FAULT
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.full_size import FullSize, full_size_pdf, long_page
 from barmath.paper.sizes import LONG
+from barmath.pictures.crossbar_in_space import OF_CROSSBAR
 from barmath.shop.shop_file import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
@@ -115,15 +116,35 @@ def test_every_slider_goes_to_both_its_ends(panel, name, end):
     assert "barmath-message" in panel.message.value
 
 
-def test_a_branch_wider_than_the_bar_is_refused_and_the_picture_stays(panel):
-    before = np.array(panel.figure.data[1].x)
+def test_a_branch_wider_than_the_bar_is_refused_and_only_the_bar_is_shown(panel):
+    things = panel.picture.things
+    assert all(things[name].visible for name in ("tube", *OF_CROSSBAR))
     panel.diameter.value = 28.0
     said = unescape(panel.message.value)
     assert "Swap the tubes or choose a thinner branch: branch diameter must be at most the header's 22.225 mm" in said
-    np.testing.assert_array_equal(panel.figure.data[1].x, before)
+    assert things["tube"].visible
+    assert not any(things[name].visible for name in OF_CROSSBAR)
+    assert not any(len(trace.x) for trace in panel.figure.data)
     assert panel.said.value == ""
     with pytest.raises(BendError, match="branch diameter must be"):
         panel.cope_wrap("order 7", "A4")
+
+
+def test_the_crossbar_in_space_has_its_length_and_its_wall_and_can_be_lifted_out(panel):
+    fitted, crossbar = panel.readout.bar, panel.picture.things["crossbar"]
+    rings = crossbar.vertices.reshape(8, -1, 3)
+    outside, inside = rings[:2], rings[4:6]
+    length = np.ptp(outside[..., 0]) + 2.0 * fitted.allowance_mm
+    assert length == pytest.approx(fitted.cut_length_mm, abs=1e-3)
+    assert panel.picture.things["cut"].text.count(f"cut {fitted.cut_length_mm:.1f} mm") == 1
+    for ring, diameter in ((outside, 12.7), (inside, 12.7 - 2 * 0.889)):
+        middle = fitted.joint_mm * [0.0, 1.0, 1.0]
+        across = np.linalg.norm((ring - middle)[..., 1:], axis=-1)
+        np.testing.assert_allclose(across, 0.5 * diameter, atol=1e-3)
+    panel.lifted.value = True
+    assert crossbar.model_matrix[2, 3] > 12.7
+    panel.lifted.value = False
+    np.testing.assert_array_equal(crossbar.model_matrix, np.eye(4))
 
 
 @pytest.mark.parametrize("text", ["", "thick", "-3", "nan", "1e400"])
