@@ -94,7 +94,7 @@ class Crossbar:
         return self.joint.aside
 
     def edge_mm(self, *, inside: bool = False) -> Array:
-        """The outer or the inner edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers
+        """The outer or inner edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers
         upright.
         """
         radius = 0.5 * float(self.branch.outside_diameter_mm)

@@ -9,6 +9,7 @@ from typing import Any
 import ipywidgets as widgets
 
 from barmath.closed_forms.records import Recipe
+from barmath.panels.bar_view import StageView
 from barmath.panels.entry import NumberRow, button, choice_row
 from barmath.panels.form import Form, FormPanel, chosen
 from barmath.panels.live import LiveFigure
@@ -30,13 +31,17 @@ from barmath.panels.two_bars_state import (
     two_bars_readout,
 )
 from barmath.pictures.inches import axes_in
-from barmath.pictures.two_bars import two_bars_figure, update_two_bars
+from barmath.pictures.two_bars import NAMES, two_bars_figure, update_two_bars
+from barmath.pictures.two_bars_in_space import TwoBarsPicture
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR
 from barmath.refusal import remedy_first
+from barmath.rider.mounted import Mounted
 from barmath.saving import real_path
 from barmath.shop.cautions import RIDING
 from barmath.shop.shop_file import Shop, shop_from_file
+
+TITLE = "In space, as the rider sees it: the old bar blue, a collar in the middle of each hand"
 
 MOST_OFFERED = 400
 NO_ENTRY = 0
@@ -176,7 +181,8 @@ class TwoBarsPanel(FormPanel):
         super().__init__()
         self.shop, self.state = shop, state or TwoBarsState()
         self.record_file, self.record = record_file, None
-        self.figure = LiveFigure(two_bars_figure())
+        self.picture, self.figure = TwoBarsPicture(), LiveFigure(two_bars_figure())
+        self.view = StageView(self.picture, TITLE)
         s = self.state
         recipe = chosen_recipe(shop, self.record, replace(s.a, source=FIGURES, rolled_deg=0.0))
         self.bars = BarRows("Old bar", s.a, recipe), BarRows("New bar", s.b, recipe)
@@ -197,7 +203,7 @@ class TwoBarsPanel(FormPanel):
             "The bicycle", self.head.widget,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.message, self.hands, self.keeping, self.take, *shown.children)
+        shown.children = (self.message, self.view.box, self.hands, self.keeping, self.take, *shown.children)
         self.fill(beside(controls, shown))
         self.refresh()
 
@@ -206,8 +212,11 @@ class TwoBarsPanel(FormPanel):
         if RECORD in (self.state.a.source, self.state.b.source):
             self._offer_bars()
         self.readout = readout = two_bars_readout(self.shop, self.record, self.state)
+        bars, moved = (readout.a.mounted, readout.b.mounted), moved_words(readout, self.state)
+        points = self.picture.show(bars)
+        self.view.tell(f"Both bars in space: {moved}" if moved else _shown_words(bars), points)
         with self.figure.batch_update():
-            update_two_bars(self.figure, (readout.a.mounted, readout.b.mounted))
+            update_two_bars(self.figure, bars)
         axes_in(self.figure, self.state.unit)
         self.hands.value = hands_html(readout, self.state)
         self.keeping.value = keeping_html(readout, self.state)
@@ -218,8 +227,7 @@ class TwoBarsPanel(FormPanel):
             for name, one in (("Old", readout.a), ("New", readout.b))
             if one.refusal
         )
-        good = "" if refusal else moved_words(readout, self.state)
-        self.say(good, [row.refused for row in rows if row.refused], refusal)
+        self.say("" if refusal else moved, [row.refused for row in rows if row.refused], refusal)
 
     def _offer_bars(self) -> None:
         # the record may have been begun, or written to, since the panel was opened
@@ -243,6 +251,11 @@ class TwoBarsPanel(FormPanel):
         with self.writing():
             self.bars[1].show_recipe(first.recipe, first.stem_roll_deg)
         self.become(self.read())
+
+
+def _shown_words(bars: tuple[Mounted | None, Mounted | None]) -> str:
+    shown = [name for name, bar in zip(NAMES, bars, strict=True) if bar is not None]
+    return f"The {shown[0]} in space" if shown else "No bar: neither can be made"
 
 
 def _within(recipe: Recipe, name: str, low: float, high: float) -> float:

@@ -149,7 +149,7 @@ def _bar(shop: Shop, record: Record | None, choice: BarChoice, state: TwoBarsSta
     except BendError as refusal:
         return BarReadout(recipe, stem, hand, None, str(refusal))
     forward, up = (float(part) for part in stem.clamp_mm())
-    mounted = Mounted(drawing, (forward, up), hand, rolled.backsweep_deg, rolled.upsweep_deg)
+    mounted = Mounted(drawing, (forward, up), hand, rolled.backsweep_deg, rolled.upsweep_deg, state.head_angle_deg)
     return BarReadout(recipe, stem, hand, mounted, "")
 
 

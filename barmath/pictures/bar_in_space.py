@@ -8,6 +8,7 @@ from time import monotonic
 
 import k3d
 import numpy as np
+from numpy.typing import NDArray
 
 from barmath.arrays import Array
 from barmath.pictures.bench_meshes import as_corners, rgb, tube_mesh, words_html
@@ -56,7 +57,7 @@ class BarPicture(Stage):
         self.things["ghost"].visible = ghost is not None
         if ghost is not None and ghost is not self._ghost:
             self._ghost = ghost
-            self.things["ghost"].vertices = as_corners(_pieces(ghost.surface))
+            self.things["ghost"].vertices = as_corners(pieces(ghost.surface))
         if bar is not None:
             self._put(bar, words)
         self.plot.render()
@@ -74,7 +75,7 @@ class BarPicture(Stage):
         return self._named or name not in NAMED
 
     def _make(self) -> None:
-        counts = _counts()
+        counts = piece_counts()
         self.add("tube", self._tube(counts))
         self.add("marks", tube_mesh("marks", [2] * 4, color=rgb(MARK)))
         self.add_stem()
@@ -85,11 +86,10 @@ class BarPicture(Stage):
             self.things[name].text = words_html(name)
 
     def _tube(self, counts: list[int]) -> k3d.objects.Mesh:
-        colours = np.repeat([rgb(COLOURS[piece]) for piece in PIECES], [count * FACETS for count in counts])
-        return tube_mesh("tube", counts, colors=colours.astype(np.uint32))
+        return tube_mesh("tube", counts, colors=piece_colours(counts))
 
     def _put(self, bar: Drawing, words: dict[str, str]) -> None:
-        self.things["tube"].vertices = as_corners(_pieces(bar.surface))
+        self.things["tube"].vertices = as_corners(pieces(bar.surface))
         self.things["marks"].vertices = as_corners(_bands(bar.mark_rings))
         self.clamp(bar.tube_diameter_mm)
         for name, place in (("rise", bar.nodes[-1]), ("backsweep", bar.nodes[:2].mean(0))):
@@ -106,12 +106,19 @@ def _same(one: Drawing | None, other: Drawing) -> bool:
     return one is None or bool(np.allclose(one.points, other.points, atol=1e-6))
 
 
-def _counts() -> list[int]:
+def piece_counts() -> list[int]:
+    """How many rings each of `PIECES` has."""
     return [int(length) + 1 for length in np.diff(node_places())]
 
 
-def _pieces(rings: Array) -> Array:
-    # neighbouring pieces share a ring; here each has its own, so that each has one colour
+def piece_colours(counts: list[int]) -> NDArray[np.uint32]:
+    """The colour of each corner of a tube of so many rings a piece, by the piece that it is on."""
+    colours = [rgb(COLOURS[piece]) for piece in PIECES]
+    return np.repeat(colours, [count * FACETS for count in counts]).astype(np.uint32)
+
+
+def pieces(rings: Array) -> Array:
+    """The rings of a tube, each piece with its own, so that it has one colour: neighbours share one in `rings`."""
     nodes = node_places()
     return np.concatenate([rings[start : end + 1] for start, end in pairwise(nodes)])
 

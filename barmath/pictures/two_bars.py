@@ -1,17 +1,13 @@
-"""An old bar and a new one, one over the other: in space, from behind, from above; how the right hand moves; and their
-sweeps as they roll.
-"""
+"""An old bar and a new one, from behind and above, how the right hand moves, and their sweeps as they roll."""
 
 from __future__ import annotations
 
-import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.pictures.look import FIXED, SATIN, equal_scales, in_space, on_paper, outline
+from barmath.pictures.look import FIXED, equal_scales, on_paper, outline
 from barmath.pictures.palette import BEND, DIMENSION, INK
 from barmath.rider.mounted import ROLLS_DEG, Mounted
-from barmath.space.drawing import triangles
 
 COLOURS = (DIMENSION, BEND)
 DASHES = ("solid", "dash")
@@ -27,18 +23,17 @@ _VIEWS = ("front", "above", "side")
 def two_bars_figure() -> go.Figure:
     """The figure with its traces and nothing in them."""
     figure = make_subplots(
-        rows=4, cols=2, row_heights=[0.26, 0.2, 0.2, 0.34], vertical_spacing=0.07, horizontal_spacing=0.12,
-        specs=[[{"type": "scene", "colspan": 2}, None], [{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
-        subplot_titles=("In space, as the rider sees it", "From behind", "From above",
-                        "How the right hand moves, from its side", "Thick: backsweep, thin: upsweep, deg"),
+        rows=3, cols=2, row_heights=[0.27, 0.27, 0.46], vertical_spacing=0.1, horizontal_spacing=0.12,
+        specs=[[{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
+        subplot_titles=("From behind", "From above", "How the right hand moves, from its side",
+                        "Thick: backsweep, thin: upsweep, deg"),
     )  # fmt: skip
     for number in range(2):
-        for view, place in zip(_VIEWS, ((2, 1), (3, 1), (4, 1)), strict=True):
+        for view, place in zip(_VIEWS, ((1, 1), (2, 1), (3, 1)), strict=True):
             for trace in _view_traces(view, number):
                 figure.add_trace(trace, row=place[0], col=place[1])
-        figure.add_traces(_sweeps(number), rows=[4] * 3, cols=[2] * 3)
-    figure.add_trace(_move(), row=4, col=1)
-    figure.add_traces([_tube(number) for number in range(2)])
+        figure.add_traces(_sweeps(number), rows=[3] * 3, cols=[2] * 3)
+    figure.add_trace(_move(), row=3, col=1)
     _lay_out(figure)
     return figure
 
@@ -57,8 +52,6 @@ def update_two_bars(figure: go.Figure, bars: tuple[Mounted | None, Mounted | Non
 
 def _show_bar(traces: dict, bar: Mounted) -> None:
     (forward, up), hand = bar.clamp, bar.hand
-    x, y, z = (bar.drawing.surface + np.array([0.0, forward, up])).reshape(-1, 3).astype(np.float32).T
-    traces[""].update(x=x, y=y, z=z, visible=True)
     front, above = outline(bar.drawing.front), outline(bar.drawing.above)
     _show(traces["front"], front[:, 0], front[:, 1] + up)
     _show(traces["above"], above[:, 0], forward - above[:, 1])  # the drawing counts back, the picture forward
@@ -72,14 +65,6 @@ def _show_bar(traces: dict, bar: Mounted) -> None:
 
 def _show(trace: go.Scatter, x: object, y: object) -> None:
     trace.update(x=x, y=y, visible=True)
-
-
-def _tube(number: int) -> go.Mesh3d:
-    i, j, k = triangles().T
-    return go.Mesh3d(
-        name=NAMES[number], x=[], y=[], z=[], i=i, j=j, k=k, color=COLOURS[number], opacity=(1.0, 0.6)[number],
-        flatshading=False, hoverinfo="skip", visible=False, lighting=SATIN,
-    )  # fmt: skip
 
 
 def _view_traces(view: str, number: int) -> list[go.Scatter]:
@@ -113,8 +98,8 @@ def _show_move(figure: go.Figure, traces: dict, bars: tuple[Mounted | None, Moun
     _show(traces[f"{NAMES[1]} side hand"], [ahead], [up])
     _show(traces["move of the hand"], [0.0, ahead], [0.0, up])
     reach = max(LEAST_REACH_MM, 1.3 * abs(ahead), 1.3 * abs(up))
-    figure.update_xaxes(range=[-reach, reach], row=4, col=1)
-    figure.update_yaxes(range=[-reach, reach], row=4, col=1)
+    figure.update_xaxes(range=[-reach, reach], row=3, col=1)
+    figure.update_yaxes(range=[-reach, reach], row=3, col=1)
 
 
 def _sweeps(number: int) -> list[go.Scatter]:
@@ -134,18 +119,15 @@ def _sweeps(number: int) -> list[go.Scatter]:
 
 def _lay_out(figure: go.Figure) -> None:
     key = "<b>old bar</b> blue, full lines, round hands; <b>new bar</b> orange, dashed, diamond hands"
-    on_paper(
-        figure, 1000, (50, 12, 50, 44), uirevision="two bars", dragmode="turntable",
-        title={"text": key, "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"},
-        scene=in_space({"x": _ACROSS, "y": (-250, 170), "z": (-80, 220)}, 6.0, uirevision="two bars"),
-    )  # fmt: skip
-    equal_scales(figure, 2, _ACROSS, (-40, 200), "up, mm", **FIXED)
-    equal_scales(figure, 3, _ACROSS, (-160, 120), "forward, mm", **FIXED)
-    equal_scales(figure, 4, (-20, 20), (-20, 20), "up, mm", **FIXED)
-    for row in (2, 3):
+    title = {"text": key, "font": {"size": 13}, "x": 0.01, "y": 0.99, "yanchor": "top"}
+    on_paper(figure, 760, (50, 12, 50, 44), uirevision="two bars", title=title)
+    equal_scales(figure, 1, _ACROSS, (-40, 200), "up, mm", **FIXED)
+    equal_scales(figure, 2, _ACROSS, (-160, 120), "forward, mm", **FIXED)
+    equal_scales(figure, 3, (-20, 20), (-20, 20), "up, mm", **FIXED)
+    for row in (1, 2):
         figure.update_xaxes(title={"text": "across, mm", "standoff": 2}, row=row, col=1)
-    figure.update_xaxes(title="back (left) or forward (right), mm", row=4, col=1)
-    figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=4, col=2, **FIXED)
-    figure.update_yaxes(row=4, col=2, **FIXED)
+    figure.update_xaxes(title="back (left) or forward (right), mm", row=3, col=1)
+    figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=3, col=2, **FIXED)
+    figure.update_yaxes(row=3, col=2, **FIXED)
     for title in figure.layout.annotations:
         title.update(xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})

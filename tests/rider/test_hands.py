@@ -14,7 +14,7 @@ from barmath.checking.as_bent import bends_from_parts, parts_of_recipe
 from barmath.checking.bench_readings import KINDS, Reading, readings_of_parts
 from barmath.checking.inspection import inspect
 from barmath.panels.two_bars import TwoBarsPanel
-from barmath.panels.two_bars_state import FIGURES, GIVEN, RECIPE, RECORD
+from barmath.panels.two_bars_state import FIGURES, GIVEN, RECIPE, RECORD, moved_words
 from barmath.pictures.two_bars import NAMES
 from barmath.planning.candidates import BendPair
 from barmath.records.bent_bar import BentBar, TestBend
@@ -241,7 +241,8 @@ def test_a_bar_of_the_record_is_what_was_read_or_else_what_was_ordered():
 def test_the_panel_compares_two_orders_and_tells_the_change():
     panel = TwoBarsPanel(SHOP)
     traces = {trace.name: trace for trace in panel.figure.data}
-    assert len(traces["old bar"].x) == len(traces["new bar"].x) > 0
+    assert all(thing.visible for thing in panel.picture.things.values())
+    assert panel.view.care.says == f"Both bars in space: {moved_words(panel.readout, panel.state)}"
     assert len(traces["old bar backsweep"].x) == ROLLS_DEG.size
     grips = [grip_along(bar.hand) for bar in (panel.readout.a, panel.readout.b)]
     turn = np.degrees(np.arccos(grips[0] @ grips[1]))  # by the dot product, which the panel does not use
@@ -297,13 +298,47 @@ def test_a_bar_that_cannot_be_is_told_and_the_other_one_stays():
     panel.bars[1].figures["width_mm"].value = 350.0
     assert panel.message.value.count("New bar:") == 1
     traces = {trace.name: trace for trace in panel.figure.data}
-    assert traces["old bar front"].visible
-    assert not traces["new bar front"].visible
+    things = panel.picture.things
+    assert [name for name in NAMES if traces[f"{name} front"].visible] == ["old bar"]
+    assert [name for name in NAMES if things[name].visible] == ["old bar"]
+    assert not [name for name, thing in things.items() if thing.visible and "new" in name]
+    assert panel.view.care.says == "The old bar in space"
     assert panel.hands.value == ""
     panel.bars[1].figures["rise_mm"].value = 90.0
     panel.bars[1].figures["width_mm"].value = 800.0
     assert traces["new bar front"].visible
-    assert len(NAMES) == 2
+    assert things["new bar"].visible
+
+
+def test_the_collars_in_space_are_as_far_apart_as_the_hands_and_the_old_bar_is_see_through():
+    panel = TwoBarsPanel(SHOP)
+    panel.bars[1].mounting["stem_length_mm"].value = 90.0
+    old, new = panel.readout.a.hand, panel.readout.b.hand
+    moved = [new.out_mm - old.out_mm, new.forward_mm - old.forward_mm, new.up_mm - old.up_mm]
+
+    def middle(name):  # of a rod of 1 mm along x that is carried there
+        place = panel.picture.things[f"right hand on the {name}"].model_matrix
+        return place[:3, 3] + 0.5 * place[:3, 0]
+
+    np.testing.assert_allclose(middle("new bar") - middle("old bar"), moved, atol=1e-3)
+    assert panel.picture.things["old bar"].opacity < 1.0 == panel.picture.things["new bar"].opacity
+
+
+def test_each_stem_in_space_reaches_from_the_steering_axis_to_its_clamp():
+    panel = TwoBarsPanel(SHOP)
+    panel.bars[1].mounting["stem_length_mm"].value = 90.0
+    panel.bars[1].mounting["stem_angle_deg"].value = 20.0
+    ends = {}
+    for name, bar in zip(NAMES, (panel.readout.a, panel.readout.b), strict=True):
+        stem, steerer, clamp = (
+            panel.picture.things[f"{part} of the {name}"].model_matrix for part in ("stem", "steerer", "clamp")
+        )
+        axis, along = stem[:3, 3] + stem[:3, 0], steerer[:3, 0] / np.linalg.norm(steerer[:3, 0])
+        middle = clamp[:3, 3] + 0.5 * clamp[:3, 0]
+        assert np.linalg.norm(middle - axis) == pytest.approx(bar.stem.length_mm, abs=1e-3)
+        assert along[1:] == pytest.approx([-np.cos(np.radians(65.0)), np.sin(np.radians(65.0))], abs=1e-6)
+        ends[name] = axis
+    np.testing.assert_allclose(ends["old bar"], ends["new bar"], atol=1e-3)
 
 
 def test_a_bar_of_the_record_can_be_chosen_as_soon_as_there_is_one(tmp_path):

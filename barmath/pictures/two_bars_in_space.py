@@ -1,0 +1,84 @@
+"""An old bar and a new one in space, each in its own stem on the same bicycle, with the middle of each hand."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from barmath.arrays import Array
+from barmath.pictures.bar_in_space import piece_colours, piece_counts, pieces
+from barmath.pictures.bench_meshes import as_corners, rgb, tube_mesh
+from barmath.pictures.palette import DIMENSION
+from barmath.pictures.stage import Stage
+from barmath.pictures.two_bars import COLOURS, NAMES
+from barmath.rider.mounted import Mounted
+
+SIDES = ("left", "right")
+_OLD, _NEW = NAMES
+_WITHIN = 0.97
+"""The old bar is a little thinner: where both bars are in one place, the new one is seen."""
+
+_HALF_COLLAR_MM, _PROUD_MM = 7.0, 2.5
+_BELOW_MM, _ABOVE_MM, _SHORT_MM = 45.0, 30.0, 10.0
+"""How far the steerer reaches below and above the stem, and how far before the clamp's middle the stem ends."""
+
+_UNDER_MM = 75.0
+"""How far below its left end the old bar's name is, so that it is not on the new bar."""
+
+
+class TwoBarsPicture(Stage):
+    """The old bar blue and see-through, the new one solid; collars where the hands are."""
+
+    def __init__(self) -> None:
+        super().__init__("two bars")
+        counts = piece_counts()
+        self.add(_NEW, tube_mesh(_NEW, counts, colors=piece_colours(counts)))
+        self.add_stem(_of(_NEW))
+        for name, colour in zip(NAMES, COLOURS, strict=True):
+            for side in SIDES:
+                self.add_rod(_hand(name, side), 1.0, colour)
+        self.add(_OLD, tube_mesh(_OLD, counts, color=rgb(DIMENSION), opacity=0.45))  # after all that it is before
+        self.add_stem(_of(_OLD), opacity=0.4, share=_WITHIN)
+        for name in NAMES:
+            self.add_label(f"name of the {name}")
+
+    def show(self, bars: tuple[Mounted | None, Mounted | None]) -> Array | None:
+        """Put two bars, or one, or none into the picture: the points (n, 3) on their centre lines, or None."""
+        there = next((bar for bar in bars if bar is not None), None)
+        seen = []
+        for name, bar in zip(NAMES, bars, strict=True):
+            for thing in (name, f"name of the {name}", *(part + _of(name) for part in ("stem", "steerer", "clamp")),
+                          *(_hand(name, side) for side in SIDES)):  # fmt: skip
+                self.things[thing].visible = bar is not None
+            if bar is not None and there is not None:
+                clamp = np.array([0.0, *bar.clamp]) - np.array([0.0, *there.clamp])
+                self._put(name, bar, clamp)
+                seen.append(bar.drawing.points + clamp)
+        self.plot.render()
+        return np.concatenate(seen) if seen else None
+
+    def _put(self, name: str, bar: Mounted, clamp: Array) -> None:
+        drawing, axis = bar.drawing, clamp - np.array([0.0, *bar.clamp])
+        share = _WITHIN if name == _OLD else 1.0
+        middles = drawing.points[:, None]
+        self.things[name].vertices = as_corners(pieces(middles + share * (drawing.surface - middles)) + clamp)
+        self.clamp(share * drawing.tube_diameter_mm, at=clamp, of=_of(name))
+        up = np.array([0.0, *bar.steering])
+        self.reach("steerer" + _of(name), axis - _BELOW_MM * up, axis + _ABOVE_MM * up)
+        length = float(np.linalg.norm(axis - clamp))
+        from_clamp = clamp + min(1.0, _SHORT_MM / max(length, 1e-9)) * (axis - clamp)
+        self.reach("stem" + _of(name), from_clamp, axis)
+        for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):
+            mirror = np.array([sign, 1.0, 1.0])
+            at = axis + mirror * [bar.hand.out_mm, bar.hand.forward_mm, bar.hand.up_mm]
+            along = _HALF_COLLAR_MM * mirror * bar.grip
+            self.reach(_hand(name, side), at - along, at + along, 0.5 * drawing.tube_diameter_mm + _PROUD_MM)
+        end = drawing.nodes[-1] if name == _NEW else drawing.nodes[0] - [0.0, 0.0, _UNDER_MM]
+        self.write(f"name of the {name}", name, end + clamp)
+
+
+def _of(name: str) -> str:
+    return f" of the {name}"
+
+
+def _hand(name: str, side: str) -> str:
+    return f"{side} hand on the {name}"
