@@ -94,8 +94,8 @@ class Crossbar:
         return self.joint.aside
 
     def edge_mm(self, *, inside: bool = False) -> Array:
-        """The outer or inner edge (145, 3) of the right end's cope on the bar, mm in the bar's frame with the risers
-        upright.
+        """The outer or inner edge (145, 3) of the right end's cope on the bar, in mm. It is in the bar's frame with the
+        risers upright.
         """
         radius = 0.5 * float(self.branch.outside_diameter_mm)
         if inside:

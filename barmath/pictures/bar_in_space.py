@@ -112,13 +112,13 @@ def piece_counts() -> list[int]:
 
 
 def piece_colours(counts: list[int]) -> NDArray[np.uint32]:
-    """The colour of each corner of a tube of so many rings a piece, by the piece that it is on."""
+    """The colour of each corner of a tube with so many rings a piece."""
     colours = [rgb(COLOURS[piece]) for piece in PIECES]
     return np.repeat(colours, [count * FACETS for count in counts]).astype(np.uint32)
 
 
 def pieces(rings: Array) -> Array:
-    """The rings of a tube, each piece with its own, so that it has one colour: neighbours share one in `rings`."""
+    """The rings of a tube, piece by piece. In `rings` neighbours share one; here each has its own, in its own colour."""
     nodes = node_places()
     return np.concatenate([rings[start : end + 1] for start, end in pairwise(nodes)])
 

@@ -61,9 +61,7 @@ class Stage:
         self.add(name, part_mesh(rod(1.0, radius_mm), colour, name, opacity))
 
     def add_stem(self, of: str = "", opacity: float = 1.0, share: float = 1.0) -> None:
-        """Take in the stem, the steerer and the clamp of a bar, `share` times as thick as others; `of` is put after
-        their names.
-        """
+        """Take in stem, steerer and clamp of a bar, `share` times as thick as others; their names end in `of`."""
         for name, radius_mm in (("stem", 13.0 * share), ("steerer", 15.0 * share), ("clamp", 1.0)):
             self.add_rod(name + of, radius_mm, opacity=opacity)
         self.reach("stem" + of, *_STEM_MM)

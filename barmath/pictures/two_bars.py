@@ -1,4 +1,4 @@
-"""An old bar and a new one, from behind and above, how the right hand moves, and their sweeps as they roll."""
+"""An old bar and a new one from behind and above, the way of the right hand, and the sweeps."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""An old bar and a new one in space, each in its own stem on the same bicycle, with the middle of each hand."""
+"""An old bar and a new one in space, each in its stem. Collars show the middle of each hand."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _WITHIN = 0.97
 
 _HALF_COLLAR_MM, _PROUD_MM = 7.0, 2.5
 _BELOW_MM, _ABOVE_MM, _SHORT_MM = 45.0, 30.0, 10.0
-"""How far the steerer reaches below and above the stem, and how far before the clamp's middle the stem ends."""
+"""How far the steerer reaches below and above the stem, and where the stem ends before the clamp."""
 
 _UNDER_MM = 75.0
 """How far below its left end the old bar's name is, so that it is not on the new bar."""
