@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from barmath.arrays import Array
 from barmath.crossbars.crossbar import STATIONS_DEG, Crossbar
@@ -36,7 +35,7 @@ class CrossbarPicture(BarPicture):
         self._lifted_mm = LIFTED_MM if wanted else 0.0
         self.things["crossbar"].model_matrix = moved(0.0, 0.0, self._lifted_mm)
         if self.fitted is not None:
-            self.things["cut"].position = self._over(self.fitted)
+            self.things["cut"].position = self._over(self.fitted).astype(np.float32)
         self.plot.render()
 
     def _make(self) -> None:
@@ -57,9 +56,9 @@ class CrossbarPicture(BarPicture):
         self.write("cut", words.get("cut", ""), self._over(self.fitted))
         self.write("joint", words.get("joint", ""), joint + _BESIDE_JOINT_MM)
 
-    def _over(self, fitted: Crossbar) -> NDArray[np.float32]:
+    def _over(self, fitted: Crossbar) -> Array:
         _, forward, up = fitted.joint_mm
-        return np.array([0.0, forward, up + self._lifted_mm + _OVER_MM], np.float32)
+        return np.array([0.0, forward, up + self._lifted_mm + _OVER_MM])
 
 
 def surface_mm(fitted: Crossbar) -> Array:
