@@ -118,7 +118,7 @@ def piece_colours(counts: list[int]) -> NDArray[np.uint32]:
 
 
 def pieces(rings: Array) -> Array:
-    """The rings of a tube, piece by piece. In `rings` neighbours share one; here each has its own, in its own colour."""
+    """The rings of a tube, piece by piece. In `rings` neighbours share one; here each has its own colour."""
     nodes = node_places()
     return np.concatenate([rings[start : end + 1] for start, end in pairwise(nodes)])
 
