@@ -7,7 +7,6 @@ import re
 import subprocess
 import sys
 import tomllib
-from collections.abc import Iterator
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -16,6 +15,7 @@ import numpy as np
 import pytest
 from conftest import ROOT
 from packaging.requirements import Requirement
+from parsed import MODULES, nodes_of, text_of, tree_of
 
 import barmath
 
@@ -114,7 +114,6 @@ ELSEWHERE = {"sympy"} | DRAWN | WIDGETS
 ABOVE_NUMPY = ["sympy", "scipy", "matplotlib", "plotly", "k3d", "ipywidgets", "anywidget", "IPython"]
 
 IMPORT = (ast.Import, ast.ImportFrom)
-MODULES = sorted((ROOT / "barmath").rglob("*.py"))
 
 
 def module_id(path: Path) -> str:
@@ -125,6 +124,11 @@ def room_of(path: Path) -> str:
     return path.relative_to(ROOT / "barmath").parts[0].removesuffix(".py")
 
 
+IN_ROOMS = {room: [path for path in MODULES if room_of(path) == room] for room in map(room_of, MODULES)}
+"""The modules of each room; one that lies flat is alone under its own name."""
+
+
+@cache
 def allowed_rooms(room: str) -> set[str]:
     """The rooms that a room may import, those of its own rooms included."""
     allowed, todo = {room}, [*ROOMS[room]]
@@ -136,11 +140,12 @@ def allowed_rooms(room: str) -> set[str]:
     return allowed
 
 
+@cache
 def imported_names(path: Path) -> set[str]:
     """Every module that `path` imports, wherever in the file, absolute."""
     package = path.relative_to(ROOT).with_suffix("").parts[:-1]
     names = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+    for node in nodes_of(path):
         if isinstance(node, ast.Import):
             names |= {alias.name for alias in node.names}
         elif isinstance(node, ast.ImportFrom):
@@ -185,9 +190,9 @@ def test_the_table_of_rooms_has_no_circle():
     assert not [(one, other) for one in ROOMS for other in reach[one] if one in reach[other]]
 
 
-@pytest.mark.parametrize("path", MODULES, ids=module_id)
-def test_imports_point_down_only(path):
-    room, names = room_of(path), imported_names(path)
+@pytest.mark.parametrize("room", IN_ROOMS)
+def test_imports_point_down_only(room):
+    names = {name for path in IN_ROOMS[room] for name in imported_names(path)}
     inside = {name.split(".")[1] for name in names if name.startswith("barmath.")}
     if room in GROUND:
         assert inside & set(ROOMS) == set()
@@ -215,19 +220,19 @@ def test_no_module_imports_itself_by_a_detour():
 
 
 def test_the_small_package_is_an_evenings_reading():
-    texts = [path.read_text(encoding="utf-8") for path in (ROOT / "barmath/closed_forms").glob("*.py")]
+    texts = [text_of(path) for path in (ROOT / "barmath/closed_forms").glob("*.py")]
     assert sum(len(text.splitlines()) for text in texts) <= 1400
 
 
-@pytest.mark.parametrize("path", MODULES, ids=module_id)
-def test_scipy_is_imported_only_inside_the_function_that_needs_it(path):
-    at_once = [node for node in ast.parse(path.read_text(encoding="utf-8")).body if isinstance(node, IMPORT)]
-    assert not [node.lineno for node in at_once if "scipy" in ast.unparse(node)]
+@pytest.mark.parametrize("room", IN_ROOMS)
+def test_scipy_is_imported_only_inside_the_function_that_needs_it(room):
+    at_once = [(path, node) for path in IN_ROOMS[room] for node in tree_of(path).body if isinstance(node, IMPORT)]
+    assert not [f"{module_id(path)}:{node.lineno}" for path, node in at_once if "scipy" in ast.unparse(node)]
 
 
-@pytest.mark.parametrize("path", MODULES, ids=module_id)
-def test_a_module_is_short(path):
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_MODULE
+@pytest.mark.parametrize("room", IN_ROOMS)
+def test_a_module_is_short(room):
+    assert not [path.name for path in IN_ROOMS[room] if len(text_of(path).splitlines()) > LONGEST_MODULE]
 
 
 @cache
@@ -235,7 +240,7 @@ def bodies() -> dict[str, int]:
     """The length in lines of each function's body, its docstring left out."""
     kinds, lengths = (ast.FunctionDef, ast.AsyncFunctionDef), {}
     for path in MODULES:
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in nodes_of(path):
             if isinstance(node, kinds):
                 first = node.body[1 if ast.get_docstring(node) is not None and node.body[1:] else 0]
                 lengths[f"{module_id(path)}:{node.lineno} {node.name}"] = node.end_lineno - first.lineno + 1
@@ -253,7 +258,7 @@ def test_the_bodies_of_a_room_are_short(room):
 
 
 def face_of(room: str) -> ast.Module:
-    return ast.parse((ROOT / "barmath" / room / "__init__.py").read_text(encoding="utf-8"))
+    return tree_of(ROOT / "barmath" / room / "__init__.py")
 
 
 def exported(room: str) -> list[str]:
@@ -298,7 +303,7 @@ def parameters(function: ast.FunctionDef) -> int:
 
 
 def test_a_public_function_takes_six_parameters_or_a_record():
-    nodes = [node for path in MODULES for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))]
+    nodes = [node for path in MODULES for node in nodes_of(path)]
     public = [node for node in nodes if isinstance(node, ast.FunctionDef) and not node.name.startswith("_")]
     many = {function.name for function in public if parameters(function) > MOST_PARAMETERS}
     assert many == set().union(*MORE_PARAMETERS.values())
@@ -312,19 +317,21 @@ def test_a_lesson_imports_from_a_rooms_face_and_not_from_its_modules(notebooks):
     assert not [one for one in taken if any(one[1].startswith(f"barmath.{room}.") for room in FACES)]
 
 
-@pytest.mark.parametrize("path", [path for path in MODULES if path.name != "__init__.py"], ids=module_id)
-def test_a_module_imports_from_modules_and_never_from_a_face(path):
+@pytest.mark.parametrize("room", IN_ROOMS)
+def test_a_module_imports_from_modules_and_never_from_a_face(room):
     """So that no import goes in a circle by way of a room's door."""
-    nodes = [node for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))) if isinstance(node, ast.ImportFrom)]
+    inside = [path for path in IN_ROOMS[room] if path.name != "__init__.py"]
+    nodes = [node for path in inside for node in nodes_of(path) if isinstance(node, ast.ImportFrom)]
     taken = [f"{node.module}.{alias.name}" for node in nodes if node.module for alias in node.names]
     taken = [name for name in taken if not (ROOT / f"{name.replace('.', '/')}.py").is_file()]  # whole modules
     faces = {f"barmath.{room}" for room in FACES}
     assert not [name for name in taken if name == "barmath" or name.rpartition(".")[0] in faces | {"barmath"}]
 
 
+@cache
 def functions_of_face(room: str) -> list[ast.FunctionDef]:
     """The functions that a room exports."""
-    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in (ROOT / "barmath" / room).glob("*.py")]
+    trees = [tree_of(path) for path in (ROOT / "barmath" / room).glob("*.py")]
     functions = [node for tree in trees for node in tree.body if isinstance(node, ast.FunctionDef)]
     return [node for node in functions if node.name in exported(room)]
 
@@ -333,6 +340,7 @@ def says(function: ast.FunctionDef, words: str) -> bool:
     return words in (ast.get_docstring(function) or "")
 
 
+@cache
 def refuses(function: ast.FunctionDef) -> bool:
     """Whether its own body raises BendError, or calls a check by its name (`check_single`, `checked`, ...)."""
     nodes = [*ast.walk(function)]
@@ -353,7 +361,7 @@ def test_an_exported_function_has_an_example_that_runs(room):
 def refusing() -> set[str]:
     """Functions that raise BendError, in their own body or by a function that they call, however deep."""
     rooms = [path for path in MODULES if room_of(path) not in {"pictures", "paper", "panels"}]
-    nodes = [node for path in rooms for node in ast.parse(path.read_text(encoding="utf-8")).body]
+    nodes = [node for path in rooms for node in tree_of(path).body]
     functions = [node for node in nodes if isinstance(node, ast.FunctionDef)]
     found = {one.name for one in functions if refuses(one)}
     while more := {one.name for one in functions if calls(one) & found} - found:
@@ -361,6 +369,7 @@ def refusing() -> set[str]:
     return found
 
 
+@cache
 def calls(function: ast.FunctionDef) -> set[str]:
     return {
         node.func.id for node in ast.walk(function) if isinstance(node, ast.Call) and isinstance(node.func, ast.Name)
@@ -386,13 +395,13 @@ IN_SENTENCES = {path.parent.name for path in MODULES if path.parent != ROOT / "b
 A_CLAUSE_ALONE = re.compile(r"(?:If|Where|When|Unless|Also|As|For|Otherwise|Raised)\b")
 
 
-def documented(room: str) -> Iterator[tuple[str, str, str]]:
+@cache
+def documented(room: str) -> list[tuple[str, str, str]]:
     """File, name and docstring of each module, class, function and method of a room."""
     kinds = (ast.Module, ast.ClassDef, ast.FunctionDef)
-    for path in sorted((ROOT / "barmath" / room).glob("*.py")):
-        nodes = ast.walk(ast.parse(path.read_text(encoding="utf-8")))
-        for node in [node for node in nodes if isinstance(node, kinds)]:
-            yield path.name, getattr(node, "name", ""), ast.get_docstring(node) or ""
+    paths = sorted((ROOT / "barmath" / room).glob("*.py"))
+    found = [(path.name, node) for path in paths for node in nodes_of(path) if isinstance(node, kinds)]
+    return [(file, getattr(node, "name", ""), ast.get_docstring(node) or "") for file, node in found]
 
 
 @pytest.mark.parametrize("room", sorted(IN_SENTENCES))
@@ -427,7 +436,7 @@ A_SOURCE = re.compile(
 @pytest.mark.parametrize("room", sorted(IN_SENTENCES - {"derivation"}))
 def test_a_formula_names_its_source(room):
     """In its own docstring or in the module's. A formula is a line that is set off from the text."""
-    said = [*documented(room)]
+    said = documented(room)
     of_modules = {file: words for file, name, words in said if not name}
     formulas = [one for one in said if re.search(r"\n\n {4}\S[^\n]* = ", re.split(r"\nExamples\n-+\n", one[2])[0])]
     assert not [(file, name) for file, name, words in formulas if not A_SOURCE.search(words + of_modules[file])]
@@ -437,7 +446,7 @@ def test_each_derivation_that_is_named_is_there():
     named = {
         found
         for path in MODULES
-        for found in re.findall(r"barmath\.derivation\.(\w+)(?:\.(\w+))?", path.read_text("utf-8"))
+        for found in re.findall(r"barmath\.derivation\.(\w+)(?:\.(\w+))?", text_of(path))
     }
     assert len(named) > 15
     for module, name in sorted(named):
@@ -462,8 +471,8 @@ def test_a_number_with_a_name_says_why_it_is_that_number(room):
     """In the text below it and the names beside it, or in a comment. What a layout measures is chosen by eye."""
     silent = []
     for path in (ROOT / "barmath" / room).glob("*.py"):
-        lines = path.read_text(encoding="utf-8").splitlines()
-        body = ast.parse("\n".join(lines)).body
+        lines = text_of(path).splitlines()
+        body = tree_of(path).body
         for place, node in enumerate(body):
             if isinstance(node, ast.Assign) and is_number(node.value):
                 after = next((one for one in body[place:] if not isinstance(one, ast.Assign)), node)
@@ -513,7 +522,7 @@ def test_the_fields_of_a_record_carry_their_checks():
     """No class checks or sets its fields by hand: see barmath/fields.py."""
     by_hand = ("__post_init__", "object.__setattr__")
     others = [path for path in MODULES if path != ROOT / "barmath" / "fields.py"]
-    assert not [path.name for path in others if any(word in path.read_text(encoding="utf-8") for word in by_hand)]
+    assert not [path.name for path in others if any(word in text_of(path) for word in by_hand)]
 
 
 def test_importing_barmath_loads_numpy_and_the_standard_library_only():
@@ -561,12 +570,12 @@ def test_state_observers_and_busy_flag_have_one_home():
     functions = {
         (path.stem, node.name)
         for path in panels
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        for node in nodes_of(path)
         if isinstance(node, ast.FunctionDef)
     }
     assert {home for home, name in functions if name == "_changed"} == {"form"}
     assert {home for home, name in functions if name == "writing"} == {"entry", "shell"}
-    assert not [path.name for path in panels if re.search(r"_busy|_updating|_muted", path.read_text(encoding="utf-8"))]
+    assert not [path.name for path in panels if re.search(r"_busy|_updating|_muted", text_of(path))]
 
 
 def test_opening_a_panel_loads_no_drawing_program_for_paper_and_no_grammar():
@@ -631,11 +640,11 @@ def test_the_readme_gives_a_one_line_command_for_each_purpose(purpose):
 def test_a_tubes_bends_and_their_sequence_have_names_of_their_own(notebooks):
     """A row is one of a table or a panel, an order is a rider's: neither is anything along a tube."""
     of_tubes = [path for path in MODULES if room_of(path) in {"space", "bending"} and path.name != "__init__.py"]
-    words = {path.name: set(re.findall(r"\b\w+\b", path.read_text(encoding="utf-8"))) for path in of_tubes}
+    words = {path.name: set(re.findall(r"\b\w+\b", text_of(path))) for path in of_tubes}
     assert not [(name, one) for name, found in words.items() for one in found if "row" in one.lower().split("_")]
     other_order = re.compile(
         r"(?i)\border of (?:the |each |its |four )*bends\b|\bbend[ _]orders?\b|\busual order\b(?! ?\d)"
     )
-    prose = {path.name: path.read_text(encoding="utf-8") for path in MODULES if path.name != "__init__.py"}
+    prose = {path.name: text_of(path) for path in MODULES if path.name != "__init__.py"}
     prose |= {name: "".join("".join(cell["source"]) for cell in book["cells"]) for name, book in notebooks.items()}
     assert not [(name, hit[0]) for name, text in prose.items() for hit in other_order.finditer(text)]

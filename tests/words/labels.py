@@ -3,8 +3,10 @@
 import ast
 import re
 from collections.abc import Iterator
+from functools import cache
 
-from words.plain import Text, modules
+from parsed import MODULES, nodes_of
+from words.plain import Text
 
 from barmath.checking.bench_readings import KINDS
 from barmath.glossary import TERMS
@@ -21,12 +23,18 @@ _NO_LABEL = re.compile(r"[.?!<{]|^(?:anchor|auto|baseline|bold|center|right|\d+p
 _WORD = re.compile(r"[a-z][a-z'’-]+")
 
 
-def labels() -> Iterator[Text]:
+@cache
+def labels() -> tuple[Text, ...]:
+    """Each label of the panels and sheets, read once."""
+    return tuple(_labels())
+
+
+def _labels() -> Iterator[Text]:
     """Each label of the panels and sheets that is written as a string: no sentence, and at most seven words."""
-    for path, tree in modules():
+    for path in MODULES:
         if path.parent.name not in ("panels", "paper"):
             continue
-        calls = [node for node in ast.walk(tree) if isinstance(node, ast.Call)]
+        calls = [node for node in nodes_of(path) if isinstance(node, ast.Call)]
         made = [call for call in calls if getattr(call.func, "attr", getattr(call.func, "id", "")) in MAKERS]
         for call in made:
             given = [*call.args, *(word.value for word in call.keywords)]

@@ -8,9 +8,12 @@ import ast
 import json
 import re
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 from statistics import mean
 from typing import NamedTuple
+
+from parsed import MODULES, nodes_of
 
 TOP = Path(__file__).parents[2]
 
@@ -69,28 +72,22 @@ def pages() -> Iterator[Text]:
         yield Text(str(path.relative_to(TOP)), path.read_text(encoding="utf-8"))
 
 
-def modules() -> Iterator[tuple[Path, ast.Module]]:
-    """Each module of the package, parsed."""
-    for path in sorted(TOP.glob("barmath/**/*.py")):
-        yield path, ast.parse(path.read_text(encoding="utf-8"))
-
-
 def docstrings() -> Iterator[Text]:
     """The docstrings of each module, without their examples."""
     documented = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
-    for path, tree in modules():
-        said = [ast.get_docstring(node) or "" for node in ast.walk(tree) if isinstance(node, documented)]
+    for path in MODULES:
+        said = [ast.get_docstring(node) or "" for node in nodes_of(path) if isinstance(node, documented)]
         said = [re.split(r"\nExamples\n-+\n", words)[0] for words in said]
         yield Text(str(path.relative_to(TOP)), "\n\n".join(filter(None, said)))
 
 
 def messages() -> Iterator[Text]:
     """The strings of each module that are no docstring: labels, messages, lines of sheets."""
-    for path, tree in modules():
-        bare = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
-        parts = {id(part) for node in ast.walk(tree) if isinstance(node, ast.JoinedStr) for part in node.values}
+    for path in MODULES:
+        bare = {id(node.value) for node in nodes_of(path) if isinstance(node, ast.Expr)}
+        parts = {id(part) for node in nodes_of(path) if isinstance(node, ast.JoinedStr) for part in node.values}
         found = []
-        for node in ast.walk(tree):
+        for node in nodes_of(path):
             if id(node) in bare or id(node) in parts:
                 continue
             if isinstance(node, ast.Constant) and isinstance(node.value, str):
@@ -103,6 +100,7 @@ def messages() -> Iterator[Text]:
         )
 
 
+@cache
 def plain(words: str) -> str:
     """The words alone: no code, table, heading or address, and no formula (an indented line with an equals sign)."""
     return _LEFT_OUT.sub("", _CODE.sub(" Xx ", words))
