@@ -444,9 +444,7 @@ def test_a_formula_names_its_source(room):
 
 def test_each_derivation_that_is_named_is_there():
     named = {
-        found
-        for path in MODULES
-        for found in re.findall(r"barmath\.derivation\.(\w+)(?:\.(\w+))?", text_of(path))
+        found for path in MODULES for found in re.findall(r"barmath\.derivation\.(\w+)(?:\.(\w+))?", text_of(path))
     }
     assert len(named) > 15
     for module, name in sorted(named):
@@ -568,10 +566,7 @@ def test_state_observers_and_busy_flag_have_one_home():
     """A panel binds its rows (`FormPanel.bind`); only the form hears of a change, only `Writes` knows who writes."""
     panels = [path for path in MODULES if path.parent.name == "panels"]
     functions = {
-        (path.stem, node.name)
-        for path in panels
-        for node in nodes_of(path)
-        if isinstance(node, ast.FunctionDef)
+        (path.stem, node.name) for path in panels for node in nodes_of(path) if isinstance(node, ast.FunctionDef)
     }
     assert {home for home, name in functions if name == "_changed"} == {"form"}
     assert {home for home, name in functions if name == "writing"} == {"entry", "shell"}
