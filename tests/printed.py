@@ -120,6 +120,13 @@ def words_of(page) -> list[Word]:
     return found
 
 
+def fonts_are_inside(page) -> bool:
+    """Whether each font of a page is drawn in the file itself, letter by letter, and says which letters they are."""
+    fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]
+    drawn = [[*font["/CharProcs"].get_object().values()] for font in fonts if font["/Subtype"] == "/Type3"]
+    return len(drawn) == len(fonts) > 0 and all(map(len, drawn)) and all("/ToUnicode" in font for font in fonts)
+
+
 def text_of(pdf: bytes) -> str:
     """All words of a PDF on one line."""
     return " ".join(" ".join(page.extract_text().split()) for page in pages_of(pdf))

@@ -40,7 +40,7 @@ Shape = TypeVar("Shape", bound=Patch)
 _HEAD_MM = 7.6  # from the upper edge: the line that says what could not be printed
 _BOUND = re.compile(r"(?<=\d) (?=mm\b|in\b|deg\b|\d+/\d)")  # no line ends between a number and its unit
 _SETTINGS: dict[Any, Any] = {
-    "pdf.fonttype": 42,
+    "pdf.fonttype": 3,  # each letter as its outline: to cut a TrueType font to size takes three times the rest
     "pdf.compression": 6,
     "savefig.bbox": None,
     "font.family": TYPE,

@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from printed import lines_of, pages_of
+from printed import fonts_are_inside, lines_of, pages_of
 from pypdf import PdfReader
 
 from barmath import (
@@ -137,12 +137,7 @@ def test_it_is_one_page_of_its_size_with_its_fonts_embedded(page):
     (only,) = reader.pages
     size = [float(side) / 72.0 * 25.4 for side in (only.mediabox.width, only.mediabox.height)]
     assert size == pytest.approx(SIZES_MM[page], abs=0.01)
-    fonts = [font.get_object() for font in only["/Resources"]["/Font"].values()]
-    assert fonts
-    for font in fonts:
-        (kind,) = [inner.get_object() for inner in font["/DescendantFonts"]]
-        assert (font["/Subtype"], kind["/Subtype"]) == ("/Type0", "/CIDFontType2")
-        assert len(kind["/FontDescriptor"].get_object()["/FontFile2"].get_object().get_data()) > 1000
+    assert fonts_are_inside(only)
 
 
 def test_equal_sheets_give_equal_bytes_without_a_date():

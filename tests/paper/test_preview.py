@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from matplotlib import image
 from matplotlib.text import Text
+from printed import fonts_are_inside, pages_of
 
 from barmath.paper.page import Page
 
@@ -41,4 +42,5 @@ def test_a_picture_drawn_from_outlines_shows_what_matplotlib_draws(page, monkeyp
 
 
 def test_the_pdf_still_holds_letters(page):
-    assert b"/FontFile2" in page.pdf("letters")
+    (printed,) = pages_of(page.pdf("letters"))
+    assert fonts_are_inside(printed)

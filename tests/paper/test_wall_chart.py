@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from matplotlib import image
 from PIL import Image
+from printed import fonts_are_inside
 from pypdf import PdfReader
 
 from barmath import Die, Tube
@@ -86,13 +87,7 @@ def test_the_page_has_its_size_its_fonts_inside_and_equal_bytes_twice(drawn, pdf
     assert pdfs[size] == drawn[size].page.pdf("die 89")
     (page,) = PdfReader(io.BytesIO(pdfs[size])).pages
     assert [float(side) / 72 * 25.4 for side in page.mediabox[2:]] == pytest.approx(SIZES[size], abs=0.01)
-    for font in page["/Resources"]["/Font"].values():
-        descendant = (
-            font.get_object()["/DescendantFonts"][0].get_object()
-            if "/DescendantFonts" in font.get_object()
-            else font.get_object()
-        )
-        assert "/FontFile2" in descendant["/FontDescriptor"].get_object()
+    assert fonts_are_inside(page)
 
 
 def test_a_chart_says_what_it_takes_for_granted_and_its_springback(pdfs):
