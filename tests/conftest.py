@@ -9,6 +9,8 @@ import pytest
 from hypothesis import settings
 from xdist.scheduler import LoadScopeScheduling
 
+from barmath.paper.page import SETTINGS
+
 ROOT = Path(__file__).resolve().parents[1]
 
 NOTEBOOKS = sorted((ROOT / "notebooks").glob("*/*.ipynb"), key=lambda path: path.name)
@@ -32,6 +34,21 @@ class OneBrowserAtATime(LoadScopeScheduling):
 
 def pytest_xdist_make_scheduler(config, log):
     return OneBrowserAtATime(config, log)
+
+
+@pytest.fixture(scope="session", autouse=True)
+def quick_letters():
+    """PDFs with letters as outlines: to cut a TrueType font to size takes as long as all the rest of a sheet."""
+    shipped = SETTINGS["pdf.fonttype"]
+    SETTINGS["pdf.fonttype"] = 3
+    yield
+    SETTINGS["pdf.fonttype"] = shipped
+
+
+@pytest.fixture
+def shipped_letters(monkeypatch):
+    """PDFs with the fonts that a user gets."""
+    monkeypatch.setitem(SETTINGS, "pdf.fonttype", 42)
 
 
 @pytest.fixture(scope="session")

@@ -121,10 +121,11 @@ def words_of(page) -> list[Word]:
 
 
 def fonts_are_inside(page) -> bool:
-    """Whether each font of a page is drawn in the file itself, letter by letter, and says which letters they are."""
+    """Whether each font of a page is a TrueType font that is in the file, and says which letters it has."""
     fonts = [font.get_object() for font in page["/Resources"]["/Font"].values()]
-    drawn = [[*font["/CharProcs"].get_object().values()] for font in fonts if font["/Subtype"] == "/Type3"]
-    return len(drawn) == len(fonts) > 0 and all(map(len, drawn)) and all("/ToUnicode" in font for font in fonts)
+    inner = [part.get_object() for font in fonts for part in font.get("/DescendantFonts", [font])]
+    files = [part["/FontDescriptor"].get("/FontFile2") for part in inner if "/FontDescriptor" in part]
+    return len(files) == len(fonts) > 0 and all(files) and all("/ToUnicode" in font for font in fonts)
 
 
 def text_of(pdf: bytes) -> str:

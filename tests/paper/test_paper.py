@@ -132,8 +132,8 @@ def test_in_inches_the_line_is_4_inches_with_a_tick_every_quarter():
 
 
 @pytest.mark.parametrize("page", PAGES)
-def test_it_is_one_page_of_its_size_with_its_fonts_embedded(page):
-    reader = PdfReader(io.BytesIO(pdf_of(UPRIGHT, page)))
+def test_it_is_one_page_of_its_size_with_its_fonts_embedded(page, shipped_letters):
+    reader = PdfReader(io.BytesIO(bench_sheet_pdf(UPRIGHT, page)))
     (only,) = reader.pages
     size = [float(side) / 72.0 * 25.4 for side in (only.mediabox.width, only.mediabox.height)]
     assert size == pytest.approx(SIZES_MM[page], abs=0.01)

@@ -41,6 +41,6 @@ def test_a_picture_drawn_from_outlines_shows_what_matplotlib_draws(page, monkeyp
     assert np.abs(np.subtract(*edges)).max() <= 3  # dots
 
 
-def test_the_pdf_still_holds_letters(page):
+def test_the_pdf_still_holds_letters(page, shipped_letters):
     (printed,) = pages_of(page.pdf("letters"))
     assert fonts_are_inside(printed)
