@@ -16,12 +16,12 @@ from barmath.shop.groove import section_from_die
 from barmath.shop.setup import Setup
 
 ROUND = 72
-"""Corners of what is turned on a lathe."""
+"""Corners of the arc that the handle sweeps."""
 
 STILL, WITH_HANDLE, OPENING, STOP = "still", "with the handle", "opening", "stop"
 """How a part moves: not at all, round with the handle, off the tube as the hook opens, to the angle of the stop."""
 
-_GROOVE_PARTS, _WALL_MM, _SMALL_FOLLOWER_MM = 16, 11.0, 40.0
+_GROOVE_PARTS, _WALL_MM, _SMALL_FOLLOWER_MM = 10, 11.0, 40.0
 # parts of the groove's circle; for the eye only the hook's metal, and the length of a follower that was not measured
 
 _BOX = np.array([
@@ -151,11 +151,14 @@ def _wound(triangles: NDArray[np.intp], mirrored: bool) -> NDArray[np.intp]:
 
 
 def _lathe(profile: Array) -> Solid:
-    # turned about the upright axis, its profile from the top down; every ring twice, so that its edges are sharp
-    turn = np.linspace(0.0, 2.0 * np.pi, ROUND, endpoint=False)
+    # turned about the upright axis, its profile from the top down; every ring twice, so that its edges are sharp; with
+    # as many corners as keep within 0.5 mm of round, because each triangle takes its time in every picture
+    size = float(profile[:, 0].max())
+    around = int(np.ceil(np.pi / np.arccos(1.0 - 0.5 / size)))
+    turn = np.linspace(0.0, 2.0 * np.pi, around, endpoint=False)
     rho, z = np.repeat(profile, 2, axis=0)[1:-1].T
-    rings = np.stack([rho[:, None] * np.cos(turn), rho[:, None] * np.sin(turn), np.repeat(z[:, None], ROUND, 1)], -1)
-    return Solid(rings.reshape(-1, 3), _wound(ring_triangles([2] * (len(profile) - 1), ROUND), True), flat=False)
+    rings = np.stack([rho[:, None] * np.cos(turn), rho[:, None] * np.sin(turn), np.repeat(z[:, None], around, 1)], -1)
+    return Solid(rings.reshape(-1, 3), _wound(ring_triangles([2] * (len(profile) - 1), around), True), flat=False)
 
 
 def _box(x: tuple[float, float], y: tuple[float, float], z: tuple[float, float]) -> Solid:

@@ -7,6 +7,8 @@ from typing import Any
 import anywidget
 import traitlets
 
+from barmath.panels.keep_up import KEEP_UP
+
 FILM_CLASS = "barmath-film"
 
 
@@ -35,7 +37,9 @@ class FilmBar(anywidget.AnyWidget):
         What a screen reader reads of the picture.
     """
 
-    _esm = """
+    _esm = (
+        KEEP_UP
+        + """
     const EVEN = matchMedia('(prefers-reduced-motion: reduce)');
     function render({ model, el }) {
         el.classList.add('barmath-filmbar');
@@ -48,7 +52,7 @@ class FilmBar(anywidget.AnyWidget):
         const find = what => el.querySelector(what);
         const range = find('input'), play = find('[data-do=play]'), caption = find('.barmath-caption');
         let plot = null, playing = false, target = Infinity, last = 0, wait = 0;
-        let time = model.get('order')[1], alive = true;
+        let time = model.get('order')[1], alive = true, kept = () => {};
         const chapters = () => model.get('chapters');
         const end = () => Math.min(model.get('until'), chapters().length ? chapters().at(-1).end : 0);
         const at = t => chapters().find(one => t < one.end - 1e-6) || chapters().at(-1);
@@ -126,12 +130,18 @@ class FilmBar(anywidget.AnyWidget):
         model.on('change:says', said);
         model.widget_manager.get_model(model.get('plot')).then(found => { plot = found; renewed(); });
         const looking = setInterval(() => {
-            if (el.closest('.barmath-film')?.querySelector('canvas')) { clearInterval(looking); said(); show(time); }
+            const film = el.closest('.barmath-film');
+            if (!film?.querySelector('canvas')) return;
+            clearInterval(looking);
+            kept = keepUp(film);
+            said();
+            show(time);
         }, 200);
         renewed();
         return () => {
             alive = false;
             pause();
+            kept();
             clearInterval(looking);
             model.off('change:chapters change:until', renewed);
             model.off('change:order', ordered);
@@ -140,6 +150,7 @@ class FilmBar(anywidget.AnyWidget):
     }
     export default { render };
     """
+    )
     _css = """
     .barmath-filmbar { width: 100%; box-sizing: border-box; padding: 4px 2px; }
     .barmath-filmbar input[type=range] { width: 100%; height: 26px; margin: 2px 0 0; accent-color: #0072b2;

@@ -7,6 +7,8 @@ from typing import Any
 import anywidget
 import traitlets
 
+from barmath.panels.keep_up import KEEP_UP
+
 SPACE_CLASS = "barmath-space"
 
 
@@ -36,10 +38,12 @@ class SpaceView(anywidget.AnyWidget):
         A number that grows with each change of what is shown.
     """
 
-    _esm = """
+    _esm = (
+        KEEP_UP
+        + """
     function render({ model, el }) {
         const GHOST_MS = 2500, LABELS_PX = 600; // narrower, the words at the ends of the bar need more room beside it
-        let plot = null, ghost = null, canvas = null, fitted = '', fading = 0;
+        let plot = null, ghost = null, canvas = null, fitted = '', fading = 0, kept = () => {};
         const draw = () => plot.trigger('msg:custom', {msg_type: 'render'});
         const fit = () => {
             if (!plot || !canvas || !canvas.clientWidth) return;
@@ -71,6 +75,7 @@ class SpaceView(anywidget.AnyWidget):
             canvas = el.closest('.barmath-space')?.querySelector('canvas');
             if (!canvas || !plot) return;
             clearInterval(looking);
+            kept = keepUp(el.closest('.barmath-space'));
             sized.observe(canvas);
             said();
             fit();
@@ -86,6 +91,7 @@ class SpaceView(anywidget.AnyWidget):
         return () => {
             clearInterval(looking);
             clearTimeout(fading);
+            kept();
             sized.disconnect();
             model.off('change:says', said);
             model.off('change:shown', fit);
@@ -94,6 +100,7 @@ class SpaceView(anywidget.AnyWidget):
     }
     export default { render };
     """
+    )
 
     plot = traitlets.Unicode().tag(sync=True)
     target = traitlets.List(traitlets.Float()).tag(sync=True)

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.arrays import Array
-from barmath.pictures.bench_meshes import as_corners, rgb, tube_mesh, words_html
+from barmath.pictures.bench_meshes import as_corners, corner_colours, rgb, tube_mesh, with_ends, words_html
 from barmath.pictures.palette import BEND, INK, MARK
 from barmath.pictures.stage import Stage
 from barmath.space.drawing import FACETS, PIECES, Drawing, node_places
@@ -19,6 +19,9 @@ from barmath.space.drawing import FACETS, PIECES, Drawing, node_places
 COLOURS = {"grip": "#3a454f", "bend": BEND, "riser": "#aeb8c1", "clamp flat": "#aeb8c1"}
 NAMED = {"inner bend": 5, "outer bend": 7, "riser": 2}
 """The parts that are named on demand, and their place in `PIECES`."""
+
+WITHIN = 0.97
+"""How thick a bar is drawn that is see-through: where it is in one place with another bar, the other is seen."""
 
 _REST_S, _HALF_MARK_MM = 1.5, 1.3
 
@@ -57,7 +60,7 @@ class BarPicture(Stage):
         self.things["ghost"].visible = ghost is not None
         if ghost is not None and ghost is not self._ghost:
             self._ghost = ghost
-            self.things["ghost"].vertices = as_corners(pieces(ghost.surface))
+            self.things["ghost"].vertices = as_corners(pieces(thinner(ghost)))
         if bar is not None:
             self._put(bar, words)
         self.plot.render()
@@ -79,14 +82,14 @@ class BarPicture(Stage):
         self.add("tube", self._tube(counts))
         self.add("marks", tube_mesh("marks", [2] * 4, color=rgb(MARK)))
         self.add_stem()
-        self.add("ghost", tube_mesh("ghost", counts, color=rgb(INK), opacity=0.25))
+        self.add("ghost", tube_mesh("ghost", counts, closed=True, color=rgb(INK), opacity=0.4))
         for name in ("rise", "backsweep", *NAMED):
             self.add_label(name)
         for name in NAMED:
             self.things[name].text = words_html(name)
 
     def _tube(self, counts: list[int]) -> k3d.objects.Mesh:
-        return tube_mesh("tube", counts, colors=piece_colours(counts))
+        return tube_mesh("tube", counts, closed=True, colors=piece_colours(counts))
 
     def _put(self, bar: Drawing, words: dict[str, str]) -> None:
         self.things["tube"].vertices = as_corners(pieces(bar.surface))
@@ -112,15 +115,20 @@ def piece_counts() -> list[int]:
 
 
 def piece_colours(counts: list[int]) -> NDArray[np.uint32]:
-    """The colour of each corner of a tube with so many rings a piece."""
-    colours = [rgb(COLOURS[piece]) for piece in PIECES]
-    return np.repeat(colours, [count * FACETS for count in counts]).astype(np.uint32)
+    """The colour of each corner of a closed tube with so many rings a piece."""
+    return corner_colours([COLOURS[piece] for piece in PIECES], counts)
 
 
 def pieces(rings: Array) -> Array:
-    """The rings of a tube, piece by piece. In `rings` neighbours share one; here each has its own colour."""
+    """The rings of a closed tube, piece by piece. In `rings` neighbours share one; here each has its own colour."""
     nodes = node_places()
-    return np.concatenate([rings[start : end + 1] for start, end in pairwise(nodes)])
+    return with_ends(np.concatenate([rings[start : end + 1] for start, end in pairwise(nodes)]))
+
+
+def thinner(bar: Drawing) -> Array:
+    """The rings of a bar that is see-through."""
+    middles = bar.points[:, None]
+    return middles + WITHIN * (bar.surface - middles)
 
 
 def _bands(rings: Array) -> Array:

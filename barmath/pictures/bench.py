@@ -17,7 +17,6 @@ from barmath.bending.bench_parts import (
     Solid,
     finder_solids,
     parts_of_bender,
-    ring_triangles,
     rod,
     sector_mm,
     sector_triangles,
@@ -30,6 +29,7 @@ from barmath.pictures.bench_meshes import (
     NOTHING,
     as_corners,
     box_html,
+    corner_colours,
     html_label,
     moved,
     part_mesh,
@@ -37,11 +37,12 @@ from barmath.pictures.bench_meshes import (
     rod_from,
     time_key,
     tube_mesh,
+    with_ends,
     words_html,
 )
 from barmath.pictures.palette import BAD, BEND, DIMENSION, GOOD, INK, WARN
 from barmath.shop.setup import Setup
-from barmath.space.drawing import FACETS, PER_BEND, PIECES, Drawing
+from barmath.space.drawing import PER_BEND, PIECES, Drawing
 
 HEIGHT_PX = 560
 
@@ -125,12 +126,9 @@ class BenchPicture:
         """Put a finished bar into the picture, and the ghost of the bar that was ordered; both in the bar's frame."""
         for thing in self.things.values():
             thing.visible = False
-        triangles = ring_triangles([len(bar.surface)], FACETS).astype(np.uint32)
-        for name, drawing, colour, opacity in (("bar", bar, BEND, 1.0), ("ghost", ghost, INK, 0.28)):
-            mesh = k3d.mesh(
-                drawing.surface.reshape(-1, 3).astype(np.float32), triangles, color=rgb(colour), side="double",
-                roughness=0.35, metalness=0.25, opacity=opacity, name=name,
-            )  # fmt: skip
+        for name, drawing, colour, opacity in (("bar", bar, BEND, 1.0), ("ghost", ghost, INK, 0.4)):
+            mesh = tube_mesh(name, [len(drawing.surface)], closed=True, color=rgb(colour), opacity=opacity)
+            mesh.vertices = as_corners(with_ends(drawing.surface))
             self._put(name, mesh)
         for side, letter in ((0, "L"), (-1, "R")):
             end = bar.points[side] * [1.08, 1.0, 1.0]
@@ -193,13 +191,10 @@ class BenchPicture:
         # each bend is a mesh of its own: k3d changes the colour of a mesh in place, but not those of its corners
         counts = [2] * (len(PIECES) // 2 + 3)
         colours = [_LEFT_END, *[_STEEL] * (len(counts) - 2), _RIGHT_END]
-        corners = np.repeat(np.array([rgb(colour) for colour in colours], np.uint32), 2 * FACETS)
-        self._put("tube", tube_mesh("tube", counts, colors=corners))
+        self._put("tube", tube_mesh("tube", counts, closed=True, colors=corner_colours(colours, counts)))
         for name in BENDS_DRAWN:
             self._put(name, tube_mesh(name, [PER_BEND + 1], color=rgb(_STEEL)))
-        marks = np.zeros((8 * FACETS, 3), np.float32)
-        triangles = ring_triangles([2] * 4, FACETS).astype(np.uint32)
-        self._put("marks", k3d.mesh(marks, triangles, color=rgb(INK), side="double", name="marks"))
+        self._put("marks", tube_mesh("marks", [2] * 4, color=rgb(INK)))
         for letter, colour in (("L", _LEFT_END), ("R", _RIGHT_END)):
             self._put(letter, html_label(f"end {letter}"))
             self.things[letter].text = box_html(letter, colour, 18)
@@ -213,7 +208,7 @@ class BenchPicture:
         bent = np.arange(film.shapes_mm.shape[1])
         bends = [(bent >= start) & (bent < start + PER_BEND + 1) for start in 4 + np.arange(4) * (PER_BEND + 3)]
         straight = ~np.any(bends, axis=0)
-        tube.vertices = {times[i]: as_corners(film.shapes_mm[which[i], straight]) for i in turning}
+        tube.vertices = {times[i]: as_corners(with_ends(film.shapes_mm[which[i], straight])) for i in turning}
         for number, (name, rings) in enumerate(zip(BENDS_DRAWN, bends, strict=True)):
             bend, colours, before = self.things[name], {}, None
             bend.vertices = {times[i]: as_corners(film.shapes_mm[which[i], rings]) for i in turning}

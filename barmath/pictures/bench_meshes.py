@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import k3d
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +18,9 @@ AWAY = np.diag([1e-4, 1e-4, 1e-4, 1.0])
 
 AIR = "#f7f9fb"
 """Of the picture's background."""
+
+INSIDE = "#20272d"
+"""Of the ends of a tube: dark, as its inside is."""
 
 NOTHING = "<span></span>"
 """The words of an empty label: for none at all k3d writes some of its own."""
@@ -46,16 +51,47 @@ def part_mesh(solid: Solid, colour: str, name: str, opacity: float = 1.0) -> k3d
     )  # fmt: skip
 
 
-def tube_mesh(name: str, counts: list[int], **colour: object) -> k3d.objects.Mesh:
-    """A piece of tube whose corners are set later."""
-    return ring_mesh(name, counts, FACETS, **colour)
+def tube_mesh(name: str, counts: list[int], *, closed: bool = False, **colour: object) -> k3d.objects.Mesh:
+    """A piece of tube whose corners are set later; only its outside is drawn, and it is round by its shading.
+
+    Parameters
+    ----------
+    name : str
+    counts : list of int
+        Rings of each of its pieces.
+    closed : bool
+        Whether its ends are closed, so that nobody looks through it: its rings are then those of `with_ends`.
+    colour
+        k3d's `color`, `opacity`, or a number a corner in `colors`.
+    """
+    triangles, rings = ring_triangles(counts, FACETS), sum(counts)
+    if closed:
+        fan = np.stack([np.zeros(FACETS - 2, int), np.arange(1, FACETS - 1), np.arange(2, FACETS)], -1)
+        triangles = np.concatenate([triangles, fan[:, ::-1] + rings * FACETS, fan + (rings + 1) * FACETS])
+        rings += 2
+    return _unset(name, rings * FACETS, triangles, side="front", flat_shading=False, **colour)
+
+
+def with_ends(rings: Array) -> Array:
+    """Rings of a tube, and the first and the last once more: they close it."""
+    return np.concatenate([rings, rings[[0, -1]]])
+
+
+def corner_colours(colours: Sequence[str], counts: Sequence[int]) -> NDArray[np.uint32]:
+    """The colour of each corner of a closed tube, from those of its pieces; it is dark inside."""
+    rings = np.repeat([rgb(colour) for colour in (*colours, INSIDE)], [*counts, 2])
+    return np.repeat(rings, FACETS).astype(np.uint32)
 
 
 def ring_mesh(name: str, counts: list[int], around: int, **colour: object) -> k3d.objects.Mesh:
-    """Pieces of so many rings each, of `around` corners a ring, which are set later."""
+    """Pieces of so many rings each, of `around` corners a ring, which are set later; seen from both sides."""
+    return _unset(name, sum(counts) * around, ring_triangles(counts, around), side="double", **colour)
+
+
+def _unset(name: str, corners: int, triangles: NDArray, **look: object) -> k3d.objects.Mesh:
     return k3d.mesh(
-        np.zeros((sum(counts) * around, 3), np.float32), ring_triangles(counts, around).astype(np.uint32),
-        side="double", roughness=0.35, metalness=0.25, name=name, **colour,
+        np.zeros((corners, 3), np.float32), triangles.astype(np.uint32), roughness=0.35, metalness=0.25, name=name,
+        **look,
     )  # fmt: skip
 
 

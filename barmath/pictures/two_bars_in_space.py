@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from barmath.arrays import Array
-from barmath.pictures.bar_in_space import piece_colours, piece_counts, pieces
+from barmath.pictures.bar_in_space import WITHIN, piece_colours, piece_counts, pieces, thinner
 from barmath.pictures.bench_meshes import as_corners, rgb, tube_mesh
 from barmath.pictures.palette import DIMENSION
 from barmath.pictures.stage import Stage
@@ -14,9 +14,6 @@ from barmath.rider.mounted import Mounted
 
 SIDES = ("left", "right")
 _OLD, _NEW = NAMES
-_WITHIN = 0.97
-"""The old bar is a little thinner: where both bars are in one place, the new one is seen."""
-
 _HALF_COLLAR_MM, _PROUD_MM = 7.0, 2.5
 _BELOW_MM, _ABOVE_MM, _SHORT_MM = 45.0, 30.0, 10.0
 """How far the steerer reaches below and above the stem, and where the stem ends before the clamp."""
@@ -31,13 +28,14 @@ class TwoBarsPicture(Stage):
     def __init__(self) -> None:
         super().__init__("two bars")
         counts = piece_counts()
-        self.add(_NEW, tube_mesh(_NEW, counts, colors=piece_colours(counts)))
+        self.add(_NEW, tube_mesh(_NEW, counts, closed=True, colors=piece_colours(counts)))
         self.add_stem(_of(_NEW))
         for name, colour in zip(NAMES, COLOURS, strict=True):
             for side in SIDES:
                 self.add_rod(_hand(name, side), 1.0, colour)
-        self.add(_OLD, tube_mesh(_OLD, counts, color=rgb(DIMENSION), opacity=0.45))  # after all that it is before
-        self.add_stem(_of(_OLD), opacity=0.4, share=_WITHIN)
+        old = tube_mesh(_OLD, counts, closed=True, color=rgb(DIMENSION), opacity=0.6)
+        self.add(_OLD, old)  # after all that it is before
+        self.add_stem(_of(_OLD), opacity=0.4, share=WITHIN)
         for name in NAMES:
             self.add_label(f"name of the {name}")
 
@@ -58,9 +56,9 @@ class TwoBarsPicture(Stage):
 
     def _put(self, name: str, bar: Mounted, clamp: Array) -> None:
         drawing, axis = bar.drawing, clamp - np.array([0.0, *bar.clamp])
-        share = _WITHIN if name == _OLD else 1.0
-        middles = drawing.points[:, None]
-        self.things[name].vertices = as_corners(pieces(middles + share * (drawing.surface - middles)) + clamp)
+        share = WITHIN if name == _OLD else 1.0
+        rings = thinner(drawing) if name == _OLD else drawing.surface
+        self.things[name].vertices = as_corners(pieces(rings) + clamp)
         self.clamp(share * drawing.tube_diameter_mm, at=clamp, of=_of(name))
         up = np.array([0.0, *bar.steering])
         self.reach("steerer" + _of(name), axis - _BELOW_MM * up, axis + _ABOVE_MM * up)

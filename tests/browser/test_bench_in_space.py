@@ -123,6 +123,8 @@ def test_a_played_film_draws_each_moment_once_and_makes_nothing_anew(bench):
     print(f"pictures in {PLAYED_S} s: whole bench {frames[False]}, bare tube {frames[True]}")
     assert frames[False] >= SHARE * frames[True]
     assert made_anew == []
+    drawn(page)
+    assert bench.panel.locator("canvas").evaluate("canvas => canvas.width - canvas.clientWidth") == 0  # sharp at rest
 
 
 def test_another_bar_is_drawn_with_few_pictures_and_what_fails_is_red(bench):

@@ -24,6 +24,7 @@ from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.centerline import bends_from_recipe
+from barmath.space.drawing import FACETS
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
@@ -317,7 +318,7 @@ def test_the_wheel_scrolls_the_page_and_the_two_ends_are_told_apart(panel):
     assert panel.view.picture.plot.camera_no_zoom
     left, right = (things(panel)[letter] for letter in "LR")
     corners = things(panel)["tube"].colors
-    for letter, label, corner in (("L", left, corners[0]), ("R", right, corners[-1])):
+    for letter, label, corner in (("L", left, corners[0]), ("R", right, corners[-2 * FACETS - 1])):
         assert f">{letter}<" in label.text
         assert f"color: #{corner:06x}" in label.text
     assert corners[0] != corners[-1]

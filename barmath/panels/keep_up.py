@@ -1,0 +1,34 @@
+"""How a picture in space keeps up with a hand: coarser while it moves where drawing is slow, and sharp at rest."""
+
+KEEP_UP = """
+    const SLOW_MS = [[30, 0.5], [18, 0.7]]; // a picture that takes longer is drawn with this share of its pixels a way
+    const REST_MS = 300;
+    function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
+        const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
+            one => box.contains(one?.getWorld().targetDOMNode));
+        if (!space) return () => {};
+        const {renderer} = space.getWorld(), gl = renderer.getContext();
+        const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
+        let began = 0, ended = -Infinity, cost = 0, resting = 0;
+        const before = space.on(space.events.BEFORE_RENDER, () => {
+            began = performance.now();
+            const [, share] = (began - ended < REST_MS && SLOW_MS.find(([slow]) => cost > slow)) || [0, 1];
+            if (renderer.getPixelRatio() !== share * full) renderer.setPixelRatio(share * full);
+        });
+        const after = space.on(space.events.RENDERED, () => {
+            clearTimeout(resting);
+            if (renderer.getPixelRatio() === full) {
+                gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel); // waits until it is drawn
+                cost = performance.now() - began;
+            }
+            else resting = setTimeout(() => { ended = -Infinity; space.render(true); }, REST_MS);
+            ended = performance.now();
+        });
+        return () => {
+            clearTimeout(resting);
+            space.off(space.events.BEFORE_RENDER, before);
+            space.off(space.events.RENDERED, after);
+        };
+    }
+"""
+"""JavaScript for the widgets that are with a picture in space."""
