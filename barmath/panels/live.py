@@ -42,11 +42,20 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     clicks alone. The changes are numbered: a page that missed one asks for the whole figure.
 
     The page draws after the frame that is due: a picture in space is seen before the charts beside it are drawn. What
-    comes meanwhile is drawn together. A figure is drawn when it has a width, and again when that changes.
+    comes meanwhile is drawn together. Axes with ranges of their own are not drawn again where only lines and words have
+    moved. A figure is drawn when it has a width, and again when that changes.
     """
 
     _esm = """
     const programs = globalThis.barmathDrawingPrograms ??= {};
+    const AT_ONCE = {mode: 'immediate', transition: {duration: 0}, frame: {duration: 0, redraw: false}};
+    function moves(before, now) { // a line or words at another place
+        const rest = ({x, y, text, textposition, customdata, ...others}) => JSON.stringify(others);
+        return now.type === 'scatter' && rest(before) === rest(now);
+    }
+    function fixed(layout) { // every axis has its range, wherever the lines are
+        return Object.entries(layout).every(([name, axis]) => !/^[xy]axis/.test(name) || axis.range);
+    }
     function load(model) {
         return programs[model.get('_version')] ??= model.widget_manager.get_model(model.get('_program'))
             .then(program => import(URL.createObjectURL(new Blob(
@@ -58,13 +67,17 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
         const plot = el.appendChild(document.createElement('div'));
         let { serial, data, layout } = structuredClone(model.get('_whole'));
         let Plotly = null, due = false, ended = false, width = 0, drawn = Promise.resolve(), first = true, given = null;
+        let whole = true, moved = new Set();
         plot.style.minHeight = `${layout.height ?? 0}px`;
         const draw = () => {
             due = false;
             if (ended) return;
             given ??= structuredClone(layout); // Plotly writes into it, and what fitted one width does not fit another
-            const fitted = given;
-            drawn = drawn.then(() => Plotly.react(plot, data, fitted, {displayModeBar: false})).then(hear);
+            const fitted = given, traces = [...moved], changed = traces.map(place => data[place]);
+            drawn = whole ? drawn.then(() => Plotly.react(plot, data, fitted, {displayModeBar: false})).then(hear) :
+                drawn.then(() => Plotly.animate(plot, {data: changed, traces}, AT_ONCE))
+                    .then(() => plot.emit('plotly_afterplot'));
+            [whole, moved] = [false, new Set()];
         };
         const hear = () => {
             if (first) plot.on('plotly_click', ({points}) => model.send({clicked: points.map(
@@ -77,12 +90,18 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             first ? draw() : requestAnimationFrame(() => setTimeout(draw));
         };
         const heard = sent => {
-            if (sent.whole && sent.whole.serial !== serial) ({ serial, data, layout } = sent.whole), given = null;
+            if (sent.whole && sent.whole.serial !== serial) {
+                ({ serial, data, layout } = sent.whole);
+                [given, whole] = [null, true];
+            }
             else if (sent.serial > serial + 1) return model.send({have: serial});
             else if (sent.serial === serial + 1) {
                 serial += 1;
-                if (sent.layout) [layout, given] = [sent.layout, null];
+                if (sent.layout) [layout, given, whole] = [sent.layout, null, true];
+                whole ||= !fixed(layout) ||
+                    !Object.entries(sent.traces).every(([place, trace]) => moves(data[place], trace));
                 data = data.map((trace, place) => sent.traces[place] ?? trace);
+                Object.keys(sent.traces).forEach(place => moved.add(Number(place)));
             }
             else return;
             soon();
@@ -91,7 +110,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             if (plot.clientWidth === width) return;
             width = plot.clientWidth;
             if (width && !first) drawn = drawn.then(() => ended || Plotly.Plots.resize(plot));
-            given = null;
+            [given, whole] = [null, true];
             soon();
         });
         model.on('msg:custom', heard);

@@ -1,7 +1,7 @@
 """Notebook 01 in a real browser: the panel moves with its controls, by keyboard alone, and prints."""
 
 import pytest
-from browser.driver import open_lab
+from browser.driver import CHANGE_S, open_lab
 from playwright.sync_api import TimeoutError
 
 from barmath.shop.order_seven import ORDER
@@ -11,6 +11,18 @@ MAIN, RISE = "01_order_to_bench", ORDER.rise_mm
 GHOST = """() => Object.values(globalThis.__k3dWidgets.plots.at(-1).K3DInstance.getWorld().ObjectsListJson).some(
     one => one.name === 'ghost' && one.visible)"""
 """Whether the bar before is shown in the picture that was opened last."""
+
+
+COUNT = """() => {
+    const count = window.counted = {space: 0, charts: 0, axes: 0};
+    const {K3DInstance} = globalThis.__k3dWidgets.plots.at(-1), chart = document.querySelector('.js-plotly-plot');
+    K3DInstance.on(K3DInstance.events.RENDERED, () => { count.space += 1; });
+    chart.on('plotly_afterplot', () => { count.charts += 1; });
+    const axes = new MutationObserver(() => { count.axes += 1; });
+    chart.querySelectorAll('.xaxislayer-above, .yaxislayer-above').forEach(
+        one => axes.observe(one, {childList: true, subtree: true, attributes: true}));
+}"""
+"""Counts from now on how often the picture in space, the charts, and their axes are drawn."""
 
 
 @pytest.fixture(scope="module")
@@ -49,6 +61,23 @@ def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
     assert trace(panel.figure_data(), "rise ordered")["x"][0] == RISE + 3
     assert panel.errors() == []
     assert panel.problems == []
+
+
+def test_a_key_draws_the_bar_once_its_charts_once_and_their_axes_not_again(panel):
+    panel.focus("Rise")
+    panel.press("ArrowRight")  # the ghost comes now
+    panel.page.get_by_text(f"rise {RISE + 1:.1f} mm").first.wait_for(state="attached")
+    panel.page.wait_for_timeout(1000)
+    panel.page.evaluate(COUNT)
+    panel.press("ArrowRight")
+    panel.page.wait_for_function("() => window.counted.charts", timeout=CHANGE_S * 1000)
+    panel.page.wait_for_timeout(500)
+    assert panel.page.evaluate("() => window.counted") == {"space": 1, "charts": 1, "axes": 0}
+    bars = trace(panel.figure_data(), "front marks")["y"]
+    panel.page.set_viewport_size({"width": 1270, "height": 900})  # now all of it is drawn
+    panel.page.wait_for_function("() => window.counted.axes", timeout=CHANGE_S * 1000)
+    panel.page.set_viewport_size({"width": 1280, "height": 900})
+    assert trace(panel.figure_data(), "front marks")["y"] == bars
 
 
 def test_a_key_held_down_on_a_slider_counts_each_time(panel):
