@@ -26,10 +26,9 @@ def bar_with(**changes):
     return drawing_from_recipe(replace(order_seven_recipe(), **changes), TUBE.outside_diameter_mm)
 
 
-def middles(thing, closed=False):
-    """Where the middle of each ring of a tube is; not of those that close it."""
-    rings = thing.vertices.reshape(-1, FACETS, 3).mean(1)
-    return rings[:-2] if closed else rings
+def middles(thing):
+    """Where the middle of each ring of a tube is."""
+    return thing.vertices.reshape(-1, FACETS, 3).mean(1)
 
 
 @pytest.fixture
@@ -83,14 +82,14 @@ def test_marks_are_bands_around_the_tube_at_the_ends_of_the_risers(picture):
 def test_the_ghost_is_the_bar_at_rest_before_a_slider_began_to_move(picture, clock):
     ghost = picture.things["ghost"]
     assert not ghost.visible
-    at_rest = middles(picture.things["tube"], closed=True)
+    at_rest = middles(picture.things["tube"])
     clock.now_s += 5.0
     for straight in (102.0, 104.0, 106.0):
         clock.now_s += 0.1
         picture.show(bar_with(straight_mm=straight), WORDS)
         assert ghost.visible
         np.testing.assert_allclose(middles(ghost), at_rest, atol=1e-3)
-    last = middles(picture.things["tube"], closed=True)
+    last = middles(picture.things["tube"])
     clock.now_s += 5.0
     picture.show(bar_with(straight_mm=90.0), WORDS)
     np.testing.assert_allclose(middles(ghost), last, atol=1e-3)
