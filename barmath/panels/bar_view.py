@@ -73,14 +73,14 @@ class BarView(StageView):
         self.names.observe(lambda change: self.picture.name_parts(change["new"]), "value")
         super().__init__(self.picture, title, self.names, *choices)
 
-    def show(self, bar: Drawing | None, words: dict[str, str]) -> None:
-        """Put a bar, or nothing, into the picture; `words` are the texts of its dimensions."""
+    def show(self, bar: Drawing | None, words: dict[str, str], says: str = "") -> None:
+        """Put a bar, or nothing, into the picture; `words` are texts in it, and are said where `says` is empty."""
         self.picture.show(bar, words)
         if bar is None:
             self.tell("No bar: this order cannot be made")
         else:
             measures = f": {', '.join(words.values())}" if words else ""
-            self.tell(f"The bar in space{measures}", bar.points)
+            self.tell(says or f"The bar in space{measures}", self.picture.seen_mm(bar))
 
 
 def choice(words: str) -> widgets.Checkbox:

@@ -101,6 +101,12 @@ class SpaceView(anywidget.AnyWidget):
     export default { render };
     """
     )
+    _css = """
+    .barmath-space ul.barmath-legend { display: flex; flex-wrap: wrap; gap: 2px 20px; list-style: none; margin: 2px 0;
+        padding: 0; font-size: 13px; line-height: 1.5; }
+    .barmath-legend span { display: inline-block; width: 44px; height: 14px; margin-right: 8px; vertical-align: -2px;
+        border: 1px solid currentColor; forced-color-adjust: none; }
+    """
 
     plot = traitlets.Unicode().tag(sync=True)
     target = traitlets.List(traitlets.Float()).tag(sync=True)

@@ -7,6 +7,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.lengths import length_text
+from barmath.panels.bar_view import BarView
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.live import LiveFigure
@@ -15,12 +16,17 @@ from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.shell import beside, column, heard, kept, message_html, responsive
 from barmath.panels.strength_state import WITH, WITHOUT, StrengthState, strength_readout, with_tube
 from barmath.pictures.inches import axes_in
+from barmath.pictures.loaded_in_space import ABOVE, BELOW, IN_BAND, UNJUDGED, LoadedPicture
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.saving import real_path
 from barmath.shop.cautions import RIDING
 from barmath.shop.shop_file import Shop, shop_from_file
+from barmath.space.drawing import drawing_from_recipe
 from barmath.strength.load_cases import LOAD_CASES, MOST_SET_MM, MOUNTAIN_ONLY, SCREENED_ONLY
 from barmath.strength.screen import LoadedBar
+from barmath.strength.stressed_tube import stressed_tube
+
+TITLE = "Screened only: the largest elastic stress at each place along the tube"
 
 ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1, 8 %", 0.08))
 
@@ -47,6 +53,23 @@ def strength_html(bar: LoadedBar, unit: str) -> str:
     )  # fmt: skip
 
 
+def legend_html(bar: LoadedBar) -> str:
+    """What the colours of the bar in space mean."""
+    low, high = bar.material.yield_low_mpa, bar.material.yield_high_mpa
+    if bar.case.cycles > 1.0:
+        steps = ((UNJUDGED, f"0 to {bar.elastic_mpa:.0f} MPa: not judged by yield"),)
+    else:
+        steps = (
+            (BELOW, f"0 to {low:.0f} MPa: below the yield band"),
+            (IN_BAND, f"{low:.0f} to {high:.0f} MPa: in the yield band"),
+            (ABOVE, f"more than {high:.0f} MPa: above it"),
+        )
+    shown = (
+        f'<li><span style="background: linear-gradient(90deg, {a}, {b})"></span>{words}</li>' for (a, b), words in steps
+    )
+    return f'<ul class="barmath-legend">{"".join(shown)}</ul>'
+
+
 class StrengthPanel(FormPanel):
     """A bar under a load case.
 
@@ -65,6 +88,8 @@ class StrengthPanel(FormPanel):
     def __init__(self, shop: Shop, state: StrengthState | None = None) -> None:
         super().__init__()
         self.shop, self.state = shop, state or with_tube(StrengthState(), shop)
+        self.picture, self.legend = LoadedPicture(), widgets.HTML()
+        self.view = BarView(self.picture, TITLE, self.legend)
         self.figure = LiveFigure(strength_figure())
         s = self.state
         self.ordered = OrderedBarRows(shop, s.bar)
@@ -89,7 +114,7 @@ class StrengthPanel(FormPanel):
             self.stem.widget, self.tilt.widget, unit_row,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.message, *shown.children)
+        shown.children = (self.message, self.view.box, *shown.children)
         self.fill(
             widgets.HTML(f'<div class="barmath-message barmath-warn"><b>{SCREENED_ONLY}</b> {MOUNTAIN_ONLY}</div>'),
             beside(controls, shown, self.said),
@@ -101,10 +126,11 @@ class StrengthPanel(FormPanel):
         self.readout = readout = strength_readout(self.shop, self.state)
         self.said.value = said = ""
         grey = False  # nothing here is ever green: a screen that finds no yield approves nothing
+        self._show_bar()
+        with self.figure.batch_update():
+            update_strength(self.figure, readout.bar)
+        axes_in(self.figure, self.state.unit)
         if readout.bar is not None:
-            with self.figure.batch_update():
-                update_strength(self.figure, readout.bar)
-            axes_in(self.figure, self.state.unit)
             self.said.value = strength_html(readout.bar, self.state.unit)
             said = readout.bar.words()[2]
             grey = readout.bar.elastic_holds or self._is_fatigue
@@ -112,6 +138,15 @@ class StrengthPanel(FormPanel):
         if grey:
             lead = "Not judged" if self._is_fatigue else self.fits
             self.message.value += f'<div role="status">{message_html(said, "unjudged", lead)}</div>'
+
+    def _show_bar(self) -> None:
+        bar, recipe, diameter = self.readout.bar, self.readout.recipe, self.state.tube_diameter_mm
+        self.legend.value = legend_html(bar) if bar is not None else ""
+        if bar is None or recipe is None:
+            self.view.show(None, {})
+            return
+        self.picture.load(bar, stressed_tube(recipe, diameter, bar))
+        self.view.show(drawing_from_recipe(recipe, diameter), {}, says=f"Screened only. {bar.words()[0]}")
 
     @property
     def _is_fatigue(self) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import crossbar
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.refusal import BendError
@@ -37,10 +38,11 @@ class StrengthState:
 
 @dataclass(frozen=True)
 class StrengthReadout:
-    """The loaded bar, or why there is none."""
+    """The loaded bar with its recipe, or why there is none."""
 
     bar: LoadedBar | None
     refusal: str
+    recipe: Recipe | None = None
 
 
 def with_tube(state: StrengthState, shop: Shop) -> StrengthState:
@@ -59,4 +61,4 @@ def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
         bar = loaded_bar(recipe, tube, case, fitted, state.stem_width_mm, state.tilt_deg, state.out_of_round)
     except BendError as refusal:
         return StrengthReadout(None, str(refusal))
-    return StrengthReadout(bar, "")
+    return StrengthReadout(bar, "", recipe)

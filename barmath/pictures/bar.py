@@ -11,9 +11,6 @@ from barmath.pictures.look import draw, on_paper, titles_left
 from barmath.pictures.palette import BEND, DIMENSION, INK, STRAIGHT, as_written
 from barmath.pictures.views import AXIS, TITLES, VIEWS, broken, lay_out_views, view_traces
 from barmath.planning.window_lanes import WindowLanes
-from barmath.space.drawing import piece_of_interval, triangles
-
-GRIP = "#8d99a3"
 
 
 def empty_figure() -> go.Figure:
@@ -61,24 +58,6 @@ def _name_closed(trace: go.Scatter, lanes: WindowLanes, open_: NDArray) -> None:
     closed = [place + 0.45 for place in dies if not (open_ & (lanes.die_index == place)).any()]
     words = "no stop setting leaves a window for this width, sweep and room for controls"
     trace.update(x=[lanes.ordered_mm] * len(closed), y=closed, text=[words] * len(closed))
-
-
-def tube_trace() -> go.Mesh3d:
-    """The surface of a tube with nothing in it yet: bends and straights in two colours, two triangles a facet."""
-    i, j, k = triangles().T
-    return go.Mesh3d(
-        name="tube", x=[], y=[], z=[], i=i, j=j, k=k, flatshading=False, hoverinfo="skip",
-        facecolor=tube_colours(),
-        lighting={"ambient": 0.9, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05},
-        lightposition={"x": -300, "y": -900, "z": 1200},
-    )  # fmt: skip
-
-
-def tube_colours() -> list[str]:
-    """The colour of each triangle of a tube's surface, by the piece of the bar it belongs to."""
-    colours = {"bend": BEND, "grip": GRIP, "riser": STRAIGHT, "clamp flat": STRAIGHT}
-    pieces = piece_of_interval()
-    return [colours[piece] for piece in pieces for _ in range(len(triangles()) // len(pieces))]
 
 
 def _window_traces() -> list[go.Scatter]:

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from barmath.arrays import Array
 from barmath.pictures.bench_meshes import as_corners, corner_colours, rgb, tube_mesh, with_ends, words_html
 from barmath.pictures.palette import BEND, INK, MARK
-from barmath.pictures.stage import Stage
+from barmath.pictures.stage import CLAMP_MM, Stage
 from barmath.space.drawing import FACETS, PIECES, Drawing, node_places
 
 COLOURS = {"grip": "#3a454f", "bend": BEND, "riser": "#aeb8c1", "clamp flat": "#aeb8c1"}
@@ -37,6 +37,8 @@ class BarPicture(Stage):
     clock : function
         Seconds that only grow.
     """
+
+    clamp_mm = CLAMP_MM
 
     def __init__(self, clock: Callable[[], float] = monotonic) -> None:
         super().__init__("bar")
@@ -65,6 +67,10 @@ class BarPicture(Stage):
             self._put(bar, words)
         self.plot.render()
 
+    def seen_mm(self, bar: Drawing) -> Array:
+        """Points (n, 3) that must be in the picture."""
+        return bar.points
+
     def name_parts(self, wanted: bool) -> None:
         """Show or hide the names of the parts."""
         self._named = wanted
@@ -92,13 +98,16 @@ class BarPicture(Stage):
         return tube_mesh("tube", counts, closed=True, colors=piece_colours(counts))
 
     def _put(self, bar: Drawing, words: dict[str, str]) -> None:
-        self.things["tube"].vertices = as_corners(pieces(bar.surface))
+        self._put_tube(bar)
         self.things["marks"].vertices = as_corners(_bands(bar.mark_rings))
-        self.clamp(bar.tube_diameter_mm)
+        self.clamp(bar.tube_diameter_mm, self.clamp_mm)
         for name, place in (("rise", bar.nodes[-1]), ("backsweep", bar.nodes[:2].mean(0))):
             self.write(name, words.get(name, ""), place)
         if self._named:
             self._put_names(bar)
+
+    def _put_tube(self, bar: Drawing) -> None:
+        self.things["tube"].vertices = as_corners(pieces(bar.surface))
 
     def _put_names(self, bar: Drawing) -> None:
         for name, piece in NAMED.items():

@@ -95,6 +95,16 @@ def _unset(name: str, corners: int, triangles: NDArray, **look: object) -> k3d.o
     )  # fmt: skip
 
 
+def arrow_mesh(name: str, colour: str) -> k3d.objects.Mesh:
+    """An arrow of 1 mm along x, that `rod_from` puts in its place."""
+    turn = np.linspace(0.0, 2.0 * np.pi, FACETS, endpoint=False)
+    shape = ((0.0, 0.0), (0.0, 2.5), (0.0, 2.5), (0.66, 2.5), (0.66, 2.5), (0.66, 8.0), (0.66, 8.0), (1.0, 0.0))
+    rings = np.array([[np.full(FACETS, x), r * np.cos(turn), r * np.sin(turn)] for x, r in shape])
+    arrow = ring_mesh(name, [2] * (len(shape) // 2), FACETS, color=rgb(colour))
+    arrow.vertices = as_corners(np.swapaxes(rings, 1, 2))
+    return arrow
+
+
 def as_corners(rings: Array) -> NDArray[np.float32]:
     """Rings as k3d takes corners."""
     return rings.reshape(-1, 3).astype(np.float32)

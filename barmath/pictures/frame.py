@@ -5,11 +5,10 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
-from barmath.pictures.bar import tube_trace
-from barmath.pictures.look import in_space, on_paper
-from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GOOD, INK, MARK
+from barmath.pictures.look import on_paper
+from barmath.pictures.palette import BEND, CAMERA, DIMENSION, FONT, GOOD, INK, MARK, STRAIGHT
 from barmath.space.anatomy import Feature
-from barmath.space.drawing import Drawing
+from barmath.space.drawing import Drawing, piece_of_interval, triangles
 
 _STYLE = {
     "right": (INK, 4, "solid"), "forward": (INK, 4, "solid"), "up": (INK, 4, "solid"),
@@ -20,17 +19,35 @@ _STYLE = {
 _SPAN = {"x": (-170.0, 530.0), "y": (-150.0, 160.0), "z": (-60.0, 170.0)}
 """What is shown, mm."""
 
+_SIZE = 2.9
+"""How wide that is in Plotly's unit."""
+
 
 def frame_figure(drawing: Drawing, features: dict[str, Feature]) -> go.Figure:
     """A bar in space with every feature drawn and named."""
     x, y, z = drawing.surface.reshape(-1, 3).astype(np.float32).T
-    tube = tube_trace()
-    tube.update(x=x, y=y, z=z)
+    i, j, k = triangles().T
+    tube = go.Mesh3d(
+        name="tube", x=x, y=y, z=z, i=i, j=j, k=k, flatshading=False, hoverinfo="skip", facecolor=_tube_colours(),
+        lighting={"ambient": 0.9, "diffuse": 0.55, "specular": 0.15, "roughness": 0.6, "fresnel": 0.05},
+        lightposition={"x": -300, "y": -900, "z": 1200},
+    )  # fmt: skip
     figure = go.Figure([tube, *_lines(features), _names(features)])
-    eye = CAMERA | {"eye": {"x": 0.55, "y": -1.7, "z": 0.95}}
-    scene = in_space(_SPAN, 2.9, camera=eye, dragmode="turntable")
+    wide = _SPAN["x"][1] - _SPAN["x"][0]
+    scene = {
+        "aspectmode": "manual", "camera": CAMERA | {"eye": {"x": 0.55, "y": -1.7, "z": 0.95}}, "dragmode": "turntable",
+        "aspectratio": {axis: _SIZE * (high - low) / wide for axis, (low, high) in _SPAN.items()},
+        **{f"{axis}axis": {"visible": False, "range": list(ends)} for axis, ends in _SPAN.items()},
+    }  # fmt: skip
     on_paper(figure, 520, (0, 0, 0, 0), uirevision="frame", scene=scene)
     return figure
+
+
+def _tube_colours() -> list[str]:
+    # of each triangle, by the piece of the bar that it belongs to
+    colours = {"bend": BEND, "grip": "#8d99a3", "riser": STRAIGHT, "clamp flat": STRAIGHT}
+    pieces = piece_of_interval()
+    return [colours[piece] for piece in pieces for _ in range(len(triangles()) // len(pieces))]
 
 
 def _lines(features: dict[str, Feature]) -> list[go.Scatter3d]:

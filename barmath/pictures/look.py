@@ -1,23 +1,18 @@
-"""The look that figures share: white paper and letters, titles at the left, equal scales, a box in space, outlines."""
+"""The look that figures share: white paper and letters, titles at the left, equal scales, outlines."""
 
 from __future__ import annotations
-
-from collections.abc import Mapping
 
 import numpy as np
 import plotly.graph_objects as go
 
 from barmath.arrays import Array
-from barmath.pictures.palette import CAMERA, FONT, GRID, INK, PAPER
+from barmath.pictures.palette import FONT, GRID, INK, PAPER
 
 QUIET = {"gridcolor": GRID, "zeroline": False}
 """An axis with a faint grid."""
 
 FIXED = {**QUIET, "fixedrange": True}
 """The same, without zoom."""
-
-SATIN = {"ambient": 0.85, "diffuse": 0.5, "specular": 0.1}
-"""How the surface of a tube shines."""
 
 
 def on_paper(figure: go.Figure, height: int, margin: tuple[int, int, int, int], **layout: object) -> None:
@@ -51,25 +46,6 @@ def equal_scales(
     figure.update_xaxes(range=list(across), constrain="domain", row=row, col=1, **axis)
     name = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
     figure.update_yaxes(range=list(up), scaleanchor=name, title=title, row=row, col=1, **axis)
-
-
-def in_space(span: Mapping[str, tuple[float, float]], size: float, **more: object) -> dict:
-    """A scene that shows a box in space at one scale.
-
-    Parameters
-    ----------
-    span : mapping of "x", "y", "z" to (lowest, highest), mm
-    size : float
-        How wide the box is, in Plotly's unit.
-    more
-        More of the scene.
-    """
-    wide = span["x"][1] - span["x"][0]
-    return {
-        "aspectmode": "manual", "camera": CAMERA,
-        "aspectratio": {axis: size * (high - low) / wide for axis, (low, high) in span.items()},
-        **{f"{axis}axis": {"visible": False, "range": list(ends)} for axis, ends in span.items()}, **more,
-    }  # fmt: skip
 
 
 def outline(edges: Array) -> Array:
