@@ -535,7 +535,7 @@ NOT_CALLED: Mapping[str, str] = {
     "fitted": _BETWEEN, "drift_of_course": _BETWEEN, "misses_of_bars": _BETWEEN, "expected_miss": _BETWEEN,
     "placed": _KERNEL, "tube_surface": _KERNEL, "limits_from_making": _KERNEL, "applied": _KERNEL,
     "joint_at_height": _BETWEEN, "joint_angle_deg": _BETWEEN, "acute_side": _BETWEEN,
-    "crossbar_on_risers": _BETWEEN, "Tweak": _BETWEEN, "failures_of": _BETWEEN, "every_station": _BETWEEN,
+    "crossbar_on_risers": _BETWEEN, "stressed_tube": _BETWEEN, "Tweak": _BETWEEN, "failures_of": _BETWEEN, "every_station": _BETWEEN,
     "stations_of": _BETWEEN, "predicted_and_read": _BETWEEN, "node_places": _BETWEEN,
     "piece_of_interval": _BETWEEN, "triangles": _BETWEEN, "refusals": _BETWEEN, "warnings": _BETWEEN,
     "refuse_unmakeable": _BETWEEN, "with_room": _BETWEEN,

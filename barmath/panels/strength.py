@@ -56,9 +56,8 @@ def strength_html(bar: LoadedBar, unit: str) -> str:
 def legend_html(bar: LoadedBar) -> str:
     """What the colours of the bar in space mean."""
     low, high = bar.material.yield_low_mpa, bar.material.yield_high_mpa
-    if bar.case.cycles > 1.0:
-        steps = ((UNJUDGED, f"0 to {bar.elastic_mpa:.0f} MPa: not judged by yield"),)
-    else:
+    steps: tuple = ((UNJUDGED, f"0 to {bar.elastic_mpa:.0f} MPa: not judged by yield"),)
+    if bar.case.cycles == 1.0:
         steps = (
             (BELOW, f"0 to {low:.0f} MPa: below the yield band"),
             (IN_BAND, f"{low:.0f} to {high:.0f} MPa: in the yield band"),

@@ -80,9 +80,10 @@ class LoadedPicture(BarPicture):
         sides = dict(self.loaded.sides)
         for name, side in sides.items():
             self._put_load(name, side, 0.5 * bar.tube_diameter_mm)
-        if self.loaded.crossbar is not None and sides["left"].joint_mm is not None:
+        joints = [side.joint_mm for side in sides.values() if side.joint_mm is not None]
+        if self.loaded.crossbar is not None and joints:
             radius = 0.5 * float(self.loaded.crossbar.branch.outside_diameter_mm)
-            self.reach("crossbar", sides["left"].joint_mm, sides["right"].joint_mm, radius)
+            self.reach("crossbar", joints[0], joints[-1], radius)
         name, place = self.loaded.worst
         self.write("most", f"{self.loaded.elastic_mpa:.0f} MPa", sides[name].points_mm[place])
 
