@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from barmath.arrays import Array
 from barmath.pictures.bar_in_space import BarPicture
-from barmath.pictures.bench_meshes import arrow_mesh, as_corners, ring_mesh
+from barmath.pictures.bench_meshes import arrow_mesh, as_corners, tube_mesh, with_ends
 from barmath.pictures.palette import BAD, BEND, DIMENSION, MARK, SECOND
 from barmath.space.drawing import FACETS, Drawing
 from barmath.strength.screen import LoadedBar, LoadedSide
@@ -57,10 +57,9 @@ class LoadedPicture(BarPicture):
         self.add_label("most")
 
     def _tube(self, counts: list[int]) -> k3d.objects.Mesh:
-        return ring_mesh(
-            "tube", [RINGS], FACETS, attribute=np.zeros(RINGS * FACETS, np.float32), color_map=_colour_map(),
-            color_range=[0.0, float(len(_STEPS))],
-        )  # fmt: skip
+        attribute = np.zeros((RINGS + 2) * FACETS, np.float32)
+        looks = {"color_map": _colour_map(), "color_range": [0.0, float(len(_STEPS))]}
+        return tube_mesh("tube", [RINGS], closed=True, attribute=attribute, **looks)
 
     def _seen(self, name: str) -> bool:
         if self.loaded is None or name in ("marks", "rise", "backsweep"):
@@ -75,8 +74,9 @@ class LoadedPicture(BarPicture):
     def _put_tube(self, bar: Drawing) -> None:
         if self.loaded is None or self.stressed is None:
             return
-        self.things["tube"].vertices = as_corners(self.stressed.rings_mm)
-        self.things["tube"].attribute = np.repeat(on_scale(self.loaded, self.stressed.stress_mpa), FACETS)
+        places = on_scale(self.loaded, self.stressed.stress_mpa)
+        self.things["tube"].vertices = as_corners(with_ends(self.stressed.rings_mm))
+        self.things["tube"].attribute = np.repeat(with_ends(places), FACETS).astype(np.float32)
         sides = dict(self.loaded.sides)
         for name, side in sides.items():
             self._put_load(name, side, 0.5 * bar.tube_diameter_mm)
@@ -98,7 +98,7 @@ class LoadedPicture(BarPicture):
         self.write(f"words of the {name} load", words, at)
 
 
-def on_scale(bar: LoadedBar, stress_mpa: Array) -> NDArray[np.float32]:
+def on_scale(bar: LoadedBar, stress_mpa: Array) -> Array:
     """Where stresses are on the scale of colours: up to 1 below the yield band, to 2 in it, to 3 above it.
 
     Where yield judges nothing they are from 3 to 4.
@@ -108,7 +108,7 @@ def on_scale(bar: LoadedBar, stress_mpa: Array) -> NDArray[np.float32]:
         place = 3.02 + 0.98 * stress_mpa / max(bar.elastic_mpa, 1e-9)
     else:
         place = np.interp(stress_mpa, [0.0, low, high, 2.0 * high], [0.0, 1.0, 2.0, 2.98])
-    return place.astype(np.float32)
+    return np.asarray(place)
 
 
 def _colour_map() -> NDArray[np.float32]:
