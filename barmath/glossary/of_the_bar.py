@@ -9,7 +9,7 @@ import numpy as np
 from barmath.arrays import Array
 from barmath.closed_forms.forward import grips_level, shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order
-from barmath.closed_forms.records import Order, Recipe
+from barmath.closed_forms.records import Order, Recipe, check_single
 from barmath.glossary.sketch import Label, Sketch, Stroke, angle_between, bend, disc, line, measure, onward
 from barmath.space.centerline import bar_points, bends_from_recipe, nodes_of_bends, sample_stations
 
@@ -18,6 +18,9 @@ BAR = Recipe(
     clamp_flat_mm=60, inner_bend_deg=35, straight_mm=110, roll_deg=40, outer_bend_deg=32, grip_mm=190, radius_mm=95
 )
 """The bar of lesson 00: bends a little larger than usual, so that the angles can be seen."""
+
+NAME_BELOW_MM = 45.0
+"""From the lowest place of a bar to the name of the view: two diameters of its tube leave the name free."""
 
 FRONT, ABOVE, SIDE = (0, 2), (0, 1), (1, 2)
 """Which two of x, y, z are seen."""
@@ -44,6 +47,34 @@ def whole(view: tuple[int, int], recipe: Recipe = BAR) -> Stroke:
     """
     points, _ = bar_points(recipe, sample_stations(bends_from_recipe(recipe)))
     return line(_seen(points, view), "tube", TUBE_MM)
+
+
+def views_of_bar(recipe: Recipe) -> tuple[Sketch, Sketch]:
+    """The bar from the front and from above, each with its name below it.
+
+    Parameters
+    ----------
+    recipe : Recipe
+        One bar (no arrays).
+
+    Raises
+    ------
+    BendError
+        The recipe holds arrays: take one bar at a time.
+
+    Examples
+    --------
+    >>> from barmath.glossary import views_of_bar
+    >>> from barmath.shop import order_seven_recipe
+    >>> [view.labels[0].words for view in views_of_bar(order_seven_recipe())]
+    ['from the front', 'from above']
+    """
+    check_single(recipe)
+    bars = (whole(FRONT, recipe), "from the front"), (whole(ABOVE, recipe), "from above")
+    front, above = (
+        Sketch((bar,), (Label(words, (0.0, float(bar.points[:, 1].min()) - NAME_BELOW_MM)),)) for bar, words in bars
+    )
+    return front, above
 
 
 def _along(first: int, last: int) -> Array:

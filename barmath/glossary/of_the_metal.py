@@ -67,7 +67,7 @@ def elastic() -> Sketch:
     way = line([(0.0, 0.0), (40.0, 80.0), (120.0, 88.0)], "strong")
     back = line([(120.0, 88.0), (76.0, 0.0)], "dash")
     remains, comes = measure((0.0, -12.0), (76.0, -12.0), 4.0), measure((76.0, -12.0), (120.0, -12.0), 4.0)
-    names = (Label("remains", (38.0, -28.0)), Label("comes back", (116.0, -28.0)), Label("stress", (0.0, 122.0)))
+    names = (Label("remains", (38.0, -28.0)), Label("comes back", (106.0, -44.0)), Label("stress", (0.0, 122.0)))
     return Sketch((axes, way, back, *remains, *comes), names)
 
 

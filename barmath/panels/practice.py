@@ -9,8 +9,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from barmath.glossary.of_the_bar import ABOVE, FRONT, whole
-from barmath.glossary.sketch import Sketch
+from barmath.glossary.of_the_bar import views_of_bar
 from barmath.panels.entry import button, choice_row, labelled_row, text_row
 from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.shell import Shell, guarded, heard, kept, put_instead, settled
@@ -22,6 +21,8 @@ from barmath.saving import file_name, make_folder, real_path
 from barmath.shop.cautions import GLASSES, NEAR_JOINT, PLANNING
 
 CHOOSE = "choose one"
+PICTURE = (424.0, 150.0)
+"""Width and height of each view of the bar, pixels: two are as wide as the panel."""
 
 
 class PracticePanel(Shell):
@@ -184,9 +185,8 @@ def _seed_or_code(text: str) -> None:
 def _pictures(made: Exercise) -> str:
     if made.recipe is None:
         return ""
-    views = ((FRONT, "from the front"), (ABOVE, "from above"))
-    drawn = (sketch_svg(Sketch((whole(view, made.recipe),)), f"The bar {words}.") for view, words in views)
-    return "".join(drawn)
+    views = views_of_bar(made.recipe)
+    return "".join(sketch_svg(view, f"The bar {view.labels[0].words}.", *PICTURE, letters=13.0) for view in views)
 
 
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:

@@ -48,6 +48,8 @@ class TeacherPanel(Shell):
         )
         lessons = list(lessons_with_bets())
         self.lesson, lesson_row = choice_row("Handout of lesson", lessons, lessons[0])
+        for row in (who_row, lesson_row):
+            row.layout.max_width = "620px"
         self.handout = SheetWriter(
             sheets_folder, self._handed_out, "the handout", "handout", to_scale=False, named=False
         )

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from barmath.fields import frozen, passing
+from barmath.glossary.of_the_bar import views_of_bar
 from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
+from barmath.paper.sketch import draw_sketch
 from barmath.practice.course import LARGEST_SEED, code_of, exercise
 from barmath.practice.exercise import Exercise, answer_text
 from barmath.refusal import checked_count
@@ -12,6 +14,9 @@ from barmath.shop.cautions import PLANNING, in_one
 MARGIN_MM = 14.0
 MOST_APPRENTICES = 24
 ANSWER_SIZES = (9.0, 8.0, 7.2, 6.4)
+ROOMS_MM = ((34.0, 20.0), (26.0, 16.0), (26.0, 12.0), (22.0, 9.0), (0.0, 9.0))
+"""Heights of the two views of the bar and of each box to work in: the first pair with which a page holds all."""
+
 _STRIDE = 7919  # a prime, so that seeds of one class are apart
 
 
@@ -94,6 +99,15 @@ def _largest(made: tuple[Exercise, ...], room: float, height: float) -> float:
 
 
 def _apprentices(number: int, one: Exercise, size: str) -> Page:
+    for picture, work in ROOMS_MM:
+        page, lowest = _questions(number, one, size, picture, work)
+        if lowest < page.height - MARGIN_MM - 3.0:
+            break
+    return page
+
+
+def _questions(number: int, one: Exercise, size: str, picture: float, work: float) -> tuple[Page, float]:
+    # the page of one apprentice, and how far down it goes
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     page.text(x, MARGIN_MM + 3.0, f"Lesson {one.lesson}, level {one.level}, code {code_of(one)}", 8.0, colour=SOFT)
@@ -102,6 +116,10 @@ def _apprentices(number: int, one: Exercise, size: str) -> Page:
     y = MARGIN_MM + 22.0
     for line in one.given:
         y = page.paragraph(x, y, width, line, 10.0) + 1.6
+    if picture and one.recipe is not None:
+        for place, view in enumerate(views_of_bar(one.recipe)):
+            draw_sketch(page, (x + 0.5 * place * width, y), (0.5 * width, picture), view, larger=1.4)
+        y += picture
     for question in one.questions:
         y = page.paragraph(x, y + 6.0, width, f"{question.step}. {question.text}", 10.5, bold=True)
         for words in question.choices:
@@ -111,10 +129,10 @@ def _apprentices(number: int, one: Exercise, size: str) -> Page:
             page.box(x, y, 60.0, 12.0, edge=0.25)
             page.text(x + 62.0, y + 8.0, question.unit, 10.0)
             y += 16.0
-        page.box(x, y, width, 20.0, edge=0.1, colour=RULE)
+        page.box(x, y, width, work, edge=0.1, colour=RULE)
         page.text(x + 2.0, y + 4.0, "how you got there", 6.5, colour=SOFT)
-        y += 23.0
+        y += work + 3.0
     page.line([(x, page.height - MARGIN_MM), (x + 80.0, page.height - MARGIN_MM)], 0.2)
     page.text(x, page.height - MARGIN_MM + 4.0, "Name", 6.5, colour=SOFT)
     page.paragraph(x + 84.0, page.height - MARGIN_MM, width - 84.0, in_one(*PLANNING), 6.5)
-    return page
+    return page, y

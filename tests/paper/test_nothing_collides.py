@@ -4,6 +4,7 @@ import os
 import re
 from dataclasses import replace
 from functools import partial
+from itertools import product
 from pathlib import Path
 
 import numpy as np
@@ -19,7 +20,7 @@ from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bench_sheet import bench_sheet_pdf
 from barmath.paper.check_sheet import CheckSheet, check_sheet_pdf
 from barmath.paper.class_overview import overview_pdf
-from barmath.paper.class_sheet import ClassSheet, class_sheet_pdf
+from barmath.paper.class_sheet import ClassSheet, class_sheet_pages, class_sheet_pdf
 from barmath.paper.cope_wrap import CopeWrap, cope_wrap_pdf
 from barmath.paper.figures import figures
 from barmath.paper.full_size import FullSize, full_size_pdf
@@ -31,6 +32,8 @@ from barmath.paper.week import week_pdf
 from barmath.paper.week_data import week_from_orders
 from barmath.practice.bets import lessons_with_bets
 from barmath.practice.class_overview import overview_of
+from barmath.practice.course import KINDS
+from barmath.practice.scene import LEVELS
 from barmath.records import training_orders
 from barmath.shop import (
     CROSSBAR,
@@ -74,7 +77,10 @@ SHEETS = {
     "rider": partial(rider_pdf, RiderPage("order 7", ONE, TUBE, FITTED, TWO)),
     "rider, inches": partial(rider_pdf, RiderPage("order 7", TWO, TUBE, FITTED, None, "in"), "Letter"),
     "week": lambda: week_pdf(week_from_orders(SHOP, planned(1, 7, 12))),
-    "class of 12": partial(class_sheet_pdf, ClassSheet("pair", 31, 2, 3), "Letter"),
+    **{
+        f"class, {kind}": partial(class_sheet_pdf, ClassSheet(kind, 31, level, 2), "Letter")
+        for kind, level in (("pair", 2), ("marks", 3), ("slip", 1), ("faulty bend", 3), ("hands", 2))
+    },
     "overview": lambda: overview_pdf(overview_of({f"apprentice {one}": () for one in range(12)})),
     **{f"handout {lesson}": partial(handout_pdf, lesson) for lesson in lessons_with_bets()},
 }
@@ -130,3 +136,16 @@ def test_no_word_is_cut_or_written_over_or_crossed_by_a_line(name):
         over = np.argwhere(np.triu((both > 0.3).all(axis=-1), 1))
         assert not [(words[one].text, words[other].text) for one, other in over]
         assert not crossed(words, boxes, lines_of(page))
+
+
+@pytest.mark.parametrize("kind", [kind.name for kind in KINDS])
+def test_the_sheet_of_an_apprentice_shows_the_bar_and_ends_above_the_line_for_the_name(kind):
+    for level, size in product(LEVELS, ("A4", "Letter")):
+        (one,) = ClassSheet(kind, 31, level, 1).exercises()
+        _, page = class_sheet_pages(ClassSheet(kind, 31, level, 1), size)
+        lines = [(text.get_text(), text.get_position()[1]) for text in page.axes.texts]
+        foot = dict(lines)["Name"] - 4.0
+        boxes = [box for box in page.axes.patches if box.get_width() > 100.0]
+        assert max(box.get_y() + box.get_height() for box in boxes) < foot
+        if level == 1 and one.recipe is not None:
+            assert {"from the front", "from above"} <= {words for words, _ in lines}
