@@ -57,6 +57,10 @@ def views_of_bar(recipe: Recipe) -> tuple[Sketch, Sketch]:
     recipe : Recipe
         One bar (no arrays).
 
+    Returns
+    -------
+    front, above : Sketch
+
     Raises
     ------
     BendError
