@@ -106,14 +106,14 @@ def draw_view(page: Page, view: View, middle: float, top: float) -> None:
     for (x, y), letter, aside in ((axis[0], "L", -7.0), (axis[-1], "R", 7.0)):
         page.text(x + aside, y + 2.0, letter, 14.0, bold=True, align="center")
     (left, _), (right, end) = axis[0], axis[-1]
-    _dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, middle + 6.0)
+    dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, middle + 6.0)
     for x in (left, right):
         page.line([(x, high - 9.5), (x, float(edges[..., 1].max()))], 0.12, colour=RULE)
     beside = right + 15.0
     for start, y in ((middle, top), (right, end), (right + _LETTER_MM, end)):
         stop = beside + 1.5 if start != right else right + 4.0  # the letter is between two pieces
         page.line([(start, y), (stop, y)], 0.12, colour=RULE)
-    _upright_dimension(page, beside, (top, end), view.down)
+    upright_dimension(page, beside, (top, end), view.down)
     if view.angle:
         grip = 0.5 * (edges[0, -1] + edges[0, -2]), 0.5 * (edges[1, -1] + edges[1, -2])
         page.text(float(grip[0][0]), max(float(grip[0][1]), float(grip[1][1])) + 6.0, view.angle, 7.5, align="center")
@@ -121,14 +121,16 @@ def draw_view(page: Page, view: View, middle: float, top: float) -> None:
         page.text(middle + x, top + y, words, 7.5, align="center", turned=turned)
 
 
-def _dimension(page: Page, start: tuple[float, float], end: tuple[float, float], words: str, at: float) -> None:
+def dimension(page: Page, start: tuple[float, float], end: tuple[float, float], words: str, at: float) -> None:
+    """Draw a dimension from one place to another, its words from `at` on above the line."""
     page.line([start, end], 0.15)
     for x, y in (start, end):
         page.line([(x, y - 1.5), (x, y + 1.5)], 0.2)
     page.text(at, start[1] - 1.2, words, 7.5)
 
 
-def _upright_dimension(page: Page, x: float, ends: tuple[float, float], words: str) -> None:
+def upright_dimension(page: Page, x: float, ends: tuple[float, float], words: str) -> None:
+    """Draw a dimension between two heights at x, its words beside it and turned."""
     page.line([(x, ends[0]), (x, ends[1])], 0.15)
     for y in ends:
         page.line([(x - 1.5, y), (x + 1.5, y)], 0.2)

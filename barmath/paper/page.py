@@ -133,14 +133,15 @@ class Page:
         colour: str = INK,
         dash: tuple[float, ...] = (),
         clip: Patch | None = None,
+        round_ends: bool = False,
     ) -> None:
-        """A line through points (m, 2), `width` mm thick with ends cut square, `dash` mm on and off."""
+        """A line through points (m, 2), `width` mm thick, `dash` mm on and off; its ends are cut square or round."""
         x, y = np.asarray(points, float).T
         on_off = tuple(length / width for length in dash)
         (drawn,) = self.axes.plot(
             x, y, color=colour, linewidth=width / MM_PER_POINT, linestyle=(0.0, on_off) if dash else "-",
-            solid_capstyle="butt", dash_capstyle="butt", solid_joinstyle="round", dash_joinstyle="round",
-            scalex=False, scaley=False,
+            solid_capstyle="round" if round_ends else "butt", dash_capstyle="butt", solid_joinstyle="round",
+            dash_joinstyle="round", scalex=False, scaley=False,
         )  # fmt: skip
         if clip is not None:
             drawn.set_clip_path(clip)

@@ -7,14 +7,16 @@ from dataclasses import replace
 
 import numpy as np
 
+from barmath.arrays import Array
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import Crossbar
 from barmath.fields import frozen, passing
 from barmath.lengths import checked_unit, length_text
-from barmath.paper.full_view import Plan, View, draw_view
+from barmath.paper.full_view import Plan, View, dimension, draw_view, upright_dimension
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting
+from barmath.paper.side_view import WORDS, draw_side, draw_side_dashed, side_path_mm
 from barmath.shop.cautions import RIDING, in_one
 from barmath.shop.stock import Tube
 
@@ -90,19 +92,21 @@ def rider_rows(rider: RiderPage) -> list[tuple[str, str, str, str]]:
     def deg(angle: float) -> str:
         return f"{float(angle):.1f}°"
 
-    rows = []
-    for name, field, said in (
-        ("Rise, as clamped", "rise_mm", mm), ("Backsweep", "backsweep_deg", deg), ("Upsweep", "upsweep_deg", deg),
-        ("Width", "width_mm", mm), ("Setback of the bar ends", "setback_mm", mm),
-    ):  # fmt: skip
-        value = float(getattr(new, field)) + 0.0
-        before, change = "", ""
-        if old is not None:
-            was = float(getattr(old, field)) + 0.0
-            before, change = said(was), "the same" if abs(value - was) < ALIKE else _signed(said, value - was)
-        rows.append((name, said(value), before, change))
-    flat = "" if rider.old is None else mm(rider.old.clamp_flat_mm)
-    rows.append(("Clamp flat", mm(rider.recipe.clamp_flat_mm), flat, ""))
+    def row(name: str, value: float, was: float | None, said: Callable[[float], str]) -> tuple[str, str, str, str]:
+        if was is None:
+            return name, said(value + 0.0), "", ""
+        change = "the same" if abs(value - was) < ALIKE else _signed(said, value - was)
+        return name, said(value + 0.0), said(was + 0.0), change
+
+    rows = [
+        row(name, float(getattr(new, field)), None if old is None else float(getattr(old, field)), said)
+        for name, field, said in (
+            ("Rise, as clamped", "rise_mm", mm), ("Backsweep", "backsweep_deg", deg), ("Upsweep", "upsweep_deg", deg),
+            ("Width", "width_mm", mm), ("Setback of the bar ends", "setback_mm", mm),
+        )
+    ]  # fmt: skip
+    flat = None if rider.old is None else float(rider.old.clamp_flat_mm)
+    rows.append(row("Clamp flat", float(rider.recipe.clamp_flat_mm), flat, mm))
     rows.append(("Tube", mm(rider.tube.outside_diameter_mm), "", ""))
     fitted = rider.crossbar
     mass = float(rider.tube.mass_g(new.cut_length_mm))
@@ -122,28 +126,44 @@ def _signed(said: Callable[[float], str], change: float) -> str:
 
 
 def _draw_views(page: Page, y: float, rider: RiderPage) -> float:
-    plan = Plan.of(rider.recipe, float(rider.tube.outside_diameter_mm), rider.crossbar, rider.unit)
-    other = None
-    if rider.old is not None:
-        other = Plan.of(rider.old, float(rider.tube.outside_diameter_mm), None, rider.unit)
-    reach = max(plan.reach, other.reach if other else 0.0)
-    tall = sum(view.tall for view in plan.views)
-    room = MOST_VIEWS_MM - len(plan.views) * (ABOVE_MM + BELOW_MM)
+    diameter = float(rider.tube.outside_diameter_mm)
+    views = Plan.of(rider.recipe, diameter, rider.crossbar, rider.unit).views[:2]
+    others = () if rider.old is None else Plan.of(rider.old, diameter, None, rider.unit).views[:2]
+    paths = [side_path_mm(one) for one in (rider.recipe, rider.old) if one is not None]
+    reach = max(float(np.abs(view.edges[..., 0]).max()) for view in (*views, *others))
+    tall = sum(view.tall for view in views) + float(np.ptp(paths[0][:, 1])) + diameter
+    room = MOST_VIEWS_MM - 3 * (ABOVE_MM + BELOW_MM)
     scale = min((page.width / 2.0 - MARGIN_MM - SIDE_MM + 6.0) / reach, room / tall)
     middle = page.width / 2.0
-    for number, view in enumerate(plan.views):
+    for number, view in enumerate(views):
         small = _scaled(view, scale)
         top = y + ABOVE_MM - small.highest
-        if other is not None:
-            old = _scaled(other.views[number], scale)
+        if others:
+            old = _scaled(others[number], scale)
             edges = old.edges_at(middle, top)
             page.line(np.concatenate([edges[0], edges[1][::-1], edges[0][:1]]), 0.2, dash=(1.2, 0.8), colour=SOFT)
         draw_view(page, small, middle, top)
         y = top + float(small.edges[..., 1].max()) + BELOW_MM
-    if other is not None:
+    page.text(middle - reach * scale, y + ABOVE_MM - 13.0, WORDS, 8.0, bold=True)
+    y = _draw_side_view(page, y + ABOVE_MM, [path * scale for path in paths], scale * diameter, rider) + BELOW_MM
+    if others:
         page.text(middle, y, "dashed: the bar that you have now", 7.5, align="center", colour=SOFT)
         y += 3.0
     return y
+
+
+def _draw_side_view(page: Page, y: float, paths: list[Array], diameter: float, rider: RiderPage) -> float:
+    # with its highest place at y; returns its lowest
+    shape, (path, *old) = shape_from_recipe(rider.recipe), paths
+    at = page.width / 2.0, y + 0.5 * diameter - float(path[:, 1].min())
+    draw_side(page, path, diameter, at)
+    for other in old:
+        draw_side_dashed(page, other, diameter, at)
+    back, up = at[0] + float(path[-1, 0]), at[1] + float(path[-1, 1])
+    setback, rise = (length_text(float(length), rider.unit) for length in (shape.setback_mm, shape.rise_mm))
+    dimension(page, (back, y - 4.0), (at[0], y - 4.0), f"setback {setback}", max(back, at[0]) + 3.0)
+    upright_dimension(page, at[0] + diameter + 6.0, (at[1], up), f"rise {rise}")
+    return at[1] + float(path[:, 1].max()) + 0.5 * diameter
 
 
 def _scaled(view: View, scale: float) -> View:

@@ -160,11 +160,11 @@ def forget_use(root: Path) -> None:
         file.unlink()
 
 
-def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: int = 900) -> Page:
+def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: int = 900, rest_ms: int = 1500) -> Page:
     """A notebook of the bench as a page without code, in a browser context of its own that has no network.
 
     "" is what the README's command opens. `page.left` has each request that would have left this machine, and
-    `page.problems` what the page complains of.
+    `page.problems` what the page complains of. Whoever looks at once what there is lets the page rest first.
     """
     forget_use(lab.root)
     page = browser.new_context(viewport={"width": width, "height": height}, has_touch=width < 1000).new_page()
@@ -183,7 +183,7 @@ def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: 
     page.goto(lab.url(f"voila/render/notebooks/bench/{name}.ipynb" if name else ""))
     page.wait_for_selector(".barmath-panel", timeout=START_S * 1000)
     page.wait_for_selector("#loading", state="detached", timeout=START_S * 1000)
-    page.wait_for_timeout(1500)
+    page.wait_for_timeout(rest_ms)
     return page
 
 

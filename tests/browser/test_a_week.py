@@ -35,7 +35,7 @@ def week(browser, lab):
     assert book.orders() == []
 
     def open_one(name):
-        opened[name] = open_page(browser, lab, name, *WIDE)
+        opened[name] = open_page(browser, lab, name, *WIDE, rest_ms=0)
         return opened[name]
 
     yield book, open_one

@@ -9,6 +9,7 @@ from barmath import Order, recipe_from_order, shape_from_recipe
 from barmath.closed_forms.forward import risers_upright
 from barmath.crossbars import crossbar
 from barmath.paper.rider_page import RiderPage, rider_pdf, rider_png, rider_rows
+from barmath.paper.side_view import WORDS, side_path_mm
 from barmath.shop import CROSSBAR, TUBE, order_seven_recipe
 from barmath.shop.cautions import RIDING
 
@@ -65,7 +66,21 @@ def test_the_old_bar_stands_beside_it_with_what_changes():
     assert rows["Backsweep"] == ["14.0°", "9.0°", "5.0° more"]
     assert "over the clamp" in rows["Crossbar"][0]
     same = {name: values for name, *values in rider_rows(RiderPage("same", BAR, TUBE, old=BAR))}
-    assert same["Rise, as clamped"][2] == "the same"
+    assert {values[2] for name, values in same.items() if values[1]} == {"the same"}
+    assert same["Clamp flat"][1] == "60.0 mm"
+
+
+@pytest.mark.parametrize("roll_deg", [0.0, 10.0, -4.0])
+def test_the_third_view_is_from_the_side_with_the_end_where_the_bar_has_it(roll_deg):
+    bar = replace(BAR, stem_roll_deg=roll_deg)
+    shape, path = shape_from_recipe(bar), side_path_mm(bar)
+    assert path[0] == pytest.approx([0.0, 0.0], abs=1e-9)
+    assert path[-1] == pytest.approx([-shape.setback_mm, -shape.rise_mm])
+    words = flat(text_of(rider_pdf(RiderPage("order 7", bar, TUBE))))
+    assert flat(WORDS) in words
+    assert words.count(flat(f"rise {shape.rise_mm:.1f} mm")) == 2  # from the front and from the side
+    assert words.count(flat(f"setback {shape.setback_mm:.1f} mm")) == 2
+    assert "square" not in words
 
 
 def test_the_mass_with_a_crossbar_is_that_of_both():
