@@ -117,6 +117,8 @@ class BarRows(Form):
             [widgets.HTML(heading(title)), source_row, *self.groups.values(), self.mounting["rolled_deg"].widget]
         )
         self.stem = widgets.VBox([self.mounting[name].widget for name in ("stem_length_mm", "stem_angle_deg")])
+        for chooser in (self.source, self.upsweep):  # whoever chooses: the reader, the order book or a draft
+            chooser.observe(self.show_group, "value")
         self.show_group()
 
     @property
@@ -130,7 +132,7 @@ class BarRows(Form):
         recipe = self.recipe.value if self.source.value == RECIPE else None
         return {name: part.value for name, part in read.items()} | {"recipe": recipe}
 
-    def show_group(self) -> None:
+    def show_group(self, _: dict | None = None) -> None:
         """Show only the controls of the source that is chosen."""
         for source, group in self.groups.items():
             group.layout.display = "" if source == self.source.value else "none"
@@ -238,12 +240,6 @@ class TwoBarsPanel(FormPanel):
         named = [(f"{one.number}: {one.name}, {one.date}", one.number) for one in kept]
         for bar in self.bars:
             bar.offer(named or [("none kept yet", NO_ENTRY)])
-
-    def read(self) -> TwoBarsState:
-        """The state that is set; of each bar, only the rows of its source are there."""
-        for bar in self.bars:
-            bar.show_group()
-        return super().read()
 
     @settled
     def _take(self, _: object) -> None:

@@ -17,6 +17,7 @@ from barmath.panels.record import RecordPanel
 from barmath.panels.shell import FAULT
 from barmath.panels.strength import StrengthPanel
 from barmath.panels.two_bars import TwoBarsPanel
+from barmath.panels.two_bars_state import FIGURES, RECIPE, TwoBarsState
 from barmath.panels.week_state import choose_best_ways
 from barmath.paper.week_data import week_from_orders
 from barmath.records import OrderBook, Record, order_book
@@ -78,6 +79,17 @@ def test_the_other_panels_take_the_bar_from_the_book(planned, demo_copy, book, t
     opened.state.value = "bent"
     opened.keep.click()
     assert OrderBook(book.path).order(8).order.state == "bent"
+
+
+def test_an_order_opened_in_12_shows_the_rows_that_count_and_no_others(planned, demo_copy, book):
+    panel = ByNumber(TwoBarsPanel(shop_from_file(demo_copy / "shop.toml"), book.path), book).panel
+    for number, source in ((0, FIGURES), (8, RECIPE), (0, FIGURES)):
+        if number:
+            ByNumber(panel, book).open(number)
+        else:
+            panel.show(TwoBarsState())
+        (shown,) = [name for name, group in panel.bars[1].groups.items() if group.layout.display != "none"]
+        assert shown == source == panel.state.b.source
 
 
 def test_an_order_without_a_way_is_not_opened_where_a_way_is_needed(demo_copy, book, tmp_path):
