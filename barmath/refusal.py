@@ -22,7 +22,7 @@ runs (a union of both cannot be followed through arithmetic by a type checker), 
 LARGEST = 1e50
 """The largest number taken: the fourth power of a much larger one, as in a section property, is beyond any float."""
 
-LONGEST_TOLD = 40
+LONGEST_SHOWN = 40
 """Letters of what was given that a refusal shows."""
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -33,12 +33,31 @@ _REFUSED = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 
-_TOLD_SLACK = 1e-11
+_SHOWN_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be written as that number
 
 
 class BendError(ValueError):
-    """What cannot be bent, said in one sentence: what, the rule, the value with its unit, and the remedy."""
+    """What cannot be bent, in one sentence: what to do, then what the rule is and which value broke it.
+
+    Attributes
+    ----------
+    why : str
+        The sentence without what to do: the quantity, the rule, and the value with its unit.
+
+    Examples
+    --------
+    >>> fault = BendError("bend must be at least 6.0 deg, got 5.0 deg: choose a larger bend")
+    >>> print(fault)
+    Choose a larger bend: bend must be at least 6.0 deg, got 5.0 deg
+    >>> fault.why
+    'bend must be at least 6.0 deg, got 5.0 deg'
+    """
+
+    def __init__(self, sentence: str = "") -> None:
+        super().__init__(remedy_first(sentence))
+        found = _REFUSED.fullmatch(sentence)
+        self.why = found["why"] if found else sentence
 
 
 def as_number(name: str, value: object, unit: str = "") -> Number:
@@ -152,9 +171,9 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
     try:
         return np.broadcast_shapes(*shapes)
     except ValueError:
-        told = ", ".join(map(str, dict.fromkeys(shapes)))
+        shown = ", ".join(map(str, dict.fromkeys(shapes)))
         raise BendError(
-            f"{what} must have arrays of shapes that broadcast, got {told}: give one number, or one for each bar"
+            f"{what} must have arrays of shapes that broadcast, got {shown}: give one number, or one for each bar"
         ) from None
 
 
@@ -175,7 +194,7 @@ def remedy_first(sentence: str) -> str:
     return f"{to_do[:1].upper()}{to_do[1:]}: {found['why']}"
 
 
-def told_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
+def shown_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:
     """Bounds as a refusal shows them: rounded inward, so that the bound shown is not refused itself.
 
     Rounded to `decimals`, or to three where nothing would be left between them.
@@ -211,22 +230,22 @@ class _Quoted(float):
 
     def __format__(self, asked: str) -> str:
         if asked == "least":
-            return plain(told_bounds(self, math.inf)[0])
+            return plain(shown_bounds(self, math.inf)[0])
         if asked == "most":
-            return plain(told_bounds(-math.inf, self)[1])
+            return plain(shown_bounds(-math.inf, self)[1])
         return tenths(self) if asked else plain(self)
 
 
 def quoted(value: object) -> str:
     """What was given, as a refusal shows it: on one line, in quotes where it is text, and cut where it is long."""
     if isinstance(value, str):
-        return repr(value if len(value) <= LONGEST_TOLD else value[:LONGEST_TOLD] + "...")
+        return repr(value if len(value) <= LONGEST_SHOWN else value[:LONGEST_SHOWN] + "...")
     text = " ".join(repr(value).split())
-    return text if len(text) <= LONGEST_TOLD else text[: LONGEST_TOLD - 3] + "..."
+    return text if len(text) <= LONGEST_SHOWN else text[: LONGEST_SHOWN - 3] + "..."
 
 
 def _inward(lowest: Number, highest: Number, scale: float) -> tuple[Number, Number]:
-    return np.ceil(lowest * scale - _TOLD_SLACK) / scale, np.floor(highest * scale + _TOLD_SLACK) / scale
+    return np.ceil(lowest * scale - _SHOWN_SLACK) / scale, np.floor(highest * scale + _SHOWN_SLACK) / scale
 
 
 def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float]:

@@ -156,7 +156,7 @@ def test_a_row_with_two_stops_is_refused_warned_of_and_made_as_its_recipe_alone(
     rng, seen = np.random.default_rng((SEED, 2, batch)), Counter()
     for _ in range(SHOPS // BATCHES // 3):
         order, tube, dies, bends, stock_mm = random_case(rng)
-        ways = every_way(order, tube, dies, bends_deg=bends, stances=(UPRIGHT,), stock_length_mm=stock_mm)
+        ways = every_way(order, tube, dies, bends_deg=bends, clamped=(UPRIGHT,), stock_length_mm=stock_mm)
         assert len(ways) == len(dies) * bends.size**2
         for row in np.flatnonzero(ways.two_stops):
             check_one_pair(order, tube, dies[ways.die_index[row]], stock_mm, ways, row)
@@ -173,7 +173,7 @@ def test_ways_maps_limits_choice_charts_look_up_steps_and_sheets_agree(batch):
     rng, seen = np.random.default_rng((SEED, batch)), Counter()
     for _ in range(SHOPS // BATCHES):
         order, tube, dies, bends, stock_mm = random_case(rng)
-        shop = {"bends_deg": bends, "stances": (UPRIGHT,), "stock_length_mm": stock_mm}
+        shop = {"bends_deg": bends, "clamped": (UPRIGHT,), "stock_length_mm": stock_mm}
         ways = every_way(order, tube, dies, **shop, equal_only=True)
         every = every_combination(order, tube, dies, bends, stock_length_mm=stock_mm)
         made = np.zeros((len(dies), bends.size), bool)

@@ -15,8 +15,8 @@ from barmath.refusal import (
     plain,
     refuse_where,
     remedy_first,
+    shown_bounds,
     tenths,
-    told_bounds,
 )
 
 
@@ -154,24 +154,24 @@ def test_a_number_is_told_as_a_bench_reads_it(number, text):
     assert plain(number) == text
 
 
-def test_told_bounds_are_rounded_inward():
-    low, high = told_bounds(68.04, 78.76)
+def test_shown_bounds_are_rounded_inward():
+    low, high = shown_bounds(68.04, 78.76)
     assert (float(low), float(high)) == (68.1, 78.7)
 
 
 def test_round_bounds_are_told_as_they_are():
-    low, high = told_bounds(6.0 + 1e-14, 78.8 - 1e-13)
+    low, high = shown_bounds(6.0 + 1e-14, 78.8 - 1e-13)
     assert (float(low), float(high)) == (6.0, 78.8)
 
 
 def test_bounds_with_no_tenth_between_them_are_told_to_the_thousandth():
-    low, high = told_bounds(68.0114, 68.0816)
+    low, high = shown_bounds(68.0114, 68.0816)
     assert (float(low), float(high)) == (68.012, 68.081)
 
 
 @given(st.floats(-1e4, 1e4), st.floats(0.002, 1e3))
-def test_told_bounds_lie_inside_the_bounds(lowest, span):
-    low, high = told_bounds(lowest, lowest + span)
+def test_shown_bounds_lie_inside_the_bounds(lowest, span):
+    low, high = shown_bounds(lowest, lowest + span)
     assert lowest - 1e-9 <= low <= high <= lowest + span + 1e-9
 
 

@@ -32,7 +32,7 @@ LIFT, TURN, PUSH, ROLL, CLAMP, SWING, SPRING = MOTIONS = (
     "swung to the stop",
     "sprung back",
 )
-"""The motions of one bend, in their order."""
+"""The motions of one bend, first to last."""
 
 SECONDS = {LIFT: 0.7, TURN: 1.4, PUSH: 1.6, ROLL: 2.0, CLAMP: 0.5, SWING: 1.8, SPRING: 0.8}
 """How long each takes in the film."""

@@ -44,7 +44,7 @@ class Solid(NamedTuple):
 
 
 def parts_of_bender(setup: Setup) -> dict[str, Solid]:
-    """The parts by their names in the trade: "die", "edge mark", "hook", "follower", "handle", "grip", "stop", "frame",
+    """The parts by their names in the trade: "die", "edge mark", "hook", "follower", "handle", "knob", "stop", "frame",
     and "table" where it has been measured.
     """
     die, bender, half = setup.die, setup.bender, 0.5 * setup.tube_diameter_mm
@@ -79,7 +79,7 @@ def parts_of_bender(setup: Setup) -> dict[str, Solid]:
             _box((-14.0, 4.0 + follow), (-out - 46.0, 0.0), (floor - 4.0, floor + 4.0)),
             _bar((14.0, -out - 30.0, floor), (14.0, -long + 150.0, floor), 10.5),
         )._replace(moves=WITH_HANDLE),
-        "grip": _bar((14.0, -long + 150.0, floor), (14.0, -long, floor), 15.0)._replace(moves=WITH_HANDLE),
+        "knob": _bar((14.0, -long + 150.0, floor), (14.0, -long, floor), 15.0)._replace(moves=WITH_HANDLE),
         "stop": _lathe(np.array([[0.0, 16.0], [6.0, 16.0], [7.0, 14.0], [7.0, 0.0]]))._replace(moves=STOP),
         "frame": _lathe(np.array([
             [0.0, -below], [reach - 4.0, -below], [reach, -below - 4.0], [reach, -below - 22.0],

@@ -22,7 +22,7 @@ from barmath.shop.tooling import Die
 WORDS = (
     "order", "tube", "x", "die", "clamp", "inner", "riser", "roll", "outer", "grip", "radius", "stem",
 )  # fmt: skip
-"""The words of the line in their order: a number comes after each. The first is left out for a bar of no order."""
+"""The words of the line, first to last: a number comes after each. The first is left out for a bar of no order."""
 
 LARGEST_ORDER, LONGEST_LINE = 999_999, 400
 """The largest number of an order, and letters of a line: both far beyond what a shop writes."""
@@ -37,7 +37,7 @@ _FIELDS = (
     "clamp_flat_mm", "inner_bend_deg", "straight_mm", "roll_deg", "outer_bend_deg", "grip_mm", "radius_mm",
     "stem_roll_deg",
 )  # fmt: skip
-"""Fields of the recipe, in the order of the last eight words."""
+"""Fields of the recipe, sorted as the last eight words."""
 
 
 @dataclass(frozen=True)

@@ -36,7 +36,7 @@ marks per mm.
 PARTS = (
     "left outer bend", "left inner bend", "right inner bend", "right outer bend", "left roll", "right roll", "twist",
 )  # fmt: skip
-"""What may have come out otherwise than wanted, in degrees each, in this order along a last axis of 7."""
+"""What may have come out otherwise than wanted, in degrees each, sorted so along a last axis of 7."""
 
 MARKS = ("left inner mark", "left outer mark", "right inner mark", "right outer mark")
 """Where the pencil marks may be further out than wanted, in mm each, after the parts along the same axis."""
@@ -131,7 +131,7 @@ def bends_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> TubeBends:
     ----------
     recipe : Recipe
     parts_deg : array (..., 7) or (..., 11)
-        In the order of `PARTS`; then of `MARKS`, mm.
+        Sorted as `PARTS`, then as `MARKS`, mm.
 
     Raises
     ------
@@ -171,7 +171,7 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
     ----------
     recipe : Recipe
     parts_deg : array (..., 7) or (..., 11)
-        In the order of `PARTS`; then of `MARKS`, mm.
+        Sorted as `PARTS`, then as `MARKS`, mm.
 
     Returns
     -------

@@ -63,7 +63,7 @@ KINDS = (
          "From outer mark to outer mark, centre to centre: outside to outside less one diameter."),
     Kind("width", "Width", "mm", 1.0, 60.0, "From bar-end centre to bar-end centre."),
 )  # fmt: skip
-"""Every reading that can be taken, in the order of the check sheet."""
+"""Every reading that can be taken, sorted as on the check sheet."""
 
 MOST_TIMES = 20
 """Times that one reading is taken at most."""

@@ -40,7 +40,7 @@ READ_BY = (*((key,) for key in _KEYS), _KEYS[:2], _KEYS[2:4], ("upsweep_left",),
 
 @dataclass(frozen=True)
 class Judged:
-    """Bars (...) against the order: arrays (..., 12) in the order of `NAMES`.
+    """Bars (...) against the order: arrays (..., 12), sorted as `NAMES`.
 
     `off` how far each measure is off, degrees or mm; `error` its standard error; `bound` (12,) what is accepted,
     infinite where the bar does not show the measure at all.

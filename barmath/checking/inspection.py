@@ -66,7 +66,7 @@ class Inspection:
     its own standard deviations. The fit's share is taken out; `misfits` those that do not fit, the worst first. `shows`
     by key: the smallest error of a reading that the others would show, mm or degrees; infinite if none would. This is
     to first order. It is `TURNED_OVER` times as much for a gap under a grip that turns over by it. `chance` that good
-    readings scatter as much as these; where it is small, `scale` is what all errors were multiplied by. `untold` says
+    readings scatter as much as these; where it is small, `scale` is the factor of all errors. `not_shown` has
     in words what the readings leave unknown. `add` names the reading that would check them best (None where all were
     taken). `fitted` (11,) and `fitted_covariance` (11, 11) hold parts, and slips of marks, as numbers; `residuals` (m +
     4,) is what was left of each reading and then of each mark, `pull` (m + 4, 11) its slopes, both over the
@@ -82,7 +82,7 @@ class Inspection:
     shows: dict[str, float]
     chance: float
     scale: float
-    untold: tuple[str, ...]
+    not_shown: tuple[str, ...]
     add: str | None
     fitted: Array
     fitted_covariance: Array
@@ -190,7 +190,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
         shows=_shows(taken, checks, float(readings_of_parts(recipe, fitted, ("grips_gap",))[0][0])),
         chance=checks.chance,
         scale=checks.scale,
-        untold=_untold(errors),
+        not_shown=_not_shown(errors),
         add=_add(recipe, fitted, keys, pull, known),
         fitted=fitted,
         fitted_covariance=covariance,
@@ -247,7 +247,7 @@ def _measures(recipe: Recipe, parts: Array, covariance: Array, before: Array) ->
     return {key: Estimate(float(v), float(e)) for key, v, e in zip(BY_KEY, values, errors, strict=True)}
 
 
-def _untold(errors: Array) -> tuple[str, ...]:
+def _not_shown(errors: Array) -> tuple[str, ...]:
     names = [name for name, error in zip(PARTS, errors, strict=True) if np.isinf(error)]
     if not names:
         return ()

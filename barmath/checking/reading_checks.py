@@ -37,7 +37,7 @@ LEAST_CHECKED = 1e-6
 
 
 class Checks(NamedTuple):
-    """What the readings say of each other, arrays (m,) in their order.
+    """What the readings say of each other, arrays (m,), sorted as these.
 
     `off` the w of each; `shows` the smallest error it would show, in its own uncertainties (infinite where none would);
     `misfits` the places of those that do not fit, the worst first; `chance` that good readings scatter as much as

@@ -17,7 +17,7 @@ _NEARLY = 1e-9  # rounding puts nothing out
 
 
 def out_words(off: Array, bound: Array) -> list[str]:
-    """What is beyond `bound`, a phrase each, in the order of `goal.NAMES`."""
+    """What is beyond `bound`, a phrase each, sorted as `goal.NAMES`."""
     said = []
     for name, value, most in zip(NAMES, off, bound, strict=True):
         size = f"{abs(value):.1f} {unit_of(name)}"

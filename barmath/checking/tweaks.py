@@ -55,7 +55,7 @@ DOUBTFUL = 2.575829
 OUT_WITHOUT, HARM_WITHOUT = 0.8, 0.25
 """Without any single reading a bar must still be out with this chance, and its tweak harm with no more: our choice."""
 
-_TWEAKED = (6, 1, 2, 0, 3)  # places in PARTS, in the order in which they are tweaked: twist, inner, then outer bends
+_TWEAKED = (6, 1, 2, 0, 3)  # places in PARTS, as they are tweaked: twist, inner, then outer bends
 # every one and every two of them
 _PLANS = tuple(places for count in (1, 2) for places in combinations(_TWEAKED, count))
 _MOST = np.array([MOST_TWIST_DEG if part == "twist" else MOST_TWEAK_DEG for part in PARTS])
@@ -88,7 +88,7 @@ class Tweak:
 class Advice:
     """What to do: `verdict` is LEAVE, NEAR, TOUCH, TWEAK, SCRAP or READ; `why` says so in a sentence.
 
-    `tweaks` come in their order, and only where no reading is in doubt; `after` holds what the bar should read once
+    `tweaks` come first to last, and only where no reading is in doubt; `after` holds what the bar should read once
     tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance` is the least chance
     that the bar is within the tolerance now, and `chance_after` once tweaked. `before` is said before the
     advice: which error the readings would not show, and what to read more.
@@ -287,7 +287,7 @@ def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:
     Parameters
     ----------
     parts_deg : array (7,)
-        In the order of `PARTS`.
+        Sorted as `PARTS`.
     tweaks : sequence of Tweak
 
     Raises

@@ -31,7 +31,7 @@ from barmath.closed_forms.records import (
     checked_turn,
 )
 from barmath.fields import fixed
-from barmath.refusal import Number, checked, refuse_where, told_bounds
+from barmath.refusal import Number, checked, refuse_where, shown_bounds
 
 LEAST_LEVER = 1e-4
 """Rise per length of straight, mm/mm: below it riser and grip run side by side seen from the front, and no straight
@@ -48,7 +48,7 @@ def recipe_from_order(
     With the grip along the unit vector e = (1, tan backsweep, tan upsweep)/norm and gamma = arccos e_right:
 
         upsweep ordered:  cos gamma = cos a cos b + sin a sin b cos phi
-                          psi = atan2(g_up, g_back) - atan2(e_up, e_back), g the grip before the stem is rolled
+                          psi = atan2(g_up, g_back) - atan2(e_up, e_back), g the grip before the stem roll
         risers upright:   phi = asin(n / sqrt(1 + m^2)) + atan(m)
                           m = tan beta sin a,  n = tan beta cos a cos b / sin b
 
@@ -318,7 +318,7 @@ def _refuse_pair(order: Order, inner_deg: Number, outer_deg: Number, no_bar: Num
             "outer bend must be at least {least} deg with inner bend {inner} deg, backsweep {sweep} deg and risers "
             "upright, got {outer} deg"
         )
-        least = told_bounds(least_outer_bend_deg(order, inner_deg), 90.0)[0]
+        least = shown_bounds(least_outer_bend_deg(order, inner_deg), 90.0)[0]
         refuse_where(no_bar, must, remedy=_LARGER, least=least, sweep=order.backsweep_deg, **pair)
         return
     turn = 2.0 * least_bend_deg(order)
@@ -339,7 +339,7 @@ def _refuse_small_bend(order: Order, bend_deg: Number, too_small: Number) -> Non
         too_small,
         f"bend must be at least {{least}} deg, {rule}, got {{bend}} deg",
         remedy=_LARGER,
-        least=told_bounds(least, 90.0)[0],
+        least=shown_bounds(least, 90.0)[0],
         sweep=turn,
         bend=bend_deg,
     )

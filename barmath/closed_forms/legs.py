@@ -103,7 +103,7 @@ def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Numb
         sin a sin b cos^2(phi/2) = sin^2((a + b)/2) - sin^2(gamma/2)  =: w^2
         phi = 2 atan2(p, w),  psi = atan2(g_up, g_back) - atan2(e_up, e_back)
 
-    where (g_back, g_up) is the grip before the stem is rolled. Times sin(a)/2 it is
+    where (g_back, g_up) is the grip before the stem roll. Times sin(a)/2 it is
     (p w, cos a p^2 + sin a sin(a - b)/2). A grip swept forward is the mirror image of one swept back. Derived in
     `barmath.derivation.inverse.two_bends_roll`.
     """

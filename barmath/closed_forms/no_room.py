@@ -7,7 +7,7 @@ from collections.abc import Callable
 import numpy as np
 
 from barmath.closed_forms.records import Order
-from barmath.refusal import Number, refuse_where, told_bounds
+from barmath.refusal import Number, refuse_where, shown_bounds
 
 _ROUNDING_MM = 1e-9
 # a straight that is shorter than none by no more than this is none
@@ -62,7 +62,7 @@ def _refuse_rise(
         remedy="choose a smaller bend, a tighter die or a wider bar",
         **bar,
     )
-    low, high = told_bounds(lowest, highest)
+    low, high = shown_bounds(lowest, highest)
     must = f"rise must be from {{low}} to {{high}} mm with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm"
     for beyond, remedy in (
         (order.rise_mm < lowest, "choose a tighter die, which lowers the least rise, or another bend"),

@@ -125,7 +125,7 @@ class Order:
         Straight in the middle that the stem clamps. The usual 50 mm take a clamp 40 mm wide, with 5 mm on each side
         (common practice, no source).
     controls_mm : number or array, at least 0
-        Straight wanted at each end for grip and controls. The usual 200 mm take a grip of 130 mm and 70 mm of brake
+        Straight wanted at each end for hand and controls. The usual 200 mm take 130 mm for the hand and 70 mm of brake
         lever and shifter (common practice, no source).
     least_upsweep_deg, most_upsweep_deg : number or array, inside -85..85
         Upsweep that the rider accepts where none is ordered. The usual 0 to 8 degrees are common practice, no source.

@@ -80,7 +80,7 @@ def equal_bends_lean() -> Step:
     half_sine, half_cosine = sp.sin(gamma / 2), sp.cos(gamma / 2)
     up = equal_bends_direction().right[2].subs(sp.cos(phi), 1 - 2 * (half_sine / sp.sin(a)) ** 2)
     lean = sp.Symbol("lean", real=True)
-    return step("The lean before the stem is rolled", sp.cos(lean), sp.simplify(up / (2 * half_sine * half_cosine)))
+    return step("The lean before the stem roll", sp.cos(lean), sp.simplify(up / (2 * half_sine * half_cosine)))
 
 
 def equal_bends_angles() -> tuple[Step, Step]:

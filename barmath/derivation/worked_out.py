@@ -52,7 +52,7 @@ class Worked(NamedTuple):
 
 
 def derived(step: str) -> tuple[Worked, ...]:
-    """The forms that SymPy derives for a step of the lesson, in the order in which it needs them."""
+    """The forms that SymPy derives for a step of the lesson, sorted as it needs them."""
     return tuple(Worked(one.title, _equation(one)) for one in _DERIVED[step]())
 
 

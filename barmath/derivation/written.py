@@ -26,7 +26,7 @@ _DO = {ast.Add: add, ast.Sub: sub, ast.Mult: mul, ast.Div: truediv, ast.Pow: pow
 
 
 def typeset(text: str, numbers: Mapping[str, str] | None = None) -> str:
-    r"""LaTeX of a formula, its terms and factors in the order of the text.
+    r"""LaTeX of a formula, its terms and factors sorted as in the text.
 
     Parameters
     ----------

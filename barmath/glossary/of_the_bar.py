@@ -248,7 +248,7 @@ def twist() -> Sketch:
 
 
 def controls() -> Sketch:
-    """The part of the grip that lever, shifter and hand grip need."""
+    """The part of the grip that hand, lever and shifter need."""
     end, start = _seen(_along(8, 9)[-1], ABOVE), _seen(_along(8, 9)[0], ABOVE)
     inside = end + (start - end) * 150.0 / float(np.hypot(*(start - end)))
     aside = np.array([0.0, -30.0])

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from barmath.glossary import of_the_bar as bar
 from barmath.glossary import of_the_bench as bench
 from barmath.glossary import of_the_metal as metal
+from barmath.glossary import of_the_shop as shop
 from barmath.glossary.sketch import Sketch
 
 
@@ -21,7 +22,26 @@ class Term(NamedTuple):
 
 
 GROUPS: dict[str, tuple[Term, ...]] = {
+    "The shop": (
+        Term("rider", "Who orders the bar, and steers with it.", "00", shop.rider),
+        Term("bicycle", "What the bar is for: the rider steers it with the bar.", "00", shop.bicycle),
+        Term("shop", "The place where bars are built. Its file lists its tubes, its dies and its bender.", "01",
+             shop.shop),
+        Term("bench", "The table at which tube is marked and bent, and where the bar is checked.", "01", shop.bench),
+        Term("tube", "What a bar is bent from: a straight, round pipe with a thin wall.", "01", shop.tube),
+        Term("batch", "Tubes that came in one delivery. They spring back nearly alike.", "09", shop.batch),
+        Term("check", "To read the finished bar and compare it with the order, before anybody rides it.", "07",
+             shop.check),
+        Term("calibration", "The shop's own springback and offset, worked out from bends that were measured.", "09",
+             shop.calibration),
+        Term("chart", "Lines over two scales: go from the rise across to a line, then down to the setting.", "10",
+             shop.chart),
+        Term("map", "A chart of orders: each place is one order, and its shade says if it can be made.", "04",
+             shop.map_of_orders),
+    ),
     "The bar": (
+        Term("bar", "The bent tube that the rider holds. A riser bar has five straights and four bends.", "00",
+             shop.riser_bar),
         Term("clamp flat", "The straight in the middle, which the stem holds. All is measured from its middle.", "00",
              bar.clamp_flat),
         Term("inner bend", "The bend beside the clamp flat, one on each side; it turns the tube upward.", "02",
@@ -37,8 +57,9 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("width", "From one end to the other, straight across.", "00", bar.width),
         Term("setback", "How far the bar's ends are behind the clamp axis.", "00", bar.setback),
         Term("backsweep", "The angle between grip and clamp axis, seen from above.", "00", bar.backsweep),
-        Term("upsweep", "The angle between grip and clamp axis, seen from the front. A sweep is this or the "
-             "backsweep.", "00", bar.upsweep),
+        Term("upsweep", "The angle between grip and clamp axis, seen from the front.", "00", bar.upsweep),
+        Term("sweep", "How far a grip turns away from straight across: its backsweep or its upsweep.", "00",
+             shop.sweep),
         Term("roll", "The turn of the tube about its riser before the outer bend. It swings the grip backward.", "02",
              bar.roll),
         Term("stem roll", "The turn of the whole bar in its stem, seen from the side.", "12", bar.stem_roll),
@@ -74,7 +95,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
              bench.tangent_point),
         Term("free end", "The side of the tube that comes round as it is bent. It needs room.", "05", bench.free_end),
         Term("line-up offset", "How far past the die's edge the bend really begins.", "06", bench.line_up_offset),
-        Term("springback", "What a bend opens by when it is let go.", "06", bench.springback),
+        Term("springback", "By how much a bend opens when it is let go.", "06", bench.springback),
         Term("least straight", "The straight tube that a bender needs beside a bend to hold on to.", "03",
              bench.least_straight),
         Term("angle finder", "A dial whose needle hangs down: it reads a slope.", "05", bench.angle_finder),
@@ -90,6 +111,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
              bench.rocking),
         Term("tweak", "A small change of a bend by hand: open it or close it.", "07", bench.tweak),
         Term("crossbar", "The thin tube brazed between the risers.", "08", bench.fitted_crossbar),
+        Term("braze", "To join two tubes with a filler metal that melts before the steel does.", "08", shop.braze),
         Term("joint angle", "Between the axes of two tubes that meet, on the acute side.", "08", bench.joint_angle),
         Term("cope", "The end of a tube cut so that it sits on another one.", "08", bench.cope),
         Term("wrap", "The curve of a cope on paper, to wrap round the tube and file to.", "08", bench.wrap),

@@ -27,7 +27,7 @@ from barmath.shop.tooling import Springback, springback_from_tube
 
 CHOOSE, CUT, BENDS, CHECK, DONE = 0, 1, (2, 3, 4, 5), 6, 7
 TITLES = {CHOOSE: "Which bar?", CUT: "Cut and mark", CHECK: "Check the bar", DONE: "Next time"}
-"""The screens in their order: choose the bar, cut and mark, four bends, check, and what to set next time."""
+"""The screens, first to last: choose the bar, cut and mark, four bends, check, and what to set next time."""
 
 READ = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
 """What is read on the finished bar here; the page *Check* takes more."""
@@ -115,7 +115,7 @@ def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
 
 
 def steps_of(shop: Shop, state: BenchPageState) -> tuple[Step, ...]:
-    """The four bends in their order."""
+    """The four bends, first to last."""
     return _steps(shop, state.bar, state.unit, state.plan)
 
 
@@ -140,13 +140,13 @@ def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     reading = Line("–", "", f"Nothing to read: {step.lie}.")
     if step.reading_deg is not None:
         reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.{_not_the_sweep(step)}")
-    stays = f"On the stop. {step.bend_deg:.1f}° after springback. The free end comes to the {shop.bender.turns}."
+    after = f"On the stop. {step.bend_deg:.1f}° after springback. The free end comes to the {shop.bender.turns}."
     lines = (
         _length(
             step.mark_mm, state.unit, f"{step.mark_name.capitalize()} to the die's edge. {step.hold.capitalize()}."
         ),
         reading,
-        Line(f"{step.stop_deg:.1f}°", "", stays),
+        Line(f"{step.stop_deg:.1f}°", "", after),
     )
     kept = kept_deg(state, step.number)
     said = () if kept is None else (again_words(step, kept, state.bar.springback(shop)),)

@@ -120,8 +120,8 @@ class BendingPanel(FormPanel):
         if self.readout.open_question:
             return f"The bender and the tube. {step.title}: the tube is at its mark"
         failing = self.readout.failing.get(self.state.step)
-        lies = f"{step.title}: {step.hold}; {step.lie}; {step.turns}"
-        return f"The bender and the tube. {lies}. " + (f"Red: {failing.words}" if failing else "")
+        held = f"{step.title}: {step.hold}; {step.lie}; {step.turns}"
+        return f"The bender and the tube. {held}. " + (f"Red: {failing.words}" if failing else "")
 
     def _show_controls(self) -> None:
         with self.writing():

@@ -70,8 +70,8 @@ def reading_choices(step: Step, recipe: Recipe) -> tuple[str, ...]:
     """Readings to choose from: the right one, and those that the usual slips lead to."""
     wanted = abs(step.reading_deg or 0.0)
     slips = (0.0, abs(recipe.roll_deg), recipe.inner_bend_deg, recipe.outer_bend_deg, 2.0 * wanted, 90.0 - wanted)
-    told = sorted({f"{wanted:.1f}", *(f"{slip:.1f}" for slip in slips)}, key=float)
-    keep = sorted(told, key=lambda text: (text != f"{wanted:.1f}", abs(float(text) - wanted)))[:5]
+    offered = sorted({f"{wanted:.1f}", *(f"{slip:.1f}" for slip in slips)}, key=float)
+    keep = sorted(offered, key=lambda text: (text != f"{wanted:.1f}", abs(float(text) - wanted)))[:5]
     return tuple(sorted(keep, key=float))
 
 

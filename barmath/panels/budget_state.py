@@ -67,8 +67,8 @@ def budget_readout(shop: Shop, state: BudgetState) -> BudgetReadout:
     except BendError as refusal:
         return BudgetReadout(None, None, "", (), str(refusal))
     within = shop.accepted.apart
-    told = _told(budget, within)
-    good, warnings = (told, ()) if budget.keeps(within) else ("", (told,))
+    words = _words(budget, within)
+    good, warnings = (words, ()) if budget.keeps(within) else ("", (words,))
     return BudgetReadout(recipe, budget, good, warnings, "")
 
 
@@ -83,8 +83,8 @@ def budget_html(budget: ErrorBudget | None, within: Mapping[str, float]) -> str:
     rows = []
     for tool in TOOLS:
         most = budget.most(tool, within)
-        told = "any" if np.isinf(most) else "too late" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
-        rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", told))
+        words = "any" if np.isinf(most) else "too late" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
+        rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", words))
     head = ("Off by", "now", "at most, the others as now")
     return table(rows, head, caption="What each tool may be off by") + paragraph(
         f"Each number is one standard deviation: two bends in three are off by less. At most means that "
@@ -106,7 +106,7 @@ def sensitivities_html(recipe: Recipe | None) -> str:
     return table(rows, head, caption="What each slip does to the side that slips")
 
 
-def _told(budget: ErrorBudget, within: Mapping[str, float]) -> str:
+def _words(budget: ErrorBudget, within: Mapping[str, float]) -> str:
     total = budget.total
     worst = max(within, key=lambda measure: getattr(total, measure) / within[measure])
     greatest = budget.greatest(worst)

@@ -123,9 +123,9 @@ def calibration_html(found: Calibration, shop: Shop, state: RecordState) -> str:
     rows = [
         (
             _PART_WORDS[name].replace(", mm", f", {unit}"),
-            _told(found.theory, name, unit),
+            _estimate_words(found.theory, name, unit),
             _value(used[name], name, unit),
-            _told(found.estimates, name, unit),
+            _estimate_words(found.estimates, name, unit),
         )
         for name in PARTS
     ]
@@ -185,7 +185,7 @@ _PART_WORDS = {
 }  # fmt: skip
 
 
-def _told(values: dict[str, Estimate], name: str, unit: str) -> str:
+def _estimate_words(values: dict[str, Estimate], name: str, unit: str) -> str:
     return f"{_value(values[name].value, name, unit)} ± {_value(values[name].error, name, unit)}"
 
 

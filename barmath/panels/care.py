@@ -130,7 +130,7 @@ class PageCare(anywidget.AnyWidget):
             kernel?.disposed.disconnect(ended);
         };
     }
-    function stay(el) {
+    function keepPlace(el) {
         const page = el.closest('.jp-WindowedPanel-outer');
         if (!page) return;
         if (!page.barmathPlace) {
@@ -150,7 +150,7 @@ class PageCare(anywidget.AnyWidget):
         const find = () => {
             const panel = el.closest('.barmath-panel');
             if (panel) {
-                stay(panel);
+                keepPlace(panel);
                 const ends = [care(panel, el), watch(panel, el, model)];
                 end = () => ends.forEach(one => one());
             }
@@ -173,7 +173,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-beside > * { min-width: 0; }
     .barmath-panel .barmath-controls { grid-area: 1 / 1; }
     .barmath-panel .barmath-shown { grid-area: 1 / 2 / span 2; }
-    .barmath-panel .barmath-told { grid-area: 2 / 1; }
+    .barmath-panel .barmath-below { grid-area: 2 / 1; }
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
     @container (min-width: 1500px) {
         .barmath-panel .barmath-beside:has(> .barmath-third) {
@@ -187,7 +187,7 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-shown > .barmath-verdict { order: -1; position: sticky; top: 0; z-index: 6;
             max-height: 30vh; overflow: auto; background: var(--jp-layout-color0, #fff); }
         .barmath-panel .barmath-row :is(input, select, .noUi-handle) { scroll-margin-top: 32vh; }
-        .barmath-panel .barmath-told { order: 1; }
+        .barmath-panel .barmath-below { order: 1; }
         .barmath-panel .barmath-third { order: 2; }
     }
     .barmath-panel .barmath-bench { display: grid; gap: 0 18px; width: 100%; overflow: visible;

@@ -126,7 +126,9 @@ def beside_the_way() -> widgets.VBox:
 def _offset_table() -> widgets.Widget:
     """The multipliers of offset bends as printed in trade tables, to one decimal, beside 1/sin a."""
     printed = {15.0: 3.9, 22.5: 2.6, 30.0: 2.0, 45.0: 1.4, 60.0: 1.2}  # common trade tables for conduit
-    rows = [(f"{bend:g}°", f"{told}", f"{1.0 / np.sin(np.radians(bend)):.3f}") for bend, told in printed.items()]
+    rows = [
+        (f"{bend:g}°", f"{multiplier}", f"{1.0 / np.sin(np.radians(bend)):.3f}") for bend, multiplier in printed.items()
+    ]
     return shown(rows, head=("bend", "trade table", "one over the sine"), caption="Multipliers of offset bends.")
 
 

@@ -130,7 +130,7 @@ def _half(order: Order, tube: Tube, die: Die, bend_deg: float, stock_mm: float) 
         recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, bend_deg)
         limits = limits_from_recipe(recipe, order, tube, die, stock_mm)
     except BendError as refusal:
-        return HalfBar(die.name, None, str(refusal).split(":")[0]), np.nan
+        return HalfBar(die.name, None, refusal.why), np.nan
     short = [IN_SHORT[limit.key] for limit in limits if limit.refuses and limit.broken.any()]
     pieces = across_half_width(recipe)
     begin = order.width_mm / 2.0 - order.controls_mm * pieces["grip"] / max(recipe.grip_mm, 1e-9)

@@ -27,7 +27,7 @@ class Joined:
     read : function of the list of their values
         The field.
     show : function of the field
-        The values for the parts, in their order.
+        The values for the parts, first to last.
     """
 
     def __init__(

@@ -154,7 +154,7 @@ def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
     return "".join(
         (
             heading("What the readings say"), table(parts, head, caption="What the readings say"),
-            bullets([*got.notes, *found.untold]),
+            bullets([*got.notes, *found.not_shown]),
             heading("All measures"), table(rows, top, words=(0, 5), caption="All measures"),
             paragraph("± is one standard error. A tweak moves its bend by so many degrees, not to an angle."),
         )

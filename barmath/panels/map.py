@@ -66,8 +66,8 @@ class MapPanel(FormPanel):
         self.radius = NumberRow("Die radius", s.radius_mm, 8.0, 250.0, 1.0)
         self.bend, bend_row = choice_row("Bend", stops, s.bend_deg)
         self.axes, axes_row = choice_row("Map of", [(name, name) for name in AXES], s.axes)
-        self.stance, stance_row = choice_row(
-            "Clamped with", [(name, name) for name in (UPRIGHT, LEVEL)], s.stance, self._changed
+        self.clamped, clamped_row = choice_row(
+            "Clamped with", [(name, name) for name in (UPRIGHT, LEVEL)], s.clamped, self._changed
         )
         self.lines, lines_row = choice_row(
             "Lines of equal", [(name, name) for name in (*LINES, NO_LINES)], s.lines, self._changed
@@ -81,7 +81,7 @@ class MapPanel(FormPanel):
         }  # fmt: skip
         self.controls = NumberRow("Room for controls", s.controls_mm, 0.0, 300.0, 5.0)
         self.bind(
-            die=self.die, radius_mm=self.radius, bend_deg=self.bend, axes=self.axes, stance=self.stance,
+            die=self.die, radius_mm=self.radius, bend_deg=self.bend, axes=self.axes, clamped=self.clamped,
             lines=self.lines, controls_mm=self.controls,
             **{quantity.field: self.quantities[name] for name, quantity in QUANTITIES.items()},
         )  # fmt: skip
@@ -91,7 +91,7 @@ class MapPanel(FormPanel):
         maps.children[-1].layout.flex = "3 1 530px"
         self.fill(
             in_a_row(
-                column("The map", die_row, self.radius.widget, bend_row, axes_row, stance_row, lines_row, self.about),
+                column("The map", die_row, self.radius.widget, bend_row, axes_row, clamped_row, lines_row, self.about),
                 column(
                     "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
                     self.controls.widget,
@@ -118,7 +118,7 @@ class MapPanel(FormPanel):
         for name, row in self.quantities.items():
             row.set_enabled(self.state.uses(name))
         self.radius.set_enabled(self.state.die == OWN_DIE)
-        self.stance.disabled = self.state.told_stance != self.state.stance
+        self.clamped.disabled = self.state.how_clamped != self.state.clamped
         self.recipe.value = recipe_html(bar)
         self.about.value = paragraph(f"Of this map: {'; '.join(readout.sentences)}.") if readout.sentences else ""
         self.say(readout.good, readout.warnings, readout.refusal)

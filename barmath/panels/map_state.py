@@ -60,7 +60,7 @@ class MapState:
     die: str = ""
     radius_mm: float = 60.0
     bend_deg: float = EVEN_BEND
-    stance: str = UPRIGHT
+    clamped: str = UPRIGHT
     lines: str = OUTER_MARK
     rise_mm: float = float(ORDER.rise_mm)
     backsweep_deg: float = float(ORDER.backsweep_deg)
@@ -88,11 +88,11 @@ class MapState:
         return name in axes or name in ("rise", "width")
 
     @property
-    def told_stance(self) -> str:
+    def how_clamped(self) -> str:
         """How the bars of the map stand; an axis may settle it."""
         if self.uses("upsweep"):
             return "upsweep as ordered"
-        return UPRIGHT if self.uses("setback") else self.stance
+        return UPRIGHT if self.uses("setback") else self.clamped
 
 
 @dataclass(frozen=True)
@@ -111,7 +111,7 @@ class MapReadout:
 def map_readout(shop: Shop, state: MapState) -> MapReadout:
     """Work out the map panel; a refusal is part of the readout, never raised."""
     try:
-        picture, told = _picture(shop, _without_point(state))
+        picture, reasons = _picture(shop, _without_point(state))
     except BendError as refusal:
         return MapReadout(None, None, None, (), "", (), str(refusal))
     point = _point(state)
@@ -120,10 +120,10 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
         bars = _bar_at_point(shop, state)
         bar = _shown(bars, shop.tubes[0])
     except BendError as refusal:
-        return MapReadout(picture, point, None, told, "", outside, str(refusal))
+        return MapReadout(picture, point, None, reasons, "", outside, str(refusal))
     watch = [limit.sentence() for limit in bars.limits if not limit.refuses and limit.broken]
     good = f"{bars.die.name}, {bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm longer than needed"
-    return MapReadout(picture, point, bar, told, good, (*outside, *watch), "")
+    return MapReadout(picture, point, bar, reasons, good, (*outside, *watch), "")
 
 
 def die_of(shop: Shop, state: MapState) -> Die:
@@ -140,7 +140,7 @@ def _without_point(state: MapState) -> MapState:
     counts = [name for name in QUANTITIES if state.uses(name) and name not in AXES[state.axes]]
     idle: dict[str, Any] = {quantity.field: quantity.low for name, quantity in QUANTITIES.items() if name not in counts}
     radius_mm = state.radius_mm if state.die == OWN_DIE else 0.0
-    return replace(state, stance=state.told_stance, radius_mm=radius_mm, **idle)
+    return replace(state, clamped=state.how_clamped, radius_mm=radius_mm, **idle)
 
 
 @lru_cache(maxsize=16)
@@ -151,7 +151,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     binding, lines = _binding(margins), _lines(state, bars)
     bend = CHOSEN_BENDS.get(state.bend_deg, f"bends of {state.bend_deg:g} deg")
     picture = MapPicture(
-        title=f"{die.name}, {bend}, {state.told_stance}",
+        title=f"{die.name}, {bend}, {state.how_clamped}",
         key=_key(state, lines),
         x_title=f"{state.across.name}, {state.across.unit}",
         y_title=f"{state.up.name}, {state.up.unit}",
@@ -168,13 +168,13 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         outer_mark_mm=bars.outer_mark_mm,
         names=_names(x, y, bars, binding),
     )
-    return picture, _told(binding, bars.keys)
+    return picture, _reasons(binding, bars.keys)
 
 
 def _bars(shop: Shop, state: MapState, numbers: dict[str, Array]) -> BarMap:
     # the bars of the chosen die; `numbers` take the place of the state's own
     values = {quantity.field: getattr(state, quantity.field) for quantity in QUANTITIES.values()} | numbers
-    upsweep = values["upsweep_deg"] if state.uses("upsweep") else 0.0 if state.told_stance == LEVEL else None
+    upsweep = values["upsweep_deg"] if state.uses("upsweep") else 0.0 if state.how_clamped == LEVEL else None
     setback = values["setback_mm"] if state.uses("setback") else None
     backsweep = values["backsweep_deg"] if state.uses("backsweep") else 0.0
     order = Order(values["rise_mm"], backsweep, values["width_mm"], upsweep, state.clamp_flat_mm, state.controls_mm)
@@ -291,7 +291,7 @@ def _roomiest(region: NDArray[np.bool_]) -> tuple[int, int] | None:
     return int(up), int(across)
 
 
-def _told(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...]:
+def _reasons(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...]:
     # what of the map can be made, and what keeps out the rest
     shares = np.bincount(binding.ravel(), minlength=len(keys) + 1) / binding.size
     kept_out = sorted(((share, key) for share, key in zip(shares[1:], keys, strict=True) if share), reverse=True)

@@ -51,7 +51,7 @@ class OrderState(Ordered):
     number: int = 0
 
     def order(self) -> Order:
-        """The order, without an upsweep where the stance settles it; raises BendError where a value is out of range."""
+        """The order; how it is clamped may settle its upsweep. Raises BendError where a value is out of range."""
         order = super().order()
         return order if self.upsweep == ORDERED else replace(order, upsweep_deg=None)
 
@@ -136,9 +136,9 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderR
         unsure=unsure(recipe, ways.tube, die, shop.calibration(ways.tube, die)),
     )
     good = (
-        f"{die.name}, {bends_words(ways, row)}, {ways.stance[row]}: "
-        f"straight {length_text(ways.straight_to_spare_mm[row], state.unit)} and "
-        f"grip {length_text(ways.grip_to_spare_mm[row], state.unit)} longer than needed"
+        f"{die.name}, {bends_words(ways, row)}, {ways.clamped[row]}: "
+        f"straight {length_text(ways.straight_left_mm[row], state.unit)} and "
+        f"grip {length_text(ways.grip_left_mm[row], state.unit)} longer than needed"
     )
     return OrderReadout(ways, row, bar, "", good)
 
@@ -198,7 +198,7 @@ def recipe_html(readout: OrderReadout, unit: str, number: int = 0) -> str:
         ("Rise, grips level", mm(level.rise_mm)),
         ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
         ("Setback of the bar ends", mm(shape.setback_mm)),
-        ("Roll in the stem", _roll_words(recipe)),
+        ("Stem roll", _roll_words(recipe)),
         ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
     ]
     source = bar.unsure.source
@@ -221,8 +221,8 @@ def _stop_rows(bar: Bar) -> list[tuple[str, str]]:
     if abs(kept[0] - kept[1]) <= SAME_BEND_DEG:
         return [("Stop, all four bends", f"{stops[0]:.1f} deg (springs back to {kept[0]:.1f})")]
     return [
-        (f"Stop, {bend} bends", f"{stop:.1f} deg (springs back to {stays:.1f})")
-        for bend, stop, stays in zip(("inner", "outer"), stops, kept, strict=True)
+        (f"Stop, {bend} bends", f"{stop:.1f} deg (springs back to {back:.1f})")
+        for bend, stop, back in zip(("inner", "outer"), stops, kept, strict=True)
     ]
 
 
@@ -253,9 +253,9 @@ def _ways(shop: Shop, state: OrderState, plan: str) -> Ways:
     order = state.order()
     tube = shop.tube(state.tube) if state.tube else shop.tubes[0]
     asked = (bend for bend in (state.bend_deg, state.outer_bend_deg) if bend is not None)
-    stances = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
+    clamped = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
     return every_way(
-        order, tube, shop.dies_for(tube), bends_deg=sorted({*shop.stop_bends_deg, *asked}), stances=stances,
+        order, tube, shop.dies_for(tube), bends_deg=sorted({*shop.stop_bends_deg, *asked}), clamped=clamped,
         stock_length_mm=shop.stock_length_mm, bender=shop.bender, holds=PLANS[plan], equal_only=state.stops == ONE,
     )  # fmt: skip
 

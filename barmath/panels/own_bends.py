@@ -42,11 +42,11 @@ class OwnBendsPanel(Shell):
         self.die, die_row = choice_row("Die", dies, dies[0], self._anew)
         typed = [text_row(f"Test bend {place + 1}", "", self._anew, self._bend) for place in range(MOST_BENDS)]
         self.typed = [text for text, _ in typed]
-        self.told = widgets.HTML()
+        self.words = widgets.HTML()
         self.bends: tuple[TestBend, ...] = ()
         self.box.layout.max_width = "860px"
         rows = [row for _, row in typed]
-        self.fill(widgets.HTML(paragraph(HOW)), tube_row, die_row, *rows, self.message, self.told)
+        self.fill(widgets.HTML(paragraph(HOW)), tube_row, die_row, *rows, self.message, self.words)
         self._show()
 
     def _tools(self) -> tuple[Tube, Die]:
@@ -64,7 +64,7 @@ class OwnBendsPanel(Shell):
         self.need_every_entry()
         typed = (self._bend(text.value) for text in self.typed)
         self.bends = tuple(bend for bend in typed if bend is not None)
-        self.told.value = own_bends_html(*self._tools(), self.bends)
+        self.words.value = own_bends_html(*self._tools(), self.bends)
 
 
 def own_bends_panel(shop_file: str | Path) -> widgets.VBox:

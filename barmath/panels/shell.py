@@ -209,15 +209,15 @@ def column(*parts: widgets.Widget | str) -> widgets.VBox:
 def beside(
     controls: widgets.Widget,
     shown: widgets.Widget,
-    told: widgets.Widget | None = None,
+    below: widgets.Widget | None = None,
     third: widgets.Widget | None = None,
 ) -> widgets.VBox:
     """What is set to the left, what is shown of it to the right; on a narrow page one below the other.
 
-    What is `told` in words is below the controls, and on a narrow page below what is shown. A `third` column is
+    What is in `below` is below the controls, and on a narrow page below what is shown. A `third` column is
     beside the others on a very wide page, else below them.
     """
-    places = {"controls": controls, "shown": shown, "told": told, "third": third}
+    places = {"controls": controls, "shown": shown, "below": below, "third": third}
     for place, part in places.items():
         if part is not None:
             part.add_class(f"barmath-{place}")

@@ -1,4 +1,4 @@
-"""The panel of the screen: one bar under the load cases of the standard. It never approves a bar."""
+"""The panel of the strength check: one bar under the load cases of the standard. It never approves a bar."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1,
 
 
 def strength_html(bar: LoadedBar, unit: str) -> str:
-    """What the screen says, where the load comes from, and what it leaves out."""
+    """What the strength check says, where the load comes from, and what it leaves out."""
     times = f", {bar.case.cycles:,.0f} times".replace(",", " ") if bar.case.cycles > 1.0 else ""
     said = list(bar.words())
     load = (
@@ -80,7 +80,7 @@ class StrengthPanel(FormPanel):
 
     cautions = RIDING
 
-    fits, refused = "Screened only", "Cannot be screened"
+    fits, refused = "Checked on paper only", "Cannot be checked"
 
     state: StrengthState
 
@@ -124,7 +124,7 @@ class StrengthPanel(FormPanel):
         """Work everything out again from `state` and show it."""
         self.readout = readout = strength_readout(self.shop, self.state)
         self.said.value = said = ""
-        grey = False  # nothing here is ever green: a screen that finds no yield approves nothing
+        grey = False  # nothing here is ever green: a check that finds no yield approves nothing
         self._show_bar()
         with self.figure.batch_update():
             update_strength(self.figure, readout.bar)
@@ -157,5 +157,5 @@ class StrengthPanel(FormPanel):
 
 
 def strength_panel(shop_file: str | Path) -> widgets.VBox:
-    """The panel of the screen for a notebook; running its cell again shows the same one."""
+    """The panel of the strength check for a notebook; running its cell again shows the same one."""
     return kept(StrengthPanel, real_path(shop_file), lambda: StrengthPanel(shop_from_file(shop_file)))

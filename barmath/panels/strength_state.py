@@ -1,4 +1,4 @@
-"""From what is set in the panel of the screen to the loaded bar: pure functions, no widgets."""
+"""From what is set in the panel of the strength check to the loaded bar: pure functions, no widgets."""
 
 from __future__ import annotations
 

@@ -51,7 +51,7 @@ RECIPE_ROWS = (
     ("clamp_flat_mm", "Clamp flat", 20.0, 120.0, 1.0, True),
     ("inner_bend_deg", "Inner bend", 5.0, 80.0, 0.5, False),
     ("straight_mm", "Riser straight", 0.0, 300.0, 1.0, True),
-    ("roll_deg", "Roll between", -90.0, 90.0, 0.5, False),
+    ("roll_deg", "Roll of the tube", -90.0, 90.0, 0.5, False),
     ("outer_bend_deg", "Outer bend", 5.0, 80.0, 0.5, False),
     ("grip_mm", "Grip", 70.0, 400.0, 1.0, True),
     ("radius_mm", "Radius", 40.0, 250.0, 1.0, True),
@@ -59,7 +59,7 @@ RECIPE_ROWS = (
 
 
 class RecipeRows(Form):
-    """A recipe by its bends and straights, without any roll in the stem."""
+    """A recipe by its bends and straights, without any stem roll."""
 
     state = Recipe
 

@@ -107,7 +107,7 @@ def radius_of_shop(shop: Shop) -> float:
 
 
 def chosen_recipe(shop: Shop, record: Record | None, choice: BarChoice) -> Recipe:
-    """The bar of a choice, rolled; raises BendError if there is none."""
+    """The bar of a choice with its stem roll; raises BendError if there is none."""
     radius = radius_of_shop(shop)
     if choice.source == RECIPE:
         if choice.recipe is None:
@@ -197,10 +197,10 @@ def hands_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
         line("Hand turned up", old.hand.upsweep_deg, new.hand.upsweep_deg, more, True),
     ]
     ordered = [
-        line("Rise as rolled", shapes[0].rise_mm, shapes[1].rise_mm, more),
-        line("Backsweep as rolled", shapes[0].backsweep_deg, shapes[1].backsweep_deg, more, True),
+        line("Rise as clamped", shapes[0].rise_mm, shapes[1].rise_mm, more),
+        line("Backsweep as clamped", shapes[0].backsweep_deg, shapes[1].backsweep_deg, more, True),
         line("Width", shapes[0].width_mm, shapes[1].width_mm, more),
-        line("Rolled in the stem", old.recipe.stem_roll_deg, new.recipe.stem_roll_deg, ("rearward", "forward"), True),
+        line("Stem roll", old.recipe.stem_roll_deg, new.recipe.stem_roll_deg, ("rearward", "forward"), True),
     ]
     head = ("change", "new bar", "old bar")
     return (
@@ -227,10 +227,10 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
          f"{one.bar.wrist.front_deg:+.1f} deg")
         for one in readout.keeping[:MOST_TABLE_ROWS]
     ]  # fmt: skip
-    head = ("Bar", "die", "stop, inner and outer", "rise", "backsweep", "width", "then roll it by", "upsweep changes")
+    head = ("Bar", "die", "stop, inner and outer", "rise", "backsweep", "width", "stem roll", "upsweep changes")
     note = (
-        "Rise, backsweep and width as ordered, with the risers upright; rolled, the backsweep is the wanted one. Plus "
-        "rolls rearward."
+        "Order this rise, backsweep and width, with the risers upright. With its stem roll the bar then has the wanted "
+        "backsweep. Plus: the tops of the risers go rearward."
     )
     return title + table(rows, head, caption="Bars with the same hands") + paragraph(note)
 

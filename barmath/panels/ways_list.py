@@ -71,7 +71,7 @@ def _nothing_else_refuses(ways: Ways) -> NDArray[np.bool_]:
 
 def _fits(ways: Ways, row: int, unit: str) -> str:
     watch = " watch" if ways.warned[row] else ""
-    straight, grip = (length_text(x[row], unit) for x in (ways.straight_to_spare_mm, ways.grip_to_spare_mm))
+    straight, grip = (length_text(x[row], unit) for x in (ways.straight_left_mm, ways.grip_left_mm))
     return f"yes   {straight:>9} {grip:>9}{watch}"
 
 

@@ -66,7 +66,7 @@ def _keep_best(shop: Shop, book: OrderBook, row: Booked) -> None:
 
 
 def week_html(week: Week, unit: str) -> str:
-    """The bars in bench order, and below them what to cut and to buy."""
+    """The bars as they are bent, one after the other, and below them what to cut and to buy."""
     from barmath.paper.week import stops_words  # Matplotlib, only when a week is shown
 
     def mm(length: float) -> str:
@@ -86,7 +86,7 @@ def week_html(week: Week, unit: str) -> str:
         heading(
             f"Bend in this sequence: {len(rows)} {'bar' if len(rows) == 1 else 'bars'}, {week.mass_g / 1000.0:.2f} kg"
         ),
-        table(rows, head, words=(0, 1), caption="The bars of the week in bench order"),
+        table(rows, head, words=(0, 1), caption="The bars of the week, as you bend them"),
     ]
     for cuts in week.cuts:
         parts += [heading(f"Cut {cuts.tube.name}"), bullets(_cut_lines(cuts, unit))]

@@ -74,7 +74,7 @@ class BenchSheet:
 
     @property
     def steps(self) -> tuple[Step, ...]:
-        """The four bends in their order."""
+        """The four bends, first to last."""
         springback = springback_from_tube(self.tube, self.die)
         return bench_steps(self.recipe, springback, self.die, self.bender, self.unit, self.holds)
 

@@ -106,11 +106,11 @@ def _watch_lines(sentences: Sequence[str], width: float) -> list[str]:
     # as many sentences as fit into the lines there are, and how many more there would be
     lines: list[str] = []
     for number, sentence in enumerate(sentences):
-        told = broken(sentence, width, 6.8, most=2)
+        broken_lines = broken(sentence, width, 6.8, most=2)
         last = number == len(sentences) - 1
-        if len(lines) + len(told) > MOST_WATCH_LINES - (not last):
+        if len(lines) + len(broken_lines) > MOST_WATCH_LINES - (not last):
             return [*lines, f"and {len(sentences) - number} more: see where the recipe was made"]
-        lines += told
+        lines += broken_lines
     return lines
 
 
@@ -170,7 +170,7 @@ def _finder_setting(steps: Sequence[Step], room: float = np.inf) -> tuple[str, s
 
 
 def _slopes(outer: Sequence[Step]) -> str:
-    # how the clamp flat runs away from the bender for both outer bends, in the order in which they are made
+    # how the clamp flat runs away from the bender for both outer bends, first to last
     first, second = ((step.reading_deg or 0.0) for step in outer)
     if abs(first) < ALIKE:
         return "level"
@@ -206,20 +206,20 @@ def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
 
 def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
     page.text(x, y, "The finished bar must measure", 8.5, bold=True)
-    stands, ordered = _stands(sheet)
-    rows = _measures(sheet, [shape for _, shape, _ in stands], [roll for _, _, roll in stands])
+    clamped, ordered = _as_clamped(sheet)
+    rows = _measures(sheet, [shape for _, shape, _ in clamped], [roll for _, _, roll in clamped])
     name, tolerance, blank = 17.0, 22.0, 12.0
-    each = (width - name - tolerance - 2.0 * blank) / len(stands)
+    each = (width - name - tolerance - 2.0 * blank) / len(clamped)
     made = "as in the recipe" if _missed(sheet) else "as ordered"
-    size = 9.0 if len(stands) == 2 else 8.0
+    size = 9.0 if len(clamped) == 2 else 8.0
     tall, top = 4.7, y + 6.4
-    for number, (words, _, _) in enumerate(stands):
+    for number, (words, _, _) in enumerate(clamped):
         left = x + name + number * each
         if number == ordered:
             page.box(left, y + 1.4, each, 6.8 + tall * len(rows), edge=0.0, fill=TINT)
         page.text(left + each - 1.0, y + 4.4, words, 6.6, bold=number == ordered, align="right")
         page.text(left + each - 1.0, y + 7.0, made if number == ordered else "", 5.8, align="right")
-    page.text(x + name + len(stands) * each + 2.0, y + 4.4, "tolerance", 6.6, colour=SOFT)
+    page.text(x + name + len(clamped) * each + 2.0, y + 4.4, "tolerance", 6.6, colour=SOFT)
     for number, words in enumerate(("left", "right")):
         page.text(x + width - (1.5 - number) * blank, y + 4.4, words, 6.6, align="center", colour=SOFT)
     page.text(x + width - blank, y, "measured", 6.6, align="center", colour=SOFT)
@@ -229,7 +229,7 @@ def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchShe
         page.text(x, base, words, 7.2)
         for column, value in enumerate(values):
             page.text(x + name + (column + 1) * each - 1.0, base, value, size, bold=column == ordered, align="right")
-        page.text(x + name + len(stands) * each + 2.0, base, allowed, 6.4)
+        page.text(x + name + len(clamped) * each + 2.0, base, allowed, 6.4)
     for number in range(3):
         left = x + width - number * blank
         page.line([(left, top + 0.8), (left, top + 0.8 + tall * len(rows))], 0.15, colour=RULE)
@@ -242,7 +242,7 @@ def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchShe
     )
 
 
-def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
+def _as_clamped(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
     # the ways the bar may be in the stem, each with its shape and stem roll, and which of them was ordered
     level = grips_level(sheet.recipe)
     ways = [("risers upright", risers_upright(sheet.recipe)), ("grips level", level)]
@@ -250,8 +250,8 @@ def _stands(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
     alike = [number for number, (_, recipe) in enumerate(ways) if abs(float(recipe.stem_roll_deg) - roll) < ALIKE]
     if not alike:
         ways.append(("in the stem", sheet.recipe))
-    stands = [(words, shape_from_recipe(recipe), float(recipe.stem_roll_deg)) for words, recipe in ways]
-    return stands, alike[0] if alike else 2
+    clamped = [(words, shape_from_recipe(recipe), float(recipe.stem_roll_deg)) for words, recipe in ways]
+    return clamped, alike[0] if alike else 2
 
 
 def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> list[tuple[str, list[str], str]]:
@@ -262,7 +262,7 @@ def _measures(sheet: BenchSheet, shapes: list[Shape], rolls: list[float]) -> lis
         ("Upsweep", [_angle(shape.upsweep_deg) for shape in shapes], sides),
         ("Setback", [sheet.length(shape.setback_mm) for shape in shapes], ""),
         ("Width", [sheet.length(shape.width_mm) for shape in shapes], ""),
-        ("Roll in stem", [_signed(roll) for roll in rolls], "+ is rearward"),
+        ("Stem roll", [_signed(roll) for roll in rolls], "+ is rearward"),
     ]
 
 

@@ -118,6 +118,6 @@ def _draw_end(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -
     page.text(
         x, foot - 1.4, f"This line must be {how_long} long. If it is not, print again at 100 % (actual size).", 6.4
     )
-    for left, told, long in ((112.0, "Read by", 30.0), (150.0, "Date", width - 150.0)):
+    for left, words, long in ((112.0, "Read by", 30.0), (150.0, "Date", width - 150.0)):
         page.line([(x + left, foot - 4.0), (x + left + long, foot - 4.0)], 0.2)
-        page.text(x + left, foot - 0.8, told, 6.4, colour=SOFT)
+        page.text(x + left, foot - 0.8, words, 6.4, colour=SOFT)

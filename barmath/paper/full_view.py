@@ -69,7 +69,7 @@ class Plan:
     def of(cls, recipe: Recipe, tube_diameter_mm: float, fitted: Crossbar | None, unit: str) -> Plan:
         """The plan of one `recipe` (no arrays)."""
         upright = risers_upright(recipe)
-        stands, square = (drawing_from_recipe(one, tube_diameter_mm) for one in (recipe, upright))
+        clamped, square = (drawing_from_recipe(one, tube_diameter_mm) for one in (recipe, upright))
         shape, level = shape_from_recipe(recipe), shape_from_recipe(upright)
         front, above = _crossbar_views(fitted, float(recipe.stem_roll_deg))
         flat, _ = _crossbar_views(fitted, 0.0)
@@ -79,9 +79,9 @@ class Plan:
 
         width = f"width {mm(shape.width_mm)}"
         views = (
-            View("from the front, as clamped in the stem", stands.front * [1.0, -1.0], front, width,
+            View("from the front, as clamped in the stem", clamped.front * [1.0, -1.0], front, width,
                  f"rise {mm(shape.rise_mm)}", f"upsweep {_deg(shape.upsweep_deg)}"),
-            View("from above, as clamped in the stem (rear is down)", stands.above, above, width,
+            View("from above, as clamped in the stem (rear is down)", clamped.above, above, width,
                  f"setback {mm(shape.setback_mm)}", f"backsweep {_deg(shape.backsweep_deg)}"),
             View("square to the plane of the risers", square.front * [1.0, -1.0], flat, width,
                  f"rise, risers upright {mm(level.rise_mm)}", "", _notes(upright, square, fitted, mm)),
@@ -138,7 +138,7 @@ def upright_dimension(page: Page, x: float, ends: tuple[float, float], words: st
 
 
 def _crossbar_views(fitted: Crossbar | None, roll_deg: float) -> tuple[Array | None, Array | None]:
-    # the copes (2, 145, 2) from the front and from above, rolled in the stem
+    # the copes (2, 145, 2) from the front and from above, turned in the stem
     if fitted is None:
         return None, None
     right = fitted.edge_mm()

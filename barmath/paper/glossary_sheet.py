@@ -14,7 +14,7 @@ _SKETCH_MM = 27.0
 
 
 def glossary_pages(size: str = "A4") -> list[Page]:
-    """Pages of twenty terms, in their order; `size` is "A4", "A3" or "Letter"."""
+    """Pages of twenty terms, first to last; `size` is "A4", "A3" or "Letter"."""
     parts = [TERMS[first : first + COLUMNS * ROWS] for first in range(0, len(TERMS), COLUMNS * ROWS)]
     return [_page(part, f"{number} of {len(parts)}", size) for number, part in enumerate(parts, 1)]
 

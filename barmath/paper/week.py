@@ -1,4 +1,4 @@
-"""The week on paper: one page with what to set, cut and buy, and then every bench sheet, in bench order, as one PDF."""
+"""The week on paper: one page with what to set, cut and buy, and then every bench sheet, in the sequence of bending."""
 
 from __future__ import annotations
 

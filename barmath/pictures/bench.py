@@ -56,7 +56,7 @@ EYES = {
 
 COLOURS = {
     "die": "#39434c", "pin": "#20272d", "edge mark": "#f4f6f8", "hook": "#4d6b86", "follower": "#4d6b86",
-    "handle": "#59646e", "grip": "#20272d", "stop": BEND, "frame": "#8b96a0", "table": "#cfc4ae",
+    "handle": "#59646e", "knob": "#20272d", "stop": BEND, "frame": "#8b96a0", "table": "#cfc4ae",
     "angle finder": INK, "display": "#dfeee6",
 }  # fmt: skip
 """Quiet greys for the machine, so that the tube is what one sees."""

@@ -34,8 +34,8 @@ def _label(figure: go.Figure, unit: str) -> None:
     for which, axes in (("x", figure.select_xaxes()), ("y", figure.select_yaxes())):
         for axis in axes:
             title = axis.title.text or ""
-            told = _LENGTH.search(title)
-            if told is None or (told[1] == unit == "mm"):
+            found = _LENGTH.search(title)
+            if found is None or (found[1] == unit == "mm"):
                 continue
             axis.title.text = _LENGTH.sub(f", {unit}", title)
             ticks = None if unit == "mm" else _ticks(_span(figure, which, axis))

@@ -108,7 +108,7 @@ def _sweeps(number: int) -> list[go.Scatter]:
     def line(what: str, width: float) -> go.Scatter:
         return go.Scatter(
             name=f"{name} {what}", x=[], y=[], mode="lines", line={"color": colour, "width": width,
-            "dash": DASHES[number]}, hovertemplate="rolled %{x:.0f} deg: %{y:.1f}<extra>%{fullData.name}</extra>",
+            "dash": DASHES[number]}, hovertemplate="turned %{x:.0f} deg: %{y:.1f}<extra>%{fullData.name}</extra>",
             showlegend=False,
         )  # fmt: skip
 
@@ -127,7 +127,7 @@ def _lay_out(figure: go.Figure) -> None:
     for row in (1, 2):
         figure.update_xaxes(title={"text": "across, mm", "standoff": 2}, row=row, col=1)
     figure.update_xaxes(title="back (left) or forward (right), mm", row=3, col=1)
-    figure.update_xaxes(range=[-30, 30], title="rolled on, deg (plus: rearward)", row=3, col=2, **FIXED)
+    figure.update_xaxes(range=[-30, 30], title="more stem roll, deg (plus: rearward)", row=3, col=2, **FIXED)
     figure.update_yaxes(row=3, col=2, **FIXED)
     for title in figure.layout.annotations:
         title.update(xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})

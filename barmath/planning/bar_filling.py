@@ -39,7 +39,7 @@ def patterns_worth(
 ) -> Iterator[tuple[int, ...]]:
     """Ways to fill `capacity` mm that are worth more than `least`, as how many pieces of each width.
 
-    Pieces are taken in the order of their worth a millimetre, as many as go in; then one of the last piece is put back,
+    Pieces of the most worth a millimetre are taken first, as many as go in; then one of the last piece is put back,
     and what comes after it is filled in again. What is left of the room at the next piece's worth bounds what can come.
     With `enough` each way is worth more than the one before, and the search ends after so many steps. Raises
     TimeoutError after the `deadline` of `time.monotonic`.

@@ -24,7 +24,7 @@ from barmath.shop.offsets import Tools
 from barmath.shop.stock import Tube
 
 CAN_BE_MADE = 0
-"""Code of a bar that breaks no limit; 1 and up count the refusing rules of `barmath.planning.rules` in their order."""
+"""Code of a bar that breaks no limit; 1 and up count the refusing rules of `barmath.planning.rules`."""
 
 NO_SWEEP_NEEDS = (0.0, np.inf)
 """What a sweep asks of the bends where it is not ordered: nothing."""

@@ -18,7 +18,7 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe, check_single, checked_stop
 from barmath.planning.rules import ROUNDING, RULES, SAME_BEND_DEG, Making, Rule, Words
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, tenths, told_bounds
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, shown_bounds, tenths
 from barmath.shop.offsets import tools_from_die
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
@@ -38,7 +38,7 @@ class Window(NamedTuple):
                 f"no rise fits here, because the tooling needs at least {self.lowest:.1f} mm and the controls leave "
                 f"at most {self.highest:.1f} mm"
             )
-        low, high = map(plain, told_bounds(self.lowest, self.highest))
+        low, high = map(plain, shown_bounds(self.lowest, self.highest))
         return f"the rise must be from {low} to {high} mm here, ordered {plain(self.ordered)} mm"
 
 
@@ -105,7 +105,7 @@ class Limit:
         unit = f" {self.unit}" if self.unit else ""
         bound = at(self.bound)
         decimals = 1 if self.unit == "deg" else 3  # angles are computed, lengths are written in the shop's file
-        low, high = told_bounds(*((bound, np.inf) if self.at_least else (-np.inf, bound)), decimals)
+        low, high = shown_bounds(*((bound, np.inf) if self.at_least else (-np.inf, bound)), decimals)
         must = f"{words.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
         window = f"; {Window(*map(at, self.window)).sentence()}" if self.window else ""
         got = tenths(at(self.value), low if self.at_least else high) if self.unit else plain(at(self.value))
@@ -113,7 +113,7 @@ class Limit:
 
 
 def limits_from_making(making: Making) -> tuple[Limit, ...]:
-    """The limits of a bar, or of each of an array of them: one a rule of `RULES`, in their order."""
+    """The limits of a bar, or of each of an array of them: one a rule of `RULES`, sorted as these."""
     return tuple(_held_against(making, rule) for rule in RULES)
 
 

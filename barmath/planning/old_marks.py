@@ -12,7 +12,7 @@ from barmath.closed_forms.inverse import least_bend_deg
 from barmath.closed_forms.legs import legs_for_sweeps
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order, check_single, checked_stop
 from barmath.planning.rules import LARGEST_ROLL_DEG, accepts_upsweep
-from barmath.refusal import BendError, checked_single, plain, tenths, told_bounds
+from barmath.refusal import BendError, checked_single, plain, shown_bounds, tenths
 
 STEEPEST_DEG = 89.0
 """The steepest riser looked for."""
@@ -83,7 +83,7 @@ def bend_from_straight_deg(
             f"{marks} must leave room for a grip inside a width of "
             f"{plain(order.width_mm)} mm, got none: choose a shorter straight, a tighter die or a wider bar"
         )
-    low, high = map(plain, told_bounds(rises.min(), rises.max()))
+    low, high = map(plain, shown_bounds(rises.min(), rises.max()))
     raise BendError(
         f"rise must be from {low} to {high} mm with {marks} "
         f"on a radius of {tenths(radius)} mm, got {plain(order.rise_mm)} mm: choose another straight"

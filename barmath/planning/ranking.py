@@ -1,4 +1,4 @@
-"""Which way comes first: a table of bars in the order in which an experienced builder would pick them."""
+"""Which way comes first: a table of bars, sorted as an experienced builder would pick them."""
 
 from __future__ import annotations
 

@@ -247,7 +247,7 @@ RULES = (
     Rule(
         "controls", "grip straight", "mm", lambda bar: bar.grip_mm, lambda bar: bar.order.controls_mm,
         AT_LEAST, REFUSES,
-        "the room ordered for grip and controls",
+        "the room ordered for the controls",
         "choose a wider bar, less room for controls or another bend",
         "no room for the controls", "too high", windowed=True,
     ),
@@ -286,7 +286,7 @@ RULES = (
         "so that the risers are nearly upright", "choose another bend or order no upsweep",
     ),
 )  # fmt: skip
-"""Every limit, in the order in which a builder meets them. Add a new one here: ways, maps and charts have it then."""
+"""Every limit, sorted as a builder meets them. Add a new one here: ways, maps and charts have it then."""
 
 REFUSING = tuple(rule.key for rule in RULES if rule.refuses)
 IN_SHORT = {rule.key: rule.short for rule in RULES if rule.refuses}

@@ -1,4 +1,4 @@
-"""Every way a shop can make an order: all its dies, a range of stop settings and stances, with margins and reasons."""
+"""Every way a shop can make an order: all its dies, stop settings and ways to clamp it, with margins and reasons."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ class Ways:
     tube: Tube
     dies: tuple[Die, ...]
     die_index: NDArray[np.intp]
-    stance: NDArray[np.str_]
+    clamped: NDArray[np.str_]
     radius_mm: NDArray[np.float64]
     inner_bend_deg: NDArray[np.float64]
     outer_bend_deg: NDArray[np.float64]
@@ -60,8 +60,8 @@ class Ways:
     cut_length_mm: NDArray[np.float64]
     lowest_rise_mm: NDArray[np.float64]
     highest_rise_mm: NDArray[np.float64]
-    straight_to_spare_mm: NDArray[np.float64]
-    grip_to_spare_mm: NDArray[np.float64]
+    straight_left_mm: NDArray[np.float64]
+    grip_left_mm: NDArray[np.float64]
     upsweep_deg: NDArray[np.float64]
     allowed: NDArray[np.bool_]
     warned: NDArray[np.intp]
@@ -115,7 +115,7 @@ class Ways:
         return self.allowed[rows] & (np.array(self.why_not_bent(rows), object) == "")
 
     def made_in_rank(self, rows: NDArray[np.intp]) -> Iterator[int]:
-        """Those of the `rows` that can be made, in their order; the bender is asked of a few at a time."""
+        """Those of the `rows` that can be made, sorted as these; the bender is asked of a few at a time."""
         rows, count = rows[self.allowed[rows]], AT_A_TIME
         while rows.size:
             few, rows, count = rows[:count], rows[count:], 2 * count
@@ -150,8 +150,8 @@ class Ways:
         if fails:
             return f"this bender cannot make it in this sequence of bends: {fails}"
         words = (
-            f"can be made: straight {self.straight_to_spare_mm[row]:.1f} mm and grip "
-            f"{self.grip_to_spare_mm[row]:.1f} mm longer than needed"
+            f"can be made: straight {self.straight_left_mm[row]:.1f} mm and grip "
+            f"{self.grip_left_mm[row]:.1f} mm longer than needed"
         )
         return "; ".join([words, *self.warnings(row)])
 
@@ -172,13 +172,13 @@ def every_way(
     dies: Sequence[Die],
     *,
     bends_deg: ArrayLike = USUAL_BENDS_DEG,
-    stances: Sequence[str] = (UPRIGHT,),
+    clamped: Sequence[str] = (UPRIGHT,),
     stock_length_mm: float = np.inf,
     bender: Bender | None = None,
     holds: tuple[Hold, ...] = USUAL_HOLDS,
     equal_only: bool = False,
 ) -> Ways:
-    """Every way to make one `order` from `tube`: each die with each pair of stop settings and each stance, best first.
+    """Every way to make one `order` from `tube`: each die, each pair of stops, each way to clamp it; best first.
 
     Parameters
     ----------
@@ -189,8 +189,8 @@ def every_way(
         One record each (no arrays).
     bends_deg : array, degrees
         Finished angles to try, every pair of them for the inner and the outer bends.
-    stances : sequence of "risers upright", "grips level"
-        Used for an order without upsweep; an order with one has the single stance "upsweep as ordered".
+    clamped : sequence of "risers upright", "grips level"
+        Used for an order without upsweep; an order with one has only "upsweep as ordered".
     stock_length_mm : number
         Longest tube in the rack.
     bender : Bender, optional
@@ -207,7 +207,7 @@ def every_way(
     Raises
     ------
     BendError
-        There is no die, no bend or no stance to try. Order, tube or dies hold arrays.
+        There is no die, no bend or no way to clamp it to try. Order, tube or dies hold arrays.
 
     Examples
     --------
@@ -231,24 +231,24 @@ def every_way(
         candidates(
             replace(order, upsweep_deg=upsweep), tube, tools, inner, stock_length_mm, outer_bend_deg=outer, windows=True
         )
-        for _, upsweep in _stances(order, stances)
+        for _, upsweep in _clampings(order, clamped)
     ]
-    stance_names = np.repeat([name for name, _ in _stances(order, stances)], len(dies) * inner.size)
+    how_clamped = np.repeat([name for name, _ in _clampings(order, clamped)], len(dies) * inner.size)
     which_die = np.tile(np.repeat(np.arange(len(dies)), inner.size), len(parts))
-    return _table(order, tube, tuple(dies), Ranked(parts), stance_names, which_die, Verdicts(bender, holds, tube))
+    return _table(order, tube, tuple(dies), Ranked(parts), how_clamped, which_die, Verdicts(bender, holds, tube))
 
 
-def _stances(order: Order, stances: Sequence[str]) -> list[tuple[str, Number | None]]:
+def _clampings(order: Order, clamped: Sequence[str]) -> list[tuple[str, Number | None]]:
     if order.upsweep_deg is not None:
         return [(ORDERED, order.upsweep_deg)]
     known = {UPRIGHT: None, LEVEL: 0.0}
-    if not stances or not set(stances) <= set(known):
-        raise BendError(f'stances must be "{UPRIGHT}" or "{LEVEL}", got {stances!r:.60}')
-    return [(stance, known[stance]) for stance in stances]
+    if not clamped or not set(clamped) <= set(known):
+        raise BendError(f'clamping must be "{UPRIGHT}" or "{LEVEL}", got {clamped!r:.60}')
+    return [(name, known[name]) for name in clamped]
 
 
 def _table(
-    order: Order, tube: Tube, dies: tuple[Die, ...], ranked: Ranked, stance_names: NDArray,
+    order: Order, tube: Tube, dies: tuple[Die, ...], ranked: Ranked, how_clamped: NDArray,
     which_die: NDArray,
     verdicts: Verdicts,
 ) -> Ways:  # fmt: skip
@@ -257,7 +257,7 @@ def _table(
     return Ways(
         order, tube, dies,
         die_index=which_die[ranked.rank],
-        stance=stance_names[ranked.rank],
+        clamped=how_clamped[ranked.rank],
         radius_mm=ranked.column(lambda bars: bars.radius_mm),
         inner_bend_deg=ranked.column(lambda bars: bars.inner_bend_deg),
         outer_bend_deg=ranked.column(lambda bars: bars.outer_bend_deg),
@@ -270,8 +270,8 @@ def _table(
         cut_length_mm=ranked.column(lambda bars: bars.cut_length_mm),
         lowest_rise_mm=window.lowest,
         highest_rise_mm=window.highest,
-        straight_to_spare_mm=margin["straight"],
-        grip_to_spare_mm=margin["controls"],
+        straight_left_mm=margin["straight"],
+        grip_left_mm=margin["controls"],
         upsweep_deg=ranked.column(lambda bars: bars.upsweep_deg),
         allowed=ranked.allowed,
         warned=ranked.warned,

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 
 class WindowLanes(NamedTuple):
-    """Rise windows to draw: one lane a die and stop, bottom to top, in the order of `die_names`.
+    """Rise windows to draw: one lane a die and stop, bottom to top, sorted as `die_names`.
 
     lane, lowest, highest : (k,) arrays; picked : place of the lane that is shown, or None.
     """

@@ -41,7 +41,7 @@ KINDS = (
     Kind("hands", "12", "say where the hands go", ride_work.hands),
     Kind("moment", "13", "a moment, and what it says", ride_work.moment),
 )
-"""In the order of the lessons."""
+"""Sorted as the lessons."""
 
 BY_NAME = {kind.name: kind for kind in KINDS}
 

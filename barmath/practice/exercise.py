@@ -64,7 +64,7 @@ class Question:
         return max(self.tolerance, min(NEARLY * self.tolerance, share))
 
     def hints(self, level: int) -> tuple[str, ...]:
-        """The hints in their order: all three for a beginner, one less at each level."""
+        """The hints, first to last: all three for a beginner, one less at each level."""
         every = (self.hint, self.formula, self.numbers)
         return tuple(words for words in every[: len(every) + 1 - level] if words)
 
@@ -238,7 +238,7 @@ def _check_number(question: Question, given: str) -> Verdict:
     if abs(off) <= question.tolerance * (1.0 + 1e-9):
         return Verdict(True, True, False, off, "", f"Right, within {question.tolerance:.2g} {question.unit}.")
     side = "too large" if off > 0.0 else "too small"
-    amount = f"Off by about {_told(abs(off))} {question.unit}, {side}."
+    amount = f"Off by about {_rough(abs(off))} {question.unit}, {side}."
     if abs(off) <= question.nearly_within():
         closer = "Estimate it once more." if question.step == ESTIMATE else "Work with one more digit."
         return Verdict(True, False, True, off, "", f"Nearly. {amount} {closer}")
@@ -270,7 +270,7 @@ def _hint(question: Question, habit: str) -> str:
     return "" if habit or not question.hint else f"Hint: {question.hint}"
 
 
-def _told(size: float) -> str:
+def _rough(size: float) -> str:
     # one digit: enough to know how far, too few to take the answer from
     rounded = float(f"{size:.1g}")
     return f"{rounded:.0f}" if rounded >= 1.0 else f"{rounded:g}"

@@ -182,11 +182,11 @@ def ends_behind_axis(forward: float, back: float, rolled: float, numbers: str) -
     return numeric(
         MORE, "How far forward of the steering axis are the bar's ends then? Minus: behind it.", "mm",
         forward - rolled, 0.5, (-300.0, 300.0),
-        ((forward - back, "that rolling carries the ends back is forgotten"),
+        ((forward - back, "that the stem roll carries the ends back is forgotten"),
          (forward + rolled, "the way back is added where it must be taken off"),
          (-rolled, "the stem is left out")),
         hint="the clamp is forward by the stem; the ends are behind the clamp",
-        formula="forward = stem forward - (back x cos roll + rise x sin roll)", numbers=numbers,
+        formula="forward = stem forward - (back x cos(stem roll) + rise x sin(stem roll))", numbers=numbers,
     )  # fmt: skip
 
 

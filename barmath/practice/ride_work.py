@@ -21,7 +21,7 @@ _SAFE, _PAST, _RIDE = (
 
 
 def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
-    """Where a stem puts its clamp, and what rolling the bar does to its height."""
+    """Where a stem puts its clamp, and what turning the bar there does to its height."""
     rng = dice(kind, seed, level)
     _, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     length = rng.choice((40.0, 50.0, 60.0)) if level == 1 else float(rng.randint(32, 70))
@@ -53,13 +53,13 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (length * math.cos((head + angle) * RADIAN), "the stem's angle is counted the wrong way"),
             ), hint="the stem is at 90 deg less the head angle, plus its own angle, to the ground",
                formula="up = stem x cos(head angle - stem angle)", numbers=f"{length:.0f} x cos {stem_sum}"),
-            numeric(ACT, f"The rider rolls the bar {roll:.0f} deg rearward. How high are the bar's ends over the clamp "
-                    "axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
-                (rise, "rolling is thought to change the sweeps only"),
+            numeric(ACT, f"The rider turns the bar {roll:.0f} deg rearward in its stem. How high are the bar's "
+                    "ends over the clamp axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
+                (rise, "turning the bar is thought to change the sweeps only"),
                 (rise * cosine, "that the ends lie behind the clamp axis is forgotten"),
-                (rise * cosine + back * sine, "the bar is rolled the other way"),
-            ), hint="rolling turns both the rise and the way back",
-               formula="new height = rise x cos roll - back x sin roll",
+                (rise * cosine + back * sine, "the bar is turned the other way"),
+            ), hint="the stem roll turns both the rise and the way back",
+               formula="new height = rise x cos(stem roll) - back x sin(stem roll)",
                numbers=f"{rise:.1f} x cos {roll:.0f} - {back:.1f} x sin {roll:.0f}"),
             *at_last(level, ends_behind_axis(
                 forward, back, back * cosine + rise * sine, f"{length:.0f} x sin {stem_sum} - "
@@ -68,7 +68,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"Clamp: {length:.0f} sin {head - angle:.1f} = {forward:.1f} mm forward, {length:.0f} cos "
             f"{head - angle:.1f} = {up:.1f} mm up ({math.degrees(theta):.1f} deg between stem's square and ground).",
-            f"Rolled: {rise:.1f} cos {roll:.0f} - {back:.1f} sin {roll:.0f} = {lower:.1f} mm.",
+            f"After the turn: {rise:.1f} cos {roll:.0f} - {back:.1f} sin {roll:.0f} = {lower:.1f} mm.",
         ),
         recipe,
     )  # fmt: skip
@@ -119,7 +119,8 @@ def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"Lever arm: {width:.0f}/2 - 50 cos {sweep:.1f} - {stem:.0f}/2 = {lever:.1f} mm.",
             f"Moment {torque:.0f} N m, stress {1e3 * torque:.0f} / {modulus:.0f} = {stress:.0f} MPa.",
-            "Screened only: test to the standard; licensed practice and local rules decide. Never ride on a number.",
+            "Checked on paper only: test to the standard; licensed practice and local rules decide. Never ride on "
+            "a number.",
         ),
     )  # fmt: skip
 
@@ -128,6 +129,6 @@ def _may_be_said(stress: float, low: float, high: float) -> tuple[str, dict[str,
     # what is right, and for each wrong answer the habit that leads there
     right, other = (_SAFE, _PAST) if stress < low else (_PAST, _SAFE)
     return right, {
-        _RIDE: "a screen is taken for an approval; only tests to the standard, by licensed practice, decide",
+        _RIDE: "a check on paper is taken for an approval; only tests to the standard, by licensed practice, decide",
         other: f"the stress is not held against the band of {low:.0f} to {high:.0f} MPa",
     }

@@ -79,5 +79,5 @@ def scene(rng: random.Random, level: int, *, two_stops: bool = False) -> Scene:
 
 
 def shuffled(rng: random.Random, *names: str) -> tuple[str, ...]:
-    """The names in an order of their own."""
+    """The names, shuffled."""
     return tuple(rng.sample(names, len(names)))

@@ -21,7 +21,7 @@ from barmath.refusal import BendError, checked_choice, checked_count, checked_da
 ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR, DONE, WITHDRAWN = STATES = (
     "ordered", "planned", "bent", "checked", "crossbar", "done", "withdrawn",
 )  # fmt: skip
-"""How far an order has come, in the order of the work; "crossbar" once it is fitted."""
+"""How far an order has come, step by step; "crossbar" once it is fitted."""
 
 OPEN = (ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR)
 """States in which there is still something to do."""

@@ -77,7 +77,7 @@ def measures_of_settings(
     Parameters
     ----------
     settings : array (6, n)
-        In the order of `SETTINGS`, mm and degrees.
+        Sorted as `SETTINGS`, mm and degrees.
     ratio, constant_deg, offset_mm, radius_mm : arrays (n,) or numbers
         Of the bender that makes them: k, t0, o and the finished radius. A bend set to t keeps t - (k t + t0).
     """
@@ -94,7 +94,7 @@ def measures_of_settings(
 
 
 def settings_of_bar(bar: BentBar) -> Array | None:
-    """The settings of a bar, (6,) in the order of `SETTINGS`; None where one of them was not noted."""
+    """The settings of a bar, (6,), sorted as `SETTINGS`; None where one of them was not noted."""
     values = [getattr(bar, name) for name in SETTINGS]
     return None if None in values else np.array(values, float)
 

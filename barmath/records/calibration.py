@@ -72,7 +72,7 @@ class Calibration:
     `theory` is where it started from, `theory_band` the springback ratio of a tube of 60 and of 90 ksi; `bends` and
     `bars` how many were used; `disagree` those that do not fit. `scatter` is that of the shop's own entries, `spread`
     how many times the usual. `course` is what each entry says by itself, oldest first; `drift` what changed, or None.
-    `told_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, 0 without one. Of
+    `brought_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, 0 without one. Of
     `one_sided` of the bars something was read on one side only.
     """
 
@@ -83,7 +83,7 @@ class Calibration:
     bars: int
     disagree: tuple[Disagreement, ...]
     scatter: Scatter
-    told_by_a_bar: Array
+    brought_by_a_bar: Array
     spread: Spread = USUAL
     theory_band: tuple[float, float] = (0.0, 1.0)
     course: tuple[Course, ...] = ()
@@ -160,12 +160,12 @@ class Calibration:
         """
         error = checked_single("standard error to reach", error_deg, "deg", least=LEAST_ERROR_DEG)
         pull = np.array([self.stop_deg(wanted_deg).value, 1.0, 0.0, 0.0])
-        if not self.told_by_a_bar.any():
+        if not self.brought_by_a_bar.any():
             return None
         known = np.linalg.inv(self.covariance)
 
         def reached(more: float) -> bool:
-            return bool(np.sqrt(pull @ np.linalg.solve(known + more * self.told_by_a_bar, pull)) <= error)
+            return bool(np.sqrt(pull @ np.linalg.solve(known + more * self.brought_by_a_bar, pull)) <= error)
 
         if not reached(MOST_MORE):
             return None
@@ -244,7 +244,7 @@ def calibrate(
         bars=len(made.places),
         disagree=_disagree(found, order, bends, bars, made),
         scatter=scatter.scaled(found.spread.slips, found.spread.readings),
-        told_by_a_bar=_told_by_a_bar(found, order >= len(made.alone), die),
+        brought_by_a_bar=_brought_by_a_bar(found, order >= len(made.alone), die),
         spread=found.spread,
         theory_band=(low, high),
         course=course,
@@ -271,7 +271,7 @@ def _estimates(value: Array, covariance: Array) -> dict[str, Estimate]:
     return {name: Estimate(float(v), float(e)) for name, v, e in zip(PARTS, value, error, strict=True)}
 
 
-def _told_by_a_bar(found: PartFit, is_bar: NDArray[np.bool_], die: Die) -> Array:
+def _brought_by_a_bar(found: PartFit, is_bar: NDArray[np.bool_], die: Die) -> Array:
     each, _ = information(found.rows, found.weight, found.spread)
     if not is_bar.any():
         return np.zeros((len(PARTS), len(PARTS)))

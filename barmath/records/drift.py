@@ -1,4 +1,4 @@
-"""When a springback began to differ: what each entry says by itself, in the order of days, and where that changes."""
+"""When a springback began to differ: what each entry says by itself, day by day, and where that changes."""
 
 from __future__ import annotations
 

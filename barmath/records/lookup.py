@@ -252,7 +252,7 @@ def _neighbour(
             now = model_setting(_aimed_at(order, aimed), springback, die, *bends_deg)
             steps = {name: getattr(now, name) - getattr(then, name) for name, _, _ in _WORDS}
             setting = Setting(**{name: getattr(was, name) + step for name, step in steps.items()})
-            change = _told(steps)
+            change = _change_words(steps)
         except BendError as refusal:
             change, aimed = f"no step from it to this order: {refusal}", {}
     return Neighbour(entry, bar, far, setting, change, _missed(bar), aimed, int(misses.bars.max()) if aimed else 0)
@@ -317,7 +317,7 @@ def _words_for(steps: dict[str, float]) -> list[tuple[str, str, str]]:
     return [(name, "inner stop" if name == "stop_deg" else words, unit) for name, words, unit in _WORDS]
 
 
-def _told(steps: dict[str, float]) -> str:
+def _change_words(steps: dict[str, float]) -> str:
     said = []
     for name, words, unit in _words_for(steps):
         step = steps[name]

@@ -1,4 +1,4 @@
-"""The fit of springback, stop constant, line-up offset and radius to bars and bends in the order of their days."""
+"""The fit of springback, stop constant, line-up offset and radius to bars and bends, oldest first."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ def fitted(
     made : Made
         The entries.
     order : array of int (n,)
-        Their places in the order of days.
+        Their places, oldest first.
     start, known : arrays (4,)
         The theory's parts, and how unsure each is: of k the share of itself.
     first : PartFit, optional

@@ -163,7 +163,7 @@ class Record(RecordFile):
             return _entries(file, f"where id in ({latest}) order by id", [*values, most])
 
     def batches(self) -> list[str]:
-        """The batches that any entry names, in the order of the alphabet."""
+        """The batches that any entry names, from A to Z."""
         with self._open() as file:
             return [row[0] for row in file.execute("select distinct batch from entry where batch <> '' order by batch")]
 
@@ -275,7 +275,7 @@ def _squares(order: Order, alike: Mapping[str, float]) -> tuple[str, list[float]
 
 
 def _row(holds: Held, corrects: int | None, origin: str) -> tuple[Any, ...]:
-    # in the order of _COLUMNS, and where it comes from
+    # sorted as _COLUMNS, and where it comes from
     order = holds.order if isinstance(holds, BentBar) else None
     measures = (order.rise_mm, order.backsweep_deg, order.upsweep_deg, order.width_mm) if order else (None,) * 4
     words = (getattr(holds, part, "") for part in ("die", "tube", "batch", "date", "name"))

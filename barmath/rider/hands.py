@@ -1,4 +1,4 @@
-"""Where a bar, rolled in its stem, puts the rider's hands, and which way it turns the wrists.
+"""Where a bar, turned in its stem, puts the rider's hands, and which way it turns the wrists.
 
 Places are measured from the point where the stem's middle line meets the steering axis: forward, up and to the right.
 Angles of stem and head as bicycles are drawn: the head angle is between the steering axis and the ground. The stem's
@@ -72,7 +72,7 @@ class WristTurn(NamedTuple):
 
 
 def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM_END_MM) -> Hand:
-    """The right hand on a bar as it is rolled in its stem.
+    """The right hand on a bar as it is turned in its stem.
 
     The closed forms of the bar (our own), with a grip that ends in the middle of the hand:
 

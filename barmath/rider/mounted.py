@@ -1,4 +1,4 @@
-"""A bar in its stem, with the hand and the sweeps as it rolls: what the picture of two bars is drawn from."""
+"""A bar in its stem, with the hand and the sweeps as it turns there: what the picture of two bars is drawn from."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from barmath.rider.hands import Hand, grip_along
 from barmath.space.drawing import Drawing
 
 ROLLS_DEG = np.linspace(-30.0, 30.0, 61)
-"""How far the bar is rolled from where it is, for its sweeps."""
+"""How far the bar is turned in its stem from where it is, for its sweeps."""
 
 
 class Mounted(NamedTuple):
     """A bar in its stem: its drawing in the bar's own frame, and the middle of its clamp (forward, up) from the
-    steering axis. Also the hand, the head angle, and the sweeps at `ROLLS_DEG` away from where it is rolled: backsweep
+    steering axis. Also the hand, the head angle, and the sweeps at `ROLLS_DEG` away from where it is: backsweep
     and upsweep (61,) each.
     """
 

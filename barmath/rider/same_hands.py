@@ -1,7 +1,7 @@
 """Another bar for the same hands: keep their middles where they are and change the sweep.
 
-The new bar has inner bends a and outer bends b. Rolled in its stem by psi it must show the wanted backsweep beta. That
-fixes the roll phi between its bends (our own; the tests walk along each bar found):
+The new bar has inner bends a and outer bends b. With the stem roll psi it must show the wanted backsweep beta. That
+fixes the roll phi of the tube (our own; the tests walk along each bar found):
 
     A sin phi + B cos phi + C = 0,   A = cos psi,   B = -(cos a sin psi + tan beta sin a),
                                      C = (sin psi - tan beta cot a) cos b sin a / sin b
@@ -34,12 +34,12 @@ from barmath.refusal import BendError, checked_single, plain
 from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, WristTurn, hand_from_recipe, wrist_turn
 
 MOST_ROLL_DEG = 40.0
-"""Beyond it risers are flat rather than upright, and no rider would roll a bar so far: common practice, no source."""
+"""Beyond it risers are flat rather than upright, and no rider would turn a bar so far: common practice, no source."""
 
 _GRID = 801
 
 _PAIRS_AT_A_TIME = 4
-"""So many pairs of bends, with all rolls looked at, fit into the processor's cache."""
+"""So many pairs of bends, with all stem rolls looked at, fit into the processor's cache."""
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class SameHands:
     """A bar that keeps the hands, its stem roll in the recipe, and its order with risers upright.
 
     `rise_mm`, `width_mm`, `backsweep_deg`, `upsweep_deg` of the bar with its risers upright; `stem_roll_deg` how far it
-    is then rolled, positive rearward; `wrist` what changes for the hands; `hand` where they are.
+    is then turned in its stem, positive rearward; `wrist` what changes for the hands; `hand` where they are.
     """
 
     recipe: Recipe
@@ -140,10 +140,10 @@ def same_hands(
     Parameters
     ----------
     recipe : Recipe
-        The bar as it is rolled now (no arrays).
+        The bar as it is clamped now (no arrays).
     stem : Stem
     backsweep_deg : number
-        Wanted of the new bar, as it will be rolled.
+        Wanted of the new bar, as it will be clamped.
     bend_deg : number or BendPair
         Of all four bends of the new bar, or of its inner and its outer bends.
     radius_mm : number
@@ -161,7 +161,7 @@ def same_hands(
     Raises
     ------
     BendError
-        No roll within 40 degrees gives such a bar. The refusal has the reason.
+        No stem roll within 40 degrees gives such a bar. The refusal has the reason.
 
     Examples
     --------
@@ -268,7 +268,7 @@ def _every_bar(wanted: HandsWanted, bends_deg: BendPair, radius: float) -> _Bars
 
 
 def _brackets(wanted: HandsWanted, a: Array, b: Array, radius: float) -> tuple[NDArray[np.intp], Array, Array]:
-    # the pairs, and the two rolls between which the hand passes its place; in blocks, because the grid fills memory
+    # the pairs, and the two stem rolls between which the hand passes its place; in blocks: the grid fills memory
     grid = np.linspace(-MOST_ROLL_DEG, MOST_ROLL_DEG, _GRID) * RADIAN
     pairs, places = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)]
     for first in range(0, a.size, _PAIRS_AT_A_TIME):
@@ -298,7 +298,7 @@ def _recipes(wanted: HandsWanted, bars: _Bars, bends_deg: BendPair, radius: floa
 
 
 class _Legs(NamedTuple):
-    """The roll between the bends; both legs between corners, and how far the hand then is from its place forward. All
+    """The roll of the tube; both legs between corners, and how far the hand then is from its place forward. All
     three are times their lever, which is 0 if riser and grip run side by side seen from the front; and the lever.
     """
 
@@ -340,11 +340,11 @@ def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> s
     must = f"backsweep of {plain(wanted.backsweep_deg)} deg with {bends} must keep the hands in place"
     remedy = "choose another bend, less change of sweep or another stem"
     if not every.pair.size:
-        return f"{must}, got no roll within {plain(MOST_ROLL_DEG)} deg either way that does: {remedy}"
+        return f"{must}, got no stem roll within {plain(MOST_ROLL_DEG)} deg that does: {remedy}"
     nearest = every.taken(np.array([np.abs(every.psi).argmin()]))
     straight, grip, psi = (float(part[0]) for part in (nearest.straight, nearest.grip, nearest.psi))
     if straight < wanted.least_straight_mm:
         lack = f"a riser straight of {straight:.1f} mm where at least {plain(wanted.least_straight_mm)} mm is needed"
     else:
         lack = f"a grip of {grip:.1f} mm inside the hand where at least {plain(wanted.inside_mm)} mm is needed"
-    return f"{must}, got, rolled by {psi / RADIAN:.1f} deg, {lack}: {remedy}"
+    return f"{must}, got, with a stem roll of {psi / RADIAN:.1f} deg, {lack}: {remedy}"

@@ -12,13 +12,13 @@ STEM_CLAMPS_MM = (22.2, 25.4, 31.8, 35.0)
 """Bar diameters that stems clamp: sizes in common use (ISO 6699 and JIS D 9412; clauses from memory)."""
 
 GRIP_DIAMETER_MM = 22.2
-"""Bar diameter that grips, levers and shifters are made for: common use, as above."""
+"""Bar diameter that rubber grips, levers and shifters are made for: common use, as above."""
 
 SLIP_FIT_MM = 0.15
 """Difference that still counts as the same size (22.2 against 7/8 in = 22.225): common practice, no source."""
 
 _UPRIGHT_DEG = 0.05
-"""Rolls below it show as 0.0."""
+"""Stem rolls below it show as 0.0."""
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
 
 
 def controls_fit(tube: Tube) -> bool:
-    """Whether grips and controls for 22.2 mm go on `tube` (one, no arrays).
+    """Whether rubber grips and controls for 22.2 mm go on `tube` (one, no arrays).
 
     Raises
     ------
@@ -122,7 +122,7 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
         )
     if not controls_fit(tube):
         found.append(
-            f"tube diameter must be {GRIP_DIAMETER_MM} mm for grips and controls, "
+            f"tube diameter must be {GRIP_DIAMETER_MM} mm for rubber grips and controls, "
             f"got {plain(tube.outside_diameter_mm)} mm: check what the rider will fit to it"
         )
     if stem_width_mm is not None:
@@ -146,19 +146,19 @@ def _stem_fit(diameter: float, clamp: float) -> StemFit:
 
 
 def stem_roll_way(stem_roll_deg: float) -> str:
-    """To which side the tops of the risers lean for a roll in the stem: "rearward", "forward", or "" for upright.
+    """To which side the tops of the risers lean with a stem roll: "rearward", "forward", or "" for upright.
 
     Raises
     ------
     BendError
-        The roll is not one number from -180 to 180 deg.
+        The stem roll is not one number from -180 to 180 deg.
 
     Examples
     --------
     >>> stem_roll_way(12.0), stem_roll_way(-3.0), stem_roll_way(0.0)
     ('rearward', 'forward', '')
     """
-    roll = checked_single("roll in the stem", stem_roll_deg, "deg", least=-180.0, most=180.0)
+    roll = checked_single("stem roll", stem_roll_deg, "deg", least=-180.0, most=180.0)
     if abs(roll) < _UPRIGHT_DEG:
         return ""
     return "rearward" if roll > 0.0 else "forward"

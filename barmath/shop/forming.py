@@ -1,7 +1,7 @@
 """What a bend costs the tube: walls that thin and thicken, a section that flattens, an outside that stretches.
 
 Published rules, each with its source; all in terms of the centre-line radius R and the tube's outside diameter D.
-They screen; they do not say that a bar will hold.
+They can say no; they do not say that a bar will hold.
 """
 
 from __future__ import annotations

@@ -183,7 +183,7 @@ class _ShopReader(TomlReader):
         )
 
     def every(self, what: str, make: Callable[[Mapping, int], Made]) -> tuple[Made, ...]:
-        """What `make` makes of each table [[what]] and its place, in the order of the file."""
+        """What `make` makes of each table [[what]] and its place, sorted as in the file."""
         return tuple(make(table, place) for place, table in enumerate(self.tables(self.parsed, what)))
 
     def stops(self, table: Mapping) -> tuple[float, ...]:

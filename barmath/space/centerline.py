@@ -268,7 +268,7 @@ def bends_from_recipe(recipe: Recipe) -> TubeBends:
 
 def bar_points(recipe: Recipe, stations_mm: ArrayLike) -> tuple[Array, Array]:
     """Points and frames of the whole bar as `points_at`, in the bar's frame: x right, y forward, z up, origin in the
-    middle of the clamp flat, rolled in the stem. Stations count from the left end.
+    middle of the clamp flat, turned in the stem. Stations count from the left end.
 
     Parameters
     ----------
@@ -298,7 +298,7 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
     """Origin (..., 3) and rotation (..., 3, 3) for `placed`, which carry tubes of four bends into the bar's frame.
 
     The middle of the third straight, the clamp flat, comes to the origin. Its direction is then +x, and the plane of
-    the right inner bend is upright; then the bar is rolled in the stem.
+    the right inner bend is upright; then the bar is turned in the stem.
 
     Parameters
     ----------
@@ -327,8 +327,8 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
     nodes = nodes_of_bends(bends)
     left_inner_end, right_inner_start = nodes.points_mm[..., 4, :], nodes.points_mm[..., 5, :]
     upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns x, z and -y
-    roll = np.asarray(checked_turn("roll in the stem", stem_roll_deg))
-    check_shapes("the bars and their roll in the stem", bends.bends_deg[..., 0], roll)
+    roll = np.asarray(checked_turn("stem roll", stem_roll_deg))
+    check_shapes("the bars and their stem rolls", bends.bends_deg[..., 0], roll)
     clamped = _rolled(upright, roll * RADIAN)
     return 0.5 * (left_inner_end + right_inner_start), clamped @ np.swapaxes(nodes.frames[..., 5, :, :], -1, -2)
 

@@ -81,7 +81,7 @@ def drawing_from_recipe(recipe: Recipe, tube_diameter_mm: float, mark_width: flo
 def drawing_from_bends(
     bends: TubeBends, tube_diameter_mm: float, stem_roll_deg: float = 0.0, mark_width: float = 1.04
 ) -> Drawing:
-    """The drawing of one bar as it came out: a tube of four bends (no leading axes), rolled as by
+    """The drawing of one bar as it came out: a tube of four bends (no leading axes), clamped as by
     `two_sides_from_bends`.
 
     Parameters
@@ -108,7 +108,7 @@ def drawing_from_bends(
     check_one_tube(bends)
     if bends.bend_count != len(PIECES) // 2:
         raise BendError(f"bends must be a bar's with {len(PIECES) // 2} bends, got {bends.bend_count}")
-    roll = checked_single("roll in the stem", stem_roll_deg, "deg")
+    roll = checked_single("stem roll", stem_roll_deg, "deg")
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)
     lean = float(two_sides_from_bends(bends, roll).right_lean_deg)  # it is placed by its right inner bend

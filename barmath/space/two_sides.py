@@ -1,9 +1,9 @@
 """What a bar measures on each side by itself, however it came out: the two halves need not be alike.
 
-The bar is as clamped: the clamp flat along x. It is rolled so that one riser leans to the front and one to the rear.
-Both lean by the same amount about the stem roll asked for. The twist is what turns one riser out of the other's plane.
-Where it is more than 90 degrees one riser hangs down, and no roll makes them alike: there the right riser has the stem
-roll itself.
+The bar is as clamped: the clamp flat along x. It is turned in its stem so that one riser leans to the front and one to
+the rear. Both lean by the same amount about the stem roll asked for. The twist is what turns one riser out of the
+other's plane. Where it is more than 90 degrees one riser hangs down, and no stem roll makes them alike: there the right
+riser has the stem roll itself.
 """
 
 from __future__ import annotations
@@ -54,12 +54,12 @@ class TwoSides:
 
 
 def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSides:
-    """Measures of a bar of four bends (tubes (...)), rolled in its stem by `stem_roll_deg` from risers upright.
+    """Measures of a bar of four bends (tubes (...)), turned in its stem by `stem_roll_deg` from risers upright.
 
     Raises
     ------
     BendError
-        A tube has other than four bends, or there are other rolls than bars.
+        A tube has other than four bends, or there are more or fewer stem rolls than bars.
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSi
         raise BendError(f"a bar must have 4 bends, got {bends.bend_count}")
     psi = np.asarray(as_number("stem roll", stem_roll_deg, "deg")) * RADIAN
     nodes = nodes_of_bends(bends)
-    check_shapes("the bars and their rolls in the stem", nodes.points_mm[..., 0, 0], psi)
+    check_shapes("the bars and their stem rolls", nodes.points_mm[..., 0, 0], psi)
     x, inside, square = _beside_the_flat(nodes)
     lean = np.arctan2(square[..., 1:3], inside[..., 1:3])
     twist = np.angle(np.exp(1j * (lean[..., 1] - lean[..., 0])))  # a difference of angles, inside -pi..pi

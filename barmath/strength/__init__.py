@@ -1,4 +1,4 @@
-"""A screen of a bar's strength: load cases, sections, moments and stresses. It never approves a bar."""
+"""A check of a bar's strength, on paper: load cases, sections, moments and stresses. It never approves a bar."""
 
 from barmath.strength.bent_section import bent_section, straight_section
 from barmath.strength.load_cases import (

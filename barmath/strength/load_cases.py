@@ -1,6 +1,6 @@
 """The loads that the standard for bicycles puts on a handlebar, each with the source of its value.
 
-They are used here to screen a bar on paper. The test itself is made on a machine, on a finished bar in its stem.
+They are used here to check a bar on paper. The test itself is made on a machine, on a finished bar in its stem.
 """
 
 from __future__ import annotations
@@ -8,8 +8,10 @@ from __future__ import annotations
 from barmath.fields import frozen, passing
 from barmath.refusal import BendError, checked_single
 
-SCREENED_ONLY = "Screened only: test to the standard; licensed practice and local rules decide. Never ride on a number."
-"""Stands on every view of what a bar might bear."""
+SCREENED_ONLY = (
+    "Checked on paper only: test to the standard; licensed practice and local rules decide. Never ride on a number."
+)
+"""Written on every view of what a bar might bear."""
 
 MOUNTAIN_ONLY = "The loads are those of a mountain bike only: other bicycles have tests of their own."
 """Is beside it."""

@@ -1,6 +1,6 @@
 """What a load does to a bar: moments along its true centre line, and the stresses they make in its sections.
 
-A screen on paper, never an approval. The bar is clamped at the stem's edges and loaded at 50 mm from its ends. The
+A check on paper, never an approval. The bar is clamped at the stem's edges and loaded at 50 mm from its ends. The
 stress is elastic; where it passes the tube's yield the elastic answer stops being valid. The fully plastic moment then
 says how near the section is to folding. Brazed joints, notches, dents, corrosion and wear are left out; so is the
 flattening of thin bends under the load (von Karman). It makes them give more and stresses them more.
@@ -103,7 +103,7 @@ class LoadedBar:
         return self.elastic_mpa <= self.material.yield_low_mpa
 
     def words(self) -> tuple[str, ...]:
-        """What the screen says, in sentences."""
+        """What the strength check says, in sentences."""
         name, place = self.worst
         side = getattr(self, name)
         low, nominal, high = (self.material.yield_low_mpa, self.material.yield_mpa, self.material.yield_high_mpa)
@@ -151,7 +151,7 @@ class LoadedBar:
         along = abs(float(self.right.joint[0]))
         return (
             f"The crossbar carries {along:.0f} N along itself and is stressed to {self.crossbar_mpa:.0f} MPa; its "
-            "brazed joints must pass that on, and they are not screened.",
+            "brazed joints must pass that on, and they are not checked here.",
         )
 
     @property
@@ -177,7 +177,7 @@ def loaded_bar(
     tilt_deg: float = 0.0,
     out_of_round: float = OUT_OF_ROUND_LIMIT,
 ) -> LoadedBar:
-    """One `recipe` (no arrays) of `tube` under a load case, clamped as it is rolled in its stem.
+    """One `recipe` (no arrays) of `tube` under a load case, clamped with its stem roll.
 
     Parameters
     ----------

@@ -1,4 +1,4 @@
-"""How the screen of a bar changes with its tube and its width."""
+"""How the strength check of a bar changes with its tube and its width."""
 
 from __future__ import annotations
 

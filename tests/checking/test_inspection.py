@@ -181,7 +181,7 @@ def test_readings_without_error_give_the_bar_back(off):
     errors = np.array([estimate.error for estimate in found.parts.values()])
     assert np.all(np.abs(found.parts_deg - parts) < 0.2 * errors)
     assert found.agree
-    assert found.untold == ()
+    assert found.not_shown == ()
 
 
 def test_the_intervals_cover_the_truth_as_often_as_they_say():
@@ -284,7 +284,7 @@ def test_of_eight_readings_twice_as_noisy_a_third_is_noticed_and_the_advice_says
 def test_four_readings_do_not_tell_seven_angles_and_say_so():
     found = inspect(RECIPE, read(WANTED + 0.5, ("backsweep_left", "backsweep_right", "rise_left", "rise_right")))
     assert all(np.isinf(estimate.error) for estimate in found.parts.values())
-    assert "they do not show either whether the left inner bend or the left outer bend is off" in found.untold
+    assert "they do not show either whether the left inner bend or the left outer bend is off" in found.not_shown
     # but the measures that were read are as sure as the readings
     assert found.measures["rise_left"].error == pytest.approx(0.7, rel=0.01)
     assert all(np.isinf(found.measures[key].error) for key in ("risers_gap", "between_risers", "width", "upsweep_left"))

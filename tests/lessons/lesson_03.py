@@ -57,8 +57,8 @@ def _windows() -> Iterator[str]:
     ways = with_one_stop(ORDER)
     (only,) = [row for row in range(len(ways)) if ways.feasible[row] and ways.die(row).name == gentler.name]
     yield (
-        f"With its stop at {ways.bend_deg[only]:.1f} degrees it makes the bar, with {ways.straight_to_spare_mm[only]:.0f} mm "
-        f"of straight and {ways.grip_to_spare_mm[only]:.0f} mm of grip left"
+        f"With its stop at {ways.bend_deg[only]:.1f} degrees it makes the bar, with {ways.straight_left_mm[only]:.0f} mm "
+        f"of straight and {ways.grip_left_mm[only]:.0f} mm of grip left"
     )
     assert not [row for row in range(len(ways)) if ways.feasible[row] and ways.die(row).name == widest.name]
     yield f"at a bend of {BEND_DEG:.0f} degrees until the window closes"

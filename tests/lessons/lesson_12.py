@@ -21,7 +21,7 @@ def said() -> Iterator[str]:
     long, head = STEM.length_mm, STEM.head_angle_deg
     yield f"A stem of {long:.0f} mm"
     yield f"a steering axis at {head:.0f} degrees"
-    yield f"The bar is rolled forward by {FORWARD_DEG:.0f} degrees here"
+    yield f"The bar is turned forward by {FORWARD_DEG:.0f} degrees here"
     kept = every_bend_that_keeps(OLD, STEM, ORDER.backsweep_deg + 2, SHOP.stop_bends_deg, OLD.radius_mm)
     bends = [one.recipe.inner_bend_deg for one in kept]
     assert bends
@@ -38,6 +38,6 @@ def said() -> Iterator[str]:
 
 GIVEN = {
     "chosen for an exercise": [
-        "Roll order 7 rearward by 10 degrees",
+        "Turn order 7 rearward by 10 degrees",
     ],
 }

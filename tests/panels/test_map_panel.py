@@ -162,7 +162,7 @@ def test_a_refused_entry_keeps_the_point_and_says_why(panel, typed):
 
 
 def test_every_choice_of_every_chooser_works(panel):
-    for chooser in (panel.die, panel.bend, panel.axes, panel.stance, panel.lines):
+    for chooser in (panel.die, panel.bend, panel.axes, panel.clamped, panel.lines):
         first = chooser.value
         for _, value in chooser.options:
             chooser.value = value
@@ -253,11 +253,11 @@ def test_the_bend_of_the_point_is_the_even_one_or_the_stop_chosen(panel, shop):
     assert panel.readout.bar.recipe.inner_bend_deg == BEND_DEG
 
 
-def test_grips_level_are_level_and_an_upsweep_axis_settles_the_stance(panel):
-    panel.stance.value = "grips level"
+def test_grips_level_are_level_and_an_upsweep_axis_settles_how_it_is_clamped(panel):
+    panel.clamped.value = "grips level"
     assert shape_from_recipe(panel.readout.bar.recipe).upsweep_deg == pytest.approx(0, abs=1e-9)
     panel.axes.value = "rise against upsweep"
-    assert panel.stance.disabled
+    assert panel.clamped.disabled
     assert shape_from_recipe(panel.readout.bar.recipe).upsweep_deg == pytest.approx(panel.state.upsweep_deg, abs=1e-9)
     panel.axes.value = "rise against setback"
     assert panel.readout.bar.recipe.stem_roll_deg == 0

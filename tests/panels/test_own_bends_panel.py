@@ -22,7 +22,7 @@ def test_typed_bends_say_the_same_as_bends_of_the_record(panel):
     for box, one in zip(panel.typed, bends, strict=False):
         box.value = f"{one.stop_deg}; {one.kept_deg}; {one.shift_mm}"
     stop = calibrate(TUBE, DIE, bends).stop_deg(30.0)
-    assert f"{stop.value:.1f} ± {stop.error:.1f} deg" in panel.told.value.replace("<wbr>", "")
+    assert f"{stop.value:.1f} ± {stop.error:.1f} deg" in panel.words.value.replace("<wbr>", "")
     assert len(panel.bends) == len(bends)
 
 
@@ -33,12 +33,12 @@ def test_a_bend_without_a_shift_is_taken_and_an_empty_box_is_none():
 
 @pytest.mark.parametrize("text", ["30", "30; 28; 1; 2", "30; a lot", "30; 40", "0; 0"])
 def test_what_is_no_test_bend_is_refused_and_the_numbers_before_remain(panel, text):
-    before = panel.told.value
+    before = panel.words.value
     panel.typed[0].value = text
     assert "Not taken" in panel.message.value
-    assert panel.told.value == before
+    assert panel.words.value == before
     with pytest.raises(BendError):
         bend_from_text(text, TUBE, DIE)
     panel.typed[0].value = "30; 28.6; 1.4"
     assert "Not taken" not in panel.message.value
-    assert panel.told.value != before
+    assert panel.words.value != before

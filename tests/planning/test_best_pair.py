@@ -30,7 +30,7 @@ def test_no_way_of_the_table_leaves_more_than_the_best_pair():
     made = 0
     for place, order in each_order():
         ways = every_way(order, TUBE, [DIE], bends_deg=BENDS, stock_length_mm=STOCK_MM)
-        spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+        spare = np.minimum(ways.straight_left_mm, ways.grip_left_mm)
         (row,) = np.flatnonzero((ways.inner_bend_deg == inner[place]) & (ways.outer_bend_deg == outer[place]))
         assert ways.feasible[row] == ways.feasible.any()
         if ways.feasible[row]:

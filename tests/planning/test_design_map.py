@@ -63,7 +63,7 @@ def test_every_combination_says_what_the_table_of_every_way_says():
                 if broken:
                     assert tried.keys[code - 1] == broken[0]
                 assert tried.warned[place] == ways.warned[row]
-                spare = min(ways.straight_to_spare_mm[row], ways.grip_to_spare_mm[row])
+                spare = min(ways.straight_left_mm[row], ways.grip_left_mm[row])
                 assert tried.spare_mm[place] == pytest.approx(spare, abs=1e-6, rel=1e-9, nan_ok=True)
 
 
@@ -81,7 +81,7 @@ def test_every_combination_of_two_stops_says_what_the_table_of_every_way_says():
             there = (ways.die_index, pair, i, j)
             assert np.array_equal(tried.binding[there] == CAN_BE_MADE, ways.feasible)
             assert np.array_equal(tried.warned[there], ways.warned)
-            spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+            spare = np.minimum(ways.straight_left_mm, ways.grip_left_mm)
             assert tried.spare_mm[there] == pytest.approx(spare, abs=1e-6, rel=1e-9, nan_ok=True)
             made += int(ways.feasible[ways.two_stops].sum())
     assert made > 3

@@ -68,10 +68,10 @@ def test_makeable_agrees_with_the_table_of_every_way(some):
     for row, order in enumerate(some):
         for column, radius in enumerate(radii):
             ways = every_way(
-                order, TUBE, [Die(radius, least_straight_mm=65)], bends_deg=bends, stances=(UPRIGHT,), equal_only=True
+                order, TUBE, [Die(radius, least_straight_mm=65)], bends_deg=bends, clamped=(UPRIGHT,), equal_only=True
             )
             assert made[row, column] == ways.feasible.any()
-    assert LEVEL  # the other stance is an order with upsweep 0
+    assert LEVEL  # grips level is an order with upsweep 0
 
 
 def test_a_radius_the_tube_cannot_be_bent_on_makes_nothing():

@@ -20,7 +20,7 @@ from barmath import (
     springback_from_tube,
 )
 from barmath.planning.limits import Window, limits_from_recipe, refusals, refuse_unmakeable, warnings
-from barmath.refusal import plain, tenths, told_bounds
+from barmath.refusal import plain, shown_bounds, tenths
 
 TUBE = Tube(22.225, 1.4732)
 DIE = Die(88.9, least_straight_mm=65.0, tube_diameter_mm=22.225)
@@ -76,7 +76,7 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm"
          "straight between bends must be at least 65.0 mm, what the tooling can hold, got 48.5 mm: "
          f"choose a tighter die, which lowers the least rise, or another bend; {HERE}"),
         ("controls", {"grip_mm": 161.5},
-         "grip straight must be at least 180.0 mm, the room ordered for grip and controls, got 161.5 mm: "
+         "grip straight must be at least 180.0 mm, the room ordered for the controls, got 161.5 mm: "
          f"choose a wider bar, less room for controls or another bend; {HERE}"),
         ("straight", {"order": NARROW, "straight_mm": 64.5},
          "straight between bends must be at least 65.0 mm, what the tooling can hold, got 64.5 mm: "
@@ -109,7 +109,7 @@ def test_a_broken_limit_is_told_in_these_words(key, case, sentence):
     order = case.get("order", ORDER)
     low, high = rise_window_mm(order, RADIUS, BEND, DIE.least_straight_mm)
     if low < high:
-        low, high = map(plain, told_bounds(low, high))
+        low, high = map(plain, shown_bounds(low, high))
     recipe = recipe_from_order(ORDER, RADIUS, BEND)
     cut = tenths(2 * marks_from_recipe(recipe).end_mm)
     assert limit.sentence() == sentence.format(low=low, high=high, cut=cut, stop=tenths(BEND * RADIUS / 88.9))

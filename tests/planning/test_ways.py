@@ -103,7 +103,7 @@ def test_a_way_without_warnings_comes_before_a_roomier_one_with_them():
     ways = every_way(ORDER, TUBE, (tight, DIES[0]))
     assert ways.die(0).name == "die 89"
     rows = [row for row in range(len(ways)) if ways.die(row) is tight and ways.feasible[row]]
-    assert ways.straight_to_spare_mm[rows].max() > ways.straight_to_spare_mm[0]
+    assert ways.straight_left_mm[rows].max() > ways.straight_left_mm[0]
     assert all("dimple" in " ".join(ways.warnings(row)) for row in rows)
 
 
@@ -116,9 +116,9 @@ def test_ways_that_can_be_made_come_first_and_the_nearest_miss_opens_the_rest():
     made = int(ways.feasible.sum())
     assert 0 < made < len(ways)
     assert ways.feasible[:made].all()
-    spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+    spare = np.minimum(ways.straight_left_mm, ways.grip_left_mm)
     equal = every_way(ORDER, TUBE, DIES, equal_only=True)
-    made, spare = int(equal.feasible.sum()), np.minimum(equal.straight_to_spare_mm, equal.grip_to_spare_mm)
+    made, spare = int(equal.feasible.sum()), np.minimum(equal.straight_left_mm, equal.grip_left_mm)
     missed = spare[made:][~np.isnan(spare[made:])]
     assert (np.diff(missed) <= 0.0).all()
     assert np.isnan(spare[-1])
@@ -128,7 +128,7 @@ def test_a_bar_that_turns_its_grips_far_up_is_no_near_miss():
     order = replace(ORDER, rise_mm=160.0, width_mm=680.0)
     ways = every_way(order, TUBE, DIES)
     assert ways.best is None
-    spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+    spare = np.minimum(ways.straight_left_mm, ways.grip_left_mm)
     roomier = spare > spare[0]
     assert roomier.any()
     assert (ways.upsweep_deg[roomier] > order.most_upsweep_deg).all()
@@ -138,7 +138,7 @@ def test_where_nothing_can_be_made_the_first_row_is_the_nearest_miss():
     ways = every_way(Order(100.0, 12.0, 720.0, controls_mm=170.0), TUBE, DIES, equal_only=True)
     assert not ways.feasible.any()
     assert ways.best is None
-    spare = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm)
+    spare = np.minimum(ways.straight_left_mm, ways.grip_left_mm)
     assert spare[0] == np.nanmax(spare)
     with pytest.raises(BendError) as refusal:
         ways.recipe(0)
@@ -161,16 +161,16 @@ orders = st.builds(
 
 @given(orders)
 def test_the_recipe_of_every_row_that_can_be_made_makes_the_order(order):
-    ways = every_way(order, TUBE, DIES, stances=(UPRIGHT, LEVEL))
+    ways = every_way(order, TUBE, DIES, clamped=(UPRIGHT, LEVEL))
     for row in np.flatnonzero(ways.feasible):
         shape = ways.shape(row)
         assert shape.rise_mm == pytest.approx(order.rise_mm, abs=LENGTH_MM)
         assert shape.width_mm == pytest.approx(order.width_mm, abs=LENGTH_MM)
         assert shape.backsweep_deg == pytest.approx(order.backsweep_deg, abs=ANGLE_DEG)
         assert shape.cut_length_mm == pytest.approx(ways.cut_length_mm[row], abs=LENGTH_MM)
-        if ways.stance[row] == ORDERED:
+        if ways.clamped[row] == ORDERED:
             assert shape.upsweep_deg == pytest.approx(order.upsweep_deg, abs=ANGLE_DEG)
-        elif ways.stance[row] == LEVEL:
+        elif ways.clamped[row] == LEVEL:
             assert shape.upsweep_deg == pytest.approx(0.0, abs=ANGLE_DEG)
         else:
             assert ways.stem_roll_deg[row] == 0.0
@@ -180,11 +180,11 @@ def test_the_recipe_of_every_row_that_can_be_made_makes_the_order(order):
 @given(orders, st.sampled_from([np.inf, 850.0]))
 def test_the_table_says_what_a_loop_over_the_dies_and_stops_says(order, stock_mm):
     bends = np.array([9.0, 12.0, 17.5, 25.0, 32.5])
-    ways = every_way(order, TUBE, DIES, bends_deg=bends, stances=(UPRIGHT, LEVEL), stock_length_mm=stock_mm)
+    ways = every_way(order, TUBE, DIES, bends_deg=bends, clamped=(UPRIGHT, LEVEL), stock_length_mm=stock_mm)
     stood = {UPRIGHT: order, LEVEL: replace(order, upsweep_deg=0.0), ORDERED: order}
     assert len(ways) == len(DIES) * bends.size**2 * (2 if order.upsweep_deg is None else 1)
     for row in range(len(ways)):
-        die, asked = ways.die(row), stood[ways.stance[row]]
+        die, asked = ways.die(row), stood[ways.clamped[row]]
         inner, outer = float(ways.inner_bend_deg[row]), float(ways.outer_bend_deg[row])
         pair = (inner,) if inner == outer else (inner, outer)
         spring = springback_from_tube(TUBE, die)
@@ -233,14 +233,14 @@ def test_the_rows_with_one_stop_are_those_of_a_shop_that_has_but_one(order):
 def test_a_gentler_die_with_two_stops_comes_before_a_tighter_one_with_one():
     ways = every_way(SEVEN, TUBE, SHOP_DIES)
     assert (ways.die(0).name, ways.two_stops[0]) == ("die 127", True)
-    assert (ways.straight_to_spare_mm[0], ways.grip_to_spare_mm[0]) >= (10.0, 10.0)
+    assert (ways.straight_left_mm[0], ways.grip_left_mm[0]) >= (10.0, 10.0)
     one = every_way(SEVEN, TUBE, SHOP_DIES, equal_only=True)
     assert (one.die(0).name, one.bend_deg[0]) == ("die 102", 30.0)
 
 
 def test_on_one_die_one_stop_comes_before_two_that_are_rounder_or_roomier():
     ways = every_way(SEVEN, TUBE, SHOP_DIES[:1])
-    enough = np.minimum(ways.straight_to_spare_mm, ways.grip_to_spare_mm) >= 10.0
+    enough = np.minimum(ways.straight_left_mm, ways.grip_left_mm) >= 10.0
     two = ways.two_stops[ways.feasible & enough & (ways.warned == 0)]
     assert 0 < two.sum() < two.size
     assert (np.diff(two.astype(int)) >= 0).all()
@@ -290,7 +290,7 @@ def test_a_bender_that_can_make_no_row_is_asked_of_each_once():
         (ORDER, replace(DIES[0], tube_diameter_mm=25.4), 30.0,
          "difference between tube and groove must be at most 0.3 mm, what a groove forgives, got 3.2 mm"),
         (ORDER, DIES[0], 40.0, "straight between bends must be at least 65.0 mm, what the tooling can hold, got "),
-        (ORDER, DIES[0], 20.0, "grip straight must be at least 180.0 mm, the room ordered for grip and controls, got "),
+        (ORDER, DIES[0], 20.0, "grip straight must be at least 180.0 mm, the room ordered for the controls, got "),
         (ORDER, DIES[0], 30.0, "can be made: straight 24.3 mm and grip 21.3 mm longer than needed"),
     ],
 )  # fmt: skip
@@ -366,22 +366,22 @@ def test_a_way_that_can_be_made_says_what_to_watch():
     assert ways.reason(0).endswith("longer than needed; " + ways.warnings(0)[0])
 
 
-# ---- stances
+# ---- clamped
 
 
 def test_an_order_without_upsweep_may_stand_upright_or_level():
-    ways = every_way(ORDER, TUBE, DIES, stances=(UPRIGHT, LEVEL), equal_only=True)
-    assert set(ways.stance) == {UPRIGHT, LEVEL}
-    assert (ways.stem_roll_deg[ways.stance == UPRIGHT] == 0.0).all()
-    level = ways.stance == LEVEL
+    ways = every_way(ORDER, TUBE, DIES, clamped=(UPRIGHT, LEVEL), equal_only=True)
+    assert set(ways.clamped) == {UPRIGHT, LEVEL}
+    assert (ways.stem_roll_deg[ways.clamped == UPRIGHT] == 0.0).all()
+    level = ways.clamped == LEVEL
     assert (ways.stem_roll_deg[level & ways.feasible] > 0.0).all()
     shape = shape_from_recipe(ways.recipe(int(np.flatnonzero(level & ways.feasible)[0])))
     assert shape.upsweep_deg == pytest.approx(0.0, abs=ANGLE_DEG)
 
 
-def test_an_order_with_upsweep_has_one_stance():
-    ways = every_way(replace(ORDER, upsweep_deg=3.0), TUBE, DIES, stances=(UPRIGHT, LEVEL))
-    assert set(ways.stance) == {ORDERED}
+def test_an_order_with_upsweep_is_clamped_in_one_way():
+    ways = every_way(replace(ORDER, upsweep_deg=3.0), TUBE, DIES, clamped=(UPRIGHT, LEVEL))
+    assert set(ways.clamped) == {ORDERED}
     assert len(ways) == len(DIES) * len(USUAL_BENDS_DEG) ** 2
 
 
@@ -402,8 +402,9 @@ def refused(*asked, **choices) -> str:
         (DIES, {"bends_deg": [25.0, 90.0]},
          "bend must be below 90.0 deg, got 90.0 deg (element 1 of (2,)): "
          "choose a smaller bend, because a steeper riser leans inward"),
-        (DIES, {"stances": ()}, 'stances must be "risers upright" or "grips level", got ()'),
-        (DIES, {"stances": ("leaning",)}, "stances must be \"risers upright\" or \"grips level\", got ('leaning',)"),
+        (DIES, {"clamped": ()}, 'clamping must be "risers upright" or "grips level", got ()'),
+        (DIES, {"clamped": ("leaning",)},
+         "clamping must be \"risers upright\" or \"grips level\", got ('leaning',)"),
         (DIES, {"stock_length_mm": 0.0}, "stock length must be above 0.0 mm, got 0.0 mm"),
         (DIES, {"stock_length_mm": [900.0, 1000.0]},
          "stock length must be one number here, got an array of shape (2,): take one at a time"),

@@ -54,4 +54,4 @@ def two_rises() -> Bet:
 
 
 BETS = {"how many bends": how_many_bends, "one flat plane": one_flat_plane, "two rises": two_rises}
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

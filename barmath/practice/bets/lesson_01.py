@@ -56,4 +56,4 @@ def old_mark() -> Bet:
 
 
 BETS = {"reading and sweep": reading_and_sweep, "old mark": old_mark}
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

@@ -347,4 +347,4 @@ BETS = {
     "less sweep": less_sweep,
     "unequal reading": reading_of_unequal,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

@@ -291,4 +291,4 @@ BETS = {
     "two tubes": two_tubes,
     "puzzle: a low bar": two_stops_for_low_bar,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

@@ -258,4 +258,4 @@ BETS = {
     "own stop": own_stop,
     "puzzle: the lost order": order_that_no_die_makes,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

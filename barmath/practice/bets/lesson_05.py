@@ -233,4 +233,4 @@ BETS = {
     "plans that can": plans_that_can,
     "puzzle: one side is off": what_happened_at_bench,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

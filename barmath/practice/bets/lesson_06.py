@@ -95,17 +95,17 @@ def two_settings() -> Bet:
 def unknown_strength() -> Bet:
     """How much a bend lacks on a stronger tube."""
     stop = stop_from_bend_deg(BEND_DEG, springback_from_tube(TUBE, DIE), DIE)
-    stays = float(bend_from_stop_deg(stop, springback_from_tube(TUBE, DIE, STRONG), DIE))
-    short = _short(stays)
+    kept = float(bend_from_stop_deg(stop, springback_from_tube(TUBE, DIE, STRONG), DIE))
+    short = _short(kept)
     rise, sweep = ORDER.rise_mm - short.rise_mm, abs(ORDER.backsweep_deg - short.backsweep_deg)
     why = (
-        f"The stop at {stop:.1f} keeps {stays:.2f} degrees. All four bends are short alike, so the bar loses "
+        f"The stop at {stop:.1f} keeps {kept:.2f} degrees. All four bends are short alike, so the bar loses "
         f"{rise:.1f} mm of rise and {'hardly any' if sweep < 0.1 else f'{sweep:.1f} degrees of'} sweep."
     )
     whole = BEND_DEG * springback_from_tube(TUBE, DIE, STRONG).ratio
     text = "Order 7 has a tube of 90 ksi, and you think that it has 75. How many degrees does each bend lack?"
     habits = ((float(whole), "all of the springback is counted, not only the difference"),)
-    return number_bet(text, "deg", BEND_DEG - stays, 0.1, (0.0, 10.0), habits, why)
+    return number_bet(text, "deg", BEND_DEG - kept, 0.1, (0.0, 10.0), habits, why)
 
 
 def bends_to_trust() -> Bet:
@@ -140,16 +140,16 @@ def _found() -> Calibration:
     return calibrate(TUBE, DIE, demo_bends(TUBE, DIE))
 
 
-def _short(stays_deg: float) -> Shape:
-    """The bar of order 7 whose four bends come out at `stays_deg`, by the same marks and the same reading."""
+def _short(kept_deg: float) -> Shape:
+    """The bar of order 7 whose four bends come out at `kept_deg`, by the same marks and the same reading."""
     recipe = order_seven_recipe()
-    arc = recipe.radius_mm * (BEND_DEG - stays_deg) * RADIAN
-    roll = degrees(asin(sin(radians(float(clamp_reading_deg(recipe)))) / sin(radians(stays_deg))))
+    arc = recipe.radius_mm * (BEND_DEG - kept_deg) * RADIAN
+    roll = degrees(asin(sin(radians(float(clamp_reading_deg(recipe)))) / sin(radians(kept_deg))))
     return shape_from_recipe(
         replace(
             recipe,
-            inner_bend_deg=stays_deg,
-            outer_bend_deg=stays_deg,
+            inner_bend_deg=kept_deg,
+            outer_bend_deg=kept_deg,
             roll_deg=roll,
             clamp_flat_mm=recipe.clamp_flat_mm + 2 * arc,
             grip_mm=recipe.grip_mm + arc,
@@ -167,4 +167,4 @@ BETS = {
     "play or springback": play_or_springback,
     "puzzle: low on both sides": low_on_both_sides,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

@@ -16,7 +16,7 @@ from barmath.shop.tolerance import USUAL
 
 RECIPE = order_seven_recipe()
 FAULT_DEG = (0.0, 0.0, 1.6, 0.0, 0.0, 0.0, -1.2)
-"""By how much each part of the spoiled bar is too large, in the order of `PARTS`."""
+"""By how much each part of the spoiled bar is too large, sorted as `PARTS`."""
 
 FOUR = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
 ANOTHER_BAR = ("13.9", "14.0", "3.4", "1.9", "89.5", "81.6", "", "-0.6", "-0.1", "341.1", "802.1")
@@ -201,4 +201,4 @@ BETS = {
     "another bar": another_bar,
     "misread rise": misread_rise,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

@@ -144,4 +144,4 @@ BETS = {
     "steeper riser": steeper_riser,
     "onto the bend": onto_the_bend,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

@@ -151,4 +151,4 @@ BETS = {
     "after a correction": entries_after_correction,
     "what teaches more": what_teaches_more,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

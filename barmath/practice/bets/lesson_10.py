@@ -155,4 +155,4 @@ BETS = {
     "print of a wrong size": print_of_wrong_size,
     "few lines": few_lines,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

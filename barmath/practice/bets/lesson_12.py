@@ -51,8 +51,8 @@ def hand_and_axis() -> Bet:
     return choice_bet(f"{text} In front of the steering axis or behind it?", right, habits, ways, why)
 
 
-def rolled_rearward() -> Bet:
-    """What a roll to the rear does to sweeps and rise."""
+def turned_rearward() -> Bet:
+    """What a stem roll to the rear does to sweeps and rise."""
     here, rolled = (shape_from_recipe(replace(OLD, stem_roll_deg=roll)) for roll in (0.0, ROLL_DEG))
     ways = ("backsweep grows, upsweep falls", "backsweep falls, upsweep grows", "both grow")
     more_back = rolled.backsweep_deg > here.backsweep_deg
@@ -67,9 +67,12 @@ def rolled_rearward() -> Bet:
     habits = {
         ways[0]: "forward and rearward are changed over",
         ways[1]: "forward and rearward are changed over",
-        ways[2]: "a roll is taken to turn the grip in one plane",
+        ways[2]: "a stem roll is taken to turn the grip in one plane",
     }
-    text = f"You roll order 7 rearward by {ROLL_DEG:.0f} degrees. What happens to its backsweep and its upsweep?"
+    text = (
+        f"You turn order 7 rearward in its stem, by {ROLL_DEG:.0f} degrees. What happens to its backsweep and its "
+        "upsweep?"
+    )
     return choice_bet(text, right, habits, ways, why)
 
 
@@ -80,16 +83,16 @@ def same_hands() -> Bet:
     made = [one for one in every if not one.two_stops]
     gentler = all(one.bar.recipe.inner_bend_deg < BEND_DEG for one in made)
     ways = (
-        "a gentler bend and a roll in the stem",
-        "a steeper bend and a roll in the stem",
+        "a gentler bend and a stem roll",
+        "a steeper bend and a stem roll",
         "more rise and more width",
     )
     first = made[0].bar
     why = (
-        f"A gentler bend, so that the bar sweeps back later, and a roll in the stem: bends of "
-        f"{first.recipe.inner_bend_deg:.1f} degrees, rolled by {first.recipe.stem_roll_deg:+.1f}. The middle of the "
-        "hand keeps its place to the hundredth of a millimetre. What changes is the turn of the wrist. Four "
-        f"bends of {BEND_DEG:.0f} are not in the list: with them no roll brings the hands back to where they were."
+        f"A gentler bend, so that the bar sweeps back later, and a stem roll: bends of "
+        f"{first.recipe.inner_bend_deg:.1f} degrees, and a stem roll of {first.recipe.stem_roll_deg:+.1f}. The "
+        "middle of the hand keeps its place to the hundredth of a millimetre. What changes is the turn of the wrist. "
+        f"Four bends of {BEND_DEG:.0f} are not in the list: with them no stem roll brings the hands back."
     )
     habits = {
         ways[0]: "a gentle bend is taken to sweep less",
@@ -155,10 +158,10 @@ def bends_are_a_guess() -> Bet:
 BETS = {
     "clamp forward": clamp_forward,
     "hand and axis": hand_and_axis,
-    "rolled rearward": rolled_rearward,
+    "turned rearward": turned_rearward,
     "same hands": same_hands,
     "shorter stem": shorter_stem,
     "two bends": two_bends_alike,
     "bends are a guess": bends_are_a_guess,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

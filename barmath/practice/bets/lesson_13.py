@@ -161,7 +161,7 @@ def so_it_is_safe() -> Bet:
         "The sum knows nothing of the joints, the notch, the crash last month or the true yield of the tube. It found "
         "no reason to stop, and it gave no reason to ride. Test to the standard, by licensed practice."
     )
-    others = {ways[0]: "a screen is taken for a test", ways[1]: "the joints of the crossbar are taken to hold"}
+    others = {ways[0]: "a check on paper is taken for a test", ways[1]: "the joints of the crossbar are taken to hold"}
     text = 'Your friend reads 0.6 of first yield and says "so it is safe". Is your friend right?'
     return choice_bet(text, ways[2], others, ways, why)
 
@@ -192,4 +192,4 @@ BETS = {
     "so it is safe": so_it_is_safe,
     "puzzle: make it hold": make_it_hold,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

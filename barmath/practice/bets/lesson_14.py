@@ -47,4 +47,4 @@ BETS = {
     "roll and stem roll": roll_and_stem_roll,
     "missing word": word_that_is_missing,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""

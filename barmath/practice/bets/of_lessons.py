@@ -27,7 +27,7 @@ def lessons_with_bets() -> tuple[str, ...]:
 
 
 def bet_names(lesson: str) -> tuple[str, ...]:
-    """The names of the bets of a lesson, in the order in which it asks them; none if it asks nothing.
+    """The names of the bets of a lesson, as it asks them; none if it asks nothing.
 
     Parameters
     ----------

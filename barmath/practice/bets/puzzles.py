@@ -46,7 +46,7 @@ def two_stops_for_low_bar() -> Bet:
     (right,) = (pair for pair, row in rows.items() if ways.can_be_made(row).item())
     lost = "\n".join(f"- {names[pair]}: {ways.reason(row)}." for pair, row in rows.items() if pair != right)
     why = (
-        f"With {names[right]} the bar has {ways.straight_to_spare_mm[rows[right]]:.0f} mm of straight more than the "
+        f"With {names[right]} the bar has {ways.straight_left_mm[rows[right]]:.0f} mm of straight more than the "
         f"tooling needs, and an upsweep of {ways.upsweep_deg[rows[right]]:.1f} degrees. The others:\n\n{lost}"
     )
     habits = {

@@ -175,4 +175,4 @@ SLIP_BETS = {
     "worst marks": worst_marks,
     "larger bend": larger_bend,
 }
-"""In the order in which the lesson asks them."""
+"""As the lesson asks them, first to last."""
