@@ -33,6 +33,8 @@ _REFUSED = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 
+_ARTICLE = re.compile(r"^(?:the|an?|each|this) ")
+
 _SHOWN_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be written as that number
 
@@ -44,6 +46,8 @@ class BendError(ValueError):
     ----------
     why : str
         The sentence without what to do: the quantity, the rule, and the value with its unit.
+    as_noted : str
+        `why`, and after a colon what to do: for the line of a file, where one must first look at the line.
 
     Examples
     --------
@@ -57,7 +61,7 @@ class BendError(ValueError):
     def __init__(self, sentence: str = "") -> None:
         super().__init__(remedy_first(sentence))
         found = _REFUSED.fullmatch(sentence)
-        self.why = found["why"] if found else sentence
+        self.why, self.as_noted = found["why"] if found else sentence, sentence
 
 
 def as_number(name: str, value: object, unit: str = "") -> Number:
@@ -190,8 +194,9 @@ def remedy_first(sentence: str) -> str:
     found = _REFUSED.fullmatch(sentence)
     if found is None or not (found["remedy"] or ", got " in found["why"]):
         return sentence
-    to_do = found["remedy"] or f"change the {found['what'].removeprefix('the ')}"
-    return f"{to_do[:1].upper()}{to_do[1:]}: {found['why']}"
+    to_do = found["remedy"] or f"change the {_ARTICLE.sub('', found['what'])}"
+    to_do, more, note = to_do.partition("; ")  # a note on the remedy comes last
+    return f"{to_do[:1].upper()}{to_do[1:]}: {found['why']}{more}{note}"
 
 
 def shown_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:

@@ -26,17 +26,21 @@ WAIT_SECONDS = 20.0
 LONGEST_NAME = 80
 """Bytes of a file name made from words, without its ending."""
 
+_OTHER_PLACE, _OTHER_NAME, _ROOM = "Choose another place", "Choose another name", "Make room on the disk"
+_NO_WRITING = (_OTHER_PLACE, "the folder {folder} may not be written to")
 _FAULTS = {
-    errno.ENOENT: "there is no folder {folder}: make it first",
-    errno.ENOTDIR: "{folder} is not a folder: choose another place",
-    errno.EACCES: "the folder {folder} may not be written to: choose another place",
-    errno.EPERM: "the folder {folder} may not be written to: choose another place",
-    errno.EROFS: "the folder {folder} may not be written to: choose another place",
-    errno.ENOSPC: "the disk is full: make room",
-    errno.EDQUOT: "the disk is full: make room",
-    errno.EFBIG: "the file is larger than the disk takes: choose another place",
-    errno.ENAMETOOLONG: "the name is too long: choose a shorter one",
+    errno.ENOENT: ("Make the folder first", "there is no folder {folder}"),
+    errno.ENOTDIR: (_OTHER_PLACE, "{folder} is not a folder"),
+    errno.EACCES: _NO_WRITING,
+    errno.EPERM: _NO_WRITING,
+    errno.EROFS: _NO_WRITING,
+    errno.ENOSPC: (_ROOM, "the disk is full"),
+    errno.EDQUOT: (_ROOM, "the disk is full"),
+    errno.EFBIG: (_OTHER_PLACE, "the file is larger than the disk takes"),
+    errno.ENAMETOOLONG: ("Choose a shorter name", "the name is too long"),
 }
+"""What to do, and why, for each fault of the system."""
+
 _DENIED, _HELD = 5, (32, 33)
 """Windows' ERROR_ACCESS_DENIED; ERROR_SHARING_VIOLATION and ERROR_LOCK_VIOLATION."""
 
@@ -83,12 +87,11 @@ def save_bytes(path: str | Path, data: bytes, *, overwrite: bool = False) -> Pat
         raise _taken(target) from None
     except OSError as fault:
         if _is_held(fault, target):
-            raise BendError(
-                f"{target.name} was not saved: it is open in another program, such as a viewer: close it there, "
-                "then write it again"
-            ) from None
-        words = _FAULTS.get(fault.errno or 0, (fault.strerror or "unknown fault").lower())
-        raise BendError(f"{target.name} was not saved: {words.format(folder=target.parent)}") from None
+            to_do, why = "Close it there, then write it again", "it is open in another program, such as a viewer"
+        else:
+            unknown = f"the system says: {(fault.strerror or 'unknown fault').lower()}"
+            to_do, why = _FAULTS.get(fault.errno or 0, (_OTHER_PLACE, unknown))
+        raise _not_saved(target, to_do, why) from None
     return target
 
 
@@ -106,12 +109,12 @@ def alone(path: str | Path) -> Iterator[None]:
     try:
         holder = sqlite3.connect(lock, timeout=WAIT_SECONDS, isolation_level=None)
     except sqlite3.Error:
-        raise BendError(f"{target.name} was not saved: {_FAULTS[errno.EACCES].format(folder=target.parent)}") from None
+        raise _not_saved(target, *_NO_WRITING) from None
     try:
         holder.execute("begin exclusive")
         yield
     except sqlite3.Error:
-        raise BendError(f"{target.name} is in use by somebody else, nothing was saved: try again") from None
+        raise BendError(f"Try again: {target.name} is in use by somebody else, and nothing was saved") from None
     finally:
         holder.close()
 
@@ -165,16 +168,20 @@ def make_folder(path: str | Path) -> Path:
 
 def _refuse_taken(target: Path, overwrite: bool) -> None:
     if target.is_dir():
-        raise BendError(f"{target.name} was not saved: there is a folder of that name: choose another name")
+        raise _not_saved(target, _OTHER_NAME, "there is a folder of that name")
     if target.exists():
         if not overwrite:
             raise _taken(target)
         if not os.access(target, os.W_OK):
-            raise BendError(f"{target.name} was not saved: the file there is write-protected: choose another name")
+            raise _not_saved(target, _OTHER_NAME, "the file there is write-protected")
 
 
 def _taken(target: Path) -> BendError:
-    return BendError(f"{target.name} exists already: choose another name, or say that it is to be overwritten")
+    return BendError(f"Choose another name, or say that it is to be overwritten: {target.name} exists already")
+
+
+def _not_saved(target: Path, to_do: str, why: str) -> BendError:
+    return BendError(f"{to_do}: {target.name} was not saved, because {why.format(folder=target.parent)}")
 
 
 def _write(part: Path, data: bytes) -> None:

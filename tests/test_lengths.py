@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from barmath.lengths import FINEST_INCH, LONGEST_MM, MM_PER_INCH, angle_deg, in_unit, length_mm, length_text
-from barmath.refusal import BendError
+from barmath.refusal import BendError, remedy_first
 
 ROUNDED_MM = 1e-9  # lengths are rounded to nine decimals
 
@@ -100,7 +100,7 @@ def test_a_number_is_its_own_length(number):
 
 @pytest.mark.parametrize("text", NO_LENGTHS)
 def test_what_is_no_single_length_is_refused_with_an_example(text):
-    with pytest.raises(BendError, match=r"^wall must be one length, got ") as refusal:
+    with pytest.raises(BendError, match=r": wall must be one length, got ") as refusal:
         length_mm(text, name="wall")
     assert len(str(refusal.value)) < 160
 
@@ -115,9 +115,9 @@ def test_what_is_neither_text_nor_number_is_refused(value):
 
 @pytest.mark.parametrize("number", [math.nan, math.inf, -math.inf, 10**400])
 def test_a_number_that_is_not_finite_is_refused(number):
-    with pytest.raises(BendError, match=r"^length must be a finite number, got "):
+    with pytest.raises(BendError, match=r": length must be a finite number, got "):
         length_mm(number)
-    with pytest.raises(BendError, match=r"^angle must be a finite number, got "):
+    with pytest.raises(BendError, match=r": angle must be a finite number, got "):
         angle_deg(number)
 
 
@@ -142,7 +142,7 @@ def test_a_number_that_is_not_finite_is_refused(number):
 def test_a_refusal_says_what_was_typed_and_what_is_right(text, sentence):
     with pytest.raises(BendError) as refusal:
         length_mm(text)
-    assert str(refusal.value) == sentence
+    assert str(refusal.value) == remedy_first(sentence)
 
 
 @pytest.mark.parametrize("text", ["-1/2 in", "−1/2 in", "–½ in", "- 0.5 in"])
@@ -190,7 +190,7 @@ def test_angles_are_read_as_a_shop_writes_them(text, degrees):
 
 @pytest.mark.parametrize("text", ["", "deg", "12 mm", "12 12", "1/2", "nan", "12°30", "9" * 10_000])
 def test_what_is_no_single_angle_is_refused(text):
-    with pytest.raises(BendError, match=r"^sweep must be one angle, got ") as refusal:
+    with pytest.raises(BendError, match=r": sweep must be one angle, got ") as refusal:
         angle_deg(text, name="sweep")
     assert len(str(refusal.value)) < 160
 
@@ -224,10 +224,10 @@ def test_inches_are_shown_to_the_nearest_thirty_second_with_the_fraction_reduced
 @pytest.mark.parametrize("unit", ["mm", "in"])
 def test_what_is_no_single_finite_length_is_not_shown(unit):
     for number in (math.nan, math.inf):
-        with pytest.raises(BendError, match=r"^length must be a finite number, got "):
+        with pytest.raises(BendError, match=r": length must be a finite number, got "):
             length_text(number, unit)
     for value in ("7", None, True, np.ones((3, 2))):
-        with pytest.raises(BendError, match=r"^length must be one number in mm, got .+$"):
+        with pytest.raises(BendError, match=r": length must be one number in mm, got .+$"):
             length_text(value, unit)
 
 

@@ -37,7 +37,7 @@ def test_the_bytes_arrive_and_nothing_else_does(tmp_path):
 def test_an_existing_file_is_refused_and_left_as_it_was(tmp_path):
     path = tmp_path / "sheet.pdf"
     path.write_bytes(OLD)
-    assert refuse(path) == "sheet.pdf exists already: choose another name, or say that it is to be overwritten"
+    assert refuse(path) == "Choose another name, or say that it is to be overwritten: sheet.pdf exists already"
     assert path.read_bytes() == OLD
     assert names_in(tmp_path) == ["sheet.pdf"]
 
@@ -110,9 +110,9 @@ def test_a_disk_without_second_names_is_saved_to_as_well(tmp_path, monkeypatch):
 @pytest.mark.parametrize(
     ("number", "words"),
     [
-        (errno.ENOSPC, "the disk is full: make room"),
-        (errno.EACCES, "may not be written to: choose another place"),
-        (errno.EROFS, "may not be written to: choose another place"),
+        (errno.ENOSPC, "the disk is full"),
+        (errno.EACCES, "may not be written to"),
+        (errno.EROFS, "may not be written to"),
         (errno.EIO, os.strerror(errno.EIO).lower()),
     ],
 )
@@ -125,7 +125,7 @@ def test_a_fault_of_the_disk_is_told_in_a_sentence_and_nothing_is_lost(tmp_path,
 
     monkeypatch.setattr(os, "fsync", fault)
     sentence = refuse(path, overwrite=True)
-    assert sentence.startswith("sheet.pdf was not saved: ")
+    assert ": sheet.pdf was not saved, because " in sentence
     assert sentence.endswith(words)
     assert path.read_bytes() == OLD
     assert names_in(tmp_path) == ["sheet.pdf"]
@@ -147,7 +147,7 @@ def test_a_file_that_a_viewer_holds_open_is_said_to_be_open(tmp_path, monkeypatc
 
     monkeypatch.setattr(os, "replace", replace)
     sentence = refuse(path, overwrite=True)
-    assert ("it is open in another program, such as a viewer: close it there" in sentence) == held
+    assert ("Close it there, then write it again" in sentence) == held
     assert names_in(tmp_path) == (["sheet.pdf"] if there else [])
     assert not there or path.read_bytes() == OLD
 
@@ -157,7 +157,10 @@ def test_who_asks_for_a_file_alone_waits_for_the_other_and_a_killed_one_gives_it
     with writer(HOLD, path) as holder:
         assert holder.stdout.readline() == "held\n"
         monkeypatch.setattr(saving, "WAIT_SECONDS", 0.1)
-        with pytest.raises(BendError, match="in use by somebody else, nothing was saved: try again"), alone(path):
+        with (
+            pytest.raises(BendError, match=r"Try again: .* in use by somebody else"),
+            alone(path),
+        ):
             pass
         holder.kill()
     with alone(path):
@@ -261,7 +264,7 @@ def test_a_saver_stopped_by_the_keyboard_leaves_nothing_behind(tmp_path, monkeyp
 
 def test_a_missing_folder_is_named(tmp_path):
     assert refuse(tmp_path / "sheets" / "sheet.pdf") == (
-        f"sheet.pdf was not saved: there is no folder {tmp_path / 'sheets'}: make it first"
+        f"Make the folder first: sheet.pdf was not saved, because there is no folder {tmp_path / 'sheets'}"
     )
 
 

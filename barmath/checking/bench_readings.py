@@ -208,8 +208,8 @@ def _check_plausible(reading: Reading, wanted: float) -> None:
     kind = reading.kind
     if np.isnan(wanted):
         raise BendError(
-            f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: both grips of this bar are "
-            "in one line, so it cannot rest on them"
+            f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: leave it out, because "
+            "both grips of this bar are in one line and it cannot rest on them"
         )
     off = abs(reading.value - wanted)
     if off <= kind.room:

@@ -208,7 +208,7 @@ def _checked(recipe: Recipe, readings: Sequence[Reading]) -> tuple[Reading, ...]
     if len(given) < FEWEST_READINGS:
         raise BendError(
             f"a fit must have at least {FEWEST_READINGS} readings, got {len(given)}: "
-            "both backsweeps and both rises are a good beginning"
+            "begin with both backsweeps and both rises"
         )
     check_plausible(given.values(), recipe)
     return tuple(given[key] for key in BY_KEY if key in given)

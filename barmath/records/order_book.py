@@ -160,7 +160,7 @@ def training_orders(named: Sequence[NamedOrder]) -> list[BookedOrder]:
 
 def _checked(order: object) -> BookedOrder:
     if not isinstance(order, BookedOrder):
-        raise BendError(f"what goes into the order book must be a BookedOrder, got {quoted(order)}")
+        raise BendError(f"an order of the book must be a BookedOrder, got {quoted(order)}")
     return order
 
 

@@ -130,7 +130,7 @@ class RecordFile:
             with suppress(OSError):
                 same = os.path.samefile(one, wanted)
             if same:
-                raise BendError(f"{wanted.name} was not saved: it is the record itself: choose another name")
+                raise BendError(f"Choose another name: {wanted.name} is the record itself, and was not saved")
 
     @contextmanager
     def _open(self, mode: str = "") -> Iterator[sqlite3.Connection]:
@@ -140,7 +140,7 @@ class RecordFile:
             uri = database_uri(real_path(self.path), mode)
             file = sqlite3.connect(uri, uri=True, timeout=WAIT_SECONDS, isolation_level=None)
         except UnicodeError:
-            raise BendError(f"{self.path!r:.80} cannot be opened: choose a name of plain letters") from None
+            raise BendError(f"Choose a name of plain letters: {self.path!r:.80} cannot be opened") from None
         except (sqlite3.Error, OSError) as fault:
             raise BendError(self._cannot(fault)) from None
         try:
@@ -186,7 +186,7 @@ class RecordFile:
     def _check(self, file: sqlite3.Connection) -> None:
         version = _value(file, "pragma user_version")
         if _value(file, "pragma application_id") != APPLICATION:
-            raise BendError(f"{self.path.name} {_OTHER_FILE}: choose another file")
+            raise BendError(f"Choose another file: {self.path.name} {_OTHER_FILE}")
         if version > FORMAT:
             raise BendError(
                 f"{self.path.name} must be of format {FORMAT} at most, got {version}, of a later version of this "
@@ -196,20 +196,20 @@ class RecordFile:
     def _cannot(self, fault: Exception) -> str:
         words, name = str(fault), self.path.name
         if "not a database" in words:
-            return f"{name} {_OTHER_FILE}: choose another file"
+            return f"Choose another file: {name} {_OTHER_FILE}"
         if "malformed" in words or "corrupt" in words or isinstance(fault, UnicodeError):
-            return f"{name} is damaged and was not changed: go back to a backup"
+            return f"Go back to a backup: {name} is damaged, and was not changed"
         if "readonly" in words or "read-only" in words:
-            return f"{name} may not be written to: nothing was added"
+            return f"Allow writing to {name}, or choose another file: nothing was added"
         if "full" in words:
-            return f"{name}: the disk is full, nothing was added: make room"
+            return f"Make room: the disk of {name} is full, and nothing was added"
         if "locked" in words or "busy" in words:
-            return f"{name} is in use by somebody else, nothing was added: try again"
+            return f"Try again: {name} is in use by somebody else, and nothing was added"
         if "disk I/O" in words and not os.access(self.path.parent, os.W_OK):
-            return f"{name} may not be written to: nothing was added"
+            return f"Allow writing to {name}, or choose another file: nothing was added"
         if "unable to open" in words:
-            return f"{name} cannot be opened in {self.path.parent}: choose another place"
-        return f"{name} cannot be used ({words}): nothing was added"
+            return f"Choose another place: {name} cannot be opened in {self.path.parent}"
+        return f"Try again, or go back to a backup: {name} cannot be used ({words}), and nothing was added"
 
 
 def database_uri(path: PurePath, mode: str) -> str:

@@ -177,7 +177,7 @@ class TomlReader:
         except BendError as refusal:
             if str(refusal).startswith(self.source):
                 raise
-            raise self.refusal(what, place, key or self.blamed(what, place, refusal.why), str(refusal)) from None
+            raise self.refusal(what, place, key or self.blamed(what, place, refusal.why), refusal.as_noted) from None
         if (what, place) in self.to_ask:
             raise self.to_ask[what, place]
         return made

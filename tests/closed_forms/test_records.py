@@ -7,6 +7,7 @@ import pytest
 
 from barmath import BendError, Die, Order, Recipe, Shape, Tube
 from barmath.closed_forms.records import check_single, checked_bend, checked_radius, checked_stop
+from barmath.refusal import remedy_first
 
 ORDER = {"rise_mm": 75.0, "backsweep_deg": 12.0, "width_mm": 780.0}
 RECIPE = {
@@ -76,7 +77,7 @@ def test_a_record_refuses_what_is_no_number(record, fields):
 def test_a_record_refuses_shapes_that_do_not_broadcast(record, fields):
     first, second = list(fields)[:2]
     asked = fields | {first: np.full(2, fields[first]), second: np.full(3, fields[second])}
-    assert said(record, **asked) == (
+    assert said(record, **asked) == remedy_first(
         f"the {record.__name__.lower()} must have arrays of shapes that broadcast, got (2,), (3,): "
         "give one number, or one for each bar"
     )
@@ -109,7 +110,7 @@ def test_a_recipe_has_its_risers_upright_unless_told():
     ],
 )  # fmt: skip
 def test_an_order_outside_its_range_is_refused_in_these_words(field, value, sentence):
-    assert said(Order, **ORDER | {field: value}) == sentence
+    assert said(Order, **ORDER | {field: value}) == remedy_first(sentence)
 
 
 @pytest.mark.parametrize("width", [350.0, 1000.0])
@@ -135,11 +136,11 @@ def test_the_widths_at_the_ends_of_the_standards_range_may_be_ordered(width):
     ],
 )  # fmt: skip
 def test_a_recipe_outside_its_range_is_refused_in_these_words(field, value, sentence):
-    assert said(Recipe, **RECIPE | {field: value}) == sentence
+    assert said(Recipe, **RECIPE | {field: value}) == remedy_first(sentence)
 
 
 def test_a_shape_whose_ends_have_crossed_over_is_refused():
-    assert said(Shape, **SHAPE | {"width_mm": -20.0}) == (
+    assert said(Shape, **SHAPE | {"width_mm": -20.0}) == remedy_first(
         "width must be above 0.0 mm, with each bar end on its own side, got -20.0 mm: "
         "choose smaller bends or a longer clamp flat"
     )
@@ -147,11 +148,10 @@ def test_a_shape_whose_ends_have_crossed_over_is_refused():
 
 def test_equal_bends_stop_short_of_an_upright_riser():
     assert checked_stop(89.9) == 89.9
-    assert (
-        said(lambda: checked_stop(90.0))
-        == "bend must be below 90.0 deg, got 90.0 deg: choose a smaller bend, because a steeper riser leans inward"
+    assert said(lambda: checked_stop(90.0)) == (
+        "Choose a smaller bend, because a steeper riser leans inward: bend must be below 90.0 deg, got 90.0 deg"
     )
-    assert said(lambda: checked_stop(0.0)) == f"bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"
+    assert said(lambda: checked_stop(0.0)) == remedy_first(f"bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}")
 
 
 def test_one_bend_and_one_radius_pass_their_checks():
@@ -160,6 +160,6 @@ def test_one_bend_and_one_radius_pass_their_checks():
 
 def test_what_takes_one_bar_at_a_time_says_which_record_holds_more():
     check_single(Order(**ORDER), Tube(22.2, 1.5), Die(88.9))
-    assert said(lambda: check_single(Order(**ORDER | {"rise_mm": [70.0, 80.0]}))) == (
+    assert said(lambda: check_single(Order(**ORDER | {"rise_mm": [70.0, 80.0]}))) == remedy_first(
         "order must be a single one here, got an array of shape (2,) as its rise: take one at a time"
     )

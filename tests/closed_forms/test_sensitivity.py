@@ -265,7 +265,7 @@ def test_an_error_of_levelling_the_arm_counts_by_the_sine_of_the_bend():
 def test_errors_that_cannot_be_are_refused(errors, sentence):
     with pytest.raises(BendError) as refusal:
         BenchErrors(**errors)
-    assert str(refusal.value).startswith(sentence)
+    assert sentence in str(refusal.value)
 
 
 def test_a_roll_that_the_reading_does_not_tell_is_refused():

@@ -12,6 +12,7 @@ from scipy.spatial.transform import Rotation
 from barmath import BendError, Order, Recipe, Tube, cope_ordinates_mm, recipe_from_order
 from barmath.crossbars.crossbar import STATIONS_DEG, crossbar, level_and_square
 from barmath.crossbars.curved_cope import Joint, Piece, distance_mm, ordinates_on_header_mm, right_half
+from barmath.refusal import remedy_first
 from barmath.space.centerline import bar_points, bends_from_recipe, cut_length_mm
 
 HEADER = 22.225
@@ -211,26 +212,27 @@ def said(*args, **kwargs):
 
 @pytest.mark.parametrize("height", [0.0, -3.0, 500.0, 69.0])
 def test_a_height_without_a_riser_is_refused(height):
-    assert said(RECIPE, HEADER, BRANCH, height) == (
+    assert said(RECIPE, HEADER, BRANCH, height) == remedy_first(
         f"height of the crossbar must be above 0.0 and at most 68.9 mm, where the risers are, got {height} mm: "
         "choose one in between"
     )
 
 
 def test_what_cannot_be_coped_is_refused():
-    assert said(RECIPE, HEADER, Tube(25.4, 1.5)) == (
+    assert said(RECIPE, HEADER, Tube(25.4, 1.5)) == remedy_first(
         "branch diameter must be at most the header's 22.225 mm, got 25.4 mm: swap the tubes or choose a thinner branch"
     )
     assert "joint angle must be at least 8.0 deg" in said(RECIPE, HEADER, BRANCH, 0.5)
     assert "crossbar must be longer than its two copes" in said(RECIPE, HEADER, BRANCH, 7.0)  # it lies in the flat
     short = Recipe(10.0, 25.0, 20.0, 20.0, 25.0, 180.0, 40.0)
-    assert said(short, HEADER, Tube(22.0, 1.5)).startswith(("crossbar must be longer", "branch must leave"))
+    words = said(short, HEADER, Tube(22.0, 1.5))
+    assert "crossbar must be longer" in words or "branch must leave" in words
     assert "allowance must be at least 0" in said(RECIPE, HEADER, BRANCH, 40.0, -1.0)
 
 
 @pytest.mark.parametrize("bad", [np.nan, np.inf, "high", np.ones(2)])
 def test_a_height_that_is_no_number_is_refused(bad):
-    assert said(RECIPE, HEADER, BRANCH, bad).startswith("height of the crossbar must be")
+    assert "height of the crossbar must be" in said(RECIPE, HEADER, BRANCH, bad)
 
 
 def test_a_crossbar_is_on_a_bend_as_soon_as_one_thread_ends_beyond_the_riser():

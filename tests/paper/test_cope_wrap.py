@@ -132,6 +132,6 @@ def test_an_unequal_cope_swapped_end_for_end_would_miss_the_bar():
 def test_a_cope_too_long_for_its_sheet_is_refused_and_fits_on_a_longer_one():
     flat = Recipe(50.0, 12.0, 140.0, 20.0, 12.0, 180.0, 90.0)
     wrap = CopeWrap("order 7", crossbar(flat, HEADER, Tube(22.2, 1.0)))
-    with pytest.raises(BendError, match=r"room for their words on Letter.*print on a longer sheet"):
+    with pytest.raises(BendError, match=r"Print on a longer sheet.*room for their words on Letter"):
         cope_wrap_pdf(wrap, "Letter")
     assert cope_wrap_pdf(wrap, "A4").startswith(b"%PDF")

@@ -260,4 +260,4 @@ def test_what_makes_no_map_is_refused(change, sentence):
     asked = {"order": GRID, "tube": TUBE, "dies": DIES, "bends_deg": STOPS} | change
     with pytest.raises(BendError) as refusal:
         every_combination(**asked)
-    assert str(refusal.value).startswith(sentence)
+    assert sentence in str(refusal.value)

@@ -247,7 +247,7 @@ def test_where_no_step_leads_to_the_order_it_is_said(tmp_path):
     record = Record(tmp_path / "record.db")
     record.add(bar_set_by_the_model(ORDER_7))
     (neighbour,) = look(record, Order(400.0, 12.0, 780.0))
-    assert neighbour.change.startswith("no step from it to this order: rise must be ")
+    assert neighbour.change.startswith("no step from it to this order: Choose a wider bar, ")
     assert neighbour.setting is None
 
 
@@ -479,7 +479,7 @@ def test_columns_are_guessed_by_their_words():
     [
         (b"", "a sheet must have its headings in the first line, got none"),
         (b"\n\n", "a sheet must have its headings in the first line"),
-        (b"PK\x03\x04\x00\x00", "null bytes: save it as CSV, in UTF-8"),
+        (b"PK\x03\x04\x00\x00", "Save it as CSV, in UTF-8: "),
         (b"name,date\na,b\n", "a sheet must have columns for ordered rise (mm)"),
         (b'name,"date\na,b\n', "a sheet must be comma-separated text"),
     ],

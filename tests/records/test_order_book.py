@@ -261,7 +261,7 @@ def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy)
     ],
 )
 def test_what_is_no_order_is_refused(field, value, sentence):
-    assert said(replace, SEVEN, **{field: value}).startswith(sentence)
+    assert remedy_first(sentence) in said(replace, SEVEN, **{field: value})
 
 
 @pytest.mark.parametrize("readings", [[("rise", "90")], [("rise_left",)], ["rise_left"], [("rise_left", 90.0)], 7])
@@ -292,8 +292,8 @@ def test_an_order_written_before_readings_were_kept_is_read(book):
 
 
 def test_a_way_needs_its_numbers_and_a_known_sequence():
-    assert said(replace, WAY, inner_stop_deg=float("nan")) == "inner stop must be a finite number in deg, got nan deg"
-    assert said(replace, WAY, sequence="any").startswith('sequence must be "inner bends first, risers in the hook", ')
+    assert "inner stop must be a finite number in deg, got nan deg" in said(replace, WAY, inner_stop_deg=float("nan"))
+    assert 'sequence must be "inner bends first, risers in the hook", ' in said(replace, WAY, sequence="any")
     assert said(OrderBook.add, OrderBook.__new__(OrderBook), "no order") == (
-        "what goes into the order book must be a BookedOrder, got 'no order'"
+        "Change the order of the book: an order of the book must be a BookedOrder, got 'no order'"
     )

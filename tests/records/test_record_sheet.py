@@ -14,6 +14,7 @@ from barmath import Order
 from barmath.records.bent_bar import BentBar, day_from_text
 from barmath.records.record import Imported, Record
 from barmath.records.record_sheet import _BAR, _ORDER, bars_from_sheet, sheet_from_bars, write_sheet
+from barmath.refusal import remedy_first
 
 OWN = b"Bar,Date,Rise,Backsweep,Width\nold 1,2.1.2020,77,12,780\nold 2,3.1.2020,70,11,760\n"
 COLUMNS = {"name": "Bar", "date": "Date", "rise_mm": "Rise", "backsweep_deg": "Backsweep", "width_mm": "Width"}
@@ -104,7 +105,7 @@ def test_a_sheet_is_never_written_over_the_record_itself(tmp_path):
     os.link(tmp_path / "bars.csv", tmp_path / "second name.csv")
     before = record.path.read_bytes()
     for spelled in ("bars.csv", "BARS.csv", "link.csv", "second name.csv", "x/../bars.csv"):
-        assert "it is the record itself" in said(write_sheet, record, tmp_path / spelled, overwrite=True)
+        assert "is the record itself" in said(write_sheet, record, tmp_path / spelled, overwrite=True)
     assert record.path.read_bytes() == before
 
 
@@ -133,10 +134,10 @@ def test_a_day_is_read_as_a_shop_writes_it(typed, day):
     "typed", ["26.11.26", "31.2.2026", "26.11", "today", "", "26.11/2026", "13/13/2026", "٣.٤.٢٠٢٦"]
 )
 def test_what_is_no_day_is_refused(typed):
-    assert said(day_from_text, typed).startswith("date must be a day, got ")
+    assert "date must be a day, got " in said(day_from_text, typed)
 
 
 def test_a_day_that_can_be_in_two_months_is_asked_about():
-    assert said(day_from_text, "3/4/2026") == (
+    assert said(day_from_text, "3/4/2026") == remedy_first(
         "date must be clear, got '3/4/2026', which can mean two days: write 2026-03-04 or 2026-04-03"
     )

@@ -123,7 +123,7 @@ def test_a_pair_of_equal_bends_keeps_the_hands_as_one_bend_does():
 
 def test_two_degrees_more_sweep_wants_a_gentler_bend_or_another_stem():
     stem = Stem(50.0, 0.0, 65.0)
-    with pytest.raises(BendError, match="must keep the hands in place, got no roll within"):
+    with pytest.raises(BendError, match="must keep the hands in place, got no stem roll within"):
         same_hands(OLD, stem, 14.0, 25.0, 89.0)
     kept = every_bend_that_keeps(OLD, stem, 14.0, (18.0, 20.0, 22.0, 25.0), 89.0)
     assert sorted(one.recipe.inner_bend_deg for one in kept) == pytest.approx([18.0, 20.0, 22.0])
@@ -186,7 +186,7 @@ def test_a_riser_too_short_for_the_hook_is_told():
 def test_what_cannot_be_is_refused(ask, words):
     with pytest.raises(BendError) as refused:
         ask()
-    assert str(refused.value).startswith(words)
+    assert words in str(refused.value)
 
 
 def test_published_figures_become_a_bar_that_has_them():

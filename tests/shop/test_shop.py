@@ -132,9 +132,9 @@ def test_a_file_from_another_editor_reads_the_same(tmp_path):
 
 def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
     shop = shop_from_file(DEMO)
-    with pytest.raises(BendError, match=r"^die must be one of die 102, die 127, die 152, got 'die 90'$"):
+    with pytest.raises(BendError, match=r": die must be one of die 102, die 127, die 152, got 'die 90'$"):
         shop.die("die 90")
-    with pytest.raises(BendError, match=r"^tube must be one of 7/8 x 0.065, 7/8 x 0.049, 25.4 x 1.5, got ''$"):
+    with pytest.raises(BendError, match=r": tube must be one of 7/8 x 0.065, 7/8 x 0.049, 25.4 x 1.5, got ''$"):
         shop.tube("")
 
 
@@ -270,7 +270,7 @@ def test_a_missing_file_a_folder_and_a_name_that_cannot_be_are_refused(tmp_path)
     (tmp_path / "folder").mkdir()
     with pytest.raises(BendError, match=r"^folder: the file could not be read \(.*\): check its name$"):
         shop_from_file(tmp_path / "folder")
-    with pytest.raises(BendError, match=r"^file name must be a path without null bytes, got .*: choose another name$"):
+    with pytest.raises(BendError, match=r"^Choose another name: file name must be a path without null bytes, got "):
         shop_from_file("shop\0.toml")
 
 

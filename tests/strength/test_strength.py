@@ -241,10 +241,10 @@ def test_where_the_answer_stops_being_valid_is_said_by_the_band():
         ({"recipe": replace(RECIPE, radius_mm=9.0)}, "centre-line radius must be above half the tube's diameter"),
     ],
 )
-def test_what_cannot_be_screened_is_refused(change, words):
+def test_what_cannot_be_checked_is_refused(change, words):
     with pytest.raises(BendError) as refused:
         loaded_bar(**{"recipe": RECIPE, "tube": TUBE, "case": LATERAL} | change)
-    assert str(refused.value).startswith(words)
+    assert words in str(refused.value)
 
 
 @pytest.mark.parametrize(
@@ -263,7 +263,7 @@ def test_what_cannot_be_screened_is_refused(change, words):
 def test_a_load_that_is_none_is_refused(load, words):
     with pytest.raises(BendError) as refused:
         LoadCase("mine", **load)
-    assert str(refused.value).startswith(words)
+    assert words in str(refused.value)
 
 
 def test_a_load_of_one_part_is_one_and_is_put_on_once():
@@ -339,7 +339,7 @@ def test_the_panel_takes_every_control_to_both_ends_and_says_why_where_it_cannot
             assert (readout.bar is None) == bool(readout.refusal)
             assert "fault" not in panel.message.value
             if readout.refusal:
-                assert "Cannot be screened" in panel.message.value
+                assert "Cannot be checked" in panel.message.value
         row.value = kept
     assert panel.state == start
     panel.wall.box.value = "a lot"
