@@ -11,6 +11,7 @@ from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Order, Recipe, Shape, clamp_reading_deg, recipe_from_order, shape_from_recipe
 from barmath.closed_forms.forward import grips_level, half_tangent, risers_upright
+from barmath.refusal import remedy_first
 
 MEASURES = ("rise_mm", "backsweep_deg", "upsweep_deg", "width_mm", "setback_mm", "cut_length_mm")
 LENGTHS = ("clamp_flat_mm", "straight_mm", "grip_mm", "radius_mm")

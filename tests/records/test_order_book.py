@@ -13,6 +13,7 @@ from killing import TIMES, killed_again_and_again, needs_fork, spawned
 from barmath import BendError, Order
 from barmath.records import STATES, BookedOrder, ChosenWay, OrderBook, Record, WantedCrossbar, demo_record, order_book
 from barmath.records.demo_record import demo_bars, demo_bends
+from barmath.refusal import remedy_first
 from barmath.shop import DIE, ORDER, TUBE, make_my_shop, order_seven_recipe, shop_from_file
 
 pytestmark = pytest.mark.filterwarnings("ignore:.*multi-threaded.*fork:DeprecationWarning")

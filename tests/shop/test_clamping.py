@@ -65,9 +65,11 @@ def test_where_all_is_well_nothing_is_said():
     [
         (Tube(38.1, 1.5), 50.0, None,
          ["tube diameter must suit a stem clamp of 22.2, 25.4, 31.8, 35.0 mm, got 38.1 mm: choose a thinner tube",
-          "tube diameter must be 22.2 mm for rubber grips and controls, got 38.1 mm: check what the rider will fit to it"]),
+          "tube diameter must be 22.2 mm for rubber grips and controls, got 38.1 mm: check what the rider will "
+           "fit to it"]),
         (Tube(25.4, 1.5), 50.0, None,
-         ["tube diameter must be 22.2 mm for rubber grips and controls, got 25.4 mm: check what the rider will fit to it"]),
+         ["tube diameter must be 22.2 mm for rubber grips and controls, got 25.4 mm: check what the rider will "
+          "fit to it"]),
         (SEVEN_EIGHTHS, 40.0, 45.0,
          ["clamp flat must be at least 45.0 mm, the width of the stem, got 40.0 mm: "
           "order a longer flat or choose a narrower stem"]),
