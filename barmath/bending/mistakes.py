@@ -46,7 +46,13 @@ class Mistake:
 
 
 FLIPPED, WRONG_FLAT, SIGN, WRONG_MARK, NO_SPRINGBACK, SLACK, SWAPPED = MISTAKES = (
-    Mistake("flipped", "Flipped the wrong way", "the flat leads off to the other side, its reading right", False, True),
+    Mistake(
+        "flipped",
+        "Flipped the wrong way",
+        "the flat leads to the other side, and its reading is right",
+        False,
+        True,
+    ),
     Mistake("wrong flat", "Read on the wrong flat", "the right reading, but on another flat", False, True),
     Mistake("sign", "Sign of the reading", "the flat climbs where it should fall", False, True),
     Mistake("wrong mark", "Wrong end of the arc at the die", "the bend begins where it should end"),

@@ -246,7 +246,7 @@ def _grip_with(at: Situation, roll_deg: float, angle: str) -> str:
     except BendError:  # folded back over the riser
         return "this grip would point inward."
     got, meant = (getattr(shape, f"{angle}_deg") + 0.0 for shape in (wrong, shape_from_recipe(at.recipe)))
-    return f"this grip would have {got:.1f} deg of {angle} instead of {meant:.1f} deg."
+    return f"this grip would have {round(got, 1) + 0.0:.1f} deg of {angle} instead of {round(meant, 1) + 0.0:.1f} deg."
 
 
 def _lay_finder(at: Situation) -> str:

@@ -46,7 +46,7 @@ KINDS = (
          f"{_UPRIGHT} Angle finder along the grip, seen from the front."),
     Kind("upsweep_right", "Upsweep right", "deg", 0.2, 15.0, "The same on the right."),
     Kind("rise_left", "Rise left", "mm", 0.7, 40.0,
-         f"{_UPRIGHT} Height of the bar end's centre over the clamp flat's."),
+         f"{_UPRIGHT} Height of the middle of the bar's end over the middle of the clamp flat."),
     Kind("rise_right", "Rise right", "mm", 0.7, 40.0, "The same on the right."),
     Kind("rise_on_grips", "Gap under the flat", "mm", 0.5, 40.0,
          "Put the bar upside down on a flat table. Press both ends and both grips' inner ends down as far as they go. "
@@ -60,8 +60,8 @@ KINDS = (
          "one flat. Read the gap under the outer end of the riser that is off. The right one counts plus, the left "
          "one minus."),
     Kind("between_risers", "Between the risers", "mm", 0.5, 40.0,
-         "From outer mark to outer mark, centre to centre: outside to outside less one diameter."),
-    Kind("width", "Width", "mm", 1.0, 60.0, "From bar-end centre to bar-end centre."),
+         "From outer mark to outer mark: measure from outside to outside, and take off one diameter."),
+    Kind("width", "Width", "mm", 1.0, 60.0, "From the middle of one end to the middle of the other."),
 )  # fmt: skip
 """Every reading that can be taken, sorted as on the check sheet."""
 

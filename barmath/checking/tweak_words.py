@@ -147,7 +147,7 @@ def coarse_words(found: Inspection, tolerance: Tolerance) -> tuple[str, ...]:
     for reading in found.readings:
         kind, error = reading.kind, 2.0 * found.scale * reading.mean_error
         if kind.key.partition("_")[0] in ("backsweep", "upsweep", "rise") and error > bounds[kind.unit]:
-            said.append(f"{kind.name.lower()} (give or take {error:.1f} {kind.unit})")
+            said.append(f"{kind.name.lower()} (± {error:.1f} {kind.unit})")
     return (f"the readings are too coarse for your tolerance of {', '.join(said)}: read again",) if said else ()
 
 

@@ -114,8 +114,8 @@ class Crossbar:
     def longer_side(self, cut: SawCut) -> str:
         """On which side a saw cut leaves the tube longer, in words."""
         if cut.angle_deg > 0.0:
-            return "longer opposite the pencil line"
-        return "longer along the pencil line" if cut.angle_deg < 0.0 else "square"
+            return "the longer side opposite the pencil line"
+        return "the longer side along the pencil line" if cut.angle_deg < 0.0 else "square"
 
     @property
     def file_back_mm(self) -> float:
@@ -127,9 +127,9 @@ class Crossbar:
         if self.angle_deg >= EASY_ANGLE_DEG:
             return ()
         return (
-            f"joint angle should be at least {plain(EASY_ANGLE_DEG)} deg (NAVEDTRA 14251, for welded pipe), got "
-            f"{self.angle_deg:.1f} deg: the narrow side is hard to fill. Fit it with care and let the filler run "
-            "round, or bend steeper",
+            f"fit the joint with care and let the filler run round, or bend steeper: the joint angle is "
+            f"{self.angle_deg:.1f} deg. Below {plain(EASY_ANGLE_DEG)} deg the narrow side is hard to fill (NAVEDTRA "
+            "14251, for welded pipe)",
         )
 
 

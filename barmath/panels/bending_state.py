@@ -109,12 +109,12 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
 
 def sequence_label(sequence: BendSequence) -> str:
     """One line: the four bends with what the hook holds for each, whether the bender can do it, and why in short."""
-    words = " ".join(f"{_short(hold):<8}" for hold in sequence.holds)
+    words = " ".join(f"{_hold_words(hold):<18}" for hold in sequence.holds)
     return f"{'yes' if sequence.fits else 'no ':<4}{words} {_short_reason(sequence)}".replace(" ", "\u00a0")
 
 
-SEQUENCE_HEAD = "can 1st      2nd      3rd      4th      why"
-SEQUENCE_KEY = "R, L: right, left. I, O: inner, outer bend. Then what the hook holds."
+SEQUENCE_HEAD = "can " + " ".join(f"{place:<18}" for place in ("1st", "2nd", "3rd", "4th")) + " why"
+SEQUENCE_KEY = "Each bend, and after the comma what the hook holds for it."
 
 
 _PLACES = ("1st", "2nd", "3rd", "4th")
@@ -127,7 +127,8 @@ def _short_reason(sequence: BendSequence) -> str:
             if spare < -1e-6:
                 return f"{place}: {_missing(need, spare)}"
     near = sequence.least_clearance_mm
-    return f"{sequence.least_straight_mm:.0f} mm spare, " + ("free" if near == float("inf") else f"clear {near:.0f}")
+    arms = "arms free" if near == float("inf") else f"arms clear by {near:.0f} mm"
+    return f"{sequence.least_straight_mm:.0f} mm left, {arms}"
 
 
 def _missing(need: str, spare: float) -> str:
@@ -247,10 +248,10 @@ def film_of_bar(shop: Shop, bar: OrderedBar, holds: tuple[Hold, ...]) -> Film:
     return film_of_plan(bends, holds, setup, tuple(setting.mark_mm for setting in settings))
 
 
-def _short(hold: Hold) -> str:
+def _hold_words(hold: Hold) -> str:
     side, bend = BENDS[hold.number]
     straight = STRAIGHTS[hold.number + (hold.hooked == RIGHT)].split()[-1]
-    return f"{side[0].upper()}{bend[0].upper()} {straight}"
+    return f"{side} {bend}, {straight}"
 
 
 def _keep_out(keep: Keepout) -> str:

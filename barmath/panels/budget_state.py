@@ -83,12 +83,12 @@ def budget_html(budget: ErrorBudget | None, within: Mapping[str, float]) -> str:
     rows = []
     for tool in TOOLS:
         most = budget.most(tool, within)
-        words = "any" if np.isinf(most) else "too late" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
+        words = "any" if np.isinf(most) else "not enough" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
         rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", words))
     head = ("Off by", "now", "at most, the others as now")
     return table(rows, head, caption="What each tool may be off by") + paragraph(
         f"Each number is one standard deviation: two bends in three are off by less. At most means that "
-        f"{100 * KEPT_SHARE:.0f} of 100 bars keep the goal. “Too late” means that the other tools alone are too coarse."
+        f"{100 * KEPT_SHARE:.0f} of 100 bars keep the goal. “Not enough”: the other tools alone are too coarse."
     )
 
 

@@ -164,7 +164,7 @@ def hand_html(state: HandState, readout: HandReadout) -> str:
         heading("What came out"),
         table(rows, ("The bar", "left", "right", "ordered"), caption="The bar that came out, and the bar ordered"),
         paragraph("", "How it shows on the bench:"),
-        bullets(readout.shows or ("nothing that would be seen: it is the bar ordered",)),
+        bullets(readout.shows or ("nothing that anybody would see: it is the bar ordered",)),
         paragraph("", "What led there:"),
         bullets(habits),
     ))  # fmt: skip

@@ -83,13 +83,13 @@ def bar_from_written(shop: Shop, written: WrittenRecipe) -> OrderedBar:
 def why_by_hand(written: WrittenRecipe, book: OrderBook) -> str:
     """Why the line of a sheet is not opened as an order of the book; nothing where it is one."""
     if not written.number:
-        return "the sheet is of no order"
+        return "the sheet has no order number"
     try:
         order = book.order(written.number).order
     except BendError as refusal:
         return str(refusal)
     if order.way is None or to_hundredths(order.recipe()) != written.recipe:
-        return f"the sheet is not of the way that order {written.number} has in the book now"
+        return f"order {written.number} has another way in the book now than on the sheet"
     return ""
 
 

@@ -6,7 +6,7 @@ from barmath.bending.plans import PLANS, USUAL
 from barmath.closed_forms.records import Order
 from barmath.planning.ways import Ways, every_way
 from barmath.records.booked_order import ChosenWay
-from barmath.refusal import BendError
+from barmath.refusal import BendError, remedy_first
 from barmath.shop.shop_file import Shop
 
 
@@ -27,5 +27,7 @@ def best_way(shop: Shop, wish: Order, plan: str = USUAL) -> ChosenWay:
         bender=shop.bender, holds=PLANS[plan],
     )  # fmt: skip
     if not ways.feasible[0]:
-        raise BendError(f"none of this shop's dies and stops makes this order. The nearest: {ways.reason(0)}")
+        raise BendError(
+            f"none of this shop's dies and stops makes this order. Of the nearest: {remedy_first(ways.reason(0))}"
+        )
     return way_of_row(ways, 0, plan)

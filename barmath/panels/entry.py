@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from html import escape
@@ -12,6 +13,8 @@ import traitlets
 from barmath.lengths import angle_deg, length_mm, length_text
 from barmath.panels.care import ROW_CLASS
 from barmath.refusal import BendError
+
+_LEADS_OVER = re.compile(r" (?:off by|of|by)$")
 
 
 class Writes:
@@ -175,7 +178,7 @@ class NumberRow(Entry, Writes):
             number = self._parsed(change["new"])
             if not self.low <= number <= self.high:
                 raise BendError(
-                    f"{self.label.lower()} must be from {self._shown(self.low)} to {self._shown(self.high)}, "
+                    f"{self._quantity} must be from {self._shown(self.low)} to {self._shown(self.high)}, "
                     f"got {self._shown(number)}: type a number in between"
                 )
         except BendError as refusal:
@@ -185,10 +188,15 @@ class NumberRow(Entry, Writes):
         self.value = number
         self._show()
 
+    @property
+    def _quantity(self) -> str:
+        # what its label names, without the words that lead over to the box: stop, for "Stop off by"
+        return _LEADS_OVER.sub("", self.label.lower())
+
     def _parsed(self, text: str) -> float:
         if self.length:
-            return length_mm(text, name=self.label.lower(), default_unit=self.unit)
-        return angle_deg(text, name=self.label.lower())
+            return length_mm(text, name=self._quantity, default_unit=self.unit)
+        return angle_deg(text, name=self._quantity)
 
     def _shown(self, number: float) -> str:
         return length_text(number, self.unit) if self.length else f"{number:.1f} deg"

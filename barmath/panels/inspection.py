@@ -32,7 +32,7 @@ from barmath.saving import real_path
 from barmath.shop.cautions import CHECKING
 from barmath.shop.shop_file import Shop, shop_from_file
 
-NOTHING_YET = "Type at least four: both backsweeps and both rises are a good beginning. Dashed: the bar as ordered."
+NOTHING_YET = "Type at least four: begin with both backsweeps and both rises. Dashed: the bar as ordered."
 
 
 class InspectionPanel(FormPanel):

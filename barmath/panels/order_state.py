@@ -20,7 +20,7 @@ from barmath.panels.ways_list import bends_words, lanes_from_ways, listed_rows
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
 from barmath.planning.window_lanes import WindowLanes
-from barmath.refusal import BendError
+from barmath.refusal import BendError, remedy_first
 from barmath.shop.clamping import clamping_warnings, stem_fits, stem_roll_way
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
@@ -106,7 +106,7 @@ def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
     ways.can_be_made(listed_rows(ways, None))  # the bender is asked of all that is shown at once
     row = _picked_row(ways, state)
     if row is None:
-        return OrderReadout(ways, None, None, "that die and those stops are not in the shop's file: choose again", "")
+        return OrderReadout(ways, None, None, "Choose again: that die and those stops are not in the shop's file", "")
     if not ways.can_be_made(row).item():
         return OrderReadout(ways, row, None, in_unit(_why_not(shop, state, ways, row), state.unit), "")
     try:
@@ -191,12 +191,12 @@ def recipe_html(readout: OrderReadout, unit: str, number: int = 0) -> str:
         *_stop_rows(bar),
         _finder_row(bar.steps),
         ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
-        ("Left of the longest stock", mm(bar.stock_left_mm)),
+        ("Left over of the longest tube", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
         ("Rise, as ordered", mm(shape.rise_mm)),
         ("Rise, risers upright", mm(upright.rise_mm)),
         ("Rise, grips level", mm(level.rise_mm)),
-        ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {shape.upsweep_deg:.1f} deg"),
+        ("Backsweep, upsweep", f"{shape.backsweep_deg:.1f} and {round(float(shape.upsweep_deg), 1) + 0.0:.1f} deg"),
         ("Setback of the bar ends", mm(shape.setback_mm)),
         ("Stem roll", _roll_words(recipe)),
         ("Mass, bare", f"{bar.tube.mass_g(shape.cut_length_mm):.0f} g"),
@@ -274,14 +274,14 @@ def _picked_row(ways: Ways, state: OrderState) -> int | None:
 
 
 def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
-    reason = f"{_way_words(ways, row)}: {ways.reason(row)}"
+    reason = f"{_way_words(ways, row)} cannot make it. {remedy_first(ways.reason(row))}"
     if ways.best is not None:
-        return f"{reason}. {_way_words(ways, ways.best)} would do"
+        return f"{_way_words(ways, ways.best)} would do. {reason}"
     for plan in PLANS:
         other = None if plan == state.plan else _ways(shop, state, plan)
         if other is not None and other.best is not None:
-            return f'{reason}. Choose the sequence of bends "{plan}": {_way_words(other, other.best)} makes this bar'
-    return f"none of this shop's dies and stops makes this order. The nearest is {reason}"
+            return f'Choose the sequence of bends "{plan}": {_way_words(other, other.best)} makes this bar. {reason}'
+    return f"none of this shop's dies and stops makes this order. The nearest: {reason}"
 
 
 def _way_words(ways: Ways, row: int) -> str:

@@ -36,8 +36,8 @@ def strength_html(bar: LoadedBar, unit: str) -> str:
     times = f", {bar.case.cycles:,.0f} times".replace(",", " ") if bar.case.cycles > 1.0 else ""
     said = list(bar.words())
     load = (
-        f"{bar.case.source}. The standard allows a set of {length_text(MOST_SET_MM, unit)} and no crack in its lateral "
-        "test; nothing here works out a set."
+        f"{bar.case.source}. In its lateral test the standard lets the bar remain bent by "
+        f"{length_text(MOST_SET_MM, unit)}, without a crack. Nothing here works out how far it remains bent."
     )
     left_out = (
         "Thin bends flatten under the load, give more and are stressed more than is shown here (von Karman; the piping "

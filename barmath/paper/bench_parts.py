@@ -73,7 +73,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
     radius, sprung = sheet.length(die.centerline_radius_mm), sheet.length(sheet.recipe.radius_mm)
     rows = (
         ("Tube", f"{called}{tube_size(tube, sheet.unit)}, {tube.material.name}"),
-        ("Die", f"{die.name or 'no name'}, radius {radius}, {sprung} sprung back"),
+        ("Die", f"{die.name or 'no name'}, radius {radius}, {sprung} after springback"),
         ("Bender", f"the free end comes round to the {sheet.bender.turns.upper()}"),
     )
     for number, (what, words) in enumerate(rows):

@@ -52,7 +52,7 @@ def wall_chart(chart: Chart, size: str = "A4") -> WallChart:
     x, width = MARGIN * f, page.width - 2.0 * MARGIN * f
     page.text(x, page.height - 36.0 * f, missing, largest_fitting(missing, width, (10 * f, 8 * f, 6.5 * f)))
     off = max(float(np.abs(line.reading_deg - line.backsweep_deg).max()) for line in reading_lines(chart))
-    reads = f"The finder reads the sweep, to {off:.1f}° at most for sweeps up to 20°."
+    reads = f"The finder reads the sweep, at most {off:.1f}° off for sweeps up to 20°."
     foot(page, chart, f"{die_words(chart, None)} {CHART_WORDS} {reads}", None)
     return WallChart(page, rise, lines)
 

@@ -30,8 +30,8 @@ DEFINITIONS = (
     "the riser. Finder: what the angle finder on the clamp flat shows for the outer bends."
 )
 _SPRINGBACK_FROM = {
-    True: "(measured) is in the stops.",
-    False: "(worked out: measure it) is in the stops.",
+    True: "(measured)",
+    False: "(worked out: measure it)",
 }
 
 
@@ -93,16 +93,16 @@ def foot(page: Page, chart: Chart, words: str, unit: str | None) -> None:
     page.paragraph(x, y, width, f"{bars}{words} {DEFINITIONS} {in_one(*PLANNING)}", 7.2 * f)
     base = page.height - 7.0 * f
     long = page.check_line(x, base, unit or "mm")
-    page.text(x + 104.0, base, f"{long}: if this line is not, print again at actual size", 7.2)
+    page.text(x + 104.0, base, f"{long}: if this line is longer or shorter, print again at actual size", 7.2)
 
 
 def die_words(chart: Chart, unit: str | None) -> str:
     """What a sheet of one die says of it."""
     die, spring = chart.die, chart.springback
     return (
-        f"Die radius {both(die.centerline_radius_mm, unit)}, sprung back {both(spring.finished_radius_mm, unit)}; "
-        f"springback {100 * spring.ratio:.1f} % {_SPRINGBACK_FROM[die.springback_ratio is not None]} "
-        f"Straight at least {both(die.least_straight_mm, unit)}."
+        f"Die radius {both(die.centerline_radius_mm, unit)}, {both(spring.finished_radius_mm, unit)} after "
+        f"springback. The stops include a springback of {100 * spring.ratio:.1f} % "
+        f"{_SPRINGBACK_FROM[die.springback_ratio is not None]}. Straight at least {both(die.least_straight_mm, unit)}."
     )
 
 

@@ -56,7 +56,7 @@ DIE_WORDS = (
     "Two stops: the first one for both inner bends, the second one for both outer bends. One stop on grey: for all "
     "four bends. Marks and readings are on the sheet of each die."
 )
-NOT_ASKED = "Swing and clearance are not in it."
+NOT_ASKED = "Not checked here: whether the arms clear the machine."
 
 
 def pair_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:

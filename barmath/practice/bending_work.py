@@ -244,7 +244,7 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     per, back = _slopes(recipe, parts, side)
     missed = values[_READ.index(f"rise_{side}")] - wanted[_READ.index(f"rise_{side}")]
     found = missed / per[which]
-    far, changed_over = "left" if side == "right" else "right", "left and right are changed over"
+    far, changed_over = "left" if side == "right" else "right", "left and right are swapped"
     reasons = {
         f"{side} {other} bend": f"only the rise is looked at; the {other} bend would have moved the backsweep by "
                                 f"{back[other]:+.1f} deg a degree",

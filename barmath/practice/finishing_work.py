@@ -62,7 +62,7 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (root / math.sin(theta), "the first part, with the cotangent, is left out"),
                 (root / math.sin(theta) - r * math.cos(t) / math.tan(theta),
                  "the stations are counted from the obtuse side"),
-                (r * math.cos(t) * math.tan(theta) + root / math.sin(theta), "tangent and cotangent are changed over"),
+                (r * math.cos(t) * math.tan(theta) + root / math.sin(theta), "tangent and cotangent are swapped"),
             ), hint="r and R are radii",
                formula="z(t) = r x cos t / tan angle + sqrt(R^2 - (r x sin t)^2) / sin angle",
                numbers=_z(r, big, angle, station)),
@@ -135,7 +135,7 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly how much does the outer mark move for a millimetre of rise?", "mm", slope,
-                    0.3 * abs(slope), (-10.0, 10.0), ((1.0 / slope, "rise and mark are changed over"),),
+                    0.3 * abs(slope), (-10.0, 10.0), ((1.0 / slope, "rise and mark are swapped"),),
                     hint="two bars make one slope", formula="slope = (mark 2 - mark 1) / (rise 2 - rise 1)",
                     numbers=slope_sum),
             numeric(COMPUTE, "Where does the outer mark go?", "mm", answer, 0.4, span, (

@@ -48,7 +48,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                     numbers=f"{length:.0f} x sin {stem_sum}"),
             numeric(COMPUTE, "How far up is the clamp from where the stem meets the steering axis?", "mm", up, 0.4,
                     (-100.0, 200.0), (
-                (forward, "sine and cosine are changed over"),
+                (forward, "sine and cosine are swapped"),
                 (0.0, "a stem square to the steering axis is taken for a level one"),
                 (length * math.cos((head + angle) * RADIAN), "the stem's angle is counted the wrong way"),
             ), hint="the stem is at 90 deg less the head angle, plus its own angle, to the ground",

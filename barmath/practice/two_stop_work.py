@@ -77,7 +77,7 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             choice(ESTIMATE, f"The outer bends are {'smaller' if less else 'larger'} than the inner ones. How is the "
                    "upsweep then, compared with four equal bends?", answer, {
-                than: "the two bends are changed over: the inner one lifts the tube, the outer one brings it down",
+                than: "the two bends are swapped: the inner one lifts the tube, the outer one brings it down",
                 "the same": "the upsweep is thought to come from the sweep alone"},
                 shuffled(rng, "more", "less", "the same"),
                 hint="without sweep the grip climbs by the inner bend less the outer bend"),
@@ -171,7 +171,7 @@ def _beside_the_sweep(rng: Random, larger: bool) -> Question:
     if rng.random() < 0.5:
         asked, answer, other = "The backsweep is ... what the finder must show.", other, answer
     return choice(ESTIMATE, asked, answer, {
-        other: "the two bends are changed over: the finder reads the inner one, the sweep comes from the outer "
+        other: "the two bends are swapped: the finder reads the inner one, the sweep comes from the outer "
                "one",
         "just": "the finder is set to the sweep, which is right only with equal bends"},
         shuffled(rng, "more than", "less than", "just"),

@@ -141,8 +141,8 @@ class LoadedBar:
         if self.elastic_mpa <= high:
             return "Some tubes of this band yield here: for them the elastic answer stops being valid."
         return (
-            "Every tube of this band yields here: the elastic answer stops being valid, the bar takes a set, and only "
-            "a test says how much."
+            "Every tube of this band yields here: the elastic answer stops being valid, the bar remains bent, and "
+            "only a test says how much."
         )
 
     def _crossbar_words(self) -> tuple[str, ...]:

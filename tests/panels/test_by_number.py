@@ -207,7 +207,7 @@ def test_the_line_of_a_sheet_of_no_order_is_read_back_in(name, demo_copy, book, 
     tube, recipe = shop.tubes[0], order_seven_recipe()
     for bar in (replace(recipe, stem_roll_deg=3.0), recipe):
         opened.line.value = line_of_bar(0, tube, shop.die_for(tube, "die 102"), bar)
-        assert "the sheet is of no order" in opened.message.value
+        assert "the sheet has no order number" in opened.message.value
         assert FAULT not in opened.message.value
         assert opened.number.value == 0
         state = panel.state

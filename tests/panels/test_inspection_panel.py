@@ -30,7 +30,7 @@ def type_in(panel, texts):
 
 def test_without_readings_it_says_what_to_begin_with(panel):
     assert "No readings yet" in panel.message.value
-    assert "both backsweeps and both rises are a good beginning" in panel.message.value
+    assert "begin with both backsweeps and both rises" in panel.message.value
     assert panel.fit.value == ""
     meant, came_out = panel.figure.data[:2]
     assert len(meant.x) > 100

@@ -334,7 +334,7 @@ def test_what_a_tool_may_be_at_most_is_in_the_table(budget, shop):
     most = budget_readout(shop, BudgetState()).budget.most("stop")
     assert f"{most:.2f} deg" in budget.most.value
     budget.stop.slider.value = 2.0
-    assert "too late" in budget.most.value
+    assert "not enough" in budget.most.value
 
 
 def test_the_budget_says_how_many_bars_keep_the_goal(budget):

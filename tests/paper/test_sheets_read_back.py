@@ -45,7 +45,7 @@ def test_every_setting_on_the_table_makes_the_rise_and_the_sweep_of_its_page(roo
     pdf = settings_sheet(Chart(shop.tubes[0], shop.dies[number], backsweep_deg=sweep)).pdf("settings")
     said = text_of(pdf)
     assert f"sweep {sweep:g}°" in said
-    radius = float(re.search(r"sprung back ([0-9.]+) mm", said).group(1))
+    radius = float(re.search(r"([0-9.]+) mm(?: \([^)]*\))? after springback", said).group(1))
     width, flat = (float(number) for number in re.search(r"([0-9.]+) wide, clamp ([0-9.]+),", said).groups())
     rows = {}
     for word in words_of(pages_of(pdf)[0]):

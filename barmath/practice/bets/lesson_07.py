@@ -76,8 +76,8 @@ def blamed_bend() -> Bet:
         "a roll directly."
     )
     habits = {
-        "left outer bend": "left and right are changed over, and the backsweep is not looked at",
-        "left inner bend": "left and right are changed over",
+        "left outer bend": "left and right are swapped, and the backsweep is not looked at",
+        "left inner bend": "left and right are swapped",
         "right inner bend": "the right end is looked at, and not the backsweep",
         "right outer bend": "the end that is off is taken to come from the bend next to it",
     }
@@ -146,7 +146,7 @@ def another_bar() -> Bet:
         f"the {tweak.part}: {tweak.words}."
     )
     habits = {
-        way: "the way of the tweak is changed over: close a bend means bend it on"
+        way: "the two ways of a tweak are swapped: to close a bend means to bend it further"
         if way.endswith(tweak.part)
         else "the bend next to the low end is blamed"
         for way in ways

@@ -28,7 +28,7 @@ def clamp_forward() -> Bet:
         f"{STEM.head_angle_deg:.0f}° = {long * cos(head):.1f} mm up. The stem climbs, though its angle is zero: "
         "the axis to which it is square leans back."
     )
-    habits = ((long, "the stem is taken to be level"), (up, "forward and up are changed over"))
+    habits = ((long, "the stem is taken to be level"), (up, "forward and up are swapped"))
     return number_bet("How far forward of the axis is the clamp?", "mm", forward, 1.0, (-200.0, 300.0), habits, why)
 
 
@@ -65,8 +65,8 @@ def turned_rearward() -> Bet:
         "hands turned, or only want them further back. Ask which."
     )
     habits = {
-        ways[0]: "forward and rearward are changed over",
-        ways[1]: "forward and rearward are changed over",
+        ways[0]: "forward and rearward are swapped",
+        ways[1]: "forward and rearward are swapped",
         ways[2]: "a stem roll is taken to turn the grip in one plane",
     }
     text = (
@@ -111,7 +111,7 @@ def shorter_stem() -> Bet:
         f"It must come back by {forward:.0f} mm less ({SHORTER_MM:.0f} sin {STEM.head_angle_deg:.0f}°), and be "
         f"{up:.0f} mm higher."
     )
-    habits = ((SHORTER_MM, "the stem is taken to be level"), (up, "forward and up are changed over"))
+    habits = ((SHORTER_MM, "the stem is taken to be level"), (up, "forward and up are swapped"))
     text = (
         f"A rider changes to a stem {SHORTER_MM:.0f} mm shorter and wants the hands where they were. "
         "By how many mm less must the new bar come back?"

@@ -62,7 +62,7 @@ def folding() -> Bet:
     why = (
         f"First yield is at {_first_yield_nm():.0f} N m, and the tube folds at {TUBE.plastic_moment_nm():.0f} N m. "
         f"That is {100 * share:.0f} % more. So the {bending:.0f} N m of the test are **between first yield and "
-        "folding**. The bar takes a set, and no elastic sum can say how much. "
+        "folding**. The bar remains bent, and no elastic sum can say how much. "
         "That is why the picture marks where its own answer stops being valid."
     )
     others = {

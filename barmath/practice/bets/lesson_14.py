@@ -27,7 +27,7 @@ def roll_and_stem_roll() -> Bet:
         "The roll turns the tube about its riser, between two bends: it is bent into the bar. The stem roll turns the "
         "whole finished bar in its stem."
     )
-    habits = {ways[0]: "both are taken for a turn of the bar", ways[2]: "the two words are changed over"}
+    habits = {ways[0]: "both are taken for a turn of the bar", ways[2]: "the two words are swapped"}
     return choice_bet("What is the difference between roll and stem roll?", ways[1], habits, ways, why)
 
 
