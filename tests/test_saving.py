@@ -290,9 +290,7 @@ def test_a_folder_of_that_name_is_not_written_over(tmp_path):
     assert "there is a folder of that name" in refuse(tmp_path / "sheet.pdf", overwrite=True)
 
 
-@pytest.mark.parametrize(
-    ("name", "words"), [("a\0b", "without null bytes"), ("x" * 300, "the name is too long: choose a shorter one")]
-)
+@pytest.mark.parametrize(("name", "words"), [("a\0b", "without null bytes"), ("x" * 300, "the name is too long")])
 def test_an_impossible_name_is_refused_in_a_sentence(tmp_path, name, words):
     assert words in refuse(tmp_path / name)
     assert names_in(tmp_path) == []

@@ -197,7 +197,7 @@ def test_a_long_tube_is_looked_at_one_order_at_a_time():
     with pytest.raises(BendError) as refusal:
         every_bend_sequence(row_of(6), SPRINGBACK, DIE, TUBE.outside_diameter_mm, SHOP.bender)
     assert str(refusal.value) == (
-        "a tube must have 1 to 5 bends for all its sequences to be ranked, got 6: name one sequence"
+        "Name one sequence: a tube must have 1 to 5 bends for all its sequences to be ranked, got 6"
     )
     holds = tuple(Hold(number, LEFT) for number in range(6))
     setup = Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)

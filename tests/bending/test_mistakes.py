@@ -108,8 +108,8 @@ def test_equal_bends_cannot_be_swapped_and_others_can():
     with pytest.raises(BendError) as refusal:
         outcome(SWAPPED, 0)
     assert str(refusal.value) == (
-        "inner and outer bends must differ for their stops to be swapped, got one stop of "
-        f"{25.0 / (1.0 - SPRINGBACK.ratio):.1f} deg for all: choose another outer bend"
+        "Choose another outer bend: inner and outer bends must differ for their stops to be swapped, got one stop of "
+        f"{25.0 / (1.0 - SPRINGBACK.ratio):.1f} deg for all"
     )
     unequal = bends_from_recipe(Recipe(50.0, 22.0, 110.0, 30.0, 30.0, 200.0, RECIPE.radius_mm))
     out = outcome(SWAPPED, 0, bends=unequal)
