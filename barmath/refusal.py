@@ -1,6 +1,6 @@
 """How barmath refuses: `BendError`, and the checks every number passes on its way in.
 
-A refusal is one sentence: the quantity, the rule, the value with its unit, and the remedy where one is known.
+A refusal is one sentence. It says what to do, then the quantity, its rule, and the value that broke it.
 """
 
 from __future__ import annotations
@@ -33,6 +33,7 @@ _REFUSED = re.compile(
     re.VERBOSE | re.DOTALL,
 )
 
+_NOTE = re.compile(r"; (?=[a-z])")
 _ARTICLE = re.compile(r"^(?:the|an?|each|this) ")
 
 _SHOWN_SLACK = 1e-11
@@ -195,8 +196,8 @@ def remedy_first(sentence: str) -> str:
     if found is None or not (found["remedy"] or ", got " in found["why"]):
         return sentence
     to_do = found["remedy"] or f"change the {_ARTICLE.sub('', found['what'])}"
-    to_do, more, note = to_do.partition("; ")  # a note on the remedy comes last
-    return f"{to_do[:1].upper()}{to_do[1:]}: {found['why']}{more}{note}"
+    to_do, *note = _NOTE.split(to_do, maxsplit=1)  # a note on the remedy comes last
+    return f"{to_do[:1].upper()}{to_do[1:]}: {'; '.join((found['why'], *note))}"
 
 
 def shown_bounds(lowest: Number, highest: Number, decimals: int = 1) -> tuple[Number, Number]:

@@ -215,6 +215,11 @@ def test_a_computed_bound_is_rounded_so_that_it_is_not_refused_itself():
         ("hand must be on the grip, got 3 mm from the bar's end: move the rider's hand",
          "Move the rider's hand: hand must be on the grip, got 3 mm from the bar's end"),
         ("the order must be one, got none", "Change the order: the order must be one, got none"),
+        ("an entry must be a bar, got 3", "Change the entry: an entry must be a bar, got 3"),
+        ("a bend must be two numbers, got 1: type them as in 30; 28.6",
+         "Type them as in 30; 28.6: a bend must be two numbers, got 1"),
+        ("grip must be at least 170.0 mm, got 164.4 mm: choose a wider bar; no rise fits here",
+         "Choose a wider bar: grip must be at least 170.0 mm, got 164.4 mm; no rise fits here"),
         ("sheets must be a folder that can be made: choose another place",
          "Choose another place: sheets must be a folder that can be made"),
         ("shop.toml, line 3: rise must be one length, got 'x': type a number",
@@ -223,5 +228,5 @@ def test_a_computed_bound_is_rounded_so_that_it_is_not_refused_itself():
         ("can be made: straight 3.0 mm longer than needed", "can be made: straight 3.0 mm longer than needed"),
     ],
 )  # fmt: skip
-def test_a_panel_says_first_what_to_do(sentence, shown):
+def test_a_refusal_says_first_what_to_do(sentence, shown):
     assert remedy_first(sentence) == shown

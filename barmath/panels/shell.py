@@ -80,7 +80,7 @@ class Shell(Writes):
         """Raise BendError where a box is refused, here or in the panel around this one: its value is not known."""
         for shell in (self, self.within):
             for entry in shell.refused_entries() if shell is not None else ():
-                raise BendError(f"correct the box {entry.label} first. {remedy_first(entry.refused)}")
+                raise BendError(f"correct the box {entry.label} first. {entry.refused}")
 
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped.
@@ -177,7 +177,7 @@ def put_instead(box: widgets.Box, children: Sequence[widgets.Widget]) -> None:
 
 
 def _not_taken(entry: Entry) -> str:
-    return ". ".join(words for words in (remedy_first(entry.refused), entry.instead()) if words)
+    return ". ".join(words for words in (entry.refused, entry.instead()) if words)
 
 
 _kept: dict[tuple[type, Hashable], Shell] = {}

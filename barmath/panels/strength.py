@@ -41,8 +41,8 @@ def strength_html(bar: LoadedBar, unit: str) -> str:
     )
     left_out = (
         "Thin bends flatten under the load, give more and are stressed more than is shown here (von Karman; the piping "
-        "codes have factors for it). Left out too: brazed joints, the stem's bite, dents, scratches, rust, crashes, "
-        "wear, the metal's own history after bending and brazing."
+        "codes have factors for it). Left out too: brazed joints, the pinch of the stem, dents, scratches, rust, "
+        "crashes, wear, the metal's own history after bending and brazing."
     )
     return "".join(
         (

@@ -35,7 +35,6 @@ from barmath.pictures.two_bars import NAMES, two_bars_figure, update_two_bars
 from barmath.pictures.two_bars_in_space import TwoBarsPicture
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR
-from barmath.refusal import remedy_first
 from barmath.rider.mounted import Mounted
 from barmath.saving import real_path
 from barmath.shop.cautions import RIDING
@@ -225,9 +224,7 @@ class TwoBarsPanel(FormPanel):
         self.take.disabled = not readout.keeping
         rows = (*self.bars[0].rows, *self.bars[1].rows, self.head, self.from_end, self.more)
         refusal = " ".join(
-            f"{name} bar: {remedy_first(one.refusal)}."
-            for name, one in (("Old", readout.a), ("New", readout.b))
-            if one.refusal
+            f"{name} bar: {one.refusal}." for name, one in (("Old", readout.a), ("New", readout.b)) if one.refusal
         )
         self.say("" if refusal else moved, [row.refused for row in rows if row.refused], refusal)
 

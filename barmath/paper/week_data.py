@@ -13,7 +13,7 @@ from barmath.paper.bench_data import BenchSheet
 from barmath.planning.cut_list import CutList, cut_list
 from barmath.planning.limits import limits_from_recipe, refuse_unmakeable, warnings
 from barmath.records.booked_order import BookedOrder, ChosenWay
-from barmath.refusal import BendError, remedy_first
+from barmath.refusal import BendError
 from barmath.shop.rack import Rack
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
@@ -122,7 +122,7 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
 
 
 def _what_to_do(refusal: BendError) -> str:
-    words = remedy_first(str(refusal))
+    words = str(refusal)
     return f"{words[:1].upper()}{words[1:]}"
 
 

@@ -67,8 +67,8 @@ def lessons() -> Iterator[Text]:
 
 
 def pages() -> Iterator[Text]:
-    """README and DEVELOPERS, and the pages of the tests."""
-    for path in [TOP / "README.md", TOP / "DEVELOPERS.md", *sorted(TOP.glob("tests/**/*.md"))]:
+    """README and DEVELOPERS, and the pages beside the lessons and of the tests."""
+    for path in [TOP / "README.md", TOP / "DEVELOPERS.md", *sorted(TOP.glob("[!.]*/**/*.md"))]:
         yield Text(str(path.relative_to(TOP)), path.read_text(encoding="utf-8"))
 
 
