@@ -439,7 +439,7 @@ def test_beside_each_sequence_is_why_in_short(panel):
     labels = [label.replace("\u00a0", " ") for label, _ in panel.plan.sequences.options[1:]]
     for label, sequence in zip(labels, panel.readout.sequences, strict=True):
         assert label.startswith("yes") == sequence.fits
-        assert ("spare" in label) == sequence.fits
+        assert ("mm left, arms " in label) == sequence.fits
     panel.ordered.rise.value = 72.0
     usual = panel.plan.sequences.options[panel.plan.sequences.value + 1][0].replace("\u00a0", " ")
     assert "3rd: hook -4 mm" in usual

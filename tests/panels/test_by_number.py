@@ -225,7 +225,7 @@ def test_a_sheet_of_another_way_than_the_book_has_is_opened_by_hand(planned, dem
     shop = shop_from_file(demo_copy / "shop.toml")
     tube = shop.tubes[0]
     planned.line.value = line_of_bar(8, tube, shop.die_for(tube, "die 102"), order_seven_recipe())
-    assert "not of the way that order 8 has in the book now" in planned.message.value
+    assert "order 8 has another way in the book now" in planned.message.value
     assert planned.number.value == 0
     assert planned.panel.readout.bar.recipe.straight_mm == pytest.approx(order_seven_recipe().straight_mm, abs=0.02)
     assert book.order(8).order == book.history(8)[-1].order

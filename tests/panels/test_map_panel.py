@@ -351,7 +351,7 @@ def test_a_refused_error_keeps_the_budget_and_says_why(budget, typed):
     before = budget.readout.budget
     budget.stop.box.value = typed
     assert budget.readout.budget.total == before.total
-    assert "stop off by must be" in budget.message.value
+    assert "stop must be" in budget.message.value
 
 
 def test_a_bar_that_cannot_be_made_has_no_budget(budget):

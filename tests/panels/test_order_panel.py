@@ -68,7 +68,7 @@ def test_the_rise_that_was_ordered_is_shown_as_the_rise_and_the_roll_with_its_di
     shown = re.sub("<[^>]+>", "|", recipe_html(readout, "mm").replace("<wbr>", ""))
     assert re.search(rf"Rise, as ordered\|+{ORDER.rise_mm:.1f} mm", shown)
     way = "rearward" if roll > 0.0 else "forward"
-    assert re.search(rf"Roll in the stem\|+{abs(roll):.1f} deg, tops of the risers {way}", shown)
+    assert re.search(rf"Stem roll\|+{abs(roll):.1f} deg, tops of the risers {way}", shown)
 
 
 @pytest.mark.parametrize("name", ["rise", "backsweep", "width", "clamp_flat", "controls", "upsweep"])

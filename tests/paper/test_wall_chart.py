@@ -97,7 +97,7 @@ def test_a_wall_chart_has_its_fonts_inside(drawn, shipped_letters):
 def test_a_chart_says_what_it_takes_for_granted_and_its_springback(pdfs):
     words = text_of(pdfs["A4"])
     for part in (
-        "die 89", "sweep 10°", "780 wide, clamp 50, controls 180 mm", "springback 2.8 %",
+        "die 89", "sweep 10°", "780 wide, clamp 50, controls 180 mm", "a springback of 2.8 %",
         "780.0 mm (30 23/32 in) wide", "risers upright", "180.0 mm", "ISO 4210", "One stop for all four bends",
     ):  # fmt: skip
         assert part in words
