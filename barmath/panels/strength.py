@@ -26,7 +26,7 @@ from barmath.strength.load_cases import LOAD_CASES, MOST_SET_MM, MOUNTAIN_ONLY, 
 from barmath.strength.screen import LoadedBar
 from barmath.strength.stressed_tube import stressed_tube
 
-TITLE = "Screened only: the largest elastic stress at each place along the tube"
+TITLE = "Checked on paper only: the largest elastic stress at each place along the tube"
 
 ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1, 8 %", 0.08))
 
@@ -145,7 +145,7 @@ class StrengthPanel(FormPanel):
             self.view.show(None, {})
             return
         self.picture.load(bar, stressed_tube(recipe, diameter, bar))
-        self.view.show(drawing_from_recipe(recipe, diameter), {}, says=f"Screened only. {bar.words()[0]}")
+        self.view.show(drawing_from_recipe(recipe, diameter), {}, says=f"Checked on paper only. {bar.words()[0]}")
 
     @property
     def _is_fatigue(self) -> bool:
