@@ -185,7 +185,7 @@ def test_the_inner_edge_is_filed_back_where_the_wall_meets_the_header_first():
 def test_a_flat_joint_is_warned_of_and_a_steep_one_is_not():
     (words,) = fitted(40.0).warnings()
     assert "the joint angle is 25.0 deg" in words
-    assert words.endswith("Fit it with care and let the filler run round, or bend steeper")
+    assert words.startswith("fit the joint with care and let the filler run round, or bend steeper: ")
     assert fitted(100.0, STEEP).warnings() == ()
     assert replace(fitted(40.0), angle_deg=45.0).warnings() == ()
 

@@ -93,10 +93,10 @@ def test_the_chart_shows_where_the_elastic_answer_stops_being_valid_and_nothing_
     assert not any(len(trace.x) for trace in figure.data)
 
 
-def test_a_bar_that_cannot_be_screened_is_not_shown():
+def test_a_bar_that_cannot_be_checked_is_not_shown():
     panel = StrengthPanel(shop_from_file(DEMO))
     assert panel.picture.things["tube"].visible
-    assert "Screened only" in panel.view.care.says
+    assert "Checked on paper only" in panel.view.care.says
     panel.stem.value = 60.0
     panel.ordered.clamp_flat.value = 40.0
     assert "Cannot be screened" in panel.message.value
