@@ -33,7 +33,7 @@ from barmath.panels.bench_page_state import (
     state_from_file,
 )
 from barmath.panels.bending_state import film_of_bar
-from barmath.panels.by_number_state import NOTHING, radius_words
+from barmath.panels.by_number_state import NOTHING, OLD_SHEET, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
 from barmath.panels.form import FormPanel, Joined
 from barmath.panels.last_order import keep_last_order
@@ -95,7 +95,7 @@ class BenchPagePanel(FormPanel):
         self.offer()
         self.number.observe(self._opened, "value")
         self.line, line_row = text_row("Line of a sheet", "", self._typed_line, _check_line)
-        self.line.placeholder = "to open the bar of an old sheet"
+        self.line.placeholder = OLD_SHEET
         self.ordered = OrderedBarRows(self.shop, s.bar)
         self.name, name_row = text_row("Name", s.name, check=lambda text: checked_text("name", text))
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)

@@ -11,6 +11,7 @@ import ipywidgets as widgets
 from barmath.bending.recipe_text import recipe_from_text
 from barmath.panels.by_number_state import (
     NOTHING,
+    OLD_SHEET,
     bar_from_written,
     order_with_panel,
     radius_words,
@@ -71,6 +72,7 @@ class ByNumber(Shell):
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.state, state_row = choice_row("How far it is", [(one, one) for one in STATES], STATES[0])
         self.line, line_row = text_row("Line of a sheet", "", self._typed)
+        self.line.placeholder = OLD_SHEET
         self.words = OrderWords()
         self.again = button("Open it again", self._again)
         self.keep = button("Keep it in the order book", self._keep)
@@ -203,7 +205,7 @@ class ByNumber(Shell):
 
     def _by_hand(self) -> None:
         with self.writing():
-            self.seen, self.number.value = None, NOTHING
+            self.seen, self.number.value, self.state.value = None, NOTHING, STATES[0]
             self.words.clear()
             if isinstance(self.panel, OrderPanel):
                 self.panel.become(replace(self.panel.state, number=NOTHING))

@@ -40,6 +40,9 @@ from barmath.shop.shop_file import Shop
 NOTHING = 0
 """Stands for no order: a chooser shows nothing for None."""
 
+OLD_SHEET = "to open the bar of an old sheet"
+"""Said in the box for the line that each sheet has at its foot."""
+
 ALIKE_MM, ALIKE_DEG = 0.02, 0.05
 """How near a size is to the one on a sheet that was rounded to hundredths; below which an upsweep is none."""
 

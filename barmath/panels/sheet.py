@@ -11,6 +11,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import button, choice_row, text_row
 from barmath.panels.markup import heading
+from barmath.panels.open_sheet import OpenSheet
 from barmath.panels.ordered_bar_state import BY_HAND
 from barmath.panels.shell import Shell, guarded, message_html, settled
 from barmath.saving import file_name, make_folder, save_bytes
@@ -69,10 +70,10 @@ class SheetWriter(Shell):
         self.write = button(f"Write {title}", self._write)
         self.replace = button("Replace the sheet of that name", self._replace)
         self.replace.layout.display = "none"
-        self.preview = page_picture(display="none")
+        self.link, self.preview = OpenSheet(), page_picture(display="none")
         self.box.layout.max_width = "620px"
         head = widgets.HTML(heading(f"Print {title}"))
-        self.fill(head, name_row, paper, self.write, self.replace, self.message, self.preview)
+        self.fill(head, name_row, paper, self.write, self.replace, self.message, self.link, self.preview)
 
     def name_order(self, number: int) -> None:
         """Offer the name of that order, or of a bar of none where it is 0: "order 8 cope" for "order 7 cope"."""
@@ -89,7 +90,7 @@ class SheetWriter(Shell):
     @guarded
     def _renamed(self, _: dict) -> None:
         self.replace.layout.display = "none"
-        self.message.value = ""
+        self.message.value, self.link.pdf = "", b""
 
     def _save(self, overwrite: bool) -> None:
         from barmath.paper.letters import unprinted, unprinted_words  # Matplotlib, only when a sheet is made
@@ -104,7 +105,7 @@ class SheetWriter(Shell):
         if self.picture:
             save_bytes(target.with_suffix(".png"), preview, overwrite=True)
         self.replace.layout.display = "none"
-        self.preview.value, self.preview.layout.display = preview, ""
+        self.link.pdf, self.preview.value, self.preview.layout.display = pdf, preview, ""
         place = escape(f"{self.folder.name}/{saved.name}")
         words = f"Written to {place}{', and as a picture beside it' if self.picture else ''}."
         if self.to_scale:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -13,15 +14,23 @@ from barmath.panels.entry import button
 from barmath.panels.markup import heading, paragraph
 from barmath.panels.shell import Shell, guarded, kept
 from barmath.shop.cautions import PLANNING
-from barmath.shop.which_shop import OWN, is_own, make_my_shop, notebooks_folder, record_file, shop_file
+from barmath.shop.which_shop import OWN, SHOP_FILE, is_own, make_my_shop, notebooks_folder, record_file, shop_file
 
 
 class Way(NamedTuple):
-    """One link: the notebook's shelf and name, its words, and whether it opens as a page or in JupyterLab."""
+    """One link: the notebook's shelf and name, its words, and whether it opens as a page or in JupyterLab.
+
+    Another file has its ending in its name.
+    """
 
     notebook: str
     words: str
     page: bool = True
+
+    @property
+    def path(self) -> str:
+        """Where the file is, from the folder of the notebooks."""
+        return self.notebook if Path(self.notebook).suffix else f"{self.notebook}.ipynb"
 
 
 DOORS: dict[str, tuple[Way, ...]] = {
@@ -42,7 +51,7 @@ DOORS: dict[str, tuple[Way, ...]] = {
         Way("course/14_words_of_the_trade", "Words of the trade", False),
     ),
     "I teach": (
-        Way("course/11_practice", "Class sheets, with fresh numbers for everybody", False),
+        Way("course/15_for_the_teacher", "Who is where, and class sheets", False),
         Way("bench/10_print_the_wall_charts", "Wall charts"),
         Way("course/03_rise_against_die", "Rise against die: which die to buy", False),
         Way("course/04_what_this_shop_can_make", "What this shop can make, as a map", False),
@@ -52,7 +61,7 @@ DOORS: dict[str, tuple[Way, ...]] = {
 
 
 class Doors(anywidget.AnyWidget):
-    """The three ways in as lists of links, which work in a page and in JupyterLab.
+    """Lists of links, each with its heading, which work in a page and in JupyterLab.
 
     Where the notebooks are on the server is read from the address of the page that shows this.
     """
@@ -63,27 +72,31 @@ class Doors(anywidget.AnyWidget):
     function render({ model, el }) {
         el.classList.add('barmath-doors');
         const [, base, root] = location.pathname.match(HERE) ?? [, '', 'notebooks/'];
-        for (const [title, ways] of model.get('doors')) {
+        function door([title, ways]) {
             const door = document.createElement('section'), head = document.createElement('h2');
             head.textContent = title;
             const list = document.createElement('ul');
             for (const way of ways) {
                 const item = document.createElement('li'), link = document.createElement('a');
                 link.textContent = way.words;
-                link.href = `${base}/${way.page ? 'voila/render' : 'lab/tree'}/${root}${way.notebook}.ipynb`;
+                link.href = `${base}/${way.page ? 'voila/render' : 'lab/tree'}/${root}${way.path}`;
                 link.target = way.page ? 'barmath-page' : 'barmath-lessons';
                 item.append(link);
                 list.append(item);
             }
-            door.append(head, list);
-            el.append(door);
+            door.append(...(title ? [head] : []), list);
+            return door;
         }
+        const draw = () => el.replaceChildren(...model.get('doors').map(door));
+        model.on('change:doors', draw);
+        draw();
     }
     export default { render };
     """
     _css = """
     .barmath-doors { display: flex; flex-wrap: wrap; gap: 16px; padding: 8px 0; }
     .barmath-doors section { flex: 1 1 240px; border: 1px solid #8a96a1; border-radius: 8px; padding: 12px 18px; }
+    .barmath-doors section:not(:has(h2)) { border: 0; padding: 0; }
     .barmath-doors h2 { margin: 0 0 8px; font-size: 22px; }
     .barmath-doors ul { list-style: none; margin: 0; padding: 0; }
     .barmath-doors a { display: inline-block; padding: 5px 0; min-height: 24px; font-size: 16px; color: #0b5a94;
@@ -94,8 +107,16 @@ class Doors(anywidget.AnyWidget):
 
     doors: Any = traitlets.List().tag(sync=True)
 
-    def __init__(self) -> None:
-        super().__init__(doors=[[title, [way._asdict() for way in ways]] for title, ways in DOORS.items()])
+    def __init__(self, doors: Mapping[str, Sequence[Way]]) -> None:
+        super().__init__()
+        self.show(doors)
+
+    def show(self, doors: Mapping[str, Sequence[Way]]) -> None:
+        """Show these lists; one without a heading has no frame."""
+        self.doors = [
+            [title, [{"words": way.words, "page": way.page, "path": way.path} for way in ways]]
+            for title, ways in doors.items()
+        ]
 
 
 class StartPanel(Shell):
@@ -113,9 +134,9 @@ class StartPanel(Shell):
     def __init__(self, start: str | Path = ".") -> None:
         super().__init__()
         self.folder = notebooks_folder(start)
-        self.which = widgets.HTML()
+        self.which, self.to_file = widgets.HTML(), Doors({})
         self.make = button("Make a shop of my own", self._made)
-        self.fill(Doors(), self.which, self.make, self.message)
+        self.fill(Doors(DOORS), self.which, self.to_file, self.make, self.message)
         self.refresh()
 
     def refresh(self) -> None:
@@ -126,14 +147,15 @@ class StartPanel(Shell):
         else:
             words = f"All notebooks work for the training shop, which is invented ({file}). Its bars were never bent."
         self.which.value = heading("Which shop") + paragraph(words)
+        self.to_file.show({"": [Way(file, f"Open {file}", False)]})
         self.make.layout.display = "none" if is_own(self.folder) else ""
 
     @guarded
     def _made(self, _: Any) -> None:
         make_my_shop(self.folder)
         self.refresh()
-        self.say(f"{OWN}/shop.toml has the training shop's tubes and dies: put your own in their place. Then open each "
-                 "page again. Your record begins empty.")  # fmt: skip
+        self.say(f"open {OWN}/{SHOP_FILE} above. It has the training shop's tubes and dies: put your own in their "
+                 "place, and save it. Then open each page again. Your record begins empty.")  # fmt: skip
 
 
 def start_panel(start: str | Path = ".") -> widgets.VBox:

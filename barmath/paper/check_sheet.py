@@ -72,7 +72,7 @@ def _draw_views(page: Page, x: float, y: float, width: float, sheet: CheckSheet)
     scale = width / (2.0 * reach)
     middle = x + width / 2.0
     for edges, words, base, up in (
-        (drawing.front, "from the front, clamped, both risers leaning alike", y + 26.0, -1.0),
+        (drawing.front, "from behind, clamped, both risers leaning alike", y + 26.0, -1.0),
         (drawing.above, "from above", y + 38.0, 1.0),
     ):
         ring = np.concatenate([edges[0], edges[1][::-1]])

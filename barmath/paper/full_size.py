@@ -1,6 +1,6 @@
 """A full-size drawing to lay the bar on: three views, on one long sheet for a plotter or tiled on ordinary paper.
 
-Views: from the front and from above as the bar is in the stem, and square to the risers' plane. Their places on the
+Views: from behind and from above as the bar is in the stem, and square to the risers' plane. Their places on the
 sheet depend on the paper: where it can be helped no view runs over two rows of tiles.
 """
 

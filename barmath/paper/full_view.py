@@ -79,7 +79,7 @@ class Plan:
 
         width = f"width {mm(shape.width_mm)}"
         views = (
-            View("from the front, as clamped in the stem", clamped.front * [1.0, -1.0], front, width,
+            View("from behind, as clamped in the stem", clamped.front * [1.0, -1.0], front, width,
                  f"rise {mm(shape.rise_mm)}", f"upsweep {_deg(shape.upsweep_deg)}"),
             View("from above, as clamped in the stem (rear is down)", clamped.above, above, width,
                  f"setback {mm(shape.setback_mm)}", f"backsweep {_deg(shape.backsweep_deg)}"),

@@ -6,6 +6,7 @@ is made once from the first one's file. It never takes over the training shop's 
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 from barmath.refusal import BendError
@@ -126,7 +127,8 @@ def record_file(start: str | Path = ".") -> Path:
 def make_my_shop(start: str | Path = ".") -> Path:
     """The file of a shop of one's own, made from the training shop's file if there is none yet.
 
-    Nothing else is copied: a new shop has no bars and no orders. A file that is there already is left alone.
+    Only its name is changed. Nothing else is copied: a new shop has no bars and no orders. A file that is there already
+    is left alone.
 
     Raises
     ------
@@ -146,5 +148,6 @@ def make_my_shop(start: str | Path = ".") -> Path:
     target = notebooks_folder(start) / OWN / SHOP_FILE
     if not target.is_file():
         make_folder(target.parent)
-        save_bytes(target, training_file(start=start).read_bytes())
+        training = training_file(start=start).read_bytes()
+        save_bytes(target, re.sub(rb'(?m)^name = ".*"', b'name = "my shop"', training, count=1))
     return target

@@ -95,6 +95,16 @@ def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(first):
     assert page.locator(".barmath-panel .noUi-handle").first.is_visible()
 
 
+def test_a_sheet_that_is_written_opens_from_its_page(first):
+    page = first
+    page.get_by_role("button", name="Write the bench sheet").click()
+    link = page.get_by_role("link", name="Open it to print")
+    link.wait_for(timeout=START_S * 1000)
+    begins = "async link => (await (await fetch(link.href)).text()).slice(0, 5)"
+    assert link.evaluate(begins) == "%PDF-"
+    assert page.problems == []
+
+
 def test_a_page_that_is_left_ends_its_kernel(page_of, lab):
     page = page_of("start")
     before = lab.kernels()

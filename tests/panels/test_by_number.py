@@ -160,6 +160,7 @@ def test_rider_day_and_notes_are_kept_with_the_order(planned, demo_copy, book, t
     assert book.order(8).order.notes == "matt"
     check.number.value = 0
     assert check.words.notes.value == ""
+    assert check.state.value == "ordered"
 
 
 def test_the_page_for_the_rider_is_written_as_pdf_and_picture(planned, demo_copy, book, tmp_path):
@@ -170,7 +171,8 @@ def test_the_page_for_the_rider_is_written_as_pdf_and_picture(planned, demo_copy
     order.number.value = 8
     order.rider.write.click()
     folder = tmp_path / "sheets"
-    assert (folder / "order 8 for the rider.pdf").read_bytes().startswith(b"%PDF")
+    assert (folder / "order 8 for the rider.pdf").read_bytes() == order.rider.link.pdf
+    assert order.rider.link.pdf.startswith(b"%PDF")
     assert (folder / "order 8 for the rider.png").read_bytes().startswith(b"\x89PNG")
 
 

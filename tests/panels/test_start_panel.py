@@ -30,6 +30,13 @@ def test_each_link_leads_to_a_notebook(way):
     assert way.page == way.notebook.startswith("bench/")
 
 
+def test_the_teachers_sheets_are_where_the_link_says():
+    (way,) = [way for way in DOORS["I teach"] if "sheets" in way.words]
+    text = (ROOT / "notebooks" / way.path).read_text(encoding="utf-8")
+    assert "class_sheet_panel(" in text
+    assert "teacher_panel(" in text
+
+
 def test_its_button_makes_a_shop_that_never_finds_invented_bars(shelves):
     shop = training_shop(shelves)
     invented = demo_record(training_file("record.db", shelves), shop.tubes[0], shop.dies[0])
@@ -38,6 +45,9 @@ def test_its_button_makes_a_shop_that_never_finds_invented_bars(shelves):
     panel.make.click()
     assert "your own shop" in panel.which.value
     assert panel.make.layout.display == "none"
+    (((_, (link,)),),) = (panel.to_file.doors,)
+    assert shelves / link["path"] == shop_file(shelves)
+    assert not link["page"]  # it opens in JupyterLab, where a text can be changed
     own = Record(record_file(shelves))
     assert invented.count() > 0
     assert own.count() == 0

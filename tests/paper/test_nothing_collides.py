@@ -149,3 +149,12 @@ def test_the_sheet_of_an_apprentice_shows_the_bar_and_ends_above_the_line_for_th
         assert max(box.get_y() + box.get_height() for box in boxes) < foot
         if level == 1 and one.recipe is not None:
             assert {"from the front", "from above"} <= {words for words, _ in lines}
+
+
+@pytest.mark.parametrize("name", ["check, inches", "long sheet, inches", "rider"])
+def test_a_bar_with_its_left_end_on_the_left_is_seen_from_behind(name):
+    """From in front the rider's left is on the right."""
+    words = {word.text: word.x for page in pages_of(SHEETS[name]()) for word in words_of(page)}
+    assert words["L"] < words["R"]
+    assert [text for text in words if text.startswith("from behind")]
+    assert not [text for text in words if text.startswith("from the front")]
