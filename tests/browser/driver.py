@@ -230,13 +230,14 @@ class NotebookPage:
 
     def show_every_answer(self) -> None:
         """Ask every bet of the page for its answer, so that all results are there."""
-        give_up = time.monotonic() + RUN_S
+        give_up, asked = time.monotonic() + RUN_S, False
         while self.page.evaluate(ASK_FOR_ANSWERS):
+            asked = True
             if time.monotonic() > give_up:
                 raise TimeoutError(f"bets without an answer after {RUN_S} s")
             self.wait_until_idle()
         figures, give_up = -1, time.monotonic() + CHANGE_S
-        while figures != (now := self.page.locator(".js-plotly-plot").count()) and time.monotonic() < give_up:
+        while asked and figures != (now := self.page.locator(".js-plotly-plot").count()) and time.monotonic() < give_up:
             figures = now  # a panel that opens after a bet draws its figure a moment later
             self.page.wait_for_timeout(OPENS_MS)
 
