@@ -100,7 +100,7 @@ class RecordPanel(FormPanel):
             )  # fmt: skip
         axes_in(self.figure, self.state.unit)
         count = self.record.count()
-        self.say(f"{count} entries in {self.record.path.name}", unreadable)
+        self.say(f"{count} {'entry' if count == 1 else 'entries'} in {self.record.path.name}", unreadable)
 
     def _offer_batches(self) -> None:
         with self.writing():

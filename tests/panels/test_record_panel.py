@@ -56,6 +56,16 @@ def test_it_opens_with_the_nearest_bars_the_charts_and_the_calibration(panel):
     assert np.abs(np.array(traces["calibrated"].x) - traces["calibrated"].y).mean() < 3.0
 
 
+def test_a_record_of_one_bar_says_one_entry(tmp_path):
+    shutil.copy(DEMO, tmp_path / "shop.toml")
+    panel = RecordPanel(tmp_path / "shop.toml", Record(tmp_path / "record.db"))
+    assert "0 entries in record.db" in panel.message.value
+    type_in(panel, TYPED)
+    panel.add.click()
+    panel.refresh()
+    assert "1 entry in record.db" in panel.message.value
+
+
 def test_calibrated_predictions_lie_nearer_to_what_was_read_than_the_theory_s(panel):
     traces = {trace.name: trace for trace in panel.figure.data}
     theory, calibrated = (
