@@ -11,7 +11,7 @@ import pytest
 from killing import TIMES, needs_fork, spawned
 
 from barmath.panels.bench_page import BenchPagePanel
-from barmath.panels.bench_page_state import BENDS, CHECK, PAGE_FILE, BenchPageState, state_from_file, steps_of
+from barmath.panels.bench_page_state import BENDS, CHECK, CHOOSE, PAGE_FILE, BenchPageState, state_from_file, steps_of
 from barmath.panels.last_order import last_order
 from barmath.panels.week_state import choose_best_ways
 from barmath.records import Record, order_book
@@ -39,16 +39,19 @@ def bend_of(page):
 
 
 def works(page, report, attempt, steps=1000):
-    """Whoever bends orders 7 and 8 in turn, types what they read and goes on; each step is reported once it is done."""
+    """Whoever bends orders 7 and 8 in turn, types what they read and goes on; each step is reported once it is done.
+
+    Each report is of something new, so the work goes on however early its kernel is killed.
+    """
     goes_on(page)
     for step in range(steps):
-        if page.state.at == 0:
+        if page.state.at == CHOOSE and not page.state.number:
             page.number.value = 8 if last_order(page.book.path) == 7 else 7
             report()
         if page.state.at in BENDS and not page.kept_box.value:
             page.kept_box.value = f"{bend_of(page) - 0.001 * attempt - 0.0001 * step:.4f}"
             report()
-        if page.state.at == CHECK:
+        if page.state.at == CHECK and not page.boxes[-1].value:
             for box, text in zip(page.boxes, ("14.0", "14.1", "69.6", "70.2"), strict=True):
                 box.value = text
             report()
