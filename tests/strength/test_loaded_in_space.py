@@ -99,7 +99,7 @@ def test_a_bar_that_cannot_be_checked_is_not_shown():
     assert "Checked on paper only" in panel.view.care.says
     panel.stem.value = 60.0
     panel.ordered.clamp_flat.value = 40.0
-    assert "Cannot be screened" in panel.message.value
+    assert "Cannot be checked" in panel.message.value
     assert not any(thing.visible for thing in panel.picture.things.values())
     assert panel.legend.value == ""
 
