@@ -366,7 +366,7 @@ def test_a_record_called_as_a_sheet_is_never_written_over(tmp_path):
     panel.sheets.out.name.value = "bars"
     for press in (panel.sheets.out.export, panel.sheets.out.replace, panel.sheets.out.replace):
         press.click()
-        assert "it is the record itself" in panel.sheets.message.value
+        assert "is the record itself" in panel.sheets.message.value
         assert panel.sheets.out.replace.layout.display == "none"
     assert panel.record.count() == 43
 
@@ -452,7 +452,7 @@ def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):
                            ("width_mm", "across")):  # fmt: skip
         panel.sheets.own.choosers[field].value = heading
     assert "1 bars can be taken, 1 rows are refused" in panel.sheets.own.preview.value
-    assert "line 3: ordered rise (mm) must be given" in panel.sheets.own.preview.value
+    assert "line 3: Fill it in: ordered rise (mm) must be given" in panel.sheets.own.preview.value
     assert "<i>1" not in panel.sheets.own.preview.value
     panel.sheets.own.take.click()
     assert panel.record.bars()[-1].die == "die 102"
