@@ -4,6 +4,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import ipywidgets as widgets
+from simulated_shops import copied_demo_record
 
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bending import BendingPanel
@@ -27,7 +28,6 @@ from barmath.panels.teacher import TeacherPanel
 from barmath.panels.two_bars import TwoBarsPanel
 from barmath.panels.week import WeekPanel
 from barmath.panels.week_state import WeekState, choose_best_ways
-from barmath.records.demo_record import demo_record
 from barmath.records.order_book import OrderBook, training_orders
 from barmath.records.record import Record
 from barmath.shop.orders import orders_from_file
@@ -35,8 +35,7 @@ from barmath.shop.shop_file import shop_from_file
 
 
 def _record(shop_file: Path, folder: Path) -> Record:
-    shop = shop_from_file(shop_file)
-    return demo_record(folder / "record.db", shop.tubes[0], shop.dies[0])
+    return copied_demo_record(folder / "record.db", shop_file)
 
 
 def _book(shop_file: Path, folder: Path) -> OrderBook:

@@ -2,6 +2,9 @@
 
 from dataclasses import replace
 from datetime import timedelta
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -18,15 +21,31 @@ from barmath import (
 from barmath.records.bent_bar import READ_WRONG_DEG, BentBar, TestBend
 from barmath.records.by_settings import Scatter
 from barmath.records.calibration import Calibration
-from barmath.records.demo_record import FIRST_DAY, ORDER, Truth, demo_bars, demo_bends, true_bends
+from barmath.records.demo_record import FIRST_DAY, ORDER, Truth, demo_bars, demo_bends, demo_record, true_bends
 from barmath.records.local_level import FACTOR_KNOWN
+from barmath.records.record import Record
 from barmath.shop.die_calibration import Beforehand
+from barmath.shop.shop_file import shop_from_toml
 from barmath.space.two_sides import two_sides_from_bends
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
 THEORY = float(springback_from_tube(TUBE, DIE).ratio)
 BENDS_ALONG = (("left", "outer"), ("left", "inner"), ("right", "inner"), ("right", "outer"))
 Z95 = 1.959964  # of a normal distribution, two-sided 95 %
+
+
+@cache
+def _demo_record_of(shop: str) -> bytes:
+    tube, die = shop_from_toml(shop).tubes[0], shop_from_toml(shop).dies[0]
+    with TemporaryDirectory() as folder:
+        return demo_record(Path(folder) / "record.db", tube, die).path.read_bytes()
+
+
+def copied_demo_record(path: Path, shop_file: Path) -> Record:
+    """The demo record of a shop at `path`, where nothing is yet: made once and copied."""
+    assert not path.exists()
+    path.write_bytes(_demo_record_of(shop_file.read_text(encoding="utf-8")))
+    return Record(path)
 
 
 def bars_of(truths: list[Truth], seed: int, scatter: Scatter = Scatter()) -> list[BentBar]:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from simulated_shops import DIE, THEORY, TUBE
+from simulated_shops import DIE, THEORY, TUBE, copied_demo_record
 from simulated_shops import shop as simulated
 
 from barmath import BendError, Order, springback_from_tube
@@ -22,7 +22,6 @@ from barmath.panels.shell import FAULT
 from barmath.planning.ways import LEVEL, ORDERED
 from barmath.records.by_settings import Scatter
 from barmath.records.calibration import calibrate
-from barmath.records.demo_record import demo_record
 from barmath.records.record import Record
 from barmath.records.record_sheet import sheet_from_bars
 from barmath.shop.shop_file import shop_from_file
@@ -39,7 +38,7 @@ TYPED = {
 @pytest.fixture
 def panel(tmp_path):
     shutil.copy(DEMO, tmp_path / "shop.toml")
-    return RecordPanel(tmp_path / "shop.toml", demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0]))
+    return RecordPanel(tmp_path / "shop.toml", copied_demo_record(tmp_path / "record.db", DEMO))
 
 
 def type_in(panel, texts):
@@ -251,7 +250,7 @@ def test_nothing_that_was_measured_is_overwritten_without_asking(tmp_path, line,
     file, name = tmp_path / "shop.toml", line.split(" = ")[0]
     text = [line if re.match(rf"(# )?{name} = ", old) else old for old in DEMO.read_text().splitlines()]
     file.write_text("\n".join(text) + "\n")
-    panel = RecordPanel(file, demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0]))
+    panel = RecordPanel(file, copied_demo_record(tmp_path / "record.db", DEMO))
     before = file.read_text()
     assert panel.calibration.use_anyway.layout.display == "none"
     panel.calibration.use.click()
@@ -361,7 +360,7 @@ def test_a_sheet_is_replaced_only_at_a_second_press(panel):
 
 def test_a_record_called_as_a_sheet_is_never_written_over(tmp_path):
     shutil.copy(DEMO, tmp_path / "shop.toml")
-    panel = RecordPanel(tmp_path / "shop.toml", demo_record(tmp_path / "bars.csv", SHOP.tubes[0], SHOP.dies[0]))
+    panel = RecordPanel(tmp_path / "shop.toml", copied_demo_record(tmp_path / "bars.csv", DEMO))
     assert panel.sheets.out.name.value == "bars sheet"
     panel.sheets.out.name.value = "bars"
     for press in (panel.sheets.out.export, panel.sheets.out.replace, panel.sheets.out.replace):
@@ -466,5 +465,5 @@ def test_a_file_that_is_no_sheet_is_said(panel, content):
 
 
 def test_running_the_cell_again_shows_the_same_panel(tmp_path):
-    record = demo_record(tmp_path / "record.db", SHOP.tubes[0], SHOP.dies[0])
+    record = copied_demo_record(tmp_path / "record.db", DEMO)
     assert record_panel(DEMO, record.path) is record_panel(DEMO, record.path)
