@@ -29,7 +29,7 @@ class PageCare(anywidget.AnyWidget):
     """
 
     _esm = """
-    const ANSWER_MS = 1500, NARROW = 340; // as wide as the last rule of the style below
+    const ASK_MS = 200, ANSWER_MS = 1500, NARROW = 340; // as wide as the last rule of the style below
     const timeout = AbortSignal.timeout;
     if (!timeout.patient) {
         AbortSignal.timeout = ms => timeout.call(AbortSignal, ms === 2000 ? 60000 : ms);
@@ -82,7 +82,7 @@ class PageCare(anywidget.AnyWidget):
     function watch(panel, el, model) {
         if (panel.parentElement.closest('.barmath-panel')) return () => {};
         const kernel = model.widget_manager.kernel;
-        let gone = '', asked = 0, late = 0;
+        let gone = '', asked = 0, asking = 0, late = 0;
         const say = (kind, lead, words) => {
             if (el.dataset.said === lead) return;
             el.dataset.said = lead;
@@ -113,6 +113,9 @@ class PageCare(anywidget.AnyWidget):
         const ask = () => {
             if (asked || gone) return;
             asked = setTimeout(() => { late = 1; show(); }, ANSWER_MS);
+            asking = setTimeout(send, ASK_MS); // what was set is shown first
+        };
+        const send = () => {
             try { model.send({ask: 'are you there'}); } catch (fault) { late = 1; show(); }
         };
         model.on('msg:custom', heard);
@@ -124,6 +127,7 @@ class PageCare(anywidget.AnyWidget):
         if (kernel?.isDisposed) ended();
         return () => {
             clearTimeout(asked);
+            clearTimeout(asking);
             used.forEach(event => panel.removeEventListener(event, ask));
             kernel?.statusChanged.disconnect(turned);
             kernel?.connectionStatusChanged.disconnect(show);

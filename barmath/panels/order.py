@@ -212,9 +212,10 @@ class OrderPanel(FormPanel):
             rows = listed_rows(ways, row, every=self.every_way.value) if ways is not None else []
             labels = way_labels(ways, rows, self.state.unit) if ways is not None else []
             options = list(zip(labels, rows, strict=True))
-            if tuple(options) != tuple(self.ways.options):
-                self.ways.options = options
-            self.ways.value = row
+            with self.ways.hold_sync():  # one message
+                if tuple(options) != tuple(self.ways.options):
+                    self.ways.options = options
+                self.ways.value = row
 
 
 def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:

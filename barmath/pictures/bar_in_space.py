@@ -57,9 +57,8 @@ class BarPicture(Stage):
             self._before = self.bar
         self._changed_s, self.bar = now, bar
         ghost = self._before if bar is not None and not _same(self._before, bar) else None
-        for name, thing in self.things.items():
-            thing.visible = bar is not None and self._seen(name)
-        self.things["ghost"].visible = ghost is not None
+        for name, thing in self.things.items():  # each once: a change is sent
+            thing.visible = bar is not None and (self._seen(name) if name != "ghost" else ghost is not None)
         if ghost is not None and ghost is not self._ghost:
             self._ghost = ghost
             self.things["ghost"].vertices = as_corners(pieces(thinner(ghost)))

@@ -81,5 +81,6 @@ class Stage:
 
     def write(self, name: str, words: str, place_mm: Array) -> None:
         """Write words at a place."""
-        self.things[name].text = words_html(words) if words else NOTHING
-        self.things[name].position = place_mm.astype(np.float32)
+        with self.things[name].hold_sync():  # one message
+            self.things[name].text = words_html(words) if words else NOTHING
+            self.things[name].position = place_mm.astype(np.float32)

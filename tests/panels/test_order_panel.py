@@ -1,11 +1,13 @@
 """The order panel, without a browser: what every control does, at both ends and with a refused value."""
 
+import json
 import re
 import shutil
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
+import ipywidgets as widgets
 import numpy as np
 import pytest
 from pypdf import PdfReader
@@ -93,6 +95,24 @@ def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
     assert "rise 84.0 mm" in things(panel)["rise"].text
     assert "rise 84.0 mm" in panel.view.care.says
     assert "rise 84.0 mm" in traces(panel)["front dimensions"].text
+
+
+def test_a_key_sends_few_messages_and_the_picture_in_space_first(panel, monkeypatch):
+    panel.form.parts["rise_mm"].value += 1.0  # the ghost comes now
+    sent = []
+
+    def note(widget, message, buffers=None):
+        corners = sum(memoryview(buffer).nbytes for buffer in buffers or ())
+        sent.append((widget, len(json.dumps(message, default=str)) + corners))
+
+    monkeypatch.setattr(widgets.Widget, "_send", note)
+    panel.form.parts["rise_mm"].value += 1.0
+    senders = [id(widget) for widget, _ in sent]
+    assert len(senders) == len(set(senders)) <= 15
+    assert sum(size for _, size in sent) < 50_000
+    in_space = [senders.index(id(things(panel)[name])) for name in ("tube", "marks", "rise")]
+    rest = [senders.index(id(part)) for part in (panel.view.picture.plot, panel.figure, panel.recipe, panel.steps)]
+    assert in_space + rest == sorted(in_space + rest)
 
 
 @pytest.mark.parametrize(
