@@ -35,7 +35,8 @@ from barmath.shop.shop_file import shop_from_file
 
 
 def _record(shop_file: Path, folder: Path) -> Record:
-    return copied_demo_record(folder / "record.db", shop_file)
+    path = folder / "record.db"
+    return Record(path) if path.exists() else copied_demo_record(path, shop_file)
 
 
 def _book(shop_file: Path, folder: Path) -> OrderBook:

@@ -144,7 +144,7 @@ def check_branch(branch_diameter_mm: float, header_diameter_mm: float) -> None:
     >>> check_branch(25.0, 22.0)  # doctest: +ELLIPSIS
     Traceback (most recent call last):
     ...
-    barmath.refusal.BendError: branch diameter must be at most the header's 22.0 mm, got 25.0 mm: ...
+    barmath.refusal.BendError: Swap the tubes ...: branch diameter must be at most the header's 22.0 mm, got 25.0 mm
     """
     branch = checked_single("branch diameter", branch_diameter_mm, "mm", above=0.0)
     header = checked_single("header diameter", header_diameter_mm, "mm", above=0.0)

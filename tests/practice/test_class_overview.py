@@ -125,7 +125,7 @@ def test_a_file_of_something_else_is_named_and_the_others_are_read(tmp_path):
     progress, left_out = progress_of_folder(tmp_path)
     assert progress == {"me": (ONE,)}
     assert len(left_out) == 1
-    assert left_out[0].startswith("shopping.json must be a file of progress")
+    assert left_out[0].startswith("Choose another name: shopping.json must be a file of progress")
     panel = TeacherPanel(tmp_path)
     assert "shopping.json" in panel.message.value
 
