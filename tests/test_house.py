@@ -125,7 +125,7 @@ def room_of(path: Path) -> str:
 
 
 IN_ROOMS = {room: [path for path in MODULES if room_of(path) == room] for room in map(room_of, MODULES)}
-"""The modules of each room; one that lies flat is alone under its own name."""
+"""The modules of each room; a module outside the rooms is alone under its own name."""
 
 
 @cache

@@ -21,7 +21,7 @@ def side_path_mm(recipe: Recipe) -> Array:
     Parameters
     ----------
     recipe : Recipe
-        Of one bar, as it is clamped.
+        Of one bar, clamped in its stem.
 
     Examples
     --------

@@ -72,7 +72,7 @@ class WristTurn(NamedTuple):
 
 
 def hand_from_recipe(recipe: Recipe, stem: Stem, from_end_mm: Number = HAND_FROM_END_MM) -> Hand:
-    """The right hand on a bar as it is turned in its stem.
+    """The right hand on a bar turned in its stem.
 
     The closed forms of the bar (our own), with a grip that ends in the middle of the hand:
 

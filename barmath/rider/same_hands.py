@@ -140,7 +140,7 @@ def same_hands(
     Parameters
     ----------
     recipe : Recipe
-        The bar as it is clamped now (no arrays).
+        The bar now, clamped in its stem (no arrays).
     stem : Stem
     backsweep_deg : number
         Wanted of the new bar, as it will be clamped.

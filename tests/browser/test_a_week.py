@@ -83,7 +83,7 @@ def enter(page, number, texts, typed):
 
 
 def bend_and_check(page, book, number, typed):
-    """One order at the bench: a bend is read as it is made, and the bar when it is done."""
+    """One order at the bench: each bend is read when it is made, and the bar when it is done."""
     order = book.order(number).order
     off = 0.01 * number
     bend = f"{order.way.inner_bend_deg - 0.4 + off:.2f}"

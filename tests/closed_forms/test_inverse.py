@@ -406,6 +406,6 @@ def test_the_window_told_in_a_refusal_is_not_refused_in_its_turn(asked, beyond):
 @given(st.floats(1.0, 60.0), st.none() | st.just(0.0) | st.floats(0.1, 30.0))
 def test_the_least_bend_told_in_a_refusal_is_not_refused_in_its_turn(backsweep, upsweep):
     order = Order(80.0, backsweep, 780.0, upsweep)
-    told = float(refused(rise_window_mm, order, 90.0, 0.1, 0.0).partition(" at least ")[2].split()[0])
-    assert least_bend_deg(order) - 1e-9 <= told <= least_bend_deg(order) + 0.1
-    rise_window_mm(order, 90.0, told, 0.0)
+    least = float(refused(rise_window_mm, order, 90.0, 0.1, 0.0).partition(" at least ")[2].split()[0])
+    assert least_bend_deg(order) - 1e-9 <= least <= least_bend_deg(order) + 0.1
+    rise_window_mm(order, 90.0, least, 0.0)

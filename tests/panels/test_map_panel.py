@@ -38,7 +38,7 @@ def made(shop):
 
 @pytest.fixture
 def panel(made, shop):
-    """The panel as it is at first: it is made once, because that takes a second."""
+    """The panel before any change: it is made once, because that takes a second."""
     made.radius.forget()
     for row in (*made.quantities.values(), made.controls):
         row.forget()

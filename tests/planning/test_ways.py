@@ -182,15 +182,15 @@ def test_the_recipe_of_every_row_that_can_be_made_makes_the_order(order):
 def test_the_table_says_what_a_loop_over_the_dies_and_stops_says(order, stock_mm):
     bends = np.array([9.0, 12.0, 17.5, 25.0, 32.5])
     ways = every_way(order, TUBE, DIES, bends_deg=bends, clamped=(UPRIGHT, LEVEL), stock_length_mm=stock_mm)
-    stood = {UPRIGHT: order, LEVEL: replace(order, upsweep_deg=0.0), ORDERED: order}
+    by_position = {UPRIGHT: order, LEVEL: replace(order, upsweep_deg=0.0), ORDERED: order}
     assert len(ways) == len(DIES) * bends.size**2 * (2 if order.upsweep_deg is None else 1)
     for row in range(len(ways)):
-        die, asked = ways.die(row), stood[ways.clamped[row]]
+        die, asked = ways.die(row), by_position[ways.clamped[row]]
         inner, outer = float(ways.inner_bend_deg[row]), float(ways.outer_bend_deg[row])
         pair = (inner,) if inner == outer else (inner, outer)
         spring = springback_from_tube(TUBE, die)
-        for told, bend in ((ways.inner_stop_deg, inner), (ways.outer_stop_deg, outer)):
-            assert told[row] == pytest.approx(spring.die_bend_deg(bend), abs=ANGLE_DEG)
+        for stop, bend in ((ways.inner_stop_deg, inner), (ways.outer_stop_deg, outer)):
+            assert stop[row] == pytest.approx(spring.die_bend_deg(bend), abs=ANGLE_DEG)
         try:
             window = rise_window_mm(asked, spring.finished_radius_mm, inner, die.least_straight_mm, *pair[1:])
         except BendError:
