@@ -97,6 +97,7 @@ def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(first):
 
 def test_a_sheet_that_is_written_opens_from_its_page(first):
     page = first
+    earlier = len(page.problems)  # JupyterLab, opened beside it by the test before, complains of the window's name here
     name = page.get_by_label("Name", exact=True).first
     name.fill("opens from its page")  # another test may have written the usual one
     name.press("Tab")
@@ -105,7 +106,7 @@ def test_a_sheet_that_is_written_opens_from_its_page(first):
     link.wait_for(timeout=START_S * 1000)
     begins = "async link => (await (await fetch(link.href)).text()).slice(0, 5)"
     assert link.evaluate(begins) == "%PDF-"
-    assert page.problems == []
+    assert page.problems[earlier:] == []
 
 
 def test_a_page_that_is_left_ends_its_kernel(page_of, lab):
