@@ -29,7 +29,7 @@ class PageCare(anywidget.AnyWidget):
     """
 
     _esm = """
-    const ASK_MS = 200, ANSWER_MS = 1500, NARROW = 340; // as wide as the last rule of the style below
+    const ASK_MS = 200, ANSWER_MS = 1500, LOOK_MS = 150, NARROW = 340; // as wide as the last rule of the style below
     const timeout = AbortSignal.timeout;
     if (!timeout.patient) {
         AbortSignal.timeout = ms => timeout.call(AbortSignal, ms === 2000 ? 60000 : ms);
@@ -62,7 +62,9 @@ class PageCare(anywidget.AnyWidget):
             plots.forEach(({target, contentRect}) => widths.set(target, contentRect.width));
             if (hidden.some(({target}) => widths.get(target))) window.dispatchEvent(new Event('resize'));
         });
-        const seen = new MutationObserver(() => { label(); if (width <= NARROW) reach(); });
+        let looking = 0;
+        const look = () => { looking = 0; label(); if (width <= NARROW) reach(); };
+        const seen = new MutationObserver(() => { looking ||= setTimeout(look, LOOK_MS); });
         seen.observe(panel, {childList: true, subtree: true});
         label();
         const refused = new MutationObserver(() => panel.querySelectorAll('.barmath-row input').forEach(part =>
@@ -77,7 +79,7 @@ class PageCare(anywidget.AnyWidget):
         });
         sized.observe(panel);
         return () => { panel.removeEventListener('focusin', focus);
-            seen.disconnect(); refused.disconnect(); sized.disconnect(); appeared.disconnect(); };
+            clearTimeout(looking); seen.disconnect(); refused.disconnect(); sized.disconnect(); appeared.disconnect(); };
     }
     function watch(panel, el, model) {
         if (panel.parentElement.closest('.barmath-panel')) return () => {};

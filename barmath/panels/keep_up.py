@@ -2,28 +2,32 @@
 
 KEEP_UP = """
     const SLOW_MS = [[30, 0.5], [18, 0.7]]; // a picture that takes longer is drawn with this share of its pixels a way
-    const REST_MS = 300;
+    const REST_MS = 300, OLD_MS = 20000; // how long a measured picture counts
     function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
         const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
             one => box.contains(one?.getWorld().targetDOMNode));
         if (!space) return () => {};
         const {renderer} = space.getWorld(), gl = renderer.getContext();
         const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
-        let began = 0, ended = -Infinity, cost = 0, resting = 0;
+        let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0;
         const before = space.on(space.events.BEFORE_RENDER, () => {
             began = performance.now();
-            const [, share] = (began - ended < REST_MS && SLOW_MS.find(([slow]) => cost > slow)) || [0, 1];
+            const [, share] = (!atRest && SLOW_MS.find(([slow]) => cost > slow)) || [0, 1];
             if (renderer.getPixelRatio() !== share * full) renderer.setPixelRatio(share * full);
         });
         const after = space.on(space.events.RENDERED, () => {
             clearTimeout(resting);
-            if (renderer.getPixelRatio() === full) {
+            atRest = false;
+            if (renderer.getPixelRatio() !== full) resting = setTimeout(rest, REST_MS);
+            else if (began - measured > OLD_MS) {
                 gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel); // waits until it is drawn
-                cost = performance.now() - began;
+                [cost, measured] = [performance.now() - began, began];
             }
-            else resting = setTimeout(() => { ended = -Infinity; space.render(true); }, REST_MS);
-            ended = performance.now();
         });
+        const rest = () => {
+            atRest = true;
+            space.render(true);
+        };
         return () => {
             clearTimeout(resting);
             space.off(space.events.BEFORE_RENDER, before);

@@ -15,13 +15,13 @@ from barmath.panels.order_state import (
     STOPS_WORDS,
     OrderReadout,
     OrderState,
-    dimensions_from_readout,
-    drawing_from_readout,
+    PickedWay,
     lanes_from_readout,
-    readout_from_state,
+    readout_from_way,
     recipe_html,
     refused_readout,
     steps_html,
+    way_from_state,
 )
 from barmath.panels.ordered_bar import OrderRows
 from barmath.panels.sheet import SheetWriter
@@ -147,12 +147,16 @@ class OrderPanel(FormPanel):
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
     def refresh(self) -> OrderReadout:
-        """Work everything out again from `state` and show it."""
+        """Work everything out again from `state` and show it, the bar in space first: that is what a hand waits for."""
         unit = self.state.unit
-        self.readout = readout_from_state(self.shop, self.state) if self.shop else refused_readout(self.shop_refusal)
-        bar = self.readout.bar
-        drawing, words = drawing_from_readout(self.readout), dimensions_from_readout(self.readout, unit)
+        picked = way_from_state(self.shop, self.state) if self.shop else PickedWay(refusal=self.shop_refusal)
+        drawing, words = picked.drawing(), picked.dimensions(unit)
         self.view.show(drawing, words)
+        self.readout = readout_from_way(self.shop, self.state, picked) if self.shop else refused_readout(picked.refusal)
+        bar = self.readout.bar
+        if drawing is not None and bar is None:  # the steps at the bench refuse it
+            drawing, words = None, {}
+            self.view.show(None, {})
         with self.figure.batch_update():
             update_views(self.figure, drawing, words)
             lanes = lanes_from_readout(self.readout)

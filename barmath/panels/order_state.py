@@ -97,26 +97,67 @@ def refused_readout(refusal: str) -> OrderReadout:
     return OrderReadout(None, None, None, refusal, "")
 
 
-def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
-    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+@dataclass(frozen=True)
+class PickedWay:
+    """The table of ways, the row that is picked, and its recipe; or why there is none."""
+
+    ways: Ways | None = None
+    row: int | None = None
+    recipe: Recipe | None = None
+    refusal: str = ""
+
+    def drawing(self) -> Drawing | None:
+        """The bar to draw, or None if there is none."""
+        if self.ways is None or self.recipe is None:
+            return None
+        return drawing_from_recipe(self.recipe, float(self.ways.tube.outside_diameter_mm))
+
+    def dimensions(self, unit: str) -> dict[str, str]:
+        """Texts of the dimensions in the picture."""
+        if self.recipe is None:
+            return {}
+        shape = shape_from_recipe(self.recipe)
+        return {
+            "rise": f"rise {length_text(shape.rise_mm, unit)}",
+            "width": f"width {length_text(shape.width_mm, unit)}",
+            "upsweep": f"upsweep {shape.upsweep_deg:.1f} deg",
+            "setback": f"setback {length_text(shape.setback_mm, unit)}",
+            "backsweep": f"backsweep {shape.backsweep_deg:.1f} deg",
+        }
+
+
+def way_from_state(shop: Shop, state: OrderState) -> PickedWay:
+    """The way that is picked: all that a picture needs. A refusal is part of it, never raised."""
     try:
         ways = _ways(shop, state, state.plan)
     except BendError as refusal:
-        return refused_readout(in_unit(str(refusal), state.unit))
+        return PickedWay(refusal=in_unit(str(refusal), state.unit))
     ways.can_be_made(listed_rows(ways, None))  # the bender is asked of all that is shown at once
     row = _picked_row(ways, state)
     if row is None:
-        return OrderReadout(ways, None, None, "Choose again: that die and those stops are not in the shop's file", "")
+        return PickedWay(ways, refusal="Choose again: that die and those stops are not in the shop's file")
     if not ways.can_be_made(row).item():
-        return OrderReadout(ways, row, None, in_unit(_why_not(shop, state, ways, row), state.unit), "")
+        return PickedWay(ways, row, refusal=in_unit(_why_not(shop, state, ways, row), state.unit))
+    return PickedWay(ways, row, ways.recipe(row))
+
+
+def readout_from_state(shop: Shop, state: OrderState) -> OrderReadout:
+    """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    return readout_from_way(shop, state, way_from_state(shop, state))
+
+
+def readout_from_way(shop: Shop, state: OrderState, picked: PickedWay) -> OrderReadout:
+    """The same, from the way that is picked."""
+    if picked.ways is None or picked.row is None or picked.recipe is None:
+        return OrderReadout(picked.ways, picked.row, None, picked.refusal, "")
     try:
-        return _made_readout(shop, state, ways, row)
+        return _made_readout(shop, state, picked.ways, picked.row, picked.recipe)
     except BendError as refusal:  # what only the steps meet, such as no flat for the angle finder
-        return OrderReadout(ways, row, None, in_unit(str(refusal), state.unit), "")
+        return OrderReadout(picked.ways, picked.row, None, in_unit(str(refusal), state.unit), "")
 
 
-def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderReadout:
-    recipe, die = ways.recipe(row), shop.die_for(ways.tube, ways.die(row).name)
+def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int, recipe: Recipe) -> OrderReadout:
+    die = shop.die_for(ways.tube, ways.die(row).name)
     springback = springback_from_tube(ways.tube, die)
     watch = (
         *ways.warnings(row),
@@ -141,27 +182,6 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int) -> OrderR
         f"grip {length_text(ways.grip_left_mm[row], state.unit)} longer than needed"
     )
     return OrderReadout(ways, row, bar, "", good)
-
-
-def drawing_from_readout(readout: OrderReadout) -> Drawing | None:
-    """The bar to draw, or None if there is none."""
-    if readout.bar is None:
-        return None
-    return drawing_from_recipe(readout.bar.recipe, float(readout.bar.tube.outside_diameter_mm))
-
-
-def dimensions_from_readout(readout: OrderReadout, unit: str) -> dict[str, str]:
-    """Texts of the dimensions in the picture."""
-    if readout.bar is None:
-        return {}
-    shape = readout.bar.shape
-    return {
-        "rise": f"rise {length_text(shape.rise_mm, unit)}",
-        "width": f"width {length_text(shape.width_mm, unit)}",
-        "upsweep": f"upsweep {shape.upsweep_deg:.1f} deg",
-        "setback": f"setback {length_text(shape.setback_mm, unit)}",
-        "backsweep": f"backsweep {shape.backsweep_deg:.1f} deg",
-    }
 
 
 def lanes_from_readout(readout: OrderReadout) -> WindowLanes | None:

@@ -8,7 +8,7 @@ import numpy as np
 
 from barmath.panels.live import LiveFigure
 from barmath.panels.order import OrderPanel
-from barmath.panels.order_state import dimensions_from_readout, drawing_from_readout, lanes_from_readout
+from barmath.panels.order_state import lanes_from_readout, way_from_state
 from barmath.pictures.bar import empty_figure, update_windows
 from barmath.pictures.bar_in_space import BarPicture
 from barmath.pictures.views import update_views
@@ -21,7 +21,8 @@ def test_an_update_costs_at_most_a_third_of_rebuilding_the_figure():
 
     def rebuild() -> None:
         figure = LiveFigure(empty_figure())
-        drawing, words = drawing_from_readout(panel.readout), dimensions_from_readout(panel.readout, "mm")
+        picked = way_from_state(panel.shop, panel.state)
+        drawing, words = picked.drawing(), picked.dimensions("mm")
         BarPicture().show(drawing, words)
         update_views(figure, drawing, words)
         update_windows(figure, lanes_from_readout(panel.readout))

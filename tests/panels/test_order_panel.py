@@ -302,7 +302,7 @@ def test_a_fault_is_shown_and_raised(panel, monkeypatch):
     def broken(*_):
         raise ZeroDivisionError("a fault of ours <b>")
 
-    monkeypatch.setattr("barmath.panels.order.readout_from_state", broken)
+    monkeypatch.setattr("barmath.panels.order.way_from_state", broken)
     with pytest.raises(ZeroDivisionError):
         panel.ordered.rise.slider.value = 95
     assert FAULT in panel.message.value
