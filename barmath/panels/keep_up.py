@@ -3,6 +3,7 @@
 KEEP_UP = """
     const SLOW_MS = [[30, 0.5], [18, 0.7]]; // a picture that takes longer is drawn with this share of its pixels a way
     const REST_MS = 300, OLD_MS = 20000; // how long a measured picture counts
+    const SEEN_MS = 100; // a page out of sight has no frames
     function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
         const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
             one => box.contains(one?.getWorld().targetDOMNode));
@@ -16,6 +17,8 @@ KEEP_UP = """
             if (renderer.getPixelRatio() !== share * full) renderer.setPixelRatio(share * full);
         });
         const after = space.on(space.events.RENDERED, () => {
+            globalThis.barmathSpaceSeen = new Promise( // charts wait for it
+                done => { requestAnimationFrame(() => requestAnimationFrame(done)); setTimeout(done, SEEN_MS); });
             clearTimeout(resting);
             atRest = false;
             if (renderer.getPixelRatio() !== full) resting = setTimeout(rest, REST_MS);

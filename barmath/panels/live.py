@@ -41,8 +41,8 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     its import compiles a grammar that no panel needs. This one sends each trace that was changed, once, and hears of
     clicks alone. The changes are numbered: a page that missed one asks for the whole figure.
 
-    The page draws after the frame that is due: a picture in space is seen before the charts beside it are drawn. What
-    comes meanwhile is drawn together. Axes with ranges of their own are not drawn again where only lines and words have
+    The page draws once a picture in space is seen that was drawn just before: that is what a hand waits for. What comes
+    meanwhile is drawn together. Axes with ranges of their own are not drawn again where only lines and words have
     moved. A figure is drawn when it has a width, and again when that changes.
     """
 
@@ -87,7 +87,9 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
         const soon = () => {
             if (due || !Plotly || !width) return;
             due = true;
-            first ? draw() : requestAnimationFrame(() => setTimeout(draw));
+            if (first) return draw();
+            const seen = globalThis.barmathSpaceSeen ?? Promise.resolve(); // a picture in space that is on its way
+            seen.then(() => setTimeout(draw));
         };
         const heard = sent => {
             if (sent.whole && sent.whole.serial !== serial) {
