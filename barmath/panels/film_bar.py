@@ -60,9 +60,12 @@ class FilmBar(anywidget.AnyWidget):
             time = Math.max(0, Math.min(t, end()));
             range.value = time;
             const here = at(time);
-            if (!here) { caption.textContent = ''; return; }
-            caption.textContent = `${here.title}: ${here.words}`;
-            range.setAttribute('aria-valuetext', caption.textContent);
+            const words = here ? `${here.title}: ${here.words}` : '';
+            if (caption.textContent !== words) { // each writing lays the page out again
+                caption.textContent = words;
+                range.setAttribute('aria-valuetext', words);
+            }
+            if (!here) return;
             if (plot) { plot.set('time', time); plot.trigger('msg:custom', {msg_type: 'render'}); }
             if (here.step !== model.get('step')) { model.set('step', here.step); model.save_changes(); }
         };
