@@ -17,10 +17,12 @@ from barmath.bending.holds import BENDS
 from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.sequences import bend_sequence
 from barmath.bending.stops import HABIT_DEG
+from barmath.panels import order_state
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import ONE, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
 from barmath.panels.ways_list import FEW, way_labels
+from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import shop_from_file
@@ -307,6 +309,25 @@ def test_a_fault_is_shown_and_raised(panel, monkeypatch):
         panel.ordered.rise.slider.value = 95
     assert FAULT in panel.message.value
     assert "<b>" not in panel.message.value.split("fault of ours")[1]
+
+
+def test_a_bar_that_only_its_steps_refuse_is_not_shown(panel, monkeypatch):
+    def refuses(*_):
+        raise BendError("use a smaller angle finder: the flat must hold it, got a flat that is too short")
+
+    monkeypatch.setattr("barmath.panels.order_state.bench_steps", refuses)
+    panel.ordered.rise.slider.value = 95
+    assert "smaller angle finder" in panel.message.value
+    assert panel.view.picture.bar is None
+    assert all(trace.x is None or not len(trace.x) for trace in panel.figure.data if trace.name.startswith("front"))
+
+
+def test_the_picture_in_space_is_sent_before_the_steps_are_worked_out(panel, monkeypatch):
+    done, steps = [], order_state.bench_steps
+    monkeypatch.setattr(type(panel.view.picture.plot), "render", lambda plot: done.append("picture"))
+    monkeypatch.setattr(order_state, "bench_steps", lambda *given: (done.append("steps"), steps(*given))[1])
+    panel.ordered.rise.slider.value = 95
+    assert done == ["picture", "steps"]
 
 
 def test_hostile_names_in_the_shop_file_are_shown_harmless(tmp_path):
