@@ -79,7 +79,8 @@ class PageCare(anywidget.AnyWidget):
         });
         sized.observe(panel);
         return () => { panel.removeEventListener('focusin', focus);
-            clearTimeout(looking); seen.disconnect(); refused.disconnect(); sized.disconnect(); appeared.disconnect(); };
+            clearTimeout(looking);
+            [seen, refused, sized, appeared].forEach(one => one.disconnect()); };
     }
     function watch(panel, el, model) {
         if (panel.parentElement.closest('.barmath-panel')) return () => {};
