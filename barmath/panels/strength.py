@@ -123,14 +123,13 @@ class StrengthPanel(FormPanel):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = strength_readout(self.shop, self.state)
-        self.said.value = said = ""
-        grey = False  # nothing here is ever green: a check that finds no yield approves nothing
+        said, grey = "", False  # nothing here is ever green: a check that finds no yield approves nothing
         self._show_bar()
         with self.figure.batch_update():
             update_strength(self.figure, readout.bar)
         axes_in(self.figure, self.state.unit)
+        self.said.value = strength_html(readout.bar, self.state.unit) if readout.bar is not None else ""
         if readout.bar is not None:
-            self.said.value = strength_html(readout.bar, self.state.unit)
             said = readout.bar.words()[2]
             grey = readout.bar.elastic_holds or self._is_fatigue
         self.say("", [said] if said and not grey else [], readout.refusal)

@@ -24,11 +24,12 @@ from barmath.panels.two_bars_state import (
     RECORD,
     BarChoice,
     TwoBarsState,
+    bars_readout,
     chosen_recipe,
     hands_html,
     keeping_html,
     moved_words,
-    two_bars_readout,
+    with_same_hands,
 )
 from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import NAMES, two_bars_figure, update_two_bars
@@ -212,13 +213,14 @@ class TwoBarsPanel(FormPanel):
         """Work everything out again from `state` and show it."""
         if RECORD in (self.state.a.source, self.state.b.source):
             self._offer_bars()
-        self.readout = readout = two_bars_readout(self.shop, self.record, self.state)
+        readout = bars_readout(self.shop, self.record, self.state)
         bars, moved = (readout.a.mounted, readout.b.mounted), moved_words(readout, self.state)
         points = self.picture.show(bars)
         self.view.tell(f"Both bars in space: {moved}" if moved else _shown_words(bars), points)
         with self.figure.batch_update():
             update_two_bars(self.figure, bars)
         axes_in(self.figure, self.state.unit)
+        self.readout = readout = with_same_hands(self.shop, self.state, readout)
         self.hands.value = hands_html(readout, self.state)
         self.keeping.value = keeping_html(readout, self.state)
         self.take.disabled = not readout.keeping

@@ -85,7 +85,18 @@ class TwoBarsReadout:
 
 def two_bars_readout(shop: Shop, record: Record | None, state: TwoBarsState) -> TwoBarsReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
+    return with_same_hands(shop, state, bars_readout(shop, record, state))
+
+
+def bars_readout(shop: Shop, record: Record | None, state: TwoBarsState) -> TwoBarsReadout:
+    """Both bars alone: all that a picture needs."""
     a, b = (_bar(shop, record, choice, state) for choice in (state.a, state.b))
+    return TwoBarsReadout(a, b, (), "")
+
+
+def with_same_hands(shop: Shop, state: TwoBarsState, bars: TwoBarsReadout) -> TwoBarsReadout:
+    """The same with the bars that keep the old bar's hands, which takes ten times as long."""
+    a = bars.a
     keeping: tuple[ShopHands, ...] = ()
     not_keeping = ""
     if a.recipe is not None and a.stem is not None and a.hand is not None:
@@ -97,7 +108,7 @@ def two_bars_readout(shop: Shop, record: Record | None, state: TwoBarsState) -> 
             )  # fmt: skip
         except BendError as refusal:
             not_keeping = str(refusal)
-    return TwoBarsReadout(a, b, keeping, not_keeping)
+    return replace(bars, keeping=keeping, not_keeping=not_keeping)
 
 
 def radius_of_shop(shop: Shop) -> float:
