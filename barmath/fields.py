@@ -42,7 +42,7 @@ def passing(check: Callable[..., Any], *words: object, default: Any = MISSING, *
     >>> Slope(120)
     Traceback (most recent call last):
         ...
-    barmath.refusal.BendError: Change the slope: slope must be at most 90.0 deg, got 120.0 deg
+    barmath.refusal.BendError: Type a number up to 90.0 deg: slope must be at most 90.0 deg, got 120.0 deg
     """
 
     def checked_value(value: object) -> object:

@@ -93,7 +93,7 @@ def length_text(length: float, unit: str = "mm") -> str:
     checked_unit(unit)
     number = _plain_number(length, "length")
     if number is None:
-        raise BendError(f"length must be one number in mm, got {quoted(length)}")
+        raise BendError(f"length must be one number in mm, got {quoted(length)}: type a number, without quotes")
     if unit == "mm":
         return f"{round(number, 1) + 0.0:.1f} mm"
     steps = round(abs(number) / MM_PER_INCH / FINEST_INCH)
@@ -116,7 +116,7 @@ def _plain_number(value: object, name: str) -> float | None:
     except OverflowError:
         number = math.inf
     if not abs(number) <= LARGEST:
-        raise BendError(f"{name} must be a finite number, got {number}")
+        raise BendError(f"{name} must be a finite number, got {number}: type a number, for example 80")
     return number
 
 

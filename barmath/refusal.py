@@ -28,13 +28,15 @@ LONGEST_SHOWN = 40
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
 
 _REFUSED = re.compile(
-    r"""(?P<why> (?P<what>[^:;]+?)\ must\ (?: (?<!\w)'[^']*' | "[^"]*" | :(?!\ ) | [^:] )*+ )
+    r"""(?P<why> [^:;]+?\ must\ (?: (?<!\w)'[^']*' | "[^"]*" | :(?!\ ) | [^:] )*+ )
     (?: :\ (?P<remedy>.+) )?   # after a colon that is not in what was typed""",
     re.VERBOSE | re.DOTALL,
 )
 
+_RAGGED = "give each row as many numbers as the others"
+_TOO_BIG = "check the number for a digit too many"
+
 _NOTE = re.compile(r"; (?=[a-z])")
-_ARTICLE = re.compile(r"^(?:the|an?|each|this) ")
 
 _SHOWN_SLACK = 1e-11
 # steps by which a bound may miss a round number, from rounding, and still be written as that number
@@ -88,7 +90,7 @@ def checked(
     """`value` as a number inside its bounds (`above` and `below` exclude the bound, `least` and `most` include it).
 
     Raises BendError: "NAME must be at least LEAST UNIT, RULE, got VALUE UNIT: REMEDY". A pair of remedies is for a
-    value too small and for one too large.
+    value too small and for one too large. Without a remedy the sentence says which numbers can be typed.
     """
     too_small, too_large = (remedy, remedy) if isinstance(remedy, str) else remedy
     number, low, high = _measured(name, value, unit)
@@ -110,7 +112,8 @@ def checked(
         if bound is not None and np.any(bad(bound))
     )
     must = f"{name} must be {words} {plain(bound)}{_space(unit)}{', ' + rule if rule else ''}"
-    raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}{': ' + advice if advice else ''}")
+    advice = advice or f"type a number {_between(unit, above, least, below, most)}"
+    raise BendError(f"{must}, got {_offender(number, bad(bound), unit)}: {advice}")
 
 
 def checked_single(
@@ -133,7 +136,7 @@ def checked_count(name: str, value: object, *, least: int, most: int) -> int:
     """`value` as a whole number inside its bounds; raises BendError for anything else, a truth value included."""
     number = checked_single(name, value, least=least, most=most)
     if number % 1.0:
-        raise BendError(f"{name} must be a whole number, got {plain(number)}")
+        raise BendError(f"{name} must be a whole number, got {plain(number)}: type it without a fraction")
     return int(number)
 
 
@@ -141,9 +144,22 @@ def checked_choice(name: str, value: object, choices: Sequence[str]) -> str:
     """`value` where it is one of the words to choose from; raises BendError with all of them otherwise."""
     if isinstance(value, str) and value in choices:
         return value
-    *first, last = (f'"{choice}"' for choice in choices)
+    raise BendError(unknown(name, value, [f'"{choice}"' for choice in choices]))
+
+
+def unknown(name: str, value: object, choices: Sequence[str]) -> str:
+    """The refusal of a `value` that is none of the `choices`: what can be chosen, then what was given.
+
+    Examples
+    --------
+    >>> raise BendError(unknown("side", "up", ["left", "right"]))
+    Traceback (most recent call last):
+        ...
+    barmath.refusal.BendError: Choose left or right: side must be one of these, got 'up'
+    """
+    *first, last = choices
     words = f"{', '.join(first)} or {last}" if first else last
-    raise BendError(f"{name} must be {words}, got {quoted(value)}")
+    return f"{name} must be one of these, got {quoted(value)}: choose {words}"
 
 
 def checked_day(text: object) -> str:
@@ -189,14 +205,11 @@ def remedy_first(sentence: str) -> str:
     --------
     >>> remedy_first("bend must be at least 6.0 deg, got 5.0 deg: choose a larger bend")
     'Choose a larger bend: bend must be at least 6.0 deg, got 5.0 deg'
-    >>> remedy_first("clamp flat must be above 0.0 mm, got -1.0 mm")
-    'Change the clamp flat: clamp flat must be above 0.0 mm, got -1.0 mm'
     """
     found = _REFUSED.fullmatch(sentence)
-    if found is None or not (found["remedy"] or ", got " in found["why"]):
+    if found is None or not found["remedy"]:
         return sentence
-    to_do = found["remedy"] or f"change the {_ARTICLE.sub('', found['what'])}"
-    to_do, *note = _NOTE.split(to_do, maxsplit=1)  # a note on the remedy comes last
+    to_do, *note = _NOTE.split(found["remedy"], maxsplit=1)  # a note on the remedy comes last
     return f"{to_do[:1].upper()}{to_do[1:]}: {'; '.join((found['why'], *note))}"
 
 
@@ -261,20 +274,23 @@ def _measured(name: str, value: object, unit: str) -> tuple[Number, float, float
     try:
         array = np.asarray(value)
     except ValueError:
-        raise BendError(f"{name} must be a number or an array of one shape, got a ragged list") from None
+        raise BendError(
+            f"{name} must be a number or rows of numbers, got rows of different lengths: {_RAGGED}"
+        ) from None
     if isinstance(value, np.ndarray) and type(value) is not np.ndarray and np.ma.is_masked(value):  # loads numpy.ma
         raise BendError(f"{name} must be a number{_in(unit)}, got an array with masked elements: leave those out")
     if array.dtype.kind not in "iuf":
-        raise BendError(f"{name} must be a number{_in(unit)}, got {quoted(value)}")
+        raise BendError(f"{name} must be a number{_in(unit)}, got {quoted(value)}: type a number, without quotes")
     array = array.astype(np.float64, copy=False)
     if not array.size:
         return array, math.inf, -math.inf
     low, high = float(array.min()), float(array.max())
     if not (math.isfinite(low) and math.isfinite(high)):
-        raise BendError(f"{name} must be a finite number{_in(unit)}, got {_offender(array, ~np.isfinite(array), unit)}")
+        bad = _offender(array, ~np.isfinite(array), unit)
+        raise BendError(f"{name} must be a finite number{_in(unit)}, got {bad}: type a number{_in(unit)}")
     if max(-low, high) > LARGEST:
         far = np.abs(array) > LARGEST
-        raise BendError(f"{name} must be at most {LARGEST:.0e} in size, got {_offender(array, far, unit)}")
+        raise BendError(f"{name} must be at most {LARGEST:.0e} in size, got {_offender(array, far, unit)}: {_TOO_BIG}")
     return (float(array) if array.ndim == 0 else array), low, high
 
 
@@ -284,6 +300,17 @@ def _offender(number: Number, bad: object, unit: str) -> str:
         return plain(array) + _space(unit)
     place = tuple(int(i) for i in np.argwhere(flags)[0])
     return f"{plain(array[place])}{_space(unit)} (element {', '.join(map(str, place))} of {array.shape})"
+
+
+def _between(unit: str, above: float | None, least: float | None, below: float | None, most: float | None) -> str:
+    # the numbers inside these bounds, in words
+    least = None if above is not None else least
+    if least is not None and most is not None:
+        return f"from {plain(least)} to {plain(most)}{_space(unit)}"
+    if least is not None and below is None:
+        return f"from {plain(least)}{_space(unit)} up"
+    bounds = (("above", above), ("from", least), ("below", below), ("up to", most))
+    return " and ".join(f"{word} {plain(bound)}{_space(unit)}" for word, bound in bounds if bound is not None)
 
 
 def _space(unit: str) -> str:

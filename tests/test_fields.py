@@ -37,13 +37,16 @@ def test_a_value_is_kept_as_its_check_returns_it():
 @pytest.mark.parametrize(
     ("make", "sentence"),
     [
-        (lambda: Plank(0.0), "length must be above 0.0 mm, got 0.0 mm"),
-        (lambda: Plank(1.0, notch_mm=-1.0), "notch must be at least 0.0 mm, got -1.0 mm"),
-        (lambda: Plank(None), "length must be a number in mm, got None"),
-        (lambda: Plank(1.0, None), "width must be a number in mm, got None"),
-        (lambda: replace(Plank(1.0), length_mm=-1.0), "length must be above 0.0 mm, got -1.0 mm"),
-        (lambda: Post(9.0, 0.0), "width must be above 0.0 mm, got 0.0 mm"),
-        (lambda: Post(9.0, foot_mm=0.5), "foot must be at least 1.0 mm, got 0.5 mm"),
+        (lambda: Plank(0.0), "length must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (lambda: Plank(1.0, notch_mm=-1.0), "notch must be at least 0.0 mm, got -1.0 mm: type a number from 0.0 mm up"),
+        (lambda: Plank(None), "length must be a number in mm, got None: type a number, without quotes"),
+        (lambda: Plank(1.0, None), "width must be a number in mm, got None: type a number, without quotes"),
+        (
+            lambda: replace(Plank(1.0), length_mm=-1.0),
+            "length must be above 0.0 mm, got -1.0 mm: type a number above 0.0 mm",
+        ),
+        (lambda: Post(9.0, 0.0), "width must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (lambda: Post(9.0, foot_mm=0.5), "foot must be at least 1.0 mm, got 0.5 mm: type a number from 1.0 mm up"),
         (lambda: Post(9.0, foot_mm=10.0), "foot must be shorter than the post"),
         (
             lambda: Plank(np.ones(2), np.ones(3)),

@@ -6,6 +6,7 @@ sentence; what is not in the list is taken. After a change that is meant, `pytho
 project's folder writes the list again; read what changed in it.
 """
 
+import ast
 import inspect
 import re
 import sys
@@ -19,6 +20,7 @@ if __name__ == "__main__":
     sys.path[:0] = [str(Path(__file__).parent), str(Path(__file__).parents[1])]
 
 from faces import FACES, Call
+from parsed import MODULES, nodes_of
 
 from barmath import BendError
 from barmath.refusal import remedy_first
@@ -113,6 +115,25 @@ def test_each_refusal_says_first_what_to_do():
     assert len(said) > 500
     assert [one for one in said if re.match(r"[^:;]+ must ", one) and not re.match(r"\w+\.toml\b", one)] == []
     assert [one for one in said if remedy_first(one) != one] == []
+
+
+def said_in(node: ast.Call) -> str:
+    """The sentence that a call refuses with, each value in it as a figure, and its remedy; "" for any other call."""
+    name = getattr(node.func, "attr", getattr(node.func, "id", ""))
+    place = {"BendError": 0, "refuse_where": 1}.get(name)
+    if place is None or len(node.args) <= place:
+        return ""
+    parts = getattr(node.args[place], "values", [node.args[place]])
+    words = "".join(str(part.value) if isinstance(part, ast.Constant) else "5" for part in parts)
+    return words + ": remedy" * any(word.arg == "remedy" for word in node.keywords)
+
+
+def test_each_rule_in_the_code_has_its_remedy():
+    calls = [(path.name, node) for path in MODULES for node in nodes_of(path) if isinstance(node, ast.Call)]
+    said = [(where, said_in(node)) for where, node in calls]
+    rules = [(where, words) for where, words in said if " must " in words]
+    assert len(rules) > 80
+    assert [one for one in rules if not re.search(r" must .*: ", one[1], re.DOTALL)] == []
 
 
 if __name__ == "__main__":

@@ -174,7 +174,8 @@ def _settings(pulls: Sequence[Pull], setup: Setup) -> tuple[Setting, ...]:
         if pull.read_on is not None:
             if pull.read_on not in range(len(edges)):
                 raise BendError(
-                    f"piece to read must be one of the tube's {len(edges)}, counted from 0, got {plain(pull.read_on)}"
+                    f"piece to read must be one of the tube's {len(edges)}, counted from 0, got {plain(pull.read_on)}: "
+                    f"type a whole number from 0 to {len(edges) - 1}"
                 )
             straight = edges[pull.read_on]
         settings.append(

@@ -160,7 +160,10 @@ def alpha_from_reading(
     """
     (hold, flat, reading_deg, toward_die), count = planned, theta.shape[-1]
     if isinstance(flat, bool) or flat not in range(count + 1):
-        raise BendError(f"flat to read must be one of the tube's {count + 1}, counted from 0, got {quoted(flat)}")
+        raise BendError(
+            f"flat to read must be one of the tube's {count + 1}, counted from 0, got {quoted(flat)}: "
+            f"type a whole number from 0 to {count}"
+        )
     towards, leads = _toward_bender(theta, alpha, hold.number)
     h, omega = leads[..., flat], np.arctan2(towards[..., flat, 2], towards[..., flat, 1])
     name, on = bend_name(hold.number, count), straight_name(flat, count)

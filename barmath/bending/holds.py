@@ -90,7 +90,10 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
 def check_hold(hold: Hold, count: int) -> None:
     """Raise BendError unless `hold` is of one of `count` bends, with one end of the tube in the hook."""
     if type(hold.number) is not int or hold.number not in range(count):
-        raise BendError(f"bend must be one of the tube's {count}, counted from 0, got {quoted(hold.number)}")
+        raise BendError(
+            f"bend must be one of the tube's {count}, counted from 0, got {quoted(hold.number)}: "
+            f"type a whole number from 0 to {count - 1}"
+        )
     checked_choice("the end in the hook", hold.hooked, (LEFT, RIGHT))
 
 

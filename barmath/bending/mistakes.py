@@ -128,7 +128,10 @@ def outcome_of_mistake(
     settings = settings_from_bends(bends, holds, *tools)
     roll = checked_single("stem roll", stem_roll_deg, "deg")
     if not isinstance(step, int) or isinstance(step, bool) or step not in range(len(holds)):
-        raise BendError(f"step must be one of the plan's {len(holds)}, counted from 0, got {quoted(step)}")
+        raise BendError(
+            f"step must be one of the plan's {len(holds)}, counted from 0, got {quoted(step)}: "
+            f"type a whole number from 0 to {len(holds) - 1}"
+        )
     if mistake.needs_reading and settings[step].read_on is None:
         raise BendError(
             f"{mistake.title.lower()} must be made at a step with a reading, got step {step + 1}, where the tube is "
@@ -324,7 +327,7 @@ def rock_of_risers_mm(bends: TubeBends) -> float:
     """
     check_one_tube(bends)
     if bends.bend_count != len(BENDS):
-        raise BendError(f"bends must be a bar's with {len(BENDS)} bends, got {bends.bend_count}")
+        raise BendError(f"bends must be a bar's with {len(BENDS)} bends, got {bends.bend_count}: give a whole bar")
     nodes = nodes_of_bends(bends).points_mm
     left_top, left_foot, right_foot, right_top = nodes[2], nodes[4], nodes[5], nodes[7]
     normal = np.cross(right_foot - left_foot, right_top - right_foot)

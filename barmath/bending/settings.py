@@ -216,7 +216,7 @@ def bends_from_settings(
         on_die = on_die_deg(setting.stop_deg + stop[..., step], die) * RADIAN
         refuse_where(
             (ratio >= 1.0) | (on_die <= 0.0), "slips must leave a bend to make, got a stop of {stop:.1f} deg",
-            stop=on_die / RADIAN,
+            stop=on_die / RADIAN, remedy="choose a smaller slip of the stop",
         )  # fmt: skip
         tangent = tangent_from_mark_mm(setting.mark_mm + mark[..., step], onward, die)
         tube.arc[..., number] = die.centerline_radius_mm * on_die

@@ -204,7 +204,9 @@ def _checked(parts_deg: ArrayLike) -> Array:
     if parts.shape[-1:] == (UNKNOWNS,):
         return parts
     if parts.shape[-1:] != (len(PARTS),):
-        raise BendError(f"parts must have a last axis of {len(PARTS)}, got shape {parts.shape}")
+        raise BendError(
+            f"parts must have a last axis of {len(PARTS)}, got shape {parts.shape}: give one number for each part"
+        )
     return np.concatenate([parts, np.zeros((*parts.shape[:-1], len(MARKS)))], -1)
 
 

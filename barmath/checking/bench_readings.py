@@ -17,7 +17,7 @@ from barmath.checking.as_bent import MARKS, PARTS, Half, Jet, halves_from_parts,
 from barmath.closed_forms.records import Recipe
 from barmath.fields import frozen, keep, passing
 from barmath.lengths import MM_PER_INCH
-from barmath.refusal import BendError, checked_choice, checked_count, checked_single, plain, quoted
+from barmath.refusal import BendError, checked_choice, checked_count, checked_single, plain, unknown
 
 
 @dataclass(frozen=True)
@@ -78,7 +78,7 @@ _PER_UNIT = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))  # of slopes as
 
 def _known_key(key: str) -> str:
     if key not in BY_KEY:
-        raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {quoted(key)}")
+        raise BendError(unknown("reading", key, tuple(BY_KEY)))
     return key
 
 

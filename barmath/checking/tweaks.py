@@ -304,5 +304,7 @@ def applied(parts_deg: Array, tweaks: Iterable[Tweak]) -> Array:
     [30.8, 30.0, 30.0, 30.0, 28.9, 28.9, 0.0]
     """
     if np.shape(parts_deg) != (len(PARTS),):
-        raise BendError(f"parts must have shape ({len(PARTS)},), got {np.shape(parts_deg)}")
+        raise BendError(
+            f"parts must have shape ({len(PARTS)},), got {np.shape(parts_deg)}: give one number for each part"
+        )
     return np.asarray(parts_deg, dtype=np.float64) + _steps(tweaks)

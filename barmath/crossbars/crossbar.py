@@ -16,7 +16,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.records import Recipe, check_single
 from barmath.crossbars.curved_cope import Joint, Piece, check_branch, ordinates_on_header_mm, right_half
 from barmath.crossbars.joint import acute_side, joint_angle_deg, joint_at_height
-from barmath.refusal import BendError, checked_single, plain, quoted
+from barmath.refusal import BendError, checked_single, plain, unknown
 from barmath.shop.stock import Tube
 
 EASY_ANGLE_DEG = 45.0
@@ -296,7 +296,7 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
 def _sense(end: str) -> int:
     # whether stations run to the right on the template of an end
     if end not in ENDS:
-        raise BendError(f"end must be {ENDS[0]} or {ENDS[1]}, got {quoted(end)}")
+        raise BendError(unknown("end", end, ENDS))
     return -1 if end == ENDS[0] else 1
 
 

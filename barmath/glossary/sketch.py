@@ -63,7 +63,9 @@ class Sketch(NamedTuple):
         size = np.maximum(high - low, 1e-9)
         scale = float(min((width - 2.0 * aside) / size[0], (height - 2.0 * above) / size[1]))
         if not scale > 0.0:
-            raise BendError(f"box must leave room beside the names, got {width:.4g} by {height:.4g}")
+            raise BendError(
+                f"box must leave room beside the names, got {width:.4g} by {height:.4g}: choose a larger box"
+            )
         return scale, np.array([width, height]) / 2.0 - scale * (low + high) / 2.0
 
 

@@ -208,7 +208,7 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
     if readout.sequence is None:
         raise BendError(readout.refusal)
     if not readout.sequence.fits:
-        raise BendError(f"the sequence must be one that this bender can do, got one where {readout.sequence.reason()}")
+        raise BendError(f"choose another sequence, because this bender cannot do this one: {readout.sequence.reason()}")
     recipe, (tube, die) = state.bar.recipe(shop), state.bar.tools(shop)
     sure = unsure_words(unsure(recipe, tube, die, shop.calibration(tube, die)), "mm")
     return BenchSheet(

@@ -291,5 +291,5 @@ def by_number(panel: PanelBox, book: OrderBook) -> widgets.VBox:
     """A panel of a notebook with the order's number above it; running its cell again shows the same one."""
     shell = panel.shell
     if not isinstance(shell, FormPanel):
-        raise BendError("a panel that opens by an order's number must have an order or a bar in it")
+        raise BendError("give a panel with an order or a bar in it: no other opens by an order's number")
     return kept(ByNumber, (panel, real_path(book.path)), lambda: ByNumber(shell, book))

@@ -26,7 +26,7 @@ from numpy.typing import ArrayLike
 
 from barmath.paper.letters import TYPE, advance, font, one_line, outlines, printable, unprinted, unprinted_words
 from barmath.paper.sizes import SIZES_MM
-from barmath.refusal import BendError, quoted
+from barmath.refusal import BendError, unknown
 
 MM_PER_POINT = 25.4 / 72.0
 
@@ -78,7 +78,7 @@ class Page:
 
     def __init__(self, size: str | tuple[float, float] = "A4") -> None:
         if isinstance(size, str) and size not in SIZES_MM:
-            raise BendError(f"page must be one of {', '.join(SIZES_MM)}, got {quoted(size)}")
+            raise BendError(unknown("page", size, tuple(SIZES_MM)))
         self.width, self.height = SIZES_MM[size] if isinstance(size, str) else size
         self.figure = Figure(figsize=(self.width / 25.4, self.height / 25.4), facecolor="white")
         self.axes = self.figure.add_axes((0.0, 0.0, 1.0, 1.0))

@@ -18,7 +18,7 @@ from barmath.planning.limits import Limit, check_dies, checked_bends, checked_st
 from barmath.planning.ranking import Ranked
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.verdicts import Verdicts
-from barmath.refusal import BendError, Number
+from barmath.refusal import BendError, Number, unknown
 from barmath.shop.bender import Bender
 from barmath.shop.offsets import tools_from_dies
 from barmath.shop.stock import Tube
@@ -243,7 +243,7 @@ def _clampings(order: Order, clamped: Sequence[str]) -> list[tuple[str, Number |
         return [(ORDERED, order.upsweep_deg)]
     known = {UPRIGHT: None, LEVEL: 0.0}
     if not clamped or not set(clamped) <= set(known):
-        raise BendError(f'clamping must be "{UPRIGHT}" or "{LEVEL}", got {clamped!r:.60}')
+        raise BendError(unknown("clamping", clamped, [f'"{UPRIGHT}"', f'"{LEVEL}"']))
     return [(name, known[name]) for name in clamped]
 
 

@@ -244,7 +244,7 @@ def _dies(rng: Random, level: int) -> _Dies:
             wanted = float(rng.choice(usable.tolist()))
             windows = [(float(one), float(other)) for one, other in zip(low, high, strict=True)]
             return _Dies(replace(order, rise_mm=wanted), bend, radii, windows, fits[:, rises == wanted][:, 0].tolist())
-    raise BendError(f"exercise must have dies to choose from, got none in {_TRIES} tries")
+    raise BendError(f"exercise must have dies to choose from, got none in {_TRIES} tries: choose another seed")
 
 
 def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:

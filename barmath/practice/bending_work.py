@@ -105,7 +105,7 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
         if works == _HOLDS[wanted] and min(abs(riser - by_riser), abs(riser - by_grip), abs(hook - follower)) >= apart:
             break
     else:
-        raise BendError("exercise must have plans to choose from, got none in 5000 tries")
+        raise BendError("exercise must have plans to choose from, got none in 5000 tries: choose another seed")
     reasons = {words: _misjudged(claimed, works, by_riser, by_grip) for words, claimed in _HOLDS.items()
                if words != wanted}  # fmt: skip
     mark, gaps = float(rng.randint(55, 75)), (float(rng.randint(2, 6)), float(rng.randint(2, 6)))

@@ -9,7 +9,7 @@ from barmath.practice import bench_work, bending_work, finder_work, finishing_wo
 from barmath.practice.exercise import Exercise
 from barmath.practice.inches import in_inches
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_single, quoted
+from barmath.refusal import BendError, checked_single, quoted, unknown
 
 LARGEST_SEED = 999_999  # six figures of a code
 
@@ -68,7 +68,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     'marks-2-000031'
     """
     if name not in BY_NAME:
-        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {quoted(name)}")
+        raise BendError(unknown("exercise", name, tuple(BY_NAME)))
     kind = BY_NAME[name]
     whole = [
         checked_single("seed", seed, least=0.0, most=LARGEST_SEED),
@@ -76,7 +76,7 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     ]
     for words, value in zip(("seed", "level"), whole, strict=True):
         if value % 1.0:
-            raise BendError(f"{words} must be a whole number, got {value}")
+            raise BendError(f"{words} must be a whole number, got {value}: type it without a fraction")
     return in_inches(kind.make(name, kind.lesson, int(whole[0]), int(whole[1])))
 
 
@@ -136,5 +136,5 @@ def seed_from_text(text: str) -> int:
     """
     digits = text.strip()
     if not (digits.isascii() and digits.isdigit() and int(digits[:12]) <= LARGEST_SEED):
-        raise BendError(f"seed must be a whole number from 0 to {LARGEST_SEED}, got {digits[:40]!r}")
+        raise BendError(f"seed must be a whole number, got {digits[:40]!r}: type one from 0 to {LARGEST_SEED}")
     return int(digits)

@@ -99,7 +99,7 @@ class Exercise:
         if asked != [*wanted]:
             raise BendError(
                 f"an exercise of level {self.level} must ask one question for each of {', '.join(wanted)}, "
-                f"got {', '.join(asked) or 'none'}"
+                f"got {', '.join(asked) or 'none'}: give one question for each"
             )
 
 
@@ -138,7 +138,10 @@ def numeric(
     """
     low, high = span
     if not low <= answer <= high:
-        raise BendError(f"answer of an exercise must be from {low:.1f} to {high:.1f} {unit}, got {answer:.1f} {unit}")
+        raise BendError(
+            f"answer of an exercise must be from {low:.1f} to {high:.1f} {unit}, got {answer:.1f} {unit}: "
+            "give a wider span"
+        )
     bare = Question(step, text, float(answer), unit, tolerance, low, high, (), (), hint, formula, numbers)
     apart_from_all: list[Habit] = []
     for value, words in habits:

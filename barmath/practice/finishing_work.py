@@ -178,7 +178,7 @@ def _two_bars(rng: Random, level: int) -> tuple[Scene, tuple[float, float]]:
         gap = rng.choice((8, 10, 12))
         if first + gap <= float(high):
             return Scene(order, recipe), (float(first), float(first + gap))
-    raise BendError("exercise must have two bars to look up, got none in 500 tries")
+    raise BendError("exercise must have two bars to look up, got none in 500 tries: choose another seed")
 
 
 def _outer_mark_mm(order: Order, like: Recipe) -> float:

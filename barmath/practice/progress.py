@@ -10,7 +10,7 @@ from pathlib import Path
 from barmath.fields import frozen, passing
 from barmath.practice.course import BY_NAME, LARGEST_SEED
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_day, checked_single, quoted
+from barmath.refusal import BendError, checked_day, checked_single, quoted, unknown
 from barmath.saving import alone, real_path, save_bytes
 
 FORMAT, BEFORE = 2, 1
@@ -24,7 +24,7 @@ IN_A_ROW = 2
 
 def _checked_kind(kind: str) -> str:
     if kind not in BY_NAME:
-        raise BendError(f"exercise must be one of {', '.join(BY_NAME)}, got {quoted(kind)}")
+        raise BendError(unknown("exercise", kind, tuple(BY_NAME)))
     return kind
 
 
@@ -34,15 +34,15 @@ def _checked_whole(name: str, number: object, least: int, most: int) -> int:
 
 def _checked_answer(first_try: object) -> bool:
     if not isinstance(first_try, bool):
-        raise BendError(f"first try must be true or false, got {quoted(first_try)}")
+        raise BendError(f"first try must be true or false, got {quoted(first_try)}: type True or False")
     return first_try
 
 
 def _checked_habits(habits: object) -> tuple[str, ...]:
     if not isinstance(habits, list | tuple) or not all(isinstance(one, str) for one in habits):
-        raise BendError(f"habits must be a list of words, got {quoted(habits)}")
+        raise BendError(f'habits must be a list of words, got {quoted(habits)}: type them as in ["a habit"]')
     if len(habits) > MOST_HABITS or any(len(one) > LONGEST_HABIT for one in habits):
-        raise BendError(f"habits must be at most {MOST_HABITS} of {LONGEST_HABIT} letters, got more")
+        raise BendError(f"habits must be at most {MOST_HABITS} of {LONGEST_HABIT} letters, got more: shorten the list")
     return tuple(habits)
 
 
@@ -126,10 +126,15 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
         if not path.exists():
             return ()
         if path.stat().st_size > MOST_BYTES:
-            raise BendError(f"{path.name} must be a small file of progress, got one of {path.stat().st_size} bytes")
+            raise BendError(
+                f"{path.name} must be a small file of progress, got one of {path.stat().st_size} bytes: "
+                "choose another file"
+            )
         held = json.loads(path.read_text(encoding="utf-8"))
         if held.get("format") not in (BEFORE, FORMAT):
-            raise BendError(f"{path.name} must have format {FORMAT}, got {quoted(held.get('format'))}")
+            raise BendError(
+                f"{path.name} must have format {FORMAT}, got {quoted(held.get('format'))}: choose another file"
+            )
         return tuple(Done(**one) for one in held["done"])
     except BendError:
         raise

@@ -75,7 +75,7 @@ def scene(rng: random.Random, level: int, *, two_stops: bool = False) -> Scene:
         recipe = recipe_from_order(order, radius, bend, outer)
         if not two_stops or 0.0 <= float(shape_from_recipe(recipe).upsweep_deg) <= MOST_UPSWEEP_DEG:
             return Scene(order, recipe)
-    raise BendError(f"exercise must have a bar that can be made, got none in {_TRIES} tries")
+    raise BendError(f"exercise must have a bar that can be made, got none in {_TRIES} tries: choose another seed")
 
 
 def shuffled(rng: random.Random, *names: str) -> tuple[str, ...]:

@@ -219,7 +219,7 @@ def _bar_of_two_stops(rng: Random, level: int) -> tuple[Order, Recipe]:
         recipe = recipe_from_order(order, radius, one.inner, one.outer)
         if abs(float(clamp_reading_deg(recipe)) - float(order.backsweep_deg)) > _APART_DEG:
             return order, recipe
-    raise BendError(f"exercise must have a bar of two stops, got none in {_TRIES} tries")
+    raise BendError(f"exercise must have a bar of two stops, got none in {_TRIES} tries: choose another seed")
 
 
 def _three_pairs(rng: Random, level: int) -> tuple[Order, float, tuple[_Pair, _Pair, _Pair]]:
@@ -237,4 +237,4 @@ def _three_pairs(rng: Random, level: int) -> tuple[Order, float, tuple[_Pair, _P
             leaning = [one for one in found if one.reaches(rise) and not one.suits(-0.5)]
             if short and leaning:
                 return _with_rise(order, rise), radius, (right, rng.choice(short), rng.choice(leaning))
-    raise BendError(f"exercise must have three pairs to choose from, got none in {_TRIES} tries")
+    raise BendError(f"exercise must have three pairs to choose from, got none in {_TRIES} tries: choose another seed")

@@ -15,7 +15,7 @@ from barmath.checking.bench_readings import BY_KEY
 from barmath.closed_forms.records import LEAST_BEND_DEG, Order
 from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM
-from barmath.refusal import BendError, checked_choice, checked_day, checked_single, quoted
+from barmath.refusal import BendError, checked_choice, checked_day, checked_single, quoted, unknown
 
 LONGEST_TEXT = 2000
 
@@ -53,11 +53,11 @@ class Readings(Mapping[str, float]):
 
 def _checked_readings(readings: object) -> Readings:
     if not isinstance(readings, Mapping):
-        raise BendError(f"readings must be values by name, got {quoted(readings)}")
+        raise BendError(f"readings must be values by name, got {quoted(readings)}: give a dict of name and value")
     found = {}
     for key, value in readings.items():
         if key not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)}, got {quoted(key)}")
+            raise BendError(unknown("reading", key, tuple(BY_KEY)))
         kind = BY_KEY[key]
         found[key] = checked_single(kind.name.lower(), value, kind.unit, least=-2000.0, most=2000.0)
     return Readings({key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])})
@@ -66,7 +66,7 @@ def _checked_readings(readings: object) -> Readings:
 def checked_text(name: str, value: object) -> str:
     """`value` as text that can be kept; raises BendError where it is none, too long, or has null characters."""
     if not isinstance(value, str):
-        raise BendError(f"{name} must be text, got {quoted(value)}")
+        raise BendError(f"{name} must be text, got {quoted(value)}: put it in quotes")
     if len(value) > LONGEST_TEXT:
         raise BendError(f"{name} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten it")
     if "\x00" in value:
@@ -87,7 +87,7 @@ def _checked_order(order: Order) -> Order:
         value = getattr(order, part.name)
         if value is not None and not isinstance(value, float):
             quantity = part.name.rsplit("_", 1)[0].replace("_", " ")
-            raise BendError(f"order of a bar must be a single one, got an array as its {quantity}")
+            raise BendError(f"order of a bar must be a single one, got an array as its {quantity}: take one at a time")
     return order
 
 

@@ -16,7 +16,7 @@ from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM, checked_unit
 from barmath.records.bent_bar import checked_text
 from barmath.records.record_entry import UNREADABLE
-from barmath.refusal import BendError, checked_choice, checked_count, checked_day, checked_single, quoted
+from barmath.refusal import BendError, checked_choice, checked_count, checked_day, checked_single, quoted, unknown
 
 ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR, DONE, WITHDRAWN = STATES = (
     "ordered", "planned", "bent", "checked", "crossbar", "done", "withdrawn",
@@ -41,7 +41,7 @@ def checked_number(number: object) -> int:
 
 def _checked_wish(wish: object) -> Order:
     if not isinstance(wish, Order):
-        raise BendError(f"what the rider wishes must be an Order, got {quoted(wish)}")
+        raise BendError(f"what the rider wishes must be an Order, got {quoted(wish)}: make one with Order(...)")
     check_single(wish)
     return wish
 
@@ -85,7 +85,7 @@ class ChosenWay:
 
 def _checked_way(way: object) -> ChosenWay:
     if not isinstance(way, ChosenWay):
-        raise BendError(f"way of an order must be a ChosenWay, got {quoted(way)}")
+        raise BendError(f"way of an order must be a ChosenWay, got {quoted(way)}: make one with ChosenWay(...)")
     return way
 
 
@@ -115,24 +115,29 @@ class WantedCrossbar:
 
 def _checked_crossbar(crossbar: object) -> WantedCrossbar:
     if not isinstance(crossbar, WantedCrossbar):
-        raise BendError(f"crossbar of an order must be a WantedCrossbar, got {quoted(crossbar)}")
+        raise BendError(
+            f"crossbar of an order must be a WantedCrossbar, got {quoted(crossbar)}: make one with WantedCrossbar(...)"
+        )
     return crossbar
 
 
 def _checked_old(old: object) -> Recipe:
     if not isinstance(old, Recipe):
-        raise BendError(f"old bar of an order must be a Recipe, got {quoted(old)}")
+        raise BendError(f"old bar of an order must be a Recipe, got {quoted(old)}: make one with Recipe(...)")
     check_single(old)
     return old
 
 
 def _checked_readings(readings: object) -> tuple[tuple[str, str], ...]:
     if isinstance(readings, str) or not isinstance(readings, Iterable):
-        raise BendError(f"readings of an order must be names with what was typed, got {quoted(readings)}")
+        raise BendError(
+            f"readings of an order must be names with what was typed, got {quoted(readings)}: "
+            'type them as in [("width", "800")]'
+        )
     found = {}
     for one in readings:
         if not isinstance(one, list | tuple) or len(one) != 2 or one[0] not in BY_KEY:
-            raise BendError(f"reading must be one of {', '.join(BY_KEY)} with what was typed, got {quoted(one)}")
+            raise BendError(unknown("reading with what was typed", one, tuple(BY_KEY)))
         found[one[0]] = checked_text(BY_KEY[one[0]].name.lower(), one[1])
     return tuple((key, found[key]) for key in BY_KEY if found.get(key, "").strip())
 

@@ -129,8 +129,8 @@ class Calibration:
         """These values as they go into a shop's file; raises BendError where no bar and no test bend is behind them."""
         if not self.bars + self.bends:
             raise BendError(
-                "put a test bend or a bar into the record first: a calibration must have at least one, got none of "
-                "this tube on this die"
+                "put a test bend or a bar into the record first: a calibration needs at least one of this tube on "
+                "this die"
             )
         value, error = (
             {name: getattr(estimate, one) for name, estimate in self.estimates.items()} for one in ("value", "error")

@@ -105,7 +105,10 @@ def demo_bars(
         except BendError:
             continue  # no such bar with that bend
     if len(bars) < wanted:
-        raise BendError(f"die must be able to make the demo's orders, got {die.name or 'a die'}, which makes too few")
+        raise BendError(
+            f"die must be able to make the demo's orders, got {die.name or 'a die'}, which makes too few: "
+            "choose another die"
+        )
     return bars
 
 

@@ -343,5 +343,5 @@ def _missed(bar: BentBar) -> dict[str, float]:
 def bar_of_entry(entry: Entry) -> BentBar:
     """The bar of an entry; raises BendError where it holds a test bend."""
     if not isinstance(entry.holds, BentBar):
-        raise BendError(f"entry must be a {BAR}, got number {entry.number}, a test bend")
+        raise BendError(f"entry must be a {BAR}, got number {entry.number}, a test bend: choose the entry of a bar")
     return entry.holds

@@ -160,7 +160,9 @@ def training_orders(named: Sequence[NamedOrder]) -> list[BookedOrder]:
 
 def _checked(order: object) -> BookedOrder:
     if not isinstance(order, BookedOrder):
-        raise BendError(f"an order of the book must be a BookedOrder, got {quoted(order)}")
+        raise BendError(
+            f"an order of the book must be a BookedOrder, got {quoted(order)}: make one with BookedOrder(...)"
+        )
     return order
 
 
@@ -172,7 +174,9 @@ def _refuse_where_changed(number: int, seen: Booked | None, now: list[Booked]) -
             )
         return
     if seen.number != number:
-        raise BendError(f"an order keeps its number: got {number}, and the order that was opened is {seen.number}")
+        raise BendError(
+            f"number of the order must be {seen.number}, as it was opened, got {number}: open order {number} instead"
+        )
     if not now or now[0].revision != seen.revision:
         raise BendError(
             f"open order {number} again: somebody else has changed it since you opened it. Their change is in the "

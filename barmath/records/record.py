@@ -235,7 +235,7 @@ class Record(RecordFile):
 
 def _checked(holds: BentBar | TestBend) -> BentBar | TestBend:
     if not isinstance(holds, BentBar | TestBend):
-        raise BendError(f"an entry must be a bar or a test bend, got {type(holds).__name__}")
+        raise BendError(f"an entry must be a bar or a test bend, got {type(holds).__name__}: give one of these")
     return holds
 
 

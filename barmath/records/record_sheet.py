@@ -21,7 +21,7 @@ from barmath.lengths import angle_deg, length_mm
 from barmath.records.bent_bar import BentBar, day_from_text
 from barmath.records.record import Record
 from barmath.records.record_file import digest
-from barmath.refusal import BendError, quoted
+from barmath.refusal import BendError, unknown
 from barmath.saving import save_bytes
 
 MOST_BYTES = 50_000_000
@@ -170,9 +170,9 @@ def bars_from_sheet(
     usual = {} if exported else usual or {}
     for field, heading in columns.items():
         if field not in HEADINGS:
-            raise BendError(f"column must be for one of {', '.join(HEADINGS)}, got {quoted(field)}")
+            raise BendError(unknown("column", field, tuple(HEADINGS)))
         if heading not in rows[0]:
-            raise BendError(f"heading must be one of the sheet's {', '.join(rows[0])}, got {quoted(heading)}")
+            raise BendError(unknown("heading", heading, rows[0]))
     lacking = [HEADINGS[field] for field in _NEEDED if field not in columns and not usual.get(field)]
     if lacking:
         raise BendError(

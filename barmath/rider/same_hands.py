@@ -241,7 +241,7 @@ def every_bend_that_keeps(
         except BendError as refusal:
             refused.append(refusal)
     if not found:
-        raise refused[len(refused) // 2] if refused else BendError("bends must be at least one angle, got none")
+        raise refused[len(refused) // 2] if refused else BendError("bends must be at least one, got none: give one")
     return tuple(sorted(found, key=lambda one: abs(one.stem_roll_deg)))
 
 

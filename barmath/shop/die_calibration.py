@@ -41,7 +41,10 @@ class Beforehand:
 
 def _checked_text(name: str, text: object) -> str:
     if not isinstance(text, str) or len(text) > 80 or any(ord(letter) < 32 for letter in text):
-        raise BendError(f"{name} of a calibration must be a text of at most 80 letters, got {quoted(text)}")
+        raise BendError(
+            f"{name} of a calibration must be a text of at most 80 letters, got {quoted(text)}: "
+            "type a shorter text on one line"
+        )
     return text
 
 

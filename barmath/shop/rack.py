@@ -14,7 +14,7 @@ USUAL_KERF_MM = 2.0
 
 def _checked_lengths(name: str, lengths: object) -> tuple[float, ...]:
     if isinstance(lengths, str) or not isinstance(lengths, Sequence):
-        raise BendError(f"{name} must be lengths in a row, got {quoted(lengths)}")
+        raise BendError(f"{name} must be lengths in a row, got {quoted(lengths)}: type them as in [400, 650]")
     return tuple(checked_single(name, length, "mm", above=0.0, most=LONGEST_MM) for length in lengths)
 
 

@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 import numpy as np
 
 from barmath.closed_forms.records import check_single
-from barmath.refusal import BendError, checked, checked_single, quoted
+from barmath.refusal import BendError, checked, checked_single, quoted, unknown
 from barmath.shop.bender import MEASURES, Bender
 from barmath.shop.die_calibration import NUMBERS, DieCalibration
 from barmath.shop.rack import USUAL_KERF_MM, Rack
@@ -144,7 +144,7 @@ def _named(what: str, things: tuple[Named, ...], name: str) -> Named:
     for thing in things:
         if thing.name == name:
             return thing
-    raise BendError(f"{what} must be one of {', '.join(thing.name for thing in things)}, got {quoted(name)}")
+    raise BendError(unknown(what, name, [thing.name for thing in things]))
 
 
 class _ShopReader(TomlReader):
@@ -313,7 +313,7 @@ class _ShopReader(TomlReader):
 
 def _stops(bends: object) -> tuple[float, ...]:
     if not isinstance(bends, list | tuple) or not bends:
-        raise BendError(f"bends_deg must be a list of angles such as [20, 25, 30], got {quoted(bends)}")
+        raise BendError(f"bends_deg must be a list of angles, got {quoted(bends)}: type them as in [20, 25, 30]")
     return tuple(float(checked("stop", bend, "deg", least=0.1, below=90.0)) for bend in bends)
 
 
@@ -324,5 +324,5 @@ def _every_stop(least: float, most: float, step_deg: object) -> tuple[float, ...
 
 def _yes_or_no(value: object) -> bool:
     if not isinstance(value, bool):
-        raise BendError(f"any must be true or false, got {quoted(value)}")
+        raise BendError(f"any must be true or false, got {quoted(value)}: type true or false, without quotes")
     return value

@@ -47,7 +47,7 @@ class Material:
         if not self.yield_low_mpa <= self.yield_mpa <= self.yield_high_mpa:
             raise BendError(
                 f"yield must be in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
-                f"got {self.yield_mpa:.0f} MPa"
+                f"got {self.yield_mpa:.0f} MPa: choose a yield inside the band, or a wider band"
             )
 
 
@@ -76,7 +76,7 @@ TIGHTEST_IN_DIAMETERS = 4.0
 
 def _checked_material(material: object) -> Material:
     if not isinstance(material, Material):
-        raise BendError(f"material must be a Material, got {quoted(material)}")
+        raise BendError(f"material must be a Material, got {quoted(material)}: give one, for example CHROMOLY_4130")
     return material
 
 

@@ -55,7 +55,9 @@ def text_from_file(path: str | Path) -> str:
         words = getattr(fault, "strerror", None) or fault
         raise BendError(f"{path.name or path}: the file could not be read ({words}): check its name") from None
     if size > LARGEST_FILE:
-        raise BendError(f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {size}")
+        raise BendError(
+            f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {size}: choose another file"
+        )
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
@@ -96,7 +98,9 @@ class TomlReader:
         except tomllib.TOMLDecodeError as fault:
             raise self.unreadable(str(fault)) from None
         except RecursionError:
-            raise BendError(f"{self.source}: the file must not be nested so deeply") from None
+            raise BendError(
+                f"{self.source}: the file must not be nested so deeply: delete some of its brackets"
+            ) from None
 
     def unreadable(self, fault: str) -> BendError:
         """A fault of the TOML itself as a refusal that shows the line."""
@@ -108,12 +112,12 @@ class TomlReader:
         reason = _PLAIN_WORDS.get(reason, reason)
         if _heading(line) and "twice" in reason:
             return BendError(
-                f"{self.source}, line {number}: a heading must be there once only, unless each has two brackets as in "
-                f"[[{_heading(line)}]], got {quoted(line)} again"
+                f"{self.source}, line {number}: delete {quoted(line)}, which is there already, or put two brackets "
+                f"round each, as in [[{_heading(line)}]]"
             )
         return BendError(
-            f'{self.source}, line {number}: a line must be a [heading] or name = value, as in wall = "0.058 in", '
-            f"got {line!r:.60} ({reason[:1].lower()}{reason[1:]})"
+            f'{self.source}, line {number}: write a [heading] or name = value, as in wall = "0.058 in", '
+            f"instead of {line!r:.60} ({reason[:1].lower()}{reason[1:]})"
         )
 
     def tables(self, parsed: Mapping, what: str) -> list[Mapping]:

@@ -18,7 +18,7 @@ from barmath.arrays import RADIAN, Array, picked
 from barmath.closed_forms.headings import arc, framed, turned
 from barmath.closed_forms.records import Recipe, checked_turn
 from barmath.fields import frozen, keep, passing
-from barmath.refusal import BendError, as_number, check_shapes, checked_count, refuse_where
+from barmath.refusal import BendError, as_number, check_shapes, checked, checked_count, refuse_where
 
 _ROUNDING_MM = 1e-6  # how far off the tube a station may be
 
@@ -43,10 +43,10 @@ class TubeBends:
         A value is outside its range, or the shapes do not fit each other.
     """
 
-    straights_mm: Array = passing(as_number, "straight", unit="mm")
-    bends_deg: Array = passing(as_number, "bend", unit="deg")
+    straights_mm: Array = passing(checked, "straight", unit="mm", least=0.0)
+    bends_deg: Array = passing(checked, "bend", unit="deg", least=0.0, most=180.0)
     rolls_deg: Array = passing(as_number, "roll", unit="deg")
-    radii_mm: Array = passing(as_number, "radius", unit="mm")
+    radii_mm: Array = passing(checked, "radius", unit="mm", above=0.0)
 
     def _check_together(self) -> None:
         fields = self.straights_mm, self.bends_deg, self.rolls_deg, self.radii_mm
@@ -54,7 +54,7 @@ class TubeBends:
         if angles.ndim == 0 or straights.ndim == 0 or straights.shape[-1] != angles.shape[-1] + 1:
             raise BendError(
                 "a tube must have one more straight than bends along its last axis, "
-                f"got shapes {straights.shape} and {angles.shape}"
+                f"got shapes {straights.shape} and {angles.shape}: give a straight before, between and after the bends"
             )
         try:
             lead = np.broadcast_shapes(straights.shape[:-1], angles.shape[:-1], rolls.shape[:-1], radii.shape[:-1])
@@ -62,11 +62,8 @@ class TubeBends:
         except ValueError:
             raise BendError(
                 "the fields of a bent tube must have shapes that broadcast, got "
-                f"{straights.shape}, {angles.shape}, {rolls.shape} and {radii.shape}"
+                f"{straights.shape}, {angles.shape}, {rolls.shape} and {radii.shape}: give one number, or one for each"
             ) from None
-        refuse_where(straights < 0.0, "straight must be at least 0 mm, got {got} mm", got=straights)
-        refuse_where((angles < 0.0) | (angles > 180.0), "bend must be from 0 to 180 deg, got {got} deg", got=angles)
-        refuse_where(radii <= 0.0, "radius must be above 0 mm, got {got} mm", got=radii)
         straights = np.broadcast_to(straights, (*lead, straights.shape[-1]))
         keep(self, straights_mm=straights, bends_deg=angles, rolls_deg=rolls, radii_mm=radii)
 
@@ -165,7 +162,10 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     end = nodes.stations_mm[..., -1:]
     s = np.broadcast_to(s, check_shapes("the stations and the tubes", s, end))
     off = (s < -_ROUNDING_MM) | (s > end + _ROUNDING_MM)
-    refuse_where(off, "station must be on the tube, from 0 to {end:most} mm, got {got} mm", end=end, got=s)
+    refuse_where(
+        off, "station must be on the tube, from 0 to {end:most} mm, got {got} mm", end=end, got=s,
+        remedy="choose a place on the tube",
+    )  # fmt: skip
     pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
     radii = np.ones((*end.shape[:-1], 2 * bends.bend_count + 1))
     radii[..., 1::2] = bends.radii_mm
@@ -323,7 +323,7 @@ def bar_placement(bends: TubeBends, stem_roll_deg: ArrayLike = 0.0) -> tuple[Arr
     ((3,), (3, 3))
     """
     if bends.bend_count != 4:
-        raise BendError(f"a bar must have 4 bends, got {bends.bend_count}")
+        raise BendError(f"a bar must have 4 bends, got {bends.bend_count}: give a whole bar")
     nodes = nodes_of_bends(bends)
     left_inner_end, right_inner_start = nodes.points_mm[..., 4, :], nodes.points_mm[..., 5, :]
     upright = np.array([[1.0, 0.0, 0.0], [0.0, 0.0, -1.0], [0.0, 1.0, 0.0]])  # columns x, z and -y

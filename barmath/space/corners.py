@@ -44,6 +44,7 @@ def corner_points_mm(bends: TubeBends) -> Array:
     refuse_where(
         bends.bends_deg > TURNED_BACK_DEG,
         "bend must be below 180 deg to have a corner, got {got} deg",
+        remedy="split it into two bends",
         got=bends.bends_deg,
     )
     nodes = nodes_of_bends(bends)
@@ -86,7 +87,9 @@ def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
     radii = np.asarray(as_number("radius", radii_mm, "mm"))
     check_shapes("the corners and radii", radii, angles)
     if radii.ndim and radii.shape[-1] not in (1, angles.shape[-1]):
-        raise BendError(f"radius must be one number, or one for each corner, got shape {radii.shape}")
+        raise BendError(
+            f"radius must be one number, or one for each corner, got shape {radii.shape}: give as many radii as corners"
+        )
     take_out = radii * np.tan(angles * RADIAN / 2.0)
     no_bend = np.zeros((*take_out.shape[:-1], 1))
     take_out = np.concatenate([no_bend, take_out, no_bend], -1)
@@ -104,17 +107,23 @@ def _legs(corners_mm: ArrayLike) -> tuple[Array, Array]:
     # lengths (..., n + 1) of the legs and unit vectors along them
     corners = np.asarray(as_number("corner", corners_mm, "mm"))
     if corners.ndim < 2 or corners.shape[-1] != 3 or corners.shape[-2] < 2:
-        raise BendError(f"corners must be an array of at least 2 points of 3 numbers, got shape {corners.shape}")
+        raise BendError(
+            f"corners must be an array of at least 2 points of 3 numbers, got shape {corners.shape}: "
+            "give x, y and z of each point"
+        )
     legs = np.diff(corners, axis=-2)
     lengths = np.linalg.norm(legs, axis=-1)
-    refuse_where(lengths < _ROUNDING_MM, "corners must be apart, got two at one place")
+    refuse_where(lengths < _ROUNDING_MM, "corners must be apart, got two at one place", remedy="delete one of the two")
     return lengths, legs / lengths[..., None]
 
 
 def _turns_deg(tangents: Array) -> Array:
     before, after = tangents[..., :-1, :], tangents[..., 1:, :]
     turn = np.arctan2(np.linalg.norm(np.cross(before, after), axis=-1), np.sum(before * after, axis=-1)) / RADIAN
-    refuse_where(turn > TURNED_BACK_DEG, "a leg must not turn straight back, got a turn of {got:.1f} deg", got=turn)
+    refuse_where(
+        turn > TURNED_BACK_DEG, "a leg must not turn straight back, got a turn of {got:.1f} deg",
+        got=turn, remedy="move one of the corners",
+    )  # fmt: skip
     return np.where(turn < STRAIGHT_THROUGH_DEG, 0.0, turn)
 
 

@@ -76,7 +76,7 @@ def two_sides_from_bends(bends: TubeBends, stem_roll_deg: Number = 0.0) -> TwoSi
     [90.0, 90.0]
     """
     if bends.bend_count != 4:
-        raise BendError(f"a bar must have 4 bends, got {bends.bend_count}")
+        raise BendError(f"a bar must have 4 bends, got {bends.bend_count}: give a whole bar")
     psi = np.asarray(as_number("stem roll", stem_roll_deg, "deg")) * RADIAN
     nodes = nodes_of_bends(bends)
     check_shapes("the bars and their stem rolls", nodes.points_mm[..., 0, 0], psi)

@@ -287,9 +287,15 @@ def plan(*numbers, hooked=LEFT):
             "make the left outer bend in place of one of them",
         ),
         (plan(0, 1, 2, 3, 3), "each bend must be made once, got right outer bend twice: leave the second one out"),
-        (plan(0, 1, 2, 4), "bend must be one of the tube's 4, counted from 0, got 4"),
-        (plan(0, 1, 2, "3"), "bend must be one of the tube's 4, counted from 0, got '3'"),
-        (plan(0, 1, 2, 3, hooked="up"), 'the end in the hook must be "left" or "right", got \'up\''),
+        (plan(0, 1, 2, 4), "bend must be one of the tube's 4, counted from 0, got 4: type a whole number from 0 to 3"),
+        (
+            plan(0, 1, 2, "3"),
+            "bend must be one of the tube's 4, counted from 0, got '3': type a whole number from 0 to 3",
+        ),
+        (
+            plan(0, 1, 2, 3, hooked="up"),
+            'the end in the hook must be one of these, got \'up\': choose "left" or "right"',
+        ),
     ],
 )
 def test_a_plan_with_repeated_missing_or_unknown_bends_is_refused(holds, sentence):
@@ -315,7 +321,8 @@ def with_reading(step, reading, read_on=2, toward_die=False):
         (with_reading(2, 3.0, read_on=3),
          "right riser must be at an angle to the tube in the hook, got it in line before the right outer bend: "
          "read another flat, because this one cannot show the roll"),
-        (with_reading(2, 3.0, read_on=9), "flat to read must be one of the tube's 5, counted from 0, got 9"),
+        (with_reading(2, 3.0, read_on=9), "flat to read must be one of the tube's 5, counted from 0, got 9: "
+         "type a whole number from 0 to 4"),
     ],
 )  # fmt: skip
 def test_a_reading_that_its_flat_cannot_show_is_refused(settings, sentence):

@@ -345,7 +345,7 @@ def test_a_reading_that_is_no_number_is_refused(value):
 
 
 def test_an_unknown_reading_and_parts_of_another_shape_are_refused():
-    assert "reading must be one of backsweep_left, " in said(Reading, "weight", 3.0)
+    assert "Choose backsweep_left, " in said(Reading, "weight", 3.0)
     with pytest.raises(BendError, match="parts must have a last axis of 7"):
         bends_from_parts(RECIPE, np.ones(6))
     with pytest.raises(BendError, match="bends must leave straight tube between them"):

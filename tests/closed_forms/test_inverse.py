@@ -345,11 +345,12 @@ NO_PLANE = "choose a larger bend, because this one has no plane that could be fo
         (ORDER, 90.0, -25.0, f"bend must be at least 0.1 deg, got -25.0 deg: {NO_PLANE}"),
         (ORDER, 90.0, 181.0, "bend must be below 90.0 deg, got 181.0 deg: "
          "choose a smaller bend, because a steeper riser leans inward"),
-        (ORDER, 90.0, None, "bend must be a number in deg, got None"),
-        (ORDER, 90.0, "25", "bend must be a number in deg, got '25'"),
-        (ORDER, 90.0, float("nan"), "bend must be a finite number in deg, got nan deg"),
-        (ORDER, 0.0, 25.0, "centre-line radius must be above 0.0 mm, got 0.0 mm"),
-        (ORDER, float("inf"), 25.0, "centre-line radius must be a finite number in mm, got inf mm"),
+        (ORDER, 90.0, None, "bend must be a number in deg, got None: type a number, without quotes"),
+        (ORDER, 90.0, "25", "bend must be a number in deg, got '25': type a number, without quotes"),
+        (ORDER, 90.0, float("nan"), "bend must be a finite number in deg, got nan deg: type a number in deg"),
+        (ORDER, 0.0, 25.0, "centre-line radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (ORDER, float("inf"), 25.0, "centre-line radius must be a finite number in mm, got inf mm: "
+         "type a number in mm"),
         (ORDER, [90.0, 100.0], [20.0, 25.0, 30.0],
          "numbers that belong together must have arrays of shapes that broadcast, got (2,), (3,): "
          "give one number, or one for each bar"),
@@ -382,7 +383,7 @@ def test_what_an_inner_bend_cannot_make_is_refused_in_these_words(order, bend, s
 
 def test_a_window_is_asked_for_with_a_straight_of_0_or_more():
     assert refused(rise_window_mm, ORDER, 90.0, 25.0, -1.0) == remedy_first(
-        "least straight must be at least 0.0 mm, got -1.0 mm"
+        "least straight must be at least 0.0 mm, got -1.0 mm: type a number from 0.0 mm up"
     )
 
 

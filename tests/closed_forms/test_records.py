@@ -105,8 +105,8 @@ def test_a_recipe_has_its_risers_upright_unless_told():
         ("width_mm", [780.0, 1001.0],
          f"width must be at most 1000.0 mm, {ISO_WIDTH}, got 1001.0 mm (element 1 of (2,)): "
          "order a width from 350 to 1000 mm"),
-        ("clamp_flat_mm", 0.0, "clamp flat must be above 0.0 mm, got 0.0 mm"),
-        ("controls_mm", -1.0, "room for controls must be at least 0.0 mm, got -1.0 mm"),
+        ("clamp_flat_mm", 0.0, "clamp flat must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        ("controls_mm", -1.0, "room for controls must be at least 0.0 mm, got -1.0 mm: type a number from 0.0 mm up"),
     ],
 )  # fmt: skip
 def test_an_order_outside_its_range_is_refused_in_these_words(field, value, sentence):
@@ -121,14 +121,15 @@ def test_the_widths_at_the_ends_of_the_standards_range_may_be_ordered(width):
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
     [
-        ("clamp_flat_mm", -1.0, "clamp flat must be at least 0.0 mm, got -1.0 mm"),
+        ("clamp_flat_mm", -1.0, "clamp flat must be at least 0.0 mm, got -1.0 mm: type a number from 0.0 mm up"),
         ("inner_bend_deg", 0.0, f"inner bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"),
         ("inner_bend_deg", -28.0, f"inner bend must be at least 0.1 deg, got -28.0 deg: {NO_PLANE}"),
         ("outer_bend_deg", 0.09, f"outer bend must be at least 0.1 deg, got 0.09 deg: {NO_PLANE}"),
         ("outer_bend_deg", 180.0, "outer bend must be at most 179.0 deg, got 180.0 deg: split it into two bends"),
-        ("straight_mm", -0.5, "straight between bends must be at least 0.0 mm, got -0.5 mm"),
-        ("grip_mm", -0.5, "grip straight must be at least 0.0 mm, got -0.5 mm"),
-        ("radius_mm", 0.0, "centre-line radius must be above 0.0 mm, got 0.0 mm"),
+        ("straight_mm", -0.5, "straight between bends must be at least 0.0 mm, got -0.5 mm: "
+         "type a number from 0.0 mm up"),
+        ("grip_mm", -0.5, "grip straight must be at least 0.0 mm, got -0.5 mm: type a number from 0.0 mm up"),
+        ("radius_mm", 0.0, "centre-line radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         ("roll_deg", 181.0, "roll between bends must be at most 180.0 deg, got 181.0 deg: give the shorter way round"),
         ("roll_deg", -200.0,
          "roll between bends must be at least -180.0 deg, got -200.0 deg: give the shorter way round"),

@@ -69,8 +69,8 @@ def test_arrays_broadcast_and_numbers_stay_numbers():
 @pytest.mark.parametrize(
     ("branch", "header", "angle", "station", "sentence"),
     [
-        (0.0, 22.2, 90.0, 0.0, "branch diameter must be above 0.0 mm, got 0.0 mm"),
-        (9.5, -22.2, 90.0, 0.0, "header diameter must be above 0.0 mm, got -22.2 mm"),
+        (0.0, 22.2, 90.0, 0.0, "branch diameter must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (9.5, -22.2, 90.0, 0.0, "header diameter must be above 0.0 mm, got -22.2 mm: type a number above 0.0 mm"),
         (25.4, 22.2, 90.0, 0.0,
          "branch diameter must be at most the header's 22.2 mm, got 25.4 mm: "
          "swap the tubes or choose a thinner branch"),
@@ -79,8 +79,8 @@ def test_arrays_broadcast_and_numbers_stay_numbers():
         (9.5, 22.2, 180.0, 0.0,
          "joint angle must be at most 179.99 deg, got 180.0 deg: "
          "choose an angle in between, because tubes side by side have no cope"),
-        (9.5, 22.2, 90.0, "left", "station must be a number in deg, got 'left'"),
-        (9.5, 22.2, 90.0, float("nan"), "station must be a finite number in deg, got nan deg"),
+        (9.5, 22.2, 90.0, "left", "station must be a number in deg, got 'left': type a number, without quotes"),
+        (9.5, 22.2, 90.0, float("nan"), "station must be a finite number in deg, got nan deg: type a number in deg"),
         ([9.5, 9.5], 22.2, 90.0, [0.0, 1.0, 2.0],
          "diameters, angle and stations must have arrays of shapes that broadcast, got (2,), (3,): "
          "give one number, or one for each bar"),

@@ -69,7 +69,7 @@ def test_the_wrap_is_the_cope_unrolled_and_the_right_one_its_mirror_image():
     np.testing.assert_allclose(left[:, 1] + high.outside_mm.min(), high.outside_mm)
     np.testing.assert_allclose(right[:, 1], left[::-1, 1])
     assert np.abs(right[:, 1] - left[:, 1]).max() > 0.1  # on a bend the two are not the same
-    with pytest.raises(BendError, match="end must be right end or left end, got 'top'"):
+    with pytest.raises(BendError, match="Choose right end or left end: end must be one of these, got 'top'"):
         unrolled_mm(high, "top")
 
 

@@ -119,8 +119,10 @@ def test_a_rise_that_no_bend_gives_is_refused_with_those_that_can_be_had():
         (Order(80.0, 12.0, 350.0), 90.0, 1500.0,
          "a straight of 1500.0 mm must leave room for a grip inside a width of 350.0 mm, got none: "
          "choose a shorter straight, a tighter die or a wider bar"),
-        (Order(80.0, 12.0, 800.0), 90.0, -1.0, "straight between bends must be at least 0.0 mm, got -1.0 mm"),
-        (Order(80.0, 12.0, 800.0), 0.0, 120.0, "centre-line radius must be above 0.0 mm, got 0.0 mm"),
+        (Order(80.0, 12.0, 800.0), 90.0, -1.0, "straight between bends must be at least 0.0 mm, got -1.0 mm: "
+         "type a number from 0.0 mm up"),
+        (Order(80.0, 12.0, 800.0), 0.0, 120.0, "centre-line radius must be above 0.0 mm, got 0.0 mm: "
+         "type a number above 0.0 mm"),
         (Order([80.0, 90.0], 12.0, 800.0), 90.0, 120.0,
          "order must be a single one here, got an array of shape (2,) as its rise: take one at a time"),
     ],

@@ -403,10 +403,10 @@ def refused(*asked, **choices) -> str:
         (DIES, {"bends_deg": [25.0, 90.0]},
          "bend must be below 90.0 deg, got 90.0 deg (element 1 of (2,)): "
          "choose a smaller bend, because a steeper riser leans inward"),
-        (DIES, {"clamped": ()}, 'clamping must be "risers upright" or "grips level", got ()'),
+        (DIES, {"clamped": ()}, 'clamping must be one of these, got (): choose "risers upright" or "grips level"'),
         (DIES, {"clamped": ("leaning",)},
-         "clamping must be \"risers upright\" or \"grips level\", got ('leaning',)"),
-        (DIES, {"stock_length_mm": 0.0}, "stock length must be above 0.0 mm, got 0.0 mm"),
+         "clamping must be one of these, got ('leaning',): choose \"risers upright\" or \"grips level\""),
+        (DIES, {"stock_length_mm": 0.0}, "stock length must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (DIES, {"stock_length_mm": [900.0, 1000.0]},
          "stock length must be one number here, got an array of shape (2,): take one at a time"),
         ((Die([88.9, 115.0]),), {},

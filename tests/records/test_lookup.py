@@ -491,9 +491,9 @@ def test_what_is_no_sheet_is_refused(data, words):
 
 
 def test_columns_that_are_not_there_are_refused_and_western_letters_read():
-    with pytest.raises(BendError, match="heading must be one of the sheet's"):
+    with pytest.raises(BendError, match="heading must be one of these"):
         bars_from_sheet(OWN.encode(), {**COLUMNS, "tweaks": "nowhere"}, USUAL)
-    with pytest.raises(BendError, match="column must be for one of"):
+    with pytest.raises(BendError, match="column must be one of these"):
         bars_from_sheet(OWN.encode(), {**COLUMNS, "weight": "remark"}, USUAL)
     western = OWN.replace("fine", "schön").encode("cp1252")
     assert bars_from_sheet(western, COLUMNS, USUAL).bars[0].notes == "schön"

@@ -105,7 +105,7 @@ def test_a_number_is_given_once(book):
     book.add(SEVEN)
     assert said(book.add, SEVEN) == "open order 7, or take another number: the order book has an order 7 already"
     assert said(book.change, replace(SEVEN, number=8), book.order(7)) == (
-        "an order keeps its number: got 8, and the order that was opened is 7"
+        "Open order 8 instead: number of the order must be 7, as it was opened, got 8"
     )
     assert said(book.order, 8) == "choose another number, or enter the order first: the order book has no order 8"
 
@@ -243,17 +243,25 @@ def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy)
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
     [
-        ("number", 0, "order number must be at least 1.0, got 0.0"),
+        ("number", 0, "order number must be at least 1.0, got 0.0: type a number from 1.0 to 999999.0"),
         ("number", "7", "order number must be a whole number, got '7': type it in figures, for example 7"),
-        ("number", 1.5, "order number must be a whole number, got 1.5"),
-        ("wish", None, "what the rider wishes must be an Order, got None"),
+        ("number", 1.5, "order number must be a whole number, got 1.5: type it without a fraction"),
+        ("wish", None, "what the rider wishes must be an Order, got None: make one with Order(...)"),
         ("state", "bent", 'choose a way first: order 7 cannot be "bent" before it is known how it is made'),
-        ("way", "die 102", "way of an order must be a ChosenWay, got 'die 102'"),
+        ("way", "die 102", "way of an order must be a ChosenWay, got 'die 102': make one with ChosenWay(...)"),
         ("ordered", "2.3.2026", "date must be a day, got '2.3.2026': type it as in 2026-03-14"),
         ("notes", "x" * 2001, "notes must be at most 2000 letters long, got 2001: shorten it"),
-        ("readings", "14", "readings of an order must be names with what was typed, got '14'"),
-        ("unit", "cm", 'unit must be "mm" or "in", got \'cm\''),
-        ("crossbar", "5/8", "crossbar of an order must be a WantedCrossbar, got '5/8'"),
+        (
+            "readings",
+            "14",
+            'readings of an order must be names with what was typed, got \'14\': type them as in [("width", "800")]',
+        ),
+        ("unit", "cm", 'unit must be one of these, got \'cm\': choose "mm" or "in"'),
+        (
+            "crossbar",
+            "5/8",
+            "crossbar of an order must be a WantedCrossbar, got '5/8': make one with WantedCrossbar(...)",
+        ),
         (
             "old",
             ORDER,
@@ -294,7 +302,7 @@ def test_an_order_written_before_readings_were_kept_is_read(book):
 
 def test_a_way_needs_its_numbers_and_a_known_sequence():
     assert "inner stop must be a finite number in deg, got nan deg" in said(replace, WAY, inner_stop_deg=float("nan"))
-    assert 'sequence must be "inner bends first, risers in the hook", ' in said(replace, WAY, sequence="any")
+    assert 'Choose "inner bends first, risers in the hook", ' in said(replace, WAY, sequence="any")
     assert said(OrderBook.add, OrderBook.__new__(OrderBook), "no order") == (
-        "Change the order of the book: an order of the book must be a BookedOrder, got 'no order'"
+        "Make one with BookedOrder(...): an order of the book must be a BookedOrder, got 'no order'"
     )

@@ -253,7 +253,9 @@ def test_a_record_where_none_can_be_is_said(tmp_path):
 
 def test_many_are_added_all_or_none(path):
     record = Record(path)
-    assert said(record.add_all, [BAR_7, "no bar"]) == remedy_first("an entry must be a bar or a test bend, got str")
+    assert said(record.add_all, [BAR_7, "no bar"]) == remedy_first(
+        "an entry must be a bar or a test bend, got str: give one of these"
+    )
     assert record.count() == 0
     record.add_all([BAR_7, BEND_30])
     assert record.count() == 2
@@ -306,7 +308,7 @@ def test_a_tube_that_bends_on_by_itself_is_refused():
     assert checked_day("2024-02-29") == "2024-02-29"
     assert json.loads('"ok"') == "ok"
     assert said(Record.add, Record.__new__(Record), "no bar") == remedy_first(
-        "an entry must be a bar or a test bend, got str"
+        "an entry must be a bar or a test bend, got str: give one of these"
     )
 
 

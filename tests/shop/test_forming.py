@@ -41,8 +41,14 @@ def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their
             "centre-line radius must be above half the tube's diameter of 22.225 mm, got 11.0 mm: "
             "measure the radius to the tube's centre line",
         ),
-        (lambda: forming_from_bend(TUBE, -1), "centre-line radius must be above 0.0 mm, got -1.0 mm"),
-        (lambda: wall_before_bending("four"), "radius over diameter must be a number, got 'four'"),
+        (
+            lambda: forming_from_bend(TUBE, -1),
+            "centre-line radius must be above 0.0 mm, got -1.0 mm: type a number above 0.0 mm",
+        ),
+        (
+            lambda: wall_before_bending("four"),
+            "radius over diameter must be a number, got 'four': type a number, without quotes",
+        ),
         (
             lambda: out_of_round(20, 22, 22),
             "smallest diameter must be at most the largest of 20.0 mm, got 22.0 mm: swap the two readings",

@@ -33,14 +33,17 @@ def test_a_file_without_a_rack_buys_its_longest_stock():
 @pytest.mark.parametrize(
     ("lines", "sentence"),
     [
-        ('[[rack]]\ntube = "thick"\nbuy = [2000]', "line 11: tube must be one of thin, got 'thick'"),
+        ('[[rack]]\ntube = "thick"\nbuy = [2000]', "line 11: tube must be one of these, got 'thick': choose thin"),
         ('[[rack]]\ntube = "thin"', "lengths to buy must be at least one, got none: write one that you can buy"),
         (
             '[[rack]]\ntube = "thin"\nbuy = 2000',
             'line 12: buy must be lengths in brackets, as in ["2000 mm"]: got 2000',
         ),
         ('[[rack]]\ntube = "thin"\nbuy = ["long"]', "line 12: buy must be one length, got"),
-        ('[[rack]]\ntube = "thin"\nbuy = [0]', "length to buy must be above 0.0 mm, got 0.0 mm"),
+        (
+            '[[rack]]\ntube = "thin"\nbuy = [0]',
+            "length to buy must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm and up to 100000.0 mm",
+        ),
         (
             '[[rack]]\ntube = "thin"\nbuy = [2000]\nprice_a_metre = -1',
             "line 13: price a metre must be at least 0.0, got -1.0",

@@ -99,8 +99,11 @@ def test_a_stop_that_can_be_set_anywhere_is_tried_in_steps_from_the_smallest_ben
 @pytest.mark.parametrize(
     ("line", "words"),
     [
-        ("any = 1", "any must be true or false, got 1"),
-        ("any = true\nstep_deg = 0.0", "step of the stop must be at least 0.25 deg, got 0.0 deg"),
+        ("any = 1", "any must be true or false, got 1: type true or false, without quotes"),
+        (
+            "any = true\nstep_deg = 0.0",
+            "step of the stop must be at least 0.25 deg, got 0.0 deg: type a number from 0.25 to 10.0 deg",
+        ),
         ("any = true\nstep_deg = 'fine'", "step of the stop must be a number"),
     ],
 )
@@ -132,9 +135,9 @@ def test_a_file_from_another_editor_reads_the_same(tmp_path):
 
 def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
     shop = shop_from_file(DEMO)
-    with pytest.raises(BendError, match=r": die must be one of die 102, die 127, die 152, got 'die 90'$"):
+    with pytest.raises(BendError, match=r"Choose die 102, die 127 or die 152: die must be one of these, got 'die 90'$"):
         shop.die("die 90")
-    with pytest.raises(BendError, match=r": tube must be one of 7/8 x 0.065, 7/8 x 0.049, 25.4 x 1.5, got ''$"):
+    with pytest.raises(BendError, match=r"7/8 x 0.065, 7/8 x 0.049 or 25.4 x 1.5: tube must be one of these, got ''$"):
         shop.tube("")
 
 
@@ -145,22 +148,22 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
     ("text", "line", "sentence"),
     [
         (SMALL.replace('"0.058 in"', "0.058 in"), 6,
-         'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'wall = 0.058 in\' '
+         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'wall = 0.058 in\' '
          "(something is left over behind the value)"),
         (SMALL.replace('"0.058 in"', "7/8"), 6,
-         'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'wall = 7/8\' '
+         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'wall = 7/8\' '
          "(something is left over behind the value)"),
         (SMALL.replace('"thin"', '"thin'), 4,
-         'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'name = "thin\' '
+         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'name = "thin\' '
          "(a quote is not closed)"),
         (SMALL.replace('"our shop"', "our shop"), 1,
-         'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'name = our shop\' '
+         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'name = our shop\' '
          "(the value is not a number and has no quotes)"),
         (SMALL.replace('wall = "0.058 in"', 'name = "again"'), 6,
-         'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'name = "again"\' '
+         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'name = "again"\' '
          "(the name is there twice under its heading)"),
         (SMALL + "[stops]\nbends_deg = [20, 25\n", AFTER_SMALL + 1,
-         'a line must be a [heading] or name = value, as in wall = "0.058 in", got \'bends_deg = [20, 25\' '
+         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'bends_deg = [20, 25\' '
          "(a [ is not closed)"),
         (SMALL.replace("wall", "wal"), 6,
          "'wal' is not known here: use material, name, outside_diameter, tightest_in_diameters, wall"),
@@ -174,40 +177,48 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "frame of the bender must have both below and reach, got only reach: "
          "measure its below too, or leave both out"),
         (SMALL + "[bender]\nfinder_foot = 0\n", AFTER_SMALL + 1,
-         "finder foot of the bender must be above 0.0 mm, got 0.0 mm"),
+         "finder foot of the bender must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (SMALL.replace('wall = "0.058 in"\n', ""), 3, "this tube must have a line that begins with wall ="),
         (SMALL.replace('name = "tight"\n', ""), 8, "this die must have a line that begins with name ="),
         (SMALL.replace('"0.058 in"', '"-0.058 in"'), 6,
          "wall must be at least 0, got '-0.058 in': type it without a minus"),
         (SMALL.replace('"0.058 in"', '"0.058 ft"'), 6,
          "wall must be one length, got '0.058 ft': type a number, for example 80, 80.5 mm or 3 1/8 in"),
-        (SMALL.replace('"0.058 in"', "nan"), 6, "wall must be a finite number, got nan"),
+        (SMALL.replace('"0.058 in"', "nan"), 6, "wall must be a finite number, got nan: type a number, for example 80"),
         (SMALL.replace('"0.058 in"', "true"), 6, 'wall must be a length such as 101.6 or "4 in", got True'),
         (SMALL.replace('"0.058 in"', "[1.5]"), 6, 'wall must be a length such as 101.6 or "4 in", got [1.5]'),
-        (SMALL.replace('"0.058 in"', "0"), 6, "tube wall must be above 0.0 mm, got 0.0 mm"),
+        (SMALL.replace('"0.058 in"', "0"), 6, "tube wall must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (SMALL.replace('"0.058 in"', "12"), 6,
          "tube wall must be at most half the diameter of 22.225 mm, got 12.0 mm: give the wall, not the bore"),
-        (SMALL.replace('"7/8 in"', "0"), 5, "tube diameter must be above 0.0 mm, got 0.0 mm"),
+        (SMALL.replace('"7/8 in"', "0"), 5, "tube diameter must be above 0.0 mm, got 0.0 mm: "
+         "type a number above 0.0 mm"),
         (SMALL.replace('"thin"', "3"), 4, "name must be a text of 1 to 80 letters, got 3"),
         (SMALL.replace('"thin"', '" "'), 4, "name must be a text of 1 to 80 letters, got ' '"),
         (SMALL.replace("wall", 'material = "oak"\nwall'), 6,
          "material must be one of 4130 chromoly, normalised, got 'oak'"),
-        (SMALL.replace("'3 1/2\"'", "0"), 10, "die radius must be above 0.0 mm, got 0.0 mm"),
-        (SMALL + "largest_bend_deg = 200\n", AFTER_SMALL, "largest bend must be at most 180.0 deg, got 200.0 deg"),
-        (SMALL + 'springback_ratio = "some"\n', AFTER_SMALL, "springback ratio must be a number, got 'some'"),
+        (SMALL.replace("'3 1/2\"'", "0"), 10, "die radius must be above 0.0 mm, got 0.0 mm: "
+         "type a number above 0.0 mm"),
+        (SMALL + "largest_bend_deg = 200\n", AFTER_SMALL, "largest bend must be at most 180.0 deg, got 200.0 deg: "
+         "type a number above 0.0 deg and up to 180.0 deg"),
+        (SMALL + 'springback_ratio = "some"\n', AFTER_SMALL, "springback ratio must be a number, got 'some': "
+         "type a number, without quotes"),
         (SMALL + "springback_ratio = 1\n", AFTER_SMALL,
          "springback ratio 1.0 is more than any tube springs back: did you mean 0.01, which is 1 %?"),
-        (SMALL + "tube_diameter = 0\n", AFTER_SMALL, "tube diameter of the die must be above 0.0 mm, got 0.0 mm"),
+        (SMALL + "tube_diameter = 0\n", AFTER_SMALL, "tube diameter of the die must be above 0.0 mm, got 0.0 mm: "
+         "type a number above 0.0 mm"),
         (SMALL + ANOTHER_TUBE, AFTER_SMALL + 1, "each tube must have a name of its own, got 'thin' twice"),
         (SMALL + ANOTHER_DIE, AFTER_SMALL + 1, "each die must have a name of its own, got 'tight' twice"),
         (SMALL + MATERIAL + MATERIAL, AFTER_SMALL + 10, "each material must have a name of its own, got 'soft' twice"),
         (SMALL + MATERIAL.replace("yield_mpa = 300", "yield_mpa = 400"), AFTER_SMALL + 4,
-         "yield must be in its band of 250 to 350 MPa, got 400 MPa"),
-        (SMALL + '[bender]\nturns = "up"\n', AFTER_SMALL + 1, "turns must be \"left\" or \"right\", got 'up'"),
+         "yield must be in its band of 250 to 350 MPa, got 400 MPa: choose a yield inside the band, or a wider band"),
+        (SMALL + '[bender]\nturns = "up"\n', AFTER_SMALL + 1, "turns must be one of these, got 'up': "
+         "choose \"left\" or \"right\""),
         (SMALL + "[stops]\nbends_deg = 20\n", AFTER_SMALL + 1,
-         "bends_deg must be a list of angles such as [20, 25, 30], got 20"),
-        (SMALL + "[stops]\nbends_deg = [20, 95]\n", AFTER_SMALL + 1, "stop must be below 90.0 deg, got 95.0 deg"),
-        (SMALL + "[stock]\nlongest = 0\n", AFTER_SMALL + 1, "longest of the stock must be above 0.0 mm, got 0.0 mm"),
+         "bends_deg must be a list of angles, got 20: type them as in [20, 25, 30]"),
+        (SMALL + "[stops]\nbends_deg = [20, 95]\n", AFTER_SMALL + 1, "stop must be below 90.0 deg, got 95.0 deg: "
+         "type a number from 0.1 deg and below 90.0 deg"),
+        (SMALL + "[stock]\nlongest = 0\n", AFTER_SMALL + 1, "longest of the stock must be above 0.0 mm, got 0.0 mm: "
+         "type a number above 0.0 mm"),
         (SMALL + '[stem]\nwidth = "wide"\n', AFTER_SMALL + 1,
          "width must be one length, got 'wide': type a number, for example 80, 80.5 mm or 3 1/8 in"),
         (SMALL + MATERIAL.replace("yield_mpa", "yield"), AFTER_SMALL + 4,
@@ -218,7 +229,7 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL + MATERIAL.replace("yield_mpa = 300\n", ""), AFTER_SMALL,
          "this material must have a line that begins with yield_mpa ="),
         (SMALL + ANOTHER_DIE.replace("[[die]]", "[die]").replace("tight", "other"), AFTER_SMALL,
-         "a heading must be there once only, unless each has two brackets as in [[die]], got '[die]' again"),
+         "delete '[die]', which is there already, or put two brackets round each, as in [[die]]"),
         (SMALL.replace("[[tube]]", "[tube]"), 3, "each tube must be under a line [[tube]]"),
         ("bender = 3\n" + SMALL, 1, "bender must be under a line [bender]"),
         ('stock.longest = "much"\n' + SMALL, 1,
@@ -241,7 +252,7 @@ def test_the_line_told_is_that_of_the_second_table_where_the_second_is_wrong():
     [
         ("", "shop.toml: a shop must have at least one tube: add a [[tube]] table"),
         (ANOTHER_TUBE, "shop.toml: a shop must have at least one die: add a [[die]] table"),
-        ("deep = " + "[" * 4000, "shop.toml: the file must not be nested so deeply"),
+        ("deep = " + "[" * 4000, "shop.toml: the file must not be nested so deeply: delete some of its brackets"),
     ],
 )
 def test_a_file_that_is_wrong_as_a_whole_is_refused_in_these_words(text, sentence):
@@ -258,7 +269,9 @@ def test_a_file_that_is_no_utf_8_text_is_refused_with_its_line(tmp_path):
 def test_a_huge_file_is_refused_unread(tmp_path):
     path = tmp_path / "shop.toml"
     path.write_bytes(b"#" * (LARGEST_FILE + 1))
-    with pytest.raises(BendError, match=r"^shop.toml: the file must have at most 1000000 bytes, got 1000001$"):
+    with pytest.raises(
+        BendError, match=r"^shop.toml: the file must have at most 1000000 bytes, got 1000001: choose another file$"
+    ):
         shop_from_file(path)
 
 

@@ -94,12 +94,12 @@ def test_arrays_of_tubes_agree_with_single_ones():
 @pytest.mark.parametrize(
     ("diameter", "wall", "sentence"),
     [
-        (0.0, 1.5, "tube diameter must be above 0.0 mm, got 0.0 mm"),
-        (-22.2, 1.5, "tube diameter must be above 0.0 mm, got -22.2 mm"),
-        (22.2, 0.0, "tube wall must be above 0.0 mm, got 0.0 mm"),
-        (22.2, 1e-12, "tube wall must be at least 1e-06 mm, got 1e-12 mm"),
-        (22.2, "1.5", "tube wall must be a number in mm, got '1.5'"),
-        (float("nan"), 1.5, "tube diameter must be a finite number in mm, got nan mm"),
+        (0.0, 1.5, "tube diameter must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (-22.2, 1.5, "tube diameter must be above 0.0 mm, got -22.2 mm: type a number above 0.0 mm"),
+        (22.2, 0.0, "tube wall must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (22.2, 1e-12, "tube wall must be at least 1e-06 mm, got 1e-12 mm: type a number above 0.0 mm"),
+        (22.2, "1.5", "tube wall must be a number in mm, got '1.5': type a number, without quotes"),
+        (float("nan"), 1.5, "tube diameter must be a finite number in mm, got nan mm: type a number in mm"),
         (22.2, 19.2,
          "tube wall must be at most half the diameter of 22.2 mm, got 19.2 mm: give the wall, not the bore"),
         ([25.4, 22.2], [1.5, 12.0],
@@ -114,23 +114,38 @@ def test_what_is_no_tube_is_refused_in_these_words(diameter, wall, sentence):
 
 
 def test_a_tube_is_made_of_a_material():
-    assert said(Tube, 22.2, 1.5, "steel") == "Change the material: material must be a Material, got 'steel'"
+    assert (
+        said(Tube, 22.2, 1.5, "steel")
+        == "Give one, for example CHROMOLY_4130: material must be a Material, got 'steel'"
+    )
 
 
 def test_the_moment_of_a_tube_without_yield_is_refused():
-    assert said(Tube(22.2, 1.5).plastic_moment_nm, 0.0) == "Change the yield: yield must be above 0.0 MPa, got 0.0 MPa"
-    assert said(Tube(22.2, 1.5).mass_g, -1.0) == "Change the length: length must be at least 0.0 mm, got -1.0 mm"
+    assert (
+        said(Tube(22.2, 1.5).plastic_moment_nm, 0.0)
+        == "Type a number above 0.0 MPa: yield must be above 0.0 MPa, got 0.0 MPa"
+    )
+    length = "Type a number from 0.0 mm up: length must be at least 0.0 mm, got -1.0 mm"
+    assert said(Tube(22.2, 1.5).mass_g, -1.0) == length
 
 
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
     [
-        ("elastic_modulus_mpa", 0.0, "elastic modulus must be above 0.0 MPa, got 0.0 MPa"),
-        ("density_kg_m3", -1.0, "density must be above 0.0 kg/m3, got -1.0 kg/m3"),
-        ("tensile_mpa", None, "tensile must be a number in MPa, got None"),
-        ("elongation_percent", float("inf"), "elongation must be a finite number in %, got inf %"),
-        ("yield_mpa", 240.0, "yield must be in its band of 250 to 350 MPa, got 240 MPa"),
-        ("yield_mpa", 360.0, "yield must be in its band of 250 to 350 MPa, got 360 MPa"),
+        ("elastic_modulus_mpa", 0.0, "elastic modulus must be above 0.0 MPa, got 0.0 MPa: type a number above 0.0 MPa"),
+        ("density_kg_m3", -1.0, "density must be above 0.0 kg/m3, got -1.0 kg/m3: type a number above 0.0 kg/m3"),
+        ("tensile_mpa", None, "tensile must be a number in MPa, got None: type a number, without quotes"),
+        ("elongation_percent", float("inf"), "elongation must be a finite number in %, got inf %: type a number in %"),
+        (
+            "yield_mpa",
+            240.0,
+            "yield must be in its band of 250 to 350 MPa, got 240 MPa: choose a yield inside the band, or a wider band",
+        ),
+        (
+            "yield_mpa",
+            360.0,
+            "yield must be in its band of 250 to 350 MPa, got 360 MPa: choose a yield inside the band, or a wider band",
+        ),
     ],
 )
 def test_what_is_no_material_is_refused_in_these_words(field, value, sentence):

@@ -80,10 +80,11 @@ def test_arrays_of_dies_agree_with_single_ones():
          "choose a tighter die or softer tube, or no bend would remain"),
         (lambda: Springback(-0.1, 88.9),
          "springback ratio must be at least 0.0, got -0.1: measure it again, because no tube bends on by itself"),
-        (lambda: Springback(0.1, 0.0), "die radius must be above 0.0 mm, got 0.0 mm"),
-        (lambda: Springback(0.1, 88.9).die_bend_deg(-1.0), "bend must be at least 0.0 deg, got -1.0 deg"),
+        (lambda: Springback(0.1, 0.0), "die radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        (lambda: Springback(0.1, 88.9).die_bend_deg(-1.0), "bend must be at least 0.0 deg, got -1.0 deg: "
+         "type a number from 0.0 to 180.0 deg"),
         (lambda: Springback(0.1, 88.9).finished_bend_deg(-1.0),
-         "bend on the die must be at least 0.0 deg, got -1.0 deg"),
+         "bend on the die must be at least 0.0 deg, got -1.0 deg: type a number from 0.0 deg up"),
         (lambda: springback_from_tube(TUBE, Die(11.0)),
          "die radius must be above half the tube's diameter of 22.225 mm, got 11.0 mm: "
          "measure the radius to the tube's centre line"),
@@ -113,15 +114,21 @@ def test_a_die_as_wide_as_the_tube_is_no_die():
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
     [
-        ("centerline_radius_mm", 0.0, "die radius must be above 0.0 mm, got 0.0 mm"),
-        ("centerline_radius_mm", "3.5", "die radius must be a number in mm, got '3.5'"),
-        ("least_straight_mm", -1.0, "least straight must be at least 0.0 mm, got -1.0 mm"),
-        ("line_up_offset_mm", float("nan"), "line-up offset must be a finite number in mm, got nan mm"),
-        ("largest_bend_deg", 0.0, "largest bend must be above 0.0 deg, got 0.0 deg"),
-        ("largest_bend_deg", 190.0, "largest bend must be at most 180.0 deg, got 190.0 deg"),
-        ("tube_diameter_mm", 0.0, "tube diameter of the die must be above 0.0 mm, got 0.0 mm"),
-        ("springback_ratio", 1.0, "springback ratio must be below 1.0, got 1.0"),
-        ("springback_ratio", -0.01, "springback ratio must be at least 0.0, got -0.01"),
+        ("centerline_radius_mm", 0.0, "die radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+        ("centerline_radius_mm", "3.5", "die radius must be a number in mm, got '3.5': type a number, without quotes"),
+        ("least_straight_mm", -1.0, "least straight must be at least 0.0 mm, got -1.0 mm: "
+         "type a number from 0.0 mm up"),
+        ("line_up_offset_mm", float("nan"), "line-up offset must be a finite number in mm, got nan mm: "
+         "type a number in mm"),
+        ("largest_bend_deg", 0.0, "largest bend must be above 0.0 deg, got 0.0 deg: "
+         "type a number above 0.0 deg and up to 180.0 deg"),
+        ("largest_bend_deg", 190.0, "largest bend must be at most 180.0 deg, got 190.0 deg: "
+         "type a number above 0.0 deg and up to 180.0 deg"),
+        ("tube_diameter_mm", 0.0, "tube diameter of the die must be above 0.0 mm, got 0.0 mm: "
+         "type a number above 0.0 mm"),
+        ("springback_ratio", 1.0, "springback ratio must be below 1.0, got 1.0: type a number from 0.0 and below 1.0"),
+        ("springback_ratio", -0.01, "springback ratio must be at least 0.0, got -0.01: "
+         "type a number from 0.0 and below 1.0"),
         ("least_straight_mm", np.ones(3),
          "the die must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar"),
     ],
@@ -142,7 +149,7 @@ def test_a_bender_turns_to_either_side(turns):
 
 @pytest.mark.parametrize("turns", ["up", "", None, 1])
 def test_a_bender_turns_to_no_other_side(turns):
-    assert said(Bender, turns) == f'Change the turns: turns must be "left" or "right", got {turns!r}'
+    assert said(Bender, turns) == f'Choose "left" or "right": turns must be one of these, got {turns!r}'
 
 
 @pytest.mark.parametrize("offset", [-10.0, 10.0])

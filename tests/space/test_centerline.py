@@ -386,11 +386,14 @@ def test_many_bars_at_once_are_the_same_as_one_by_one():
 @pytest.mark.parametrize(
     ("fields", "sentence"),
     [
-        (dict(straights_mm=[1, -2]), "straight must be at least 0 mm, got -2.0 mm (element 1 of (2,))"),
-        (dict(bends_deg=[-1]), "bend must be from 0 to 180 deg, got -1.0 deg (element 0 of (1,))"),
-        (dict(bends_deg=[180.5]), "bend must be from 0 to 180 deg, got 180.5 deg (element 0 of (1,))"),
-        (dict(radii_mm=[0]), "radius must be above 0 mm, got 0.0 mm (element 0 of (1,))"),
-        (dict(rolls_deg=[np.nan]), "roll must be a finite number in deg, got nan deg (element 0 of (1,))"),
+        (dict(straights_mm=[1, -2]), "straight must be at least 0.0 mm, got -2.0 mm (element 1 of (2,))"),
+        (dict(bends_deg=[-1]), "bend must be at least 0.0 deg, got -1.0 deg (element 0 of (1,))"),
+        (dict(bends_deg=[180.5]), "bend must be at most 180.0 deg, got 180.5 deg (element 0 of (1,))"),
+        (dict(radii_mm=[0]), "radius must be above 0.0 mm, got 0.0 mm (element 0 of (1,))"),
+        (
+            dict(rolls_deg=[np.nan]),
+            "roll must be a finite number in deg, got nan deg (element 0 of (1,))",
+        ),
         (dict(straights_mm=[1, 2, 3]), "one more straight than bends along its last axis, got shapes (3,) and (1,)"),
         (dict(bends_deg=30), "one more straight than bends along its last axis, got shapes (2,) and ()"),
         (dict(rolls_deg=[1, 2, 3]), "must have shapes that broadcast, got (2,), (1,), (3,) and ()"),

@@ -143,7 +143,7 @@ def test_arcs_that_just_meet_leave_a_straight_of_zero():
             "the arcs must fit between the corners, got a straight of -8.0 mm between two of them (element 1 of (3,)): "
             "choose smaller radii or corners further apart",
         ),
-        ([[0, 0, 0], [9, 0, 0], [9, 9, 0]], 0, "radius must be above 0 mm"),
+        ([[0, 0, 0], [9, 0, 0], [9, 9, 0]], 0, "radius must be above 0.0 mm"),
         ([[0, 0, 0], [9, 0, 0], [9, 9, 0]], [1, 2], "radius must be one number, or one for each corner"),
         ([[0, 0], [9, 0], [9, 9]], 1, "at least 2 points of 3 numbers, got shape (3, 2)"),
         ([[0, 0, 0]], 1, "at least 2 points of 3 numbers, got shape (1, 3)"),
