@@ -180,7 +180,7 @@ def test_a_riser_too_short_for_the_hook_is_told():
         (lambda: same_hands(OLD, STEM, 12.0, 95.0, 89.0), "bend must be below 90.0 deg"),
         (lambda: same_hands(OLD, STEM, 12.0, np.array([20.0, 25.0]), 89.0), "bend must be one number here"),
         (lambda: same_hands(replace(OLD, grip_mm=np.full(2, 99.0)), STEM, 12.0, 25.0, 89.0), "recipe must be a single"),
-        (lambda: every_bend_that_keeps(OLD, STEM, 12.0, (), 89.0), "bends must be at least one angle, got none"),
+        (lambda: every_bend_that_keeps(OLD, STEM, 12.0, (), 89.0), "bends must be at least one, got none"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_is_refused(ask, words):
