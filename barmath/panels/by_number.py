@@ -43,6 +43,8 @@ from barmath.shop.shop_file import Shop
 FOR_RIDERS = OrderPanel | CrossbarPanel | TwoBarsPanel
 """Panels below which the page for the rider is written."""
 
+ENTER = "Enter it as a new order"
+
 
 class ByNumber(Shell):
     """A panel, and above it the order of the book that it is about.
@@ -76,17 +78,20 @@ class ByNumber(Shell):
         self.words = OrderWords()
         self.again = button("Open it again", self._again)
         self.keep = button("Keep it in the order book", self._keep)
-        self.enter = button("Enter it as a new order", self._enter)
+        self.enter = button(ENTER, self._enter)
         self.rider = SheetWriter(
             sheets_folder, self.rider_page, "the page for the rider", "order 7 for the rider", to_scale=False,
             picture=True,
         )  # fmt: skip
         self.offer()
         parts = (*panel.form.single_parts(), *self.words.parts, self.state)
-        self.draft = PageDraft(type(panel).__name__, Drafts(book.path), parts, lambda words: self.say("", [words]))
+        orders = isinstance(panel, OrderPanel)
+        self.draft = PageDraft(
+            type(panel).__name__, Drafts(book.path), parts, lambda words: self.say("", [words]), ENTER if orders else ""
+        )
         number_row.children = (*number_row.children, self.draft.mark)
         self.number.observe(self._chosen, "value")
-        new = (self.enter,) if isinstance(panel, OrderPanel) else ()
+        new = (self.enter,) if orders else ()
         buttons = widgets.HBox([self.keep, self.again, *new])
         head = widgets.VBox([number_row, line_row, state_row, self.words.box, buttons, self.message])
         rider = (self.rider.box,) if isinstance(panel, FOR_RIDERS) else ()
@@ -137,8 +142,20 @@ class ByNumber(Shell):
     def _bring_back(self) -> None:
         with self.writing(), self.panel.writing():
             words = self.draft.bring_back(self.panel.brought_back)
+        if words and self.number.value == NOTHING and (twin := self._twin()):
+            words = f"{words}. Order {twin} in the book is the same: enter this one only for a second bar"
         if words:
             self.say("", [words])
+
+    def _twin(self) -> int:
+        # the newest order of the book, where it is the one that is set by hand: its kernel died as it was entered
+        if not isinstance(self.panel, OrderPanel):
+            return 0
+        try:
+            newest = self.book.order(self.book.next_number() - 1).order
+            return newest.number if self.words.put_into(self._now(newest)) == newest else 0
+        except BendError:  # there is no order, or no bar
+            return 0
 
     def _follow(self, entered: bool = False) -> None:
         if self.writes:

@@ -29,6 +29,8 @@ class PageDraft:
         The rows whose values are kept.
     watch : function of a sentence
         Shows what the builder should know.
+    enters : str
+        What enters what is set by hand, as in "Keep it"; empty where nothing does.
 
     Attributes
     ----------
@@ -36,8 +38,10 @@ class PageDraft:
         Says that there is a draft, while there is one.
     """
 
-    def __init__(self, page: str, drafts: Drafts, parts: Sequence[Part], watch: Callable[[str], None]) -> None:
-        self.page, self.drafts, self.parts, self._watch = page, drafts, parts, watch
+    def __init__(
+        self, page: str, drafts: Drafts, parts: Sequence[Part], watch: Callable[[str], None], enters: str = ""
+    ) -> None:
+        self.page, self.drafts, self.parts, self._watch, self._enters = page, drafts, parts, watch, enters
         self.mark = widgets.HTML(layout=widgets.Layout(width="44px"))
         self._owner, self._lock = uuid4().hex, threading.RLock()
         self._number = self._revision = 0
@@ -86,7 +90,8 @@ class PageDraft:
         words = f"this is your draft of {draft.when}, which is not entered yet"
         if draft.revision != self._revision:
             words += ". The order has changed in the book since"
-        return f"{words}. Keep it, or press Open it again to drop it"
+        enters = "Keep it" if self._number else self._enters
+        return f"{words}. {f'{enters}, or press' if enters else 'Press'} Open it again to drop it"
 
     def changed(self) -> None:
         """Write what is set now, before anything is worked out from it.

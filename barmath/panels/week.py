@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -10,7 +11,17 @@ from barmath.panels.entry import button, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, kept, settled, wide
-from barmath.panels.week_state import WeekState, choose_best_ways, open_orders, order_label, week_html, week_of
+from barmath.panels.week_state import (
+    WeekState,
+    choose_best_ways,
+    keep_week,
+    last_week,
+    open_orders,
+    order_label,
+    week_html,
+    week_of,
+)
+from barmath.records.drafts import Drafts
 from barmath.records.order_book import OrderBook
 from barmath.saving import real_path
 from barmath.shop.cautions import BENDING
@@ -27,6 +38,7 @@ class WeekPanel(FormPanel):
     sheets_folder : str or Path
         Where the PDF is written.
     state : WeekState, optional
+        What was set last where none is given: the choice is kept beside the record as soon as it is made.
     """
 
     state: WeekState
@@ -39,21 +51,24 @@ class WeekPanel(FormPanel):
         self, shop: Shop, book: OrderBook, sheets_folder: str | Path = "sheets", state: WeekState | None = None
     ) -> None:
         super().__init__()
-        self.shop, self.book, self.state = shop, book, state or WeekState()
+        self.shop, self.book, self.drafts = shop, book, Drafts(book.path)
+        self.state = state or last_week(self.drafts)
         self.orders = widgets.SelectMultiple(rows=12, layout=widgets.Layout(width="calc(100% - 4px)"))
         named = widgets.HTML('<h4><span class="barmath-label">Orders to bend</span></h4>')
         listed = widgets.VBox([named, self.orders])
         for mark in ("barmath-ways", "barmath-row"):  # the row names the list for a screen reader
             listed.add_class(mark)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], self.state.unit)
+        self.every = button("Choose every order", self._every)
         self.best = button("Keep the best way of each that has none", self._best)
         self.again = button("Look into the order book again", self._again)
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
         self.bind(numbers=self.orders, unit=self.unit)
-        left = column(listed, self.best, self.again, unit_row, self.sheet.box)
+        left = column(listed, self.every, self.best, self.again, unit_row, self.sheet.box)
         self.fill(beside(left, wide(self.message, self.shown)))
         self.refresh()
+        self.followers = (lambda _: keep_week(self.drafts, self.state),)
 
     def refresh(self) -> None:
         """Work the week out again and show it."""
@@ -71,6 +86,11 @@ class WeekPanel(FormPanel):
             if tuple(options) != tuple(self.orders.options):
                 self.orders.options = options
             self.orders.value = tuple(number for number in self.state.numbers if number in known)
+
+    @settled
+    def _every(self, _: object) -> None:
+        self._offer()
+        self.become(replace(self.read(), numbers=tuple(number for _, number in self.orders.options)))
 
     @settled
     def _best(self, _: object) -> None:

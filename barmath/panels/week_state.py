@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from barmath.lengths import length_text
 from barmath.panels.chosen_way import best_way
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.paper.week_data import TubeCuts, Week, week_from_orders
 from barmath.records.booked_order import OPEN, ORDERED, PLANNED, Booked, BookedOrder
+from barmath.records.drafts import Draft, Drafts
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
+
+PAGE = "WeekPanel"
+"""The name of the page among the drafts: all pages of the week have one, and the newest counts."""
 
 
 @dataclass(frozen=True)
@@ -21,6 +27,24 @@ class WeekState:
 
     numbers: tuple[int, ...] = ()
     unit: str = "mm"
+
+
+def last_week(drafts: Drafts) -> WeekState:
+    """The week that was set last in this shop; one without orders where none is known."""
+    try:
+        (*_, last) = drafts.of_page(PAGE)
+        numbers, unit = last.values
+        chosen = tuple(number for number in numbers if isinstance(number, int))
+        return WeekState(chosen, unit if unit in ("mm", "in") else WeekState.unit)
+    except (BendError, ValueError, TypeError):  # none is kept, or it is of another version
+        return WeekState()
+
+
+def keep_week(drafts: Drafts, state: WeekState) -> None:
+    """Remember the week; where the folder cannot be written to, the next page begins without it."""
+    when = datetime.now().isoformat(" ", "minutes")
+    with suppress(BendError):
+        drafts.keep(Draft(PAGE, 0, PAGE, when, 0, [list(state.numbers), state.unit]))
 
 
 def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:

@@ -177,6 +177,31 @@ def test_what_was_entered_and_not_taken_out_before_its_kernel_died_is_no_draft(o
     assert Drafts(book.path).of_page("OrderPanel", 8) == []
 
 
+def test_what_was_entered_as_its_kernel_died_is_named_before_it_is_entered_twice(open_page, book, monkeypatch):
+    page = open_page()
+    page.number.value = 0
+    page.panel.ordered.rise.value = 83.5
+    monkeypatch.setattr(page.draft.drafts, "drop", lambda *_: None)  # it died here
+    page.enter.click()
+    newest = book.next_number() - 1
+    again = open_page()
+    assert (again.number.value, again.panel.state.rise_mm) == (0, 83.5)
+    assert f"Order {newest} in the book is the same: enter this one only for a second bar" in again.message.value
+    again.panel.ordered.rise.value = 84.0
+    assert "in the book is the same" not in open_page().message.value
+
+
+@pytest.mark.parametrize(("name", "remedy"), [("order", "Enter it as a new order, or press"), ("two bars", "Press")])
+def test_a_draft_set_by_hand_is_not_said_to_be_kept_where_nothing_keeps_it(open_page, name, remedy):
+    page = open_page(name)
+    page.number.value = 0
+    part = page.panel.ordered.rise if name == "order" else page.panel.more
+    part.value += 1.0
+    said = open_page(name).message.value
+    assert f"not entered yet. {remedy} Open it again to drop it" in said
+    assert "Keep it" not in said
+
+
 @pytest.mark.parametrize("text", ["", "{", "[{}]", "null", '[{"page": 1}]', "[1]", "1" * 3_000_000])
 def test_a_broken_file_of_drafts_is_said_and_left_alone(open_page, book, text):
     file_of(book).write_text(text, encoding="utf-8")

@@ -5,6 +5,8 @@ import pytest
 from barmath.panels.shell import FAULT
 from barmath.panels.week import WeekPanel
 from barmath.records import OrderBook, order_book
+from barmath.records.drafts import Draft
+from barmath.refusal import BendError
 from barmath.shop import shop_from_file
 
 
@@ -41,6 +43,45 @@ def test_a_way_that_is_kept_is_not_chosen_again(panel):
     panel.best.click()
     assert "0 ways are in the order book now" in panel.message.value
     assert len(panel.book.history(7)) == 2
+
+
+def test_a_page_opened_again_has_the_choice_and_the_unit_of_last_time(panel, tmp_path):
+    panel.orders.value = (7, 8)
+    panel.unit.value = "in"
+    again = WeekPanel(panel.shop, OrderBook(panel.book.path), tmp_path)
+    assert (again.orders.value, again.unit.value) == ((7, 8), "in")
+    assert again.shown.value == panel.shown.value
+
+
+def test_an_order_that_is_bent_meanwhile_is_not_chosen_any_more(panel, tmp_path):
+    panel.orders.value = (7, 8)
+    panel.book.withdraw(panel.book.order(8))
+    assert WeekPanel(panel.shop, OrderBook(panel.book.path), tmp_path).orders.value == (7,)
+
+
+def test_every_order_is_chosen_by_one_button(panel):
+    panel.every.click()
+    assert panel.orders.value == tuple(number for _, number in panel.orders.options)
+    assert len(panel.orders.value) > 5
+    assert FAULT not in panel.message.value
+
+
+@pytest.mark.parametrize("values", [[], [None, "mm"], [["seven"], "mm"], [[7], "ells", 3], ["", 5], [[1e400], "in"]])
+def test_a_choice_that_cannot_be_read_opens_the_week_without_one(panel, tmp_path, values):
+    panel.drafts.keep(Draft("WeekPanel", 0, "another version", "2026-03-02 10:00", 0, values))
+    again = WeekPanel(panel.shop, OrderBook(panel.book.path), tmp_path)
+    assert again.orders.value == ()
+    assert FAULT not in again.message.value
+
+
+def test_a_folder_that_cannot_be_written_to_stops_no_week(panel, monkeypatch):
+    def refuses(*_):
+        raise BendError("open the folder for writing: the file must be written, got a refusal of the disk")
+
+    monkeypatch.setattr(panel.drafts, "keep", refuses)
+    panel.orders.value = (7,)
+    assert FAULT not in panel.message.value
+    assert panel.state.numbers == (7,)
 
 
 def test_nothing_chosen_says_how_to_choose_and_writes_no_sheet(panel, tmp_path):
