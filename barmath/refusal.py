@@ -231,6 +231,17 @@ def plain(value: object) -> str:
     return text + "0" if text.endswith(".") else text
 
 
+def counted(count: int, thing: str) -> str:
+    """A count with its noun, in the plural by an s where it is not one.
+
+    Examples
+    --------
+    >>> counted(1, "test bend"), counted(3, "bar"), counted(0, "row")
+    ('1 test bend', '3 bars', '0 rows')
+    """
+    return f"{count} {thing}{'' if count == 1 else 's'}"
+
+
 def tenths(value: object, bound: object = 0.0) -> str:
     """A computed length or angle as a bench reads it: one decimal, more only where it would look like its `bound`.
 

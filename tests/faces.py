@@ -510,6 +510,7 @@ NOT_CALLED: Mapping[str, str] = {
     "check_one_tube": _FLOOR,
     "check_hold": _FLOOR, "checked_count": _FLOOR, "checked_choice": _FLOOR,
     "in_one": "words only: its own example", "unknown": "words only: its own example",
+    "counted": "words only: its own example", "after_words": "words only: test_tweaks.py",
     "remedy_first": "words only: its own example",
     "two_stop_recipe": "takes nothing: its own example",
     "turned": _KERNEL, "arc": _KERNEL, "framed": _KERNEL, "picked": _KERNEL,

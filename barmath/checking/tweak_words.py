@@ -37,12 +37,23 @@ def out_words(off: Array, bound: Array) -> list[str]:
 def left_words(now: Judged, unknown: Truths) -> str:
     """Why a bar that is within as read is left alone, and how likely it is within in those measures."""
     chance = max(1.0 - float((1.0 - now.within)[~unknown].sum()), 0.0)
-    share = f"of 100 bars that read like this at least {int(100.0 * chance)} truly are"
+    sure = int(100.0 * chance)
+    share = "the readings are too few to be sure"
+    if sure:
+        share = f"of 100 bars that read like this at least {sure} truly are"
     if not unknown.any():
         nearest = NAMES[int(np.argmin(now.within))]
         return f"everything is within your tolerance as read, but the {nearest} is near its bound: {share}"
     unread = _listed([BY_KEY[key].name.lower() for key in readings_for(unknown)])
     return f"what was read is within your tolerance ({share}); not known without the {unread}"
+
+
+def after_words(chance: float) -> str:
+    """How many bars out of a hundred are within the tolerance once the advice is followed: at least so many."""
+    sure = int(100.0 * chance)
+    if not sure:
+        return "These readings are too few to say how many such bars are then within your tolerance"
+    return f"Of 100 such bars at least {sure} are then within your tolerance"
 
 
 def again_words(found: Inspection) -> str:

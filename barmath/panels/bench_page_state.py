@@ -15,6 +15,7 @@ from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.steps import Step, bench_steps, marks_of_steps
 from barmath.checking.bench_readings import BY_KEY, Reading
 from barmath.checking.inspection import inspect
+from barmath.checking.tweak_words import after_words
 from barmath.checking.tweaks import LEAVE, advice
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
@@ -215,7 +216,7 @@ def verdict(recipe: Recipe, shop: Shop, state: BenchPageState) -> str:
         return "Type both backsweeps and both rises. Leave nothing out."
     got = advice(inspect(recipe, readings), state.bar.order(), shop.accepted)
     what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
-    sure = f" Of 100 such bars at least {int(100.0 * got.chance_after)} are then within your tolerance."
+    sure = f" {after_words(got.chance_after)}."
     said = f"{got.verdict[:1].upper()}{got.verdict[1:]}{what} ({got.why})."
     return f"{got.before} {said}{sure if got.tweaks or got.verdict == LEAVE else ''}".strip()
 

@@ -13,7 +13,7 @@ from barmath.bending.sequences import bend_sequence
 from barmath.bending.settings import Setting, settings_from_bends, tangent_points_mm
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
-from barmath.refusal import BendError
+from barmath.refusal import BendError, counted
 from barmath.shop.order_seven import BEND_DEG
 from barmath.shop.setup import Setup
 from barmath.shop.shop_file import Shop
@@ -175,7 +175,7 @@ def picture_words(state: HandState, readout: HandReadout) -> str:
     if readout.made is not None and state.bars:
         return "The bar that came out, and the ghost of the bar ordered. " + "; ".join(readout.shows)
     red = f" Red: {readout.failing.words}." if readout.failing else ""
-    return f"The tube in the bender for pull {len(state.pulls) + 1}, {len(state.pulls)} bends made.{red}"
+    return f"The tube in the bender for pull {len(state.pulls) + 1}, {counted(len(state.pulls), 'bend')} made.{red}"
 
 
 def _marks(bends: TubeBends) -> tuple[tuple[str, float], ...]:

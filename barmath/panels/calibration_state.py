@@ -10,6 +10,7 @@ from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.panels.record_state import RecordState, tools
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.calibration import PARTS, Calibration, calibrate
+from barmath.refusal import counted
 from barmath.shop.die_calibration import DieCalibration
 from barmath.shop.offsets import constant_from_play_deg, stop_from_bend_deg
 from barmath.shop.shop_file import Shop
@@ -132,7 +133,7 @@ def calibration_html(found: Calibration, shop: Shop, state: RecordState) -> str:
     kept = found.kept_deg(bend)
     more = found.bends_to_reach(0.1, bend)
     words = [
-        f"from {found.bars} bars and {found.bends} test bends; ± is one standard error",
+        f"from {counted(found.bars, 'bar')} and {counted(found.bends, 'test bend')}; ± is one standard error",
         *(
             _stop_words(name, one, found.stop_deg(one), stop_in_use_deg(shop, state, one))
             for name, one in state.bar.named_bends_deg.items()

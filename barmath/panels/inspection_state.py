@@ -12,6 +12,7 @@ from barmath.checking.as_bent import PARTS, bends_from_parts, parts_of_recipe
 from barmath.checking.bench_readings import KINDS, Kind, Reading, wanted_readings
 from barmath.checking.inspection import Estimate, Inspection, inspect
 from barmath.checking.reading_checks import FAR_OFF
+from barmath.checking.tweak_words import after_words
 from barmath.checking.tweaks import LEAVE, Advice, advice
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
@@ -137,7 +138,7 @@ def verdict_words(readout: InspectionReadout) -> str:
     what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
     said = f"{got.verdict}{what} ({got.why})"
     if got.tweaks or got.verdict == LEAVE:
-        said += f". Of 100 such bars at least {int(100.0 * got.chance_after)} are then within your tolerance"
+        said += f". {after_words(got.chance_after)}"
     return f"{got.before} {said[:1].upper()}{said[1:]}" if got.before else said
 
 

@@ -8,7 +8,7 @@ from barmath.lengths import angle_deg, length_mm
 from barmath.panels.markup import table
 from barmath.records.bent_bar import TestBend
 from barmath.records.calibration import calibrate
-from barmath.refusal import BendError, quoted
+from barmath.refusal import BendError, counted, quoted
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
 
@@ -49,5 +49,5 @@ def own_bends_html(tube: Tube, die: Die, bends: Sequence[TestBend]) -> str:
         rows.append([f"stop for {bend:.0f} deg", *(f"{stop.value:.1f} ± {stop.error:.1f} deg" for stop in both)])
     offsets = (one.estimates["offset_mm"] for one in (theory, found))
     rows.append(["line-up offset", *(f"{offset.value:.1f} ± {offset.error:.1f} mm" for offset in offsets)])
-    caption = f"{tube.name} on {die.name}: what {len(bends)} test bends change"
+    caption = f"{tube.name} on {die.name}: change by {counted(len(bends), 'test bend')}"
     return table(rows, ("what", "by theory", "with your bends"), words={0}, caption=caption)

@@ -11,6 +11,7 @@ from barmath.panels.record_state import RecordState, preview_html, usual_of
 from barmath.panels.shell import put_instead
 from barmath.records.record import Record
 from barmath.records.record_sheet import HEADINGS, SheetRead, bars_from_sheet, guessed_columns, headings_of_sheet
+from barmath.refusal import counted
 from barmath.shop.shop_file import Shop
 
 NO_COLUMN = "in no column"
@@ -69,5 +70,5 @@ class OwnSheet:
             return ""
         done = record.import_all(self._read.bars, self._read.origins)
         self._read, self.take.disabled = None, True
-        known = f". {done.known} were in it already, and nothing was added twice" if done.known else ""
-        return f"{done.added} bars are put into the record{known}"
+        known = f". It had {counted(done.known, 'bar')} already, and nothing was added twice" if done.known else ""
+        return f"the record has {counted(done.added, 'bar')} more now{known}"

@@ -23,7 +23,7 @@ from barmath.records.lookup import SCATTER, Setting, aimed_words, differs, model
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR, BEND, Entry, readable
 from barmath.records.record_sheet import SheetRead
-from barmath.refusal import BendError, Number, quoted
+from barmath.refusal import BendError, Number, counted, quoted
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die
@@ -199,7 +199,7 @@ def preview_html(read: SheetRead, unit: str = "mm") -> str:
         refused.append(f"and {len(read.refused) - MOST_REFUSED} more")
     return "".join(
         (
-            paragraph(f"{len(read.bars)} bars can be taken, {len(read.refused)} rows are refused."),
+            paragraph(f"{counted(len(read.bars), 'bar')} can be taken, {counted(len(read.refused), 'row')} cannot."),
             table(rows, head, words=(0, 1), caption="The first bars of the sheet"),
             bullets(refused),
         )

@@ -23,6 +23,7 @@ from barmath.panels.week_state import (
 )
 from barmath.records.drafts import Drafts
 from barmath.records.order_book import OrderBook
+from barmath.refusal import counted
 from barmath.saving import real_path
 from barmath.shop.cautions import BENDING
 from barmath.shop.shop_file import Shop, shop_from_file
@@ -59,7 +60,7 @@ class WeekPanel(FormPanel):
         for mark in ("barmath-ways", "barmath-row"):  # the row names the list for a screen reader
             listed.add_class(mark)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], self.state.unit)
-        self.every = button("Choose every order", self._every)
+        self.every = button("Choose all orders", self._every)
         self.best = button("Keep the best way of each that has none", self._best)
         self.again = button("Look into the order book again", self._again)
         self.shown = widgets.HTML()
@@ -96,7 +97,7 @@ class WeekPanel(FormPanel):
     def _best(self, _: object) -> None:
         count, faults = choose_best_ways(self.shop, self.book, self.state.numbers)
         self.refresh()
-        kept_words = f"{count} ways are in the order book now" if count != 1 else "1 way is in the order book now"
+        kept_words = f"the order book has {counted(count, 'way')} more now"
         failed = tuple(f"{words.partition(':')[0]} is left out" for words in faults)  # and why is said already
         self.say(kept_words, [*faults, *(words for words in self.week.left_out if not words.startswith(failed))])
 

@@ -14,7 +14,7 @@ from barmath.paper.week_data import TubeCuts, Week, week_from_orders
 from barmath.records.booked_order import OPEN, ORDERED, PLANNED, Booked, BookedOrder
 from barmath.records.drafts import Draft, Drafts
 from barmath.records.order_book import OrderBook
-from barmath.refusal import BendError
+from barmath.refusal import BendError, counted
 from barmath.shop.shop_file import Shop
 
 PAGE = "WeekPanel"
@@ -107,9 +107,7 @@ def week_html(week: Week, unit: str) -> str:
         return paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
     head = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass")
     parts = [
-        heading(
-            f"Bend in this sequence: {len(rows)} {'bar' if len(rows) == 1 else 'bars'}, {week.mass_g / 1000.0:.2f} kg"
-        ),
+        heading(f"Bend in this sequence: {counted(len(rows), 'bar')}, {week.mass_g / 1000.0:.2f} kg"),
         table(rows, head, words=(0, 1), caption="The bars of the week, as you bend them"),
     ]
     for cuts in week.cuts:

@@ -9,7 +9,7 @@ from barmath.lengths import length_text
 from barmath.paper.bench_sheet import bench_page
 from barmath.paper.page import RULE, SOFT, Page, pages_pdf
 from barmath.paper.week_data import TubeCuts, Week, WeekBar
-from barmath.refusal import BendError
+from barmath.refusal import BendError, counted
 from barmath.shop.cautions import BENDING, SAWING, in_one
 
 MARGIN_MM = 12.0
@@ -79,7 +79,7 @@ class _Writer:
 def _plan(week: Week, size: str, unit: str) -> list[Page]:
     out = _Writer(size)
     out.page.text(MARGIN_MM, out.y + 2.4, "THE WEEK", 7.0, colour=SOFT)
-    bars = f"{len(week.bars)} bars" if len(week.bars) > 1 else "1 bar"
+    bars = counted(len(week.bars), "bar")
     out.page.text(MARGIN_MM, out.y + 10.6, f"{bars}, {week.mass_g / 1000.0:.2f} kg bare", 17.0, bold=True)
     out.y += 12.0
     out.head("Bend in this sequence")

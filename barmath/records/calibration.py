@@ -28,7 +28,7 @@ from barmath.records.by_settings import Made, Scatter, measures_of_settings, rea
 from barmath.records.drift import Course, Drift, drift_of_course
 from barmath.records.local_level import Spread, information, likeliest
 from barmath.records.part_fit import USUAL, PartFit, Places, fitted
-from barmath.refusal import BendError, checked_single
+from barmath.refusal import BendError, checked_single, counted
 from barmath.shop.die_calibration import YIELD_BAND_KSI, Beforehand, DieCalibration
 from barmath.shop.offsets import kept_deg, play_deg, stop_setting_deg
 from barmath.shop.stock import PSI, Tube
@@ -135,8 +135,9 @@ class Calibration:
         value, error = (
             {name: getattr(estimate, one) for name, estimate in self.estimates.items()} for one in ("value", "error")
         )
+        source = f"{counted(self.bars, 'bar')} and {counted(self.bends, 'test bend')}"
         return DieCalibration(
-            die, tube, date, f"{self.bars} bars and {self.bends} test bends", value["ratio"], value["constant_deg"],
+            die, tube, date, source, value["ratio"], value["constant_deg"],
             value["offset_mm"], value["radius_mm"], self.kept_deg(USUAL_STOP_DEG).error, error["offset_mm"], batch,
         )  # fmt: skip
 

@@ -22,7 +22,7 @@ from barmath.records.by_settings import MEASURES, read_of_bar
 from barmath.records.misses import ASKED, Misses, expected_miss, misses_of_bars
 from barmath.records.record import Record
 from barmath.records.record_entry import BAR, Entry
-from barmath.refusal import BendError, checked_count, checked_single
+from barmath.refusal import BendError, checked_count, checked_single, counted
 from barmath.shop.offsets import bench_marks_mm, bend_from_stop_deg, stop_from_bend_deg
 from barmath.shop.tooling import Die, Springback
 
@@ -279,7 +279,9 @@ def aimed_words(neighbour: Neighbour) -> str:
         for name, more in neighbour.aimed.items()
         if abs(more) >= (0.1 if name == "backsweep" else 0.5)  # less is not seen at the bench
     ]
-    return f"aimed at {', '.join(said)}: {neighbour.asked} bars like it came out that far off" if said else ""
+    return (
+        f"aimed at {', '.join(said)}: {counted(neighbour.asked, 'bar')} like it came out that far off" if said else ""
+    )
 
 
 def _aimed_at(order: Order, aimed: dict[str, float]) -> Order:

@@ -24,6 +24,7 @@ MOST_PARTS = 8
 
 _TEXT = re.compile(r"""=\s*("[^"]*"|'[^']*')""")
 _MANY_PARTS = re.compile(rf"""(?:[\w"'-]+[ \t]*\.[ \t]*){{{MOST_PARTS}}}[\w"'-]""")
+_COMMA = re.compile(r"""[^"'=#]+=\s*(?P<number>[-+]?\d+,\d+)\s*(#.*)?""")
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 
 _PLAIN_WORDS = {
@@ -110,6 +111,11 @@ class TomlReader:
         line = self.lines[number - 1].strip() if number <= len(self.lines) else ""
         reason = _PLACE.sub("", fault)
         reason = _PLAIN_WORDS.get(reason, reason)
+        if comma := _COMMA.fullmatch(line):
+            return BendError(
+                f"{self.source}, line {number}: a number must be written with a point, got {quoted(comma['number'])}: "
+                f"write {comma['number'].replace(',', '.')}"
+            )
         if _heading(line) and "twice" in reason:
             return BendError(
                 f"{self.source}, line {number}: delete {quoted(line)}, which is there already, or put two brackets "

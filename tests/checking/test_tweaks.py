@@ -11,7 +11,7 @@ from barmath.checking.as_bent import covariance_of_slips, parts_of_recipe
 from barmath.checking.bench_readings import BY_KEY, Reading, readings_of_parts
 from barmath.checking.goal import judged
 from barmath.checking.inspection import inspect
-from barmath.checking.tweak_words import rocking_words
+from barmath.checking.tweak_words import after_words, rocking_words
 from barmath.checking.tweaks import LEAVE, NEAR, READ, SCRAP, TOUCH, TWEAK, Tweak, advice, applied
 from barmath.shop.tolerance import USUAL, Tolerance
 from barmath.space.centerline import bends_from_recipe, cut_length_mm
@@ -282,3 +282,9 @@ def test_applied_wants_one_bar():
         applied(np.ones((2, 7)), ())
     assert rocking_words(inspect(RECIPE, [Reading(k, float(v)) for k, v in zip(
         BY_KEY, readings_of_parts(RECIPE, WANTED, tuple(BY_KEY))[0], strict=True)])) == ()  # fmt: skip
+
+
+def test_a_chance_below_one_in_a_hundred_is_not_said_as_none_of_a_hundred():
+    assert "at least 73" in after_words(0.739)
+    assert "too few" in after_words(0.009)
+    assert "at least 0" not in after_words(0.0)

@@ -330,11 +330,11 @@ def test_the_record_s_own_sheet_is_taken_back_after_a_preview(panel):
     sheet = panel.record.path.with_suffix(".csv").read_bytes()
     assert sheet == sheet_from_bars(panel.record.bars())
     panel.sheets.own.upload.value = uploaded(sheet)
-    assert "40 bars can be taken, 0 rows are refused" in panel.sheets.own.preview.value
+    assert "40 bars can be taken, 0 rows cannot" in panel.sheets.own.preview.value
     assert panel.record.count() == 43
     panel.sheets.own.take.click()
     assert panel.record.count() == 43
-    assert "0 bars are put into the record. 40 were in it already" in panel.sheets.message.value
+    assert "the record has 0 bars more now. It had 40 bars already" in panel.sheets.message.value
     assert panel.sheets.own.take.disabled
 
 
@@ -450,7 +450,7 @@ def test_a_sheet_of_the_builder_s_own_is_mapped_column_by_column(panel):
     for field, heading in (("name", "Bar"), ("date", "Day"), ("rise_mm", "how high"), ("backsweep_deg", "sweep"),
                            ("width_mm", "across")):  # fmt: skip
         panel.sheets.own.choosers[field].value = heading
-    assert "1 bars can be taken, 1 rows are refused" in panel.sheets.own.preview.value
+    assert "1 bar can be taken, 1 row cannot" in panel.sheets.own.preview.value
     assert "line 3: Fill it in: ordered rise (mm) must be given" in panel.sheets.own.preview.value
     assert "<i>1" not in panel.sheets.own.preview.value
     panel.sheets.own.take.click()

@@ -20,7 +20,7 @@ def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path
     assert "order 7 is left out. Choose a way first" in panel.message.value
     panel.best.click()
     assert FAULT not in panel.message.value
-    assert "3 ways are in the order book now" in panel.message.value
+    assert "the order book has 3 ways more now" in panel.message.value
     assert [row.order.state for row in OrderBook(panel.book.path).orders() if row.number in (1, 7, 8)] == [
         "planned"
     ] * 3
@@ -33,7 +33,7 @@ def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path
 def test_an_order_that_cannot_be_made_is_named_once(panel):
     panel.orders.value = (4, 7)
     panel.best.click()
-    assert "1 way is in the order book now" in panel.message.value
+    assert "the order book has 1 way more now" in panel.message.value
     assert panel.message.value.count("order 4") == 1
 
 
@@ -41,7 +41,7 @@ def test_a_way_that_is_kept_is_not_chosen_again(panel):
     panel.orders.value = (7,)
     panel.best.click()
     panel.best.click()
-    assert "0 ways are in the order book now" in panel.message.value
+    assert "the order book has 0 ways more now" in panel.message.value
     assert len(panel.book.history(7)) == 2
 
 

@@ -150,6 +150,8 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL.replace('"0.058 in"', "0.058 in"), 6,
          'write a [heading] or name = value, as in wall = "0.058 in", instead of \'wall = 0.058 in\' '
          "(something is left over behind the value)"),
+        (SMALL.replace('"0.058 in"', "1,47"), 6,
+         "a number must be written with a point, got '1,47': write 1.47"),
         (SMALL.replace('"0.058 in"', "7/8"), 6,
          'write a [heading] or name = value, as in wall = "0.058 in", instead of \'wall = 7/8\' '
          "(something is left over behind the value)"),
