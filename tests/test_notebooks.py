@@ -10,6 +10,7 @@ import nbformat
 import pytest
 from conftest import NOTEBOOKS, ROOT
 from nbclient import NotebookClient
+from outputs import bare
 
 from barmath.panels.shell import FAULT
 
@@ -28,4 +29,5 @@ def test_a_notebook_runs_and_reports_no_fault(notebook, project_copy, monkeypatc
     client.execute()
     shown = json.dumps([[cell.get("outputs") for cell in book.cells], book.metadata.get("widgets")])
     assert FAULT not in shown
+    assert bare([cell.get("outputs", []) for cell in book.cells]) == []
     assert "np.float64(" not in shown  # numbers as a reader reads them

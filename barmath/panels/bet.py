@@ -13,7 +13,7 @@ import plotly.graph_objects as go
 from barmath.panels.drawn import DrawnLine
 from barmath.panels.entry import button, labelled_row
 from barmath.panels.markup import paragraph, table
-from barmath.panels.shell import Shell, guarded, kept, picture, settled
+from barmath.panels.shell import PanelBox, Shell, guarded, kept, picture, settled, still
 from barmath.practice.bets import answer_words, bet_of, outcome
 
 CHOOSE = "choose one"
@@ -136,7 +136,7 @@ class Result(Shell):
             )
             return
         self.message.value = ""
-        self.fill(self.message, shown(self.show(), head=self.head, caption=self.caption))
+        self.fill(self.message, _content(self.show(), self.head, self.caption))
 
 
 class Step(Shell):
@@ -231,7 +231,7 @@ def bet_then(lesson: str, name: str, show: Callable[[], object], *, caption: str
     return Step(bet_box(lesson, name).shell, after_bet(lesson, name, show, caption=caption)).box
 
 
-def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> widgets.Widget:
+def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> PanelBox:
     """What a lesson shows at once, because no question asks for it.
 
     Parameters
@@ -242,6 +242,11 @@ def shown(what: object, *, head: Sequence[str] = (), caption: str = "") -> widge
     caption : str
         What a table shows.
     """
+    part = _content(what, head, caption)
+    return part if isinstance(part, PanelBox) else still(part)
+
+
+def _content(what: object, head: Sequence[str], caption: str) -> widgets.Widget:
     if isinstance(what, widgets.Widget):
         return what
     if isinstance(what, go.Figure):

@@ -17,7 +17,7 @@ from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.panels.bet import after_bet, bet_box, bet_then, shown
 from barmath.panels.entry import button
-from barmath.panels.shell import Shell, guarded, kept
+from barmath.panels.shell import PanelBox, Shell, guarded, kept, still
 from barmath.pictures.derivation import curves
 from barmath.pictures.steps import step_svg
 from barmath.practice.bets.lesson_02 import set_to_sweep_recipe, upswept_recipe
@@ -102,7 +102,7 @@ def step_card(step: str, bar: str = "order 7") -> widgets.VBox:
     return kept(StepCard, (step, bar), lambda: StepCard(step, bar))
 
 
-def bar_we_follow() -> widgets.Box:
+def bar_we_follow() -> PanelBox:
     """Half of order 7 from the front with the letters of its parts, and beside it what each letter is."""
     from barmath.derivation.by_hand import letter_rows
 
@@ -113,14 +113,14 @@ def bar_we_follow() -> widgets.Box:
         for one, two in zip(rows[:5], rows[5:], strict=True)
     )
     table = f'<table class="barmath" aria-label="The letters of the lesson, for order 7">{letters}</table>'
-    return _beside(widgets.HTML(step_svg("bar", order_seven_recipe())), widgets.HTMLMath(table, layout=_PART))
+    return still(_beside(widgets.HTML(step_svg("bar", order_seven_recipe())), widgets.HTMLMath(table, layout=_PART)))
 
 
-def beside_the_way() -> widgets.VBox:
+def beside_the_way() -> PanelBox:
     """Two steps that the lesson does not need, each on demand: the offset bend, and any inner bend."""
     offset = SympyPart("offset", "Let SymPy work out the offset bend", _offset_table)
     inner = SympyPart("inner bend", "Let SymPy work out any inner bend")
-    return widgets.VBox([offset.box, inner.box])
+    return still(offset.box, inner.box)
 
 
 def _offset_table() -> widgets.Widget:
@@ -132,10 +132,10 @@ def _offset_table() -> widgets.Widget:
     return shown(rows, head=("bend", "trade table", "one over the sine"), caption="Multipliers of offset bends.")
 
 
-def two_lengths() -> widgets.VBox:
+def two_lengths() -> PanelBox:
     """The card of the two lengths for the two-stop bar, and both bars checked."""
     rows = shown(_check_rows(), head=CHECK_HEAD, caption="Both bars. The small steps use no formula of this lesson.")
-    return widgets.VBox([step_card("lengths", "two stops"), rows])
+    return still(step_card("lengths", "two stops"), rows)
 
 
 def _check_rows() -> list[tuple[str, ...]]:

@@ -244,12 +244,19 @@ def responsive(figure: LiveFigure) -> widgets.VBox:
     return wide(figure)
 
 
-class _Picture(Shell):
+class _Still(Shell):
     cautions = ()  # the lesson around it has its own
 
 
-def picture(figure: go.Figure) -> widgets.VBox:
-    """A figure to look at in a notebook, as wide as its cell, without controls."""
-    shell = _Picture()  # before the figure: the page must care for what loads slowly
-    shell.fill(responsive(LiveFigure(figure)))
+def still(*parts: widgets.Widget) -> PanelBox:
+    """Parts to look at in a notebook, one below the other: a saved page says in their place how to start."""
+    shell = _Still()
+    shell.fill(*parts)
     return shell.box
+
+
+def picture(figure: go.Figure) -> PanelBox:
+    """A figure to look at in a notebook, as wide as its cell, without controls."""
+    box = still()  # before the figure: the page must care for what loads slowly
+    box.shell.fill(responsive(LiveFigure(figure)))
+    return box

@@ -5,7 +5,9 @@ from itertools import product
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from browser.driver import CELLS
 from conftest import NOTEBOOKS
+from outputs import bare
 
 from barmath.panels.shell import FAULT
 
@@ -168,6 +170,9 @@ def accessibility(page):
     return wrong, sum(len(rule["nodes"]) for rule in found["passes"] if rule["id"] == "color-contrast")
 
 
+OUTPUTS = f"() => {CELLS}.map(cell => cell.outputs.toJSON())"
+"""What each cell of code shows, as JupyterLab would save it."""
+
 RUN_THRICE = {"01_order_to_bench"}
 """What a drawing may keep of more runs than one shows in the third: tried where there are charts and a bar in space."""
 
@@ -284,6 +289,7 @@ def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_
     assert notebook.errors() == []
     assert [words for words in BROKEN if notebook.shows(words)] == []
     assert notebook.problems == []
+    assert bare(notebook.page.evaluate(OUTPUTS)) == []
     assert notebook.page.evaluate(CUT_OFF) == []
     assert unreadable(notebook.page) == []
     assert missed_by_tab(notebook.page) == []

@@ -156,8 +156,9 @@ def test_a_line_beside_the_answer_is_nearly_right_and_a_habit_is_named(drawing):
 
 
 def test_a_long_sentence_in_a_result_may_wrap_and_a_number_does_not():
-    assert 'class="number"' not in shown({"load": "the section nearest to folding carries most of it"}).value
-    assert 'class="number"' in shown({"rise": "90.0 mm"}).value
+    words, number = {"load": "the section nearest to folding carries most of it"}, {"rise": "90.0 mm"}
+    assert 'class="number"' not in shown(words).children[-1].value
+    assert 'class="number"' in shown(number).children[-1].value
 
 
 @pytest.fixture
