@@ -29,7 +29,7 @@ _BARS = {
 
 def budget_figure() -> go.Figure:
     """Sweeps on the left, rise on the right: all traces, nothing in them."""
-    titles = ("Sweeps apart, deg; dashed: 95 of 100 bars keep it", "Rise apart, mm")
+    titles = ("Sweeps apart, deg<br>Dashed: 95 of 100 bars keep it", "Rise apart, mm")
     figure = make_subplots(
         rows=1, cols=2, shared_yaxes=True, column_widths=[0.6, 0.4], horizontal_spacing=0.04, subplot_titles=titles
     )
@@ -38,7 +38,7 @@ def budget_figure() -> go.Figure:
     for column in (1, 2):
         figure.add_trace(_goal(column), row=1, col=column)
     on_paper(
-        figure, 390, (170, 30, 30, 60), uirevision="budget", barmode="group", bargap=0.3,
+        figure, 390, (170, 30, 48, 60), uirevision="budget", barmode="group", bargap=0.3,
         legend={"orientation": "h", "x": 0.0, "y": -0.1}, showlegend=None,
     )  # fmt: skip
     figure.update_xaxes(fixedrange=True, rangemode="tozero", **AXIS)

@@ -20,9 +20,9 @@ _LENGTH = re.compile(r", (mm|in)\b")
 
 
 def axes_in(figure: go.Figure, unit: str) -> None:
-    """Label every flat axis whose title names a length, as in "rise, mm", in `unit`: "mm" or "in", and what is shown
-    under the pointer alike.
+    """Label every flat axis of lengths in `unit`, "mm" or "in", and what is shown under the pointer alike.
 
+    An axis shows lengths where its title names one, as in "rise, mm". So does an axis that has its scale or its range.
     Call it once the data are in the figure, because they set the range of an axis without its own.
     """
     with figure.batch_update():
@@ -31,18 +31,23 @@ def axes_in(figure: go.Figure, unit: str) -> None:
 
 
 def _label(figure: go.Figure, unit: str) -> None:
-    for which, axes in (("x", figure.select_xaxes()), ("y", figure.select_yaxes())):
-        for axis in axes:
-            title = axis.title.text or ""
-            found = _LENGTH.search(title)
-            if found is None or (found[1] == unit == "mm"):
-                continue
-            axis.title.text = _LENGTH.sub(f", {unit}", title)
-            ticks = None if unit == "mm" else _ticks(_span(figure, which, axis))
-            if ticks is None:
-                axis.update(tickmode="auto", tickvals=None, ticktext=None)
-            else:
-                axis.update(tickmode="array", tickvals=list(ticks * MM_PER_INCH), ticktext=[f"{t:g}" for t in ticks])
+    axes = {axis.plotly_name.replace("axis", ""): axis for axis in (*figure.select_xaxes(), *figure.select_yaxes())}
+    for name in _of_lengths(axes):
+        axis = axes[name]
+        if axis.title.text:
+            axis.title.text = _LENGTH.sub(f", {unit}", axis.title.text)
+        ticks = None if unit == "mm" else _ticks(_span(figure, name[0], axis))
+        if ticks is not None:
+            axis.update(tickmode="array", tickvals=list(ticks * MM_PER_INCH), ticktext=[f"{t:g}" for t in ticks])
+        elif axis.tickmode == "array":
+            axis.update(tickmode=None, tickvals=None, ticktext=None)
+
+
+def _of_lengths(axes: dict[str, go.layout.XAxis | go.layout.YAxis]) -> set[str]:
+    """The names of the axes that show lengths, from all axes of a figure by name."""
+    named = {name for name, axis in axes.items() if _LENGTH.search(axis.title.text or "")}
+    ties = [{name, other} for name, axis in axes.items() for other in (axis.scaleanchor, axis.matches) if other]
+    return named.union(*(tie for tie in ties if tie & named))
 
 
 def _point(figure: go.Figure, unit: str) -> None:
@@ -74,4 +79,4 @@ def _ticks(span: tuple[float, float] | None) -> np.ndarray | None:
         return None
     low, high = (end / MM_PER_INCH for end in span)
     step = next((step for step in STEPS_IN if high - low <= MOST_TICKS * step), STEPS_IN[-1])
-    return np.arange(np.ceil(low / step), np.floor(high / step) + 1.0) * step
+    return np.arange(np.ceil(low / step), np.floor(high / step) + 1.0) * step + 0.0  # no -0

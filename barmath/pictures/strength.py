@@ -53,7 +53,7 @@ def _lay_out(figure: go.Figure) -> None:
     for row in (1, 2):
         figure.update_xaxes(range=[-REACH_MM, REACH_MM], row=row, col=1, **FIXED)
         figure.update_yaxes(row=row, col=1, **FIXED)
-    figure.update_xaxes(title="along the tube from the middle, mm (left side negative)", row=2, col=1)
+    figure.update_xaxes(title="along the tube from the middle, mm (left side negative)", matches="x", row=2, col=1)
     title = {"text": screened_title(), "font": {"size": 13, "color": MARK}, "x": 0.01, "y": 0.985, "yanchor": "top"}
     on_paper(figure, 600, (56, 12, 74, 44), uirevision="strength", title=title, showlegend=None)
     titles_left(figure)

@@ -78,6 +78,29 @@ def test_a_panel_in_inches_says_nothing_in_mm(panel):
     assert not found
 
 
+def in_inches(axis):
+    return axis.tickmode == "array"
+
+
+def test_axes_of_one_scale_are_all_in_inches_or_none_and_nothing_is_less_than_nothing(panel):
+    for figure in (part for part in parts_of(panel.box) if isinstance(part, go.Figure)):
+        axes = {axis.plotly_name: axis for axis in (*figure.select_xaxes(), *figure.select_yaxes())}
+        for name, axis in axes.items():
+            same = [axes[f"{axis.scaleanchor[0]}axis{axis.scaleanchor[1:]}"]] if axis.scaleanchor else []
+            beside = [one for other, one in axes.items() if other[0] == name[0]]
+            same += [one for one in beside if axis.range and one.range == axis.range]
+            assert {in_inches(one) for one in same} <= {in_inches(axis)}, (name, axis.title.text)
+            assert not {"-0", "-0.0"} & set(axis.ticktext or ())
+
+
+def test_back_in_mm_the_axes_are_as_before(panel):
+    figures = [part for part in parts_of(panel.box) if isinstance(part, go.Figure)]
+    panel.unit.value = "mm"
+    for axis in (axis for figure in figures for axis in (*figure.select_xaxes(), *figure.select_yaxes())):
+        assert axis.tickmode is None or "die" in axis.ticktext[0]
+        assert axis.ticktext is None or "die" in axis.ticktext[0]
+
+
 def test_a_refusal_in_inches_says_nothing_in_mm(panel):
     for sentence in ("width must be at most 900.0 mm, got 950.0 mm: choose less", "from 41.2 to 86.8 mm"):
         panel.say(sentence, [sentence], sentence)
