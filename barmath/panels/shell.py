@@ -257,6 +257,6 @@ def still(*parts: widgets.Widget) -> PanelBox:
 
 def picture(figure: go.Figure) -> PanelBox:
     """A figure to look at in a notebook, as wide as its cell, without controls."""
-    box = still()  # before the figure: the page must care for what loads slowly
-    box.shell.fill(responsive(LiveFigure(figure)))
-    return box
+    shell = _Still()  # before the figure: the page must care for what loads slowly
+    shell.fill(responsive(LiveFigure(figure)))
+    return shell.box
