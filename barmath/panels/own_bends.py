@@ -60,8 +60,9 @@ class OwnBendsPanel(Shell):
         self._show()
 
     def _show(self) -> None:
-        self.message.value = ""
-        self.need_every_entry()
+        self.say()
+        if self.refused_entries():
+            return
         typed = (self._bend(text.value) for text in self.typed)
         self.bends = tuple(bend for bend in typed if bend is not None)
         self.words.value = own_bends_html(*self._tools(), self.bends)

@@ -92,6 +92,7 @@ class Shell(Writes):
         refused = {entry.refused for entry in entries}
         parts = [message_html(_not_taken(entry), "bad", "Not taken") for entry in entries]
         warnings = [in_unit(warning, unit) for warning in warnings if warning not in refused]
+        refusal = "" if refusal in refused else refusal  # it is said of its box
         good, refusal = in_unit(good, unit), in_unit(refusal, unit)
         if refusal:
             parts.append(message_html(remedy_first(refusal), "bad", self.refused))

@@ -1,5 +1,6 @@
 """While one box of a panel is refused nothing is written, stored or called good, and every button says which box."""
 
+import re
 from html import unescape
 
 import ipywidgets as widgets
@@ -142,3 +143,14 @@ def test_a_box_says_first_what_to_type(demo_copy, tmp_path):
     panel.controls.box.value = "9000"
     to_do = "<b>Not taken:</b> Type a number in between: "
     assert f"{to_do}room for controls must be from " in unescape(panel.message.value)
+
+
+@pytest.mark.parametrize("name", list(PANELS))
+def test_no_message_says_the_same_sentence_twice(name, demo_copy, tmp_path):
+    panel = PANELS[name](demo_copy / "shop.toml", tmp_path)
+    for label, _, box in [*rows(panel.box)]:
+        before, box.value = box.value, "-5"
+        said = re.split(r"(?<=[.:]) |<[^>]*>", panel.message.value)
+        sentences = [one.strip() for one in said if len(one.strip()) > 25]
+        assert sorted(sentences) == sorted(set(sentences)), label
+        box.value = before
