@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date, timedelta
 
 import numpy as np
 import plotly.graph_objects as go
@@ -12,6 +13,9 @@ from plotly.subplots import make_subplots
 from barmath.lengths import MM_PER_INCH
 from barmath.pictures.look import QUIET, on_paper, titles_left
 from barmath.pictures.palette import BEND, DIMENSION, GRID, STRAIGHT, as_written
+
+FEW_DAYS, DAY_MS = 5, 86_400_000.0
+"""Fewer days than this have a tick each; a day as Plotly counts time."""
 
 
 def record_figure() -> go.Figure:
@@ -28,7 +32,7 @@ def record_figure() -> go.Figure:
         figure.add_traces(traces, rows=[row] * len(traces), cols=[1] * len(traces))
     figure.update_xaxes(title="by the settings, mm", row=1, col=1, **QUIET)
     figure.update_yaxes(title="as read, mm", row=1, col=1, **QUIET)
-    figure.update_xaxes(title="day", row=2, col=1, **QUIET)
+    figure.update_xaxes(title="day", tickformat="%Y-%m-%d", row=2, col=1, **QUIET)
     figure.update_yaxes(row=2, col=1, gridcolor=GRID, zeroline=True, zerolinecolor=STRAIGHT)
     below = {"orientation": "h", "y": -0.12}
     on_paper(figure, 640, (60, 12, 28, 44), legend=below, uirevision="record", showlegend=None)
@@ -63,6 +67,16 @@ def update_record(
     rises, sweeps = figure.data[-2:]
     rises.update(name="rise, mm" if unit == "mm" else "rise, 1/32 in", x=list(days), y=rise, text=words)
     sweeps.update(x=list(days), y=np.asarray(missed_sweep, float), text=words)
+    figure.layout.xaxis2.update(_days_axis(days))
+
+
+def _days_axis(days: Sequence[str]) -> dict[str, object]:
+    # a tick a day where there are few: Plotly would show hours, and thousandths of a second of one day
+    dates = [date.fromisoformat(day[:10]) for day in days]
+    if not dates or (max(dates) - min(dates)).days > FEW_DAYS:
+        return {"autorange": True, "dtick": None}
+    span = min(dates) - timedelta(1), max(dates) + timedelta(1)
+    return {"range": [day.isoformat() for day in span], "dtick": DAY_MS}
 
 
 def _marks(name: str, colour: str, symbol: str) -> go.Scatter:

@@ -19,6 +19,7 @@ from barmath.panels.calibration_state import drift_words, scatter_words, theory_
 from barmath.panels.record import RecordPanel, record_panel
 from barmath.panels.record_state import RecordState, bar_from_state
 from barmath.panels.shell import FAULT
+from barmath.pictures.record import record_figure, update_record
 from barmath.planning.ways import LEVEL, ORDERED
 from barmath.records.by_settings import Scatter
 from barmath.records.calibration import calibrate
@@ -467,3 +468,18 @@ def test_a_file_that_is_no_sheet_is_said(panel, content):
 def test_running_the_cell_again_shows_the_same_panel(tmp_path):
     record = copied_demo_record(tmp_path / "record.db", DEMO)
     assert record_panel(DEMO, record.path) is record_panel(DEMO, record.path)
+
+
+@pytest.mark.parametrize(("days", "few"), [(["2026-03-02"] * 3, True), (["2026-03-02", "2026-03-05"], True),
+                                           (["2026-03-02", "2026-05-05"], False), ([], False)])  # fmt: skip
+def test_the_days_of_the_record_have_a_tick_each_where_they_are_few(days, few):
+    figure, missed = record_figure(), [1.0] * len(days)
+    for _ in range(2):  # the second time the axis is as the first left it
+        update_record(figure, [], [], [], days, missed, missed, ["a bar"] * len(days))
+        axis = figure.layout.xaxis2
+        assert axis.tickformat == "%Y-%m-%d"
+        assert (axis.dtick == 86_400_000.0) is few
+        assert (axis.range is not None) is few
+        if few:
+            assert axis.range[0] < days[0]
+            assert days[-1] < axis.range[1]
