@@ -58,7 +58,7 @@ def test_numbers_alone_give_plain_floats():
 
 
 @pytest.mark.parametrize("size", [3, BLOCK + 1])
-def test_a_number_stays_a_number_inside_and_a_constant_fills_its_array(size):
+def test_a_number_remains_a_number_inside_and_a_constant_fills_its_array(size):
     seen = []
 
     def kernel(x, y):
@@ -89,7 +89,7 @@ def test_orders_come_back_whole_across_the_edge_of_a_block(size, upsweep):
     np.testing.assert_allclose(shape.backsweep_deg, order.backsweep_deg, atol=ANGLE_DEG, rtol=0)
 
 
-def test_a_refusal_tells_the_place_in_the_whole_array_and_not_in_its_block():
+def test_a_refusal_says_the_place_in_the_whole_array_and_not_in_its_block():
     bends = np.full(BLOCK + 10, 28.0)
     bends[BLOCK + 3] = 11.0
     with pytest.raises(BendError, match=rf"got 11.0 deg \(element {BLOCK + 3} of \({BLOCK + 10},\)\)"):

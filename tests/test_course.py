@@ -100,7 +100,7 @@ def test_it_follows_order_7(path):
 
 
 @course
-def test_it_asks_before_it_tells(path):
+def test_it_asks_before_it_says(path):
     text = "\n".join(prose(path))
     if not path.name.startswith("11"):
         assert len(re.findall(r"\?", text)) + len(bet_names(path.name[:2])) >= 5

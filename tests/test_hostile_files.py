@@ -214,7 +214,7 @@ TRICKS = ["../../etc/passwd", "..", ".", "/etc/passwd", "C:\\Windows\\x", "a/b",
 
 
 @pytest.mark.parametrize("words", TRICKS)
-def test_a_name_that_plays_tricks_stays_inside_its_folder(words, tmp_path):
+def test_a_name_that_plays_tricks_remains_inside_its_folder(words, tmp_path):
     name = file_name(words, ".pdf")
     assert (tmp_path / name).resolve().parent == tmp_path.resolve()
     assert not set(name) & set('/\\:*?"<>|\x00\n\u202e')
@@ -224,7 +224,7 @@ def test_a_name_that_plays_tricks_stays_inside_its_folder(words, tmp_path):
 
 
 @given(st.text())
-def test_any_name_at_all_stays_inside_its_folder(words):
+def test_any_name_at_all_remains_inside_its_folder(words):
     name = file_name(words, ".pdf")
     assert not set(name) & set('/\\:*?"<>|\x00\n\r')
     assert name.isprintable()
@@ -260,7 +260,7 @@ def words_of(figure: go.Figure):
 
 
 @pytest.mark.parametrize("name", list(PANELS))
-def test_html_in_the_names_of_a_shop_is_shown_as_it_is_written(name, demo_copy, tmp_path):
+def test_html_in_the_names_of_a_shop_is_shown_letter_by_letter(name, demo_copy, tmp_path):
     for file in demo_copy.glob("*.toml"):
         text = file.read_text(encoding="utf-8")
         for word in ("7/8 x 0.058", "die 89", "the training shop", "order 1"):

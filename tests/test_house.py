@@ -178,7 +178,7 @@ def test_the_top_level_is_the_agreed_one(committed):
     assert {path.name for path in committed.iterdir() if not path.name.startswith(".")} == TOP_LEVEL
 
 
-def test_few_modules_lie_flat_and_every_folder_is_a_room_of_the_table():
+def test_few_modules_are_flat_and_every_folder_is_a_room_of_the_table():
     inside = [path for path in (ROOT / "barmath").iterdir() if path.name != "__pycache__"]
     assert {path.stem for path in inside if path.suffix == ".py"} == GROUND | {"__init__"}
     assert {path.name for path in inside if path.is_dir()} == set(ROOMS)

@@ -273,7 +273,7 @@ def answer_of(read, text):
         return str(refusal)
 
 
-def test_lengths_in_a_sentence_are_told_in_the_unit_asked_for():
+def test_lengths_in_a_sentence_are_said_in_the_unit_asked_for():
     sentence = "straight must be at least 65.0 mm, got 12.7 mm: from 25.4 to 50.8 mm"
     assert in_unit(sentence, "in") == "straight must be at least 2 9/16 in, got 1/2 in: from 1 in to 2 in"
     assert in_unit(sentence, "mm") == sentence

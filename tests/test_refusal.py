@@ -46,7 +46,7 @@ def test_several_numbers_become_a_float64_array_of_their_shape(value):
     np.testing.assert_array_equal(number, [1.0, 2.0, 3.0])
 
 
-def test_a_float64_array_is_taken_as_it_is():
+def test_a_float64_array_is_taken_unchanged():
     array = np.arange(6.0).reshape(2, 3)
     assert as_number("rise", array, "mm") is array
 
@@ -104,7 +104,7 @@ def test_what_is_no_finite_number_is_refused_in_these_words(value, sentence):
          "size must be at least 0.0 mm, RULE, got -2.0 mm (element 1 of (3,)): REMEDY"),
     ],
 )  # fmt: skip
-def test_what_lies_outside_its_bounds_is_refused_in_these_words(value, bounds, sentence):
+def test_what_is_outside_its_bounds_is_refused_in_these_words(value, bounds, sentence):
     assert said(checked, "size", value, "mm", rule="RULE", remedy="REMEDY", **bounds) == remedy_first(sentence)
 
 
@@ -132,7 +132,7 @@ def test_an_array_of_nothing_passes_every_bound():
 # ---- refusals after the sums are done
 
 
-def test_refuse_where_tells_the_first_place_and_its_values():
+def test_refuse_where_says_the_first_place_and_its_values():
     sentence = said(
         refuse_where, np.array([[False, False], [True, True]]), "rise {rise} with bend {bend}", remedy="bend more",
         rise=np.array([[10.0], [20.0]]), bend=25.0,
@@ -140,7 +140,7 @@ def test_refuse_where_tells_the_first_place_and_its_values():
     assert sentence == "rise 20.0 with bend 25.0 (element 1, 0 of (2, 2)): bend more"
 
 
-def test_refuse_where_tells_no_place_for_a_single_bar():
+def test_refuse_where_says_no_place_for_a_single_bar():
     assert said(refuse_where, True, "rise {rise}", rise=10.0) == "rise 10.0"
 
 
@@ -167,7 +167,7 @@ def test_shapes_that_do_not_broadcast_are_refused():
     [(25, "25.0"), (0, "0.0"), (12.5, "12.5"), (88.9, "88.9"), (1.4732, "1.473"), (-3.0004, "-3.0"), (1e-5, "1e-05"),
      (1e9, "1e+09"), (np.float64(76.2), "76.2")],
 )  # fmt: skip
-def test_a_number_is_told_as_a_bench_reads_it(number, text):
+def test_a_number_is_said_as_a_bench_reads_it(number, text):
     assert plain(number) == text
 
 
@@ -176,18 +176,18 @@ def test_shown_bounds_are_rounded_inward():
     assert (float(low), float(high)) == (68.1, 78.7)
 
 
-def test_round_bounds_are_told_as_they_are():
+def test_round_bounds_are_said_unchanged():
     low, high = shown_bounds(6.0 + 1e-14, 78.8 - 1e-13)
     assert (float(low), float(high)) == (6.0, 78.8)
 
 
-def test_bounds_with_no_tenth_between_them_are_told_to_the_thousandth():
+def test_bounds_with_no_tenth_between_them_are_said_to_the_thousandth():
     low, high = shown_bounds(68.0114, 68.0816)
     assert (float(low), float(high)) == (68.012, 68.081)
 
 
 @given(st.floats(-1e4, 1e4), st.floats(0.002, 1e3))
-def test_shown_bounds_lie_inside_the_bounds(lowest, span):
+def test_shown_bounds_are_inside_the_bounds(lowest, span):
     low, high = shown_bounds(lowest, lowest + span)
     assert lowest - 1e-9 <= low <= high <= lowest + span + 1e-9
 

@@ -116,7 +116,7 @@ def test_a_disk_without_second_names_is_saved_to_as_well(tmp_path, monkeypatch):
         (errno.EIO, os.strerror(errno.EIO).lower()),
     ],
 )
-def test_a_fault_of_the_disk_is_told_in_a_sentence_and_nothing_is_lost(tmp_path, monkeypatch, number, words):
+def test_a_fault_of_the_disk_is_said_in_a_sentence_and_nothing_is_lost(tmp_path, monkeypatch, number, words):
     path = tmp_path / "sheet.pdf"
     path.write_bytes(OLD)
 
@@ -297,7 +297,7 @@ def test_an_impossible_name_is_refused_in_a_sentence(tmp_path, name, words):
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="links need a privilege there")
-def test_a_link_is_followed_and_stays_a_link(tmp_path):
+def test_a_link_is_followed_and_remains_a_link(tmp_path):
     (tmp_path / "real.pdf").write_bytes(OLD)
     (tmp_path / "link.pdf").symlink_to(tmp_path / "real.pdf")
     assert "real.pdf exists already" in refuse(tmp_path / "link.pdf")

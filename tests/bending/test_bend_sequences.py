@@ -59,7 +59,7 @@ def test_the_usual_order_meets_what_the_straights_leave():
     assert [s.flat.straight if s.flat else None for s in stations] == [None, 3, 2, 2]
 
 
-def test_the_roll_a_reading_tells_is_the_steepness_of_its_flat():
+def test_the_roll_a_reading_shows_is_the_steepness_of_its_flat():
     # sin r = sin a sin phi: d phi/d r = cos r/(sin a cos phi); a level arm that stands off by a: 1/sin a
     stations = usual(orders_of(ORDER_7)).stations
     a, phi = np.radians(25.0), np.radians(ORDER_7.roll_deg)

@@ -139,7 +139,7 @@ def test_with_equal_bends_swapped_stops_do_nothing():
     assert habits_of_pulls(pulls, bends, SETUP) == ()
 
 
-def test_a_slip_that_is_no_habit_is_told_by_its_size():
+def test_a_slip_that_is_no_habit_is_said_by_its_size():
     bends = bends_from_recipe(EQUAL)
     pulls = list(pulls_from_settings(right_settings(bends)))
     pulls[0] = pulls[0]._replace(mark_mm=pulls[0].mark_mm + 7.0)

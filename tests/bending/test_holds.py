@@ -63,7 +63,7 @@ def test_each_bend_takes_up_the_tube_as_the_one_before_left_it(recipe, bender):
 
 
 @given(recipes, benders)
-def test_the_held_side_stays_and_the_free_end_turns_level_to_the_benders_side(recipe, bender):
+def test_the_held_side_remains_and_the_free_end_turns_level_to_the_benders_side(recipe, bender):
     for pose in poses_from_recipe(recipe, bender):
         held = np.setdiff1d(np.arange(len(pose.before_mm)), pose.free)
         np.testing.assert_allclose(pose.before_mm[pose.free[0]], 0.0, atol=LENGTH_MM)
@@ -104,7 +104,7 @@ def test_a_bender_that_turns_right_has_the_tube_turned_over_about_its_own_axis(r
             np.testing.assert_allclose(one * [1.0, -1.0, -1.0], other, atol=LENGTH_MM)
 
 
-def test_the_straight_tube_of_the_first_step_lies_along_the_bender():
+def test_the_straight_tube_of_the_first_step_is_along_the_bender():
     first = poses_from_recipe(UPRIGHT)[0]
     marks = marks_from_recipe(UPRIGHT)
     np.testing.assert_allclose(first.before_mm[:, 1:], 0.0, atol=LENGTH_MM)
@@ -112,14 +112,14 @@ def test_the_straight_tube_of_the_first_step_lies_along_the_bender():
     assert first.before_mm[-1, 0] == pytest.approx(marks.inner_end_mm - marks.end_mm, abs=LENGTH_MM)
 
 
-def test_a_flat_offset_lies_level_through_all_four_bends():
+def test_a_flat_offset_is_level_through_all_four_bends():
     flat = Recipe(50.0, 30.0, 90.0, 0.0, 30.0, 180.0, 90.0)
     for pose in poses_from_recipe(flat):
         np.testing.assert_allclose(pose.before_mm[:, 2], 0.0, atol=LENGTH_MM)
         assert pose.end_height_mm("left") == pytest.approx(0.0, abs=LENGTH_MM)
 
 
-def test_the_far_end_of_the_other_arm_lies_where_three_slopes_put_it():
+def test_the_far_end_of_the_other_arm_is_where_three_slopes_put_it():
     # by hand, for R 100, a = b = 30, phi = 90: everything behind the hook lies in one upright plane, so for the first
     # outer bend the tube falls by R (1 - cos 30) + 50 sin 30, and on by a second bend of 30 to a slope of 60
     recipe = Recipe(50.0, 30.0, 90.0, 90.0, 30.0, 200.0, 100.0)
@@ -138,7 +138,7 @@ def test_the_poses_follow_the_usual_order():
     assert [(pose.side, pose.bend) for pose in poses_from_recipe(UPRIGHT)] == list(USUAL_SEQUENCE)
 
 
-def test_between_the_ends_of_each_straight_lies_its_length():
+def test_between_the_ends_of_each_straight_is_its_length():
     finished = poses_from_recipe(UPRIGHT)[3]
     lengths = [np.ptp(finished.after_mm[list(finished.ends(straight))], axis=0) for straight in STRAIGHTS]
     half = [UPRIGHT.grip_mm, UPRIGHT.straight_mm, UPRIGHT.clamp_flat_mm]

@@ -99,7 +99,7 @@ def test_a_degree_misread_on_the_clamp_flat_moves_the_sweep_by_the_closed_forms(
     assert twist == pytest.approx(1.0 / np.sin(np.radians(25.0)), rel=1e-5)
 
 
-def test_a_flat_further_off_tells_the_roll_better_and_the_sweep_by_as_much_less():
+def test_a_flat_further_off_shows_the_roll_better_and_the_sweep_by_as_much_less():
     near, far = flats_to_read(ROW, USUAL_HOLDS[2], made_so_far(USUAL_HOLDS)[2])
     slopes = [slope_of_reading(ROW, USUAL_HOLDS, 2, flat, SETUP).backsweep_deg for flat in (near, far)]
     assert slopes[1] / slopes[0] == pytest.approx(far.roll_per_reading / near.roll_per_reading, rel=1e-4)

@@ -205,7 +205,7 @@ PLANS = [
 
 @pytest.mark.parametrize("turns", TURNS)
 @pytest.mark.parametrize("recipe", [UPRIGHT, LEVEL, LEANING])
-def test_in_every_order_the_words_are_true_of_how_the_bar_lies(recipe, turns):
+def test_in_every_order_the_words_are_true_of_how_the_bar_is(recipe, turns):
     for holds in PLANS[:: 7 if turns == "left" else 11]:
         steps = bench_steps(recipe, SPRINGBACK, DIE, Bender(turns), holds=holds)
         for step, hold, pose in zip(steps, holds, poses_from_recipe(recipe, Bender(turns), holds=holds), strict=True):

@@ -39,7 +39,7 @@ def swung(recipe, hold, made, bender=STAND):
 
 
 @given(recipes, holds, masks, st.sampled_from(("left", "right")))
-def test_no_point_changes_its_height_and_the_held_side_lies_still(recipe, hold, made, turns):
+def test_no_point_changes_its_height_and_the_held_side_is_still(recipe, hold, made, turns):
     one = swung(recipe, hold, made, Bender(turns))
     np.testing.assert_allclose(one.points_mm[..., 2], np.broadcast_to(one.points_mm[0, :, 2], one.points_mm.shape[:2]),
                                atol=1e-9)  # fmt: skip
@@ -48,7 +48,7 @@ def test_no_point_changes_its_height_and_the_held_side_lies_still(recipe, hold, 
 
 
 @given(recipes, holds, masks, st.sampled_from(("left", "right")))
-def test_what_lies_beyond_the_arc_is_drawn_along_and_turned_about_the_pivot(recipe, hold, made, turns):
+def test_what_is_beyond_the_arc_is_drawn_along_and_turned_about_the_pivot(recipe, hold, made, turns):
     # second route, by SciPy: a rigid piece slides back by the arc already wrapped, then turns about the die's pivot
     bender = Bender(turns)
     one = swung(recipe, hold, made, bender)

@@ -105,7 +105,7 @@ def test_an_impossible_order_says_why_and_shows_no_bar(panel):
     assert panel.problems == []
 
 
-def test_what_is_typed_between_two_steps_of_a_slider_stays(panel):
+def test_what_is_typed_between_two_steps_of_a_slider_remains(panel):
     type_rise(panel, "3 1/8 in")
     panel.page.get_by_text("rise 79.4 mm").first.wait_for(state="attached")
     panel.page.wait_for_timeout(1500)

@@ -124,7 +124,7 @@ def test_a_gap_typed_as_the_sheet_says_gives_the_bend_that_is_off(place, off):
     np.testing.assert_allclose(inspect(RECIPE, readings).parts_deg, parts, atol=0.05)
 
 
-def test_a_twist_stands_the_riser_off_on_its_own_side():
+def test_a_twist_lifts_the_riser_on_its_own_side():
     # twist to the back by 2 degrees: front down, the right riser's end stands up by its length square to the flat
     parts = off_by(0, 0, 0, 0, 0, 0, 2.0)
     square = RECIPE.radius_mm * (1.0 - np.cos(np.radians(25.0))) + RECIPE.straight_mm * np.sin(np.radians(25.0))

@@ -115,7 +115,7 @@ def test_one_bend_off_is_found_and_put_right_by_as_much(place, name, off):
     assert got.after["rise_left"] == pytest.approx(after[2], abs=0.05)
 
 
-def test_a_twist_is_turned_out_and_told_apart_from_the_grips():
+def test_a_twist_is_turned_out_and_not_mixed_up_with_the_grips():
     got = advised(off_by(0, 0, 0, 0, 0, 0, 3.0), times=2)
     assert got.tweaks == (Tweak("twist", -3.0),)
     assert got.tweaks[0].words == "turn the right riser forward against the left one, about the clamp flat, by 3.0 deg"

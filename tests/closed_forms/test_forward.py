@@ -64,7 +64,7 @@ def test_a_quarter_roll_with_bends_of_45_points_the_grip_half_along_the_axis():
     assert shape.width_mm == pytest.approx(2 * (27.5 + 100 * half + 90 * half + 100 / 2), abs=LENGTH_MM)
 
 
-def test_a_bar_turned_a_quarter_in_its_stem_lies_where_it_stood():
+def test_a_bar_turned_a_quarter_in_its_stem_is_where_it_was():
     upright = shape_from_recipe(bar())
     turned = shape_from_recipe(bar(stem_roll_deg=90.0))
     assert turned.setback_mm == pytest.approx(upright.rise_mm, abs=LENGTH_MM)

@@ -388,7 +388,7 @@ def test_a_window_is_asked_for_with_a_straight_of_0_or_more():
 
 
 @given(any_orders, st.floats(1.001, 3.0))
-def test_the_window_told_in_a_refusal_is_not_refused_in_its_turn(asked, beyond):
+def test_the_window_said_in_a_refusal_is_not_refused_in_its_turn(asked, beyond):
     order, radius, bend = asked
     lowest, highest = rise_window_mm(order, radius, bend, 0.0)
     assume(1.0 < highest > lowest + 0.002)
@@ -405,7 +405,7 @@ def test_the_window_told_in_a_refusal_is_not_refused_in_its_turn(asked, beyond):
 
 
 @given(st.floats(1.0, 60.0), st.none() | st.just(0.0) | st.floats(0.1, 30.0))
-def test_the_least_bend_told_in_a_refusal_is_not_refused_in_its_turn(backsweep, upsweep):
+def test_the_least_bend_said_in_a_refusal_is_not_refused_in_its_turn(backsweep, upsweep):
     order = Order(80.0, backsweep, 780.0, upsweep)
     least = float(refused(rise_window_mm, order, 90.0, 0.1, 0.0).partition(" at least ")[2].split()[0])
     assert least_bend_deg(order) - 1e-9 <= least <= least_bend_deg(order) + 0.1

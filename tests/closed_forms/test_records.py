@@ -88,7 +88,7 @@ def test_an_order_without_upsweep_has_none():
     assert (Order(**ORDER).clamp_flat_mm, Order(**ORDER).controls_mm) == (50.0, 200.0)
 
 
-def test_a_recipe_has_its_risers_upright_unless_told():
+def test_a_recipe_has_its_risers_upright_unless_said_otherwise():
     assert Recipe(**RECIPE).stem_roll_deg == 0.0
 
 

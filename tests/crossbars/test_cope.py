@@ -31,7 +31,7 @@ def test_at_45_degrees_the_acute_side_reaches_further_by_two_branch_radii():
 
 
 @given(headers, shares, angles, st.floats(0.0, 360.0))
-def test_the_cut_lies_on_both_cylinders(header, share, angle, station):
+def test_the_cut_is_on_both_cylinders(header, share, angle, station):
     # header along x; the branch leaves upward at the angle to it, its acute side toward +x
     r, theta, t = share * header / 2, np.radians(angle), np.radians(station)
     z = cope_ordinates_mm(2 * r, header, angle, station)

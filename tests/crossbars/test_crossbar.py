@@ -190,7 +190,7 @@ def test_a_flat_joint_is_warned_of_and_a_steep_one_is_not():
     assert replace(fitted(40.0), angle_deg=45.0).warnings() == ()
 
 
-def test_how_to_check_it_tells_its_height():
+def test_how_to_check_it_says_its_height():
     assert "35.0 mm" in " ".join(level_and_square(fitted(35.0)))
 
 

@@ -92,7 +92,7 @@ def in_radians(recipe):
 # ---- the tools
 
 
-def test_vanishes_tells_an_identity_from_a_near_miss():
+def test_vanishes_knows_an_identity_from_a_near_miss():
     x, y = sp.symbols("x y", real=True)
     assert vanishes(sp.sin(x + y) - sp.sin(x) * sp.cos(y) - sp.cos(x) * sp.sin(y))
     assert vanishes(sp.tan(x / 2) - (1 - sp.cos(x)) / sp.sin(x))
@@ -195,7 +195,7 @@ def test_legs_between_corners_lead_to_the_same_bar_end():
     assert vanishes(forward.corner_points()[-1].right - forward.tangent_points()[-1].right)
 
 
-def test_each_corner_lies_a_take_out_from_its_two_tangent_points():
+def test_each_corner_is_a_take_out_from_its_two_tangent_points():
     start_a, end_a, start_b, end_b, _ = (point.right for point in forward.tangent_points())
     corner_a, corner_b, _ = (point.right for point in forward.corner_points())
     for corner, points, bend in ((corner_a, (start_a, end_a), a), (corner_b, (start_b, end_b), b)):
@@ -708,7 +708,7 @@ def test_the_drawn_centre_line_passes_through_the_derived_points(seven):
         close(piece.points[-1], seven.value(point))
 
 
-def test_on_the_bench_riser_and_grip_lie_level_and_the_flat_slopes_by_the_reading(seven):
+def test_on_the_bench_riser_and_grip_are_level_and_the_flat_slopes_by_the_reading(seven):
     middle, inner, outer, end = seven.seen_on_the_bench(seven.corners())
     close([*inner[[0, 2]], *outer[[0, 2]], end[2]], 0.0)
     slope_deg = np.rad2deg(np.arcsin((inner - middle)[2] / np.linalg.norm(inner - middle)))
@@ -718,7 +718,7 @@ def test_on_the_bench_riser_and_grip_lie_level_and_the_flat_slopes_by_the_readin
     close(seen_roll_deg, seven.recipe.roll_deg)
 
 
-def test_how_far_off_tells_the_side_and_the_distance_and_not_the_answer(seven):
+def test_how_far_off_says_the_side_and_the_distance_and_not_the_answer(seven):
     climb = forward.measures()["rise"]
     assert seven.how_far_off(70.0, climb) == "8.0 mm too little."
     assert seven.how_far_off(80.25, climb) == "2.2 mm too much."

@@ -47,7 +47,7 @@ def test_a_sketch_points_out_what_the_term_names(term):
 
 
 @named
-def test_a_sketch_is_sound_xml_that_stays_in_its_box(term):
+def test_a_sketch_is_sound_xml_that_remains_in_its_box(term):
     root = ElementTree.fromstring(sketch_svg(term.sketch(), term.name + ' <b> & "'))
     assert root.get("aria-label") == term.name + ' <b> & "'
     for node in root.iter("{http://www.w3.org/2000/svg}polyline"):
@@ -87,7 +87,7 @@ def test_an_angle_is_drawn_as_long_as_it_is():
     assert np.degrees(np.arctan2(turned[1], turned[0])) == pytest.approx(70.0)
 
 
-def test_the_stem_stands_square_to_the_steering_axis():
+def test_the_stem_is_square_to_the_steering_axis():
     axis, tube = of_the_metal.stem().strokes[:2]
     along, out = np.diff(axis.points, axis=0)[0], np.diff(tube.points, axis=0)[0]
     assert along @ out == pytest.approx(0.0, abs=1e-9)

@@ -295,7 +295,7 @@ def test_it_goes_on_where_it_was_after_a_reload(open_page):
     assert (again.ordered.rise.value, again.ordered.outer_bend.value) == (95.0, 32.5)
 
 
-def test_of_two_pages_on_one_bar_the_later_one_is_told_and_nothing_is_lost(open_page):
+def test_of_two_pages_on_one_bar_the_later_one_is_warned_and_nothing_is_lost(open_page):
     page, other = open_page(), open_page()
     page.next.click()
     page.next.click()
@@ -462,7 +462,7 @@ def test_the_picture_shows_the_tube_as_the_finder_is_read_in_this_step(open_page
         assert page.space.things["tube"].visible
 
 
-def test_going_back_from_the_first_screen_stays_there(open_page):
+def test_going_back_from_the_first_screen_remains_there(open_page):
     page = open_page()
     assert page.back.disabled
     assert page.state.at == CHOOSE

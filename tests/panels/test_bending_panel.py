@@ -314,7 +314,7 @@ def test_the_eye_is_moved_by_its_buttons_and_names_are_shown_on_demand(panel):
         assert {picture.things[name].visible for name in named} == {wanted}
 
 
-def test_the_wheel_scrolls_the_page_and_the_two_ends_are_told_apart(panel):
+def test_the_wheel_scrolls_the_page_and_the_two_ends_are_easily_seen_to_differ(panel):
     assert panel.view.picture.plot.camera_no_zoom
     left, right = (things(panel)[letter] for letter in "LR")
     corners = things(panel)["tube"].colors
@@ -424,7 +424,7 @@ def test_a_plan_with_either_end_in_the_hook_is_taken(panel):
     assert FAULT not in panel.message.value
 
 
-def test_every_flat_left_to_read_is_told_with_its_reading_and_what_a_degree_does(panel):
+def test_every_flat_left_to_read_is_said_with_its_reading_and_what_a_degree_does(panel):
     panel.view.bar.step = 2
     names = [name for name, _, _ in panel.readout.flats]
     assert names == ["clamp flat", "left grip to left riser"]

@@ -156,7 +156,7 @@ def test_a_reading_that_no_roll_shows_is_said(panel):
     assert len(panel.state.pulls) == 1
 
 
-def test_the_finished_bar_lies_beside_the_ghost_of_the_one_ordered(panel):
+def test_the_finished_bar_is_beside_the_ghost_of_the_one_ordered(panel):
     assert panel.bars.disabled
     bend(panel, no_springback)
     panel.bars.value = True

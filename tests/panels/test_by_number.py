@@ -243,7 +243,7 @@ def test_the_single_sheet_has_the_line_of_its_order_and_its_name(planned, tmp_pa
     assert written.recipe == to_hundredths(planned.panel.readout.bar.recipe)
 
 
-def test_what_is_read_is_kept_as_it_is_typed_and_comes_to_the_record_by_itself(planned, demo_copy, book, tmp_path):
+def test_what_is_read_is_kept_letter_by_letter_and_comes_to_the_record_by_itself(planned, demo_copy, book, tmp_path):
     check = inspection(demo_copy, book, tmp_path)
     typed = {"backsweep_left": "8.1", "backsweep_right": "8.0", "rise_left": "69.1; 69.3", "rise_right": "68.5 ± 0.3"}
     for key, text in typed.items():

@@ -73,7 +73,7 @@ def test_a_shop_of_four_dies_gets_two_sheets_of_dies_and_sees_the_one_with_its_d
     assert len(list(panel._pages("A4"))) == 2
 
 
-def test_a_refused_width_is_said_and_the_chart_stays(panel):
+def test_a_refused_width_is_said_and_the_chart_remains(panel):
     before = bytes(panel.preview.value)
     panel.width.box.value = "wide"
     assert "width must be" in panel.message.value

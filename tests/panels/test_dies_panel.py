@@ -116,7 +116,7 @@ def test_running_a_cell_again_shows_the_same_panel():
     )
 
 
-def test_bands_of_tightness_lie_at_multiples_of_the_tube_diameter(choice):
+def test_bands_of_tightness_are_at_multiples_of_the_tube_diameter(choice):
     diameter = float(choice.shop.tubes[0].outside_diameter_mm)
     for name, low, high, _ in BANDS[1:3]:
         drawn = traces(choice)[name].x

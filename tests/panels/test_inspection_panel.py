@@ -55,7 +55,7 @@ def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
     assert len(panel.figure.data[1].x) > 100
 
 
-def test_readings_of_the_ordered_bar_leave_it_alone_with_every_angle_told(panel):
+def test_readings_of_the_ordered_bar_leave_it_alone_with_every_angle_said(panel):
     values = wanted_readings(panel.readout.recipe)
     type_in(panel, {place: f"{value + 0.0:.3f}" for place, value in enumerate(values)})
     assert "Leave it alone" in panel.message.value
@@ -111,7 +111,7 @@ def test_in_inches_a_bare_number_is_inches(panel):
     assert "in" in panel.wanted[4].value
 
 
-def test_a_reading_that_fits_no_other_is_told(panel):
+def test_a_reading_that_fits_no_other_is_said(panel):
     values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
     type_in(panel, values | {4: "98"})
     assert panel.fit.value.count("does not fit the others: read it again") == 1
@@ -175,7 +175,7 @@ def test_the_check_sheet_names_every_reading_with_what_is_wanted(panel, page, un
     assert png.startswith(b"\x89PNG")
 
 
-def test_nothing_on_the_check_sheet_lies_off_the_paper_or_on_the_check_line(panel):
+def test_nothing_on_the_check_sheet_is_off_the_paper_or_on_the_check_line(panel):
     figure = check_sheet(CheckSheet("order 7", panel.readout.recipe, 22.225), "Letter")
     axes = figure.axes[0]
     figure.draw_without_rendering()

@@ -171,7 +171,7 @@ def test_every_choice_of_every_chooser_works(panel):
         chooser.value = first
 
 
-def test_a_point_outside_the_map_is_told_and_pointed_at_from_the_edge(panel):
+def test_a_point_outside_the_map_is_said_and_pointed_at_from_the_edge(panel):
     panel.quantities["rise"].box.value = "10"
     assert "the point is outside the map, which shows a rise from 20 to 160 mm, got 10 mm" in panel.message.value
     point = traces(panel)["point"]
@@ -210,7 +210,7 @@ def test_a_stop_too_small_for_the_sweep_is_named_on_the_map(shop):
     assert any(words == "bend too small for the sweep" for _, _, words in picture.names)
 
 
-def test_a_name_stands_where_its_limit_is(shop):
+def test_a_name_is_where_its_limit_is(shop):
     picture = map_readout(shop, MapState(bend_deg=25.0)).picture
     named = {words: (x, y) for x, y, words in picture.names}
     for words, key in {"no room for the controls": "controls", "too little straight to hold": "straight"}.items():

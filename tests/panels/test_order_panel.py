@@ -185,7 +185,7 @@ def test_more_sweep_than_any_bend_gives_is_refused_with_the_least_bend(panel):
     assert "outer bend must" not in panel.message.value
 
 
-def test_a_picked_way_becomes_the_bar_shown_and_stays_while_the_order_changes(panel):
+def test_a_picked_way_becomes_the_bar_shown_and_remains_while_the_order_changes(panel):
     panel.ways.value = 1
     ways, row = panel.readout.ways, panel.readout.row
     picked = panel.die.value, panel.stop.value, panel.outer_stop.value
@@ -221,7 +221,7 @@ def test_the_upsweep_row_works_only_where_an_upsweep_is_ordered(panel):
     assert not panel.ordered.upsweep.slider.disabled
 
 
-def test_inches_are_shown_everywhere_and_the_order_stays(panel):
+def test_inches_are_shown_everywhere_and_the_order_remains(panel):
     panel.unit.value = "in"
     assert panel.state.rise_mm == ORDER.rise_mm
     assert panel.ordered.rise.box.value == "3 17/32 in"
@@ -382,7 +382,7 @@ def test_no_sheet_is_written_where_there_is_no_bar(tmp_path):
 
 
 @pytest.mark.parametrize("name", ["../../escape", "<b>$x_1$</b>", "a" * 300, "   ", "CON"])
-def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name):
+def test_a_hostile_name_remains_in_the_folder_and_is_shown_harmless(tmp_path, name):
     panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
     panel.sheet.name.value = name
     panel.sheet.write.click()
@@ -391,7 +391,7 @@ def test_a_hostile_name_stays_in_the_folder_and_is_shown_harmless(tmp_path, name
     assert "<b>$" not in panel.sheet.message.value
 
 
-def test_refusals_and_warnings_are_told_in_inches_too(panel):
+def test_refusals_and_warnings_are_said_in_inches_too(panel):
     panel.unit.value = "in"
     panel.ordered.rise.slider.value = 200
     panel.stops.value = ONE
@@ -437,7 +437,7 @@ def test_the_sheet_and_the_steps_follow_the_order_of_bends(plan):
         assert step.hold in words
 
 
-def test_axes_are_told_in_the_unit_that_is_shown():
+def test_axes_are_said_in_the_unit_that_is_shown():
     panel = OrderPanel(DEMO)
     rise = panel.figure.layout.xaxis3
     assert rise.title.text == "rise, clamped as ordered, mm"

@@ -66,7 +66,7 @@ def test_a_record_of_one_bar_says_one_entry(tmp_path):
     assert "1 entry in record.db" in panel.message.value
 
 
-def test_calibrated_predictions_lie_nearer_to_what_was_read_than_the_theory_s(panel):
+def test_calibrated_predictions_are_nearer_to_what_was_read_than_the_theory_s(panel):
     traces = {trace.name: trace for trace in panel.figure.data}
     theory, calibrated = (
         abs(float(np.mean(np.array(traces[name].x) - traces[name].y))) for name in ("by the theory", "calibrated")

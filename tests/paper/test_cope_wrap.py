@@ -90,7 +90,7 @@ def centre_line(recipe):
 
 
 @pytest.mark.parametrize(("place", "diameter"), JOINTS)
-def test_wrapped_round_its_tube_by_the_words_of_the_sheet_the_cope_lies_on_the_bar(place, diameter):
+def test_wrapped_round_its_tube_by_the_words_of_the_sheet_the_cope_is_on_the_bar(place, diameter):
     recipe, height = PLACES[place]
     fitted = crossbar(recipe, HEADER, Tube(diameter, 0.9), height)
     assert fitted.on_bend is ("bend" in place)

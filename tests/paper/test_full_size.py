@@ -74,7 +74,7 @@ def test_the_wrap_is_the_cope_unrolled_and_the_right_one_its_mirror_image():
 
 
 @pytest.mark.parametrize("page", ["A4", "Letter"])
-def test_the_template_tells_what_is_cut_and_how(page):
+def test_the_template_says_what_is_cut_and_how(page):
     pdf = PdfReader(io.BytesIO(cope_wrap_pdf(CopeWrap("order <7>", BAR), page)))
     words = " ".join(pdf.pages[0].extract_text().split())
     numbers = (f"{BAR.cut_length_mm:.1f} mm", "25.0°")

@@ -155,7 +155,7 @@ def test_the_preview_is_a_picture_of_the_whole_page():
 
 @pytest.mark.parametrize("unit", ["mm", "in"])
 @pytest.mark.parametrize("page", PAGES)
-def test_everything_a_builder_needs_stands_on_the_sheet(page, unit):
+def test_everything_a_builder_needs_is_on_the_sheet(page, unit):
     sheet = sheet_for(unit=unit)
     words = pdf_text(sheet, page)
     shape = shape_from_recipe(sheet.recipe)
@@ -175,7 +175,7 @@ def test_everything_a_builder_needs_stands_on_the_sheet(page, unit):
 
 
 @pytest.mark.parametrize("name", ["risers upright", "upsweep ordered", "grips level", "swept forward"])
-def test_both_rises_are_told_and_named(name):
+def test_both_rises_are_said_and_named(name):
     sheet = SHEETS[name]
     words = sheet_text(sheet)
     for named, recipe in (("risers upright", risers_upright(sheet.recipe)), ("grips level", grips_level(sheet.recipe))):
@@ -232,7 +232,7 @@ def test_a_recipe_that_misses_its_order_is_warned_of():
     assert "as in the recipe" in sheet_text(missed)
 
 
-def test_a_line_up_offset_is_in_the_marks_and_told():
+def test_a_line_up_offset_is_in_the_marks_and_said():
     sheet = replace(UPRIGHT, die=replace(DIE, line_up_offset_mm=2.5))
     words = sheet_text(sheet)
     assert "line-up offset 2.5 mm allowed for" in words
@@ -241,7 +241,7 @@ def test_a_line_up_offset_is_in_the_marks_and_told():
 
 
 @pytest.mark.parametrize(("name", "page"), [*((name, "Letter") for name in SHEETS), *((name, "A4") for name in ON_A4)])
-def test_no_words_lie_on_each_other_or_off_the_page(name, page):
+def test_no_words_are_on_each_other_or_off_the_page(name, page):
     figure = bench_sheet(SHEETS[name], page)
     figure.set_dpi(144.0)
     renderer = FigureCanvasAgg(figure).get_renderer()

@@ -59,7 +59,7 @@ def test_a_bar_rolled_in_the_stem_has_the_rise_at_which_it_will_stand():
     assert shape_from_recipe(rolled).rise_mm < shape_from_recipe(risers_upright(rolled)).rise_mm - 1.0
 
 
-def test_the_old_bar_stands_beside_it_with_what_changes():
+def test_the_old_bar_is_beside_it_with_what_changes():
     rows = {name: values for name, *values in rider_rows(PAGES["with crossbar and old bar"])}
     assert rows["Rise, as clamped"] == ["90.0 mm", "78.0 mm", "12.0 mm more"]
     assert rows["Width"] == ["800.0 mm", "780.0 mm", "20.0 mm more"]
@@ -96,6 +96,6 @@ def test_equal_pages_give_equal_bytes_and_a_picture():
     assert rider_png(PAGES["alone"]).startswith(b"\x89PNG")
 
 
-def test_any_name_a_user_types_stays_on_the_page():
+def test_any_name_a_user_types_remains_on_the_page():
     for name in ("$x^2$", "<b>x</b>", "ж" * 300, ""):
         assert rider_pdf(replace(PAGES["alone"], name=name)).startswith(b"%PDF")

@@ -163,7 +163,7 @@ def test_pictures_in_sixteen_greys_show_the_same_in_half_the_bytes(drawn):
     assert np.abs(shown - small).max() <= 255 / 8
 
 
-def test_the_command_writes_what_is_missing_and_tells_what_differs(root, tmp_path, capsys, monkeypatch):
+def test_the_command_writes_what_is_missing_and_says_what_differs(root, tmp_path, capsys, monkeypatch):
     few = [("one.pdf", lambda: b"%PDF one"), ("two.png", lambda: b"two")]
     assert next(figures(shop_from_file(root / "notebooks" / "demo" / "shop.toml")))[0].startswith("wall_")
     monkeypatch.setattr("barmath.paper.figures.figures", lambda shop: few)

@@ -102,7 +102,7 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm"
          "got 33.5 deg: choose another bend or order no upsweep"),
     ],
 )  # fmt: skip
-def test_a_broken_limit_is_told_in_these_words(key, case, sentence):
+def test_a_broken_limit_is_said_in_these_words(key, case, sentence):
     limits = limits_for(**case)
     limit = by_key(limits)[key]
     assert limit.broken
@@ -116,7 +116,7 @@ def test_a_broken_limit_is_told_in_these_words(key, case, sentence):
     assert limit.sentence() in (refusals(limits) if limit.refuses else warnings(limits))
 
 
-def test_a_bend_too_small_for_the_sweep_is_told_with_one_that_is_not_refused():
+def test_a_bend_too_small_for_the_sweep_is_said_with_one_that_is_not_refused():
     recipe = Recipe(50.0, 11.0, 90.0, 40.0, 11.0, 200.0, RADIUS)
     with pytest.raises(BendError, match=r": bend must be at least 11.8 deg"):
         limits_from_recipe(recipe, ORDER, TUBE, DIE)
@@ -142,7 +142,7 @@ def test_a_straight_and_a_grip_just_at_their_bounds_may_be_made():
 
 
 @given(st.floats(20.0, 160.0), st.floats(14.0, 45.0))
-def test_a_rise_is_refused_just_where_it_lies_outside_the_window(rise, bend):
+def test_a_rise_is_refused_just_where_it_is_outside_the_window(rise, bend):
     order = replace(ORDER, rise_mm=rise)
     lowest, highest = rise_window_mm(order, RADIUS, bend, DIE.least_straight_mm)
     assume(min(abs(rise - lowest), abs(rise - highest)) > 1e-6)
@@ -185,7 +185,7 @@ def test_an_array_of_recipes_passes_the_same_limits_place_by_place():
     assert table["straight"].sentence(0) == by_key(limits_for(replace(ORDER, rise_mm=52.0)))["straight"].sentence()
 
 
-def test_a_window_is_told_inward_so_that_what_it_tells_fits():
+def test_a_window_is_said_inward_so_that_what_it_says_fits():
     assert Window(60.41, 80.69, 90.0).sentence() == "the rise must be from 60.5 to 80.6 mm here, ordered 90.0 mm"
 
 

@@ -87,7 +87,7 @@ def test_equal_seeds_give_equal_exercises_and_other_seeds_other_ones(name):
 
 
 @pytest.mark.parametrize("name", BY_NAME)
-def test_no_verdict_tells_the_answer_and_the_solution_does(name):
+def test_no_verdict_says_the_answer_and_the_solution_does(name):
     for made in of_level(name, 3):
         for question in made.questions:
             if question.choices:
@@ -132,7 +132,7 @@ def test_an_exercise_without_a_question_for_each_step_is_refused():
         replace(made, questions=made.questions[1:2])
 
 
-def test_a_habit_that_cannot_be_told_apart_is_left_out():
+def test_a_habit_that_looks_like_another_is_left_out():
     question = numeric(COMPUTE, "?", "mm", 10.0, 0.5, (0.0, 50.0), ((10.2, "a"), (20.0, "b"), (20.1, "c"), (90.0, "d")))
     assert [habit.words for habit in question.habits] == ["b"]
     with pytest.raises(BendError, match=r"answer of an exercise must be from 0\.0 to 5\.0 mm, got 10\.0 mm"):

@@ -23,7 +23,7 @@ LAST_FIGURE = 0.000005
         (60, 6.5, 0.95822), (75, 6.5, 0.94778), (90, 6.5, 0.93734),
     ],
 )  # fmt: skip
-def test_the_share_of_the_bend_that_stays_is_that_of_the_unloading_law(yield_ksi, radius_in, kept):
+def test_the_share_of_the_bend_that_remains_is_that_of_the_unloading_law(yield_ksi, radius_in, kept):
     """Worked out, not published."""
     spring = springback_from_tube(SEVEN_EIGHTHS, Die(radius_in * MM_PER_INCH), yield_ksi * KSI)
     assert 1 - spring.ratio == pytest.approx(kept, abs=LAST_FIGURE)

@@ -172,7 +172,7 @@ def test_from_a_bar_set_by_the_model_the_corrections_lead_to_the_model(tmp_path)
     assert differs(neighbour, model, SCATTER) == ""
 
 
-def test_what_the_bar_was_set_otherwise_than_the_model_stays_in_and_is_said(tmp_path):
+def test_what_the_bar_was_set_otherwise_than_the_model_is_kept_and_is_said(tmp_path):
     record = Record(tmp_path / "record.db")
     bar = bar_set_by_the_model(Order(72.0, 12.0, 780.0))
     record.add(replace(bar, name="order 3", outer_mark_mm=bar.outer_mark_mm + 5.0))
@@ -219,7 +219,7 @@ CHANGES = [
 
 
 @pytest.mark.parametrize(("order", "bend", "change"), CHANGES)
-def test_the_change_is_told_in_what_a_bench_can_set(tmp_path, order, bend, change):
+def test_the_change_is_said_in_what_a_bench_can_set(tmp_path, order, bend, change):
     # half a millimetre and a tenth of a degree; the numbers are differences of two models, rounded by hand
     record = Record(tmp_path / "record.db")
     record.add(bar_set_by_the_model(order, bend))
@@ -251,7 +251,7 @@ def test_where_no_step_leads_to_the_order_it_is_said(tmp_path):
     assert neighbour.setting is None
 
 
-def test_several_differences_from_the_model_are_told_one_after_the_other(tmp_path):
+def test_several_differences_from_the_model_are_said_one_after_the_other(tmp_path):
     record = Record(tmp_path / "record.db")
     bar = bar_set_by_the_model(ORDER_7)
     record.add(replace(bar, name="order 3", inner_mark_mm=bar.inner_mark_mm - 5.0, clamp_reading_deg=13.0))
@@ -265,7 +265,7 @@ def test_a_test_bend_is_no_bar(tmp_path):
         bar_of_entry(Entry(3, None, "", BEND, body(demo_bends(TUBE, DIE)[0])))
 
 
-def test_a_bar_tells_by_how_much_it_missed_its_order(record):
+def test_a_bar_says_by_how_much_it_missed_its_order(record):
     for neighbour in look(record):
         mean = np.mean([neighbour.bar.readings["rise_left"], neighbour.bar.readings["rise_right"]])
         assert neighbour.missed["rise"] == pytest.approx(mean - neighbour.bar.order.rise_mm)
@@ -316,7 +316,7 @@ RIGHT = Truth(0.028, 0.0, 0.0, 0.0, 0.028)
 
 
 @pytest.mark.parametrize(("count", "most"), [(5, 1.6), (12, 1.2), (40, 0.6)])
-def test_bars_that_all_came_out_low_are_not_copied_as_they_are(tmp_path, count, most):
+def test_bars_that_all_came_out_low_are_not_copied_unchanged(tmp_path, count, most):
     corrected, plain = rms_off(LOW, count, range(6), tmp_path)
     assert plain > 2.5
     assert corrected < most

@@ -170,7 +170,7 @@ def test_two_making_the_record_at_once_make_one(path):
     assert Record(path).count() == 12
 
 
-def test_a_full_disk_is_said_and_the_record_stays_as_it_was(path):
+def test_a_full_disk_is_said_and_the_record_remains_as_it_was(path):
     record = Record(path)
     record.add(BAR_7)
     before = path.read_bytes()
@@ -235,7 +235,7 @@ def test_another_programme_s_database_is_left_alone(path):
     assert path.read_bytes() == before
 
 
-def test_a_damaged_record_is_said_and_left_as_it_is(path):
+def test_a_damaged_record_is_said_and_left_unchanged(path):
     record = Record(path)
     record.add_all([replace(BAR_7, name=f"order {k}") for k in range(400)])
     content = bytearray(path.read_bytes())

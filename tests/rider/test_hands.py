@@ -158,7 +158,7 @@ def test_what_is_found_always_keeps_the_hands(sweep, bend, length, angle):
     assert new.recipe.straight_mm >= 0.0
 
 
-def test_a_riser_too_short_for_the_hook_is_told():
+def test_a_riser_too_short_for_the_hook_is_said():
     free = same_hands(OLD, STEM, 13.0, 25.0, 89.0)
     with pytest.raises(BendError, match=r"a riser straight of \d+\.\d mm where at least 400\.0 mm is needed"):
         same_hands(OLD, STEM, 13.0, 25.0, 89.0, least_straight_mm=400.0)
@@ -238,7 +238,7 @@ def test_a_bar_of_the_record_is_what_was_read_or_else_what_was_ordered():
     assert read.stem_roll_deg == 0.0
 
 
-def test_the_panel_compares_two_orders_and_tells_the_change():
+def test_the_panel_compares_two_orders_and_says_the_change():
     panel = TwoBarsPanel(SHOP)
     traces = {trace.name: trace for trace in panel.figure.data}
     assert all(thing.visible for thing in panel.picture.things.values())
@@ -292,7 +292,7 @@ def test_every_control_of_the_panel_goes_to_both_ends():
     assert "head angle must be" in panel.message.value
 
 
-def test_a_bar_that_cannot_be_is_told_and_the_other_one_stays():
+def test_a_bar_that_cannot_be_is_said_and_the_other_one_remains():
     panel = TwoBarsPanel(SHOP)
     panel.bars[1].figures["rise_mm"].value = 200.0
     panel.bars[1].figures["width_mm"].value = 350.0

@@ -30,7 +30,7 @@ TUBE, DIE = SHOP.tubes[0], SHOP.dies[0]
 FOUND = DieCalibration(DIE.name, TUBE.name, "2026-03-14", "40 bars", 0.034, 0.25, 1.8, 106.0, 0.08, 0.25)
 
 
-def test_what_is_written_is_read_and_all_above_it_stays_letter_by_letter():
+def test_what_is_written_is_read_and_all_above_it_remains_letter_by_letter():
     text = with_calibration(TEXT, FOUND)
     assert text.startswith(TEXT.rstrip())
     assert shop_from_toml(text).calibrations == (FOUND,)

@@ -80,7 +80,7 @@ def test_a_mark_and_its_tangent_point_lead_to_each_other(die, tangent, onward):
 
 
 @given(dies)
-def test_the_riser_lies_between_the_two_marks_with_the_offsets_out(die):
+def test_the_riser_is_between_the_two_marks_with_the_offsets_out(die):
     recipe = recipe_from_order(ORDER, springback_from_tube(TUBE, Die(88.9)).finished_radius_mm, BEND)
     marks = marks_from_recipe(recipe)
     riser = riser_from_marks_mm(*bench_marks_mm(recipe, die), die.line_up_offset_mm)

@@ -59,7 +59,7 @@ def test_a_file_is_read_like_its_text(tmp_path):
         ('[[order]]', '[[bar]]', "orders, line 2: 'bar' is not known here: use order"),
     ],
 )  # fmt: skip
-def test_what_is_wrong_is_told_with_its_line(old, new, sentence):
+def test_what_is_wrong_is_said_with_its_line(old, new, sentence):
     with pytest.raises(BendError) as refusal:
         orders_from_toml(WHOLE.replace(old, new), "orders")
     assert str(refusal.value).startswith(sentence)

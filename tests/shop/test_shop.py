@@ -244,7 +244,7 @@ def test_a_broken_file_is_refused_with_its_line_and_in_these_words(text, line, s
     assert refused(text) == f"shop.toml, line {line}: {sentence}"
 
 
-def test_the_line_told_is_that_of_the_second_table_where_the_second_is_wrong():
+def test_the_line_said_is_that_of_the_second_table_where_the_second_is_wrong():
     wrong = ANOTHER_TUBE.replace('"thin"', '"thick"').replace("1.5", '"1.5 ft"')
     assert refused(SMALL + "\n" + wrong).startswith(f"shop.toml, line {AFTER_SMALL + 4}: wall must be one length")
 

@@ -138,7 +138,7 @@ def test_what_is_no_die_is_refused_in_these_words(field, value, sentence):
     assert said(Die, **{"centerline_radius_mm": radius, field: value}) == remedy_first(sentence)
 
 
-def test_a_line_up_offset_may_lie_behind_the_edge():
+def test_a_line_up_offset_may_be_behind_the_edge():
     assert Die(88.9, line_up_offset_mm=-2).line_up_offset_mm == -2.0
 
 

@@ -74,7 +74,7 @@ def test_only_the_first_roll_depends_on_how_the_corners_lie(bends, turn, shift):
 
 
 @given(tubes())
-def test_a_corner_lies_its_take_out_beyond_both_tangent_points(bends):
+def test_a_corner_is_its_take_out_beyond_both_tangent_points(bends):
     points, corners = nodes_of_bends(bends).points_mm, corner_points_mm(bends)[1:-1]
     take_out = bends.radii_mm * np.tan(np.radians(bends.bends_deg) / 2)
     close(np.linalg.norm(corners - points[1:-1:2], axis=1), take_out)

@@ -38,7 +38,7 @@ ORDER_7 = Recipe(50, 25, 118, 29.5, 25, 184, 91.5)
 
 
 @given(recipes)
-def test_every_vertex_of_the_surface_lies_a_tube_radius_off_the_centre_line(recipe):
+def test_every_vertex_of_the_surface_is_a_tube_radius_off_the_centre_line(recipe):
     drawing = drawing_from_recipe(recipe, DIAMETER_MM)
     off = np.linalg.norm(drawing.surface - drawing.points[:, None], axis=2)
     assert np.allclose(off, DIAMETER_MM / 2, atol=LENGTH_MM)

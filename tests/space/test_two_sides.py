@@ -77,7 +77,7 @@ def test_a_bar_is_drawn_as_it_is_measured(left, right, twist, psi):
 
 
 @given(halves, st.floats(90.5, 180.0), st.sampled_from((-1.0, 1.0)))
-def test_where_one_riser_hangs_down_the_right_one_stands_upright(recipe, twist, sign):
+def test_where_one_riser_hangs_down_the_right_one_is_upright(recipe, twist, sign):
     plain, turned = (
         two_sides_from_bends(joined(recipe, recipe)),
         two_sides_from_bends(joined(recipe, recipe, sign * twist)),
