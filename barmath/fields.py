@@ -1,4 +1,4 @@
-"""Frozen records whose fields carry their own checks, in the line where the field is written.
+"""Frozen records with fields that carry their own checks, in the line where the field is written.
 
     @frozen
     class Stem:

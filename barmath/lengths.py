@@ -121,7 +121,7 @@ def _plain_number(value: object, name: str) -> float | None:
 
 
 def in_unit(words: str, unit: str = "mm") -> str:
-    """A sentence whose lengths in mm are given in `unit`: "65.0 mm" as `2 9/16 in`, "from 41.2 to 86.8 mm" alike.
+    """A sentence with its lengths in mm given in `unit`: "65.0 mm" as `2 9/16 in`, "from 41.2 to 86.8 mm" alike.
 
     It raises BendError for a unit that is neither "mm" nor "in".
     """

@@ -1,4 +1,4 @@
-"""A bar bent by one's own hands: pull after pull, each set as one likes, and what habit led to what came out.
+"""A bar bent by your own hands: pull after pull, each set as you like, and what habit led to what came out.
 
 A pull says which end is in the hook and which line is at the die's edge. It also says how the tube is rolled and what
 the stop is set to. Nothing says which bend of the bar it is meant to be: that is its place among the others along the

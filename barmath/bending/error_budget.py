@@ -3,7 +3,7 @@
 Every error here is one standard deviation: two bends in three are off by less, 19 in 20 by less than twice as much.
 Both sides are bent one after the other. So their slips are independent and add up as the root of the sum of squares:
 
-    apart^2 = sum over slips of (times sensitivity error)^2,   times = sqrt 2 for a slip that each side makes anew
+    apart^2 = sum over slips of (times sensitivity error)^2,   times = sqrt 2 for a slip that each side makes for itself
 
 This is the law of propagation of uncertainty of ISO/IEC Guide 98-3, 5.1.2 (from memory).
 Some slips are shared by both sides, such as a stop that is half a degree wrong all day. They change the bar but set
@@ -92,14 +92,14 @@ class ErrorBudget:
     def of_a_side(self) -> Apart:
         """How far one side comes out off what was wanted by these slips, standard deviations.
 
-        Between two sides a slip that each makes anew counts sqrt 2 times; the levelling turns each half by half.
+        Between two sides a slip that each makes for itself counts sqrt 2 times; the levelling turns each half by half.
         """
         shares = [0.5 if line.name == LEVELLING else np.sqrt(0.5) for line in self.lines]
         columns = zip(*(line.apart for line in self.lines), strict=True)
         return Apart(*(float(np.linalg.norm(np.multiply(column, shares))) for column in columns))
 
     def share(self, within: Mapping[str, float] = WITHIN) -> float:
-        """Share of bars, 0 to 1, whose sides are `within` what they may be apart in every measure at once.
+        """Share of bars, 0 to 1, with sides that are `within` what they may be apart in every measure at once.
 
         The slips are independent and normal; one slip moves several measures, so bars are drawn and counted.
         """

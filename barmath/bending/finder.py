@@ -29,7 +29,7 @@ from barmath.shop.bender import Bender
 from barmath.space.centerline import TubeBends, check_one_tube
 
 LEADS_OFF = 1e-6
-"""A flat whose direction is square to the tube by less than this, mm a mm, is in line with it: nothing to read."""
+"""A flat with a direction square to the tube by less than this, mm a mm, is in line with it: nothing to read."""
 
 _ROUNDING = 1e-9  # of the sine of a reading
 

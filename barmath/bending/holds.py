@@ -306,7 +306,7 @@ def lines_in_bender(tubes: TubeBends, stations_mm: Array, hold: Hold, bender: Be
 
 
 def carried(points: Array, origin: Array, axes: Array) -> Array:
-    """Points (..., m, 3) in a frame with that `origin` (..., 3), whose rows are `axes` (..., 3, 3)."""
+    """Points (..., m, 3) in a frame with that `origin` (..., 3) and the rows `axes` (..., 3, 3)."""
     return (points - origin[..., None, :]) @ np.swapaxes(axes, -1, -2)
 
 

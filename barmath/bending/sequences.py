@@ -109,9 +109,9 @@ def every_bend_sequence(
 ) -> tuple[BendSequence, ...]:
     """All sequences of one tube's `bends` and both ends in the hook at each step, the best first.
 
-    Those that fit come first; among them those whose readings show the roll best (in halves of a degree). Then follow
-    those whose arms keep furthest away (up to 50 mm), then those with the fewest turns end for end. After these come
-    the fewest moves of the stop, then the most spare straight. Last come those that keep longest to the usual sequence.
+    Those that fit come first. Among them the readings that show the roll best come first (in halves of a degree). Then
+    follow the arms that keep furthest away (up to 50 mm), then the fewest turns end for end. After these come the
+    fewest moves of the stop, then the most straight left. Last come those that keep longest to the usual sequence.
     Of the others those first that miss the fewest needs, then those that lack the least straight.
 
     Parameters

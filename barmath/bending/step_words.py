@@ -86,7 +86,7 @@ class Situation:
 
     @property
     def sets_sweep(self) -> bool:
-        """Whether this is an outer bend whose own inner bend is made and which is read on the clamp flat."""
+        """Whether this is an outer bend after its own inner bend, read on the clamp flat."""
         own = _OWN_INNER.get(self.hold.number)
         return own is not None and bool(self.made[own]) and self.flat is not None and self.flat_name == "clamp flat"
 

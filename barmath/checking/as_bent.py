@@ -45,7 +45,7 @@ LEAST_READING_SLOPE = 0.05
 """Of the clamp reading by the roll, and of the levelling by the twist: below it a slip is no longer small."""
 
 UNKNOWNS = len(PARTS) + len(MARKS)
-"""How many numbers describe a bar whose marks slipped too."""
+"""How many numbers describe a bar with slipped marks."""
 
 _IN_KERNEL = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))  # degrees and mm in, radians and mm inside
 _RIGHT, _BACK, _UP = np.eye(3)

@@ -30,7 +30,7 @@ NOISY = 0.05
 """Share of good sets of readings that the global test takes for noisier than stated."""
 
 ALIKE = 0.95
-"""Readings whose w is this share of the worst one are as doubtful as it."""
+"""Readings with a w of this share of the worst one are as doubtful as it."""
 
 LEAST_CHECKED = 1e-6
 """Redundancy below which no other reading checks a reading at all."""

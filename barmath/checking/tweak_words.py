@@ -143,7 +143,7 @@ def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple
 
 
 def _grips_cause(inspection: Inspection) -> str:
-    # the part whose being off explains most of the gap
+    # the part that explains most of the gap, being off
     recipe = inspection.recipe
     slopes = readings_of_parts(recipe, inspection.parts_deg, ("grips_gap",))[1][0]
     off = inspection.parts_deg - parts_of_recipe(recipe)

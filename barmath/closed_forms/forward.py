@@ -116,8 +116,8 @@ def risers_upright(recipe: Recipe) -> Recipe:
 def grips_level(recipe: Recipe) -> Recipe:
     """The same bar turned in the stem until its grips are level: tan psi = d2_up / d2_back of the upright bar.
 
-    Of the two such turns it is the one within a quarter turn. So a bar swept forward keeps its rise. A bar whose grips
-    are level at any stem roll (no sweep) keeps its risers upright. It is the stem roll at which
+    Of the two such turns it is the one within a quarter turn. So a bar swept forward keeps its rise. Without any
+    sweep the grips are level at any stem roll, and the bar keeps its risers upright. It is the stem roll at which
     `barmath.derivation.forward.measures` has no upsweep.
 
     Examples

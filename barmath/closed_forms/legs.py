@@ -72,7 +72,7 @@ def upright_legs(beta: Number, a: Number, b: Number | None = None) -> Legs:
 
 
 def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
-    """Equal bends `a` whose grip points along the unit vector `direction`; nan where `a` is too small.
+    """Equal bends `a` with a grip along the unit vector `direction`; nan where `a` is too small.
 
     Both angles are taken from one root w = sqrt(sin^2 a - sin^2(gamma/2)). Then phi = 2 atan2(sin(gamma/2), w) and psi
     = atan2(e_back, e_up) - atan2(w, cos a sin(gamma/2)). So they fit each other down to the least bend. A grip straight
@@ -94,7 +94,7 @@ def swept_legs(direction: tuple[Number, Number, Number], a: Number) -> Legs:
 
 
 def swept_pair_legs(direction: tuple[Number, Number, Number], a: Number, b: Number) -> Legs:
-    """Inner bends `a` and outer bends `b` whose grip points along the unit vector `direction`; nan without a bar.
+    """Inner bends `a` and outer bends `b` with a grip along the unit vector `direction`; nan without a bar.
 
     The total turn is the third side of a spherical triangle. So cos gamma = cos a cos b + sin a sin b cos phi. Halved,
     it keeps its digits where the bends are nearly equal or the turn is small:
@@ -135,7 +135,7 @@ def legs_for_sweeps(beta: Number, upsilon: Number | None, a: Number, b: Number |
 def setback_legs(
     setback: Number, rise: Number, half_span: Number, radius: Number, a: Number, b: Number | None = None
 ) -> Legs:
-    """Inner bends `a` and outer bends `b` (None: the same), risers upright, whose bar ends are `setback` behind the
+    """Inner bends `a` and outer bends `b` (None: the same), risers upright, with bar ends `setback` behind the
     clamp axis (mm, radians).
 
     Of the legs between corners only the outer one, l = g + R tan(b/2), leads back. With y for the setback and x for
@@ -160,7 +160,7 @@ def _upright(phi: Number, cos_phi: Number, inner: _Half, outer: _Half) -> Legs:
 
 
 def free_legs(direction: tuple[Number, Number, Number], a: Number, psi: Number) -> tuple[Legs, Number]:
-    """Inner bend `a` and stem roll `psi` whose grip points along `direction`, and the outer bend b (radians)."""
+    """Inner bend `a` and stem roll `psi` with a grip along `direction`, and the outer bend b (radians)."""
     e_right, rolled_back, rolled_up = direction
     (_, sin_psi, cos_psi), (tan_a, sin_a, cos_a) = half_tangent(psi), half_tangent(a)
     e_back = rolled_back * cos_psi - rolled_up * sin_psi

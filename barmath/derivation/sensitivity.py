@@ -54,7 +54,7 @@ def sensitivity(measure: str, slip: sp.Symbol) -> Step:
     -------
     Step
         Right side: a function of `RECIPE`, in mm or radians per mm or radian. Half width is that of the side that
-        slipped. Both angles are those of a bend whose end at the riser keeps its mark.
+        slipped. Both angles are those of a bend that ends at the riser and keeps its mark there.
     """
     form = _measured()[measure]
     through_straights = sum(form.diff(straight) * left.diff(slip) for straight, left in STRAIGHTS.items())

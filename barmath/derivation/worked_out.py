@@ -64,7 +64,7 @@ def _equation(one: Step) -> str:
 def proofs(step: str) -> dict[str, bool]:
     """Whether SymPy finds that nothing is left of each line that can be proven, by what the line says.
 
-    A line whose sides are always equal must vanish as left less right. An equation must be the sum of those that it
+    A line with sides that are always equal must vanish as left less right. An equation must be the sum of those that it
     follows from, each times what the line names.
     """
     lines = LINES.get(step, ())

@@ -25,7 +25,7 @@ class Stroke(NamedTuple):
 
 
 class Label(NamedTuple):
-    """Words whose middle is at (x, y), mm."""
+    """Words with their middle at (x, y), mm."""
 
     words: str
     at: tuple[float, float]

@@ -98,7 +98,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("springback", "By how much a bend opens when it is let go.", "06", bench.springback),
         Term("least straight", "The straight tube that a bender needs beside a bend to hold on to.", "03",
              bench.least_straight),
-        Term("angle finder", "A dial whose needle hangs down: it reads a slope.", "05", bench.angle_finder),
+        Term("angle finder", "A dial with a needle that hangs down: it reads a slope.", "05", bench.angle_finder),
         Term("clamp reading", "The slope of the clamp flat when the tube is right for the outer bend.", "02",
              bench.clamp_reading),
         Term("rise window", "From the least to the largest rise that a die can give for an order.", "03",

@@ -78,7 +78,7 @@ class BendingPanel(FormPanel):
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
     def read(self) -> BendingState:
-        """The state that is set in the rows. Questions begin anew for another plan, or another bar."""
+        """The state that is set in the rows. Questions begin again for another plan, or another bar."""
         before, state = self.state, super().read()
         other_plan = (state.holds, state.asking) != (before.holds, before.asking)
         again = other_plan or (state.asking and state.bar != before.bar)

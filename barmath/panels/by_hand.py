@@ -1,4 +1,4 @@
-"""The panel in which a bar is bent by one's own hands: hook, mark, roll, stop, pull."""
+"""The panel in which a bar is bent by your own hands: hook, mark, roll, stop, pull."""
 
 from __future__ import annotations
 
@@ -165,5 +165,5 @@ class HandPanel(FormPanel):
 
 
 def hand_panel(shop_file: str | Path, state: HandState | None = None) -> widgets.VBox:
-    """The panel of one's own hands for a notebook; running its cell again shows the same one."""
+    """The panel of your own hands for a notebook; running its cell again shows the same one."""
     return kept(HandPanel, (real_path(shop_file), state), lambda: HandPanel(shop_from_file(shop_file), state))

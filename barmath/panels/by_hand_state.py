@@ -1,4 +1,4 @@
-"""From what is set in the panel of one's own hands to what it shows: pure functions, no widgets."""
+"""From what is set in the panel of your own hands to what it shows: pure functions, no widgets."""
 
 from __future__ import annotations
 

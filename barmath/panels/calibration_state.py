@@ -35,7 +35,7 @@ def stop_in_use_deg(shop: Shop, state: RecordState, bend_deg: float) -> float:
 
 
 def in_use(shop: Shop, state: RecordState) -> dict[str, float]:
-    """The values that every panel and sheet reckons with, by the names of `calibration.PARTS`."""
+    """The values that every panel and sheet works with, by the names of `calibration.PARTS`."""
     tube, die = state.bar.tools(shop)
     spring = springback_from_tube(tube, die)
     k = float(spring.ratio)

@@ -26,7 +26,7 @@ class PageDraft:
         Which panel it is.
     drafts : Drafts
     parts : sequence of Part
-        The rows whose values are kept.
+        The rows with the values that are kept.
     watch : function of a sentence
         Shows what the builder should know.
     enters : str

@@ -87,7 +87,7 @@ class Entry(traitlets.HasTraits):
 
 
 class TypedRow(Entry):
-    """An entry whose `value` is the text itself, whether it is refused or not."""
+    """An entry with the text itself as its `value`, whether it is refused or not."""
 
     @property
     def value(self) -> str:

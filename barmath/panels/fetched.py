@@ -28,7 +28,7 @@ class Fetched:
     ordered: OrderedBar
 
     def untouched(self, typed: Mapping[str, str]) -> dict[str, Any]:
-        """The values whose texts are still as they were shown, by the names of their boxes."""
+        """The values with texts that are still as they were shown, by the names of their boxes."""
         keys = [key for key, text in typed.items() if text.strip() == self.typed.get(key, "").strip()]
         return {key: self._value(key) for key in keys}
 

@@ -57,7 +57,7 @@ def chosen(chooser: Part, nothing: Any, shown: Any) -> Joined:
 class Named(Joined):
     """A chooser of things of the shop by their names. It also holds a name that the shop lacks, and says so.
 
-    So a bar whose die is gone can be shown and changed, and no other die takes its place.
+    So a bar without its die can be shown and changed, and no other die takes its place.
 
     Parameters
     ----------

@@ -14,7 +14,7 @@ from barmath.shop.tooling import Die
 
 MOST_BENDS = 5
 ASKED_DEG = (15.0, 30.0, 45.0)
-"""Bends whose stop is shown."""
+"""Bends with the stop shown."""
 
 _DAY = "2000-01-01"  # a day must be given, and no result depends on it
 

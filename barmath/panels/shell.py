@@ -241,7 +241,7 @@ def wide(*parts: widgets.Widget) -> widgets.VBox:
 
 
 def responsive(figure: LiveFigure) -> widgets.VBox:
-    """`figure` in a box whose width it follows."""
+    """`figure` in a box; it follows the box's width."""
     return wide(figure)
 
 

@@ -120,7 +120,7 @@ class Doors(anywidget.AnyWidget):
 
 
 class StartPanel(Shell):
-    """The front page: the three ways in, and the shop that all notebooks work for, with a button to make one's own.
+    """The front page: the three ways in, and the shop that all notebooks work for, with a button to make your own.
 
     Parameters
     ----------

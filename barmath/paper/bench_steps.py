@@ -58,7 +58,7 @@ def draw_steps(
 
 
 def height_needed(step: Step, sheet: BenchSheet, width: float) -> float:
-    """Least height of a step whose words are `width` mm wide, mm."""
+    """Least height of a step with words `width` mm wide, mm."""
     return max(_TITLE_MM + sum(_heights(lines_of(step, sheet), width)) + 1.0, PICTURE_MM)
 
 

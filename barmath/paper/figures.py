@@ -87,8 +87,8 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
 
 
 def alike(one: bytes, other: bytes) -> bool:
-    """Whether two files show the same: equal bytes, or a PDF whose numbers or a picture whose greys differ by nothing
-    that can be seen.
+    """Whether two files show the same: equal bytes, or a PDF with numbers or a picture with greys that nobody can see
+    differ.
     """
     if one == other:
         return True

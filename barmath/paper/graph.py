@@ -69,7 +69,7 @@ class Graph:
         return self.from_page(np.stack([line.get_xdata(), line.get_ydata()], -1))
 
     def words(self, x: float, y: float, words: str, size: float, *, bold: bool = False, align: str = "left") -> None:
-        """Text whose baseline starts, ends or is centred at numbers (x, y), with the grid wiped out behind it."""
+        """Text with a baseline that starts, ends or is centred at numbers (x, y), with the grid wiped out behind it."""
         ((across, down),) = self.to_page([x], [y])
         size *= self.scale
         width = text_width(words, size, bold)

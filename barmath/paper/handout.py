@@ -31,7 +31,7 @@ PICTURES = {
     "13": ("bending moment", "yield", "crossbar"),
     "14": ("rise", "width", "clamp flat"),
 }
-"""The terms whose sketches a handout shows: none of them gives an answer away."""
+"""The terms with the sketches that a handout shows: none of them gives an answer away."""
 
 LEFT_OUT = {
     "02": (

@@ -2,7 +2,7 @@
 
 The type is the one that comes with Matplotlib, so that a sheet is the same on every machine. A letter that it lacks is
 taken from the first TrueType font of the machine, by name, that draws it. Letters are set one by one from left to
-right: scripts that run the other way, or whose letters change beside each other, would be wrong and are not printed.
+right: scripts that run the other way, or with letters that change beside each other, are not printed.
 """
 
 from __future__ import annotations
@@ -88,7 +88,7 @@ def family_of(letter: str) -> str:
 
 @cache
 def advance(letter: str, bold: bool) -> float:
-    """How far a letter takes the line on, in ems; pairs that are set closer are not reckoned with."""
+    """How far a letter takes the line on, in ems; pairs that are set closer are not counted."""
     drawn = letter if family_of(letter) else INSTEAD
     glyph = face(family_of(drawn), bold).load_char(ord(drawn))
     return float(glyph.linearHoriAdvance) / 65536.0 / 100.0

@@ -101,7 +101,7 @@ class Page:
         within: float | None = None,
         turned: float = 0.0,
     ) -> None:
-        """One line of text whose baseline runs through y, shortened to `within` mm where that is given."""
+        """One line of text with its baseline at y, shortened to `within` mm where that is given."""
         if within is not None:
             words = shortened(words, within, size, bold)
         missing = unprinted(words)

@@ -76,7 +76,7 @@ class Week:
 
 
 def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm") -> Week:
-    """The week of these orders; one without a way, or whose way cannot be bent now, is left out and named.
+    """The week of these orders; one without a way, or with a way that cannot be bent now, is left out and named.
 
     Parameters
     ----------

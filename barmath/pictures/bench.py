@@ -282,7 +282,7 @@ class BenchPicture:
         self.things["reading"].position, self.things["reading"].text = spots, words
 
     def _inside_the_die(self) -> NDArray[np.float32]:
-        # where an empty label is out of the way: k3d makes a label anew whenever it is shown or hidden
+        # where an empty label is out of the way: k3d makes a label again each time it is shown or hidden
         radius = 0.0 if self.setup is None else float(self.setup.die.centerline_radius_mm)
         return np.array([0.0, self.side * radius, 0.0], np.float32)
 

@@ -52,7 +52,7 @@ def part_mesh(solid: Solid, colour: str, name: str, opacity: float = 1.0) -> k3d
 
 
 def tube_mesh(name: str, counts: list[int], *, closed: bool = False, **colour: object) -> k3d.objects.Mesh:
-    """A piece of tube whose corners are set later; only its outside is drawn, and it is round by its shading.
+    """A piece of tube with corners that are set later; only its outside is drawn, and it is round by its shading.
 
     Parameters
     ----------

@@ -100,7 +100,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
 
 
 def update_point(figure: go.Figure, point: Point | None) -> None:
-    """Mark the point of the map whose bar is shown; outside the map an arrow at its edge points there."""
+    """Mark the point of the map with the bar that is shown; outside the map an arrow at its edge points there."""
     trace = next(trace for trace in figure.data if trace.name == "point")
     if point is None:
         trace.update(x=[], y=[])

@@ -53,6 +53,6 @@ def update_pair_map(figure: go.Figure, picture: MapPicture) -> None:
 
 
 def update_point_of_pairs(figure: go.Figure, point: Point | None) -> None:
-    """Mark the point whose bar is shown, where it is on the map."""
+    """Mark the point of the bar that is shown, where it is on the map."""
     there = point is not None and not point.outside
     figure.data[1].update(x=[point.x] if there and point else [], y=[point.y] if there and point else [])

@@ -96,7 +96,7 @@ def best_pair_deg(
 def best_pair_with_setback_deg(
     order: Order, tube: Tube, die: Die, bends_deg: ArrayLike, setback_mm: Number, *, stock_length_mm: float = np.inf
 ) -> BendPair:
-    """The same as `best_pair_deg`, of bars whose ends are `setback_mm` behind the clamp axis, risers upright.
+    """The same as `best_pair_deg`, of bars with their ends `setback_mm` behind the clamp axis, risers upright.
 
     Parameters
     ----------

@@ -133,7 +133,7 @@ def _bars(asked: _Asked, bend_deg: ArrayLike) -> _Bars:
 
 
 def _tried(asked: _Asked) -> NDArray:
-    # bends from the least for the sweeps to the steepest, less those whose bend planes lean too far against each other
+    # bends from the least for the sweeps to the steepest, less those with bend planes that lean too far apart
     least = LEAST_BEND_DEG
     if asked.outer_deg is None:
         least = max(float(least_bend_deg(asked.order)) * (1.0 + 1e-9), LEAST_BEND_DEG)

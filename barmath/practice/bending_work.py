@@ -73,13 +73,13 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                 (math.degrees(math.asin(min(1.0, math.cos(a * RADIAN) * math.sin(roll * RADIAN)))),
                  "the cosine of the bend is taken for its sine"),
             ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
-               formula="sin(reading) = sin(inner bend) x sin(roll)", numbers=f"the angle whose sine is {sines}"),
+               formula="sin(reading) = sin(inner bend) x sin(roll)", numbers=f"the angle with the sine {sines}"),
             numeric(ACT, f"{off.words} Without zeroing it, to what do you turn?", "deg",
                     shown + table, 0.15, (0.0, 90.0), (
                 (shown, "the finder's own zero is forgotten"),
                 (shown - table, "the finder's zero is taken off where it must be added"),
             ), hint="it shows that much too much everywhere", formula="turn to = reading + what it shows on level",
-               numbers=f"{off.total} + the angle whose sine is {sines}"),
+               numbers=f"{off.total} + the angle with the sine {sines}"),
             *at_last(level, roll_of_reading(a, f"{a:.1f}", shown + rng.choice((-1.5, 1.5)))),
         ),
         (
@@ -197,7 +197,7 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         kind, lesson, "Choose the stop", seed, level,
         (
             f"A test bend of this tube was made on this die. The stop was at {STOP_DEG:.1f} deg, {bent.words}.",
-            f"The bar wants a bend of {bend:.1f} deg.",
+            f"The bar needs a bend of {bend:.1f} deg.",
         ),
         (
             numeric(ESTIMATE, "Roughly how much will spring back?", "deg", setting - bend, 0.35 * (setting - bend),

@@ -37,7 +37,7 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     sweep, roll = float(order.backsweep_deg), abs(float(recipe.roll_deg))
     back = 200.0 * math.tan(sweep * RADIAN)
     swept = f"by {sweep:.1f} deg" if level == 1 else f"{back:.1f} mm on each 200 mm to the side"
-    apart_sum = f"{sweep:.1f} - (- {sweep:.1f})" if level == 1 else f"2 x the angle whose tangent is {back:.1f} / 200"
+    apart_sum = f"{sweep:.1f} - (- {sweep:.1f})" if level == 1 else f"2 x the angle with the tangent {back:.1f} / 200"
     swapped = "the slope is taken from the other side: with the tube turned end for end, it turns over"
     return Exercise(
         kind, lesson, "Uphill or downhill?", seed, level,

@@ -1,4 +1,4 @@
-"""Exercises whose given lengths are in inches: at the last level, half of some kinds."""
+"""Exercises with given lengths in inches: at the last level, half of some kinds."""
 
 from __future__ import annotations
 

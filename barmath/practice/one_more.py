@@ -83,7 +83,7 @@ def roll_of_reading(inner: float, inner_sum: str, shown: float) -> Question:
           "one multiplies by the sine where one must divide")),
         hint="the same formula, from the reading back to the roll",
         formula="sin(roll) = sin(reading) / sin(inner bend)",
-        numbers=f"the angle whose sine is sin {shown:.1f} / sin {inner_sum}",
+        numbers=f"the angle with the sine sin {shown:.1f} / sin {inner_sum}",
     )  # fmt: skip
 
 
@@ -121,10 +121,10 @@ def riser_for_the_follower(follower: float, hook: float, total: str) -> Question
 
 
 def share_behind_play(first: float, second: float) -> Question:
-    """The share that springs back, from test bends of two sizes on a bender whose stop has play."""
+    """The share that springs back, from test bends of two sizes on a bender with play in its stop."""
     share = 100.0 * (STOP_DEG - (second - first)) / STOP_DEG
     return numeric(
-        MORE, f"On a bender whose stop has play, a stop of {STOP_DEG:.0f} deg gives {first:.1f} deg, and one of "
+        MORE, f"On a bender with play in its stop, a stop of {STOP_DEG:.0f} deg gives {first:.1f} deg, and one of "
         f"{2.0 * STOP_DEG:.0f} deg gives {second:.1f} deg. What share of the angle springs back?",
         "%", share, 0.2, (0.0, 30.0),
         ((100.0 * (STOP_DEG - first) / STOP_DEG, "play and springback are taken together"),

@@ -39,7 +39,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         kind, lesson, "Where do the hands go?", seed, level,
         (
             f"A stem of {length:.0f} mm at {angle:+.0f} deg to the square of a steering axis {steering}.",
-            f"A bar with a rise of {rise:.1f} mm whose ends are {back:.1f} mm behind its clamp axis, risers upright.",
+            f"A bar with a rise of {rise:.1f} mm and its ends {back:.1f} mm behind its clamp axis, risers upright.",
         ),
         (
             numeric(ESTIMATE, "Roughly how far forward of the steering axis is the clamp?", "mm", forward,

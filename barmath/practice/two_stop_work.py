@@ -1,4 +1,4 @@
-"""Exercises on bars whose inner and outer bends differ: choose the pair of stops, set the finder."""
+"""Exercises on bars with different inner and outer bends: choose the pair of stops, set the finder."""
 
 from __future__ import annotations
 
@@ -122,7 +122,7 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     shown, sweep = float(clamp_reading_deg(recipe)), float(order.backsweep_deg)
     one, other = angle_given(rng, level, a), angle_given(rng, level, b)
     off = zero_given(rng, level, rng.choice((0.3, 0.5)))
-    reading_sum = f"the angle whose sine is sin {one.total} x sin {roll:.2f}"
+    reading_sum = f"the angle with the sine sin {one.total} x sin {roll:.2f}"
     wrong_roll = math.degrees(math.asin(math.sin(sweep * RADIAN) / math.sin(a * RADIAN)))
     return Exercise(
         kind, lesson, "Set the finder for two stops", seed, level,
@@ -150,7 +150,7 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                  "the outer bend is taken for the inner one"),
             ), hint="the same formula, from the reading back to the roll",
                formula="sin(roll) = sin(reading) / sin(inner bend)",
-               numbers=f"the angle whose sine is sin {sweep:.1f} / sin {one.total}"),
+               numbers=f"the angle with the sine sin {sweep:.1f} / sin {one.total}"),
             *at_last(level, on_a_finder_with_an_error(shown, reading_sum, off.value, off.words, off.total)),
         ),
         (
@@ -223,7 +223,7 @@ def _bar_of_two_stops(rng: Random, level: int) -> tuple[Order, Recipe]:
 
 
 def _three_pairs(rng: Random, level: int) -> tuple[Order, float, tuple[_Pair, _Pair, _Pair]]:
-    # one that makes the order, one that misses its rise, and one whose upsweep is not accepted
+    # one that makes the order, one that misses its rise, and one with an upsweep that is not accepted
     for _ in range(_TRIES // 30):
         order, radius = _ordered(rng, level), radius_mm(rng, level)
         found = [one for one in (_drawn(rng, order, radius, level) for _ in range(30)) if one is not None]

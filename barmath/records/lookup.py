@@ -297,7 +297,7 @@ def _setting(recipe: Recipe, springback: Springback, die: Die) -> Setting:
 
 
 def _noted(bar: BentBar) -> Setting | None:
-    # a bar whose outer stop was not noted is taken as one of a single stop
+    # a bar without a note of its outer stop is taken as one of a single stop
     outer_stop = bar.inner_stop_deg if bar.outer_stop_deg is None else bar.outer_stop_deg
     values = (
         bar.inner_mark_mm, bar.outer_mark_mm, bar.tube_length_mm, bar.inner_stop_deg, outer_stop, bar.clamp_reading_deg,

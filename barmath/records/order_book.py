@@ -113,7 +113,7 @@ class OrderBook(RecordFile):
 def order_book(start: str | Path = ".") -> OrderBook:
     """The order book of the shop that the notebooks work for.
 
-    That of the training shop begins with its invented orders. A shop of one's own begins with none.
+    That of the training shop begins with its invented orders. Your own shop's begins with none.
 
     Parameters
     ----------

@@ -50,7 +50,7 @@ class PartFit(NamedTuple):
 def fitted(
     made: Made, order: Places, start: Array, known: Array, first: PartFit | None = None, spread: Spread = USUAL
 ) -> PartFit:
-    """The parts of least squares, with the likeliest spread: Gauss-Newton, rows, weights and spread anew each time.
+    """The parts of least squares, with the likeliest spread: Gauss-Newton, rows, weights and spread again each time.
 
     Parameters
     ----------

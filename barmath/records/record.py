@@ -190,7 +190,7 @@ class Record(RecordFile):
         tools = "die = ? and tube = ?" if other == 0 else f"(die <> ?) + (tube <> ?) = {other:d}"
         rise, found = float(order.rise_mm), []
         with self._open() as file:
-            for differences in (1.0, 8.0, 1e9):  # the index finds the bars about that rise: all are seldom looked at
+            for differences in (1.0, 8.0, 1e9):  # the index finds the bars about that rise: all are rarely looked at
                 within = differences * alike["rise_mm"]
                 rows = file.execute(
                     f"select id, {squares} as far from entry where kind = ? and {tools} and {_CURRENT} "

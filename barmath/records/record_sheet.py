@@ -1,4 +1,4 @@
-"""Bars to and from a spreadsheet: comma-separated text whose first line names each column and its unit.
+"""Bars to and from a spreadsheet: comma-separated text; its first line names each column and its unit.
 
 What is written is read back as it was. A builder's own sheet is taken in column by column: `guessed_columns` proposes
 which of its headings is what. `bars_from_sheet` reads it so and lists the rows that were refused and why.

@@ -98,7 +98,7 @@ def kept_deg(stop_deg: Number, ratio: Number, constant_deg: Number) -> Number:
 
 
 def play_deg(constant_deg: Number, ratio: Number) -> Number:
-    """The `stop_offset_deg` of a die whose bends all lose `constant_deg` beside the share `ratio`. A bare kernel.
+    """The `stop_offset_deg` of a die with bends that all lose `constant_deg` beside the share `ratio`. A bare kernel.
 
     Parameters
     ----------
@@ -142,7 +142,7 @@ class Tools(NamedTuple):
 
 
 def tools_from_die(tube: Tube, die: Die) -> Tools:
-    """What one die (whose fields may be arrays) does with `tube`; a die that cannot bend it has a radius of nan."""
+    """What one die (its fields may be arrays) does with `tube`; a die that cannot bend it has a radius of nan."""
     measured = die.springback_ratio
     ratio = springback_per_mm(tube) * die.centerline_radius_mm if measured is None else measured
     return _tools(

@@ -193,7 +193,7 @@ class TomlReader:
         return made
 
     def blamed(self, what: str, place: int, sentence: str) -> str:
-        """The key of a table of which a sentence "QUANTITY must ..." speaks: the one most of whose words are in it."""
+        """The key of a table that a sentence "QUANTITY must ..." is about: the one with most of its words in it."""
         quantity = set(sentence.partition(" must ")[0].split())
         found = self.parsed[what]
         table = found if isinstance(found, Mapping) else self.tables(self.parsed, what)[place]

@@ -1,4 +1,4 @@
-"""Which shop the notebooks work for: one's own, where there is one, else the training shop.
+"""Which shop the notebooks work for: your own, if there is one, else the training shop.
 
 Beside the notebooks' shelves are `demo/`, the invented training shop, and `my_shop/`, the builder's own. The second
 is made once from the first one's file. It never takes over the training shop's bars: those were invented.
@@ -69,7 +69,7 @@ def training_file(name: str = SHOP_FILE, start: str | Path = ".") -> Path:
 
 
 def training_shop(start: str | Path = ".") -> Shop:
-    """The invented training shop, whose numbers the lessons speak of.
+    """The invented training shop, with the numbers of the lessons.
 
     Raises
     ------
@@ -86,7 +86,7 @@ def training_shop(start: str | Path = ".") -> Shop:
 
 
 def is_own(start: str | Path = ".") -> bool:
-    """Whether the notebooks work for a shop of one's own."""
+    """Whether the notebooks work for your own shop."""
     return (notebooks_folder(start) / OWN / SHOP_FILE).is_file()
 
 
@@ -125,7 +125,7 @@ def record_file(start: str | Path = ".") -> Path:
 
 
 def make_my_shop(start: str | Path = ".") -> Path:
-    """The file of a shop of one's own, made from the training shop's file if there is none yet.
+    """The file of your own shop, made from the training shop's file if there is none yet.
 
     Only its name is changed. Nothing else is copied: a new shop has no bars and no orders. A file that is there already
     is left alone.

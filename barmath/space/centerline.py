@@ -80,7 +80,7 @@ class TubeBends:
 class Nodes(NamedTuple):
     """The start of a tube, the start and end of each of its bends, and its end: 2 n + 2 nodes.
 
-    stations_mm (..., 2n+2) along the centre line; points_mm (..., 2n+2, 3); frames (..., 2n+2, 3, 3) whose columns are
+    stations_mm (..., 2n+2) along the centre line; points_mm (..., 2n+2, 3); frames (..., 2n+2, 3, 3) with the columns
     tangent, normal and binormal. At the start of a bend the frame is the rolled one.
     """
 

@@ -28,7 +28,7 @@ _ROUNDING_MM = 1e-9
 
 
 def corner_points_mm(bends: TubeBends) -> Array:
-    """Start, corners and end of the polygon whose corners the bends round off, shape (..., n + 2, 3).
+    """Start, corners and end of the polygon with the corners that the bends round off, shape (..., n + 2, 3).
 
     Raises
     ------
@@ -54,7 +54,7 @@ def corner_points_mm(bends: TubeBends) -> Array:
 
 
 def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
-    """The bends of the tube whose polygon has the given corners.
+    """The bends of the tube with a polygon of the given corners.
 
     Parameters
     ----------

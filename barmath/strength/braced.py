@@ -63,7 +63,7 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
             raise
         raise BendError(
             "bar and crossbar must be a frame that can be solved, got one that looks loose to floating-point numbers: "
-            "choose straights whose lengths are less far apart"
+            "choose straights with lengths that are less far apart"
         ) from None
     # what the bar feels is the opposite of what the crossbar does
     ends = -np.asarray(

@@ -33,7 +33,7 @@ def first_yield_by_width(
     Parameters
     ----------
     order : Order
-        One, whose width is replaced.
+        One; its width is replaced.
     radius_mm, bend_deg : number
         Finished radius and inner bend.
     tubes : sequence of Tube

@@ -1,4 +1,4 @@
-"""One update of the order panel against building its figure anew, and its milliseconds for the record."""
+"""One update of the order panel against building its figure again, and its milliseconds for the record."""
 
 import statistics
 import time

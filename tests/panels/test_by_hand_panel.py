@@ -1,4 +1,4 @@
-"""The panel in which a bar is bent by one's own hands, without a browser: every mistake by its controls, and undone."""
+"""The panel in which a bar is bent by your own hands, without a browser: every mistake by its controls, and undone."""
 
 from pathlib import Path
 

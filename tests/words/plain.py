@@ -30,7 +30,11 @@ PLAIN = {
     r"one|two|both|all|what|we|you)\b(?!\s+(?:example|instance)))(?=[^.;,\n]{3,60}\b(?:is|are|was|were|has|have|can|cannot|"
     r"does|do|would|will|must|may|needs?|takes?|gives?|makes?|holds?)\b)": "because",
     r"\bwhoever\b|\bwherein\b|\bthereof\b|\bwhereof\b|\bthereby\b|\bhence\b|\bthus\b|\bupon\b|"
-    r"\bnor\b|\bshall\b": "who; so; on",
+    r"\bnor\b|\bshall\b|\blest\b|\bwhom\b|\bwhilst\b|\balbeit\b": "who; so; on",
+    r"\bwhose\b": "with, of: a bar with equal bends",
+    r"\bone's own\b|\boneself\b": "your own",
+    r"\banew\b|\bafresh\b|\bseldom\b|\breckon\w*": "again; rarely; work out",
+    r"\b(?:bar|bend|tube|order \d+|one|lines|wall|rule|die) wants?\b(?! to\b)": "needs; only people want",
     r"\bnaught\b|\bsave (?:for|where)\b|\bof itself\b|\bmended?\b|\bmends\b": "repair, correct",
     r"\btrails off\b|\bis about\b(?= (?:here|in))": "points",
 }

@@ -43,13 +43,21 @@ def test_the_count_sees_each_older_turn_and_no_plain_sentence():
     older = [
         "You are told the rise.", "The die stands there.", "The tube lies in it.", "It stays bent.", "It falls out.",
         "There are 3 mm to spare.", "None where there is none.", "Leave it as it is.", "Wait, for the tube is hot.",
-        "Whoever bends it.",
+        "Whoever bends it.", "A bar whose ends are level.", "Use one's own hands.", "Measure it anew.",
+        "A low bar wants a small bend.",
     ]  # fmt: skip
     assert [len(plain.archaic(words)) for words in older] == [1] * len(older)
     newer = (
         "Push the tube to its mark, for example 80 mm. Set the stop. Read the finder, then bend. The tube lies flat."
     )
     assert plain.archaic(newer) == []
+
+
+def test_no_name_of_a_test_has_an_older_turn():
+    files = [path.read_text(encoding="utf-8") for path in plain.TOP.glob("tests/**/test_*.py")]
+    said = [name.replace("_", " ") for text in files for name in re.findall(r"^ *def (test_\w+)", text, re.MULTILINE)]
+    assert len(said) > 1000
+    assert [one for one in said if plain.archaic(one)] == []
 
 
 def test_a_sentence_ends_at_its_stop_or_colon():

@@ -101,7 +101,7 @@ def lowest_by_bend() -> Bet:
     middle = lowest[len(lowest) // 2]
     why = (
         f"It grows from {lowest[0]:.0f} to {lowest[-1]:.0f} mm, and ever faster. A steeper straight climbs more. The "
-        "two arcs climb *R* (1 - cos) each, and that grows with the square of the bend. So a low bar wants a small "
+        "two arcs climb *R* (1 - cos) each, and that grows with the square of the bend. So a low bar needs a small "
         "bend. But below about 20 degrees the bend planes must lean so far that the lowest rise grows again."
     )
     habits = (

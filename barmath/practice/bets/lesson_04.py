@@ -51,7 +51,7 @@ def combinations() -> Bet:
         + f" = {count:,}".replace(",", " ")
         + ". They take the blink of an eye. "
         "A million take no longer than a million sines, cosines, tangents and arctangents. The angles depend only on "
-        "bend and sweep, so they are not worked out anew for each rise and die."
+        "bend and sweep, so they are not worked out again for each rise and die."
     )
     habits = ((count / shape[1], "the stops are forgotten"), (count / shape[0], "the dies are forgotten"))
     text = (

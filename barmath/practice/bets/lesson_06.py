@@ -141,7 +141,7 @@ def _found() -> Calibration:
 
 
 def _short(kept_deg: float) -> Shape:
-    """The bar of order 7 whose four bends come out at `kept_deg`, by the same marks and the same reading."""
+    """The bar of order 7 with four bends that come out at `kept_deg`, by the same marks and the same reading."""
     recipe = order_seven_recipe()
     arc = recipe.radius_mm * (BEND_DEG - kept_deg) * RADIAN
     roll = degrees(asin(sin(radians(float(clamp_reading_deg(recipe)))) / sin(radians(kept_deg))))

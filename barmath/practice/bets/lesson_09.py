@@ -37,7 +37,7 @@ def change_from_nearest() -> Bet:
         ways[1]: "the marks are taken to set everything",
         ways[2]: "every bar is worked out from the beginning, and the old one is thrown away",
     }
-    text = "Order 7 wants less rise and a little more sweep than this bar. What would you change?"
+    text = "Order 7 has less rise and a little more sweep than this bar. What would you change?"
     return choice_bet(text, ways[1 if keeps_stop else 0], habits, ways, why)
 
 

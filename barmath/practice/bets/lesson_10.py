@@ -97,7 +97,7 @@ def between_sweeps() -> Bet:
 
 
 def distance_of_order_7() -> Bet:
-    """The distance of the marks that order 7 wants."""
+    """The distance of the marks that order 7 needs."""
     marks = marks_from_recipe(order_seven_recipe())
     inner, outer = float(marks.inner_end_mm), float(marks.outer_start_mm)
     why = f"About {outer - inner:.0f} mm: the marks of lesson 01 are at {inner:.1f} and {outer:.1f} mm."

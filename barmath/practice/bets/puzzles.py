@@ -1,4 +1,4 @@
-"""Puzzles that want a whole lesson: which stops, which order is lost, what happened at the bench, make it hold."""
+"""Puzzles that need a whole lesson: which stops, which order is lost, what happened at the bench, make it hold."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def order_that_no_die_makes() -> Bet:
         f"No die and no pair of stops makes the one with {lost}. The nearest miss is {tried[lost].die(0).name}: "
         f"{tried[lost].reason(0)}. The others can be made:\n\n{made}"
     )
-    habit = "one end of the window is looked at, and not both: a high bar wants width too, and a wide one has room"
+    habit = "one end of the window is looked at, and not both: a high bar needs width too, and a wide one has room"
     text = f"Order 7's rider needs {ORDER.controls_mm:.0f} mm for the controls. Which of these orders does no die make?"
     return choice_bet(text, lost, habit, tried, why)
 
