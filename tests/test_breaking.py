@@ -75,7 +75,7 @@ def test_nothing_public_is_forgotten():
 
 
 @pytest.mark.parametrize("face", FACES, ids=lambda face: face.name)
-def test_a_call_as_it_is_meant_to_be_is_answered(face):
+def test_a_call_that_is_right_is_answered(face):
     face.run()
 
 

@@ -106,7 +106,7 @@ def test_what_is_no_single_length_is_refused_with_an_example(text):
 
 
 @pytest.mark.parametrize("value", [None, True, False, [22.2], b"22.2", 1j, object])
-def test_what_is_neither_text_nor_number_is_refused(value):
+def test_what_is_no_text_and_no_number_is_refused(value):
     with pytest.raises(BendError, match="must be one length"):
         length_mm(value)
     with pytest.raises(BendError, match="must be one angle"):

@@ -32,7 +32,7 @@ practice, no source)."""
 def clearances_mm(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> dict[str, Array]:
     """Least distance (...) of the arms' outside from each thing in their way, through the whole bend of `hold`, mm.
 
-    0 where it only touches (see `TOUCH_MM`), `MEETS` where an arm meets the thing, infinite where there is no arm. Only
+    0 where it only touches (see `TOUCH_MM`), `MEETS` where an arm meets the thing, infinite if there is no arm. Only
     what the bender has measures of, and the die always.
 
     Parameters

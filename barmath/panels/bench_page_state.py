@@ -72,7 +72,7 @@ class BenchPageState:
     aside: dict[str, dict[str, Any]] = field(default_factory=dict)
 
     def recipe(self, shop: Shop) -> Recipe:
-        """The bar; raises BendError where there is none."""
+        """The bar; raises BendError if there is none."""
         return self.bar.recipe(shop)
 
 
@@ -235,7 +235,7 @@ def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:
 
 
 def state_from_file(path: str | Path) -> BenchPageState | None:
-    """What the page's file holds, None where there is none; raises BendError where it cannot be understood."""
+    """What the page's file holds, None if there is none; raises BendError where it cannot be understood."""
     path = Path(path)
     try:
         if not path.is_file():

@@ -58,7 +58,7 @@ class HandState:
 class HandReadout:
     """What the panel shows.
 
-    `wanted` is the bar ordered, `length_mm` its tube and `marks` its lines by name. `film` shows the tube as it lies
+    `wanted` is the bar ordered, `length_mm` its tube and `marks` its lines by name. `film` shows the tube ready
     for the next pull, or None; `failing` what cannot be done there. `made` is the finished bar, `ghost` the bar
     ordered, both None before the last pull; `sides` and `ordered` what both measure, `shows` how it is seen to be
     another one, `habits` what led there.

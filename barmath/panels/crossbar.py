@@ -80,7 +80,7 @@ class CrossbarPanel(FormPanel):
         self.refresh()
 
     def cope_wrap(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and preview of the wrap templates; raises BendError where there is no crossbar."""
+        """PDF and preview of the wrap templates; raises BendError if there is no crossbar."""
         from barmath.paper.cope_wrap import (  # Matplotlib, only when a sheet is made
             CopeWrap,
             cope_wrap_pdf,
@@ -93,7 +93,7 @@ class CrossbarPanel(FormPanel):
         return cope_wrap_pdf(wrap, page), cope_wrap_png(wrap, page, 140)
 
     def full_size_drawing(self, name: str, page: str) -> tuple[bytes, bytes]:
-        """PDF and a small preview of the full-size drawing; raises BendError where there is no bar."""
+        """PDF and a small preview of the full-size drawing; raises BendError if there is no bar."""
         from barmath.paper.full_size import FullSize, full_size_pdf, long_page  # Matplotlib, only when a sheet is made
 
         if self.readout.recipe is None:

@@ -51,7 +51,7 @@ class PageDraft:
         self._known: set[str] = set()
 
     def newest_number(self) -> int | None:
-        """The order of the newest draft of this page (0: of none), or None where there is no draft."""
+        """The order of the newest draft of this page (0: of none), or None if there is no draft."""
         return next((one.number for one in reversed(self._found())), None)
 
     def begin(self, number: int, revision: int = 0) -> None:

@@ -89,7 +89,7 @@ class MapState:
 
     @property
     def how_clamped(self) -> str:
-        """How the bars of the map stand; an axis may settle it."""
+        """How the bars of the map are clamped; an axis may settle it."""
         if self.uses("upsweep"):
             return "upsweep as ordered"
         return UPRIGHT if self.uses("setback") else self.clamped

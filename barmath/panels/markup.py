@@ -18,12 +18,12 @@ def paragraph(words: str, lead: str = "") -> str:
 
 
 def bullets(items: Iterable[str]) -> str:
-    """A list without numbers; nothing where there are no items."""
+    """A list without numbers; nothing if there are no items."""
     return _listed("ul", items)
 
 
 def numbered(items: Iterable[str]) -> str:
-    """A list of steps; nothing where there are no items."""
+    """A list of steps; nothing if there are no items."""
     return _listed("ol", items)
 
 

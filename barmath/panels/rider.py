@@ -22,7 +22,7 @@ def rider_of(name: str, panel: FormPanel, order: BookedOrder | None, shop: Shop)
     """The page of an order for its rider.
 
     The crossbar and the old bar are those that the panel shows, else those of the book. Two bars that are compared need
-    no order. Raises BendError where there is no bar.
+    no order. Raises BendError if there is no bar.
     """
     from barmath.paper.rider_page import RiderPage  # Matplotlib, only when a page is made
 

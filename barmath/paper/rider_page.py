@@ -83,7 +83,7 @@ def rider_page(rider: RiderPage, size: str = "A4") -> Page:
 
 
 def rider_rows(rider: RiderPage) -> list[tuple[str, str, str, str]]:
-    """What is measured: its name, this bar's, the old bar's, and the change; nothing where there is no old bar."""
+    """What is measured: its name, this bar's, the old bar's, and the change; nothing if there is no old bar."""
     new, old = shape_from_recipe(rider.recipe), None if rider.old is None else shape_from_recipe(rider.old)
 
     def mm(length: float) -> str:

@@ -19,17 +19,17 @@ COLUMNS_MM = (0.0, 22.0, 46.0, 76.0, 100.0, 124.0, 150.0, 170.0)
 
 
 def week_pdf(week: Week, size: str = "A4", unit: str = "mm") -> bytes:
-    """The plan of the week and all its bench sheets as one PDF; raises BendError where there is no bar."""
+    """The plan of the week and all its bench sheets as one PDF; raises BendError if there is no bar."""
     return pages_pdf(week_pages(week, size, unit), "The week")
 
 
 def week_png(week: Week, size: str = "A4", unit: str = "mm", dpi: float = 110.0) -> bytes:
-    """The first page as a picture for the screen; raises BendError where there is no bar."""
+    """The first page as a picture for the screen; raises BendError if there is no bar."""
     return next(week_pages(week, size, unit)).png(dpi)
 
 
 def week_pages(week: Week, size: str = "A4", unit: str = "mm") -> Iterator[Page]:
-    """The pages one after the other; raises BendError where there is no bar."""
+    """The pages one after the other; raises BendError if there is no bar."""
     if not week.bars:
         raise BendError("choose an order that has a way first: there is no bar to bend in this week")
     yield from _plan(week, size, unit)

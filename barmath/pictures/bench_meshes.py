@@ -119,7 +119,7 @@ def html_label(name: str) -> k3d.objects.Label:
 
 
 def box_html(words: str, colour: str, size_px: int) -> str:
-    """Words in a box that stands out."""
+    """Words in a box that is easy to see."""
     return (
         f'<span style="font: 700 {size_px}px/1.2 {_FONT}; color: {colour}; background: {PAPER}; padding: 1px 7px; '
         f'border: 2px solid {colour}; border-radius: 6px; white-space: nowrap; font-variant-numeric: tabular-nums">'

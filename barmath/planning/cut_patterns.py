@@ -27,7 +27,7 @@ FITS_MM = 1e-6
 """By how much sums of lengths may be off from rounding."""
 
 INFEASIBLE = 2
-"""Status of HiGHS in SciPy where there is no plan of these patterns."""
+"""Status of HiGHS in SciPy if there is no plan of these patterns."""
 
 MOST_SUMS = 20_000
 """Sums of stock lengths that are looked at."""

@@ -60,7 +60,7 @@ class Limit:
     window : Window, or None
         The rises that die and bend allow, said beside the remedy.
     no_bar : truth value or array
-        Where there is no bar at all, which breaks this limit whatever the margin.
+        If there is no bar at all, which breaks this limit whatever the margin.
     pair : tuple of Words
         Words where inner and outer bends differ.
     which : number or array
@@ -83,7 +83,7 @@ class Limit:
 
     @cached_property
     def margin(self) -> Number:
-        """What is left before the bound; below 0 the limit is broken, nan where there is no bar."""
+        """What is left before the bound; below 0 the limit is broken, nan if there is no bar."""
         return self.value - self.bound if self.at_least else self.bound - self.value
 
     @property
@@ -272,7 +272,7 @@ def warnings(limits: tuple[Limit, ...]) -> list[str]:
 
 
 def refuse_unmakeable(limits: tuple[Limit, ...]) -> None:
-    """Raise BendError with the first refusal of one recipe (no arrays), where there is one.
+    """Raise BendError with the first refusal of one recipe (no arrays), if there is one.
 
     Examples
     --------

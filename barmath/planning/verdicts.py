@@ -17,7 +17,7 @@ from barmath.space.centerline import bends_from_recipe
 
 @dataclass(frozen=True)
 class Verdicts:
-    """What a bender says of the rows of a table; where there is no bender, none is asked.
+    """What a bender says of the rows of a table; if there is no bender, none is asked.
 
     `fails` holds the answers so far: by row why it cannot be made, "" where it can.
     """

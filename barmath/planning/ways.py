@@ -32,7 +32,7 @@ UPRIGHT, LEVEL, ORDERED = "risers upright", "grips level", "upsweep as ordered"
 
 @dataclass(frozen=True)
 class Ways:
-    """A table of ways, best first. Columns are arrays of one length; where there is no bar they hold nan.
+    """A table of ways, best first. Columns are arrays of one length; if there is no bar they hold nan.
 
     The first row is the one an experienced builder would pick: a way that no limit refuses before one that is refused,
     then fewest warnings. Next is 10 mm of straight and grip beyond their needs. Then follow the gentlest die that

@@ -40,7 +40,7 @@ _HOLDS = {
 _WHEN = {
     "at the outer bends": "it is forgotten that the riser is one long straight with the grip until the outer bend",
     "at the inner bends": "it is forgotten that riser and clamp flat are one long straight until the inner bend",
-    "never": "a second bend is seen where there is none: the straight goes on to the end of the tube",
+    "never": "a second bend is seen, but there is none: the straight goes on to the end of the tube",
 }
 """By when the riser gets short: what is overlooked in any other answer."""
 
@@ -125,14 +125,14 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
         ),
         (
             _when_short(rng),
-            numeric(COMPUTE, "What is the shortest riser if the risers lie in the hook?", "mm", by_riser, 0.5,
+            numeric(COMPUTE, "What is the shortest riser if the hook holds the risers?", "mm", by_riser, 0.5,
                     (0.0, 200.0), (
                 (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
                 (hook + follower, "hook and follower are both put on the riser"),
             ), hint="what holds the riser while the second bend at its other end is made?",
                formula="shortest riser = straight tube that the hook needs", numbers=held.total),
-            choice(ACT, "What may lie in the hook for the outer bends?", wanted, reasons, tuple(_HOLDS),
-                   hint="where the riser does not lie in the hook, the follower must find room on it"),
+            choice(ACT, "What can the hook hold for the outer bends?", wanted, reasons, tuple(_HOLDS),
+                   hint="where the hook does not hold the riser, the follower must find room on it"),
             *at_last(level, riser_for_the_follower(by_grip, hook, followed.total)),
         ),
         (

@@ -56,7 +56,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             numeric(ACT, f"The rider turns the bar {roll:.0f} deg rearward in its stem. How high are the bar's "
                     "ends over the clamp axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
                 (rise, "turning the bar is thought to change the sweeps only"),
-                (rise * cosine, "that the ends lie behind the clamp axis is forgotten"),
+                (rise * cosine, "that the ends are behind the clamp axis is forgotten"),
                 (rise * cosine + back * sine, "the bar is turned the other way"),
             ), hint="the stem roll turns both the rise and the way back",
                formula="new height = rise x cos(stem roll) - back x sin(stem roll)",

@@ -91,7 +91,7 @@ def is_own(start: str | Path = ".") -> bool:
 
 
 def shop_file(start: str | Path = ".") -> Path:
-    """The file of the shop that the notebooks work for: `my_shop/shop.toml` where there is one, else `demo/shop.toml`.
+    """The file of the shop that the notebooks work for: `my_shop/shop.toml` if there is one, else `demo/shop.toml`.
 
     Raises
     ------

@@ -76,7 +76,7 @@ def test_any_bar_comes_out_of_its_settings_in_any_order(recipe, holds, turns):
 
 @pytest.mark.parametrize("roll_deg", [90.0, -90.0, 90.0 - 1e-7])
 @pytest.mark.parametrize("inner_first", [True, False])
-def test_a_bar_whose_flats_are_at_their_steepest_comes_out_as_well(roll_deg, inner_first):
+def test_a_bar_with_its_flats_at_their_steepest_comes_out_as_well(roll_deg, inner_first):
     bends = bends_from_recipe(replace(RECIPE, roll_deg=roll_deg, outer_bend_deg=45.0))
     holds = USUAL_HOLDS if inner_first else tuple(map(Hold, (0, 3, 1, 2), (LEFT, RIGHT, LEFT, RIGHT)))
     assert min(_steepness(flat) for flat in _flats_read(bends, holds, Bender("left"))) < 1e-6  # they show nothing

@@ -105,7 +105,7 @@ def test_the_picture_follows_its_bar_its_keys_and_the_buttons_of_the_eye(bench):
     assert bench.problems == []
 
 
-def test_a_played_film_draws_each_moment_once_and_makes_nothing_anew(bench):
+def test_a_played_film_draws_each_moment_once_and_makes_nothing_again(bench):
     page, made_anew, frames = bench.page, [], {}
     page.on("console", lambda said: made_anew.append(said.text) if "loaded in" in said.text else None)
     play = bench.panel.get_by_role("button", name="Play")

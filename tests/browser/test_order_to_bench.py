@@ -145,13 +145,13 @@ def shows_a_ghost(panel, rise):
     return True
 
 
-def test_a_bar_that_is_shown_anew_has_no_ghost(panel):
+def test_a_bar_that_is_shown_again_has_no_ghost(panel):
     assert any(shows_a_ghost(panel, RISE + more) for more in (5, 10, 15, 20))
     panel.run_all()
     panel.page.wait_for_function(f"() => !({GHOST})()")
 
 
-def test_a_page_opened_later_shows_the_bar_as_it_is_now(panel, open_notebook, browser, lab):
+def test_a_page_opened_later_shows_the_bar_of_now(panel, open_notebook, browser, lab):
     type_rise(panel, "82")
     panel.page.get_by_text("rise 82.0 mm").first.wait_for(state="attached")
     later = open_notebook(MAIN, page=open_lab(browser, lab))

@@ -263,7 +263,7 @@ def test_a_bar_without_sweep_keeps_its_risers_upright_when_levelled():
     assert grips_level(bar(roll_deg=0.0)).stem_roll_deg == 0.0
 
 
-def test_levelled_and_stood_up_again_the_bar_is_the_same():
+def test_levelled_and_set_upright_again_the_bar_is_the_same():
     recipe = bar()
     assert risers_upright(grips_level(recipe)) == recipe
     assert grips_level(bar(roll_deg=[10.0, 20.0])).stem_roll_deg.shape == (2,)

@@ -122,7 +122,7 @@ def test_the_order_mirrored_forward_is_the_recipe_rolled_the_other_way(asked):
 
 
 @given(clear_upright_orders)
-def test_an_upsweep_ordered_as_it_fell_out_gives_the_bar_with_its_risers_upright(asked):
+def test_the_upsweep_of_an_upright_bar_ordered_gives_the_bar_with_its_risers_upright(asked):
     order, radius, bend = asked
     recipe = made(*asked)
     swept = made(replace(order, upsweep_deg=shape_from_recipe(recipe).upsweep_deg), radius, bend)

@@ -140,7 +140,7 @@ def test_a_recipe_outside_its_range_is_refused_in_these_words(field, value, sent
     assert said(Recipe, **RECIPE | {field: value}) == remedy_first(sentence)
 
 
-def test_a_shape_whose_ends_have_crossed_over_is_refused():
+def test_a_shape_with_ends_that_crossed_over_is_refused():
     assert said(Shape, **SHAPE | {"width_mm": -20.0}) == remedy_first(
         "width must be above 0.0 mm, with each bar end on its own side, got -20.0 mm: "
         "choose smaller bends or a longer clamp flat"

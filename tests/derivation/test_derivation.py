@@ -110,7 +110,7 @@ def test_numeric_broadcasts_constants_and_keeps_numbers_as_numbers():
     assert np.isnan(numeric(sp.sin(a) / a, a)(np.array([0.0, 1.0]))).tolist() == [True, False]
 
 
-def test_numeric_refuses_an_expression_whose_symbol_was_not_named():
+def test_numeric_refuses_an_expression_with_a_symbol_that_was_not_named():
     with pytest.raises(ValueError, match="the expression also holds R, b: name every symbol"):
         numeric(R * a * b, a)
 

@@ -80,7 +80,7 @@ def test_angles_of_the_bar_are_those_of_the_formulas():
     assert drawn == pytest.approx(shape.backsweep_deg, abs=1e-6)
 
 
-def test_an_angle_is_drawn_as_long_as_it_is():
+def test_an_angle_is_drawn_at_its_true_length():
     arc, *legs = angle_between((3.0, 4.0), 10.0, 70.0, 50.0)
     assert long(arc.points) == pytest.approx(50.0 * np.radians(60.0), rel=1e-3)
     turned = np.diff(legs[1].points, axis=0)[0]

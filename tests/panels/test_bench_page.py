@@ -222,7 +222,7 @@ def test_an_order_is_bent_and_checked_by_its_number(open_page, planned):
     assert FAULT not in again.message.value
 
 
-def test_an_order_whose_bar_was_not_read_is_not_checked(open_page, planned):
+def test_an_order_without_readings_of_its_bar_is_not_checked(open_page, planned):
     page = open_page()
     page.number.value = 8
     for _ in range(6):

@@ -324,7 +324,7 @@ def test_the_wheel_scrolls_the_page_and_the_two_ends_are_easily_seen_to_differ(p
     assert corners[0] != corners[-1]
 
 
-def test_a_bend_takes_its_colour_as_it_is_made_and_no_mesh_changes_what_would_make_it_anew(panel):
+def test_a_bend_takes_its_colour_when_it_is_made_and_no_mesh_changes_what_would_make_it_again(panel):
     film = panel.readout.film
     for number, name in enumerate(BENDS_DRAWN):
         colours = {float(time): colour for time, colour in things(panel)[name].color.items()}

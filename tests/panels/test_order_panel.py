@@ -153,7 +153,7 @@ def test_a_refused_entry_is_forgotten_where_the_box_is_shown_in_another_unit(pan
     assert "rise must be" not in panel.message.value
 
 
-def test_a_page_opened_later_gets_the_figure_as_it_is_now(panel):
+def test_a_page_opened_later_gets_the_figure_of_now(panel):
     panel.ordered.rise.slider.value = 84
     whole = panel.figure.get_state()["_whole"]
     names = [trace["name"] for trace in whole["data"]]
@@ -373,7 +373,7 @@ def test_the_bench_sheet_is_written_and_never_overwritten_without_asking(tmp_pat
     assert panel.sheet.replace.layout.display == "none"
 
 
-def test_no_sheet_is_written_where_there_is_no_bar(tmp_path):
+def test_no_sheet_is_written_without_a_bar(tmp_path):
     panel = OrderPanel(DEMO, sheets_folder=tmp_path / "sheets")
     panel.ordered.rise.slider.value = 200
     panel.sheet.write.click()

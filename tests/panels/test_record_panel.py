@@ -147,7 +147,7 @@ def test_an_entry_that_cannot_be_corrected_here_is_not_fetched(panel):
 
 
 @pytest.mark.parametrize("gone", [("die",), ("tube",), ("tube", "die")], ids=" and ".join)
-def test_an_entry_whose_tube_or_die_left_the_shop_s_file_is_corrected_and_keeps_them(panel, gone):
+def test_an_entry_with_a_tube_or_die_no_longer_in_the_shop_s_file_is_corrected_and_keeps_them(panel, gone):
     gauges = {"tube": {"tube_diameter_mm": 25.3999, "tube_wall_mm": 1.2345}, "die": {"die_radius_mm": 76.54321}}
     changes = {key: value for what in gone for key, value in ({what: f"old {what}"} | gauges[what]).items()}
     bar = replace(panel.record.entry(40).holds, **changes)
@@ -286,7 +286,7 @@ def test_one_bend_has_one_stop_before_and_after_a_calibration(panel):
     assert "in use: calibrated on " in unescape(panel.calibration.said.value)
 
 
-def test_moving_the_order_does_not_calibrate_anew(panel, monkeypatch):
+def test_moving_the_order_does_not_calibrate_again(panel, monkeypatch):
     called = []
     monkeypatch.setattr("barmath.panels.calibration_rows.calibrations", lambda *given: called.append(given))
     panel.ordered.rise.value = 80.0

@@ -214,7 +214,7 @@ def test_the_cautions_and_the_tolerances_stand_on_the_sheet():
     assert "common practice, no source" in words
 
 
-def test_warnings_stand_at_the_head_and_what_does_not_fit_is_counted():
+def test_warnings_are_at_the_head_and_what_does_not_fit_is_counted():
     sheet = sheet_for(warnings=tuple(f"warning {letter}" for letter in "abcdefg"))
     words = sheet_text(sheet)
     shown = MOST_WATCH_LINES - 1

@@ -52,7 +52,7 @@ def test_the_rows_are_what_the_bar_measures():
     assert all(not any(values[1:]) for values in rows.values())
 
 
-def test_a_bar_rolled_in_the_stem_has_the_rise_at_which_it_will_stand():
+def test_a_bar_turned_in_its_stem_has_the_rise_that_it_will_have():
     rolled = replace(BAR, stem_roll_deg=10.0)
     rows = {name: values for name, *values in rider_rows(RiderPage("rolled", rolled, TUBE))}
     assert rows["Rise, as clamped"][0] == f"{shape_from_recipe(rolled).rise_mm:.1f} mm"

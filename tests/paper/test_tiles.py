@@ -177,7 +177,7 @@ def test_the_dimensions_written_on_it_are_those_of_the_bar_and_of_the_lines_besi
         assert min(abs(one - length) for one in drawn) < 0.05
 
 
-def test_the_crossbar_is_drawn_where_it_sits_and_nothing_where_there_is_none():
+def test_the_crossbar_is_drawn_where_it_sits_and_nothing_without_one():
     with_it, without = (
         lines_of(pages_of(full_size_pdf(one, LONG))[0]) for one in (DRAWING, replace(DRAWING, crossbar=None))
     )

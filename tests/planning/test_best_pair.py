@@ -140,6 +140,6 @@ def test_no_pair_leaves_more_on_a_bar_with_a_setback_than_the_best_one(rise):
     ("bends", "die", "words"),
     [([], DIE, "there must be at least one stop"), ([25.0], Die(10.0), "die radius must be above")],
 )
-def test_where_there_is_no_pair_to_try_it_says_so(bends, die, words):
+def test_without_a_pair_to_try_it_says_so(bends, die, words):
     with pytest.raises(BendError, match=words):
         best_pair_deg(ORDERS, TUBE, die, bends)

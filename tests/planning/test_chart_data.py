@@ -107,7 +107,7 @@ def test_the_table_agrees_with_the_closed_form_cell_by_cell():
                     assert clamp_reading_deg(recipe) == pytest.approx(block.reading_deg[column], abs=ANGLE_DEG)
 
 
-def test_cells_without_a_bar_say_on_which_side_of_the_window_they_lie():
+def test_cells_without_a_bar_say_on_which_side_of_the_window_they_are():
     (block,) = settings_blocks(CHART, CHART_RISES_MM, [10])
     for row, rise in enumerate(block.rises_mm):
         for column, line in enumerate(rise_lines(CHART)):

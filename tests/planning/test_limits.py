@@ -44,7 +44,7 @@ def by_key(limits):
     return {limit.key: limit for limit in limits}
 
 
-def test_a_bar_well_inside_every_limit_is_neither_refused_nor_warned_of():
+def test_a_bar_well_inside_every_limit_gets_no_refusal_and_no_warning():
     limits = limits_for(die=Die(90.0))
     assert refusals(limits) == []
     assert warnings(limits) == []
@@ -161,7 +161,7 @@ def test_the_margins_are_what_is_left():
     assert limits["stop"].margin == pytest.approx(90.0 - BEND * RADIUS / 88.9, abs=LENGTH_MM)
 
 
-def test_a_die_whose_groove_was_not_noted_is_not_held_against_the_tube():
+def test_a_die_without_a_noted_groove_is_not_held_against_the_tube():
     limits = by_key(limits_for(die=Die(88.9), tube=Tube(25.4, 1.4732)))
     assert not limits["groove"].broken
 

@@ -58,7 +58,7 @@ def test_of_several_bends_the_smallest_is_meant():
     assert straight_with(order, 88.9, 30.0) > 60.0 > straight_with(order, 88.9, 40.0)
 
 
-def test_bends_whose_planes_lean_too_far_are_left_out():
+def test_bends_with_planes_that_lean_too_far_are_left_out():
     order = Order(66.0, 12.0, 780.0)
     found = bend_from_straight_deg(order, 88.9, 120.0)
     assert least_bend_deg(order) < found < STEEPEST_DEG

@@ -148,14 +148,14 @@ def test_an_answer_is_read_as_a_shop_writes_it(typed):
 @pytest.mark.parametrize(
     ("ask", "words"),
     [
-        (lambda: exercise("juggling", 1), "exercise must be one of marks"),
+        (lambda: exercise("juggling", 1), "Choose marks, rise"),
         (lambda: exercise("marks", -1), "seed must be at least 0.0"),
         (lambda: exercise("marks", 1.5), "seed must be a whole number"),
         (lambda: exercise("marks", 1, 4), "level must be at most 3.0"),
         (lambda: ClassSheet("marks", 1, 1, 25), "apprentices must be at most 24.0"),
         (lambda: ClassSheet("marks", 1, 1, 2.5), "apprentices must be a whole number"),
         (lambda: Done("marks", 1, 1, 1, "yes", "2026-01-02"), "first try must be true or false"),
-        (lambda: Done("juggling", 1, 1, 1, True, "2026-01-02"), "exercise must be one of"),
+        (lambda: Done("juggling", 1, 1, 1, True, "2026-01-02"), "exercise must be one of these"),
     ],
 )
 def test_what_is_no_exercise_is_refused(ask, words):
@@ -469,7 +469,7 @@ def test_another_exercise_another_level_and_a_seed_that_is_none(tmp_path):
     assert panel.exercise.level == 2
     before = panel.exercise
     panel.seed.value = "many"
-    assert "seed must be a whole number from 0 to 999999" in panel.message.value
+    assert "Type one from 0 to 999999: seed must be a whole number" in panel.message.value
     assert panel.exercise == before
     panel.seed.value = "77"
     assert panel.exercise.seed == 77

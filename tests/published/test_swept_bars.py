@@ -236,7 +236,7 @@ def test_a_45_offset_runs_as_far_as_it_rises_so_its_width_is_known():
     [("1/2 in", 0.706, 4.0, 5.0), ("3/4 in", 0.922, 4.5, 6.0), ("1 in", 1.163, 5.75, 8.0)],
 )
 @pytest.mark.parametrize("stub_in", [10.0, 14.0])
-def test_a_bender_whose_bend_starts_ahead_of_its_edge_wants_its_mark_so_much_nearer(
+def test_a_bend_that_starts_ahead_of_the_edge_needs_its_mark_so_much_nearer(
     size, outside_in, radius_in, take_up_in, stub_in
 ):
     """Electricians' take-up rule for thin-wall conduit: mark = stub height - take-up, 5, 6 and 8 in, with the hook at

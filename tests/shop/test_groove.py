@@ -61,7 +61,7 @@ def test_what_is_not_measured_is_taken_from_the_tube():
     assert section.distance_mm(rho, z) == pytest.approx([np.hypot(7.0, 10.0), 5.0, 6.0, 5.0])
 
 
-def test_a_measured_die_counts_as_it_is_measured():
+def test_a_measured_die_counts_with_its_measures():
     section = section_from_die(Die(100.0, groove_depth_mm=6.0, rim_height_mm=15.0), 20.0)
     assert section.rim_mm == 96.0
     assert section.lip_mm == pytest.approx(np.sqrt(10.0**2 - 4.0**2))

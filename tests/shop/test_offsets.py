@@ -218,12 +218,12 @@ def _outside_of_calls(node: ast.AST):
     "line",
     ["x + die.stop_offset_deg", "-die.stop_offset_deg", "2.0 * float(a.line_up_offset_mm)"],
 )
-def test_a_module_that_reckons_with_an_offset_is_found(tmp_path, line):
+def test_a_module_that_works_with_an_offset_is_found(tmp_path, line):
     path = tmp_path / "module.py"
     path.write_text(f"y = {line}\n", encoding="utf-8")
     assert reckoned_with(path) == [1]
 
 
-def test_no_other_module_reckons_with_the_offsets_of_a_die():
+def test_no_other_module_works_with_the_offsets_of_a_die():
     modules = [path for path in sorted((ROOT / "barmath").rglob("*.py")) if path.name != HOME]
     assert not {path.name: lines for path in modules if (lines := reckoned_with(path))}

@@ -358,7 +358,7 @@ def test_the_left_half_is_the_mirror_image_of_the_right(recipe):
     close(points[::-1], points * [-1, 1, 1])
 
 
-def test_the_risers_of_an_upright_bar_stand_above_the_clamp_axis():
+def test_the_risers_of_an_upright_bar_are_above_the_clamp_axis():
     recipe = Recipe(55, 28, 90, 30, 28, 200, 100)
     bends = bends_from_recipe(recipe)
     right_riser = nodes_of_bends(bends).stations_mm[6:8]

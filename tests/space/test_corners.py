@@ -65,7 +65,7 @@ def test_corners_lead_back_to_the_bends(bends):
 
 
 @given(tubes(), st.tuples(*[st.floats(-3, 3)] * 3), st.tuples(*[st.floats(-500, 500)] * 3))
-def test_only_the_first_roll_depends_on_how_the_corners_lie(bends, turn, shift):
+def test_only_the_first_roll_depends_on_where_the_corners_are(bends, turn, shift):
     corners = Rotation.from_rotvec(turn).apply(corner_points_mm(bends)) + shift
     moved = bends_from_corners(corners, bends.radii_mm)
     close(moved.straights_mm, bends.straights_mm)

@@ -81,7 +81,7 @@ def test_the_pieces_have_the_lengths_of_the_recipe():
     assert PIECES[1::2] == ("bend",) * 4
 
 
-def test_outlines_stand_a_tube_diameter_apart():
+def test_outlines_are_a_tube_diameter_apart():
     front = drawing_from_recipe(ORDER_7, 22.2).front
     assert np.allclose(np.linalg.norm(front[0] - front[1], axis=1), 22.2, atol=LENGTH_MM)
 

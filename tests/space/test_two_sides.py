@@ -66,7 +66,7 @@ def test_a_twist_turns_the_two_halves_apart_about_the_clamp_axis(recipe, twist):
 
 
 @given(halves, halves, st.floats(-179.0, 179.0), stem_rolls)
-def test_a_bar_is_drawn_as_it_is_measured(left, right, twist, psi):
+def test_a_bar_is_drawn_like_it_is_measured(left, right, twist, psi):
     bends = joined(left, right, twist)
     sides, drawing = two_sides_from_bends(bends, psi), drawing_from_bends(bends, 22.2, psi)
     for side, end in ((0, 0), (1, -1)):

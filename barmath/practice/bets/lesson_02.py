@@ -201,7 +201,7 @@ def least_bend() -> Bet:
         "least bend is almost the sweep itself. There the roll is about a quarter turn, and a small error of the stop "
         "asks for quite another roll. So keep some distance from it."
     )
-    habits = ((SWEEP / 2, "the risers are taken to lie back, so that two bends add up"),)
+    habits = ((SWEEP / 2, "the risers are taken to lean back, so that two bends add up"),)
     text = f"How small may four equal bends be for {SWEEP:.0f} degrees of backsweep, with the risers upright?"
     return number_bet(text, "deg", least, 0.8, (0.0, 90.0), habits, why)
 
