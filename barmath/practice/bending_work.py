@@ -127,7 +127,7 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
             _when_short(rng),
             numeric(COMPUTE, "What is the shortest riser if the hook holds the risers?", "mm", by_riser, 0.5,
                     (0.0, 200.0), (
-                (follower, "the follower is thought to stand on the riser; it is the hook that holds it"),
+                (follower, "the follower is thought to sit on the riser; it is the hook that holds it"),
                 (hook + follower, "hook and follower are both put on the riser"),
             ), hint="what holds the riser while the second bend at its other end is made?",
                formula="shortest riser = straight tube that the hook needs", numbers=held.total),

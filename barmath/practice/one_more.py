@@ -102,8 +102,8 @@ def on_the_other_bender(side: str, turns: str, ways: tuple[str, str], hint: str)
     """Which way the clamp flat runs if the bender turns the other way; `ways` are its answer and the other one."""
     other = "right" if turns == "left" else "left"
     return choice(
-        MORE, f"On another bender the free end comes round to the {other}. For the same {side} outer bend, held alike, "
-        "the clamp flat must run ...", ways[0],
+        MORE, f"On another bender the free end comes round to the {other}. For the same {side} outer bend, "
+        "held the same way, the clamp flat must run ...", ways[0],
         {ways[1]: "the bender is taken to make no difference; turning the other way, it turns the slope over"},
         sorted(ways), hint,
     )  # fmt: skip
@@ -182,7 +182,7 @@ def ends_behind_axis(forward: float, back: float, rolled: float, numbers: str) -
     return numeric(
         MORE, "How far forward of the steering axis are the bar's ends then? Minus: behind it.", "mm",
         forward - rolled, 0.5, (-300.0, 300.0),
-        ((forward - back, "that the stem roll carries the ends back is forgotten"),
+        ((forward - back, "the stem roll is taken to leave the ends where they are"),
          (forward + rolled, "the way back is added where it must be taken off"),
          (-rolled, "the stem is left out")),
         hint="the clamp is forward by the stem; the ends are behind the clamp",

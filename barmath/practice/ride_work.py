@@ -56,7 +56,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             numeric(ACT, f"The rider turns the bar {roll:.0f} deg rearward in its stem. How high are the bar's "
                     "ends over the clamp axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
                 (rise, "turning the bar is thought to change the sweeps only"),
-                (rise * cosine, "that the ends are behind the clamp axis is forgotten"),
+                (rise * cosine, "the way back of the ends is forgotten: they are behind the clamp axis"),
                 (rise * cosine + back * sine, "the bar is turned the other way"),
             ), hint="the stem roll turns both the rise and the way back",
                formula="new height = rise x cos(stem roll) - back x sin(stem roll)",
@@ -113,7 +113,7 @@ def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             ), hint="moment in N mm over the section modulus in mm3",
                formula="stress = force x lever arm / section modulus",
                numbers=f"{in_nmm} / {modulus_sum}"),
-            choice(ACT, "What may you say?", right, wrong, shuffled(rng, _SAFE, _PAST, _RIDE)),
+            choice(ACT, "What can you say?", right, wrong, shuffled(rng, _SAFE, _PAST, _RIDE)),
             *at_last(level, force_at((low, high), (modulus, modulus_sum), (lever, arm))),
         ),
         (
@@ -130,5 +130,5 @@ def _may_be_said(stress: float, low: float, high: float) -> tuple[str, dict[str,
     right, other = (_SAFE, _PAST) if stress < low else (_PAST, _SAFE)
     return right, {
         _RIDE: "a check on paper is taken for an approval; only tests to the standard, by licensed practice, decide",
-        other: f"the stress is not held against the band of {low:.0f} to {high:.0f} MPa",
+        other: f"the stress is not compared with the band of {low:.0f} to {high:.0f} MPa",
     }

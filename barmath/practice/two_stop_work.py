@@ -84,7 +84,7 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             choice(COMPUTE, "Which pair do you take?", best, {
                 names[1]: "its rises are not looked at: it does not reach the rise ordered",
                 names[2]: "its upsweep is not looked at: the rider does not accept it"},
-                tuple(sorted(names)), hint="two things must suit: the rise and the upsweep"),
+                tuple(sorted(names)), hint="two things must be right: the rise and the upsweep"),
             numeric(ACT, "To what do you set the stop for the outer bends of that pair?", "deg", setting, 0.1,
                     (0.0, 90.0), (
                 (swapped, "the two stops are swapped: this is the one for the inner bends"),

@@ -284,7 +284,7 @@ def test_a_number_far_from_answer_and_habits_gets_its_verdict_but_is_no_try():
 def _worked_out(words):
     # the number of a sum as a hint writes it, angles in degrees
     text = re.sub(
-        r"the angle whose (?:sine|(tangent)) is (.*)$", lambda f: f"{'atan' if f[1] else 'asin'}({f[2]})", words
+        r"the angle with the (?:sine|(tangent)) (.*)$", lambda f: f"{'atan' if f[1] else 'asin'}({f[2]})", words
     )
     text = text.replace("^", "**")
     text = re.sub(r"\b(sin|cos|tan) (-?[\d.]+)", r"\1(\2)", re.sub(r"(?<=[\d)]) x (?=[-\d(a-z])", " * ", text))
