@@ -103,7 +103,7 @@ def upright_condition() -> Step:
     """
     right, back, _ = equal_bends_direction().right
     without_roll, with_roll = sp.expand((back - T * right) / sp.sin(a)).as_independent(phi)
-    return step("What the backsweep asks of the roll", with_roll, -without_roll)
+    return step("The roll that the backsweep needs", with_roll, -without_roll)
 
 
 def upright_roll() -> Step:
@@ -161,10 +161,10 @@ def two_bends_stem_roll() -> Step:
 
 
 def two_bends_upright_condition() -> Step:
-    """What the backsweep asks of the roll with risers upright, over sin b: `upright_condition` for two bends."""
+    """The roll that the backsweep needs with risers upright, over sin b: `upright_condition` for two bends."""
     right, back, _ = grip_direction().right
     without_roll, with_roll = sp.expand((back - T * right) / sp.sin(b)).as_independent(phi)
-    return step("What the backsweep asks of the roll", with_roll, -without_roll)
+    return step("The roll that the backsweep needs", with_roll, -without_roll)
 
 
 def two_bends_upright_roll() -> Step:

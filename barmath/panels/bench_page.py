@@ -1,4 +1,4 @@
-"""The page at the bench: one step a screen, for a tablet or a phone beside the bender."""
+"""The page at the bench: one step at a time, for a tablet or a phone beside the bender."""
 
 from __future__ import annotations
 

@@ -37,7 +37,7 @@ DOORS: dict[str, tuple[Way, ...]] = {
     "I have an order": (
         Way("bench/01_order_to_bench", "From an order to a recipe"),
         Way("bench/the_week", "Plan the week"),
-        Way("bench/at_the_bench", "Bend it: one step a screen"),
+        Way("bench/at_the_bench", "Bend it, one step at a time"),
         Way("bench/07_check_the_finished_bar", "Check the finished bar"),
         Way("bench/08_fit_the_crossbar", "Fit the crossbar"),
         Way("bench/12_two_bars_compared", "Like my old bar, but ..."),
@@ -51,7 +51,7 @@ DOORS: dict[str, tuple[Way, ...]] = {
         Way("course/14_words_of_the_trade", "Words of the trade", False),
     ),
     "I teach": (
-        Way("course/15_for_the_teacher", "Who is where, and class sheets", False),
+        Way("course/15_for_the_teacher", "How far each apprentice is, and class sheets", False),
         Way("bench/10_print_the_wall_charts", "Wall charts"),
         Way("course/03_rise_against_die", "Rise against die: which die to buy", False),
         Way("course/04_what_this_shop_can_make", "What this shop can make, as a map", False),

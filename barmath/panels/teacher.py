@@ -121,7 +121,7 @@ class TeacherPanel(Shell):
 
 
 def overview_html(overview: ClassOverview) -> str:
-    """The tables of a class: who is where, what is hard, and which habits are seen."""
+    """The tables of a class: how far each apprentice is, what is hard, and which habits are seen."""
     if not overview.names:
         return paragraph("No progress file is in this folder yet. It comes with the first exercise that is finished.")
     kinds = [kind for kind in KINDS if kind.name in overview.whole]
@@ -135,7 +135,7 @@ def overview_html(overview: ClassOverview) -> str:
     habits = [[one.words, words[one.kind], str(one.apprentices), str(one.times)]
               for one in overview.habits[:MOST_HABITS]]  # fmt: skip
     parts = [
-        heading("Who is where"),
+        heading("How far each apprentice is"),
         paragraph("Level of the next exercise, then right at the first try of all that are done."),
         table(rows, ["", *overview.names], caption="Level and exercises of each apprentice"),
         heading("What is hard"),

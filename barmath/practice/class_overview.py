@@ -1,4 +1,4 @@
-"""A class at a glance from its progress files: who is where, what is hard, which habits are seen."""
+"""A class at a glance from its progress files: how far each is, what is hard, which habits are seen."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The page at the bench: one step a screen, two stops where the bends differ, and nothing lost by a reload."""
+"""The page at the bench: one step at a time, two stops where the bends differ, and nothing lost by a reload."""
 
 import json
 import shutil
