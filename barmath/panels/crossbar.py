@@ -75,7 +75,7 @@ class CrossbarPanel(FormPanel):
             "The bar", *self.ordered.widgets, "Its crossbar", place_row, *(row.widget for row in self.rows), unit_row,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.message, self.view.box, *shown.children, self.wrap.box, self.full_size.box)
+        shown.children = (self.view.box, self.message, *shown.children, self.wrap.box, self.full_size.box)
         self.fill(beside(controls, shown, self.said))
         self.refresh()
 

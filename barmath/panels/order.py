@@ -119,7 +119,7 @@ class OrderPanel(FormPanel):
             outer_stop_row, plan_row, unit_row, self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
-        pictures.children = (self.message, self.view.box, *pictures.children)
+        pictures.children = (self.view.box, self.message, *pictures.children)  # a message moves no picture in space
         bench = widgets.VBox([self.sheet.box, self.steps])
         self.fill(beside(controls, pictures, self.recipe, bench))
 

@@ -113,7 +113,7 @@ class StrengthPanel(FormPanel):
             self.stem.widget, self.tilt.widget, unit_row,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.message, self.view.box, *shown.children)
+        shown.children = (self.view.box, self.message, *shown.children)
         self.fill(
             widgets.HTML(f'<div class="barmath-message barmath-warn"><b>{SCREENED_ONLY}</b> {MOUNTAIN_ONLY}</div>'),
             beside(controls, shown, self.said),

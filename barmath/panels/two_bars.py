@@ -205,7 +205,7 @@ class TwoBarsPanel(FormPanel):
             "The bicycle", self.head.widget,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.message, self.view.box, self.hands, self.keeping, self.take, *shown.children)
+        shown.children = (self.view.box, self.message, self.hands, self.keeping, self.take, *shown.children)
         self.fill(beside(controls, shown))
         self.refresh()
 

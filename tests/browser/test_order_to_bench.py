@@ -63,6 +63,28 @@ def test_a_key_on_a_slider_moves_the_bar_and_its_marks(panel):
     assert panel.problems == []
 
 
+PLACE = """() => {
+    const panel = document.querySelector('.barmath-panel'), film = panel.querySelector('canvas');
+    return film.getBoundingClientRect().top - panel.getBoundingClientRect().top;
+}"""
+"""How far below the top of its panel the bar in space is, in pixels."""
+
+
+@pytest.mark.parametrize("width", [820, 1280])
+def test_the_bar_in_space_does_not_move_as_a_warning_comes_and_goes(panel, width):
+    panel.page.set_viewport_size({"width": width, "height": 900})
+    places, verdict = set(), panel.page.locator(".barmath-verdict", has_text="Can be made")
+    for rise, warned in ((95, 1), (100, 0), (105, 1)):
+        type_rise(panel, str(rise))
+        panel.page.get_by_text(f"rise {rise:.1f} mm").first.wait_for(state="attached")
+        warning = verdict.get_by_text("Watch:", exact=True).first
+        warning.wait_for(state="visible" if warned else "detached")
+        panel.page.wait_for_timeout(300)
+        places.add(round(panel.page.evaluate(PLACE)))
+    panel.page.set_viewport_size({"width": 1280, "height": 900})
+    assert len(places) == 1
+
+
 def test_a_key_draws_the_bar_once_its_charts_once_and_their_axes_not_again(panel):
     panel.focus("Rise")
     panel.press("ArrowRight")  # the ghost comes now
