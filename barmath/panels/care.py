@@ -230,6 +230,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel table.barmath td.number, .barmath-panel table.barmath th.number { text-align: right;
         font-variant-numeric: tabular-nums; white-space: nowrap; padding-right: 14px; }
     .barmath-panel table.barmath th.number { white-space: normal; }
+    .barmath-panel table.barmath td:first-child:not(.number) { min-width: min(98px, 28cqw); }
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:any-link { text-decoration: underline; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }

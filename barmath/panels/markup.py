@@ -6,6 +6,10 @@ from collections.abc import Collection, Iterable, Sequence
 from html import escape
 
 
+LONGEST_NUMBER = 24
+"""Letters of a cell beyond which it holds words, also in a column of numbers."""
+
+
 def heading(words: str) -> str:
     """A heading inside a panel."""
     return f"<h4>{escape(words)}</h4>"
@@ -37,7 +41,8 @@ def table(
     rows : rows of equally many str
     head : names of the columns; none where a row's first cell says what is beside it
     words : columns, counted from 0, that hold words: to the left, and free to wrap. The others hold numbers: to the
-        right, in figures of one width, wrapped only after a comma and before a ±.
+        right, in figures of one width, wrapped only after a comma and before a ±. A cell of more than `LONGEST_NUMBER`
+        letters holds words too: it may wrap, so that it takes no room from the names beside it.
     caption : what a screen reader calls the table
     """
     opening = f'<table class="barmath" aria-label="{escape(caption)}">' if caption else '<table class="barmath">'
@@ -58,7 +63,8 @@ def _cell(cell: str, place: int, words: Collection[int]) -> str:
     shown = escape(cell)
     if place not in words:  # where a number may wrap: a table that is wider than its panel would be cut off
         shown = shown.replace(" ± ", " <wbr>± ").replace(", ", ", <wbr>")
-    return f"<td{_side(place, words)}>{shown}</td>"
+    style = ' style="white-space: normal"' if len(cell) > LONGEST_NUMBER else ""
+    return f"<td{_side(place, words)}{style}>{shown}</td>"
 
 
 def _side(place: int, words: Collection[int]) -> str:

@@ -9,7 +9,6 @@ import numpy as np
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import length_text
-from barmath.panels.map_bar import bends_words
 from barmath.panels.markup import heading, paragraph, table
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.records.bent_bar import BentBar
@@ -232,21 +231,27 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     if not readout.keeping:
         return ""
     rows = [
-        (bends_words(one.bar.recipe), one.die.name, _stops(one),
-         length_text(one.bar.rise_mm, state.unit), f"{one.bar.backsweep_deg:.1f} deg",
-         length_text(one.bar.width_mm, state.unit), f"{one.bar.stem_roll_deg:+.1f} deg",
-         f"{one.bar.wrist.front_deg:+.1f} deg")
+        (_each(one.bar.recipe.inner_bend_deg, one.bar.recipe.outer_bend_deg), one.die.name, _stops(one),
+         length_text(one.bar.rise_mm, state.unit), f"{one.bar.backsweep_deg:.1f}",
+         length_text(one.bar.width_mm, state.unit), f"{one.bar.stem_roll_deg:+.1f}", f"{one.bar.wrist.front_deg:+.1f}")
         for one in readout.keeping[:MOST_TABLE_ROWS]
     ]  # fmt: skip
-    head = ("Bar", "die", "stop, inner and outer", "rise", "backsweep", "width", "stem roll", "upsweep changes")
+    head = ("Bends, inner and outer, deg", "die", "stops, deg", "rise", "backsweep, deg", "width", "stem roll, deg",
+            "upsweep changes, deg")  # fmt: skip
     note = (
         "Order this rise, backsweep and width, with the risers upright. With its stem roll the bar then has the wanted "
         "backsweep. Plus: the tops of the risers go rearward."
     )
-    return title + table(rows, head, caption="Bars with the same hands") + paragraph(note)
+    return title + table(rows, head, words=(0, 2), caption="Bars with the same hands") + paragraph(note)
 
 
 def _stops(one: ShopHands) -> str:
-    if not one.two_stops:
-        return f"{one.stop_deg:.1f} deg for all"
-    return f"{one.inner_stop_deg:.1f} and {one.outer_stop_deg:.1f} deg"
+    inner, outer = (one.inner_stop_deg, one.outer_stop_deg) if one.two_stops else (one.stop_deg, one.stop_deg)
+    return _each(inner, outer)
+
+
+def _each(inner_deg: float, outer_deg: float) -> str:
+    """Two angles, or the one that they have in common."""
+    if inner_deg == outer_deg:
+        return f"{inner_deg:.1f} for all"
+    return f"{inner_deg:.1f} and {outer_deg:.1f}"

@@ -27,6 +27,14 @@ CUT_OFF = """() => [...document.querySelectorAll('.barmath-panel td, .barmath-pa
 A box that scrolls, by keys too, cuts nothing off; a part that only passes its contents on (display: contents) has none.
 """
 
+SQUEEZED = """() => [...document.querySelectorAll('table.barmath td:first-child:not(.number)')].filter(cell => {
+    const words = document.createRange();
+    words.selectNodeContents(cell);
+    const {lineHeight} = getComputedStyle(cell);
+    return words.getBoundingClientRect().height > 2.5 * parseFloat(lineHeight);
+}).map(cell => cell.innerText)"""
+"""The names of rows that take three lines or more, because the numbers beside them take the room."""
+
 MARK_CONTROLS = """panel => {
     window.barmathReached ??= (document.addEventListener('focusin', event =>
         window.barmathReached.add(event.target.dataset.place)), new Set());
@@ -291,6 +299,7 @@ def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_
     assert notebook.problems == []
     assert bare(notebook.page.evaluate(OUTPUTS)) == []
     assert notebook.page.evaluate(CUT_OFF) == []
+    assert notebook.page.evaluate(SQUEEZED) == []
     assert unreadable(notebook.page) == []
     assert missed_by_tab(notebook.page) == []
     wrong, enough_contrast = accessibility(notebook.page)

@@ -250,9 +250,9 @@ def test_the_panel_compares_two_orders_and_says_the_change():
     assert "2.0 deg more" in panel.hands.value
     assert traces["move of the hand"].x[1] == panel.readout.b.hand.forward_mm - panel.readout.a.hand.forward_mm
     first = panel.readout.keeping[0]
-    assert f"bends of {first.bar.recipe.inner_bend_deg:.1f} deg" in panel.keeping.value
+    assert f"<td>{first.bar.recipe.inner_bend_deg:.1f} for all<" in panel.keeping.value
     assert first.die.name in panel.keeping.value
-    assert f"{first.stop_deg:.1f} deg" in panel.keeping.value
+    assert f">{first.stop_deg:.1f} for all<" in panel.keeping.value
     panel.unit.value = "in"
     assert " in<" in panel.hands.value
 
