@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from html import escape
 
-
 LONGEST_NUMBER = 24
 """Letters of a cell beyond which it holds words, also in a column of numbers."""
 

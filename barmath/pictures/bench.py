@@ -31,6 +31,7 @@ from barmath.pictures.bench_meshes import (
     box_html,
     corner_colours,
     html_label,
+    html_text,
     moved,
     part_mesh,
     rgb,
@@ -72,6 +73,9 @@ NAMED = ("die", "hook", "follower", "handle", "stop", "frame", "table")
 _STEEL, _APART_S, _TICK_S = "#aeb8c1", 5e-4, 0.05
 _LEFT_END, _RIGHT_END = DIMENSION, GOOD
 _OPEN_MM = 34.0
+LETTER_MM = 50.0
+"""How far beyond its end of the tube a letter is."""
+
 _ROOM_MM = (-900.0, -900.0, -500.0, 900.0, 900.0, 500.0)
 
 
@@ -149,6 +153,7 @@ class BenchPicture:
         if self.setup is None or setup.bender.die_side != self.side:
             self.side = setup.bender.die_side
             self.look(BEHIND)
+            self._make_reading()
         self.setup, parts = setup, parts_of_bender(setup)
         for name in {*COLOURS} - {*parts, *finder_solids()}:
             self._take_out(name)
@@ -172,7 +177,11 @@ class BenchPicture:
 
     def _make_labels(self) -> None:
         self._put("what fails", html_label("what fails"))
-        self._put("reading", html_label("reading of the angle finder"))
+        self._make_reading()
+
+    def _make_reading(self) -> None:
+        # above the finder, on the side of the die: on the other side the tube goes on to its end and its letter
+        self._put("reading", html_text("reading of the angle finder", "rb" if self.side > 0.0 else "lb"))
 
     def _put(self, name: str, thing: k3d.objects.Drawable) -> None:
         self._take_out(name)
@@ -196,7 +205,7 @@ class BenchPicture:
             self._put(name, tube_mesh(name, [PER_BEND + 1], color=rgb(_STEEL)))
         self._put("marks", tube_mesh("marks", [2] * 4, color=rgb(INK)))
         for letter, colour in (("L", _LEFT_END), ("R", _RIGHT_END)):
-            self._put(letter, html_label(f"end {letter}"))
+            self._put(letter, html_text(f"end {letter}", "cc"))
             self.things[letter].text = box_html(letter, colour, 18)
 
     def _show_tube(self, film: Film, times: list[str]) -> None:
@@ -224,7 +233,7 @@ class BenchPicture:
         tube.model_matrix = marks.model_matrix = places
         ends = film.shapes_mm[:, [0, -1]].mean(2)
         inner = film.shapes_mm[:, [1, -2]].mean(2)
-        out = ends + 26.0 * (ends - inner) / np.maximum(np.linalg.norm(ends - inner, axis=-1, keepdims=True), 1e-9)
+        out = ends + LETTER_MM * (ends - inner) / np.maximum(np.linalg.norm(ends - inner, axis=-1, keepdims=True), 1e-9)
         for side, letter in ((0, "L"), (1, "R")):
             spots = {}
             for time, moment in zip(times, film.moments, strict=True):

@@ -118,6 +118,14 @@ def html_label(name: str) -> k3d.objects.Label:
     )  # fmt: skip
 
 
+def html_text(name: str, place: str) -> k3d.objects.Text:
+    """Words of HTML right at their spot, empty at first; `place` is what of them is there: "rb", right and bottom."""
+    return k3d.text(
+        NOTHING, position=[0.0, 0.0, 0.0], is_html=True, label_box=False, reference_point=place, color=rgb(AIR),
+        name=name,
+    )  # fmt: skip
+
+
 def box_html(words: str, colour: str, size_px: int) -> str:
     """Words in a box that is easy to see."""
     return (

@@ -26,6 +26,16 @@ IN_VIEW = """() => ['head', 'picture', 'figures', 'bar'].every(part => {
     return box.top >= -1 && box.bottom <= innerHeight + 1 && box.right <= innerWidth + 1;
 })"""
 
+SIGNS_OVERLAP = """() => {
+    const signs = [...document.querySelectorAll('.barmath-bench-picture span')].filter(
+        sign => /^([LR]|[0-9.]+°)$/.test(sign.innerText) && sign.checkVisibility()).map(
+        sign => [sign.innerText, sign.getBoundingClientRect()]);
+    const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+    return [signs.length, signs.flatMap(([one, a], place) =>
+        signs.slice(place + 1).filter(([, b]) => over(a, b)).map(([other]) => one + ' ' + other))];
+}"""
+"""How many letters and readings are in the picture, and which of them are over each other."""
+
 
 @pytest.fixture(scope="module")
 def page(browser, lab):
@@ -49,7 +59,12 @@ def go_on(page, *titles):
 
 
 def test_a_step_fits_its_screen_with_large_figures_and_targets(page):
-    go_on(page, "Cut", "1. Right inner", "2. Left inner", "3. Right outer")
+    go_on(page, "Cut", "1. Right inner")
+    for title in ("2. Left inner", "3. Right outer"):
+        go_on(page, title)
+        page.locator(f".barmath-bench-picture canvas[aria-label*='{title}']").wait_for(timeout=60_000)
+        page.wait_for_function(f"() => ({SIGNS_OVERLAP})()[0] === 3", timeout=60_000)
+        assert page.evaluate(SIGNS_OVERLAP)[1] == []
     page.locator(".barmath-bench-picture canvas[aria-label*='3. Right outer']").wait_for(timeout=60_000)
     assert page.locator(".jp-InputArea, .cm-editor").count() == 0
     assert [words for words in BROKEN if page.get_by_text(words).count()] == []
