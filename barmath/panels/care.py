@@ -202,7 +202,8 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-bench > * { min-width: 0; min-height: 0; overflow: auto; }
     .barmath-panel .barmath-film { overflow: hidden; }
     .barmath-panel .barmath-film canvas { touch-action: pan-y !important; }
-    .barmath-panel .barmath-words { padding-right: 6px; }
+    .barmath-panel .barmath-words { padding: 0 6px 24px 0;
+        mask-image: linear-gradient(#000 calc(100% - 24px), transparent); }
     .barmath-panel .barmath-words > * { flex-shrink: 0; }
     .barmath-panel ul.barmath-figures { list-style: none; margin: 2px 0 8px; padding: 0; font-size: 16px;
         font-weight: 600; line-height: 1.5; }

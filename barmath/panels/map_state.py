@@ -148,7 +148,8 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     x, y = state.across.values, state.up.values
     bars = _bars(shop, state, {state.across.field: x, state.up.field: y[:, None]})
     die, margins = die_of(shop, state), _margins(bars)
-    binding, lines = _binding(margins), _lines(state, bars)
+    binding = _binding(margins)
+    lines = _lines(state, bars, binding == CAN_BE_MADE)
     bend = CHOSEN_BENDS.get(state.bend_deg, f"bends of {state.bend_deg:g} deg")
     picture = MapPicture(
         title=f"{die.name}, {bend}, {state.how_clamped}",
@@ -242,7 +243,8 @@ def _outside_sentence(state: MapState, point: Point) -> str:
     )
 
 
-def _lines(state: MapState, bars: BarMap) -> tuple[str, Array] | None:
+def _lines(state: MapState, bars: BarMap, made: NDArray[np.bool_]) -> tuple[str, Array] | None:
+    # only where bars can be made, and a step beyond: the numbers of a line under a shade would be half seen
     if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg not in CHOSEN_BENDS):
         return None
     if (state.lines == DIFFERENCE) != (state.bend_deg == BEST_PAIR):
@@ -254,7 +256,9 @@ def _lines(state: MapState, bars: BarMap) -> tuple[str, Array] | None:
         SETBACK: bars.setback_mm,
         DIFFERENCE: bars.difference_deg,
     }[state.lines]
-    return state.lines, np.where(bars.spare_mm > -FAR_OFF_MM, field, np.nan)
+    framed = np.pad(made, 1)
+    near = np.lib.stride_tricks.sliding_window_view(framed, (3, 3)).any(axis=(2, 3))
+    return state.lines, np.where(near & (bars.spare_mm > -FAR_OFF_MM), field, np.nan)
 
 
 def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[tuple[float, float, str]]:

@@ -158,7 +158,7 @@ def region_name(words: str) -> str:
     """`words` as they stand on the map, a few to a line."""
     lines = [""]
     for word in words.split():
-        if len(f"{lines[-1]} {word}") > 12:
+        if len(f"{lines[-1]} {word}") > 10:
             lines.append("")
         lines[-1] = f"{lines[-1]} {word}".strip()
     return "<br>".join(lines)

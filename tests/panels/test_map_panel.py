@@ -234,6 +234,16 @@ def test_only_the_lines_that_are_chosen_are_drawn(panel, lines):
     assert [name for name in LINES if traces(panel)[name].visible] == ([lines] if lines != NO_LINES else [])
 
 
+def test_no_line_has_its_numbers_where_nothing_can_be_made(panel):
+    picture = panel.readout.picture
+    beyond = np.ones_like(picture.made)
+    for up, across in np.argwhere(picture.made):
+        beyond[max(up - 1, 0) : up + 2, max(across - 1, 0) : across + 2] = False
+    assert beyond.any()
+    assert np.isnan(picture.lines[1][beyond]).all()
+    assert np.isfinite(picture.lines[1][picture.made]).all()
+
+
 def test_lines_and_point_agree(panel):
     bars = panel.readout.bar.bars
     exact = {"outer mark": bars.outer_mark_mm, "clamp reading": bars.clamp_reading_deg, "bend": bars.bend_deg,
@@ -300,6 +310,13 @@ def test_a_row_of_the_budget_at_either_end_gives_a_budget_or_a_reason(budget, na
         assert FAULT not in budget.message.value
         assert (budget.readout.budget is None) == ("Cannot be made" in budget.message.value)
         assert (len(traces(budget)["rise"].x) > 0) == (budget.readout.budget is not None)
+
+
+def test_each_title_of_the_budget_has_room_over_its_own_columns(budget):
+    layout = budget.figure.layout
+    for title, axis in zip(layout.annotations, (layout.xaxis, layout.xaxis2), strict=True):
+        room_px = 480 * (axis.domain[1] - axis.domain[0])  # of a chart beside its controls, 1280 px wide
+        assert 7 * max(map(len, title.text.split("<br>"))) <= room_px
 
 
 def test_the_bars_of_the_chart_are_the_lines_of_the_budget_and_their_root_sum_square(budget):
