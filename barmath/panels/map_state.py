@@ -244,7 +244,7 @@ def _outside_sentence(state: MapState, point: Point) -> str:
 
 
 def _lines(state: MapState, bars: BarMap, made: NDArray[np.bool_]) -> tuple[str, Array] | None:
-    # only where bars can be made, and a step beyond: the numbers of a line under a shade would be half seen
+    # only where bars can be made: the lines are over the shades, so that no number of a line is half seen
     if state.lines == NO_LINES or (state.lines == BEND and state.bend_deg not in CHOSEN_BENDS):
         return None
     if (state.lines == DIFFERENCE) != (state.bend_deg == BEST_PAIR):
@@ -256,9 +256,7 @@ def _lines(state: MapState, bars: BarMap, made: NDArray[np.bool_]) -> tuple[str,
         SETBACK: bars.setback_mm,
         DIFFERENCE: bars.difference_deg,
     }[state.lines]
-    framed = np.pad(made, 1)
-    near = np.lib.stride_tricks.sliding_window_view(framed, (3, 3)).any(axis=(2, 3))
-    return state.lines, np.where(near & (bars.spare_mm > -FAR_OFF_MM), field, np.nan)
+    return state.lines, np.where(made, field, np.nan)
 
 
 def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[tuple[float, float, str]]:

@@ -117,7 +117,7 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
     ]
     lines = [  # a trace each: a change of levels in one trace of a live figure unsettles the levels of the others
         go.Contour(
-            **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False,
+            **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False, connectgaps=False,
             contours={"coloring": "none", "start": first, "end": last, "size": step, "showlabels": True,
                       "labelfont": {"color": DIMENSION, "size": 12}},
             line={"color": DIMENSION, "width": 1.4},
@@ -137,7 +137,7 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
         name="point", x=[], y=[], mode="markers", hoverinfo="skip", cliponaxis=False,
         marker={"size": 18, "color": MARK, "symbol": "cross-thin", "line": {"color": MARK, "width": 3}},
     )  # fmt: skip
-    return [*bars, *lines, spare, *shades, names, point]
+    return [*bars, spare, *shades, *lines, names, point]
 
 
 def _shade(key: str) -> go.Contour:

@@ -234,14 +234,11 @@ def test_only_the_lines_that_are_chosen_are_drawn(panel, lines):
     assert [name for name in LINES if traces(panel)[name].visible] == ([lines] if lines != NO_LINES else [])
 
 
-def test_no_line_has_its_numbers_where_nothing_can_be_made(panel):
-    picture = panel.readout.picture
-    beyond = np.ones_like(picture.made)
-    for up, across in np.argwhere(picture.made):
-        beyond[max(up - 1, 0) : up + 2, max(across - 1, 0) : across + 2] = False
-    assert beyond.any()
-    assert np.isnan(picture.lines[1][beyond]).all()
-    assert np.isfinite(picture.lines[1][picture.made]).all()
+def test_a_line_is_only_where_bars_can_be_made_and_no_shade_covers_it(panel):
+    picture, order = panel.readout.picture, [trace.name for trace in panel.figure.data]
+    assert np.array_equal(np.isfinite(picture.lines[1]), picture.made)
+    assert not traces(panel)[picture.lines[0]].connectgaps
+    assert max(map(order.index, picture.margins)) < min(map(order.index, LINES))
 
 
 def test_lines_and_point_agree(panel):
