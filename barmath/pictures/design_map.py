@@ -117,7 +117,8 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
     ]
     lines = [  # a trace each: a change of levels in one trace of a live figure unsettles the levels of the others
         go.Contour(
-            **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False, connectgaps=False,
+            **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False,
+            connectgaps=False,
             contours={"coloring": "none", "start": first, "end": last, "size": step, "showlabels": True,
                       "labelfont": {"color": DIMENSION, "size": 12}},
             line={"color": DIMENSION, "width": 1.4},

@@ -25,6 +25,15 @@ ONLY_THE_TUBE = """only => {
         if (one.visible && one.name !== 'tube') world.ObjectsById[one.id].visible = !only;
 }"""
 
+FADES = """words => {
+    words.scrollTop = words.scrollHeight;
+    const last = [...words.children].filter(part => part.getClientRects().length).at(-1).getBoundingClientRect();
+    const clear = words.getBoundingClientRect().bottom - last.bottom;
+    words.scrollTop = 0;
+    return getComputedStyle(words).maskImage.includes('24px') && clear >= 20;
+}"""
+"""Whether words that go on below their box fade there, no line is cut in half, and their end is clear of it."""
+
 PLAYED_S, SHARE = 3.0, 0.2
 """How long the film is played, and the least share of the pictures of a bare tube that the whole bench must reach."""
 
@@ -87,6 +96,7 @@ def test_nothing_of_the_bench_overlaps_or_is_cut(bench, width, height):
     assert bar["y"] >= canvas["y"] + canvas["height"] - 1
     assert bar["y"] + bar["height"] <= film["y"] + film["height"] + 1
     assert canvas["height"] >= 520
+    assert panel.locator(".barmath-words").first.evaluate(FADES)
     assert canvas["width"] >= 0.6 * panel.bounding_box()["width"]
 
 
