@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -71,13 +72,16 @@ class WeekPanel(FormPanel):
         self.refresh()
         self.followers = (lambda _: keep_week(self.drafts, self.state),)
 
-    def refresh(self) -> None:
-        """Work the week out again and show it."""
+    def refresh(self, faults: Sequence[str] = ()) -> None:
+        """Work the week out again and show it; `faults` say why an order has no way."""
         self._offer()
-        orders, faults = open_orders(self.book)
+        orders, unread = open_orders(self.book)
         self.week = week_of(self.shop, orders, self.state)
-        self.shown.value = week_html(self.week, self.state.unit)
-        self.say("", [*faults, *self.week.left_out])
+        failed = tuple(f"{words.partition(':')[0]} is left out" for words in faults)  # and why is said already
+        left_out = [*faults, *(words for words in self.week.left_out if not words.startswith(failed))]
+        self.shown.value = week_html(self.week, self.state.unit, left_out)
+        self._left = (f"{counted(len(left_out), 'order')} cannot be bent yet: see Left out below",) if left_out else ()
+        self.say("", [*unread, *self._left])
 
     def _offer(self) -> None:
         with self.writing():
@@ -96,10 +100,8 @@ class WeekPanel(FormPanel):
     @settled
     def _best(self, _: object) -> None:
         count, faults = choose_best_ways(self.shop, self.book, self.state.numbers)
-        self.refresh()
-        kept_words = f"the order book has {counted(count, 'way')} more now"
-        failed = tuple(f"{words.partition(':')[0]} is left out" for words in faults)  # and why is said already
-        self.say(kept_words, [*faults, *(words for words in self.week.left_out if not words.startswith(failed))])
+        self.refresh(faults)
+        self.say(f"the order book has {counted(count, 'way')} more now", self._left)
 
     @settled
     def _again(self, _: object) -> None:

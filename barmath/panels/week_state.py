@@ -89,8 +89,8 @@ def _keep_best(shop: Shop, book: OrderBook, row: Booked) -> None:
     book.change(replace(row.order, state=PLANNED, way=best_way(shop, row.order.wish)), row)
 
 
-def week_html(week: Week, unit: str) -> str:
-    """The bars as they are bent, one after the other, and below them what to cut and to buy."""
+def week_html(week: Week, unit: str, left_out: Sequence[str] = ()) -> str:
+    """The bars as they are bent; below them what to cut and to buy, and what is left out, and why."""
     from barmath.paper.week import stops_words  # Matplotlib, only when a week is shown
 
     def mm(length: float) -> str:
@@ -103,8 +103,9 @@ def week_html(week: Week, unit: str) -> str:
             f"order {bar.order.number}", bar.way.die, stops_words(bar), mm(inner), mm(outer), mm(bar.cut_mm),
             f"{bar.mass_g:.0f} g",
         ))  # fmt: skip
+    left = [heading("Left out"), bullets(left_out)] if left_out else []
     if not rows:
-        return paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
+        return "".join(left) or paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
     head = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass")
     parts = [
         heading(f"Bend in this sequence: {counted(len(rows), 'bar')}, {week.mass_g / 1000.0:.2f} kg"),
@@ -112,7 +113,7 @@ def week_html(week: Week, unit: str) -> str:
     ]
     for cuts in week.cuts:
         parts += [heading(f"Cut {cuts.tube.name}"), bullets(_cut_lines(cuts, unit))]
-    return "".join(parts)
+    return "".join([*parts, *left])
 
 
 def _cut_lines(cuts: TubeCuts, unit: str) -> list[str]:
