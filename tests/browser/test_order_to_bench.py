@@ -94,7 +94,9 @@ def test_a_key_draws_the_bar_once_its_charts_once_and_their_axes_not_again(panel
     panel.press("ArrowRight")
     panel.page.wait_for_function("() => window.counted.charts", timeout=CHANGE_S * 1000)
     panel.page.wait_for_timeout(500)
-    assert panel.page.evaluate("() => window.counted") == {"space": 1, "charts": 1, "axes": 0}
+    counted = panel.page.evaluate("() => window.counted")
+    assert counted.pop("space") in (1, 2)  # where drawing is slow the sharp picture follows the coarse one
+    assert counted == {"charts": 1, "axes": 0}
     bars = trace(panel.figure_data(), "front marks")["y"]
     panel.page.set_viewport_size({"width": 1270, "height": 900})  # now all of it is drawn
     panel.page.wait_for_function("() => window.counted.axes", timeout=CHANGE_S * 1000)
