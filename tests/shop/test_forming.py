@@ -53,6 +53,10 @@ def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their
             lambda: out_of_round(20, 22, 22),
             "smallest diameter must be at most the largest of 20.0 mm, got 22.0 mm: swap the two readings",
         ),
+        (
+            lambda: out_of_round(np.full(2, 22.6), np.full(3, 21.4), 22.2),
+            "diameters must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar",
+        ),
     ],
 )
 def test_refusals(act, sentence):

@@ -141,3 +141,19 @@ def test_a_question_is_asked_just_outside_the_range_and_what_it_guesses_is_not_a
 @pytest.mark.parametrize("value", [0.0, -1.0])
 def test_what_cannot_be_at_all_is_left_to_the_refusals(value):
     assert question("tube.wall", value) == ""
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "asks"),
+    [
+        ("tube.wall", 8.0, False),
+        ("tube.wall", 8.5, True),
+        ("die.line_up_offset", 100.0, False),
+        ("die.line_up_offset", 105.0, True),
+        ("die.line_up_offset", -100.0, False),
+        ("die.line_up_offset", -105.0, True),
+    ],
+)
+def test_a_thick_wall_and_a_far_line_up_are_asked_about_from_where_the_trade_ends(key, value, asks):
+    # bounds: common practice, no source
+    assert bool(question(key, value)) == asks

@@ -12,7 +12,7 @@ from barmath.lengths import MM_PER_INCH
 from barmath.planning.ways import every_way
 from barmath.shop import order_seven
 from barmath.shop.shop_file import Shop, shop_from_file, shop_from_toml
-from barmath.shop.toml_reading import LARGEST_FILE
+from barmath.shop.toml_reading import LARGEST_FILE, TomlReader
 from barmath.shop.tooling import USUAL_BENDS_DEG
 
 DEMO = ROOT / "notebooks" / "demo" / "shop.toml"
@@ -307,3 +307,17 @@ def test_a_die_of_the_shop_needs_the_straight_that_its_benders_hook_needs(hook_m
     for tube in shop.tubes:
         assert {die.least_straight_mm for die in shop.dies_for(tube)} == {needs_mm}
         assert shop.die_for(tube, shop.dies[1].name).least_straight_mm == needs_mm
+
+
+def test_a_line_may_be_as_long_as_the_refusal_says_and_no_longer():
+    longest = 'name = "a shop"'.ljust(5000)
+    assert TomlReader(longest, "shop.toml").parsed == {"name": "a shop"}
+    with pytest.raises(BendError, match="line 2: a line must have at most 5000 letters"):
+        TomlReader("\n" + longest + " ", "shop.toml")
+
+
+def test_a_name_may_have_as_many_parts_as_the_refusal_says_and_no_more():
+    name = "a.b.c.d.e.f.g.h"
+    assert TomlReader(f"{name} = 1", "shop.toml").parsed["a"]
+    with pytest.raises(BendError, match="line 1: a name must have at most 8 parts between dots"):
+        TomlReader(f"{name}.i = 1", "shop.toml")
