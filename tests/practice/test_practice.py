@@ -19,6 +19,7 @@ from barmath.practice.course import BY_NAME, KINDS, code_of, exercise
 from barmath.practice.exercise import COMPUTE, ESTIMATE, STEPS, answer_text, check, numeric, worked
 from barmath.practice.finishing_work import cope
 from barmath.practice.inches import ANSWER, KINDS_IN_INCHES
+from barmath.practice.one_more import force_at, other_ordinate
 from barmath.practice.progress import FORMAT, Done, add_to_file, level_after, progress_from_file
 from barmath.practice.scene import LEVELS, dice, scene
 from barmath.shop.order_seven import ORDER
@@ -706,3 +707,16 @@ def test_at_the_last_level_half_of_the_exercises_give_inches_and_take_them(name)
             if question.unit == "mm":
                 assert check(question, f"{question.answer / 25.4:.4f} in").right
     assert not [made for made in of_level(name, 2) if ANSWER in made.given]
+
+
+def test_a_wrong_answer_to_one_more_question_is_the_sum_that_its_words_describe():
+    # by hand: 400 MPa x 500 mm3 / 250 mm = 800 N; with 600 MPa 1200 N; with an arm of 500 mm 400 N
+    force = force_at((400.0, 600.0), (500.0, "500"), (250.0, "250"))
+    assert force.answer == 800.0
+    assert {habit.words: habit.value for habit in force.habits} == {
+        "the high end of the band is taken": 1200.0, "the lever arm is taken twice": 400.0,
+    }  # fmt: skip
+    ordinate = other_ordinate(90.0, 7.0, 3.0, "7")
+    assert {habit.words: habit.value for habit in ordinate.habits} == {
+        "the station before is taken": 3.0, "diameters are taken for radii": 14.0,
+    }  # fmt: skip
