@@ -117,8 +117,8 @@ def upright_roll() -> Step:
 
 
 def upright_least_bend() -> Step:
-    """The sine in `upright_roll` reaches 1 at the least bend: cos^4 a T^2 = sin^2 a (1 + T^2 sin^2 a); the fourth
-    powers of it cancel.
+    """The sine in `upright_roll` reaches 1 at the least bend: cos^4 a T^2 = sin^2 a (1 + T^2 sin^2 a). Its
+    fourth powers cancel.
     """
     x = sp.Symbol("x", positive=True)
     at_limit = T**2 * (1 - x) ** 2 - x * (1 + T**2 * x)

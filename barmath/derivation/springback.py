@@ -45,6 +45,6 @@ def tube_moment() -> Step:
 
 
 def tube_ratio() -> Step:
-    """K = M R_die/(E I) of a tube with its whole section yielded, I = pi (D^4 - d^4)/64."""
+    """K = M R_die/(E I) of a tube once its whole section yields, I = pi (D^4 - d^4)/64."""
     second_moment = sp.pi * (D**4 - d**4) / 64
     return step("springback ratio", k, sp.simplify(tube_moment().right * R_die / (E * second_moment)))

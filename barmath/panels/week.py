@@ -40,7 +40,7 @@ class WeekPanel(FormPanel):
     sheets_folder : str or Path
         Where the PDF is written.
     state : WeekState, optional
-        What was set last where none is given: the choice is kept beside the record as soon as it is made.
+        What was set last where none is given: each choice is kept beside the record at once.
     """
 
     state: WeekState

@@ -87,8 +87,8 @@ def figures(shop: Shop) -> Iterator[tuple[str, Callable[[], bytes]]]:
 
 
 def alike(one: bytes, other: bytes) -> bool:
-    """Whether two files show the same: equal bytes, or a PDF with numbers or a picture with greys that nobody can see
-    differ.
+    """Whether two files show the same: equal bytes, or numbers of a PDF or greys of a picture that differ by too little
+    to be seen.
     """
     if one == other:
         return True

@@ -15,7 +15,7 @@ from barmath.pictures.look import QUIET, on_paper, titles_left
 from barmath.pictures.palette import BEND, DIMENSION, GRID, STRAIGHT, as_written
 
 FEW_DAYS, DAY_MS = 5, 86_400_000.0
-"""Fewer days than this have a tick each; a day as Plotly counts time."""
+"""Days that are at most so many apart have a tick each; a day as Plotly counts time."""
 
 
 def record_figure() -> go.Figure:

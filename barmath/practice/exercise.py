@@ -246,7 +246,7 @@ def _check_number(question: Question, given: str) -> Verdict:
         closer = "Estimate it once more." if question.step == ESTIMATE else "Work with one more digit."
         return Verdict(True, False, True, off, "", f"Nearly. {amount} {closer}")
     if question.is_far(value):
-        return Verdict(True, False, False, off, "", f"{amount} Such a far answer does not count as a try.", far=True)
+        return Verdict(True, False, False, off, "", f"{amount} An answer so far off does not count as a try.", far=True)
     near = [h for h in question.habits if abs(value - float(h.value)) <= question.tolerance]
     habit = min(near, key=lambda h: abs(value - float(h.value))).words if near else ""
     return Verdict(True, False, False, off, habit, f"{amount} {_because(habit)}{_hint(question, habit)}".strip())

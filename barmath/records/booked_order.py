@@ -199,7 +199,7 @@ class BookedOrder:
         return self.way
 
     def recipe(self) -> Recipe:
-        """The bar that was chosen; raises BendError where no way is chosen yet, or if there is no such bar."""
+        """The bar that was chosen; raises BendError where no way is chosen yet, or if no bar fits it."""
         way = self.chosen_way()
         return recipe_from_order(self.wish, way.radius_mm, way.inner_bend_deg, way.outer_bend_deg)
 

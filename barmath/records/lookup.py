@@ -324,9 +324,9 @@ def _change_words(steps: dict[str, float]) -> str:
     for name, words, unit in _words_for(steps):
         step = steps[name]
         if "mark" in name:
-            if abs(step) >= 0.5:
+            if round(abs(step)):  # whole mm are written
                 said.append(f"{words} {abs(step):.0f} mm further {'out' if step > 0.0 else 'in'}")
-        elif abs(step) >= (0.5 if unit == "mm" else 0.1):
+        elif round(abs(step)) if unit == "mm" else abs(step) >= 0.1:
             figures = f"{abs(step):.0f}" if unit == "mm" else f"{abs(step):.1f}"
             said.append(f"{words} {figures} {unit} {'more' if step > 0.0 else 'less'}")
         elif name.endswith("stop_deg"):

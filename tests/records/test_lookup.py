@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from barmath import BendError, Die, Order, Springback, Tube, marks_from_recipe, recipe_from_order, shape_from_recipe
 from barmath.closed_forms.forward import risers_upright
+from barmath.records import lookup
 from barmath.records.bent_bar import BentBar
 from barmath.records.by_settings import measures_of_settings
 from barmath.records.calibration import calibrate
@@ -508,3 +509,14 @@ def test_a_truncated_sheet_keeps_its_whole_rows():
 
 def test_a_sheet_holds_bent_bars():
     assert all(isinstance(bar, BentBar) for bar in bars_from_sheet(sheet_from_bars(BARS)).bars)
+
+
+@pytest.mark.parametrize(
+    ("step", "said"), [(0.5, False), (-0.49, False), (0.51, "1 mm further out"), (-1.6, "2 mm further in")]
+)
+def test_a_mark_moves_by_whole_millimetres_and_never_by_none(step, said):
+    still = dict.fromkeys((name for name, *_ in lookup._WORDS), 0.0)
+    words = lookup._change_words(still | {"inner_mark_mm": step})
+    assert ("inner mark" in words) is bool(said)
+    assert not said or said in words
+    assert "tube" not in lookup._change_words(still | {"tube_length_mm": 0.5})
