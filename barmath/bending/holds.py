@@ -83,8 +83,13 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
     missing = [bend_name(number, count) for number in range(count) if not times[number]]
     if repeated or missing:
         found = " and ".join([*repeated[:1], *(f"{name} not at all" for name in missing[:1])])
-        remedy = f"make the {missing[0]} in place of one of them" if missing else "leave the second one out"
-        raise BendError(f"each bend must be made once, got {found}: {remedy if repeated else 'add it'}")
+        if not repeated:
+            remedy = f"add the {missing[0]}"
+        elif missing:
+            remedy = f"make the {missing[0]} in place of one of them"
+        else:
+            remedy = "leave the second one out"
+        raise BendError(f"each bend must be made once, got {found}: {remedy}")
 
 
 def check_hold(hold: Hold, count: int) -> None:

@@ -66,9 +66,9 @@ def _checked_readings(readings: object) -> Readings:
 def checked_text(name: str, value: object) -> str:
     """`value` as text that can be kept; raises BendError where it is none, too long, or has null characters."""
     if not isinstance(value, str):
-        raise BendError(f"{name} must be text, got {quoted(value)}: put it in quotes")
+        raise BendError(f"{name} must be text, got {quoted(value)}: put the {name} in quotes")
     if len(value) > LONGEST_TEXT:
-        raise BendError(f"{name} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten it")
+        raise BendError(f"{name} must be at most {LONGEST_TEXT} letters long, got {len(value)}: shorten the {name}")
     if "\x00" in value:
         raise BendError(f"{name} must be text without null characters, got some: type it again")
     return value.encode("utf-8", "replace").decode()

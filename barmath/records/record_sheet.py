@@ -287,7 +287,7 @@ def _rows(data: bytes) -> list[list[str]]:
     except csv.Error as fault:
         raise BendError(f"a sheet must be comma-separated text, got something else ({fault}): save it as CSV") from None
     if not rows or not any(cell.strip() for cell in rows[0]):
-        raise BendError("a sheet must have its headings in the first line, got none: add them")
+        raise BendError("a sheet must have its headings in the first line, got none: add the headings")
     return rows
 
 

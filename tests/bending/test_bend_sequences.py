@@ -203,7 +203,7 @@ def test_a_long_tube_is_looked_at_one_order_at_a_time():
     setup = Setup(TUBE.outside_diameter_mm, DIE, SPRINGBACK, SHOP.bender)
     order = bend_sequence(row_of(6), holds, setup)
     assert len(order.stations) == 6
-    with pytest.raises(BendError, match="Add it: each bend must be made once, got bend 6 not at all"):
+    with pytest.raises(BendError, match="Add the bend 6: each bend must be made once, got bend 6 not at all"):
         bend_sequence(row_of(6), holds[:5], setup)
 
 

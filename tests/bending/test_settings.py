@@ -279,8 +279,8 @@ def plan(*numbers, hooked=LEFT):
             "each bend must be made once, got right inner bend twice and right outer bend not at all: "
             "make the right outer bend in place of one of them",
         ),
-        (plan(0, 1, 2), "each bend must be made once, got right outer bend not at all: add it"),
-        (plan(), "each bend must be made once, got left outer bend not at all: add it"),
+        (plan(0, 1, 2), "each bend must be made once, got right outer bend not at all: add the right outer bend"),
+        (plan(), "each bend must be made once, got left outer bend not at all: add the left outer bend"),
         (
             plan(1, 1, 1, 1),
             "each bend must be made once, got left inner bend 4 times and left outer bend not at all: "
