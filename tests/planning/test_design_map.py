@@ -248,8 +248,8 @@ def test_width_and_upsweep_make_axes_as_well():
 @pytest.mark.parametrize(
     ("change", "sentence"),
     [
-        ({"dies": []}, "the shop must have at least one die, got none: add a die to the shop's file"),
-        ({"bends_deg": []}, "there must be at least one stop setting to try, got none: name a bend"),
+        ({"dies": []}, "Add a die to the shop's file: the shop must have at least one die, got none"),
+        ({"bends_deg": []}, "Name a bend: there must be at least one stop setting to try, got none"),
         ({"bends_deg": [25, 90]}, "bend must be below 90.0 deg, got 90.0 deg"),
         ({"dies": [replace(DIE_89, centerline_radius_mm=np.array([80.0, 90.0]))]}, "die must be a single one"),
         ({"setback_mm": np.zeros(7)}, "the orders of a map must have arrays of shapes that broadcast"),
