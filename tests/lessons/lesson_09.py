@@ -25,7 +25,7 @@ def said() -> Iterator[str]:
     assert old.inner_stop_deg == stop_from_bend_deg(BEND_DEG, SPRING, DIE) or "same stop" in nearest.change
     assert abs(nearest.missed["rise"]) < 1  # "within a millimetre"
     yield f"{old.name}, with a rise of {old.order.rise_mm:.0f} mm, a backsweep of {old.order.backsweep_deg:.1f} degrees and the same width"
-    yield f"But order 7 wants {ORDER.rise_mm:.0f} mm and {ORDER.backsweep_deg:.0f} degrees"
+    yield f"But order 7 asks for {ORDER.rise_mm:.0f} mm and {ORDER.backsweep_deg:.0f} degrees"
 
 
 GIVEN = {
