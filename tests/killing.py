@@ -7,11 +7,11 @@ import sqlite3
 import time
 
 import pytest
-from hypothesis import settings
+from nightly import NIGHTLY
 
 needs_fork = pytest.mark.skipif(not hasattr(os, "fork"), reason="this system starts no process as a copy of another")
 
-TIMES = 200 if settings.default.max_examples > 1000 else 60
+TIMES = 200 if NIGHTLY else 25
 """How often a writer is killed: as often as it takes to be sure in the nightly run."""
 
 

@@ -5,6 +5,7 @@ import pytest
 from every_panel import PANELS, parts_of
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from nightly import NIGHTLY
 
 from barmath.panels.shell import FAULT
 
@@ -18,7 +19,7 @@ typed = st.one_of(
 SLOWER = {"charts": 10, "class sheets": 25, "week": 10, "teacher": 10, "two bars": 2}
 """Panels that draw a printed page at each move get so many times fewer examples."""
 
-EXAMPLES = settings.default.max_examples // (1 if settings.default.max_examples > 1000 else 3)
+EXAMPLES = settings.default.max_examples // (1 if NIGHTLY else 3)
 """A panel takes longer than a function: a third of the examples, but for the nightly run."""
 
 

@@ -9,12 +9,11 @@ import shutil
 
 import pytest
 from browser.driver import open_page
-from hypothesis import settings
+from nightly import NIGHTLY
 
 from barmath.records import order_book
 from barmath.shop import make_my_shop
 
-NIGHTLY = settings.default.max_examples > 1000
 WIDE, NARROW = (1280, 900), (820, 1180)
 FITS = "() => document.documentElement.scrollWidth <= innerWidth"
 LABELS = ("Rise", "Backsweep", "Width", "Upsweep ordered")

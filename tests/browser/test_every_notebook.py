@@ -142,17 +142,16 @@ def changes(panel, drawn, within_s):
 def follows(panel, drawn, notebook):
     """Whether what the panel draws follows its sliders or, where it depends on none of them, its choices.
 
-    Each key is given until the kernel has done what it asked for: a slow machine may take seconds for it.
+    Each round of keys is given until the kernel has done what it asked for: a slow machine may take seconds for it.
     """
     kinds = ((".noUi-handle", "ArrowRight", "ArrowLeft"), ("select", "ArrowDown", "ArrowUp", "ArrowUp", "ArrowDown"))
     for within_s, (controls, *keys) in product((DRAWN_S, SEEN_S), kinds):
-        for control in panel.locator(f"{controls}:visible").all():
-            for key in keys:
+        for key in keys:
+            for control in panel.locator(f"{controls}:visible").all():
                 control.press(key)
-                notebook.wait_until_idle()
-                if changes(panel, drawn, within_s):
-                    return True
-                drawn = panel.evaluate(DRAWN)
+            notebook.wait_until_idle()
+            if changes(panel, drawn, within_s):
+                return True
     return False
 
 

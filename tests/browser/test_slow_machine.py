@@ -5,7 +5,7 @@ import json
 import pytest
 from browser.driver import open_lab
 
-SLOWER = 5
+SLOWER = 3
 ONE_PANEL = "from barmath.panels.crossbar import crossbar_panel\ncrossbar_panel('../demo/shop.toml')"
 """A page with nothing but a panel that has both charts and a picture in space."""
 

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
+from nightly import NIGHTLY
 from scipy.spatial.transform import Rotation
 from scipy.stats import chi2
 
@@ -187,8 +188,8 @@ def test_readings_without_error_give_the_bar_back(off):
 
 def test_the_intervals_cover_the_truth_as_often_as_they_say():
     # bars with known angles and marks that slipped as usual, read with the usual errors: intervals of 95 % hold the
-    # truth 93 to 97 times in 100, found as 91.5 to 98.5 % with 700 bars. With marks taken as made it was 50 to 87 %
-    rng, count = np.random.default_rng(5), 700
+    # truth 93 to 97 times in 100, give or take 3 standard errors. With marks taken as made it was 50 to 87 %
+    rng, count = np.random.default_rng(5), 700 if NIGHTLY else 350
     inside = known = np.zeros(7 + len(KEYS))
     for _ in range(count):
         bar = np.append(WANTED + rng.normal(0.0, 0.7, 7), rng.normal(0.0, USUAL_ERRORS.mark_mm, 4))
@@ -200,8 +201,9 @@ def test_the_intervals_cover_the_truth_as_often_as_they_say():
     assert np.all(known[:7] > 0.85 * count)
     often = known > 0.3 * count
     assert often.sum() >= 17
-    assert np.all(inside[often] / known[often] > 0.915)
-    assert np.all(inside[often] / known[often] < 0.985)
+    held, give_or_take = inside[often] / known[often], 3.0 * np.sqrt(0.95 * 0.05 / known[often])
+    assert np.all(held > 0.93 - give_or_take)
+    assert np.all(held < 0.97 + give_or_take)
 
 
 @pytest.mark.parametrize(("key", "error"), [("rise_left", 10.0), ("upsweep_right", 2.0), ("width", 8.0)])
@@ -268,7 +270,7 @@ def test_noise_twice_as_large_as_stated_is_noticed_and_the_errors_grow():
 
 def test_of_eight_readings_twice_as_noisy_a_third_is_noticed_and_the_advice_says_that_they_hardly_check():
     # one reading more than unknowns: chi-squared with 1 degree of freedom passes 3.84/4 in 33 of 100 bars (SciPy)
-    rng, count, noticed = np.random.default_rng(9), 300, 0
+    rng, count, noticed = np.random.default_rng(9), 300 if NIGHTLY else 150, 0
     errors = np.array([BY_KEY[key].error for key in BENCH])
     order = Order(78.0, 12.0, 780.0, controls_mm=180.0)
     for _ in range(count):
@@ -279,7 +281,7 @@ def test_of_eight_readings_twice_as_noisy_a_third_is_noticed_and_the_advice_says
         assert not got.tweaks
         assert any("once only" in note for note in got.notes) or got.verdict == READ, (got, found.scale)
     expected = chi2.sf(chi2.isf(0.05, 1) / 4.0, 1)
-    assert noticed / count == pytest.approx(expected, abs=0.08)
+    assert noticed / count == pytest.approx(expected, abs=3.0 * np.sqrt(expected * (1.0 - expected) / count))
 
 
 def test_four_readings_do_not_tell_seven_angles_and_say_so():

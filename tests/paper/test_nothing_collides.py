@@ -1,6 +1,5 @@
 """Read back from the PDF: on no sheet is a word cut, written over another word, or crossed by a line."""
 
-import os
 import re
 from dataclasses import replace
 from functools import partial
@@ -10,6 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 from matplotlib.path import Path as Outline
+from nightly import NIGHTLY
 from printed import MM, along, lines_of, pages_of, words_of
 
 from barmath import recipe_from_order
@@ -84,7 +84,7 @@ SHEETS = {
     "overview": lambda: overview_pdf(overview_of({f"apprentice {one}": () for one in range(12)})),
     **{f"handout {lesson}": partial(handout_pdf, lesson) for lesson in lessons_with_bets()},
 }
-if os.environ.get("HYPOTHESIS_PROFILE") != "nightly":  # the other dies and lessons have the same forms
+if not NIGHTLY:  # the other dies and lessons have the same forms
     SHEETS = {
         name: make for name, make in SHEETS.items() if not re.match(r"wall_die_1[25]|handout (?!0[569]|12)", name)
     }

@@ -10,6 +10,7 @@ from functools import cache
 
 import numpy as np
 import pytest
+from nightly import NIGHTLY
 
 from barmath import BendError, Recipe, cope_ordinates_mm, marks_from_recipe, shape_from_recipe
 from barmath.closed_forms.sensitivity import INNER_BEND, OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
@@ -24,7 +25,7 @@ from barmath.practice.progress import FORMAT, Done, add_to_file, level_after, pr
 from barmath.practice.scene import LEVELS, dice, scene
 from barmath.shop.order_seven import ORDER
 
-SEEDS = range(3 * 500 if os.environ.get("HYPOTHESIS_PROFILE") == "nightly" else 90)
+SEEDS = range(3 * 500 if NIGHTLY else 90)
 """Five hundred a level in the nightly run, thirty a level each day."""
 
 
