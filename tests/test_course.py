@@ -145,7 +145,7 @@ def test_the_notebooks_keep_the_names_that_people_have_linked_to():
         "02_where_the_formulas_come_from",
         "03_rise_against_die",
         "04_what_this_shop_can_make",
-        "05_why_the_order_of_bends_matters",
+        "05_why_the_sequence_of_bends_matters",
         "06_springback_and_line_up",
         "07_check_the_finished_bar",
         "08_fit_the_crossbar",

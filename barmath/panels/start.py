@@ -46,7 +46,7 @@ DOORS: dict[str, tuple[Way, ...]] = {
     "I want to learn": (
         Way("course/00_start_here", "Start here: the parts of a bar", False),
         Way("course/02_where_the_formulas_come_from", "Where the formulas come from", False),
-        Way("course/05_why_the_order_of_bends_matters", "Bend a bar on the screen", False),
+        Way("course/05_why_the_sequence_of_bends_matters", "Bend a bar on the screen", False),
         Way("course/11_practice", "Practice", False),
         Way("course/14_words_of_the_trade", "Words of the trade", False),
     ),

@@ -9,7 +9,7 @@ from playwright.sync_api import sync_playwright
 SLIDERS = {
     "01_order_to_bench": "Rise",
     "04_what_this_shop_can_make": "Rise",
-    "05_why_the_order_of_bends_matters": "Through the bends",
+    "05_why_the_sequence_of_bends_matters": "Through the bends",
     "12_two_bars_compared": "Rise",
     "13_will_it_hold": "Rise",
 }
@@ -36,7 +36,7 @@ WATCH = """label => {
 }"""
 """Milliseconds from the next key to the second frame after the pictures of that panel were drawn again."""
 
-BENCH, PLAYED_S = "05_why_the_order_of_bends_matters", 3
+BENCH, PLAYED_S = "05_why_the_sequence_of_bends_matters", 3
 
 RATE = """async ([how, seconds]) => {
     const film = [...document.querySelectorAll('.barmath-film')].find(one => one.checkVisibility());

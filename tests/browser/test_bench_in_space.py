@@ -8,7 +8,7 @@ import pytest
 from browser.driver import CHANGE_S, NotebookPage
 from PIL import Image
 
-LESSON = "05_why_the_order_of_bends_matters"
+LESSON = "05_why_the_sequence_of_bends_matters"
 WAIT_MS = 4 * CHANGE_S * 1000
 PICTURE = "() => document.querySelector('.barmath-film canvas').toDataURL()"
 SCRUB = """(bar, time) => { bar.value = time; bar.dispatchEvent(new Event('input', {bubbles: true})); }"""

@@ -417,7 +417,7 @@ def test_a_riser_too_short_for_the_hook_is_made_with_the_grips_in_the_hook(shop)
     assert not any("this bender cannot" in warning for warning in grips.bar.warnings)
 
 
-def test_an_order_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(shop):
+def test_a_sequence_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(shop):
     shop = replace(shop, bender=replace(shop.bender, follower_mm=65.0))
     readout = readout_from_state(shop, OrderState())
     assert readout.bar is None
@@ -427,7 +427,7 @@ def test_an_order_of_bends_that_the_bender_cannot_do_is_refused_with_its_reason(
 
 
 @pytest.mark.parametrize("plan", PLANS)
-def test_the_sheet_and_the_steps_follow_the_order_of_bends(plan):
+def test_the_sheet_and_the_steps_follow_the_sequence_of_bends(plan):
     panel = OrderPanel(DEMO, replace(OrderState(), plan=plan))
     assert [(step.side, step.bend) for step in panel.readout.bar.steps] == [BENDS[hold.number] for hold in PLANS[plan]]
     pdf, _ = panel.bench_sheet("order 7", "A4")

@@ -28,7 +28,8 @@ _STRENGTH = r"strength|lesson_13|13_will_it"
 
 DOUBLES = {
     "order of bends": Double(
-        r"\borders? of (?:the )?bends?\b|\bbends?'? orders?\b", "sequence of bends; an order is the rider's", "",
+        r"(?<![\"“])\borders? of (?:the )?bends?\b|\bbends?'? orders?\b",  # quoted once: lesson 05 explains it
+        "sequence of bends; an order is the rider's", "",
         "Choose the order of the bends.",
     ),
     "order of a list": Double(

@@ -84,6 +84,14 @@ def test_no_text_has_a_second_word_for_a_thing(name):
     assert found == [], f"write {double.instead}"
 
 
+def test_no_name_of_a_notebook_has_a_second_word_or_an_older_turn():
+    names = [plain.Text(path.stem, path.stem.replace("_", " ")) for path in plain.TOP.glob("notebooks/**/*.ipynb")]
+    assert len(names) > 15
+    found = [(name.where, seconds(name, one)) for name in names for one in DOUBLES.values() if one.held != LABELS]
+    assert [(where, hits) for where, hits in found if hits] == []
+    assert [name.where for name in names if plain.archaic(name.words)] == []
+
+
 @pytest.mark.parametrize("name", DOUBLES)
 def test_each_second_word_is_found_where_it_is_held(name):
     double = DOUBLES[name]
