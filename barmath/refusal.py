@@ -194,7 +194,7 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
     except ValueError:
         shown = ", ".join(map(str, dict.fromkeys(shapes)))
         raise BendError(
-            f"{what} must have arrays of shapes that broadcast, got {shown}: give one number, or one for each bar"
+            f"{what} must have arrays of sizes that fit together, got {shown}: give one number, or one for each bar"
         ) from None
 
 

@@ -155,7 +155,7 @@ def test_shapes_that_broadcast_give_their_common_shape():
 
 def test_shapes_that_do_not_broadcast_are_refused():
     assert said(check_shapes, "the order", np.ones(2), 1.0, np.ones(3)) == remedy_first(
-        "the order must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar"
+        "the order must have arrays of sizes that fit together, got (2,), (3,): give one number, or one for each bar"
     )
 
 

@@ -99,7 +99,8 @@ def checked_turn(name: str, turn_deg: object) -> Number:
     >>> checked_turn("roll", -30)
     -30.0
     """
-    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy="give the shorter way round")
+    remedy = "give the same turn as an angle from -180 to 180 deg"
+    return checked(name, turn_deg, "deg", least=-180.0, most=180.0, remedy=remedy)
 
 
 def _checked_sweep(name: str, sweep_deg: object) -> Number:

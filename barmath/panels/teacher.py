@@ -141,7 +141,7 @@ def overview_html(overview: ClassOverview) -> str:
         heading("What is hard"),
         table(hard, ["", "right at the first try", "done"], caption="Share right at the first try"),
         heading("Habits behind wrong answers"),
-        table(habits, ["the wrong answer comes when", "exercise", "apprentices", "exercises"], words=(0, 1),
+        table(habits, ["mistake", "exercise", "apprentices", "exercises"], words=(0, 1),
               caption="Habits behind wrong answers") if habits else paragraph("None so far."),
     ]  # fmt: skip
     return "".join(parts)

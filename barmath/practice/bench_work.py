@@ -58,22 +58,22 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly how long is the arc of one inner bend, along the tube's middle line?", "mm", arc,
-                    0.15 * arc, (1.0, 200.0), hint="57 deg of a circle are as long as its radius",
+                    0.15 * arc, (1.0, 200.0), hint="An arc of 57 deg is as long as its radius.",
                     formula="arc = R x a / 57", numbers=f"{radius_sum} x {bend:.1f} / 57"),
             numeric(COMPUTE, "How far from the middle is the inner mark?", "mm", inner, 0.5, span, (
-                (half + 0.5 * arc, "the middle of the bend is taken for its end"),
+                (half + 0.5 * arc, "you mark the middle of the bend, not its end"),
                 (half + radius * math.tan(0.5 * bend * RADIAN),
-                 "the corner, where the straights would meet, is taken for the end of the bend"),
-                (half, "the start of the bend is marked, and the riser begins at its end"),
-                (half + die * bend * RADIAN, "the radius of the die is taken for that of the finished bend"),
-                (2.0 * half + arc, "the whole clamp flat is counted from the middle, not half of it"),
-            ), hint="half the clamp flat, then the arc", formula="inner mark = clamp flat / 2 + R x a / 57.296",
+                 "you mark the corner, where the straights would meet, not the end of the bend"),
+                (half, "you mark the start of the bend, but the riser begins at its end"),
+                (half + die * bend * RADIAN, "you use the radius of the die, not of the finished bend"),
+                (2.0 * half + arc, "you count the whole clamp flat from the middle, not half of it"),
+            ), hint="Add half the clamp flat and the arc.", formula="inner mark = clamp flat / 2 + R x a / 57.296",
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum}"),
             numeric(ACT, "And the outer mark?", "mm", outer, 0.5, span, (
-                (half + s, "the arc of the inner bend is left out"),
-                (outer + arc, "the end of the outer bend is marked, and the riser ends at its start"),
-                (outer + 0.5 * arc, "the middle of the outer bend is taken for its start"),
-            ), hint="the riser's straight comes after the inner mark", formula="outer mark = inner mark + straight",
+                (half + s, "you leave out the arc of the inner bend"),
+                (outer + arc, "you mark the end of the outer bend, but the riser ends at its start"),
+                (outer + 0.5 * arc, "you mark the middle of the outer bend, not its start"),
+            ), hint="Add the straight of the riser to the inner mark.", formula="outer mark = inner mark + straight",
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f}"),
             *at_last(level, cut_length(
                 outer, radius * last * RADIAN, grip,
@@ -118,21 +118,21 @@ def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly what rise will it have?", "mm", whole, 0.25 * whole, (1.0, 300.0), (
-                (s, "the riser's length is taken for its height"),
-            ), hint="the riser climbs by the sine of the bend; the two arcs add a little", formula=climb,
+                (s, "you take the length of the riser, not its height"),
+            ), hint="The riser climbs by the sine of the bend. The two arcs add a little.", formula=climb,
                numbers=climb_sum),
             numeric(COMPUTE, "What is its rise?", "mm", whole, 0.5, (0.0, 300.0), (
-                (s * sine, "the two arcs are left out"),
-                (radius * turned + s * sine, "only one of the two arcs is counted"),
-                (2.0 * radius * turned + s * math.cos(bend * RADIAN), "the cosine is taken for the sine"),
-                ((s + 2.0 * radius * bend * RADIAN) * sine, "the arcs are taken to climb as steeply as the riser"),
-            ), hint="two arcs and the riser climb, one after the other", formula=climb, numbers=climb_sum),
+                (s * sine, "you leave out the two arcs"),
+                (radius * turned + s * sine, "you count only one of the two arcs"),
+                (2.0 * radius * turned + s * math.cos(bend * RADIAN), "you use the cosine, not the sine"),
+                ((s + 2.0 * radius * bend * RADIAN) * sine, "you think that the arcs climb as steeply as the riser"),
+            ), hint="Add the climb of the two arcs and of the riser.", formula=climb, numbers=climb_sum),
             numeric(ACT, f"The rider wants {more:.0f} mm more rise. By how much must the riser be longer?", "mm",
                     longer, 0.5, (0.0, 100.0), (
-                (more, "the straight is made longer by the rise itself"),
-                (more * sine, "one multiplies by the sine where one must divide"),
-                (more / math.cos(bend * RADIAN), "the cosine is taken for the sine"),
-            ), hint="a millimetre of riser gives less than a millimetre of rise", formula="longer = more rise / sin a",
+                (more, "you make the straight longer by the rise itself"),
+                (more * sine, "you multiply by the sine, but you must divide by it"),
+                (more / math.cos(bend * RADIAN), "you use the cosine, not the sine"),
+            ), hint="A millimetre of riser gives less than a millimetre of rise.", formula="longer = more rise / sin a",
                numbers=f"{more:.0f} / sin {bend:.1f}"),
             *at_last(level, lowest_rise(radius, radius_sum, bend, "What is the lowest rise on this die?")),
         ),
@@ -157,8 +157,8 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     lowest = 2.0 * middle * turned + LEAST_RISER_MM * sine
     reasons = {
         name: (
-            "the gentlest die that fits is wanted: it is kinder to the tube" if fits[place]
-            else f"the window of that die, {windows[place][0]:.0f} to {windows[place][1]:.0f} mm, is not looked at"
+            "you take a die that fits, but a gentler one fits too" if fits[place]
+            else f"you do not look at the rises of that die, {windows[place][0]:.0f} to {windows[place][1]:.0f} mm"
         )
         for place, name in enumerate(names) if place != best
     }  # fmt: skip
@@ -175,13 +175,13 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             _other_radius(rng),
             numeric(COMPUTE, "What is the lowest rise of die B?", "mm", lowest, 0.5, (0.0, 300.0), (
-                (2.0 * middle * turned, "the straight that the tooling needs is left out"),
-                (middle * turned + LEAST_RISER_MM * sine, "only one of the two arcs is counted"),
-                (LEAST_RISER_MM * sine, "the two arcs are left out"),
-            ), hint="two arcs and the shortest straight, as in the lesson on rise",
+                (2.0 * middle * turned, "you leave out the straight that the tooling needs"),
+                (middle * turned + LEAST_RISER_MM * sine, "you count only one of the two arcs"),
+                (LEAST_RISER_MM * sine, "you leave out the two arcs"),
+            ), hint="Add the climb of the two arcs and of the shortest straight.",
                formula="lowest rise = 2 x R x (1 - cos a) + straight x sin a",
                numbers=f"2 x {sums[1]} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f}"),
-            choice(ACT, "Which die do you take? Of those that fit, the gentlest.", names[best], reasons, names),
+            choice(ACT, "Which die do you take? Take the gentlest one that fits.", names[best], reasons, names),
             *at_last(level, lowest_rise(radii[2], sums[2], bend, "What is the lowest rise of die C?")),
         ),
         (
@@ -198,19 +198,19 @@ def _other_radius(rng: Random) -> Question:
     names, radius = ("is higher", "is lower", "remains the same"), rng.choice(("larger", "smaller"))
     right = rng.choice(names)
     if right == "remains the same":
-        what = "what 10 mm more of riser add to the rise"
+        what = "the rise that 10 mm more of riser adds"
         others = dict.fromkeys(
-            names[:2], "the radius is taken to matter everywhere; the riser climbs by its slope alone"
+            names[:2], "you think that the radius changes everything, but it does not change the slope of the riser"
         )
     else:
         what, radius = "the lowest rise of a die", "larger" if right == "is higher" else "smaller"
         turned = next(name for name in names[:2] if name != right)
         others = {
-            turned: "one thinks of a gentler bar as a lower one; but its two arcs climb more",
-            "remains the same": "only the straight is thought of, and not the arcs",
+            turned: "you think that a gentle bend makes a low bar, but its two arcs climb more",
+            "remains the same": "you think only of the straight, not of the arcs",
         }
-    text = f"With a {radius} radius and the same bend, {what} ..."
-    hint = "of arcs and riser, only the arcs know the radius"
+    text = f"You take a {radius} radius and keep the bend. Then {what} ..."
+    hint = "The radius changes the arcs. It does not change the straight of the riser."
     return choice(ESTIMATE, text, right, others, shuffled(rng, *names), hint)
 
 
@@ -260,9 +260,9 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     slopes = sensitivities_from_recipe(recipe)
     by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
     settings = {
-        "most": ("the stop of the inner bends", "its lever arm is the longest: all that is beyond the clamp flat"),
-        "less than one and more than the other": (
-            "the stop of the outer bends", f"it has the shorter lever arm, {by_outer:.1f} mm a degree"),
+        "most": ("the stop of the inner bends", "the inner bend has the longest lever arm"),
+        "second most": (
+            "the stop of the outer bends", f"the outer bend has a shorter lever arm, {by_outer:.1f} mm a degree"),
         "least": ("the outer mark", f"a millimetre of mark is only {by_mark:.1f} mm of rise"),
     }  # fmt: skip
     most, (right, _) = rng.choice(tuple(settings.items()))
@@ -271,27 +271,27 @@ def slip(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"A bar {order.width_mm:.0f} mm wide with a clamp flat of {CLAMP_FLAT_MM:.0f} mm. The stop of one inner "
             f"bend was set {slipped}.",
-            "All beyond that bend turns about the start of its arc, at the end of the clamp flat.",
+            "Everything beyond that bend turns about the start of its arc, at the end of the clamp flat.",
         ),
         (
             numeric(ESTIMATE, "Roughly how much higher does that bar end come?", "mm", up, 0.4 * up, (0.1, 60.0), (
-                (over, "a degree is taken for a millimetre"),
-            ), hint="a degree at 57 mm is 1 mm",
+                (over, "you count a degree as a millimetre"),
+            ), hint="At a lever arm of 57 mm, a degree moves the end by 1 mm.",
                     formula="lever arm x degrees / 57", numbers=f"{arm} x {over_sum} / 57"),
             numeric(COMPUTE, "How much higher is it, seen from the front?", "mm", up, 0.3, (0.0, 60.0), (
-                (half * over * RADIAN, "the lever arm is taken from the middle, not from the end of the clamp flat"),
-                (2.0 * half * over * RADIAN, "the whole width is taken for the lever arm"),
-            ), hint="lever arm from the clamp flat's end to the bar end, times the turn in radians",
+                (half * over * RADIAN, "you measure the lever arm from the middle, not from the end of the clamp flat"),
+                (2.0 * half * over * RADIAN, "you use the whole width as the lever arm"),
+            ), hint="Multiply the lever arm by the turn in radians. The arm begins at the end of the clamp flat.",
                formula="(width / 2 - clamp flat / 2) x degrees / 57.296", numbers=f"{arm} x {over_sum} / 57.296"),
-            choice(ACT, f"Of a degree at either stop and a millimetre at a mark, which moves the rise {most}?", right,
-                {name: f"it is not compared with the others: {why}" for name, why in settings.values()
-                 if name != right},
+            choice(ACT, "Compare a degree at each stop with a millimetre at the outer mark. Which moves the rise "
+                   f"{most}?", right,
+                {name: f"you do not compare the three, but {why}" for name, why in settings.values() if name != right},
                 shuffled(rng, *(name for name, _ in settings.values())),
-                hint="compare lever arms: what is beyond each bend, and what a mark adds"),
+                hint="Compare the lever arms. How much of the bar is beyond each bend? What does a mark add?"),
             *at_last(level, degrees_of_slip(lever, arm, rng.randint(8, 24) / 10.0)),
         ),
         (
-            f"Lever arm: {half:.0f} - {0.5 * CLAMP_FLAT_MM:.0f} = {lever:.0f} mm; {over:.1f} deg are "
+            f"Lever arm: {half:.0f} - {0.5 * CLAMP_FLAT_MM:.0f} = {lever:.0f} mm; {over:.1f} deg is "
             f"{over * RADIAN:.4f} radians.",
             f"{lever:.0f} x {over * RADIAN:.4f} = {up:.1f} mm.",
             f"A degree of outer bend moves the rise by {by_outer:.1f} mm, a millimetre of the outer mark by "

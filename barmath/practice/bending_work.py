@@ -38,9 +38,9 @@ _HOLDS = {
 
 
 _WHEN = {
-    "at the outer bends": "it is forgotten that the riser is one long straight with the grip until the outer bend",
-    "at the inner bends": "it is forgotten that riser and clamp flat are one long straight until the inner bend",
-    "never": "a second bend is seen, but there is none: the straight goes on to the end of the tube",
+    "at the outer bends": "you forget that riser and grip are one long straight until the outer bend",
+    "at the inner bends": "you forget that riser and clamp flat are one long straight until the inner bend",
+    "never": "you think of a second bend, but there is none, so the straight goes on to the end",
 }
 """By when the riser gets short: what is overlooked in any other answer."""
 
@@ -60,34 +60,36 @@ def reading(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     return Exercise(
         kind, lesson, "Set the reading", seed, level,
         (
-            f"Both inner bends, of {a:.1f} deg, are made. The tube must be rolled by {roll:.1f} deg about the riser "
+            f"Both inner bends, of {a:.1f} deg, are made. You must roll the tube by {roll:.1f} deg about the riser "
             "before the outer bend.",
             "The riser is in the hook; the finder is on the clamp flat.",
         ),
         (
             _beside_the_roll(rng),
             numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
-                (roll, "the roll itself is set on the finder"),
-                (a, "the bend is set on the finder"),
-                (roll * math.sin(a * RADIAN), "the sine of the roll is left out: good enough only for small rolls"),
+                (roll, "you set the finder to the roll itself"),
+                (a, "you set the finder to the bend"),
+                (roll * math.sin(a * RADIAN),
+                 "you leave out the sine of the roll, which is good enough only for small rolls"),
                 (math.degrees(math.asin(min(1.0, math.cos(a * RADIAN) * math.sin(roll * RADIAN)))),
-                 "the cosine of the bend is taken for its sine"),
-            ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
-               formula="sin(reading) = sin(inner bend) x sin(roll)", numbers=f"the angle with the sine {sines}"),
-            numeric(ACT, f"{off.words} Without zeroing it, to what do you turn?", "deg",
+                 "you use the cosine of the bend, not its sine"),
+            ), hint="The clamp flat leans by only a part of the roll. The sine of the inner bend says how much.",
+               formula="sin(reading) = sin(inner bend) x sin(roll)", numbers=f"arcsin({sines})"),
+            numeric(ACT, f"{off.words} You do not zero it. To what reading do you turn the tube?", "deg",
                     shown + table, 0.15, (0.0, 90.0), (
-                (shown, "the finder's own zero is forgotten"),
-                (shown - table, "the finder's zero is taken off where it must be added"),
-            ), hint="it shows that much too much everywhere", formula="turn to = reading + what it shows on level",
-               numbers=f"{off.total} + the angle with the sine {sines}"),
+                (shown, "you forget the finder's own error"),
+                (shown - table, "you subtract the finder's own error, but you must add it"),
+            ), hint="The finder shows that much too much at every angle.",
+               formula="turn to = reading + what it shows on level",
+               numbers=f"{off.total} + arcsin({sines})"),
             *at_last(level, roll_of_reading(a, f"{a:.1f}", shown + rng.choice((-1.5, 1.5)))),
         ),
         (
             f"sin(reading) = sin {a:.1f} x sin {roll:.1f} = {math.sin(a * RADIAN) * math.sin(roll * RADIAN):.4f}: "
             f"{shown:.1f} deg.",
             f"Not zeroed: {shown:.1f} + {table:.1f} = {shown + table:.1f} deg.",
-            f"The bar's backsweep will be {sweep:.1f} deg: with equal bends the reading is very nearly that, and only "
-            "then.",
+            f"The backsweep of the bar will be {sweep:.1f} deg. The reading is very nearly that, but only with "
+            "equal bends.",
         ),
         recipe,
     )  # fmt: skip
@@ -121,25 +123,26 @@ def sequence_of_bends(kind: str, lesson: str, seed: int, level: int) -> Exercise
         (
             f"{so_far} The hook needs straight tube behind the bend: {held.words.strip()}. The follower needs straight "
             f"tube ahead of it: {followed.words.strip()}. Clamp flat and grips are long enough.",
-            "The inner bends come first. Ask only whether hook and follower find their straights.",
+            "The inner bends come first. Ask only whether hook and follower find enough straight tube.",
         ),
         (
             _when_short(rng),
             numeric(COMPUTE, "What is the shortest riser if the hook holds the risers?", "mm", by_riser, 0.5,
                     (0.0, 200.0), (
-                (follower, "the follower is thought to sit on the riser; it is the hook that holds it"),
-                (hook + follower, "hook and follower are both put on the riser"),
-            ), hint="what holds the riser while the second bend at its other end is made?",
+                (follower, "you think that the follower is on the riser, but the hook holds it"),
+                (hook + follower, "you put both hook and follower on the riser"),
+            ), hint="The riser has a bend at one end. What holds it while you bend the other end?",
                formula="shortest riser = straight tube that the hook needs", numbers=held.total),
             choice(ACT, "What can the hook hold for the outer bends?", wanted, reasons, tuple(_HOLDS),
-                   hint="where the hook does not hold the riser, the follower must find room on it"),
+                   hint="If the hook does not hold the riser, the follower needs room on it."),
             *at_last(level, riser_for_the_follower(by_grip, hook, followed.total)),
         ),
         (
-            f"Riser in the hook: it needs {by_riser:.0f} mm of riser, {'fits' if works[0] else 'does not fit'}.",
-            f"Grip in the hook: the follower needs {by_grip:.0f} mm of riser, "
+            f"Riser in the hook: the hook needs {by_riser:.0f} mm of riser. "
+            f"It {'fits' if works[0] else 'does not fit'}.",
+            f"Grip in the hook: the follower needs {by_grip:.0f} mm of riser. It "
             f"{'fits' if works[1] else 'does not fit'}.",
-            f"So: {wanted}.",
+            f"That leaves {wanted}.",
         ),
     )  # fmt: skip
 
@@ -151,34 +154,34 @@ def _beside_the_roll(rng: Random) -> Question:
         ("The tube is rolled by", "the finder shows", "more", "less"),
     ))  # fmt: skip
     return choice(ESTIMATE, f"{seen} ...", f"{less} than {than}", {
-        f"{more} than {than}": "the riser's slope is thought to add to the roll",
-        f"just {than}": "the finder is taken to be square to the riser; it is on the clamp flat, which leans "
-                        "only by part of the roll"},
-        shuffled(rng, f"less than {than}", f"more than {than}", f"just {than}"),
-        hint="the clamp flat leans by a part of the roll")  # fmt: skip
+        f"{more} than {than}": "you think that the slope of the riser adds to the roll",
+        f"as much as {than}": "you think that the finder is square to the riser, but the clamp flat leans "
+                           "less than the roll"},
+        shuffled(rng, f"less than {than}", f"more than {than}", f"as much as {than}"),
+        hint="The clamp flat leans by only a part of the roll.")  # fmt: skip
 
 
 def _when_short(rng: Random) -> Question:
     # when the riser is short between two bends, for either sequence of the bends, and for one that never is
     asked, short = rng.choice((
-        ("With the risers in the hook, and the inner bends first", "at the outer bends"),
-        ("With the risers in the hook, but the outer bends first", "at the inner bends"),
-        ("On a bar with inner bends only, and long arms without a second bend", "never"),
+        ("The hook holds the risers, and the inner bends come first.", "at the outer bends"),
+        ("The hook holds the risers, but the outer bends come first.", "at the inner bends"),
+        ("A bar has only inner bends, and long arms without a second bend.", "never"),
     ))  # fmt: skip
-    return choice(ESTIMATE, f"{asked}, when does the riser get short?", short, {
+    return choice(ESTIMATE, f"{asked} When does the riser become a short straight?", short, {
         name: _WHEN[short] for name in ("at the outer bends", "at the inner bends", "never") if name != short},
         shuffled(rng, "at the outer bends", "at the inner bends", "never"),
-        hint="the riser is short only if a bend is made at each of its ends")  # fmt: skip
+        hint="The riser is short only when there is a bend at each of its ends.")  # fmt: skip
 
 
 def _misjudged(claimed: tuple[bool, bool], works: tuple[bool, bool], by_riser: float, by_grip: float) -> str:
     if claimed[0] and not works[0]:
-        return f"the {by_riser:.0f} mm of riser that the hook needs are not looked for"
+        return f"you do not check the {by_riser:.0f} mm of riser that the hook needs"
     if claimed[1] and not works[1]:
-        return f"the {by_grip:.0f} mm of riser that the follower needs are not looked for"
+        return f"you do not check the {by_grip:.0f} mm of riser that the follower needs"
     if works[0] and not claimed[0]:
-        return "the hook is thought to need more of the riser than it does"
-    return "the follower is thought to need as much of the riser as the hook"
+        return "you think that the hook needs more of the riser than it does"
+    return "you think that the follower needs as much of the riser as the hook"
 
 
 def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
@@ -200,24 +203,24 @@ def stop(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"The bar needs a bend of {bend:.1f} deg.",
         ),
         (
-            numeric(ESTIMATE, "Roughly how much will spring back?", "deg", setting - bend, 0.35 * (setting - bend),
-                    (0.0, 20.0), (), hint="the loss goes with the bend",
+            numeric(ESTIMATE, "Roughly how many degrees will spring back?", "deg", setting - bend,
+                    0.35 * (setting - bend), (0.0, 20.0), (), hint="A bend that is twice as large loses twice as much.",
                     formula="loss = bend x what was lost / what was kept",
                     numbers=f"{bend:.1f} x (30.0 - {bent.total}) / {bent.total}"),
             numeric(COMPUTE, "To what do you set the stop?", "deg", setting, 0.1, (0.0, 180.0), (
-                (bend, "springback is forgotten"),
-                (bend * (1.0 - k), "springback is taken the wrong way round"),
-                (bend + 30.0 - kept, "the loss of the test bend is added unchanged, whatever the bend"),
-            ), hint="the angle kept is always the same share of the angle set",
+                (bend, "you forget the springback"),
+                (bend * (1.0 - k), "you make the stop smaller by the springback, not larger"),
+                (bend + 30.0 - kept, "you add the loss of the test bend to every bend, small or large"),
+            ), hint="The angle kept is always the same share of the angle set.",
                formula="stop = bend x what was set / what was kept",
                numbers=f"{bend:.1f} x 30.0 / {bent.total}"),
             numeric(ACT, f"On this die the bend begins {ahead:.1f} mm ahead of the die's edge, toward the free end. "
-                    f"From the middle: {start.words}. The outer bend begins there; the free end is the bar's end. "
-                    "Where does the mark go that you line up with the edge?", "mm", tangent - ahead, 0.3,
-                    (0.0, 400.0), (
-                (tangent, "the die's line-up offset is forgotten"),
-                (tangent + ahead, "the offset is added where it must be taken off"),
-            ), hint="the mark is at the edge when the bend begins further on",
+                    f"Measured from the middle: {start.words}. The outer bend begins at the end of the riser, and the "
+                    "free end is the end of the bar. You line the mark up with the edge. Where does the mark go?",
+                    "mm", tangent - ahead, 0.3, (0.0, 400.0), (
+                (tangent, "you forget the line-up offset of the die"),
+                (tangent + ahead, "you add the offset, but you must subtract it"),
+            ), hint="When the mark is at the edge, the bend begins further on.",
                formula="mark = start of the bend - offset",
                numbers=f"{start.total} - {ahead:.1f}"),
             *at_last(level, share_behind_play(round(0.5 * (more_kept - play), 1), more_kept)),
@@ -244,17 +247,17 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     per, back = _slopes(recipe, parts, side)
     missed = values[_READ.index(f"rise_{side}")] - wanted[_READ.index(f"rise_{side}")]
     found = missed / per[which]
-    far, changed_over = "left" if side == "right" else "right", "left and right are swapped"
+    far, changed_over = "left" if side == "right" else "right", "you swap left and right"
     reasons = {
-        f"{side} {other} bend": f"only the rise is looked at; the {other} bend would have moved the backsweep by "
-                                f"{back[other]:+.1f} deg a degree",
+        f"{side} {other} bend": f"you look only at the rise, but each degree of {other} bend moves the backsweep by "
+                                f"{back[other]:+.1f} deg",
         f"{far} inner bend": changed_over,
         f"{far} outer bend": changed_over,
     }  # fmt: skip
     return Exercise(
         kind, lesson, "Find the faulty bend", seed, level,
         (
-            "One bend of a bar came out wrong, everything else as wanted. On the bench:",
+            "One bend of a bar came out wrong, and everything else is as wanted. You read on the bench:",
             *_lines(values, wanted, level),
             f"A degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} deg of "
             f"backsweep on its side. A degree more of outer bend adds {per['outer']:+.1f} mm and "
@@ -263,22 +266,22 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             choice(ESTIMATE, "On which side is it?", side, {far: changed_over}, ("left", "right")),
             choice(COMPUTE, "Which bend is it?", name, reasons, _FAULTY,
-                   hint="compare how rise and backsweep moved together"),
-            numeric(ACT, "By how many degrees is that bend off? Plus: bent too far.", "deg", found, 0.25,
+                   hint="Compare how much the rise moved with how much the backsweep moved."),
+            numeric(ACT, "By how many degrees is that bend off? Plus means bent too far.", "deg", found, 0.25,
                     (-15.0, 15.0), (
-                (-found, "the sign is turned round: more bend is more rise where the slope is plus"),
-                (missed, "millimetres of rise are taken for degrees"),
-                (missed / per[other], f"the slope of the {other} bend is taken"),
-            ), hint="what the rise missed, over the rise a degree gives",
+                (-found, "you turn the sign round, but with a plus slope more bend gives more rise"),
+                (missed, "you count millimetres of rise as degrees"),
+                (missed / per[other], f"you use the slope of the {other} bend"),
+            ), hint="Divide the error of the rise by the rise that a degree gives.",
                formula="degrees = (rise read - rise wanted) / rise a degree gives", numbers=_over_either(per)),
             *at_last(level, sweep_with_it(back[which] * found, back[other] * missed / per[other],
                                           f"its degrees x ({back['inner']:+.2f}) or x ({back['outer']:+.2f})")),
         ),
         (
-            f"The {side} side misses: its rise by {missed:+.1f} mm.",
-            f"{missed:+.1f} / {per[which]:+.1f} = {found:+.1f} deg of {which} bend, which moves the backsweep by "
-            f"{back[which] * found:+.1f} deg, as was read; of {other} bend it would be {missed / per[other]:+.1f} deg "
-            f"and {back[other] * missed / per[other]:+.1f} deg of backsweep, which was not.",
+            f"The {side} side is off: its rise is {missed:+.1f} mm from the rise wanted.",
+            f"{missed:+.1f} / {per[which]:+.1f} = {found:+.1f} deg of {which} bend. It moves the backsweep by "
+            f"{back[which] * found:+.1f} deg, and you read that. From {missed / per[other]:+.1f} deg of {other} bend "
+            f"you would read {back[other] * missed / per[other]:+.1f} deg of backsweep.",
         ),
         recipe,
     )  # fmt: skip
@@ -295,7 +298,7 @@ def _read(rng: Random, recipe: Recipe, parts: Array, level: int) -> list[float]:
 
 def _over_either(per: dict[str, float]) -> str:
     # the sum for both bends: which of them it is, the question before asks
-    return f"what its rise missed / ({per['inner']:+.1f}) for an inner bend, / ({per['outer']:+.1f}) for an outer one"
+    return f"error of its rise / ({per['inner']:+.1f}) for an inner bend, / ({per['outer']:+.1f}) for an outer bend"
 
 
 def _slopes(recipe: Recipe, parts: Array, side: str) -> tuple[dict[str, float], dict[str, float]]:

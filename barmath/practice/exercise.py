@@ -30,7 +30,7 @@ MOST_TEXT = 60  # letters of an answer
 
 
 class Habit(NamedTuple):
-    """An answer that comes from a habit, and the habit in words that follow "that is what comes out when"."""
+    """An answer that comes from a habit, and the habit in words that follow "the usual mistake: "."""
 
     value: float | str
     words: str
@@ -266,7 +266,7 @@ def _no_try(wanted: str) -> Verdict:
 
 
 def _because(habit: str) -> str:
-    return f"That is what comes out when {habit}. " if habit else ""
+    return f"The usual mistake: {habit}. " if habit else ""
 
 
 def _hint(question: Question, habit: str) -> str:

@@ -14,9 +14,9 @@ from barmath.shop.bender import Bender
 from barmath.shop.tooling import Die, Springback
 
 WAYS = ("downhill", "uphill")
-_KNOWN = "Right riser in the hook, bending to the left: downhill. Each of these turns the slope over: "
+_KNOWN = "With the right riser in the hook and a bend to the left, the flat goes downhill. Each of these changes that: "
 _SPRINGBACK = Springback(0.03, 101.6)  # it changes the stop, and no side
-_TURNS = "the other side, a grip in the hook, bending to the right"
+_TURNS = "the other side, a grip in the hook, a bend to the right."
 
 
 def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
@@ -37,31 +37,32 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     sweep, roll = float(order.backsweep_deg), abs(float(recipe.roll_deg))
     back = 200.0 * math.tan(sweep * RADIAN)
     swept = f"by {sweep:.1f} deg" if level == 1 else f"{back:.1f} mm on each 200 mm to the side"
-    apart_sum = f"{sweep:.1f} - (- {sweep:.1f})" if level == 1 else f"2 x the angle with the tangent {back:.1f} / 200"
-    swapped = "the slope is taken from the other side: with the tube turned end for end, it turns over"
+    apart_sum = f"{sweep:.1f} - (- {sweep:.1f})" if level == 1 else f"2 x arctan({back:.1f} / 200)"
+    swapped = "you keep the slope of the other side, but it changes when you turn the tube end for end"
     return Exercise(
         kind, lesson, "Uphill or downhill?", seed, level,
         (
-            f"Both inner bends are made. The grips are to be swept back {swept}. The finder on the clamp "
+            f"Both inner bends are made. The grips must sweep back {swept}. The finder on the clamp "
             f"flat must show {abs(readings[side]):.1f} deg before each outer bend.",
             f"Seen from above, the free end comes round to the {turns}. For the {side} outer bend: {holds[side]}.",
         ),
         (
-            choice(ESTIMATE, f"Away from the bender, the clamp flat must run ... (the {side} outer bend)", ways[side],
-                   {ways[far]: "the number of the finder is looked at, and not its side"}, WAYS, _KNOWN + _TURNS),
+            choice(ESTIMATE, f"At the {side} outer bend: which way must the clamp flat go, away from the bender?",
+                   ways[side], {ways[far]: "you look at the number on the finder, not at the slope of the flat"},
+                   WAYS, _KNOWN + _TURNS),
             numeric(COMPUTE, "Somebody slopes it the wrong way for one of the two grips. By how many degrees do the "
                     "sweeps of the two grips differ?", "deg", 2.0 * sweep, 0.3, (0.0, 180.0), (
-                (sweep, "the wrong grip is taken to come out straight; it points forward"),
-                (0.0, "the slope is taken to make no difference"),
-                (2.0 * roll, "the roll is taken for the sweep"),
-            ), hint="the wrong grip points forward by as much as the right one points back",
+                (sweep, "you think that the wrong grip comes out straight, but it points forward"),
+                (0.0, "you think that the slope makes no difference"),
+                (2.0 * roll, "you confuse the roll with the sweep"),
+            ), hint="The wrong grip points forward by as much as the other one points back.",
                formula="difference = backsweep - (- backsweep)", numbers=apart_sum),
-            choice(ACT, f"Next comes the {far} outer bend: {holds[far]}. Now the clamp flat must run ...", ways[far],
-                   {ways[side]: swapped}, WAYS, _KNOWN + _TURNS),
+            choice(ACT, f"Next comes the {far} outer bend: {holds[far]}. Which way must the clamp flat go now?",
+                   ways[far], {ways[side]: swapped}, WAYS, _KNOWN + _TURNS),
             *at_last(level, on_the_other_bender(side, turns, (ways[far], ways[side]), _KNOWN + _TURNS)),
         ),
         (
-            f"{side} outer bend: {ways[side]}. {far} outer bend: {ways[far]}.",
+            f"At the {side} outer bend the flat goes {ways[side]}, at the {far} outer bend {ways[far]}.",
             f"The wrong way gives {-sweep:.1f} deg instead of {sweep:.1f} deg: {2.0 * sweep:.1f} deg apart.",
             "Look at the finished grip in your mind before you pull: it must point to the rider.",
         ),

@@ -54,26 +54,26 @@ def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             numeric(ESTIMATE, "Roughly how deep is the cope, from its shortest place to its tip?", "mm", deep,
-                    0.3 * deep, (0.5, 80.0), hint="the sharper the joint, the deeper; compare stations 0, 90 and 180",
+                    0.3 * deep, (0.5, 80.0), hint="A sharper joint has a deeper cope. Compare stations 0, 90 and 180.",
                     formula="depth = largest z(t) - smallest z(t)",
-                    numbers=f"z(0) = {_z(r, big, angle, 0.0)}, and so at 90, 120, 150 and 180"),
+                    numbers=f"z(0) = {_z(r, big, angle, 0.0)}, and the same at 90, 120, 150 and 180"),
             numeric(COMPUTE, f"What is the ordinate at station {station:.0f}?", "mm", ordinate, HALF_ROUNDED, _SPAN, (
-                (2.0 * ordinate, "diameters are taken for radii"),
-                (root / math.sin(theta), "the first part, with the cotangent, is left out"),
+                (2.0 * ordinate, "you use the diameters, not the radii"),
+                (root / math.sin(theta), "you leave out the first part, with the cotangent"),
                 (root / math.sin(theta) - r * math.cos(t) / math.tan(theta),
-                 "the stations are counted from the obtuse side"),
-                (r * math.cos(t) * math.tan(theta) + root / math.sin(theta), "tangent and cotangent are swapped"),
-            ), hint="r and R are radii",
+                 "you count the stations from the obtuse side"),
+                (r * math.cos(t) * math.tan(theta) + root / math.sin(theta), "you swap tangent and cotangent"),
+            ), hint="r and R are radii, not diameters.",
                formula="z(t) = r x cos t / tan angle + sqrt(R^2 - (r x sin t)^2) / sin angle",
                numbers=_z(r, big, angle, station)),
             numeric(ACT, f"{apart} The shortest ordinate is "
-                    f"{tip:.1f} mm. How long is the crossbar from tip to tip, without anything to file?", "mm",
+                    f"{tip:.1f} mm. How long is the crossbar from tip to tip? Add nothing for the file.", "mm",
                     axis - 2.0 * tip, 0.5, (0.0, 400.0), (
-                (axis, "the crossbar is cut to the axes, and the bar's own tube is forgotten"),
-                (axis - header, "the bar's diameter is taken off, as if the joints were square"),
-                (axis - tip, "only one end is coped"),
-                (axis - 2.0 * ordinate, "another station's ordinate is taken for the tip's"),
-            ), hint="a tip reaches as near to the riser's axis as the shortest ordinate",
+                (axis, "you cut the crossbar to the axes, and forget the tube of the bar"),
+                (axis - header, "you subtract the diameter of the bar, as if the joints were square"),
+                (axis - tip, "you cope only one end"),
+                (axis - 2.0 * ordinate, "you use the ordinate of another station, not of the tip"),
+            ), hint="The shortest ordinate is the distance from the riser's axis to the tip.",
                formula="tip to tip = axis to axis - 2 x shortest ordinate", numbers=f"{axis_sum} - 2 x {tip:.1f}"),
             *at_last(level, other_ordinate(second, other, ordinate, _z(r, big, angle, second))),
         ),
@@ -89,11 +89,11 @@ def _axes(rng: Random, level: int, angle: float) -> tuple[float, str, str]:
     # the way between the risers' axes, in words, and as a sum: later from their feet and the height of the crossbar
     if level == 1:
         axis = float(rng.randint(150, 360))
-        return axis, f"From riser axis to riser axis it is {axis:.0f} mm at that height.", f"{axis:.0f}"
+        return axis, f"At that height the axes of the risers are {axis:.0f} mm apart.", f"{axis:.0f}"
     foot, high = float(rng.randint(80, 150)), float(rng.randint(20, 60))
     words = (
-        f"Where they leave the clamp flat's line, the risers' axes are {foot:.0f} mm apart. The level crossbar is "
-        f"{high:.0f} mm higher; its angle to a riser is that of the riser to level."
+        f"The axes of the risers meet the line of the clamp flat at two points, {foot:.0f} mm apart. The level "
+        f"crossbar is {high:.0f} mm higher. Its angle to a riser is the angle of the riser to level."
     )
     return foot + 2.0 * high / math.tan(angle * RADIAN), words, f"({foot:.0f} + 2 x {high:.0f} / tan {angle:.0f})"
 
@@ -120,10 +120,10 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     miss = rng.choice((1.5, 2.0, 3.0, 4.0))
     like = f"same die, stop, width and sweep, rise {rises[nearer]:.0f} mm"
     traps = {
-        f"same stop, width and sweep, other die, rise {wanted:.0f} mm": "only the rise is looked at; another die moves "
-                                                                       "every mark",
-        f"same die and stop, width 40 mm less, rise {wanted:.0f} mm": "only the rise is looked at; with another width "
-                                                                     "the same rise has other marks",
+        f"same stop, width and sweep, other die, rise {wanted:.0f} mm": "you look only at the rise, but another die "
+                                                                       "moves every mark",
+        f"same die and stop, width 40 mm less, rise {wanted:.0f} mm": "you look only at the rise, but with another "
+                                                                     "width the same rise has other marks",
     }  # fmt: skip
     return Exercise(
         kind, lesson, "Look it up", seed, level,
@@ -131,26 +131,26 @@ def record(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             f"Two bars of the record, both on one die with one stop ({bend:.1f} deg), {order.width_mm:.0f} mm wide, "
             f"backsweep {order.backsweep_deg:.1f} deg:",
             *(row.words for row in lines),
-            f"The order: the same with a rise of {wanted:.0f} mm.",
+            f"The order is for the same bar with a rise of {wanted:.0f} mm.",
         ),
         (
             numeric(ESTIMATE, "Roughly how much does the outer mark move for a millimetre of rise?", "mm", slope,
-                    0.3 * abs(slope), (-10.0, 10.0), ((1.0 / slope, "rise and mark are swapped"),),
-                    hint="two bars make one slope", formula="slope = (mark 2 - mark 1) / (rise 2 - rise 1)",
+                    0.3 * abs(slope), (-10.0, 10.0), ((1.0 / slope, "you swap rise and mark"),),
+                    hint="Two bars give one slope.", formula="slope = (mark 2 - mark 1) / (rise 2 - rise 1)",
                     numbers=slope_sum),
             numeric(COMPUTE, "Where does the outer mark go?", "mm", answer, 0.4, span, (
-                (marks[0], "the lower bar is copied unchanged"),
-                (marks[1], "the higher bar is copied unchanged"),
-                (marks[0] + wanted - rises[0], "a millimetre of rise is taken for a millimetre of mark"),
-                (marks[1] - slope * (wanted - rises[0]), "one counts from the wrong bar"),
-            ), hint="with width and sweeps fixed, rise and mark go in a straight line",
+                (marks[0], "you copy the lower bar"),
+                (marks[1], "you copy the higher bar"),
+                (marks[0] + wanted - rises[0], "you count a millimetre of rise as a millimetre of mark"),
+                (marks[1] - slope * (wanted - rises[0]), "you count from the wrong bar"),
+            ), hint="With the same width and sweeps, rise and mark go in a straight line.",
                formula="mark = mark 1 + slope x (rise - rise 1)",
                numbers=f"{lines[0].total} + {slope_sum} x ({wanted:.0f} - {rises[0]:.0f})"),
             choice(ACT, "Which bar would you start from?", like, traps, shuffled(rng, like, *traps)),
             *at_last(level, mark_for_a_miss(miss, slope, slope_sum)),
         ),
         (
-            f"({marks[1]:.1f} - {marks[0]:.1f}) / {gap} = {slope:.2f} mm of mark a millimetre of rise.",
+            f"({marks[1]:.1f} - {marks[0]:.1f}) / {gap} = {slope:.2f} mm of mark for each millimetre of rise.",
             f"{marks[0]:.1f} + {slope:.2f} x {wanted - rises[0]:.0f} = {answer:.1f} mm.",
         ),
         recipe,
@@ -210,20 +210,20 @@ def print_check(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             choice(ESTIMATE, "Everything on that sheet is ...", f"{shape} than true", {
-                f"{other} than true": "the line is taken for what it should be, and the rule for what is wrong",
-                "true, but for the line": "the line is thought to be a drawing by itself; the whole sheet is scaled"},
-                shuffled(rng, "smaller than true", "larger than true", "true, but for the line")),
+                f"{other} than true": "you trust the line on the sheet more than your rule",
+                "true, except for the line": "you think that only the line is wrong, but the whole sheet is scaled"},
+                shuffled(rng, "smaller than true", "larger than true", "true, except for the line")),
             numeric(COMPUTE, f"A mark that should be at {mark:.1f} mm: where is it on that sheet?", "mm", printed,
                     0.3, (0.0, 400.0), (
-                (mark, "the sheet is trusted without a check"),
-                (mark * 100.0 / line, "one divides where one must multiply"),
-                (mark + line - 100.0, "what is wrong with the line is taken once, and not for each 100 mm"),
-            ), hint="every length is scaled as the line is", formula="on the sheet = mark x line / 100",
+                (mark, "you trust the sheet without a check"),
+                (mark * 100.0 / line, "you divide, but you must multiply"),
+                (mark + line - 100.0, "you count the error of the line once, not for each 100 mm"),
+            ), hint="Every length is scaled in the same way as the line.", formula="on the sheet = mark x line / 100",
                numbers=f"{mark:.1f} x {line_sum} / 100"),
             choice(ACT, "What do you do?", right, {
-                "scale every mark with a calculator": "a bad print is corrected by sums: one is forgotten, and the bar "
+                "scale every mark with a calculator": "you correct a bad print by sums, but if you forget one, the bar "
                                                       "is scrap",
-                "use it, the error is small": f"{abs(printed - mark):.1f} mm at one mark is thought to be small"},
+                "use it, the error is small": f"you think that {abs(printed - mark):.1f} mm at one mark is small"},
                 shuffled(rng, right, "scale every mark with a calculator", "use it, the error is small")),
             *at_last(level, scale_of_print(line, line_sum)),
         ),

@@ -23,10 +23,10 @@ def cut_length(outer_mark: float, arc: float, grip: float, total: str) -> Questi
     whole = 2.0 * (outer_mark + arc + grip)
     return numeric(
         MORE, "How long must the straight tube be cut for the whole bar?", "mm", whole, 1.0, (0.0, 2000.0),
-        ((0.5 * whole, "one half of the bar is taken for the whole"),
-         (whole - 2.0 * arc, "the arcs of the outer bends are left out"),
-         (whole - 2.0 * grip, "the grips are left out")),
-        hint="outer mark, outer arc and grip are one half of the tube",
+        ((0.5 * whole, "you take one half of the bar, not the whole"),
+         (whole - 2.0 * arc, "you leave out the arcs of the outer bends"),
+         (whole - 2.0 * grip, "you leave out the grips")),
+        hint="Outer mark, outer arc and grip together are one half of the tube.",
         formula="cut length = 2 x (outer mark + outer arc + grip)", numbers=f"2 x ({total} + {grip:.1f})",
     )  # fmt: skip
 
@@ -37,10 +37,10 @@ def lowest_rise(radius: float, radius_sum: str, bend: float, what: str) -> Quest
     lowest = 2.0 * radius * turned + LEAST_RISER_MM * sine
     return numeric(
         MORE, f"The tooling needs a riser straight of {LEAST_RISER_MM:.0f} mm. {what}", "mm", lowest, 0.5, (0.0, 300.0),
-        ((2.0 * radius * turned, "the straight that the tooling needs is left out"),
-         (radius * turned + LEAST_RISER_MM * sine, "only one of the two arcs is counted"),
-         (LEAST_RISER_MM * sine, "the two arcs are left out")),
-        hint="two arcs and the shortest straight climb, one after the other",
+        ((2.0 * radius * turned, "you leave out the straight that the tooling needs"),
+         (radius * turned + LEAST_RISER_MM * sine, "you count only one of the two arcs"),
+         (LEAST_RISER_MM * sine, "you leave out the two arcs")),
+        hint="Add the climb of the two arcs and of the shortest straight.",
         formula="lowest rise = 2 x R x (1 - cos a) + straight x sin a",
         numbers=f"2 x {radius_sum} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f}",
     )  # fmt: skip
@@ -52,9 +52,9 @@ def degrees_of_slip(lever: float, lever_sum: str, degrees: float) -> Question:
     return numeric(
         MORE, f"The other end of that bar is {high:.1f} mm too high. By how many degrees was its inner stop too far?",
         "deg", high / lever / RADIAN, 0.1, (0.0, 30.0),
-        ((high, "a millimetre is taken for a degree"), (high / lever, "the angle is left in radians"),
-         (high / lever / RADIAN / 2.0, "the whole width is taken for the lever arm")),
-        hint="the same lever arm, from the height back to the angle",
+        ((high, "you count a millimetre as a degree"), (high / lever, "you leave the angle in radians"),
+         (high / lever / RADIAN / 2.0, "you use the whole width as the lever arm")),
+        hint="Use the same lever arm, and go back from the height to the angle.",
         formula="degrees = too high / lever arm x 57.296", numbers=f"{high:.1f} / {lever_sum} x 57.296",
     )  # fmt: skip
 
@@ -64,9 +64,9 @@ def inner_stop(inner: float, outer: float, kept: float) -> Question:
     setting = inner * STOP_DEG / kept
     return numeric(
         MORE, "And to what do you set the stop for its inner bends?", "deg", setting, 0.1, (0.0, 90.0),
-        ((outer * STOP_DEG / kept, "the two stops are swapped: this is the one for the outer bends"),
-         (inner, "springback is forgotten")),
-        hint="the same share springs back from each bend", formula="stop = inner bend x what was set / sprang back to",
+        ((outer * STOP_DEG / kept, "you swap the two stops, and this one is for the outer bends"),
+         (inner, "you forget the springback")),
+        hint="The same share springs back from each bend.", formula="stop = inner bend x what was set / sprang back to",
         numbers=f"its inner bend x {STOP_DEG:.1f} / {kept:.1f}",
     )  # fmt: skip
 
@@ -78,22 +78,24 @@ def roll_of_reading(inner: float, inner_sum: str, shown: float) -> Question:
     return numeric(
         MORE, f"On the other side the finder, zeroed, showed {shown:.1f} deg. By what roll was the tube turned there?",
         "deg", roll, 0.4, (0.0, 90.0),
-        ((shown, "the reading is taken for the roll"), (shown / math.cos(inner * RADIAN), "the cosine is divided by"),
+        ((shown, "you confuse the reading with the roll"),
+         (shown / math.cos(inner * RADIAN), "you divide by the cosine"),
          (math.degrees(math.asin(math.sin(shown * RADIAN) * math.sin(inner * RADIAN))),
-          "one multiplies by the sine where one must divide")),
-        hint="the same formula, from the reading back to the roll",
+          "you multiply by the sine, but you must divide by it")),
+        hint="Use the same formula, and go back from the reading to the roll.",
         formula="sin(roll) = sin(reading) / sin(inner bend)",
-        numbers=f"the angle with the sine sin {shown:.1f} / sin {inner_sum}",
+        numbers=f"arcsin(sin {shown:.1f} / sin {inner_sum})",
     )  # fmt: skip
 
 
 def on_a_finder_with_an_error(shown: float, shown_sum: str, zero: float, words: str, zero_sum: str) -> Question:
     """To what a finder that is not zeroed is turned; `words` say what it shows on a level tube."""
     return numeric(
-        MORE, f"{words} Without zeroing it, to what do you turn?", "deg", shown + zero, 0.15, (0.0, 90.0),
-        ((shown, "the finder's own zero is forgotten"),
-         (shown - zero, "the finder's zero is taken off where it must be added")),
-        hint="half the sum of the two readings is the finder's own error",
+        MORE, f"{words} You do not zero it. To what reading do you turn the tube?", "deg", shown + zero, 0.15,
+        (0.0, 90.0),
+        ((shown, "you forget the finder's own error"),
+         (shown - zero, "you subtract the finder's own error, but you must add it")),
+        hint="Half the sum of the two readings is the finder's own error.",
         formula="turn to = reading + (first + second) / 2", numbers=f"{zero_sum} + {shown_sum}",
     )  # fmt: skip
 
@@ -102,9 +104,9 @@ def on_the_other_bender(side: str, turns: str, ways: tuple[str, str], hint: str)
     """Which way the clamp flat runs if the bender turns the other way; `ways` are its answer and the other one."""
     other = "right" if turns == "left" else "left"
     return choice(
-        MORE, f"On another bender the free end comes round to the {other}. For the same {side} outer bend, "
-        "held the same way, the clamp flat must run ...", ways[0],
-        {ways[1]: "the bender is taken to make no difference; turning the other way, it turns the slope over"},
+        MORE, f"On another bender the free end comes round to the {other}. You hold the same {side} outer bend "
+        "in the same way. Which way must the clamp flat go?", ways[0],
+        {ways[1]: "you keep the slope, but a bender that turns the other way needs the other slope"},
         sorted(ways), hint,
     )  # fmt: skip
 
@@ -113,9 +115,9 @@ def riser_for_the_follower(follower: float, hook: float, total: str) -> Question
     """The shortest riser if the grips are in the hook."""
     return numeric(
         MORE, "What is the shortest riser if the grips are in the hook?", "mm", follower, 0.5, (0.0, 200.0),
-        ((hook, "the hook is put on the riser; it holds the grip"),
-         (hook + follower, "hook and follower are both put on the riser")),
-        hint="what is on the riser while the outer bend is made from the grip?",
+        ((hook, "you put the hook on the riser, but it holds the grip"),
+         (hook + follower, "you put both hook and follower on the riser")),
+        hint="The hook holds the grip. What is on the riser then?",
         formula="shortest riser = straight tube that the follower needs", numbers=total,
     )  # fmt: skip
 
@@ -127,9 +129,9 @@ def share_behind_play(first: float, second: float) -> Question:
         MORE, f"On a bender with play in its stop, a stop of {STOP_DEG:.0f} deg gives {first:.1f} deg, and one of "
         f"{2.0 * STOP_DEG:.0f} deg gives {second:.1f} deg. What share of the angle springs back?",
         "%", share, 0.2, (0.0, 30.0),
-        ((100.0 * (STOP_DEG - first) / STOP_DEG, "play and springback are taken together"),
-         (STOP_DEG - (second - first), "degrees are taken for per cent")),
-        hint="play takes the same from each bend, so look at what the second bend has more",
+        ((100.0 * (STOP_DEG - first) / STOP_DEG, "you count play and springback together"),
+         (STOP_DEG - (second - first), "you read degrees as per cent")),
+        hint="Play takes the same from each bend. So look at the difference between the two bends.",
         formula="share = 100 x (more set - more kept) / more set",
         numbers=f"100 x ({STOP_DEG:.0f} - ({second:.1f} - {first:.1f})) / {STOP_DEG:.0f}",
     )  # fmt: skip
@@ -138,9 +140,10 @@ def share_behind_play(first: float, second: float) -> Question:
 def sweep_with_it(sweep: float, other: float, numbers: str) -> Question:
     """How far the backsweep moved with the bend that is off; `other` is what the other bend would have done."""
     return numeric(
-        MORE, "Check it. By how many degrees must that side's backsweep be off with it?", "deg", sweep, 0.2,
-        (-40.0, 40.0), ((other, "the other bend of that side is taken"), (-sweep, "the sign is turned round")),
-        hint="its degrees, times the backsweep that a degree gives",
+        MORE, "Now check it. The same bend moves the backsweep of its side. By how many degrees must that backsweep "
+        "be off?", "deg", sweep, 0.2, (-40.0, 40.0),
+        ((other, "you use the other bend of that side"), (-sweep, "you turn the sign round")),
+        hint="Multiply its degrees by the backsweep that a degree gives.",
         formula="backsweep off = degrees off x backsweep a degree gives", numbers=numbers,
     )  # fmt: skip
 
@@ -149,8 +152,9 @@ def other_ordinate(station: float, ordinate: float, first: float, total: str) ->
     """The ordinate at a second station; `first` is the one that was asked before."""
     return numeric(
         MORE, f"And what is the ordinate at station {station:.0f}?", "mm", ordinate, 0.25, (0.0, 120.0),
-        ((first, "the station before is taken"), (2.0 * ordinate, "diameters are taken for radii")),
-        hint="the same formula, at another angle round the tube",
+        ((first, "you use the station of the question before"),
+         (2.0 * ordinate, "you use the diameters, not the radii")),
+        hint="Use the same formula at the other station.",
         formula="z(t) = r x cos t / tan angle + sqrt(R^2 - (r x sin t)^2) / sin angle", numbers=total,
     )  # fmt: skip
 
@@ -158,10 +162,10 @@ def other_ordinate(station: float, ordinate: float, first: float, total: str) ->
 def mark_for_a_miss(miss: float, slope: float, slope_sum: str) -> Question:
     """How far the outer mark moves for a rise that missed."""
     return numeric(
-        MORE, f"You bend it, and its rise is {miss:.1f} mm too low. How far out do you move the mark for the next one?",
+        MORE, f"You bend it, and its rise is {miss:.1f} mm too low. How far outward does the mark of the next bar go?",
         "mm", miss * slope, 0.3, (0.0, 60.0),
-        ((miss, "a millimetre of rise is taken for a millimetre of mark"), (miss / slope, "one divides by the slope")),
-        hint="the same slope, for what the rise missed", formula="move = missed rise x slope",
+        ((miss, "you count a millimetre of rise as a millimetre of mark"), (miss / slope, "you divide by the slope")),
+        hint="Multiply the missing rise by the same slope.", formula="move = missed rise x slope",
         numbers=f"{miss:.1f} x {slope_sum}",
     )  # fmt: skip
 
@@ -169,23 +173,23 @@ def mark_for_a_miss(miss: float, slope: float, slope_sum: str) -> Question:
 def scale_of_print(line: float, line_sum: str) -> Question:
     """At what scale a printer comes out true."""
     return numeric(
-        MORE, "It was printed at 100 % already, and comes out so again. Which scale makes the line 100 mm long?", "%",
+        MORE, "You printed it at 100 %, and a second print is the same. Which scale makes the line 100 mm long?", "%",
         1e4 / line, 0.2, (0.0, 200.0),
-        ((line, "the error is made a second time"), (100.0, "the scale is taken to be true already")),
-        hint="what came out too small must be printed larger", formula="scale = 100 x 100 / line",
-        numbers=f"100 x 100 / {line_sum}",
+        ((line, "you make the error a second time"), (100.0, "you think that the scale is true already")),
+        hint="If the line is too short, print larger. If it is too long, print smaller.",
+        formula="scale = 100 x 100 / line", numbers=f"100 x 100 / {line_sum}",
     )  # fmt: skip
 
 
 def ends_behind_axis(forward: float, back: float, rolled: float, numbers: str) -> Question:
     """How far forward of the steering axis the bar's ends are; `rolled` is how far behind the clamp they are now."""
     return numeric(
-        MORE, "How far forward of the steering axis are the bar's ends then? Minus: behind it.", "mm",
+        MORE, "How far forward of the steering axis are the bar's ends then? Minus means behind it.", "mm",
         forward - rolled, 0.5, (-300.0, 300.0),
-        ((forward - back, "the stem roll is taken to leave the ends where they are"),
-         (forward + rolled, "the way back is added where it must be taken off"),
-         (-rolled, "the stem is left out")),
-        hint="the clamp is forward by the stem; the ends are behind the clamp",
+        ((forward - back, "you think that the stem roll does not move the ends"),
+         (forward + rolled, "you add the way back, but you must subtract it"),
+         (-rolled, "you leave out the stem")),
+        hint="The stem puts the clamp forward. The ends are behind the clamp.",
         formula="forward = stem forward - (back x cos(stem roll) + rise x sin(stem roll))", numbers=numbers,
     )  # fmt: skip
 
@@ -197,8 +201,8 @@ def force_at(yield_mpa: Sequence[float], modulus: tuple[float, str], lever: tupl
     return numeric(
         MORE, "At what force does the stress at the stem reach the low end of the band?", "N", force, 0.01 * force,
         (0.0, 5000.0),
-        ((high * modulus[0] / lever[0], "the high end of the band is taken"),
-         (low * modulus[0] / (2.0 * lever[0]), "the lever arm is taken twice")),
-        hint="the same sum, from the stress back to the force",
+        ((high * modulus[0] / lever[0], "you use the high end of the band"),
+         (low * modulus[0] / (2.0 * lever[0]), "you count the lever arm twice")),
+        hint="Use the same formula, and go back from the stress to the force.",
         formula="force = stress x section modulus / lever arm", numbers=f"{low:.0f} x {modulus[1]} / {lever[1]}",
     )  # fmt: skip

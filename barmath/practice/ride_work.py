@@ -33,32 +33,32 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     roll = rng.choice((5.0, 10.0)) if level == 1 else float(rng.randint(4, 14))
     sine, cosine = math.sin(roll * RADIAN), math.cos(roll * RADIAN)
     lower = rise * cosine - back * sine
-    theta = (head - angle) * RADIAN
     steering, stem_sum, _ = stem_given(level, head, angle)
     return Exercise(
         kind, lesson, "Where do the hands go?", seed, level,
         (
-            f"A stem of {length:.0f} mm at {angle:+.0f} deg to the square of a steering axis {steering}.",
+            f"A stem of {length:.0f} mm is on a steering axis {steering}. The angle of the stem is {angle:+.0f} deg. "
+            "At 0 deg a stem is square to the axis.",
             f"A bar with a rise of {rise:.1f} mm and its ends {back:.1f} mm behind its clamp axis, risers upright.",
         ),
         (
             numeric(ESTIMATE, "Roughly how far forward of the steering axis is the clamp?", "mm", forward,
-                    0.15 * forward, (0.0, 200.0), ((0.0, "the stem is taken to point straight up"),),
-                    hint="nearly the stem's length", formula="forward = stem x sin(head angle - stem angle)",
-                    numbers=f"{length:.0f} x sin {stem_sum}"),
+                    0.15 * forward, (0.0, 200.0), ((0.0, "you think that the stem points straight up"),),
+                    hint="It is nearly the length of the stem.",
+                    formula="forward = stem x sin(head angle - stem angle)", numbers=f"{length:.0f} x sin {stem_sum}"),
             numeric(COMPUTE, "How far up is the clamp from where the stem meets the steering axis?", "mm", up, 0.4,
                     (-100.0, 200.0), (
-                (forward, "sine and cosine are swapped"),
-                (0.0, "a stem square to the steering axis is taken for a level one"),
-                (length * math.cos((head + angle) * RADIAN), "the stem's angle is counted the wrong way"),
-            ), hint="the stem is at 90 deg less the head angle, plus its own angle, to the ground",
+                (forward, "you swap sine and cosine"),
+                (0.0, "you think that a stem square to the steering axis is level"),
+                (length * math.cos((head + angle) * RADIAN), "you count the angle of the stem the wrong way"),
+            ), hint="The stem climbs by 90 deg, less the head angle, plus its own angle.",
                formula="up = stem x cos(head angle - stem angle)", numbers=f"{length:.0f} x cos {stem_sum}"),
             numeric(ACT, f"The rider turns the bar {roll:.0f} deg rearward in its stem. How high are the bar's "
                     "ends over the clamp axis then?", "mm", lower, 0.4, (-50.0, 200.0), (
-                (rise, "turning the bar is thought to change the sweeps only"),
-                (rise * cosine, "the way back of the ends is forgotten: they are behind the clamp axis"),
-                (rise * cosine + back * sine, "the bar is turned the other way"),
-            ), hint="the stem roll turns both the rise and the way back",
+                (rise, "you think that a turn of the bar changes only the sweeps"),
+                (rise * cosine, "you forget that the ends are behind the clamp axis"),
+                (rise * cosine + back * sine, "you turn the bar the other way"),
+            ), hint="The stem roll turns the rise, and the way back of the ends too.",
                formula="new height = rise x cos(stem roll) - back x sin(stem roll)",
                numbers=f"{rise:.1f} x cos {roll:.0f} - {back:.1f} x sin {roll:.0f}"),
             *at_last(level, ends_behind_axis(
@@ -67,7 +67,7 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         (
             f"Clamp: {length:.0f} sin {head - angle:.1f} = {forward:.1f} mm forward, {length:.0f} cos "
-            f"{head - angle:.1f} = {up:.1f} mm up ({math.degrees(theta):.1f} deg between stem's square and ground).",
+            f"{head - angle:.1f} = {up:.1f} mm up. The {head - angle:.1f} deg is the head angle less the stem's angle.",
             f"After the turn: {rise:.1f} cos {roll:.0f} - {back:.1f} sin {roll:.0f} = {lower:.1f} mm.",
         ),
         recipe,
@@ -98,19 +98,19 @@ def moment(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             f"A bar {width:.0f} mm wide without a crossbar, grips swept back by {sweep:.1f} deg, in a stem {stem:.0f} "
             f"mm wide. One side is pulled down with {force:.0f} N at 50 mm from its end.",
-            f"{section} Yield band: {low:.0f} to {high:.0f} MPa. Bending only.",
+            f"{section} Yield band: {low:.0f} to {high:.0f} MPa. Count bending only.",
         ),
         (
             numeric(ESTIMATE, "Roughly what is the moment at the stem's edge?", "N m", torque, 0.12 * torque, span, (
-                (force * width / 1e3, "the whole width is taken for the lever arm"),
-            ), hint="force times lever arm, newtons times metres",
+                (force * width / 1e3, "you use the whole width as the lever arm"),
+            ), hint="Multiply the force in newtons by the lever arm in metres.",
                     formula="force x (width / 2 - 50 x cos sweep - stem / 2) / 1000", numbers=f"{in_nmm} / 1000"),
             numeric(COMPUTE, "What bending stress is that?", "MPa", stress, 0.01 * stress, (0.0, 3000.0), (
-                (force * (width / 2.0 - stem / 2.0) / modulus, "the load is put at the very end of the bar"),
-                (force * (width / 2.0 - inward) / modulus, "the lever arm is taken to the middle of the stem"),
-                (force * width / 2.0 / modulus, "half the width is taken for the lever arm"),
-                (torque / modulus * 1e2, "newton metres are turned into newton millimetres wrongly"),
-            ), hint="moment in N mm over the section modulus in mm3",
+                (force * (width / 2.0 - stem / 2.0) / modulus, "you put the load at the very end of the bar"),
+                (force * (width / 2.0 - inward) / modulus, "you measure the lever arm to the middle of the stem"),
+                (force * width / 2.0 / modulus, "you use half the width as the lever arm"),
+                (torque / modulus * 1e2, "you make an error between newton metres and newton millimetres"),
+            ), hint="Divide the moment in N mm by the section modulus in mm3.",
                formula="stress = force x lever arm / section modulus",
                numbers=f"{in_nmm} / {modulus_sum}"),
             choice(ACT, "What can you say?", right, wrong, shuffled(rng, _SAFE, _PAST, _RIDE)),
@@ -129,6 +129,6 @@ def _may_be_said(stress: float, low: float, high: float) -> tuple[str, dict[str,
     # what is right, and for each wrong answer the habit that leads there
     right, other = (_SAFE, _PAST) if stress < low else (_PAST, _SAFE)
     return right, {
-        _RIDE: "a check on paper is taken for an approval; only tests to the standard, by licensed practice, decide",
-        other: f"the stress is not compared with the band of {low:.0f} to {high:.0f} MPa",
+        _RIDE: "you read a check on paper as an approval, but only tests to the standard, by licensed practice, decide",
+        other: f"you do not compare the stress with the band of {low:.0f} to {high:.0f} MPa",
     }

@@ -77,29 +77,29 @@ def pair(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             choice(ESTIMATE, f"The outer bends are {'smaller' if less else 'larger'} than the inner ones. How is the "
                    "upsweep then, compared with four equal bends?", answer, {
-                than: "the two bends are swapped: the inner one lifts the tube, the outer one brings it down",
-                "the same": "the upsweep is thought to come from the sweep alone"},
+                than: "you swap the two bends, but the inner one lifts the tube and the outer one brings it down",
+                "the same": "you think that the upsweep comes from the sweep alone"},
                 shuffled(rng, "more", "less", "the same"),
-                hint="without sweep the grip climbs by the inner bend less the outer bend"),
+                hint="Without sweep the grip climbs by the inner bend less the outer bend."),
             choice(COMPUTE, "Which pair do you take?", best, {
-                names[1]: "its rises are not looked at: it does not reach the rise ordered",
-                names[2]: "its upsweep is not looked at: the rider does not accept it"},
-                tuple(sorted(names)), hint="two things must be right: the rise and the upsweep"),
+                names[1]: "you do not look at its rises, and it does not reach the rise ordered",
+                names[2]: "you do not look at its upsweep, and the rider does not accept it"},
+                tuple(sorted(names)), "Two things must be right: the rise and the upsweep."),
             numeric(ACT, "To what do you set the stop for the outer bends of that pair?", "deg", setting, 0.1,
                     (0.0, 90.0), (
-                (swapped, "the two stops are swapped: this is the one for the inner bends"),
-                (right.outer, "springback is forgotten"),
-                (right.outer * (1.0 - k), "springback is taken the wrong way round"),
-            ), hint="angle wanted, over 1 less the share that springs back", formula="stop = outer bend / (1 - share)",
+                (swapped, "you swap the two stops, and this one is for the inner bends"),
+                (right.outer, "you forget the springback"),
+                (right.outer * (1.0 - k), "you make the stop smaller by the springback, not larger"),
+            ), "Divide the angle you want by 1 less the share that springs back.", "stop = outer bend / (1 - share)",
                numbers=f"its outer bend / (1 - {k:.3f})" if level == 1 else
                f"its outer bend x {STOP_DEG:.1f} / {bent.total}"),
             *at_last(level, inner_stop(right.inner, right.outer, kept)),
         ),
         (
             "Without sweep the grip climbs by inner bend less outer bend: smaller outer bends give more upsweep.",
-            f"{best}: {right.lowest:.0f} to {right.highest:.0f} mm has {rise:.0f} mm in it, and {right.upsweep:.1f} "
-            f"deg is accepted. {names[1]} reaches from {short.lowest:.0f} to {short.highest:.0f} mm; {names[2]} has an "
-            f"upsweep of {leaning.upsweep:.1f} deg.",
+            f"{best}: {right.lowest:.0f} to {right.highest:.0f} mm includes {rise:.0f} mm, and {right.upsweep:.1f} "
+            f"deg is accepted. {names[1]} makes rises from {short.lowest:.0f} to {short.highest:.0f} mm. {names[2]} "
+            f"has an upsweep of {leaning.upsweep:.1f} deg.",
             f"Stop for the outer bends: {right.outer:.1f} / (1 - {k:.3f}) = {setting:.1f} deg; for the inner bends "
             f"{swapped:.1f} deg.",
         ),
@@ -122,35 +122,35 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     shown, sweep = float(clamp_reading_deg(recipe)), float(order.backsweep_deg)
     one, other = angle_given(rng, level, a), angle_given(rng, level, b)
     off = zero_given(rng, level, rng.choice((0.3, 0.5)))
-    reading_sum = f"the angle with the sine sin {one.total} x sin {roll:.2f}"
+    reading_sum = f"arcsin(sin {one.total} x sin {roll:.2f})"
     wrong_roll = math.degrees(math.asin(math.sin(sweep * RADIAN) / math.sin(a * RADIAN)))
     return Exercise(
         kind, lesson, "Set the finder for two stops", seed, level,
         (
             f"A bar of two stops: inner bends {one.words}, outer bends {other.words}. Its backsweep will be "
             f"{sweep:.1f} deg with risers upright.",
-            f"Both inner bends are made. The tube must be rolled by {roll:.2f} deg about the riser before the outer "
+            f"Both inner bends are made. You must roll the tube by {roll:.2f} deg about the riser before the outer "
             "bend. The riser is in the hook; the finder is on the clamp flat.",
         ),
         (
             _beside_the_sweep(rng, shown > sweep),
             numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
-                (sweep, "the finder is set to the sweep, which is right only with equal bends"),
-                (roll, "the roll itself is set on the finder"),
+                (sweep, "you set the finder to the sweep, which is right only with equal bends"),
+                (roll, "you set the finder to the roll itself"),
                 (math.degrees(math.asin(math.sin(b * RADIAN) * math.sin(roll * RADIAN))),
-                 "the outer bend is taken for the inner one"),
-            ), hint="the clamp flat leans by a part of the roll: the sine of the inner bend",
+                 "you use the outer bend, not the inner one"),
+            ), hint="The clamp flat leans by only a part of the roll. The sine of the inner bend says how much.",
                formula="sin(reading) = sin(inner bend) x sin(roll)",
                numbers=reading_sum),
             numeric(ACT, f"Somebody set the finder to the backsweep of {sweep:.1f} deg. By what roll did they turn the "
                     "tube?", "deg", wrong_roll, 0.2, (0.0, 90.0), (
-                (roll, "the roll that was wanted is taken: they turned it to another one"),
-                (sweep, "the reading is taken for the roll"),
+                (roll, "you take the roll that was wanted, but they turned the tube to another one"),
+                (sweep, "you confuse the reading with the roll"),
                 (math.degrees(math.asin(min(1.0, math.sin(sweep * RADIAN) / math.sin(b * RADIAN)))),
-                 "the outer bend is taken for the inner one"),
-            ), hint="the same formula, from the reading back to the roll",
+                 "you use the outer bend, not the inner one"),
+            ), hint="Use the same formula, and go back from the reading to the roll.",
                formula="sin(roll) = sin(reading) / sin(inner bend)",
-               numbers=f"the angle with the sine sin {sweep:.1f} / sin {one.total}"),
+               numbers=f"arcsin(sin {sweep:.1f} / sin {one.total})"),
             *at_last(level, on_a_finder_with_an_error(shown, reading_sum, off.value, off.words, off.total)),
         ),
         (
@@ -167,15 +167,15 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def _beside_the_sweep(rng: Random, larger: bool) -> Question:
     # reading and backsweep compared, asked either way
     answer, other = ("more than", "less than") if larger else ("less than", "more than")
-    asked = "The finder must show ... the backsweep."
+    asked = "The reading of the finder is ... the backsweep."
     if rng.random() < 0.5:
-        asked, answer, other = "The backsweep is ... what the finder must show.", other, answer
+        asked, answer, other = "The backsweep is ... the reading of the finder.", other, answer
     return choice(ESTIMATE, asked, answer, {
-        other: "the two bends are swapped: the finder reads the inner one, the sweep comes from the outer "
+        other: "you swap the two bends, but the finder depends on the inner one and the sweep on the outer "
                "one",
-        "just": "the finder is set to the sweep, which is right only with equal bends"},
-        shuffled(rng, "more than", "less than", "just"),
-        hint="the steeper the riser, the more the finder shows for the same roll")  # fmt: skip
+        "the same as": "you set the finder to the sweep, which is right only with equal bends"},
+        shuffled(rng, "more than", "less than", "the same as"),
+        hint="On a steeper riser the finder shows more for the same roll.")  # fmt: skip
 
 
 def _ordered(rng: Random, level: int, rise: float = 1.0) -> Order:

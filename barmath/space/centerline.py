@@ -61,7 +61,7 @@ class TubeBends:
             angles, rolls, radii = (np.broadcast_to(x, (*lead, angles.shape[-1])) for x in (angles, rolls, radii))
         except ValueError:
             raise BendError(
-                "the fields of a bent tube must have shapes that broadcast, got "
+                "the fields of a bent tube must have sizes that fit together, got "
                 f"{straights.shape}, {angles.shape}, {rolls.shape} and {radii.shape}: give one number, or one for each"
             ) from None
         straights = np.broadcast_to(straights, (*lead, straights.shape[-1]))

@@ -352,7 +352,7 @@ NO_PLANE = "choose a larger bend, because this one has no plane that could be fo
         (ORDER, float("inf"), 25.0, "centre-line radius must be a finite number in mm, got inf mm: "
          "type a number in mm"),
         (ORDER, [90.0, 100.0], [20.0, 25.0, 30.0],
-         "numbers that belong together must have arrays of shapes that broadcast, got (2,), (3,): "
+         "numbers that belong together must have arrays of sizes that fit together, got (2,), (3,): "
          "give one number, or one for each bar"),
     ],
 )  # fmt: skip
@@ -372,7 +372,8 @@ def test_what_equal_bends_cannot_make_is_refused_in_these_words(order, radius, b
         (Order(175.0, 10.0, 780.0, 5.0), 25.0, 0.0,
          "rise must be from 43.2 to 154.3 mm with bends of 25.0 deg on a radius of 90.0 mm, got 175.0 mm: "
          "choose a wider bar, which raises the highest rise, or another bend"),
-        (ORDER, 25.0, 200.0, "stem roll must be at most 180.0 deg, got 200.0 deg: give the shorter way round"),
+        (ORDER, 25.0, 200.0, "stem roll must be at most 180.0 deg, got 200.0 deg: "
+         "give the same turn as an angle from -180 to 180 deg"),
         (ORDER, 0.0, 0.0, f"inner bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"),
         (ORDER, 180.0, 0.0, "inner bend must be at most 179.0 deg, got 180.0 deg: split it into two bends"),
     ],

@@ -78,7 +78,7 @@ def test_a_record_refuses_shapes_that_do_not_broadcast(record, fields):
     first, second = list(fields)[:2]
     asked = fields | {first: np.full(2, fields[first]), second: np.full(3, fields[second])}
     assert said(record, **asked) == remedy_first(
-        f"the {record.__name__.lower()} must have arrays of shapes that broadcast, got (2,), (3,): "
+        f"the {record.__name__.lower()} must have arrays of sizes that fit together, got (2,), (3,): "
         "give one number, or one for each bar"
     )
 
@@ -130,10 +130,13 @@ def test_the_widths_at_the_ends_of_the_standards_range_may_be_ordered(width):
          "type a number from 0.0 mm up"),
         ("grip_mm", -0.5, "grip straight must be at least 0.0 mm, got -0.5 mm: type a number from 0.0 mm up"),
         ("radius_mm", 0.0, "centre-line radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
-        ("roll_deg", 181.0, "roll between bends must be at most 180.0 deg, got 181.0 deg: give the shorter way round"),
+        ("roll_deg", 181.0, "roll between bends must be at most 180.0 deg, got 181.0 deg: "
+         "give the same turn as an angle from -180 to 180 deg"),
         ("roll_deg", -200.0,
-         "roll between bends must be at least -180.0 deg, got -200.0 deg: give the shorter way round"),
-        ("stem_roll_deg", 360.0, "stem roll must be at most 180.0 deg, got 360.0 deg: give the shorter way round"),
+         "roll between bends must be at least -180.0 deg, got -200.0 deg: "
+         "give the same turn as an angle from -180 to 180 deg"),
+        ("stem_roll_deg", 360.0, "stem roll must be at most 180.0 deg, got 360.0 deg: "
+         "give the same turn as an angle from -180 to 180 deg"),
     ],
 )  # fmt: skip
 def test_a_recipe_outside_its_range_is_refused_in_these_words(field, value, sentence):

@@ -82,7 +82,7 @@ def test_arrays_broadcast_and_numbers_stay_numbers():
         (9.5, 22.2, 90.0, "left", "station must be a number in deg, got 'left': type a number, without quotes"),
         (9.5, 22.2, 90.0, float("nan"), "station must be a finite number in deg, got nan deg: type a number in deg"),
         ([9.5, 9.5], 22.2, 90.0, [0.0, 1.0, 2.0],
-         "diameters, angle and stations must have arrays of shapes that broadcast, got (2,), (3,): "
+         "diameters, angle and stations must have arrays of sizes that fit together, got (2,), (3,): "
          "give one number, or one for each bar"),
     ],
 )  # fmt: skip

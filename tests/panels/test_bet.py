@@ -150,7 +150,7 @@ def test_a_line_beside_the_answer_is_nearly_right_and_a_habit_is_named(drawing):
     bet = drawing.bet
     nearly = "; ".join(f"{height + 1.5 * bet.line.near:g}" for height in bet.line.answer)
     assert outcome(bet, nearly).words.startswith("Nearly. Your line is too high by up to 12 mm")
-    assert "arcs and grip are forgotten" in outcome(bet, "22; 27; 32; 37; 42").words
+    assert "forget arcs and grip" in outcome(bet, "22; 27; 32; 37; 42").words
     for wrong in ("1; 2", "1; 2; 3; 4; 1e9", "", "a; b; c; d; e", "0; 0; 0; 0; 0"):
         assert not outcome(bet, wrong).taken
 

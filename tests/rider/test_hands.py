@@ -173,7 +173,7 @@ def test_a_riser_too_short_for_the_hook_is_said():
         (lambda: Stem(300.0), "length of the stem must be at most 200.0 mm, got 300.0 mm"),
         (lambda: Stem(50.0, 60.0), "angle of the stem must be at most 45.0 deg, got 60.0 deg"),
         (lambda: Stem(50.0, 0.0, 30.0), "head angle must be at least 45.0 deg, got 30.0 deg"),
-        (lambda: Stem(np.zeros(2), np.zeros(3)), "the stem must have arrays of shapes that broadcast"),
+        (lambda: Stem(np.zeros(2), np.zeros(3)), "the stem must have arrays of sizes that fit together"),
         (lambda: hand_from_recipe(OLD, STEM, 500.0), "middle of the hand must be on the grip of "),
         (lambda: hand_from_recipe(OLD, STEM, -1.0), "middle of the hand from the bar's end must be at least 0.0 mm"),
         (lambda: same_hands(OLD, STEM, 90.0, 25.0, 89.0), "backsweep wanted must be at most 85.0 deg"),

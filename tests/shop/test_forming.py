@@ -55,7 +55,8 @@ def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their
         ),
         (
             lambda: out_of_round(np.full(2, 22.6), np.full(3, 21.4), 22.2),
-            "diameters must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar",
+            "diameters must have arrays of sizes that fit together, got (2,), (3,): "
+            "give one number, or one for each bar",
         ),
     ],
 )

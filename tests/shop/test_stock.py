@@ -106,7 +106,7 @@ def test_arrays_of_tubes_agree_with_single_ones():
          "tube wall must be at most half the diameter of 22.2 mm, got 12.0 mm (element 1 of (2,)): "
          "give the wall, not the bore"),
         ([25.4, 22.2], [1.5, 1.5, 1.5],
-         "the tube must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar"),
+         "the tube must have arrays of sizes that fit together, got (2,), (3,): give one number, or one for each bar"),
     ],
 )  # fmt: skip
 def test_what_is_no_tube_is_refused_in_these_words(diameter, wall, sentence):

@@ -95,7 +95,7 @@ def test_arrays_of_dies_agree_with_single_ones():
          "springback ratio must be below 1.0, got 3.163: "
          "choose a tighter die or softer tube, or no bend would remain"),
         (lambda: springback_from_tube(Tube([22.2, 25.4], 1.5), Die([88.9, 115.0, 165.0])),
-         "tube and die must have arrays of shapes that broadcast, got (2,), (3,): "
+         "tube and die must have arrays of sizes that fit together, got (2,), (3,): "
          "give one number, or one for each bar"),
     ],
 )  # fmt: skip
@@ -130,7 +130,7 @@ def test_a_die_as_wide_as_the_tube_is_no_die():
         ("springback_ratio", -0.01, "springback ratio must be at least 0.0, got -0.01: "
          "type a number from 0.0 and below 1.0"),
         ("least_straight_mm", np.ones(3),
-         "the die must have arrays of shapes that broadcast, got (2,), (3,): give one number, or one for each bar"),
+         "the die must have arrays of sizes that fit together, got (2,), (3,): give one number, or one for each bar"),
     ],
 )  # fmt: skip
 def test_what_is_no_die_is_refused_in_these_words(field, value, sentence):

@@ -396,7 +396,7 @@ def test_many_bars_at_once_are_the_same_as_one_by_one():
         ),
         (dict(straights_mm=[1, 2, 3]), "one more straight than bends along its last axis, got shapes (3,) and (1,)"),
         (dict(bends_deg=30), "one more straight than bends along its last axis, got shapes (2,) and ()"),
-        (dict(rolls_deg=[1, 2, 3]), "must have shapes that broadcast, got (2,), (1,), (3,) and ()"),
+        (dict(rolls_deg=[1, 2, 3]), "must have sizes that fit together, got (2,), (1,), (3,) and ()"),
         (dict(radii_mm="tight"), "radius must be a number in mm, got 'tight'"),
     ],
 )
@@ -415,7 +415,7 @@ def test_a_station_off_the_tube_is_refused(station):
 
 
 def test_stations_for_another_number_of_tubes_are_refused():
-    with pytest.raises(BendError, match=r"the stations and the tubes must have .*shapes that broadcast"):
+    with pytest.raises(BendError, match=r"the stations and the tubes must have .*sizes that fit together"):
         points_at(TubeBends(np.ones((3, 1)), np.ones((3, 0)), np.ones((3, 0)), 1), np.zeros((2, 4)))
 
 

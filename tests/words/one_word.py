@@ -23,6 +23,7 @@ class Double(NamedTuple):
 
 
 LABELS = "labels alone"
+_APPRENTICE = r"barmath/practice/"
 _RIDER = r"rider/(?!other_bars)|two_bars|ride_work|lesson_12|12_two_bars"
 _STRENGTH = r"strength|lesson_13|13_will_it"
 
@@ -54,6 +55,10 @@ DOUBLES = {
     "roll, of a rider's bar": Double(
         r"(?<!stem )\broll(?:s|ed|ing)?\b(?! phi\b| of the tube\b)", "stem roll, turn in the stem", _RIDER,
         "The roll turns the hands.",
+    ),
+    "mistake without a doer": Double(
+        r"\b(?:is|are) taken (?:for|to)\b|\b(?:is|are) (?:not )?looked at\b|\bone (?:multiplies|divides|counts)\b",
+        "you think that, you use, you look only at: say who does it", _APPRENTICE, "The corner is taken for the end.",
     ),
     "grip of rubber": Double(
         r"(?<!rubber )\bgrips? and (?:the )?controls\b|\bhand grips?\b|\bgripp(?:ed|ing)\b",

@@ -80,7 +80,7 @@ def number_bet(
     span : two numbers
         Smallest and largest bet that is taken.
     habits : sequence of (number, str)
-        Answers that come from a habit, and the habit in words that follow "that is what comes out when".
+        Answers that come from a habit, and the habit in words that follow "the usual mistake: ".
     why : str
         Markdown.
 
@@ -107,7 +107,7 @@ def choice_bet(text: str, answer: str, habits: Mapping[str, str] | str, order: I
     text : str
     answer : str
     habits : mapping of str to str, or str
-        For each wrong answer the habit that leads there, in words that follow "that is what comes out when". One habit
+        For each wrong answer the habit that leads there, in words that follow "the usual mistake: ". One habit
         alone leads to all of them. What is said of the right answer is left out.
     order : iterable of str
         All answers as they are shown.
@@ -117,7 +117,7 @@ def choice_bet(text: str, answer: str, habits: Mapping[str, str] | str, order: I
     Examples
     --------
     >>> from barmath.practice.bets import choice_bet, outcome
-    >>> bet = choice_bet("Which end?", "both", {"the lower one": "only the straight is looked at"},
+    >>> bet = choice_bet("Which end?", "both", {"the lower one": "you look only at the straight"},
     ...                  ["the lower one", "both"])
     >>> outcome(bet, "both").right
     True
@@ -165,7 +165,7 @@ def outcome(bet: Bet, given: str) -> Outcome:
     said = _said(question, given, verdict.off)
     if verdict.right:
         return Outcome(True, True, f"{said} Right.")
-    habit = f" That is what comes out when {verdict.habit}." if verdict.habit else ""
+    habit = f" The usual mistake: {verdict.habit}." if verdict.habit else ""
     return Outcome(True, False, f"{said}{_difference(question, verdict.off)}{habit}")
 
 

@@ -19,7 +19,7 @@ def how_many_bends() -> Bet:
         f"It has {bends} bends, {bends // 2} a side. The inner bend turns the tube upward, and the outer bend turns it "
         "outward again. The left half is the mirror image of the right."
     )
-    habits = ((bends / 2, "one half of the bar is counted"), (bends + 1.0, "the straights are counted"))
+    habits = ((bends / 2, "you count one half of the bar"), (bends + 1.0, "you count the straights"))
     return number_bet("How many bends does a riser bar have?", "", bends, 0.3, (0.0, 20.0), habits, why)
 
 
@@ -31,7 +31,7 @@ def one_flat_plane() -> Bet:
         f"Here the tube is turned by {BAR.roll_deg:.0f} degrees about the axis of the riser before that bend. This "
         "**roll** swings the grip backward."
     )
-    others = {planes[0]: "the bar is looked at from the front only"}
+    others = {planes[0]: "you look at the bar only from the front"}
     return choice_bet("Are all the bends of a riser bar in one flat plane?", planes[1], others, planes, why)
 
 
@@ -45,9 +45,9 @@ def two_rises() -> Bet:
         "tube is the same, but the height of its end is not."
     )
     others = {
-        ways[0]: "the rise is taken for a part of the tube",
-        ways[1]: "the risers are taken to lean forward",
-        ways[2]: "the grips are taken to go up",
+        ways[0]: "you think that the rise is a part of the tube",
+        ways[1]: "you think that the risers lean forward",
+        ways[2]: "you think that the grips go up",
     }
     text = "You turn the bar in its stem until the grips are level. What happens to its rise?"
     return choice_bet(text, right, others, ways, why)

@@ -26,11 +26,11 @@ def reading_and_sweep() -> Bet:
         "much it is off otherwise."
     )
     habits = {
-        ways[0]: "the roll is taken for the reading",
-        ways[1]: "a part of the roll is taken to be lost on the way",
-        ways[2]: "reading and sweep are taken for one thing",
+        ways[0]: "you confuse the roll with the reading",
+        ways[1]: "you think that a part of the roll is lost",
+        ways[2]: "you think that reading and sweep are one thing",
     }
-    text = f"What will the angle finder have to show, beside the {sweep:.0f} degrees of backsweep?"
+    text = f"What must the angle finder show, compared with the {sweep:.0f} degrees of backsweep?"
     return choice_bet(text, ways[2 if near else 0 if reading > sweep else 1], habits, ways, why)
 
 
@@ -47,9 +47,9 @@ def old_mark() -> Bet:
         f"next. The straight would be shorter by a whole arc, some {arc:.0f} mm, and the bar {lower:.0f} mm lower."
     )
     habits = (
-        (BEND_DEG * OLD_STRAIGHT_MM / float(recipe.straight_mm), "a shorter riser is taken to need a smaller bend"),
-        (BEND_DEG, "the riser is taken to have no part in the rise"),
-        (BEND_DEG * float(recipe.straight_mm) / OLD_STRAIGHT_MM, "the climb of the arcs is forgotten"),
+        (BEND_DEG * OLD_STRAIGHT_MM / float(recipe.straight_mm), "you think that a shorter riser needs a smaller bend"),
+        (BEND_DEG, "you think that the riser adds nothing to the rise"),
+        (BEND_DEG * float(recipe.straight_mm) / OLD_STRAIGHT_MM, "you forget the climb of the arcs"),
     )
     text = f"Which bend gives order 7 its {ORDER.rise_mm:.0f} mm of rise with that old mark?"
     return number_bet(text, "deg", bend, 0.5, (0.0, 90.0), habits, why)

@@ -28,8 +28,8 @@ def up_the_riser() -> Bet:
         "**New heading = heading · cos(angle) + toward · sin(angle)**. *Toward* is where the tube turns to, square "
         "to its heading."
     )
-    habits = ((BEND_DEG / 90.0, "a third of the way to 90 degrees is taken for a third of the height"),)
-    text = "You go 1 mm along the riser. How many mm do you get up?"
+    habits = ((BEND_DEG / 90.0, "you think that a third of 90 degrees gives a third of the height"),)
+    text = "You go 1 mm along the riser. How many mm higher are you then?"
     return number_bet(text, "mm", sin(A), 0.02, (0.0, 2.0), habits, why)
 
 
@@ -38,12 +38,12 @@ def climb_of_arc() -> Bet:
     climb = RADIUS * (1 - cos(A))
     why = (
         "The centre of the arc is *R* above the start of the bend. At the end of the bend you are *R* cos *a* below "
-        "the centre. The difference is how far the arc has climbed. The step before the product is a difference, and "
-        "*R* is in both of its parts."
+        "the centre. The difference is how far the arc has climbed. That is *R* less *R* cos *a*, or *R* times "
+        "(1 - cos *a*)."
     )
     habits = (
-        (RADIUS * sin(A), "the way to the right is taken for the way up"),
-        (RADIUS * A * sin(A), "the whole arc is taken to climb as steeply as its end"),
+        (RADIUS * sin(A), "you take the way to the right, not the way up"),
+        (RADIUS * A * sin(A), "you think that the whole arc climbs as steeply as its end"),
     )
     text = f"The bend is an arc of {RADIUS:.0f} mm radius and {BEND_DEG:.0f} degrees. How many mm does it climb?"
     return number_bet(text, "mm", climb, 1.5, (0.0, 120.0), habits, why)
@@ -58,8 +58,8 @@ def corner_ahead() -> Bet:
         "after the corner. Pipefitters call it the *take-out*. Now a bend is a corner between two straight lines."
     )
     habits = (
-        (RADIUS * A, "the whole arc is taken"),
-        (RADIUS * sin(A), "the end of the arc is taken for the corner"),
+        (RADIUS * A, "you take the whole arc"),
+        (RADIUS * sin(A), "you take the end of the arc, not the corner"),
     )
     text = "How many mm is the corner ahead of the start of the bend?"
     return number_bet(text, "mm", take, 1.0, (0.0, 120.0), habits, why)
@@ -73,7 +73,7 @@ def pushed_where() -> Bet:
         "degrees turns that direction about the riser, part of the way to the back. It is the same rule again. The "
         "angle is the roll, and *toward* is the back."
     )
-    others = {ways[0]: "the roll is forgotten", ways[2]: "the roll is taken for a quarter turn"}
+    others = {ways[0]: "you forget the roll", ways[2]: "you think that the roll is a quarter turn"}
     text = "The tube is rolled about the riser, then bent again. Which way does this bend push the grip?"
     return choice_bet(text, ways[1], others, ways, why)
 
@@ -87,7 +87,7 @@ def no_roll() -> Bet:
         f"grip swings through the back. At {RECIPE.roll_deg:.2f} degrees it has {BAR.backsweep_deg:.0f} degrees of "
         f"backsweep. It also has {BAR.upsweep_deg:.1f} degrees of upsweep, which nobody ordered."
     )
-    others = {ways[1]: "the inner bend alone is looked at", ways[2]: "the outer bend alone is looked at"}
+    others = {ways[1]: "you look only at the inner bend", ways[2]: "you look only at the outer bend"}
     text = "Both bends are equal and the roll is 0. Where does the grip point?"
     return choice_bet(text, ways[0], others, ways, why)
 
@@ -103,8 +103,8 @@ def most_backsweep() -> Bet:
         "with a small roll and once with a large one."
     )
     habits = (
-        (BEND_DEG, "the grip is taken to turn back by one bend"),
-        (2 * BEND_DEG, "both bends are taken to turn the grip back"),
+        (BEND_DEG, "you think that the grip turns back by one bend"),
+        (2 * BEND_DEG, "you think that both bends turn the grip back"),
     )
     text = f"What is the most backsweep that bends of {BEND_DEG:.0f} degrees can give, at any roll?"
     return number_bet(text, "deg", most, 2.0, (0.0, 180.0), habits, why)
@@ -119,8 +119,8 @@ def from_the_riser() -> Bet:
         f"{ORDER.rise_mm - leg:.0f} mm. Together they make the {ORDER.rise_mm:.0f} mm of the order."
     )
     habits = (
-        (RECIPE.straight_mm * sin(A), "the take-outs at both ends are forgotten"),
-        (float(ORDER.rise_mm), "the grip is taken to be level"),
+        (RECIPE.straight_mm * sin(A), "you forget the take-outs at both ends"),
+        (float(ORDER.rise_mm), "you think that the grip is level"),
     )
     text = f"Order 7 has {ORDER.rise_mm:.0f} mm of rise. How many of them come from the riser leg, corner to corner?"
     return number_bet(text, "mm", leg, 4.0, (0.0, 200.0), habits, why)
@@ -134,7 +134,7 @@ def level_rise() -> Bet:
         f"{ORDER.rise_mm:.0f} and {rise:.0f} mm. So say which is meant wherever a rise is written: with the *risers "
         "upright*, or with the *grips level*."
     )
-    habits = ((float(ORDER.rise_mm), "turning is taken to leave the height alone"),)
+    habits = ((float(ORDER.rise_mm), "you think that a turn does not change the height"),)
     text = f"The bar of {ORDER.rise_mm:.0f} mm is turned in the stem until its grips are level. What is its rise then?"
     return number_bet(text, "mm", rise, 2.0, (0.0, 200.0), habits, why)
 
@@ -147,7 +147,7 @@ def finder_reads() -> Bet:
         f"sin *a* of its length. So it hangs below the riser by sin *a* sin *φ* of its length, and the finder shows "
         f"{reading:.2f} degrees. The backsweep ordered was {SWEEP:.2f}. That is no accident: part 9 shows why."
     )
-    habits = ((float(RECIPE.roll_deg), "the roll is taken for the reading"),)
+    habits = ((float(RECIPE.roll_deg), "you confuse the roll with the reading"),)
     text = f"The roll is {RECIPE.roll_deg:.2f} degrees. What does an angle finder on the clamp flat read?"
     return number_bet(text, "deg", reading, 0.5, (0.0, 90.0), habits, why)
 
@@ -159,7 +159,7 @@ def how_many_rolls() -> Bet:
         "The left side climbs with the roll, and comes down again. It meets the line *C* twice. Both rolls give the "
         "ordered backsweep. The curve of part 2 showed the same."
     )
-    others = {ways[0]: "the line is taken to be above the curve", ways[1]: "the curve is taken to climb all the way"}
+    others = {ways[0]: "you put the line above the curve", ways[1]: "you let the curve climb all the way"}
     text = f"Between 0 and 180 degrees, how many rolls give a backsweep of {SWEEP:.0f} degrees with these bends?"
     return choice_bet(text, ways[2], others, ways, why)
 
@@ -173,7 +173,7 @@ def larger_bends() -> Bet:
         "smaller. So the arcsine of *C* over *H* is smaller. A larger bend pushes the grip further back "
         "for each degree of roll."
     )
-    others = {ways[1]: "bend and roll are taken to grow together", ways[2]: "the roll is taken for the sweep alone"}
+    others = {ways[1]: "you let bend and roll grow together", ways[2]: "you take the sweep from the roll alone"}
     text = (
         f"All bends are {MORE_DEG:.0f} instead of {BEND_DEG:.0f} degrees. How much roll is needed for the same sweep?"
     )
@@ -188,7 +188,7 @@ def other_roll() -> Bet:
         f"The backsweep is {other.backsweep_deg:.0f} degrees, as ordered. But the grips point up at "
         f"{other.upsweep_deg:.0f} degrees, like horns. Nobody builds that bar. The tool always takes the smaller roll."
     )
-    habits = ((float(BAR.upsweep_deg), "the same backsweep is taken for the same bar"),)
+    habits = ((float(BAR.upsweep_deg), "you think that the same backsweep means the same bar"),)
     text = "The second roll gives the same backsweep. How many degrees of upsweep does it give?"
     return number_bet(text, "deg", float(other.upsweep_deg), 8.0, (0.0, 90.0), habits, why)
 
@@ -199,9 +199,9 @@ def least_bend() -> Bet:
     why = (
         "A sine cannot be above 1, so *C* cannot be above *H*. At the least bend they are equal. For a small sweep the "
         "least bend is almost the sweep itself. There the roll is about a quarter turn, and a small error of the stop "
-        "asks for quite another roll. So keep some distance from it."
+        "needs a very different roll. So keep some distance from it."
     )
-    habits = ((SWEEP / 2, "the risers are taken to lean back, so that two bends add up"),)
+    habits = ((SWEEP / 2, "you think that the risers lean back, so that two bends add up"),)
     text = f"How small may four equal bends be for {SWEEP:.0f} degrees of backsweep, with the risers upright?"
     return number_bet(text, "deg", least, 0.8, (0.0, 90.0), habits, why)
 
@@ -213,7 +213,7 @@ def smaller_outer() -> Bet:
         f"More: {TWO.roll_deg:.2f} degrees. A smaller outer bend pushes the grip less. So it must push it more to the "
         "back. *A* is smaller, and *C* hardly changes."
     )
-    others = {ways[1]: "bend and roll are taken to grow together", ways[2]: "only the inner bend is looked at"}
+    others = {ways[1]: "you think that bend and roll grow together", ways[2]: "you look only at the inner bend"}
     text = f"The outer bends are {OUTER_DEG} degrees, the inner bends remain {BEND_DEG:.0f}. How much roll is needed?"
     return choice_bet(text, ways[0], others, ways, why)
 
@@ -228,8 +228,8 @@ def two_stop_straight() -> Bet:
         "and the riser must give less."
     )
     others = {
-        ways[0]: "a smaller bend is taken to lift less",
-        ways[2]: "the straight is taken to depend on the rise alone",
+        ways[0]: "you think that a smaller bend lifts less",
+        ways[2]: "you think that the straight depends on the rise alone",
     }
     text = (
         f"Rise and width do not change, and the outer bends become {OUTER_DEG} degrees. What happens to the "
@@ -247,7 +247,7 @@ def more_upsweep() -> Bet:
         f"{bar.stem_roll_deg:.2f} degrees. It is negative. So the tops of the risers lean forward, and that lifts "
         "the grips."
     )
-    others = {ways[1]: "the sign of the stem roll is turned over", ways[2]: "more upsweep is taken to need less turn"}
+    others = {ways[1]: "you swap the sign of the stem roll", ways[2]: "you think more upsweep needs less turn"}
     text = f"A rider wants {SWEEP:.0f} degrees back and 5 degrees up, on bends of {BEND_DEG:.0f}. What is the bar like?"
     return choice_bet(text, ways[0], others, ways, why)
 
@@ -260,7 +260,7 @@ def set_to_sweep() -> Bet:
         "*a* over sin *b*. With equal bends they are equal. Then the reading is the lean of the grip, and very nearly "
         "the backsweep. With unequal bends use the reading of the recipe."
     )
-    habits = ((SWEEP, "the finder is taken to show the sweep, whatever the bends are"),)
+    habits = ((SWEEP, "you think that the finder shows the sweep for all bends"),)
     text = (
         f"Inner bends {BEND_DEG:.0f}, outer bends {WRONG_OUTER_DEG:.0f} degrees. The finder is set to {SWEEP:.0f} "
         f"for a backsweep of {SWEEP:.0f}. What does the backsweep become?"
@@ -279,7 +279,7 @@ def end_of_habit() -> Bet:
         "The error grows with the fifth power: twice the sweep, thirty-two times the error. So keep the habit for "
         "equal bends, and know its end."
     )
-    habits = ((90.0, "a good habit is taken to hold for every sweep"),)
+    habits = ((90.0, "you think that a good habit is right for every sweep"),)
     text = f"With equal bends of {BEND_DEG:.0f} degrees, up to which backsweep is the habit right to 0.1 degrees?"
     return number_bet(text, "deg", end, 3.0, (0.0, 90.0), habits, why)
 
@@ -294,7 +294,7 @@ def less_sweep() -> Bet:
         "the inner one. So the "
         "grip climbs less, and the riser must make up for it."
     )
-    others = {ways[1]: "the climb of the grip is forgotten", ways[2]: "less sweep is taken to need more roll"}
+    others = {ways[1]: "you forget the climb of the grip", ways[2]: "you think that less sweep needs more roll"}
     text = f"Order 7 with 9 instead of {SWEEP:.0f} degrees of backsweep, and nothing else changes. What happens?"
     return choice_bet(text, ways[0], others, ways, why)
 
@@ -307,7 +307,7 @@ def reading_of_unequal() -> Bet:
         f"More: {clamp_reading_deg(bar):.1f} degrees. The grip's part to the back is sin *b* sin *φ*. But the clamp "
         "flat shows sin *a* sin *φ*, and *a* is the larger bend."
     )
-    others = {ways[1]: "the two bends are exchanged", ways[2]: "the habit of equal bends is kept"}
+    others = {ways[1]: "you swap the two bends", ways[2]: "you keep the habit of equal bends"}
     text = f"The inner bends are {MORE_DEG:.0f}, the outer {BEND_DEG:.0f} degrees. What must the angle finder read?"
     return choice_bet(text, ways[0], others, ways, why)
 

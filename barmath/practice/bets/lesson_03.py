@@ -48,7 +48,7 @@ def room_for_arcs() -> Bet:
     )
     habits = (
         (half - flat - ORDER.controls_mm - least, "the pieces are laid along the bar, not measured across it"),
-        (half - grip - straight, "the clamp flat is forgotten"),
+        (half - grip - straight, "you forget the clamp flat"),
     )
     return number_bet("How many mm are left for the two arcs together?", "mm", left, 15.0, (0.0, 400.0), habits, why)
 
@@ -61,9 +61,9 @@ def ends_of_window() -> Bet:
         "the window closes: this die cannot make this bar at this bend."
     )
     others = {
-        ENDS[0]: "only the climb of the arcs is looked at",
-        ENDS[1]: "only the half width is looked at",
-        ENDS[3]: "a bigger arc is taken to lift everything",
+        ENDS[0]: "you look only at the climb of the arcs",
+        ENDS[1]: "you look only at the half width",
+        ENDS[3]: "you think that a bigger arc lifts everything",
     }
     return choice_bet("A bigger die moves the ends of the window. How?", ENDS[2], others, ENDS, why)
 
@@ -75,7 +75,7 @@ def smallest_bend() -> Bet:
         f"With the risers upright at least {least:.1f} degrees are needed for {sweep:.0f} degrees of backsweep. Just "
         "above that the two bend planes lean so far that the straight hardly lifts anything."
     )
-    habits = ((sweep / 2, "the two bends are taken to turn the grip back in one plane, with the risers lying back"),)
+    habits = ((sweep / 2, "you think that both bends turn the grip back in one plane"),)
     text = f"How large must the four bends be at least, so that the grips can turn back {sweep:.0f} degrees?"
     return number_bet(text, "deg", least, 1.0, (0.0, 90.0), habits, why)
 
@@ -89,7 +89,7 @@ def tighter_die() -> Bet:
         f"{tight_low:.0f} to {tight_high:.0f} mm. The lower end sinks a little, and the upper end rises a lot. "
         "In the lower picture the two orange arcs push the grip out until it starts beyond the dashed line."
     )
-    others = {ways[0]: "only the half width is looked at", ways[1]: "only the climb of the arcs is looked at"}
+    others = {ways[0]: "you look only at the half width", ways[1]: "you look only at the climb of the arcs"}
     return choice_bet("You make the die tighter. Which way does its window grow?", ways[2], others, ways, why)
 
 
@@ -105,8 +105,8 @@ def lowest_by_bend() -> Bet:
         "bend. But below about 20 degrees the bend planes must lean so far that the lowest rise grows again."
     )
     habits = (
-        (riser, "only the straight is taken to climb, and arcs and grip are forgotten"),
-        ((middle,) * len(lowest), "the tooling alone is taken to set the lowest rise"),
+        (riser, "you think that only the straight climbs, and forget arcs and grip"),
+        ((middle,) * len(lowest), "you think that the tooling alone sets the lowest rise"),
     )
     text = (
         f"The straight is as short as the tooling allows, {least:.0f} mm. How does the lowest rise of {DIE.name} grow "
@@ -127,7 +127,7 @@ def closing_radius() -> Bet:
         f"about {kept:.0f} mm. That is close to what the five pieces said. The bar has the radius that is left "
         "after springback, not the radius of the die."
     )
-    habits = ((kept, "the radius of the finished bar is taken for the radius of the die"),)
+    habits = ((kept, "you take the radius of the finished bar, not of the die"),)
     text = f"At which radius of the die does the window at {BEND_DEG:.0f} degrees close?"
     return number_bet(text, "mm", closes, 2.0, (20.0, 400.0), habits, why)
 
@@ -141,7 +141,7 @@ def thinner_wall() -> Bet:
         f"(4 x {ratio:.2f} + 1)/(4 x {ratio:.2f} + 2) = {index:.3f}. So the wall keeps {100 * index:.0f} % of its "
         "thickness."
     )
-    habits = ((100 * cost.outer_stretch, "the stretch along the tube is taken for the loss of wall"),)
+    habits = ((100 * cost.outer_stretch, "you take the stretch along the tube, not the loss of wall"),)
     text = f"A die has a radius of {TIGHT_MM:.0f} mm. By how many per cent does the outside wall get thinner?"
     return number_bet(text, "%", 100 * (1 - index), 2.0, (0.0, 100.0), habits, why)
 
@@ -157,7 +157,7 @@ def busiest_die() -> Bet:
         "In the lower picture the blue line falls with the radius. "
         "A gentle die makes few of these orders, and a tight one makes nearly all."
     )
-    habit = "a gentle die is taken to be good for everything"
+    habit = "you think that a gentle die is good for everything"
     return choice_bet("Which of the shop's three dies makes the most of its orders?", best, habit, names, why)
 
 
@@ -174,8 +174,8 @@ def orders_added() -> Bet:
         "radii can bring together. Talk about such an order with the rider before you buy a die for it."
     )
     habits = (
-        (int(with_new.sum()), "the orders that the shop can make already are counted too"),
-        (missing, "a tight die is taken to make everything"),
+        (int(with_new.sum()), "you count the orders that the shop can make already"),
+        (missing, "you think that a tight die makes everything"),
     )
     text = f"The shop buys one more die, of {NEW_MM:.0f} mm. How many more of its {len(made)} orders can it make?"
     return number_bet(text, "", added, 0.4, (0.0, len(made)), habits, why)
@@ -194,8 +194,8 @@ def second_stop() -> Bet:
         "less wall and less stretch. The angle finder then reads something else than the sweep, and the sheet says "
         "what."
     )
-    habit = "the number of orders is looked at, and not what is gained"
-    text = "Inner and outer bends may now have a stop each. Which die gains the most orders by it?"
+    habit = "you look at the number of orders, not at what the die gains"
+    text = "Inner and outer bends may now have different stops. Which die gains the most orders by that?"
     return choice_bet(text, best, habit, names, why)
 
 
@@ -210,9 +210,9 @@ def narrower_bar() -> Bet:
         f"crossed, so the window is empty. At {BEND_DEG:.0f} degrees {DIE.name} cannot make this bar."
     )
     others = {
-        ends[1]: "a narrow bar is taken for a high one",
-        ends[2]: "the climb of the grip is forgotten",
-        ends[3]: "the grip alone is taken to get shorter",
+        ends[1]: "you think that a narrow bar is a high bar",
+        ends[2]: "you forget the climb of the grip",
+        ends[3]: "you think that only the grip gets shorter",
     }
     text = f"Order 7 gets 100 mm narrower, {order.width_mm:.0f} mm. What happens to the two ends of its window?"
     return choice_bet(text, ends[0], others, ends, why)
@@ -228,9 +228,9 @@ def shorter_controls() -> Bet:
         "does not move. It is the bar with the shortest straight, and there the grip is longer than the controls."
     )
     others = {
-        ends[0]: "the shortest straight is taken to depend on the controls",
-        ends[1]: "a shorter grip is taken to make a lower bar",
-        ends[3]: "the controls are taken to limit both ends",
+        ends[0]: "you think that the shortest straight depends on the controls",
+        ends[1]: "you think that a shorter grip makes a lower bar",
+        ends[3]: "you think that the controls limit both ends",
     }
     return choice_bet("A rider needs only 150 mm for the controls. Which end moves?", ends[2], others, ends, why)
 
@@ -245,7 +245,7 @@ def two_tubes() -> Bet:
         "The radius over the diameter counts. "
         f"It is {radius / THICK_MM:.1f} for the thick tube and {radius / THIN_MM:.1f} for the other."
     )
-    others = {tubes[0]: "a thin tube is taken for a weak one", tubes[2]: "only the radius of the die is looked at"}
+    others = {tubes[0]: "you think that a thin tube is a weak tube", tubes[2]: "you look only at the radius of the die"}
     text = f"Two tubes, {THIN_MM} and {THICK_MM} mm, go round the same die of {radius:.1f} mm. Which wall thins more?"
     return choice_bet(text, tubes[1], others, tubes, why)
 

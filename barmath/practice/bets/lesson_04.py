@@ -35,8 +35,8 @@ def more_backsweep() -> Bet:
         "grip quite down to level. So the grip itself climbs, even with the shortest straight."
     )
     others = {
-        ways[0]: "the roll is taken to lay the whole bar down",
-        ways[1]: "backsweep is taken to have nothing to do with rise",
+        ways[0]: "you think that the roll lays the whole bar down",
+        ways[1]: "you think that backsweep does not change the rise",
     }
     text = "A rider wants more backsweep at the same bend. What happens to the rise window?"
     return choice_bet(text, ways[2], others, ways, why)
@@ -49,11 +49,11 @@ def combinations() -> Bet:
     why = (
         " x ".join(str(size) for size in shape)
         + f" = {count:,}".replace(",", " ")
-        + ". They take the blink of an eye. "
-        "A million take no longer than a million sines, cosines, tangents and arctangents. The angles depend only on "
+        + ". The computer needs a moment for them. "
+        "A million take as long as a million sines, cosines, tangents and arctangents. The angles depend only on "
         "bend and sweep, so they are not worked out again for each rise and die."
     )
-    habits = ((count / shape[1], "the stops are forgotten"), (count / shape[0], "the dies are forgotten"))
+    habits = ((count / shape[1], "you forget the stops"), (count / shape[0], "you forget the dies"))
     text = (
         f"How many combinations are there of {shape[0]} dies, {shape[1]} stops, {shape[2]} rises and {shape[3]} sweeps?"
     )
@@ -65,12 +65,12 @@ def share_of_die() -> Bet:
     shares = 100 * (_tried().binding == 0).any(axis=1).mean(axis=(1, 2))
     why = (
         f"With at least one of its stops {DIE.name} makes {shares[0]:.0f} % of the orders on this map. "
-        f"The other two make {shares[1]:.0f} and {shares[2]:.0f} %. Most of the map is a wish: too high for the width, "
-        "too low for the arcs, or too much sweep."
+        f"The other two make {shares[1]:.0f} and {shares[2]:.0f} %. Most of the map cannot be made. "
+        "The bars there are too high for the width, too low for the arcs, or have too much sweep."
     )
     text = f"How many per cent of the orders on this map can {DIE.name} make with at least one of its stops?"
     return number_bet(
-        text, "%", float(shares[0]), 5.0, (0.0, 100.0), ((100.0, "a tight die is taken to make all"),), why
+        text, "%", float(shares[0]), 5.0, (0.0, 100.0), ((100.0, "you think that a tight die makes everything"),), why
     )
 
 
@@ -82,7 +82,10 @@ def nearest_edge() -> Bet:
         f"The window goes from {low:.1f} to {high:.1f} mm, and order 7 asks for {ORDER.rise_mm:.0f} mm. So the upper "
         f"edge is nearer. There are {RECIPE.grip_mm - ORDER.controls_mm:.1f} mm of grip left."
     )
-    others = {edges[0]: "the shortest straight is taken to limit every bar", edges[1]: "the bend is taken for the best"}
+    others = {
+        edges[0]: "you think that the shortest straight limits every bar",
+        edges[1]: "you think that this bend is the best one",
+    }
     text = f"With bends of {BEND_DEG:.0f} degrees, which edge of the green is nearest to order 7?"
     return choice_bet(text, edges[2], others, edges, why)
 
@@ -99,9 +102,9 @@ def end_of_green() -> Bet:
         f"{BEND_DEG:.0f} degrees the green ends for the same reason, at {usual:.0f} degrees."
     )
     habits = (
-        (40.0, "the two bends are added"),
-        (float(quarter), "only the tube is looked at, and not the upsweep"),
-        (10.0, "half a bend is taken for the sweep"),
+        (40.0, "you add the two bends"),
+        (float(quarter), "you look only at the tube, not at the upsweep"),
+        (10.0, "you take half a bend as the sweep"),
     )
     text = "Choose the bend of 20 degrees. Up to which backsweep does the green go?"
     return number_bet(text, "deg", ends, 1.5, (0.0, 90.0), habits, why)
@@ -116,7 +119,7 @@ def mark_for_rise() -> Bet:
         f"grows by {100 / mark:.1f} mm. The riser leans, so a longer riser lifts the bar by only a part of its length."
     )
     text = "How many mm further out is the outer mark for 10 mm more rise?"
-    return number_bet(text, "mm", mark, 3.0, (0.0, 100.0), ((10.0, "a riser is taken to go straight up"),), why)
+    return number_bet(text, "mm", mark, 3.0, (0.0, 100.0), ((10.0, "you think that a riser goes straight up"),), why)
 
 
 def largest_die() -> Bet:
@@ -128,8 +131,8 @@ def largest_die() -> Bet:
         "straight nor controls fit: the big arcs take too much of the half width."
     )
     others = {
-        left[1]: "big arcs are taken to make high bars, because they climb more",
-        left[2]: "the two limits are taken to move in step",
+        left[1]: "you think that big arcs make high bars, because they climb more",
+        left[2]: "you think that the two limits move together",
     }
     return choice_bet("Choose the largest die. What is left of the green?", left[0], others, left, why)
 
@@ -143,7 +146,7 @@ def wider_bar() -> Bet:
         f"of width on. That is {width - ORDER.width_mm:.0f} mm more than ordered."
     )
     text = "How many mm wider must order 7 become, so that the largest die can make it?"
-    habit = (2 * (width - ORDER.width_mm), "the width of both sides is counted twice")
+    habit = (2 * (width - ORDER.width_mm), "you count the width of both sides twice")
     return number_bet(text, "mm", width - ORDER.width_mm, 6.0, (0.0, 400.0), (habit,), why)
 
 
@@ -158,8 +161,8 @@ def more_upsweep() -> Bet:
         "has nothing left to do."
     )
     others = {
-        edges[0]: "a grip that climbs is taken to get shorter",
-        edges[2]: "upsweep is taken to come from a larger bend",
+        edges[0]: "you think that a grip that climbs gets shorter",
+        edges[2]: "you think that upsweep comes from a larger bend",
     }
     text = f"With bends of {BEND_DEG:.0f} degrees on {DIE.name}: which edge do you meet first with more upsweep?"
     return choice_bet(text, edges[1], others, edges, why)
@@ -178,8 +181,8 @@ def roll_for_setback() -> Bet:
         f"{along / across:.3f}, and that is {roll:.1f} degrees."
     )
     habits = (
-        (degrees(np.arctan2(SETBACK_MM, across)), "the setback is not divided by the sine of the bend"),
-        (degrees(np.arcsin(along / across)), "the tangent is taken for the sine"),
+        (degrees(np.arctan2(SETBACK_MM, across)), "you do not divide the setback by the sine of the bend"),
+        (degrees(np.arcsin(along / across)), "you use the tangent as the sine"),
     )
     text = f"Order 7 gets a setback of {SETBACK_MM:.0f} mm, with bends of {b} degrees. Which roll does it need?"
     return number_bet(text, "deg", float(roll), 0.5, (0.0, 90.0), habits, why)
@@ -199,8 +202,8 @@ def own_stop() -> Bet:
         f"{order.most_upsweep_deg:.0f} are accepted. The map shows it: that place is not green."
     )
     habits = (
-        (blind, "the upsweep is forgotten"),
-        (35.0, "a steep riser is taken to be good for everything"),
+        (blind, "you forget the upsweep"),
+        (35.0, "you think that a steep riser is good for everything"),
     )
     text = "Look at the smaller of straight and grip left over. Which stop of die 102 leaves the most?"
     return number_bet(text, "deg", float(best), 0.5, (0.0, 90.0), habits, why)

@@ -29,10 +29,11 @@ def turned_book() -> Bet:
     """Whether two turns can be exchanged."""
     ways = ("yes, the same two turns were made", "no, it ends up another way")
     why = (
-        "Turns about lines that are fixed in the room do not commute. The second turn finds the book in another "
-        "position. Multiply the two tables of numbers in both sequences, and you get two different tables."
+        "If you swap two turns about lines that are fixed in the room, the result changes. The second turn finds the "
+        "book in another position. In mathematics such turns *do not commute*. Multiply the two tables of numbers in "
+        "both sequences, and you get two different tables."
     )
-    others = {ways[0]: "turns are taken to add up like lengths"}
+    others = {ways[0]: "you think that turns add up like lengths"}
     text = "You roll the book, then swing it. Then you start again, and swing first. Does it end up the same way?"
     return choice_bet(text, ways[1], others, ways, why)
 
@@ -42,11 +43,12 @@ def another_bar() -> Bet:
     ways = ("yes, as with the book", "no, the same bar comes out")
     why = (
         "Think of the tube itself. Draw a straight line along it with a pencil before the first bend. Each bend has "
-        "its own place along that line, its own angle, and its own side of the line. Nothing in these three numbers "
-        "speaks of the other bends. The lines about which the tube turns are *fixed in the tube*, not in the room.\n\n"
-        "What is left is nothing but the rounding of the computer. **The sequence changes the way, not the shape.**"
+        "its own place along that line, its own angle, and its own side of the line. None of these three numbers "
+        "depends on the other bends. The lines about which the tube turns are *fixed in the tube*, not in the room.\n\n"
+        "The tiny difference that is left is the rounding of the computer. **The sequence changes the way, not the "
+        "shape.**"
     )
-    others = {ways[0]: "the turns of a tube are taken for turns in the room"}
+    others = {ways[0]: "you think that the tube turns about lines in the room"}
     text = "You bend the same tube in another sequence. Does another bar come out?"
     return choice_bet(text, ways[1], others, ways, why)
 
@@ -60,7 +62,7 @@ def least_for_hook() -> Bet:
         f"The outer bends hold the riser, {least:.0f} mm. The inner bends hold the long rest of the tube, "
         f"{max(behind.values()):.0f} mm."
     )
-    habit = "the short clamp flat is taken to be in the hook"
+    habit = "you think that the short clamp flat is in the hook"
     text = "In the usual sequence, which bends leave the hook the least straight tube to hold?"
     return choice_bet(text, right, habit, names, why)
 
@@ -77,7 +79,7 @@ def least_for_follower() -> Bet:
         f"The second inner bend leaves the follower just the clamp flat, {min(ahead.values()):.0f} mm, and it needs "
         f"{follower:.0f}. All is well, and {fits} of the {len(_sequences(RECIPE))} sequences can be done here."
     )
-    habit = "the bend that is made first is forgotten"
+    habit = "you forget the bend that is made first"
     text = "And which bend leaves the follower the least straight tube?"
     return choice_bet(text, right, habit, names, why)
 
@@ -90,7 +92,7 @@ def largest_reading() -> Bet:
         f"nothing when it is at its steepest. A plan that asks this flat for {BEND_DEG + 5:.0f} degrees is refused."
     )
     text = f"A flat is {BEND_DEG:.0f} degrees off the tube. What is the largest reading that it can show?"
-    return number_bet(text, "deg", BEND_DEG, 2.0, (0.0, 90.0), ((90.0, "the roll is taken for the reading"),), why)
+    return number_bet(text, "deg", BEND_DEG, 2.0, (0.0, 90.0), ((90.0, "you confuse the roll with the reading"),), why)
 
 
 def worst_plan() -> Bet:
@@ -105,14 +107,14 @@ def worst_plan() -> Bet:
     alike = "all are within a tenth of a degree"
     worst = max(apart, key=lambda name: apart[name])
     why = (
-        f"The backsweep of the two sides is {low:.2f} to {high:.2f} degrees apart, whichever plan. **The sequence "
+        f"The backsweep of the two sides is {low:.2f} to {high:.2f} degrees apart with every plan. **The sequence "
         "hardly matters for errors.** The tool matters: the angle finder for backsweep and twist, the stop for the "
         'rise. So do not choose a sequence because it "keeps the errors small". Choose it because it can be held, read '
         "and swung, and because your hands know it."
     )
     right = alike if high - low < 0.1 else worst
     choices = (*PLANS, alike)
-    habit = "a sequence is taken to keep errors small"
+    habit = "you think that a sequence keeps errors small"
     text = "Which plan sets the two sides furthest apart in backsweep?"
     return choice_bet(text, right, habit, choices, why)
 
@@ -134,7 +136,7 @@ def flipped_bend() -> Bet:
         + outcome.how[1:]
         + "."
     )
-    habit = "the reading is taken to say everything"
+    habit = "you think that the reading says everything"
     text = "At the second bend the tube is flipped the wrong way, and the reading is right. What do you see on the bar?"
     return choice_bet(text, answer, habit, ways, why)
 
@@ -151,8 +153,8 @@ def wrong_sign() -> Bet:
         f"{right:.0f} degrees right. Rise and width are right, so a rule does not find it. An eye along the bar does."
     )
     others = {
-        ways[0]: "a wrong roll is taken to change the rise",
-        ways[2]: "a bar that measures right is taken for a right bar",
+        ways[0]: "you think that a wrong roll changes the rise",
+        ways[2]: "you think that a bar that measures right is right",
     }
     text = "At the fourth bend the flat climbs where it should fall. What finds the mistake on the finished bar?"
     return choice_bet(text, answer, others, ways, why)
@@ -167,7 +169,7 @@ def straight_for_hook() -> Bet:
     why = (
         f"The hook needs {least:.0f} mm. The lengths are: {listed}. With a grip in the hook there is more than enough."
     )
-    habit = "the usual sequence is kept, whatever the lengths"
+    habit = "you keep the usual sequence for all lengths"
     text = "Which straight of this bar is long enough for the hook at every outer bend?"
     return choice_bet(text, right, habit, lengths, why)
 
@@ -180,8 +182,11 @@ def ahead_of_follower() -> Bet:
         f"The riser only has to serve the follower: {ahead:.0f} mm, and it needs {follower:.0f}. The price: the rest "
         "of the bar is now on the free side and swings, so clear the space."
     )
-    habits = ((_low().clamp_flat_mm / 2, "half the clamp flat is taken"), (_low().grip_mm, "the grip is still ahead"))
-    text = "You hold that one. How many mm of straight tube are ahead for the follower?"
+    habits = (
+        (_low().clamp_flat_mm / 2, "you take half the clamp flat"),
+        (_low().grip_mm, "you think that the grip is still ahead"),
+    )
+    text = "The hook holds that straight. How many mm of straight tube are ahead for the follower?"
     return number_bet(text, "mm", ahead, 4.0, (0.0, 1000.0), habits, why)
 
 
@@ -192,8 +197,8 @@ def plans_that_can() -> Bet:
     same = all(one.holds[:2] == USUAL_HOLDS[:2] for one in sequences if one.holds == PLANS[GRIPS])
     why = f"{fits} of the {len(sequences)} can. " + ("The inner bends need not change." if same else "")
     habits = (
-        (sum(one.fits for one in _sequences(RECIPE)), "the low bar is taken to be as easy as order 7"),
-        (0.0, "no other way is looked for"),
+        (sum(one.fits for one in _sequences(RECIPE)), "you think that the low bar is as easy as order 7"),
+        (0.0, "you look for no other way"),
     )
     text = f"How many of the {len(sequences)} sequences can make this bar on this bender?"
     return number_bet(text, "", fits, max(1.0, fits / 4), (0.0, len(sequences)), habits, why)

@@ -36,8 +36,8 @@ def stronger_tube() -> Bet:
         f"{soft:.1f} % of its bend, and a tube of 90 ksi {strong:.1f} %."
     )
     others = {
-        tubes[0]: "a soft tube is taken for a springy one",
-        tubes[2]: "springback is taken to depend on the die alone",
+        tubes[0]: "you think that a soft tube springs back more",
+        tubes[2]: "you think that springback depends on the die alone",
     }
     return choice_bet("Which tube springs back further?", tubes[1], others, tubes, why)
 
@@ -51,8 +51,8 @@ def wider_die() -> Bet:
         f"{tight:.1f} % of the bend, and the largest {wide:.1f} %."
     )
     others = {
-        dies[0]: "a sharp bend is taken to push back more",
-        dies[2]: "springback is taken to depend on the tube alone",
+        dies[0]: "you think that a sharp bend pushes back more",
+        dies[2]: "you think that springback depends on the tube alone",
     }
     return choice_bet("From which die does the same tube spring back further?", dies[1], others, dies, why)
 
@@ -68,7 +68,10 @@ def stop_for_bend() -> Bet:
         f"for {BEND_DEG:.0f} degrees is now good to {stop.error:.1f} degrees, and the theory alone gave "
         f"{before.error:.1f}."
     )
-    habits = ((BEND_DEG, "springback is forgotten"), (2 * BEND_DEG - stop.value, "springback is taken off, not added"))
+    habits = (
+        (BEND_DEG, "you forget the springback"),
+        (2 * BEND_DEG - stop.value, "you subtract the springback, but you must add it"),
+    )
     text = f"What would you set the stop to, so that {BEND_DEG:.0f} degrees remain?"
     return number_bet(text, "deg", stop.value, 0.3, (0.0, 90.0), habits, why)
 
@@ -85,8 +88,8 @@ def two_settings() -> Bet:
         f"degrees it is {far:.1f} degrees."
     )
     others = {
-        ways[0]: "springback is taken for a fixed number of degrees",
-        ways[2]: "a small bend is taken to be nearly all elastic",
+        ways[0]: "you think that springback is a fixed number of degrees",
+        ways[2]: "you think that a small bend is nearly all elastic",
     }
     text = "May you take the same degrees off both settings?"
     return choice_bet(text, ways[1], others, ways, why)
@@ -99,12 +102,12 @@ def unknown_strength() -> Bet:
     short = _short(kept)
     rise, sweep = ORDER.rise_mm - short.rise_mm, abs(ORDER.backsweep_deg - short.backsweep_deg)
     why = (
-        f"The stop at {stop:.1f} keeps {kept:.2f} degrees. All four bends are short alike, so the bar loses "
+        f"The stop at {stop:.1f} keeps {kept:.2f} degrees. All four bends are equally too small. So the bar loses "
         f"{rise:.1f} mm of rise and {'hardly any' if sweep < 0.1 else f'{sweep:.1f} degrees of'} sweep."
     )
     whole = BEND_DEG * springback_from_tube(TUBE, DIE, STRONG).ratio
     text = "Order 7 has a tube of 90 ksi, and you think that it has 75. How many degrees does each bend lack?"
-    habits = ((float(whole), "all of the springback is counted, not only the difference"),)
+    habits = ((float(whole), "you count all of the springback, not only the difference"),)
     return number_bet(text, "deg", BEND_DEG - kept, 0.1, (0.0, 10.0), habits, why)
 
 
@@ -112,10 +115,11 @@ def bends_to_trust() -> Bet:
     """How many more test bends a tenth of a degree needs."""
     more = _found().bends_to_reach(WANTED_DEG)
     why = (
-        f"{more} more, by what the three bends have shown. Bender and angle finder limit you: bends that repeat to 0.3 "
-        "degrees, read to 0.2, must be many to make 0.1. And the next delivery of tube has another yield."
+        f"{more} more, by what the three bends have shown. Bender and angle finder limit you. Your bends repeat to 0.3 "
+        "degrees, and you read them to 0.2. So you need many of them to know 0.1. And the next delivery of tube has "
+        "another yield."
     )
-    habits = ((0.0, "three bends are taken to make a line to swear by"), (1.0, "one more bend is taken to be enough"))
+    habits = ((0.0, "you trust a line through three bends too much"), (1.0, "you think that one more bend is enough"))
     text = f"How many more test bends do you need, before you know the stop to {WANTED_DEG} degrees?"
     return number_bet(text, "", more, max(1.0, more / 4), (0.0, 1000.0), habits, why)
 
@@ -125,11 +129,11 @@ def play_or_springback() -> Bet:
     ways = ("more bends of the same size", "a bend of another size", "a finer angle finder")
     why = (
         "A play of half a degree does the same to a bend of 30 as a springback of half a degree. Only a bend "
-        "of another size tells them apart. That is why the test bends go to 15, 30 and 45."
+        "of another size shows which it is. That is why the test bends go to 15, 30 and 45."
     )
     others = {
-        ways[0]: "more of the same is taken to show more",
-        ways[2]: "what looks alike is taken to be badly read",
+        ways[0]: "you think that more bends of one size show more",
+        ways[2]: "you think that bends look alike because you read them badly",
     }
     text = "All your bends are of one size, and all lack half a degree. What shows whether that is play or springback?"
     return choice_bet(text, ways[1], others, ways, why)

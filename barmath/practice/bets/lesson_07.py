@@ -47,16 +47,16 @@ def sharpest_for_twist() -> Bet:
     steep = dict(zip(keys, np.abs(slopes[:, PARTS.index("twist")]), strict=True))
     shows = {name: BY_KEY[keys[name]].error / steep[name] for name in keys}
     best = min(shows, key=lambda name: shows[name])
-    others = " and ".join(f"{name} only {size:.1f} degrees" for name, size in shows.items() if name != best)
+    others = ", and ".join(f"{name} shows only {size:.1f} degrees" for name, size in shows.items() if name != best)
     why = (
         "**A gap on a flat table is the sharpest reading there is.** A feeler or a rule reads a gap to "
         f"{BY_KEY[keys[best]].error} mm. The gap under a riser grows by {steep[best]:.1f} mm for each degree of "
-        f"twist. So it shows {shows[best]:.2f} degrees of twist. You see with {others}."
+        f"twist. So it shows {shows[best]:.2f} degrees of twist. But {others}."
     )
     habits = {
-        "a feeler under a riser": "a small gap is taken for a small thing",
-        "a rule at the bar's end": "the longest lever is taken for the sharpest reading",
-        "an angle finder on a grip": "an angle is taken to be read by angles only",
+        "a feeler under a riser": "you think that a small gap is a small thing",
+        "a rule at the bar's end": "you think that the longest lever gives the sharpest reading",
+        "an angle finder on a grip": "you think that only an angle can show an angle",
     }
     text = "One riser is turned out of the plane of the other one. Which of these shows the smallest twist?"
     return choice_bet(text, best, habits, keys, why)
@@ -76,10 +76,10 @@ def blamed_bend() -> Bet:
         "a roll directly."
     )
     habits = {
-        "left outer bend": "left and right are swapped, and the backsweep is not looked at",
-        "left inner bend": "left and right are swapped",
-        "right inner bend": "the right end is looked at, and not the backsweep",
-        "right outer bend": "the end that is off is taken to come from the bend next to it",
+        "left outer bend": "you swap left and right, and do not look at the backsweep",
+        "left inner bend": "you swap left and right",
+        "right inner bend": "you look at the right end, not at the backsweep",
+        "right outer bend": "you think that the fault is in the bend next to the end",
     }
     return choice_bet("Which of the four bends is off?", tweak.part, habits, bends, why)
 
@@ -93,7 +93,10 @@ def four_readings() -> Bet:
         "The tool does not guess, and it will not say which bend to tweak. A tweak of any bend moves the upsweep too, "
         "and nobody has read that."
     )
-    habits = ((4.0, "four readings are taken to give four angles"), (7.0, "the fit is taken to find what was not read"))
+    habits = (
+        (4.0, "you think that four readings give four angles"),
+        (7.0, "you think that the fit finds what nobody has read"),
+    )
     text = "You read both backsweeps and both rises. How many of the seven angles do they give?"
     return number_bet(text, "", float(known), 0.3, (0.0, 7.0), habits, why)
 
@@ -107,8 +110,8 @@ def slip_that_shows() -> Bet:
         "wrong, and nothing shows it. The gap under a riser is checked by nearly nothing, whatever you take."
     )
     habits = (
-        (BY_KEY["rise_left"].error, "a slip is taken to show as soon as it is larger than the error of the rule"),
-        (few["rise_left"], "the other seven readings are forgotten"),
+        (BY_KEY["rise_left"].error, "you think that a slip shows as soon as it is larger than the error of the rule"),
+        (few["rise_left"], "you forget the other seven readings"),
     )
     text = "You take all eleven readings. By how many mm must you misread a rise before the others show it?"
     return number_bet(text, "mm", most["rise_left"], 2.0, (0.0, 400.0), habits, why)
@@ -121,14 +124,14 @@ def what_to_do() -> Bet:
     ways = ("leave it alone", "tweak one bend", "tweak two bends", "scrap it")
     why = (
         f"{what.verdict[:1].upper()}{what.verdict[1:]}, because {what.why}. One tweak brings all of it within: "
-        f"**{tweak.words}**. It takes the fewest tweaks, two at most, that bring everything within. It takes none "
-        "that may put out what was in."
+        f"**{tweak.words}**. The tool looks for the fewest tweaks, two at most, that bring everything within. It "
+        "advises no tweak that may put out what was in."
     )
     habits = {
-        ways[0]: f"the bound of {USUAL.rise_mm:.0f} mm of rise is forgotten",
-        ways[1]: "the first bend that comes to mind is taken",
-        ways[2]: "the twist is taken for a fault that the rider sees",
-        ways[3]: "a bar that is out is taken for a lost bar",
+        ways[0]: f"you forget the bound of {USUAL.rise_mm:.0f} mm of rise",
+        ways[1]: "you take the first bend that you think of",
+        ways[2]: "you think that the rider sees the twist",
+        ways[3]: "you think that a bar that is out cannot be saved",
     }
     return choice_bet("What do you do with this bar?", ways[len(what.tweaks)], habits, ways, why)
 
@@ -146,9 +149,9 @@ def another_bar() -> Bet:
         f"the {tweak.part}: {tweak.words}."
     )
     habits = {
-        way: "the two ways of a tweak are swapped: to close a bend means to bend it further"
+        way: "you swap the two ways of a tweak, but to close a bend is to bend it further"
         if way.endswith(tweak.part)
-        else "the bend next to the low end is blamed"
+        else "you blame the bend next to the low end"
         for way in ways
     }
     return choice_bet("Which bend of this bar do you tweak, and which way?", right, habits, ways, why)
@@ -165,9 +168,9 @@ def misread_rise() -> Bet:
         "again, because it does not fit the others. **While one reading does not fit the others, bend nothing.**"
     )
     habits = {
-        ways[0]: "one reading is believed against all others",
+        ways[0]: "you believe one reading more than all the others",
         ways[1]: "a reading is doubted that fits",
-        ways[2]: "a slip of the pen is taken for a slip at the bench",
+        ways[2]: "you confuse a slip of the pen with a slip at the bench",
     }
     text = f"You write {MISREAD_MM:.0f} for the left rise by mistake. What does the tool advise?"
     return choice_bet(text, right, habits, ways, why)

@@ -28,8 +28,8 @@ def joint_angle() -> Bet:
         "manual advises 45 degrees and more. Bend steeper and the joint gets easier."
     )
     habits = (
-        (90.0 - angle, "the lean is measured from the upright"),
-        (90.0, "the crossbar is taken to meet the riser squarely"),
+        (90.0 - angle, "you measure the lean from upright"),
+        (90.0, "you think that the crossbar meets the riser at a right angle"),
     )
     return number_bet("What is the angle between the crossbar and the riser?", "deg", angle, 3.0, (0, 180), habits, why)
 
@@ -43,9 +43,9 @@ def lower_crossbar() -> Bet:
         f"{high:.0f} mm. The risers lean outward, so they come nearer to each other further down."
     )
     habits = {
-        ways[0]: "the risers are taken to lean inward",
-        ways[1]: "a lower part is taken for a smaller one",
-        ways[2]: "the risers are taken to be upright",
+        ways[0]: "you think that the risers lean inward",
+        ways[1]: "you think that a lower part is a smaller part",
+        ways[2]: "you think that the risers are upright",
     }
     text = "The crossbar is lower, nearer to the clamp flat. How long is it then?"
     return choice_bet(text, ways[0 if low > high else 1], habits, ways, why)
@@ -60,10 +60,13 @@ def formula_on_bend() -> Bet:
     off = float(abs(high.outside_mm - straight).max())
     ways = ("yes, it is good enough", "no, it is off by millimetres")
     why = (
-        f"It is off by up to {off:.1f} mm. A bent header falls away where a straight one would go on. To one side it "
-        "is not the same as to the other. That is why the tool intersects with the real bar, bend and all."
+        f"It is off by up to {off:.1f} mm. A straight tube would go on where the bent tube curves away. The two sides "
+        "of the cope are not the same. So the tool uses the true shape of the bar, with its bend."
     )
-    habits = {ways[0]: "a short piece of a bend is taken for straight", ways[1]: "a bend is taken to spoil every sum"}
+    habits = {
+        ways[0]: "you think that a short piece of a bend is straight",
+        ways[1]: "you think that a bend spoils every sum",
+    }
     text = "Is the formula for straight tubes still good enough?"
     return choice_bet(text, ways[1 if off > 1.0 else 0], habits, ways, why)
 
@@ -75,10 +78,13 @@ def thick_crossbar() -> Bet:
     why = (
         f"It weighs {big.mass_g:.0f} g, {times:.1f} times the {usual.mass_g:.0f} g of the 1/2 in tube. Its tips reach "
         f"{big.outside_mm.max():.0f} mm past the axis of the riser. Their inner edge must be filed back by "
-        f"{big.file_back_mm:.0f} mm: that is hardly to be done well. A thin crossbar is easier to fit."
+        f"{big.file_back_mm:.0f} mm, and that is hard to do well. A thin crossbar is easier to fit."
     )
     thick = TUBE.outside_diameter_mm / CROSSBAR.outside_diameter_mm
-    habits = ((thick, "the walls are taken to be alike"), (1.0, "the weight is taken to come from the length alone"))
+    habits = (
+        (thick, "you think that both walls are equally thick"),
+        (1.0, "you think that the weight comes from the length alone"),
+    )
     text = (
         f"A crossbar of the bar's own tube is {TUBE.outside_diameter_mm:.1f} mm thick, with {TUBE.wall_mm:.2f} mm of "
         f"wall. The usual one is {CROSSBAR.outside_diameter_mm:.1f} mm with {CROSSBAR.wall_mm:.2f} mm. "
@@ -100,8 +106,8 @@ def steeper_riser() -> Bet:
         "wide enough to fill."
     )
     habits = {
-        ways[0]: "the length of the crossbar is taken to matter for its joint",
-        ways[2]: "the height is taken to matter for the joint",
+        ways[0]: "you think that the length of the crossbar changes its joint",
+        ways[2]: "you think that the height changes the joint",
     }
     text = f"Bends of {STEEP_DEG:.0f} degrees and a rise of {STEEP_RISE_MM:.0f} mm. Why is the joint easier now?"
     return choice_bet(text, ways[1], habits, ways, why)
@@ -117,7 +123,7 @@ def onto_the_bend() -> Bet:
         f"straight. The riser leans, so on its inner side the bend begins {inside:.0f} mm higher than on its axis. The "
         f"top of the crossbar is {half:.0f} mm above its own axis."
     )
-    habits = ((usual, "the mark is taken for the place where the cope meets the bend"),)
+    habits = ((usual, "you think that the cope meets the bend at the mark"),)
     text = "You move the crossbar up. From what height on does its cope touch the outer bend?"
     return number_bet(text, "mm", begins, 1.0, (0.0, 200.0), habits, why)
 

@@ -33,9 +33,9 @@ def change_from_nearest() -> Bet:
         "difference. It adds the difference to what the old bar was *really* set to."
     )
     habits = {
-        ways[0]: "less rise is taken to come from less bend",
-        ways[1]: "the marks are taken to set everything",
-        ways[2]: "every bar is worked out from the beginning, and the old one is thrown away",
+        ways[0]: "you think that less rise needs less bend",
+        ways[1]: "you think that the marks set everything",
+        ways[2]: "you work out every bar from the beginning, and do not use the old one",
     }
     text = "Order 7 has less rise and a little more sweep than this bar. What would you change?"
     return choice_bet(text, ways[1 if keeps_stop else 0], habits, ways, why)
@@ -53,9 +53,9 @@ def where_theory_misses() -> Bet:
         "scatter, and no calibration takes it away."
     )
     habits = {
-        ways[0]: "the theory is taken to forget the springback",
-        ways[1]: "the theory is taken to know more of the springback than it does",
-        ways[2]: "the scatter of single bars hides the middle of the cloud",
+        ways[0]: "you think that the theory forgets the springback",
+        ways[1]: "you think that the theory knows more of the springback than it does",
+        ways[2]: "you look at the scatter of single bars, not at the middle of the cloud",
     }
     text = "To which side does the theory miss the rise, on average?"
     return choice_bet(text, ways[place], habits, ways, why)
@@ -76,9 +76,9 @@ def odd_bar() -> Bet:
         f"{max(0.01, ceil(100 * abs(moved)) / 100):.2f} degrees: a bar that disagrees with all others counts little."
     )
     habits = {
-        ways[0]: "every bar is taken to count alike",
-        ways[1]: "a new bar is taken to count less than an old one",
-        ways[2]: "a reading is taken for wrong because it is odd",
+        ways[0]: "you think that every bar counts the same",
+        ways[1]: "you think that a new bar counts less than an old one",
+        ways[2]: "you think that a reading is wrong because it is odd",
     }
     text = f"You enter a bar with both rises {TOO_HIGH_MM:.0f} mm too high. What happens?"
     return choice_bet(text, ways[1 if named else 0], habits, ways, why)
@@ -96,7 +96,10 @@ def entries_after_correction() -> Bet:
         f"{more} more: the bar and its correction. The look-up and the charts use only the correction, but the first "
         "entry can still be read. Nothing is ever overwritten."
     )
-    habits = ((1.0, "a correction is taken to write over the bar"), (0.0, "a correction is taken to take the bar out"))
+    habits = (
+        (1.0, "you think that a correction writes over the bar"),
+        (0.0, "you think that a correction takes the bar out"),
+    )
     text = "You enter this bar and then correct it. How many entries does the record have more than before?"
     return number_bet(text, "", float(more), 0.3, (0.0, 20.0), habits, why)
 
@@ -115,9 +118,9 @@ def what_teaches_more() -> Bet:
         f"{100 * with_bends:.0f} %. A bend of another size shows what bars of one size cannot."
     )
     habits = {
-        ways[0]: "the larger number is taken to teach more",
-        ways[1]: "a test bend is taken to be read better than a bar",
-        ways[2]: "every bend is taken to say the same",
+        ways[0]: "you think that the larger number teaches more",
+        ways[1]: "you think that a test bend is easier to read than a bar",
+        ways[2]: "you think that every bend says the same",
     }
     text = "What teaches more about the line-up offset: ten more bars at 30 degrees, or three more test bends?"
     return choice_bet(text, ways[1 if with_bends > with_bars else 0], habits, ways, why)

@@ -50,7 +50,7 @@ def stops_for_rise() -> Bet:
         f"grip, the flatter one more to hold. The line of {first:.0f} degrees goes from {gentle.rise_mm[0]:.0f} to "
         f"{gentle.rise_mm[-1]:.0f} mm."
     )
-    habit = "a line is followed beyond its end: a line ends where the tooling or the controls say so"
+    habit = "you follow a line beyond its end, but tooling or controls do not allow that"
     text = f"On the chart of {DIE.name}, which stops give a rise of {ASKED_MM:.0f} mm?"
     return choice_bet(text, ways[pairs.index((first, second))], habit, ways, why)
 
@@ -67,8 +67,8 @@ def finder_of_two_stops() -> Bet:
         "reading in white on black."
     )
     habits = (
-        (sweep, "the finder is set to the sweep, which is right for four equal bends only"),
-        (inner - outer, "the finder is set to the difference of the stops"),
+        (sweep, "you set the finder to the sweep, which is right only for four equal bends"),
+        (inner - outer, "you set the finder to the difference of the stops"),
     )
     text = f"On {shop.dies[1].name}, what must the finder read for order 7's rise, with the best pair of stops?"
     return number_bet(text, "deg", reads, 0.3, (0.0, 90.0), habits, why)
@@ -87,8 +87,8 @@ def between_sweeps() -> Bet:
         "this."
     )
     habits = (
-        (0.0, "the lines are taken to be straight between sweeps too"),
-        (20.0, "two degrees of sweep are taken to move the marks, and the middle to miss all of it"),
+        (0.0, "you think that the lines are straight between sweeps too"),
+        (20.0, "you think that the middle misses all that two degrees of sweep change"),
     )
     text = (
         "For a sweep of 14 you take the middle between the blocks of 12 and 16 degrees. How many mm is it off at most?"
@@ -102,8 +102,8 @@ def distance_of_order_7() -> Bet:
     inner, outer = float(marks.inner_end_mm), float(marks.outer_start_mm)
     why = f"About {outer - inner:.0f} mm: the marks of lesson 01 are at {inner:.1f} and {outer:.1f} mm."
     habits = (
-        (outer, "the outer mark is measured from the middle of the tube"),
-        (float(ORDER.rise_mm), "the rise is taken for the length of the riser"),
+        (outer, "you measure the outer mark from the middle of the tube"),
+        (float(ORDER.rise_mm), "you confuse the rise with the length of the riser"),
     )
     text = f"On this chart, which distance of the marks does order 7's rise need at {BEND_DEG:.0f} degrees?"
     return number_bet(text, "mm", outer - inner, 2.0, (0.0, 400.0), habits, why)
@@ -118,8 +118,8 @@ def print_of_wrong_size() -> Bet:
         "The full-size drawing and the wrap templates of lesson 08 cannot be used."
     )
     habits = {
-        ways[0]: "a chart is taken for a drawing that one measures on",
-        ways[2]: "a scale is taken to change angles",
+        ways[0]: "you think that a chart is a drawing to measure on",
+        ways[2]: "you think that a scale changes angles",
     }
     text = f"Your print's line of 100 mm measures {PRINTED_MM:.0f}. What happens to a bar that is bent by its numbers?"
     return choice_bet(text, ways[1], habits, ways, why)
@@ -134,7 +134,7 @@ def few_lines() -> Bet:
         f"It has {there} lines, and {DIE.name} has {here}. Its arcs are so long that for most stops too little is left "
         "to hold or for the controls. You read the reason below the table of the chart."
     )
-    habits = {ways[1]: "a gentle arc is taken to climb less", ways[2]: "springback is taken for a limit"}
+    habits = {ways[1]: "you think that a gentle arc climbs less", ways[2]: "you think that springback is a limit"}
     return choice_bet(f"Why has the chart of {wide} so few lines?", ways[0], habits, ways, why)
 
 

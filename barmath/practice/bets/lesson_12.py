@@ -28,7 +28,7 @@ def clamp_forward() -> Bet:
         f"{STEM.head_angle_deg:.0f}° = {long * cos(head):.1f} mm up. The stem climbs, though its angle is zero: "
         "the axis to which it is square leans back."
     )
-    habits = ((long, "the stem is taken to be level"), (up, "forward and up are swapped"))
+    habits = ((long, "you think that the stem is level"), (up, "you swap forward and up"))
     return number_bet("How far forward of the axis is the clamp?", "mm", forward, 1.0, (-200.0, 300.0), habits, why)
 
 
@@ -43,9 +43,9 @@ def hand_and_axis() -> Bet:
         "bar itself, with a grip that ends in mid-hand."
     )
     habits = {
-        ways[0]: "only the stem is looked at",
-        ways[1]: "the hand is taken to be at the bar's end",
-        ways[2]: "stem and sweep are taken to cancel",
+        ways[0]: "you look only at the stem",
+        ways[1]: "you think that the hand is at the end of the bar",
+        ways[2]: "you think that stem and sweep cancel",
     }
     text = f"Order 7 has a grip that is swept back by {ORDER.backsweep_deg:.0f} degrees. Where is the hand?"
     return choice_bet(f"{text} In front of the steering axis or behind it?", right, habits, ways, why)
@@ -65,9 +65,9 @@ def turned_rearward() -> Bet:
         "hands turned, or only want them further back. Ask which."
     )
     habits = {
-        ways[0]: "forward and rearward are swapped",
-        ways[1]: "forward and rearward are swapped",
-        ways[2]: "a stem roll is taken to turn the grip in one plane",
+        ways[0]: "you swap forward and rearward",
+        ways[1]: "you swap forward and rearward",
+        ways[2]: "you think that a stem roll turns the grip in one plane",
     }
     text = (
         f"You turn order 7 rearward in its stem, by {ROLL_DEG:.0f} degrees. What happens to its backsweep and its "
@@ -95,9 +95,9 @@ def same_hands() -> Bet:
         f"Four bends of {BEND_DEG:.0f} are not in the list: with them no stem roll brings the hands back."
     )
     habits = {
-        ways[0]: "a gentle bend is taken to sweep less",
-        ways[1]: "a steeper riser is taken to bring the grip forward",
-        ways[2]: "up and out are taken for forward",
+        ways[0]: "you think that a gentle bend sweeps less",
+        ways[1]: "you think that a steeper riser brings the grip forward",
+        ways[2]: "you confuse up and out with forward",
     }
     text = "More sweep alone carries the hands back. With one stop for all four bends, what puts them forward again?"
     return choice_bet(text, ways[0 if gentler else 1], habits, ways, why)
@@ -111,7 +111,7 @@ def shorter_stem() -> Bet:
         f"It must come back by {forward:.0f} mm less ({SHORTER_MM:.0f} sin {STEM.head_angle_deg:.0f}°), and be "
         f"{up:.0f} mm higher."
     )
-    habits = ((SHORTER_MM, "the stem is taken to be level"), (up, "forward and up are swapped"))
+    habits = ((SHORTER_MM, "you think that the stem is level"), (up, "you swap forward and up"))
     text = (
         f"A rider changes to a stem {SHORTER_MM:.0f} mm shorter and wants the hands where they were. "
         "By how many mm less must the new bar come back?"
@@ -128,13 +128,14 @@ def two_bends_alike() -> Bet:
     rest = max(abs(float(gentle.up_mm - steep.up_mm)), abs(float(gentle.out_mm - steep.out_mm)))
     ways = ("yes, the figures are the same", "no, further forward on the gentler bar", "no, further back on it")
     why = (
-        f"Out and up they are, to {rest:.0f} mm. The hands on the gentler bar are {abs(ahead):.0f} mm further "
-        f"{'forward' if ahead > 0 else 'back'}: its grip is shorter, so it begins to sweep back further out."
+        f"Out and up they are in the same place, to {rest:.0f} mm. The hands on the gentler bar are "
+        f"{abs(ahead):.0f} mm further {'forward' if ahead > 0 else 'back'}: its grip is "
+        "shorter, so it begins to sweep back further out."
     )
     habits = {
-        ways[0]: "rise, width and sweep are taken to say where the whole grip is",
-        ways[1]: "a gentle bar is taken for a straight one",
-        ways[2]: "a gentle bend is taken to begin its sweep further in",
+        ways[0]: "you think that rise, width and sweep say where the whole grip is",
+        ways[1]: "you think that a gentle bar is straight",
+        ways[2]: "you think that a gentle bend begins its sweep further in",
     }
     text = (
         "Two bars have the same rise, width and backsweep. "
@@ -148,8 +149,8 @@ def bends_are_a_guess() -> Bet:
     ways = ("the figures are rounded", "many bars have the same figures", "the tube of the bar is not known")
     why = "Rise, width and sweeps leave the bends open: many bars have the same figures."
     habits = {
-        ways[0]: "more digits are taken to give the bends",
-        ways[2]: "the tube is taken to decide the shape",
+        ways[0]: "you think that more digits give the bends",
+        ways[2]: "you think that the tube decides the shape",
     }
     text = "Why does the panel call the bends of a published bar a guess?"
     return choice_bet(text, ways[1], habits, ways, why)

@@ -32,8 +32,8 @@ def lever_arm() -> Bet:
         f"{along:.0f} mm nearer. The stem takes {stem:.0f}. That leaves **{lever:.0f} mm**."
     )
     habits = (
-        (half, "the load is taken to be at the end, and the clamp at the middle"),
-        (half - FROM_END_MM, "the width of the stem is forgotten"),
+        (half, "you put the load at the end, and the clamp at the middle"),
+        (half - FROM_END_MM, "you forget the width of the stem"),
     )
     text = "How long is the lever arm from the load to the edge of the stem, seen from the front?"
     return number_bet(text, "mm", lever, 5.0, (0.0, 1000.0), habits, why)
@@ -49,7 +49,7 @@ def moment_at_stem() -> Bet:
         f"the clamp flat as well, by {twisting:.0f} N m."
     )
     text = f"How large is the bending moment there, with {LATERAL.right_n:.0f} N?"
-    habit = (lever * LATERAL.right_n / 1e2, "the lever is taken in cm, and not in m")
+    habit = (lever * LATERAL.right_n / 1e2, "you use the lever in cm, not in m")
     return number_bet(text, "N m", bending, 10.0, (0.0, 1e5), (habit,), why)
 
 
@@ -66,8 +66,8 @@ def folding() -> Bet:
         "That is why the picture marks where its own answer stops being valid."
     )
     others = {
-        "about a tenth": "the tube is taken for a thin skin",
-        "twice as much": "the tube is taken for a full round bar or more",
+        "about a tenth": "you think of the tube as a very thin skin",
+        "twice as much": "you think of the tube as a full round bar",
     }
     return choice_bet("How much more than first yield does it take to fold a tube?", right, others, ways.values(), why)
 
@@ -84,7 +84,7 @@ def largest_stress() -> Bet:
         "inside of a straight tube."
     )
     right = places[0 if at_edge else 1]
-    others = {places[1]: "the lever arm is forgotten", places[0]: "only the lever arm is looked at"}
+    others = {places[1]: "you forget the lever arm", places[0]: "you look only at the lever arm"}
     text = "Where do you expect the largest stress in order 7, with round bends?"
     return choice_bet(text, right, others, places, why)
 
@@ -102,12 +102,12 @@ def crossbar_helps_least() -> Bet:
     why = (
         f"With a crossbar this much of the stress is left: {listed}. It hardly helps against {' and '.join(none)}. "
         "Turning in the stem moves both ends of the crossbar alike, so it has nothing to hold on to. Where one side "
-        "goes down and the other goes up, it only goes along. When one side alone is pulled, it carries a part "
+        "goes down and the other goes up, it only moves along. When one side alone is pulled, it carries a part "
         f"across. Then its **brazed joints** carry {joint:.0f} N. Nothing here says that they can."
     )
-    others = {name: "a crossbar is taken to help against every load" for name in left if name not in none}
+    others = {name: "you think that a crossbar helps against every load" for name in left if name not in none}
     others |= {
-        name: f"it hardly helps there either, but it helps even less against {least}" for name in none if name != least
+        name: f"you stop too early, because it helps even less against {least}" for name in none if name != least
     }
     text = "Against which of the four loads does a crossbar help least?"
     return choice_bet(text, least, others, left, why)
@@ -127,7 +127,7 @@ def wall_or_width() -> Bet:
         f"and with 80 mm less width to {narrow:.2f}. Neither number approves a bar."
     )
     text = "Which lowers the stress more: half a millimetre more wall, or 80 mm less width?"
-    return choice_bet(text, right, {wrong: "the other change is taken for a small one"}, ways, why)
+    return choice_bet(text, right, {wrong: "you think that the other change is small"}, ways, why)
 
 
 def wider_moment() -> Bet:
@@ -135,7 +135,7 @@ def wider_moment() -> Bet:
     lever = _lever()
     why = f"The lever arm grows from {lever:.0f} to {lever + 40:.0f} mm, and that is {(lever + 40) / lever:.2f} times."
     half = ORDER.width_mm / 2
-    habits = ((2.0, "40 mm a side is thought to be very much"), ((half + 80) / half, "both sides are counted for one"))
+    habits = ((2.0, "you think that 40 mm a side is very much"), ((half + 80) / half, "you count both sides, not one"))
     text = "A rider wants 40 mm more width on each side. By what factor does the moment at the edge of the stem grow?"
     return number_bet(text, "", (lever + 40) / lever, 0.02, (0.5, 10.0), habits, why)
 
@@ -148,8 +148,8 @@ def fatigue() -> Bet:
         "on finished bars can answer this."
     )
     others = {
-        ways[0]: "many small loads are taken for one small load",
-        ways[2]: "a crossbar is taken to help everywhere",
+        ways[0]: "you think that many small loads are like one small load",
+        ways[2]: "you think that a crossbar helps everywhere",
     }
     return choice_bet("Why is fatigue not judged by first yield?", ways[1], others, ways, why)
 
@@ -161,7 +161,10 @@ def so_it_is_safe() -> Bet:
         "The sum knows nothing of the joints, the notch, the crash last month or the true yield of the tube. It found "
         "no reason to stop, and it gave no reason to ride. Test to the standard, by licensed practice."
     )
-    others = {ways[0]: "a check on paper is taken for a test", ways[1]: "the joints of the crossbar are taken to hold"}
+    others = {
+        ways[0]: "you confuse a check on paper with a test",
+        ways[1]: "you think that the joints of the crossbar hold",
+    }
     text = 'Your friend reads 0.6 of first yield and says "so it is safe". Is your friend right?'
     return choice_bet(text, ways[2], others, ways, why)
 

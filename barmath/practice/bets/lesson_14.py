@@ -10,8 +10,8 @@ def angles_of_the_grip() -> Bet:
     ways = ("backsweep and upsweep", "roll and stem roll", "rise and setback")
     why = "**Backsweep** is seen from above, and **upsweep** is seen from the front."
     habits = {
-        ways[1]: "a turn of the tube is taken for an angle of the grip",
-        ways[2]: "a length is taken for an angle",
+        ways[1]: "you confuse a turn of the tube with an angle of the grip",
+        ways[2]: "you confuse a length with an angle",
     }
     return choice_bet("Which two words name an angle of the grip?", ways[0], habits, ways, why)
 
@@ -27,7 +27,7 @@ def roll_and_stem_roll() -> Bet:
         "The roll turns the tube about its riser, between two bends: it is bent into the bar. The stem roll turns the "
         "whole finished bar in its stem."
     )
-    habits = {ways[0]: "both are taken for a turn of the bar", ways[2]: "the two words are swapped"}
+    habits = {ways[0]: "you think that both turn the bar", ways[2]: "you swap the two words"}
     return choice_bet("What is the difference between roll and stem roll?", ways[1], habits, ways, why)
 
 
@@ -36,8 +36,8 @@ def word_that_is_missing() -> Bet:
     ways = ("how the bar is clamped", "the width", "the tube")
     why = "How the bar is clamped: with its risers upright, or with its grips level. One tube has two rises."
     habits = {
-        ways[1]: "a wider bar is taken to rise more",
-        ways[2]: "the tube is taken to decide the shape",
+        ways[1]: "you think that a wider bar rises more",
+        ways[2]: "you think that the tube decides the shape",
     }
     return choice_bet('A bar is described as "80 rise". What is missing?', ways[0], habits, ways, why)
 

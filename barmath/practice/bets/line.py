@@ -27,7 +27,7 @@ class Line:
     span : two numbers
         Lowest and highest end of the chart. A line that nobody has drawn yet is along its lower end.
     habits : tuple of (heights, str)
-        Lines that come from a habit, and the habit in words that follow "that is what comes out when".
+        Lines that come from a habit, and the habit in words that follow "the usual mistake: ".
     """
 
     places: tuple[float, ...]
@@ -103,4 +103,4 @@ def _habit(line: Line, drawn: tuple[float, ...]) -> str:
     near = [(apart(heights), words) for heights, words in line.habits if apart(heights) <= line.near]
     if not near or min(near)[0] >= apart(line.answer):
         return ""
-    return f" That is what comes out when {min(near)[1]}."
+    return f" The usual mistake: {min(near)[1]}."

@@ -50,7 +50,7 @@ def two_stops_for_low_bar() -> Bet:
         f"tooling needs, and an upsweep of {ways.upsweep_deg[rows[right]]:.1f} degrees. The others:\n\n{lost}"
     )
     habits = {
-        names[pair]: "the shortest straight is forgotten" if pair[0] == pair[1] else "the upsweep is forgotten"
+        names[pair]: "you forget the shortest straight" if pair[0] == pair[1] else "you forget the upsweep"
         for pair in PAIRS_DEG
     }
     text = f"Order 7 with a rise of {LOW_MM:.0f} mm, on {DIE.name}: which two stops make it?"
@@ -67,7 +67,7 @@ def order_that_no_die_makes() -> Bet:
         f"No die and no pair of stops makes the one with {lost}. The nearest miss is {tried[lost].die(0).name}: "
         f"{tried[lost].reason(0)}. The others can be made:\n\n{made}"
     )
-    habit = "one end of the window is looked at, and not both: a high bar needs width too, and a wide one has room"
+    habit = "you look at one end of the window, not at both. A high bar needs width, and a wide bar has room"
     text = f"Order 7's rider needs {ORDER.controls_mm:.0f} mm for the controls. Which of these orders does no die make?"
     return choice_bet(text, lost, habit, tried, why)
 
@@ -80,7 +80,7 @@ def what_happened_at_bench() -> Bet:
     right = "the wrong end of the arc was at the die"
     others = "\n".join(f"- If {name}: {_sides_words(one)}." for name, one in sides.items() if name != right)
     why = f"At the third bend {right}, so that bend moved along the tube by a whole arc. No angle is off.\n\n{others}"
-    habit = "one reading is looked at, and not all of them: a mark never turns a grip"
+    habit = "you look at one reading, not at all of them, but a mark never turns a grip"
     text = f"A bar of order 7 came out like this: {_sides_words(sides[right])}. What happened at the bench?"
     return choice_bet(text, right, habit, mistakes, why)
 
@@ -103,9 +103,9 @@ def low_on_both_sides() -> Bet:
         f"roll comes from the finder.\n\n{others}"
     )
     habits = {
-        "the line-up offset was forgotten": "the sign of the offset is not looked at: without it the bar is too high",
-        "the finder was set a degree too low": "the reading is taken to set the rise: it sets the sweep",
-        right: "every fault is taken to come from the stop",
+        "the line-up offset was forgotten": "you forget the sign of the offset, but without it the bar is too high",
+        "the finder was set a degree too low": "you think that the reading sets the rise, but it sets the sweep",
+        right: "you think that every fault comes from the stop",
     }
     text = (
         f"Order 7 comes out {ORDER.rise_mm - rise:.0f} mm too low on both sides. Its backsweep reads {sweep:.1f} "
@@ -129,11 +129,11 @@ def make_it_hold() -> Bet:
     (right,) = (name for name, one in ways.items() if one < 1.0)
     each = ", ".join(f"with {name} to {one:.2f}" for name, one in ways.items())
     why = (
-        f"The load comes to {share[0, 0]:.2f} of first yield as order 7 is, {each}. So only one of them comes below 1, "
-        "and by very little. **That approves nothing.** The sum knows nothing of joints, notches, crashes and fatigue. "
-        "It only says where to look next."
+        f"The load comes to {share[0, 0]:.2f} of first yield without a change, {each}. So only one of them comes "
+        "below 1, and by very little. **That approves nothing.** The sum knows nothing of joints, notches, crashes "
+        "and fatigue. It only says where to look next."
     )
-    habit = "the first change that helps is taken to be enough"
+    habit = "you think that the first change that helps is enough"
     text = "Make it hold, on paper: which change brings the lateral load of order 7 below first yield?"
     return choice_bet(text, right, habit, ways, why)
 

@@ -23,17 +23,17 @@ def degree_too_much() -> Bet:
     inner, lever = _slopes()["inner bend"], (ORDER.width_mm - ORDER.clamp_flat_mm) / 2
     why = (
         "The riser is in the hook, and its mark does not move. So a longer arc grows away from it, into the clamp "
-        "flat. A wheel turns about the point where it touches the ground. A bent tube turns alike about the end "
-        "of its arc that moves. So everything beyond the inner bend turns, in one piece, about the end of the clamp "
-        "flat. The bar end moves up by its distance across from there, times the angle.\n\n"
+        "flat. A wheel turns about the point where it touches the ground. In the same way a bent tube turns about the "
+        "end of its arc that moves. So everything beyond the inner bend turns, in one piece, about the end of the "
+        "clamp flat. The bar end moves up by its distance across from there, times the angle.\n\n"
         f"A degree is 1/{180 / pi:.0f} of the radius. Half the width less half the clamp flat makes {lever:.0f} mm, "
         f"and {lever:.0f}/57 = {lever / 57:.1f} mm. The same degree brings the bar end {-inner.half_width_mm:.1f} mm "
         f"inward and turns the grip up by {inner.upsweep_deg:.1f} degrees. It hardly changes the backsweep. The "
         f"clamp reading for the same roll is {inner.clamp_reading_deg:.2f} degrees higher."
     )
     habits = (
-        (RECIPE.grip_mm * pi / 180, "only the grip is taken to turn"),
-        (1.0, "a degree is taken for a millimetre"),
+        (RECIPE.grip_mm * pi / 180, "you think that only the grip turns"),
+        (1.0, "you count a degree as a millimetre"),
     )
     text = "How many mm too high does that bar end come out?"
     return number_bet(text, "mm", float(inner.rise_mm), 0.8, (0.0, 100.0), habits, why)
@@ -55,7 +55,7 @@ def longest_lever() -> Bet:
         f"riser. The bar end is {off_riser:.0f} mm off that line. The stem roll turns the whole bar about the "
         "clamp axis. Its lever is how far the bar end is from that axis, and it trades rise for setback."
     )
-    habit = "the lever is taken from the middle of the bar"
+    habit = "you measure the lever from the middle of the bar"
     return choice_bet("Which slip has the longest lever at the bar end?", longest, habit, levers, why)
 
 
@@ -69,12 +69,12 @@ def spoils_backsweep() -> Bet:
         f"A degree of roll changes the backsweep by {abs(slopes['roll'].backsweep_deg):.2f} degrees, and a degree of "
         f"outer bend by {abs(slopes['outer bend'].backsweep_deg):.2f}. The inner bend hardly changes it. The two bends "
         "spoil the upsweep, with opposite signs. One degree too much in *both* changes it by only "
-        f"{abs(both):.2f} degrees. So a stop that is wrong by the same amount all day does less harm than one that "
-        f"wanders.\n\nMarks never turn a grip. The outer mark lifts the bar end by {mark:.2f} mm per millimetre, so "
+        f"{abs(both):.2f} degrees. So a stop that is wrong by the same amount all day does less harm than a stop that "
+        f"changes.\n\nMarks never turn a grip. The outer mark lifts the bar end by {mark:.2f} mm per millimetre, so "
         f"10 mm more rise need about {10 / mark:.0f} mm of mark. The lines on the map showed the same."
     )
-    habit = "the slip that lifts the bar most is taken to turn the grip most"
-    return choice_bet("Which slip spoils the backsweep most, degree for degree?", most, habit, names, why)
+    habit = "you think that the slip that lifts the bar most also turns the grip most"
+    return choice_bet("Which slip of one degree spoils the backsweep most?", most, habit, names, why)
 
 
 def old_reading() -> Bet:
@@ -84,12 +84,13 @@ def old_reading() -> Bet:
     spoiled = slopes["inner bend"].backsweep_deg + by_reading * slopes["roll"].backsweep_deg
     ways = ("yes, the reading says so", "no, it comes out too large", "no, it comes out too small")
     why = (
-        "The same reading with a larger bend means a smaller roll. How much smaller is the ratio of two slopes: "
+        "The same reading with a larger bend means a smaller roll. The ratio of two slopes says how much: "
         f"{by_reading:+.2f} degrees of roll. So, by way of the reading, the inner bend does spoil the backsweep, by "
         f"{-spoiled:.2f} degrees per degree. The outer bend spoils it just as much the other way. If all four bends "
-        "are too large alike, the two cancel. So the habit of setting the finder to the sweep is right for equal bends."
+        "are too large by the same angle, the two effects cancel. So the habit of setting the finder to the sweep is "
+        "right for equal bends."
     )
-    others = {ways[0]: "the reading is taken for the roll itself", ways[1]: "bend and roll are taken to grow together"}
+    others = {ways[0]: "you confuse the reading with the roll", ways[1]: "you think that bend and roll grow together"}
     text = "The inner bend is a degree too large, and you turn to the old reading. Does the roll come out right?"
     return choice_bet(text, ways[2], others, ways, why)
 
@@ -100,11 +101,11 @@ def bars_that_keep() -> Bet:
     why = (
         f"{int(100 * budget.share())} of 100 bars keep both sweeps within 1 degree and the rise within 3 mm. The two "
         f"sides are apart by {budget.total.upsweep_deg:.2f} degrees of upsweep and {budget.total.rise_mm:.1f} mm of "
-        "rise. These are standard deviations. 95 of 100 bars keep a goal only where it is about twice as large.\n\n"
+        "rise. These are standard deviations. 95 of 100 bars keep a goal only if the goal is about twice as large.\n\n"
         f"By hand, for the outer bends and the upsweep: √2 x {abs(_slopes()['outer bend'].upsweep_deg):.2f} x "
         f"{ERRORS.stop_deg} = {sqrt(2) * abs(_slopes()['outer bend'].upsweep_deg) * ERRORS.stop_deg:.2f} degrees."
     )
-    habits = ((95.0, "each tool is looked at alone"), (0.0, "all slips are taken to go the worst way at once"))
+    habits = ((95.0, "you look at each tool alone"), (0.0, "you think that all slips go the worst way at once"))
     text = "How many of 100 bars keep both sweeps within 1 degree between the sides, and the rise within 3 mm?"
     return number_bet(text, "", int(100 * budget.share()), 5.0, (0.0, 100.0), habits, why)
 
@@ -116,9 +117,9 @@ def first_tool() -> Bet:
     first = budget.greatest("rise_mm").tool
     why = (
         f"The lines of the {first} are the longest for rise and upsweep. It must repeat to {budget.most(STOP):.2f} "
-        "degrees, and the 3 mm of rise ask for that."
+        "degrees, so that the rise keeps its 3 mm."
     )
-    habit = "each tool is judged by its own number, not by its lever"
+    habit = "you judge each tool by its own number, not by its lever"
     text = "The sides come out too far apart. Which tool must become better first?"
     return choice_bet(text, first, habit, tools, why)
 
@@ -134,7 +135,9 @@ def worst_marks() -> Bet:
         f"The stop repeats to {BETTER.stop_deg} and the finder to {BETTER.finder_deg} degrees. "
         "How many mm may the marks be off, so that 95 of 100 bars keep the goal?"
     )
-    return number_bet(text, "mm", most, 0.3, (0.0, 20.0), ((0.1, "marks are taken to need the care of angles"),), why)
+    return number_bet(
+        text, "mm", most, 0.3, (0.0, 20.0), ((0.1, "you think that marks need as much care as angles"),), why
+    )
 
 
 def larger_bend() -> Bet:
@@ -151,7 +154,7 @@ def larger_bend() -> Bet:
         f"{here.backsweep_deg:.2f} degrees. On a steeper riser the finder shows the roll better. The upsweep is "
         f"apart by {larger.upsweep_deg:.2f} instead of {here.upsweep_deg:.2f} degrees."
     )
-    habit = "both sweeps are taken to come from the same slip"
+    habit = "you think that both sweeps come from the same slip"
     return choice_bet("Does a larger bend help the two sides to come out alike?", right, habit, ways.values(), why)
 
 
