@@ -4,17 +4,20 @@ KEEP_UP = """
     const SLOW_MS = [[30, 0.5], [18, 0.7]]; // a picture that takes longer is drawn with this share of its pixels a way
     const REST_MS = 300, OLD_MS = 20000; // how long a measured picture counts
     const SEEN_MS = 100; // a page out of sight has no frames
+    const NEAREST = 0.02; // nearer than this share of its way to what it looks at, the eye sees nothing
     function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
         const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
             one => box.contains(one?.getWorld().targetDOMNode));
         if (!space) return () => {};
-        const {renderer} = space.getWorld(), gl = renderer.getContext();
+        const {renderer, camera, controls} = space.getWorld(), gl = renderer.getContext();
         const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
         let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0;
         const before = space.on(space.events.BEFORE_RENDER, () => {
             began = performance.now();
             const [, share] = (!atRest && SLOW_MS.find(([slow]) => cost > slow)) || [0, 1];
             if (renderer.getPixelRatio() !== share * full) renderer.setPixelRatio(share * full);
+            camera.near = NEAREST * camera.position.distanceTo(controls.target); // farther than k3d: depths are finer
+            camera.updateProjectionMatrix();
         });
         const after = space.on(space.events.RENDERED, () => {
             globalThis.barmathSpaceSeen = new Promise( // charts wait for it

@@ -68,8 +68,8 @@ class TwoBarsPicture(Stage):
         for side, sign in zip(SIDES, (-1.0, 1.0), strict=True):
             mirror = np.array([sign, 1.0, 1.0])
             at = axis + mirror * [bar.hand.out_mm, bar.hand.forward_mm, bar.hand.up_mm]
-            along = _HALF_COLLAR_MM * mirror * bar.grip
-            self.reach(_hand(name, side), at - along, at + along, 0.5 * drawing.tube_diameter_mm + _PROUD_MM)
+            along = share * _HALF_COLLAR_MM * mirror * bar.grip
+            self.reach(_hand(name, side), at - along, at + along, share * (0.5 * drawing.tube_diameter_mm + _PROUD_MM))
         end = drawing.nodes[-1] if name == _NEW else drawing.nodes[0] - [0.0, 0.0, _UNDER_MM]
         self.write(f"name of the {name}", name, end + clamp)
 

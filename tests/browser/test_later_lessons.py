@@ -1,5 +1,7 @@
 """Lessons 11 to 14 in a real browser: an exercise done, two bars compared, a bar screened, words looked up."""
 
+from barmath.pictures.bar_in_space import WITHIN
+
 
 def test_an_exercise_is_checked_and_its_solution_waits_for_an_honest_try(open_notebook):
     notebook = open_notebook("11_practice", width=1280)
@@ -32,6 +34,13 @@ def test_a_class_sheet_is_written_by_its_button(open_notebook):
     assert written.read_bytes().startswith(b"%PDF")
 
 
+DEPTH_STEPS_MM = """() => globalThis.__k3dWidgets.plots.map(({K3DInstance}) => {
+    const {camera, controls, renderer} = K3DInstance.getWorld(), gl = renderer.getContext();
+    return camera.position.distanceTo(controls.target) ** 2 / camera.near / 2 ** gl.getParameter(gl.DEPTH_BITS);
+})"""
+"""How far apart two surfaces must be, where the eye looks, for the nearer one to hide the other."""
+
+
 def test_the_new_bar_follows_its_sliders_and_keeps_the_hands(open_notebook):
     notebook = open_notebook("12_two_bars_compared", width=1280)
     notebook.run_all()
@@ -42,6 +51,8 @@ def test_the_new_bar_follows_its_sliders_and_keeps_the_hands(open_notebook):
     (ahead, high), (other_ahead, other_high) = hands["old bar side hand"], hands["new bar side hand"]
     assert abs(ahead[0] - other_ahead[0]) < 0.1
     assert abs(high[0] - other_high[0]) < 0.1
+    between_the_tubes = (1.0 - WITHIN) * 22.225 / 2.0
+    assert max(notebook.page.evaluate(DEPTH_STEPS_MM)) < between_the_tubes / 10.0
     assert notebook.errors() == []
     assert notebook.problems == []
 
