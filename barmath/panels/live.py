@@ -43,12 +43,24 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
 
     The page draws once a picture in space is seen that was drawn just before: that is what a hand waits for. What comes
     meanwhile is drawn together. Axes with ranges of their own are not drawn again where only lines and words have
-    moved. A figure is drawn when it has a width, and again when that changes.
+    moved. Fields and their contours take long to work out, and Plotly does so whenever anything in their plot moves. So
+    the other traces have a plot of their own, which lies over them. A figure is drawn when it has a width, and again
+    when that changes.
     """
 
     _esm = """
     const programs = globalThis.barmathDrawingPrograms ??= {};
     const AT_ONCE = {mode: 'immediate', transition: {duration: 0}, frame: {duration: 0, redraw: false}};
+    const BARE = {displayModeBar: false}, CLEAR = 'rgba(0,0,0,0)';
+    function layers(data) { // the places of fields, and of what lies over them; without fields all is one
+        const places = [...data.keys()], field = place => ['heatmap', 'contour'].includes(data[place].type);
+        return places.some(field) ? [places.filter(field), places.filter(place => !field(place))] : [places, []];
+    }
+    function seeThrough({_fullLayout: {width, height, font, _size: {l, r, t, b}, xaxis, yaxis}}) { // of the same size
+        const bare = ({range}) => ({range: [...range], visible: false, fixedrange: true});
+        return {width, height, font, margin: {l, r, t, b, autoexpand: false}, xaxis: bare(xaxis), yaxis: bare(yaxis),
+            paper_bgcolor: CLEAR, plot_bgcolor: CLEAR, showlegend: false, hovermode: false};
+    }
     function moves(before, now) { // a line or words at another place
         const rest = ({x, y, text, textposition, customdata, ...others}) => JSON.stringify(others);
         return now.type === 'scatter' && rest(before) === rest(now);
@@ -67,21 +79,29 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
         const plot = el.appendChild(document.createElement('div'));
         let { serial, data, layout } = structuredClone(model.get('_whole'));
         let Plotly = null, due = false, ended = false, width = 0, drawn = Promise.resolve(), first = true, given = null;
-        let whole = true, moved = new Set();
+        let whole = true, moved = new Set(), over = null;
         plot.style.minHeight = `${layout.height ?? 0}px`;
         const draw = () => {
             due = false;
             if (ended) return;
             given ??= structuredClone(layout); // Plotly writes into it, and what fitted one width does not fit another
-            const fitted = given, traces = [...moved], changed = traces.map(place => data[place]);
-            drawn = whole ? drawn.then(() => Plotly.react(plot, data, fitted, {displayModeBar: false})).then(hear) :
-                drawn.then(() => Plotly.animate(plot, {data: changed, traces}, AT_ONCE))
-                    .then(() => plot.emit('plotly_afterplot'));
+            const fitted = given, [below, above] = layers(data), at = places => places.map(place => data[place]);
+            if (above.length && !over) {
+                over = el.appendChild(document.createElement('div'));
+                over.classList.add('barmath-over');
+            }
+            const moving = above.length ? over : plot, places = above.length ? above : below;
+            const changed = at([...moved]), traces = [...moved].map(place => places.indexOf(place));
+            drawn = whole ? drawn.then(() => Plotly.react(plot, at(below), fitted, BARE)).then(hear)
+                .then(() => above.length && Plotly.react(over, at(above), seeThrough(plot), BARE)) :
+                drawn.then(() => Plotly.animate(moving, {data: changed, traces}, AT_ONCE))
+                    .then(() => moving.emit('plotly_afterplot'));
             [whole, moved] = [false, new Set()];
         };
         const hear = () => {
             if (first) plot.on('plotly_click', ({points}) => model.send({clicked: points.map(
-                ({curveNumber, pointNumber, x, y}) => ({trace: curveNumber, point: pointNumber, x, y}))}));
+                ({curveNumber, pointNumber, x, y}) =>
+                    ({trace: layers(data)[0][curveNumber], point: pointNumber, x, y}))}));
             first = false;
         };
         const soon = () => {
@@ -126,10 +146,15 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             ended = true;
             sized.disconnect();
             model.off('msg:custom', heard);
-            if (!first) Plotly.purge(plot);
+            if (!first) [plot, over].forEach(one => one && Plotly.purge(one));
         };
     }
     export default { render };
+    """
+    _css = """
+    .barmath-charts { position: relative; isolation: isolate; }
+    .barmath-over { position: absolute; inset: 0; z-index: 1; pointer-events: none; }
+    .barmath-charts .main-svg:has(.hoverlayer) { z-index: 2; }
     """
     _program = traitlets.Unicode().tag(sync=True)
     _version = traitlets.Unicode(plotly.__version__).tag(sync=True)

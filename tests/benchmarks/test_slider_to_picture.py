@@ -31,7 +31,8 @@ WATCH = """label => {
     });
     const plots = (globalThis.__k3dWidgets?.plots ?? []).filter(
         one => panel.contains(one.K3DInstance.getWorld().targetDOMNode));
-    const charts = [...panel.querySelectorAll('.js-plotly-plot')].slice(0, 1);
+    const lines = plot => plot.clientWidth && plot._fullData.every(trace => trace.type === 'scatter');
+    const charts = [...panel.querySelectorAll('.js-plotly-plot')].filter(lines).slice(0, 2);
     window.redrawn = {space: plots.slice(0, 1).map(space), charts: charts.map(drawn)};
 }"""
 """Milliseconds from the next key to the second frame after the pictures of that panel were drawn again."""
