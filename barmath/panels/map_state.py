@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -19,7 +20,17 @@ from barmath.planning.candidates import CAN_BE_MADE, BendPair
 from barmath.planning.design_map import BarMap, bar_map
 from barmath.planning.die_choice import new_die
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.map_picture import BEND, CLAMP_READING, DIFFERENCE, OUTER_MARK, SETBACK, MapPicture, Point
+from barmath.planning.line_numbers import LineNumber, line_numbers
+from barmath.planning.map_picture import (
+    BEND,
+    CLAMP_READING,
+    DIFFERENCE,
+    LINES,
+    OUTER_MARK,
+    SETBACK,
+    MapPicture,
+    Point,
+)
 from barmath.planning.ranking import ENOUGH_SPARE_MM
 from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import LEVEL, UPRIGHT
@@ -150,6 +161,7 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     die, margins = die_of(shop, state), _margins(bars)
     binding = _binding(margins)
     lines = _lines(state, bars, binding == CAN_BE_MADE)
+    names = _names(x, y, bars, binding)
     bend = CHOSEN_BENDS.get(state.bend_deg, f"bends of {state.bend_deg:g} deg")
     picture = MapPicture(
         title=f"{die.name}, {bend}, {state.how_clamped}",
@@ -163,11 +175,12 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         spare=bars.spare_mm,
         enough_spare=ENOUGH_SPARE_MM,
         lines=lines,
+        numbers=_numbers(x, y, lines, names),
         made=binding == CAN_BE_MADE,
         bend_deg=bars.bend_deg,
         difference_deg=bars.difference_deg,
         outer_mark_mm=bars.outer_mark_mm,
-        names=_names(x, y, bars, binding),
+        names=names,
     )
     return picture, _reasons(binding, bars.keys)
 
@@ -196,7 +209,9 @@ def _best_pair(order: Order, tube: Tube, die: Die, shop: Shop, setback: Number |
 
 
 def _key(state: MapState, lines: tuple[str, Array] | None) -> tuple[str, ...]:
-    blue: tuple[str, ...] = (f"Blue: {lines[0]}, {UNITS[lines[0]]}.",) if lines else ()
+    blue: tuple[str, ...] = ()
+    if lines:
+        blue = (f"Blue: {lines[0]}, {UNITS[lines[0]]}, a line every {LINES[lines[0]][2]:g}.",)
     if lines is None and state.bend_deg == BEST_PAIR and state.lines != NO_LINES:
         blue = (f"No lines of {state.lines}, because the pair changes.",)
     return (*blue, f"Dashed: straight and grip {ENOUGH_SPARE_MM:.0f} mm longer than needed.")
@@ -257,6 +272,16 @@ def _lines(state: MapState, bars: BarMap, made: NDArray[np.bool_]) -> tuple[str,
         DIFFERENCE: bars.difference_deg,
     }[state.lines]
     return state.lines, np.where(made, field, np.nan)
+
+
+def _numbers(
+    x: Array, y: Array, lines: tuple[str, Array] | None, names: Sequence[tuple[float, float, str]]
+) -> list[LineNumber]:
+    if lines is None:
+        return []
+    first, last, step = LINES[lines[0]]
+    levels = np.arange(first, last + step, step)
+    return line_numbers(x, y, lines[1], levels, [(left, high) for left, high, _ in names])
 
 
 def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[tuple[float, float, str]]:

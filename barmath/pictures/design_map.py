@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
@@ -10,6 +12,7 @@ from barmath.arrays import Array
 from barmath.pictures.look import on_paper
 from barmath.pictures.palette import DIMENSION, INK, MARK, PAPER, as_written
 from barmath.pictures.views import AXIS
+from barmath.planning.line_numbers import LineNumber
 from barmath.planning.map_picture import LINES, MapPicture, Point
 from barmath.planning.rules import REFUSING
 
@@ -72,7 +75,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
             trace.visible = False
         middle = [sum(axis.range or (0, 1)) / 2.0 for axis in (figure.layout.xaxis, figure.layout.yaxis)]
         traces["names"].update(x=middle[:1], y=middle[1:], text=[why_not])
-        figure.layout.annotations[0].text = "No map"
+        _say(figure, "No map")
         return
     for trace in fields:
         trace.visible = trace.name not in LINES or (picture.lines is not None and trace.name == picture.lines[0])
@@ -96,7 +99,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
     figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
     words = (f"<b>{as_written(picture.title)}</b>", *map(as_written, picture.key))
-    figure.layout.annotations[0].text = "<br>".join(words)
+    _say(figure, "<br>".join(words), picture.numbers)
 
 
 def update_point(figure: go.Figure, point: Point | None) -> None:
@@ -119,8 +122,7 @@ def _map_traces() -> list[go.Heatmap | go.Contour | go.Scatter]:
         go.Contour(
             **NOTHING, name=name, autocontour=False, showscale=False, hoverinfo="skip", visible=False,
             connectgaps=False,
-            contours={"coloring": "none", "start": first, "end": last, "size": step, "showlabels": True,
-                      "labelfont": {"color": DIMENSION, "size": 12}},
+            contours={"coloring": "none", "start": first, "end": last, "size": step},
             line={"color": DIMENSION, "width": 1.4},
         )
         for name, (first, last, step) in LINES.items()
@@ -147,6 +149,20 @@ def _shade(key: str) -> go.Contour:
         colorscale=[[0, CLEAR], [0.5, CLEAR], [0.5, _SHADES[key]], [1, _SHADES[key]]],
         contours={"coloring": "fill", "start": 0.0, "end": 0.0, "size": 2.0},
         line={"color": INK, "width": 1.6, "dash": _ENDS.get(key, "solid")},
+    )  # fmt: skip
+
+
+def _say(figure: go.Figure, title: str, numbers: Sequence[LineNumber] = ()) -> None:
+    above = go.layout.Annotation(figure.layout.annotations[0])
+    above.text = title
+    figure.layout.annotations = [above, *map(_on_line, numbers)]
+
+
+def _on_line(number: LineNumber) -> go.layout.Annotation:
+    # on the colour of what can be made, so that the line has a gap for it
+    return go.layout.Annotation(
+        x=number.x, y=number.y, text=f"{number.value:g}", showarrow=False, font={"color": DIMENSION, "size": 12},
+        bgcolor=GREEN, borderpad=0,
     )  # fmt: skip
 
 
