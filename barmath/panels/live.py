@@ -93,7 +93,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             const moving = above.length ? over : plot, places = above.length ? above : below;
             const changed = at([...moved]), traces = [...moved].map(place => places.indexOf(place));
             drawn = whole ? drawn.then(() => Plotly.react(plot, at(below), fitted, BARE)).then(hear)
-                .then(() => above.length && Plotly.react(over, at(above), seeThrough(plot), BARE)) :
+                .then(() => above.length && Plotly.react(over, at(above), seeThrough(plot), {staticPlot: true})) :
                 drawn.then(() => Plotly.animate(moving, {data: changed, traces}, AT_ONCE))
                     .then(() => moving.emit('plotly_afterplot'));
             [whole, moved] = [false, new Set()];

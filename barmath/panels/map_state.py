@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
@@ -20,7 +19,6 @@ from barmath.planning.candidates import CAN_BE_MADE, BendPair
 from barmath.planning.design_map import BarMap, bar_map
 from barmath.planning.die_choice import new_die
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.line_numbers import LineNumber, line_numbers
 from barmath.planning.map_picture import (
     BEND,
     CLAMP_READING,
@@ -161,7 +159,6 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
     die, margins = die_of(shop, state), _margins(bars)
     binding = _binding(margins)
     lines = _lines(state, bars, binding == CAN_BE_MADE)
-    names = _names(x, y, bars, binding)
     bend = CHOSEN_BENDS.get(state.bend_deg, f"bends of {state.bend_deg:g} deg")
     picture = MapPicture(
         title=f"{die.name}, {bend}, {state.how_clamped}",
@@ -175,12 +172,11 @@ def _picture(shop: Shop, state: MapState) -> tuple[MapPicture, tuple[str, ...]]:
         spare=bars.spare_mm,
         enough_spare=ENOUGH_SPARE_MM,
         lines=lines,
-        numbers=_numbers(x, y, lines, names),
         made=binding == CAN_BE_MADE,
         bend_deg=bars.bend_deg,
         difference_deg=bars.difference_deg,
         outer_mark_mm=bars.outer_mark_mm,
-        names=names,
+        names=_names(x, y, bars, binding),
     )
     return picture, _reasons(binding, bars.keys)
 
@@ -272,16 +268,6 @@ def _lines(state: MapState, bars: BarMap, made: NDArray[np.bool_]) -> tuple[str,
         DIFFERENCE: bars.difference_deg,
     }[state.lines]
     return state.lines, np.where(made, field, np.nan)
-
-
-def _numbers(
-    x: Array, y: Array, lines: tuple[str, Array] | None, names: Sequence[tuple[float, float, str]]
-) -> list[LineNumber]:
-    if lines is None:
-        return []
-    first, last, step = LINES[lines[0]]
-    levels = np.arange(first, last + step, step)
-    return line_numbers(x, y, lines[1], levels, [(left, high) for left, high, _ in names])
 
 
 def _names(x: Array, y: Array, bars: BarMap, binding: NDArray[np.intp]) -> list[tuple[float, float, str]]:

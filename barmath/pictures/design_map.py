@@ -9,10 +9,10 @@ import plotly.graph_objects as go
 from numpy.typing import NDArray
 
 from barmath.arrays import Array
+from barmath.pictures.line_numbers import LineNumber, line_numbers
 from barmath.pictures.look import on_paper
 from barmath.pictures.palette import DIMENSION, INK, MARK, PAPER, as_written
 from barmath.pictures.views import AXIS
-from barmath.planning.line_numbers import LineNumber
 from barmath.planning.map_picture import LINES, MapPicture, Point
 from barmath.planning.rules import REFUSING
 
@@ -99,7 +99,7 @@ def update_map(figure: go.Figure, picture: MapPicture | None, why_not: str = "")
     figure.layout.xaxis.update(title=picture.x_title, range=[picture.x[0], picture.x[-1]])
     figure.layout.yaxis.update(title=picture.y_title, range=[picture.y[0], picture.y[-1]])
     words = (f"<b>{as_written(picture.title)}</b>", *map(as_written, picture.key))
-    _say(figure, "<br>".join(words), picture.numbers)
+    _say(figure, "<br>".join(words), _numbers(picture))
 
 
 def update_point(figure: go.Figure, point: Point | None) -> None:
@@ -156,6 +156,15 @@ def _say(figure: go.Figure, title: str, numbers: Sequence[LineNumber] = ()) -> N
     above = go.layout.Annotation(figure.layout.annotations[0])
     above.text = title
     figure.layout.annotations = [above, *map(_on_line, numbers)]
+
+
+def _numbers(picture: MapPicture) -> list[LineNumber]:
+    if picture.lines is None:
+        return []
+    name, field = picture.lines
+    first, last, step = LINES[name]
+    places = [(x, y) for x, y, _ in picture.names]
+    return line_numbers(picture.x, picture.y, field, np.arange(first, last + step, step), places)
 
 
 def _on_line(number: LineNumber) -> go.layout.Annotation:

@@ -9,7 +9,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.arrays import Array
-from barmath.planning.line_numbers import LineNumber
 
 OUTER_MARK, CLAMP_READING, BEND, SETBACK = "outer mark", "clamp reading", "bend", "setback"
 DIFFERENCE = "inner less outer bend"
@@ -32,7 +31,6 @@ class MapPicture(NamedTuple):
     made, bend_deg, difference_deg, outer_mark_mm : where the bar can be made, and what is given of it; the bend is the
         inner one, and the difference that of inner and outer bend
     lines : what of `LINES` is drawn, and its field, nan where none is
-    numbers : the numbers of those lines, and their places
     title, key : what is mapped, and what its lines mean, a sentence each
     names : places and words of regions
     """
@@ -48,7 +46,6 @@ class MapPicture(NamedTuple):
     spare: Array
     enough_spare: float
     lines: tuple[str, Array] | None
-    numbers: Sequence[LineNumber]
     made: NDArray[np.bool_]
     bend_deg: Array
     difference_deg: Array

@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import RegularGridInterpolator
 
-from barmath.planning.line_numbers import FLAT, LEAST_ROOM, line_numbers
+from barmath.pictures.line_numbers import FLAT, LEAST_ROOM, line_numbers
 
 X, Y = np.linspace(0.0, 30.0, 61), np.linspace(20.0, 160.0, 71)
 LEVELS = np.arange(-50.0, 300.0, 10.0)
