@@ -281,9 +281,8 @@ class ByNumber(Shell):
     def _enter(self, _: object) -> None:
         if self.seen is not None and self.words.put_into(self.seen.order) == self.seen.order:
             self.words.clear()  # they are of the order that is open, and not of this one
-        number = self.book.next_number()
-        order = BookedOrder(number, Ordered.order(self.panel.state), date.today().isoformat())
-        self._put(self.words.put_into(self._now(order)), None)
+        order = BookedOrder(self.book.next_number(), Ordered.order(self.panel.state), date.today().isoformat())
+        number = self._put(self.words.put_into(self._now(order)), None)
         self.offer()
         with self.writing():
             self.number.value = number
@@ -295,13 +294,15 @@ class ByNumber(Shell):
     def _now(self, order: BookedOrder, *, made: bool = True) -> BookedOrder:
         return order_with_panel(order, self.panel.state, getattr(self.panel, "readout", None), made=made)
 
-    def _put(self, order: BookedOrder, seen: Booked | None) -> None:
-        self.seen = self.book.add(order) if seen is None else self.book.change(order, seen)
+    def _put(self, order: BookedOrder, seen: Booked | None) -> int:
+        self.seen = self.book.enter(order) if seen is None else self.book.change(order, seen)
+        order = self.seen.order
         self.draft.drop()
         with self.writing():
             self.state.value = order.state
         self.draft.begin(order.number, self.seen.revision)
         self.say(f"order {order.number} is in the book now: {order.state}")
+        return order.number
 
 
 def by_number(panel: PanelBox, book: OrderBook) -> widgets.VBox:

@@ -48,6 +48,10 @@ class OrderBook(RecordFile):
         """Add a new order; returns its row once it is on the disk. Raises BendError where the number is taken."""
         return self._write(_checked(order), None)
 
+    def enter(self, order: BookedOrder) -> Booked:
+        """Add a new order under the next number, whatever number it has: of two who enter at once each gets its own."""
+        return self._write(_checked(order), None, under_next=True)
+
     def change(self, order: BookedOrder, seen: Booked) -> Booked:
         """Write what an order is now, as a change of the row that was `seen`; returns the new row.
 
@@ -88,19 +92,17 @@ class OrderBook(RecordFile):
     def next_number(self) -> int:
         """The number after the largest one in the book."""
         with self._open() as file:
-            (largest,) = file.execute("select coalesce(max(number), 0) from booked").fetchone()
-        if largest >= LARGEST_NUMBER:
-            raise BendError(f"begin a new record: order numbers go up to {LARGEST_NUMBER}, and that one is taken")
-        return int(largest) + 1
+            return _next(file)
 
     def _rows(self, where: str, values: Sequence[object]) -> list[Booked]:
         with self._open() as file:
             return _booked(file, where, values)
 
-    def _write(self, order: BookedOrder, seen: Booked | None) -> Booked:
+    def _write(self, order: BookedOrder, seen: Booked | None, *, under_next: bool = False) -> Booked:
         with self._open("rw") as file:
             file.execute("begin immediate")
             self._check(file)
+            order = replace(order, number=_next(file)) if under_next else order
             now = _booked(file, f"where number = ? and {_LATEST}", [order.number])
             _refuse_where_changed(order.number, seen, now)
             revision = 0 if seen is None else seen.revision + 1
@@ -182,6 +184,13 @@ def _refuse_where_changed(number: int, seen: Booked | None, now: list[Booked]) -
             f"open order {number} again: somebody else has changed it since you opened it. Their change is in the "
             "book, and yours is not written yet"
         )
+
+
+def _next(file: sqlite3.Connection) -> int:
+    (largest,) = file.execute("select coalesce(max(number), 0) from booked").fetchone()
+    if largest >= LARGEST_NUMBER:
+        raise BendError(f"begin a new record: order numbers go up to {LARGEST_NUMBER}, and that one is taken")
+    return int(largest) + 1
 
 
 def _booked(file: sqlite3.Connection, where: str, values: Sequence[object]) -> list[Booked]:
