@@ -247,7 +247,7 @@ def shows_on_the_bench(
         said.append("one riser stands up and the other hangs down")
     elif rock > SHOWS_MM:
         said.append(
-            f"laid on a flat table with both risers the bar rocks: the fourth point is off the table by {rock:.0f} mm"
+            f"with both risers laid on a flat table, the bar rocks: the fourth point is {rock:.0f} mm above the table"
         )
     left, right = sides.backsweep_deg
     if left * right < 0.0 and min(abs(left), abs(right)) > SHOWS_DEG:
@@ -280,7 +280,7 @@ def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
     moved = np.abs(_places_mm(out) - _places_mm(wanted))
     if moved.max() > SHOWS_MM:
         return False, (
-            f"no: a bend cannot be moved along the tube, and one sits {moved.max():.0f} mm off its place. It may still "
+            f"no: a bend cannot be moved along the tube, and one is {moved.max():.0f} mm off its place. It may still "
             "make another bar, if the other side is bent to match"
         )
     if rolls.max() > MOST_TWIST_DEG:
@@ -295,9 +295,9 @@ def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
         )
     how = []
     if angles.max() > SHOWS_DEG:
-        how.append(f"bends tweaked by up to {angles.max():.1f} deg")
+        how.append(f"tweak its bends by up to {angles.max():.1f} deg")
     if rolls.max() > SHOWS_DEG:
-        how.append(f"a twist of {rolls.max():.1f} deg between two bends taken out")
+        how.append(f"take out a twist of {rolls.max():.1f} deg between two bends")
     return True, "yes: " + " and ".join(how) if how else "nothing to save: the bar is the one that was meant"
 
 

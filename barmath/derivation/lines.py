@@ -61,7 +61,7 @@ LINES: dict[str, tuple[Line, ...]] = {
     "arc": (
         Line("To the right", ("right", "R*sin(a)"), "mm"),
         Line(
-            "Up: from the centre's height take what is below it",
+            "Up: the height of the centre, less what is below it",
             ("up", "R - R*cos(a)", "R*(1 - cos(a))"),
             "mm",
             always=True,
@@ -103,7 +103,7 @@ LINES: dict[str, tuple[Line, ...]] = {
     ),
     "finder": (Line("Angle that the finder reads", ("kappa", "asin(sin(a)*sin(phi))"), "deg"),),
     "asked": (
-        Line("What the backsweep asks", ("d_back", "T*d_right"), None),
+        Line("What the backsweep needs", ("d_back", "T*d_right"), None),
         Line(
             "Each part written out",
             ("sin(b)*sin(phi)", "T*(cos(a)*cos(b) + sin(a)*sin(b)*cos(phi))"),
@@ -141,7 +141,7 @@ LINES: dict[str, tuple[Line, ...]] = {
         Line("At the limit", ("C", "H"), None),
         Line("One stop: b is a", ("T*cos(a)**2", "sin(a)*sqrt(1 + T**2*sin(a)**2)"), None),
         Line("Squared, with x for sin² a", ("T**2*(1 - x)**2", "x*(1 + T**2*x)"), None),
-        Line("Multiplied out: x² goes", ("T**2 - 2*T**2*x", "x"), None, {2: "1"}),
+        Line("Multiplied out: x² cancels", ("T**2 - 2*T**2*x", "x"), None, {2: "1"}),
         Line("So", ("x", "T**2/(1 + 2*T**2)"), None, {3: "-1/(1 + 2*T**2)"}),
         Line("The least bend", ("a", "asin(sqrt(T**2/(1 + 2*T**2)))"), "deg"),
     ),
@@ -162,7 +162,7 @@ LINES: dict[str, tuple[Line, ...]] = {
     ),
     "upsweep": (
         Line("The total turn, one stop", ("cos(gamma)", "cos(a)**2 + sin(a)**2*cos(phi)"), None),
-        Line("Both sides taken from 1", ("1 - cos(gamma)", "sin(a)**2*(1 - cos(phi))"), None, {0: "-1"}),
+        Line("1 less both sides", ("1 - cos(gamma)", "sin(a)**2*(1 - cos(phi))"), None, {0: "-1"}),
         Line("1 − cos x is 2 sin²(x/2)", ("2*sin(gamma/2)**2", "2*sin(a)**2*sin(phi/2)**2"), None, {1: "1"}),
         Line("Half of both, and the root", ("sin(phi/2)", "sin(gamma/2)/sin(a)"), None),
         Line("The roll", ("phi", "2*asin(sin(gamma/2)/sin(a))"), "deg"),
@@ -171,7 +171,7 @@ LINES: dict[str, tuple[Line, ...]] = {
     "habit": (
         Line("The finder", ("sin(kappa)", "sin(a)*sin(phi)"), None),
         Line("The grip's part to the back", ("d_back", "sin(b)*sin(phi)"), None),
-        Line("The roll goes", ("sin(kappa)", "d_back*sin(a)/sin(b)"), None, {0: "1", 1: "-sin(a)/sin(b)"}),
+        Line("The roll cancels", ("sin(kappa)", "d_back*sin(a)/sin(b)"), None, {0: "1", 1: "-sin(a)/sin(b)"}),
     ),
 }
 """The lines of each step, by the name of the step."""

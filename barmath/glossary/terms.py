@@ -23,7 +23,7 @@ class Term(NamedTuple):
 
 GROUPS: dict[str, tuple[Term, ...]] = {
     "The shop": (
-        Term("rider", "Who orders the bar, and steers with it.", "00", shop.rider),
+        Term("rider", "The person who orders the bar, and steers with it.", "00", shop.rider),
         Term("bicycle", "What the bar is for: the rider steers it with the bar.", "00", shop.bicycle),
         Term("shop", "The place where bars are built. Its file lists its tubes, its dies and its bender.", "01",
              shop.shop),
@@ -42,7 +42,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
     "The bar": (
         Term("bar", "The bent tube that the rider holds. A riser bar has five straights and four bends.", "00",
              shop.riser_bar),
-        Term("clamp flat", "The straight in the middle, which the stem holds. All is measured from its middle.", "00",
+        Term("clamp flat", "The straight in the middle, which the stem holds. You measure from its middle.", "00",
              bar.clamp_flat),
         Term("inner bend", "The bend beside the clamp flat, one on each side; it turns the tube upward.", "02",
              bar.inner_bend),
@@ -50,7 +50,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
              bar.riser),
         Term("outer bend", "The bend that turns the riser into the grip.", "02", bar.outer_bend),
         Term("grip", "The outer straight, for hand, lever and shifter.", "00", bar.grip),
-        Term("centre line", "The line through the middle of the tube. Every length here is taken along it.", "02",
+        Term("centre line", "The line through the middle of the tube. Every length here is measured along it.", "02",
              bar.centre_line),
         Term("rise", "How high the middle of the bar's end is over the clamp axis. It depends on how the bar is "
              "turned in its stem.", "00", bar.rise),
@@ -87,8 +87,8 @@ GROUPS: dict[str, tuple[Term, ...]] = {
              bench.centre_line_radius),
         Term("hook", "Holds the tube to the die, behind the bend.", "05", bench.hook),
         Term("follower", "Presses the tube into the groove while it goes round.", "05", bench.follower),
-        Term("stop", "Ends the way of the handle: the angle that is set.", "01", bench.stop),
-        Term("sequence of bends", "Which bend is made first, second, third and last. The order is the rider's.", "05",
+        Term("stop", "It ends the way of the handle, at the angle that you set.", "01", bench.stop),
+        Term("sequence of bends", "Which bend you make first, which next. An order is what the rider asks for.", "05",
              bench.sequence_of_bends),
         Term("flat", "A straight piece of tube on which the angle finder is laid.", "05", bench.flat),
         Term("tangent point", "Where a straight ends and an arc begins, or the other way round.", "02",
@@ -121,7 +121,7 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("outside diameter, wall", "The two sizes by which a tube is sold.", "03", metal.tube_size),
         Term("wall thinning", "A bend stretches the wall on its outside and thickens it on its inside.", "03",
              metal.wall_thinning),
-        Term("out of round", "How far a bend has flattened: largest less smallest diameter, over the nominal one.",
+        Term("out of round", "How far a bend has flattened: largest less smallest diameter, divided by the nominal.",
              "03", metal.out_of_round),
         Term("elastic, plastic", "An elastic bend springs back; a plastic one remains.", "06", metal.elastic),
         Term("yield", "The stress at which the metal begins to remain bent. It is a band, never one number.", "13",

@@ -150,7 +150,7 @@ def _wrong(
         out = bends_from_settings(settings, float(cut_length_mm(bends)), *tools)
         film = film_of_plan(out, holds, setup, tuple(setting.mark_mm for setting in settings), only=place)
     except BendError as refusal:
-        return None, f"It cannot be bent so. {refusal}."
+        return None, f"It cannot be bent like that. {refusal}."
     got, meant = (two_sides_from_bends(one, float(recipe.stem_roll_deg)) for one in (out, bends))
     shows_on_bar = shows_on_the_bench(out, bends, got, meant)
     return film, f"With the later bends right, this bar comes out: {'; '.join(shows_on_bar) or 'the one ordered'}."

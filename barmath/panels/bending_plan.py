@@ -56,7 +56,7 @@ class PlanRows:
 
     def show(self, readout: BendingReadout, holds: tuple[Hold, ...]) -> None:
         """Offer the sequences of `readout`, and pick `holds`."""
-        options = [("none of them", NO_ROW)] + [(sequence_label(one), k) for k, one in enumerate(readout.sequences)]
+        options = [("your own plan", NO_ROW)] + [(sequence_label(one), k) for k, one in enumerate(readout.sequences)]
         if tuple(options) != tuple(self.sequences.options):
             self.sequences.options = options
         picked = [k for k, sequence in enumerate(readout.sequences) if sequence.holds == holds]

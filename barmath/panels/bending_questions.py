@@ -35,7 +35,7 @@ class QuestionRows:
         sides = [("choose", NO_ANSWER), ("left", LEFT), ("right", RIGHT)]
         self.leads, self.leads_row = choice_row("It leads to the", sides, NO_ANSWER)
         self.shows, self.shows_row = choice_row("It shows", [("choose", NO_ANSWER)], NO_ANSWER)
-        self.bend, self.show_me = button("Bend it so", answered), button("Show the right one", asked_to_show)
+        self.bend, self.show_me = button("Bend it that way", answered), button("Show the right one", asked_to_show)
         self.buttons = widgets.HBox([self.bend, self.show_me], layout=widgets.Layout(grid_gap="6px"))
         self.widgets = (self.asking, self.question, self.leads_row, self.shows_row, self.buttons, self.marked)
         self._asked: object = None
@@ -66,13 +66,13 @@ def _marked_html(readout: BendingReadout, state: BendingState) -> str:
     asked, said = readout.asked, []
     if asked is not None:
         said += [
-            message_html(one.words, "good" if one.right else "warn", "Right" if one.right else "Not so")
+            message_html(one.words, "good" if one.right else "warn", "Right" if one.right else "Not right")
             for one in asked.verdicts
         ]
         if asked.wrong_words:
-            said.append(paragraph(asked.wrong_words, "What comes of it:"))
+            said.append(paragraph(asked.wrong_words, "The result:"))
         if asked.hint:
-            said.append(paragraph(asked.hint, "A hint:"))
+            said.append(paragraph(asked.hint, "Hint:"))
     right, given = readout.score
     if state.asking and given:
         said.append(paragraph(f"First tries: {right} of {given} right."))

@@ -113,8 +113,11 @@ def sequence_label(sequence: BendSequence) -> str:
     return f"{'yes' if sequence.fits else 'no ':<4}{words} {_short_reason(sequence)}".replace(" ", "\u00a0")
 
 
-SEQUENCE_HEAD = "can " + " ".join(f"{place:<18}" for place in ("1st", "2nd", "3rd", "4th")) + " why"
-SEQUENCE_KEY = "Each bend, and after the comma what the hook holds for it."
+SEQUENCE_HEAD = "fit " + " ".join(f"{place:<18}" for place in ("1st", "2nd", "3rd", "4th")) + " why"
+SEQUENCE_KEY = (
+    "After each bend you read what the hook holds for it. At the end you read the least straight that is left, and the "
+    "least room round the arms. If the sequence does not fit, you read the first bend that fails."
+)
 
 
 _PLACES = ("1st", "2nd", "3rd", "4th")
@@ -127,14 +130,14 @@ def _short_reason(sequence: BendSequence) -> str:
             if spare < -1e-6:
                 return f"{place}: {_missing(need, spare)}"
     near = sequence.least_clearance_mm
-    arms = "arms free" if near == float("inf") else f"arms clear by {near:.0f} mm"
+    arms = "arms clear of all" if near == float("inf") else f"arms clear by {near:.0f} mm"
     return f"{sequence.least_straight_mm:.0f} mm left, {arms}"
 
 
 def _missing(need: str, spare: float) -> str:
     if need == FINDER:
-        return "no flat"
-    return f"meets the {need}" if spare == MEETS else f"{need} {spare:.0f} mm"
+        return "no flat to read"
+    return f"an arm meets the {need}" if spare == MEETS else f"{need} lacks {-spare:.0f} mm"
 
 
 def _near(clear: float, thing: str) -> str:

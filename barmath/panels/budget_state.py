@@ -85,10 +85,11 @@ def budget_html(budget: ErrorBudget | None, within: Mapping[str, float]) -> str:
         most = budget.most(tool, within)
         words = "any" if np.isinf(most) else "not enough" if most == 0.0 else f"{most:.2f} {UNITS[tool]}"
         rows.append((tool, f"{budget.errors.of(tool):.2f} {UNITS[tool]}", words))
-    head = ("Off by", "now", "at most, the others as now")
+    head = ("Off by", "now", "at most, if the others do not change")
     return table(rows, head, caption="What each tool may be off by") + paragraph(
         f"Each number is one standard deviation: two bends in three are off by less. At most means that "
-        f"{100 * KEPT_SHARE:.0f} of 100 bars keep the goal. “Not enough”: the other tools alone are too coarse."
+        f"{100 * KEPT_SHARE:.0f} of 100 bars keep the goal. “Not enough” means that the other tools alone are "
+        "too coarse."
     )
 
 

@@ -66,7 +66,7 @@ class HandPanel(FormPanel):
         self.mark = NumberRow("Line at the die", s.mark_mm, 0.0, 1200.0, 1.0)
         self.piece, piece_row = choice_row("Finder on", pieces(s), s.piece)
         self.reading = NumberRow("Finder shows", s.reading_deg, -60.0, 60.0, 0.5, length=False)
-        self.leads, leads_row = choice_row("That leads to the", [("left", LEFT), ("right", RIGHT)], s.leads)
+        self.leads, leads_row = choice_row("It leads to the", [("left", LEFT), ("right", RIGHT)], s.leads)
         self.stop = NumberRow("Stop", s.stop_deg, 1.0, 90.0, 0.5, length=False)
         self.bars = widgets.Checkbox(s.bars, description="The bar beside the one ordered", indent=False)
         self.bind(
@@ -97,7 +97,7 @@ class HandPanel(FormPanel):
             self._show_film(readout.film, readout.failing)
         self.view.bar.says = picture_words(self.state, readout)
         self.said.value = hand_html(self.state, readout)
-        failed = f"it cannot be pulled so: {readout.failing.words}" if readout.failing else ""
+        failed = f"it cannot be pulled like this: {readout.failing.words}" if readout.failing else ""
         self.say(refusal=readout.refusal or failed)
 
     def _show_choices(self) -> None:
@@ -130,7 +130,7 @@ class HandPanel(FormPanel):
         pulls = (*self.state.pulls, self.state.pull(self.shop))
         film, failing = film_of_hand(pulls, self.readout, moving=True)
         if failing is not None:
-            raise BendError(f"it cannot be pulled so: {failing.words}")
+            raise BendError(f"it cannot be pulled like this: {failing.words}")
         self.state = replace(self.state, pulls=pulls, piece=len(pulls) if len(pulls) < PULLS else self.state.piece)
         self.readout = hand_readout(self.shop, self.state)
         with self.writing():

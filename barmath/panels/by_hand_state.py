@@ -164,7 +164,7 @@ def hand_html(state: HandState, readout: HandReadout) -> str:
         heading("What came out"),
         table(rows, ("The bar", "left", "right", "ordered"), caption="The bar that came out, and the bar ordered"),
         paragraph("", "How it shows on the bench:"),
-        bullets(readout.shows or ("nothing that anybody would see: it is the bar ordered",)),
+        bullets(readout.shows or ("nothing that you can see: it is the bar ordered",)),
         paragraph("", "What led there:"),
         bullets(habits),
     ))  # fmt: skip
@@ -173,7 +173,7 @@ def hand_html(state: HandState, readout: HandReadout) -> str:
 def picture_words(state: HandState, readout: HandReadout) -> str:
     """The picture in one sentence, for a screen reader."""
     if readout.made is not None and state.bars:
-        return "The bar that came out, and the ghost of the bar ordered. " + "; ".join(readout.shows)
+        return "The bar that came out, and a pale picture of the bar ordered. " + "; ".join(readout.shows)
     red = f" Red: {readout.failing.words}." if readout.failing else ""
     return f"The tube in the bender for pull {len(state.pulls) + 1}, {counted(len(state.pulls), 'bend')} made.{red}"
 

@@ -55,7 +55,7 @@ class SympyPart(Shell):
         from barmath.derivation.worked_out import derived, proofs
 
         parts = [f"<p>{escape(one.says)}</p>$${one.latex}$$" for one in derived(self.step)]
-        found = {True: "proven. Left less right leaves nothing, for every bar.", False: "not proven."}
+        found = {True: "proven. Left less right is zero for every bar.", False: "not proven."}
         verdicts = [f"<li>{escape(says)}: {found[right]}</li>" for says, right in proofs(self.step).items()]
         parts.append(f'<ul class="barmath">{"".join(verdicts)}</ul>' if verdicts else "")
         tables = [self.table()] if self.table is not None else []

@@ -83,7 +83,7 @@ def mistake_html(readout: MistakeReadout, state: MistakeState) -> str:
             paragraph(f"{mistake.what}.", "What was done:"),
             table(rows, ("The bar", "left", "right"), caption="The two sides of the bar"),
             paragraph("", "How it shows on the bench:"),
-            bullets(outcome.shows or ("nothing that anybody would see",)),
+            bullets(outcome.shows or ("nothing that you can see",)),
             paragraph(f"{outcome.how}.", "Can it be saved?"),
         )
     )

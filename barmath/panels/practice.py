@@ -141,7 +141,7 @@ class PracticePanel(Shell):
     def _finish(self) -> None:
         self._keep(first_try=all(self.firsts.values()) and not self.shown)
         self.finished = True
-        self.say("every step is right; it is kept in your progress. Take another one.")
+        self.say("every step is right, and your progress is kept. Take another one.")
 
     def _keep(self, *, first_try: bool) -> None:
         made, tries = self.exercise, sum(self.honest.values()) + sum(self.far.values())
@@ -192,7 +192,7 @@ def _pictures(made: Exercise) -> str:
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
     own = [one for one in each_once(done) if one.kind == kind]
     first = sum(one.first_try for one in own)
-    so_far = f"Of this kind you have done {len(own)}, {first} of them right at the first try."
+    so_far = f"You have done {len(own)} of this kind, {first} of them right at the first try."
     return f"You are at level {level} of 3. {so_far}"
 
 

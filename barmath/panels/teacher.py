@@ -1,4 +1,4 @@
-"""The panel of a teacher: the class at a glance, the page of it that prints, files put away or deleted."""
+"""The panel of a teacher: the whole class, the page of it that prints, files put away or deleted."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ class TeacherPanel(Shell):
         self.yes, self.no = button("Yes", self._do), button("No", self._leave)
         self.asked = ""
         self.writer = SheetWriter(
-            sheets_folder, self._made, "the page of the class", "class at a glance", to_scale=False, named=False
+            sheets_folder, self._made, "the page of the class", "whole class", to_scale=False, named=False
         )
         lessons = list(lessons_with_bets())
         self.lesson, lesson_row = choice_row("Handout of lesson", lessons, lessons[0])
@@ -140,9 +140,9 @@ def overview_html(overview: ClassOverview) -> str:
         table(rows, ["", *overview.names], caption="Level and exercises of each apprentice"),
         heading("What is hard"),
         table(hard, ["", "right at the first try", "done"], caption="Share right at the first try"),
-        heading("Habits behind wrong answers"),
+        heading("Mistakes behind wrong answers"),
         table(habits, ["mistake", "exercise", "apprentices", "exercises"], words=(0, 1),
-              caption="Habits behind wrong answers") if habits else paragraph("None so far."),
+              caption="Mistakes behind wrong answers") if habits else paragraph("None so far."),
     ]  # fmt: skip
     return "".join(parts)
 

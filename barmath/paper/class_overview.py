@@ -1,4 +1,4 @@
-"""A class at a glance on paper: a table of apprentices and exercises, what is hard, which habits are seen."""
+"""A whole class on paper: a table of apprentices and exercises, what is hard, which habits are seen."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ def overview_pages(overview: ClassOverview, size: str = "A4") -> list[Page]:
 
 def overview_pdf(overview: ClassOverview, size: str = "A4") -> bytes:
     """The pages as one PDF."""
-    return pages_pdf(overview_pages(overview, size), "The class at a glance")
+    return pages_pdf(overview_pages(overview, size), "The whole class on one page")
 
 
 def overview_png(overview: ClassOverview, size: str = "A4", dpi: float = 110.0) -> bytes:
@@ -35,7 +35,7 @@ def _page(overview: ClassOverview, names: tuple[str, ...], size: str) -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     page.text(x, MARGIN_MM + 2.0, "FOR THE TEACHER", 8.0, colour=SOFT)
-    page.text(x, MARGIN_MM + 9.5, "The class at a glance", 15.0, bold=True)
+    page.text(x, MARGIN_MM + 9.5, "The whole class on one page", 15.0, bold=True)
     y = page.paragraph(
         x, MARGIN_MM + 14.5, width,
         "Each cell: the level of the next exercise, then how many are right at the first try, of how many done. "
@@ -78,10 +78,10 @@ def _cell(page: Page, at: Standing | None, left: float, y: float, each: float) -
 
 
 def _habits(page: Page, overview: ClassOverview, x: float, y: float, width: float) -> float:
-    page.text(x, y, "Habits behind wrong answers", 11.0, bold=True)
+    page.text(x, y, "Mistakes behind wrong answers", 11.0, bold=True)
     y += 5.0
     if not overview.habits:
-        page.text(x, y, "No wrong answer so far that a habit explains.", 8.0)
+        page.text(x, y, "No wrong answer so far has a usual mistake behind it.", 8.0)
     lesson = {kind.name: kind.lesson for kind in KINDS}
     for one in overview.habits[:MOST_HABITS]:
         who = f"{one.apprentices} of {len(overview.names)}"

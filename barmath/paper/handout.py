@@ -107,7 +107,7 @@ def _question_page(lesson: str, size: str) -> Page:
 
 
 def _answer_page(lesson: str, size: str) -> Page:
-    small = "For the teacher. Below each answer: a wrong bet, and the habit that leads there"
+    small = "For the teacher. Below each answer: a wrong bet, and the usual mistake behind it"
     page, top = _head(size, small, f"Lesson {lesson}: the answers")
     bets = [bet_of(lesson, name) for name in bets_on_paper(lesson)]
     _fill(page, top, lambda points: [_answered(*one, points) for one in enumerate(bets, 1)], ruled=False)

@@ -185,7 +185,7 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             *at_last(level, lowest_rise(radii[2], sums[2], bend, "What is the lowest rise of die C?")),
         ),
         (
-            *(f"{name}: from {low:.1f} to {high:.1f} mm{'' if fit else ', which leaves this order out'}."
+            *(f"{name}: from {low:.1f} to {high:.1f} mm{'' if fit else ', which does not include this order'}."
               for name, (low, high), fit in zip(names, windows, fits, strict=True)),
             f"Lowest of die B: 2 x {sums[1]} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f} = "
             f"{lowest:.1f} mm.",

@@ -1,4 +1,4 @@
-"""A class at a glance from its progress files: how far each is, what is hard, which habits are seen."""
+"""A whole class from its progress files: how far each is, what is hard, which habits are seen."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class HabitCount(NamedTuple):
 
 
 class ClassOverview(NamedTuple):
-    """A class at a glance.
+    """A whole class, from its progress files.
 
     Attributes
     ----------

@@ -50,7 +50,7 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             choice(ESTIMATE, f"At the {side} outer bend: which way must the clamp flat go, away from the bender?",
                    ways[side], {ways[far]: "you look at the number on the finder, not at the slope of the flat"},
                    WAYS, _KNOWN + _TURNS),
-            numeric(COMPUTE, "Somebody slopes it the wrong way for one of the two grips. By how many degrees do the "
+            numeric(COMPUTE, "Somebody lets it slope the wrong way for one of the grips. By how many degrees do the "
                     "sweeps of the two grips differ?", "deg", 2.0 * sweep, 0.3, (0.0, 180.0), (
                 (sweep, "you think that the wrong grip comes out straight, but it points forward"),
                 (0.0, "you think that the slope makes no difference"),

@@ -10,7 +10,7 @@ from barmath.practice.exercise import Exercise
 from barmath.practice.scene import LEVELS, dice
 
 KINDS_IN_INCHES = {"marks", "rise", "die", "slip", "cope", "hands"}
-ANSWER = "Lengths are in inches here. Answer in mm, or write the letters in after a number in inches."
+ANSWER = 'Lengths are in inches here. Answer in mm. For an answer in inches, write "in" after the number.'
 
 
 def in_inches(made: Exercise) -> Exercise:

@@ -83,7 +83,7 @@ def test_springback_forgotten_leaves_every_bend_short_by_its_share():
     out = outcome(NO_SPRINGBACK, 0)
     np.testing.assert_allclose(out.bends.bends_deg, 25.0 * (1.0 - SPRINGBACK.ratio), atol=1e-9)
     assert out.saved
-    assert out.how.startswith(f"yes: bends tweaked by up to {25.0 * SPRINGBACK.ratio:.1f} deg")
+    assert out.how.startswith(f"yes: tweak its bends by up to {25.0 * SPRINGBACK.ratio:.1f} deg")
 
 
 def test_the_slack_of_the_hook_rolls_the_tube_by_as_much():

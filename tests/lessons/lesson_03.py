@@ -27,7 +27,7 @@ def said() -> Iterator[str]:
     yield (
         f"rise {ORDER.rise_mm:.0f} mm with the risers upright, backsweep {ORDER.backsweep_deg:.0f} degrees, width "
         f"{ORDER.width_mm:.0f} mm, {ORDER.controls_mm:.0f} mm of grip for the controls, clamp flat "
-        f"{ORDER.clamp_flat_mm:.0f} mm. Its bends are of {BEND_DEG:.0f} degrees"
+        f"{ORDER.clamp_flat_mm:.0f} mm. Its bends are {BEND_DEG:.0f} degrees"
     )
     yield from _half_bar()
     yield from _windows()

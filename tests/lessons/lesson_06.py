@@ -16,7 +16,7 @@ STOP_DEG, WIDEST_MM = 31.0, 152.4
 
 def said() -> Iterator[str]:
     bend = f"{BEND_DEG:.0f}"
-    yield f"{bend} on the stop keeps {bend} (1 − k)"
+    yield f"a stop of {bend} keeps {bend} (1 − k)"
     yield f"What would you set the stop to for {bend} degrees?"
     low, usual, high = (
         stress / PSI / 1e3

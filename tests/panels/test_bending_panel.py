@@ -187,7 +187,7 @@ def test_a_wrong_answer_is_bent_to_its_end_and_a_hint_comes_before_the_right_one
     assert panel.view.bar.order[1:] == [0.0, pytest.approx(wrong.length_s, abs=0.02)]  # it plays to its end
     assert not np.allclose(list(things(panel)["tube"].vertices.values())[-1], list(shown.values())[-1])
     assert "one riser stands up and the other hangs down" in panel.questions.marked.value
-    assert "A hint:" in panel.questions.marked.value
+    assert "Hint:" in panel.questions.marked.value
     assert "leads to the left" not in panel.questions.marked.value  # not given away
     assert panel.questions.show_me.layout.display is None
     answer(panel, LEFT, "0.0")
@@ -442,4 +442,4 @@ def test_beside_each_sequence_is_why_in_short(panel):
         assert ("mm left, arms " in label) == sequence.fits
     panel.ordered.rise.value = 72.0
     usual = panel.plan.sequences.options[panel.plan.sequences.value + 1][0].replace("\u00a0", " ")
-    assert "3rd: hook -4 mm" in usual
+    assert "3rd: hook lacks 4 mm" in usual

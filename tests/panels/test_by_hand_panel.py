@@ -143,7 +143,7 @@ def test_what_cannot_be_pulled_is_red_and_is_not_pulled(shop):
     assert "the hook has 61 of 65 mm" in panel.message.value
     panel.pull.click()
     assert len(panel.state.pulls) == 2
-    assert "it cannot be pulled so: the hook has 61 of 65 mm" in panel.message.value
+    assert "it cannot be pulled like this: the hook has 61 of 65 mm" in panel.message.value
 
 
 def test_a_reading_that_no_roll_shows_is_said(panel):

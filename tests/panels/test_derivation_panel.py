@@ -39,7 +39,7 @@ def test_what_sympy_worked_out_is_shown_with_its_proofs():
     part.ask.click()
     shown = words(part.box)
     assert "$$" in shown
-    assert shown.count("proven. Left less right leaves nothing") == 3
+    assert shown.count("proven. Left less right is zero") == 3
     assert FAULT not in shown
 
 

@@ -171,7 +171,7 @@ def outcome(bet: Bet, given: str) -> Outcome:
 
 def _said(question: Question, given: str, off: float | None) -> str:
     if off is None:
-        return f"You bet: {given}. It is: {question.answer}."
+        return f"You bet: {given}. The answer: {question.answer}."
     own = float(question.answer) + off
     return f"You bet {_with_unit(own, question)}. It is {_with_unit(float(question.answer), question)}."
 
@@ -200,5 +200,5 @@ def answer_words(bet: Bet) -> str:
     if bet.line is not None:
         return f"It is {', '.join(f'{height:.0f}' for height in bet.line.answer)} {bet.line.height_unit}."
     if bet.question.choices:
-        return f"It is: {answer_text(bet.question)}."
+        return f"The answer: {answer_text(bet.question)}."
     return f"It is {_with_unit(float(bet.question.answer), bet.question)}."

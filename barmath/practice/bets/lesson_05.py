@@ -27,14 +27,14 @@ GRIPS = "inner bends first, then grips in the hook"
 
 def turned_book() -> Bet:
     """Whether two turns can be exchanged."""
-    ways = ("yes, the same two turns were made", "no, it ends up another way")
+    ways = ("yes, the same two turns were made", "no, it is in another position")
     why = (
         "If you swap two turns about lines that are fixed in the room, the result changes. The second turn finds the "
         "book in another position. In mathematics such turns *do not commute*. Multiply the two tables of numbers in "
         "both sequences, and you get two different tables."
     )
     others = {ways[0]: "you think that turns add up like lengths"}
-    text = "You roll the book, then swing it. Then you start again, and swing first. Does it end up the same way?"
+    text = "You roll the book, then swing it. Then you start again, and swing first. Is it in the same position?"
     return choice_bet(text, ways[1], others, ways, why)
 
 
