@@ -89,8 +89,7 @@ class Limit:
     @property
     def broken(self) -> np.ndarray:
         """True where the margin is below 0 (by more than rounding) or there is no bar."""
-        short = np.asarray(self.margin) < -ROUNDING
-        return short if self.no_bar is False else short | self.no_bar
+        return (np.asarray(self.margin) < -ROUNDING) | self.no_bar
 
     def sentence(self, place: int | tuple[int, ...] = ()) -> str:
         """The refusal or warning in words, for one place of the arrays."""

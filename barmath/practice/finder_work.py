@@ -25,7 +25,7 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     order, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     turns = rng.choice(("left", "right")) if level == 3 else "left"
     plan = rng.choice((USUAL, GRIPS)) if level > 1 else USUAL
-    die, bender = Die(float(recipe.radius_mm)), Bender(turns=turns, hook_mm=20.0, follower_mm=20.0)
+    die, bender = Die(float(recipe.radius_mm)), Bender(turns=turns)
     outer = [
         step for step in bench_steps(recipe, _SPRINGBACK, die, bender, holds=PLANS[plan]) if step.bend == "outer"
     ]  # fmt: skip

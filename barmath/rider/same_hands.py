@@ -251,8 +251,6 @@ def _every_bar(wanted: HandsWanted, bends_deg: BendPair, radius: float) -> _Bars
 
     inner, outer = (np.asarray(bend) * RADIAN for bend in bends_deg)
     pair, below, above = _brackets(wanted, inner, outer, radius)
-    if not pair.size:
-        return _Bars(pair, *(np.zeros(0) for _ in _Bars._fields[1:]))
     a, b = inner[pair], outer[pair]
 
     def left_over(psi: Array, a: Array, b: Array) -> Array:

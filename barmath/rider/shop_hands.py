@@ -96,8 +96,6 @@ def _on_die(shop: Shop, tube: Tube, die: Die, asked: HandsWanted) -> list[ShopHa
     pairs = BendPair(*stop_pairs_deg(np.asarray(shop.stop_bends_deg), two_stops=True))
     recipes = recipes_that_keep(wanted, pairs, float(springback.finished_radius_mm))
     recipes = _some(recipes, _can_be_ordered(recipes))  # first: the limits refuse what no order may ask for
-    if not np.size(recipes.straight_mm):
-        return []
     broken = [limit.broken for limit in _limits(shop, tube, die, recipes, wanted.controls_mm) if limit.refuses]
     every = np.broadcast_arrays(*astuple(_some(recipes, ~np.any(np.broadcast_arrays(*broken), axis=0))))
     found = []

@@ -199,3 +199,26 @@ def test_an_arm_in_the_table_is_red_with_how_deep_it_is_in_it():
     for one in met:
         assert one.end_mm[2] == pytest.approx(-40.0)
         assert one.words.endswith(f"{one.end_mm[2] - one.start_mm[2]:.0f} mm too low")
+
+
+def test_a_short_follower_is_shown_from_where_the_tube_ends_to_where_it_should():
+    short = bends_from_recipe(Recipe(60.0, 30.0, 80.0, 28.9, 30.0, 25.0, 105.0))
+    order = bend_sequence(short, USUAL_HOLDS, SETUP)
+    made = made_so_far(USUAL_HOLDS)
+    found = [failing_of_station(one, short, made[step], SETUP) for step, one in enumerate(order.stations)]
+    (failing, *_) = [one for one in found if one is not None and one.part == "follower"]
+    assert failing.words == "the follower has 25 of 40 mm"
+    arc = 105.0 * np.deg2rad(30.0)
+    assert failing.start_mm == pytest.approx((arc + 25.0, 0.0, 0.0))
+    assert failing.end_mm == pytest.approx((arc + 40.0, 0.0, 0.0))
+
+
+def test_where_no_length_is_missing_none_is_drawn():
+    # a bent arm between two bends is shorter than the foot of the finder
+    setup = replace(SETUP, bender=replace(BENDER, finder_foot_mm=400.0))
+    bends = bends_from_recipe(EQUAL)
+    made, order = made_so_far(USUAL_HOLDS), bend_sequence(bends, USUAL_HOLDS, setup)
+    found = [failing_of_station(one, bends, made[step], setup) for step, one in enumerate(order.stations)]
+    sits = [one for one in found if one is not None and one.part == "angle finder"]
+    assert sits
+    assert all(one.start_mm == one.end_mm == (0.0, 0.0, 0.0) for one in sits)

@@ -234,3 +234,14 @@ def test_each_mark_is_the_end_of_its_arc_at_the_hook(holds):
     }  # fmt: skip
     for step in bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds):
         assert step.mark_mm == pytest.approx(ends[step.bend, step.held], abs=LENGTH_MM)
+
+
+@pytest.mark.parametrize("holds", PLANS[::5])
+def test_the_sweep_is_set_by_an_outer_bend_whose_own_inner_bend_is_made(holds):
+    # in these plans the inner bends may come later: the reading then sets no sweep, and no sweep is spoken of
+    made = set()
+    for step, hold in zip(bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds), holds, strict=True):
+        own = {0: 1, 3: 2}.get(hold.number)  # left outer and left inner, right outer and right inner
+        sets = own in made and step.read_straight == "clamp flat"
+        assert ("this grip would have" in words_of(step)) == sets, (step.title, made)
+        made.add(hold.number)

@@ -288,3 +288,9 @@ def test_a_chance_below_one_in_a_hundred_is_not_said_as_none_of_a_hundred():
     assert "at least 73" in after_words(0.739)
     assert "too few" in after_words(0.009)
     assert "at least 0" not in after_words(0.0)
+
+
+def test_a_twist_of_more_than_3_deg_is_never_turned_back():
+    # 3 deg: common practice, no source
+    parts = off_by(0, 0, 0, 0, 0, 0, 3.2)
+    assert not any(tweak.part == "twist" and abs(tweak.by_deg) > 3.0 for tweak in advised(parts, times=4).tweaks)

@@ -701,6 +701,29 @@ def test_a_worked_bar_puts_its_numbers_into_any_form(seven):
     close(seven.value(inverse.ordered_direction()), seven.value(forward.grip_direction()))
 
 
+TWO_SIDED = [
+    inverse.total_turn, inverse.equal_bends_roll, inverse.two_bends_turn, inverse.two_bends_roll,
+    inverse.upright_condition, inverse.two_bends_upright_condition, inverse.upright_roll,
+    inverse.two_bends_upright_roll, inverse.straight_and_grip, inverse.two_bends_least_outer,
+    inverse.upright_least_bend, inverse.upright_most_backsweep, forward.clamp_reading,
+]  # fmt: skip
+LIMITS = {inverse.two_bends_least_outer, inverse.upright_least_bend, inverse.upright_most_backsweep}
+"""Forms of the bar at the limit of what its bend can do; the others hold for every bar."""
+
+
+@pytest.mark.parametrize("derived", TWO_SIDED, ids=lambda derived: derived.__name__)
+def test_both_sides_of_a_derived_equation_are_one_number_for_a_bar(seven, derived):
+    bar = seven
+    if derived in LIMITS:  # at the least bend the sine of the roll less the lean is 1
+        least = float(least_bend_deg(Order(rise_mm=78, backsweep_deg=12, width_mm=780)))
+        lean = np.tan(np.deg2rad(12.0)) * np.sin(np.deg2rad(least))
+        roll = 90.0 + np.rad2deg(np.arctan(lean))
+        bar = WorkedBar(replace(seven.recipe, inner_bend_deg=least, outer_bend_deg=least, roll_deg=float(roll)))
+    found = derived()
+    for one in found if isinstance(found, tuple) else (found,):
+        close(bar.value(one.left), bar.value(one.right))
+
+
 def test_the_drawn_centre_line_passes_through_the_derived_points(seven):
     pieces = seven.centre_line()
     assert [piece.is_bend for piece in pieces] == [False, True, False, True, False]

@@ -169,3 +169,8 @@ def test_a_broken_list_of_orders_names_the_line(text, sentence):
     with pytest.raises(BendError) as refusal:
         orders_from_toml(text, "orders")
     assert str(refusal.value).startswith(sentence)
+
+
+def test_an_array_of_stock_lengths_is_refused_because_a_rack_has_one_longest_tube():
+    with pytest.raises(BendError, match="stock"):
+        makeable([ORDER], TUBE, [Die(88.9)], [25.0], np.array([900.0, 1000.0]))

@@ -17,7 +17,7 @@ from barmath import BendError, Order
 from barmath.records import record_file
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.record import Imported, Record
-from barmath.records.record_entry import BAR, BEND, readable
+from barmath.records.record_entry import BAR, BEND, content, readable
 from barmath.records.record_file import APPLICATION, FORMAT, database_uri
 from barmath.refusal import checked_day, remedy_first
 
@@ -620,3 +620,37 @@ def test_a_path_with_two_slashes_before_it_opens_as_the_one_with_one(tmp_path, n
     with sqlite3.connect(uri, uri=True) as file:
         assert file.execute("select count(*) from entry").fetchone() == (1,)
     file.close()
+
+
+OTHER_ORDERS = [
+    {"rise_mm": 79.0}, {"backsweep_deg": 13.0}, {"width_mm": 781.0}, {"upsweep_deg": 2.0}, {"clamp_flat_mm": 60.0},
+    {"controls_mm": 170.0},
+]  # fmt: skip
+OTHER_BARS = [
+    {"name": "order 8"}, {"date": "2026-03-15"}, {"batch": "autumn"}, {"inner_mark_mm": 65.0}, {"notes": ""},
+    {"readings": {"rise_left": 77.6}}, {"outer_stop_deg": None}, {"readings": {}},
+]  # fmt: skip
+
+
+def test_two_entries_that_differ_in_anything_are_two_and_equal_ones_are_one():
+    others = [replace(BAR_7, order=replace(BAR_7.order, **change)) for change in OTHER_ORDERS]
+    others += [replace(BAR_7, **change) for change in OTHER_BARS]
+    known = {content(entry) for entry in (BAR_7, BEND_30, replace(BEND_30, shift_mm=1.6), *others)}
+    assert len(known) == 3 + len(others)
+    assert content(replace(BAR_7)) == content(BAR_7)
+    fifteen_figures = replace(BAR_7, inner_mark_mm=64.9 + 1e-13, order=replace(BAR_7.order, rise_mm=78.0 + 1e-13))
+    assert content(fifteen_figures) == content(BAR_7)
+
+
+def test_what_a_later_version_adds_changes_nothing_where_it_is_as_usual(monkeypatch):
+    # as if clamp flat and batch had come with a later version: entries without them are known as before
+    bare = replace(BAR_7, batch="", order=Order(78.0, 12.0, 780.0))
+    written = []
+    monkeypatch.setattr("barmath.records.record_entry.digest", lambda kind, body: written.append((kind, body)))
+    content(bare)
+    ((kind, body),) = written
+    known = json.loads(body)
+    assert kind == BAR
+    assert known["order"] == {"rise_mm": 78.0, "backsweep_deg": 12.0, "width_mm": 780.0}
+    assert "batch" not in known
+    assert known["name"] == "order 7"

@@ -370,3 +370,8 @@ def test_a_bar_made_by_the_inner_bend_has_hands_too():
     free = recipe_from_inner_bend(Order(70.0, 10.0, 760.0, 4.0), 89.0, 30.0, 5.0)
     hand = hand_from_recipe(free, STEM, 0.0)
     assert (hand.out_mm, hand.backsweep_deg, hand.upsweep_deg) == pytest.approx((380.0, 10.0, 4.0))
+
+
+def test_the_usual_stem_is_50_mm_square_to_an_axis_at_65_deg():
+    # 50 sin 65 forward, 50 cos 65 up; a usual mountain bike, common practice, no source
+    assert Stem().clamp_mm() == pytest.approx((45.31539, 21.13091), abs=1e-5)

@@ -35,6 +35,7 @@ from barmath.strength.braced import Chain, crossbar_on_risers
 from barmath.strength.load_cases import (
     FATIGUE_IN_PHASE,
     FATIGUE_OUT_OF_PHASE,
+    FROM_END_MM,
     LATERAL,
     LOAD_CASES,
     SCREENED_ONLY,
@@ -488,3 +489,8 @@ def test_the_top_of_the_screen_says_that_its_loads_are_a_mountain_bike_s_and_wha
     panel = StrengthPanel(shop_from_file(DEMO))
     assert "mountain bike" in panel.box.children[1].value
     assert "flatten under the load" in panel.said.value
+
+
+def test_a_grip_that_just_reaches_the_load_of_the_standard_is_checked():
+    assert FROM_END_MM == 50.0  # ISO 4210-5, 4.3 and 4.9
+    assert loaded_bar(replace(RECIPE, grip_mm=FROM_END_MM), TUBE, LATERAL).right.moments_nm.size > 0
