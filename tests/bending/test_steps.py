@@ -237,7 +237,7 @@ def test_each_mark_is_the_end_of_its_arc_at_the_hook(holds):
 
 
 @pytest.mark.parametrize("holds", PLANS[::5])
-def test_the_sweep_is_set_by_an_outer_bend_whose_own_inner_bend_is_made(holds):
+def test_an_outer_bend_sets_the_sweep_once_the_inner_bend_of_its_side_is_made(holds):
     # in these plans the inner bends may come later: the reading then sets no sweep, and no sweep is spoken of
     made = set()
     for step, hold in zip(bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds), holds, strict=True):

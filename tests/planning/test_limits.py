@@ -194,14 +194,14 @@ def test_a_die_smaller_than_the_tube_has_no_limits_to_tell():
         limits_from_recipe(recipe_from_order(ORDER, RADIUS, BEND), ORDER, TUBE, Die(11.0))
 
 
-def test_a_length_of_the_shop_is_said_as_it_is_in_its_file_and_an_angle_to_a_tenth():
+def test_a_length_from_the_shop_file_keeps_three_decimals_and_an_angle_one():
     die = replace(DIE, least_straight_mm=65.125, largest_bend_deg=27.96)
     limits = by_key(limits_for(die=die, straight_mm=48.5))
     assert limits["straight"].sentence().startswith("straight between bends must be at least 65.125 mm,")
     assert limits["stop"].sentence().startswith("stop must be at most 27.9 deg,")
 
 
-def test_where_there_is_no_bar_at_all_the_limit_is_broken_whatever_its_margin():
+def test_without_a_bar_the_limit_is_broken_with_any_margin():
     limit = by_key(limits_for())["straight"]
     assert not limit.broken
     assert replace(limit, no_bar=True).broken
