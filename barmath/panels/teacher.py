@@ -123,7 +123,7 @@ class TeacherPanel(Shell):
 def overview_html(overview: ClassOverview) -> str:
     """The tables of a class: how far each apprentice is, what is hard, and which habits are seen."""
     if not overview.names:
-        return paragraph("No progress file is in this folder yet. It comes with the first exercise that is finished.")
+        return paragraph("No progress file is in this folder yet. It is made when somebody finishes an exercise.")
     kinds = [kind for kind in KINDS if kind.name in overview.whole]
     rows = [
         [f"{kind.lesson} {kind.words}", *(_cell(overview, name, kind.name) for name in overview.names)]
@@ -136,7 +136,7 @@ def overview_html(overview: ClassOverview) -> str:
               for one in overview.habits[:MOST_HABITS]]  # fmt: skip
     parts = [
         heading("How far each apprentice is"),
-        paragraph("Level of the next exercise, then right at the first try of all that are done."),
+        paragraph("A cell with 2: 3/5 means: the next exercise is of level 2, and 3 of 5 were right at the first try."),
         table(rows, ["", *overview.names], caption="Level and exercises of each apprentice"),
         heading("What is hard"),
         table(hard, ["", "right at the first try", "done"], caption="Share right at the first try"),

@@ -38,8 +38,8 @@ def _page(overview: ClassOverview, names: tuple[str, ...], size: str) -> Page:
     page.text(x, MARGIN_MM + 9.5, "The whole class on one page", 15.0, bold=True)
     y = page.paragraph(
         x, MARGIN_MM + 14.5, width,
-        "Each cell: the level of the next exercise, then how many are right at the first try, of how many done. "
-        "Shaded: less than half are right at the first try.", 7.5,
+        "A cell with 2 and 3/5 means: the next exercise is of level 2, and 3 of 5 exercises were right at the first "
+        "try. A cell is shaded if less than half were right at the first try.", 7.5,
     )  # fmt: skip
     y = _table(page, overview, names, x, y + _NAMES - 2.0, width)
     y = _habits(page, overview, x, y + 8.0, width)

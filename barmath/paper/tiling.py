@@ -112,7 +112,8 @@ def draw_marks(page: Page, tile: Tile, name: str) -> None:
         page.text(x + 1.0, y - 1.0, str(number), 6.0)
         page.axes.texts[-1].set_zorder(7.0)
     how = (
-        "Cut along the solid line. Glue that edge on the dashed line of the sheet beside or above: equal crosses meet."
+        "Cut along the solid line. Glue that edge on the dashed line of the sheet beside or above. "
+        "Equal crosses must meet."
     )
     words = shortened(f"{one_line(name)[:30]}, {tile.words}. {how}", wide, 6.0)
     page.text(left + wide, top + tall + 5.0, words, 6.0, align="right")

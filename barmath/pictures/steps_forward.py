@@ -84,7 +84,7 @@ def _roll(recipe: Recipe) -> StepPicture:
         Label("undoes the inner bend", (-78.0, -UNIT_MM)), Label("m", near(tip, 12.0, 0.0)),
         Label("φ", (15.0, -56.0)), Label("sin φ", (tip[0] / 2 + 4.0, tip[1] - 9.0)),
     )  # fmt: skip
-    words = "Looking along the riser: the roll φ turns the direction m from undoing the inner bend toward the back."
+    words = "You look along the riser. Without roll, m undoes the inner bend. The roll φ turns m toward the back."
     return StepPicture(Sketch(strokes, labels), words)
 
 

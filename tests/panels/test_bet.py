@@ -95,6 +95,7 @@ def test_each_bet_answers_right_habit_nearly_and_nonsense(lesson, name):
         assert wrong.taken
         assert not wrong.right
         assert words in wrong.words
+        assert words.startswith("you "), "a mistake is said with the one who makes it"
     if not question.choices and bet.line is None:
         beside = question.answer + 2.0 * question.tolerance
         if beside <= question.high:

@@ -61,6 +61,7 @@ def test_over_many_seeds_every_answer_is_judged_as_it_should_be(name):
                 assert verdict.honest, (seed, question.text, habit)
                 assert not verdict.right, (seed, question.text, habit)
                 assert verdict.habit == habit.words, (seed, question.text, habit)
+                assert habit.words.startswith("you "), "a mistake is said with the one who makes it"
             without_habit += question.step != ESTIMATE and not question.habits
     assert without_habit == 0
 
@@ -313,6 +314,7 @@ def test_three_hints_name_the_rule_the_formula_and_the_sum_that_gives_the_answer
                 continue
             hints = question.hints(1)
             assert len(hints) == 3, question.text
+            assert re.fullmatch(r"(?:[A-Z]|r and R are ).*[.?]", hints[0]), "a hint is a sentence"
             bare = re.escape(f"{question.answer:.1f}")
             assert not any(re.search(rf"(?<![\d.]){bare}(?![\d.])", hint) for hint in hints[:2])
             if (name, place) not in WORDS_ONLY:
