@@ -276,7 +276,7 @@ def shows_on_the_bench(
 def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
     angles = np.abs(out.bends_deg - wanted.bends_deg)
     rolls = (out.rolls_deg - wanted.rolls_deg)[1:]
-    rolls = np.abs(rolls - 360.0 * np.round(rolls / 360.0))  # a whole turn is no turn
+    rolls = np.abs(rolls - 360.0 * np.round(rolls / 360.0)).round(9)  # a whole turn is no turn; 151.1 - 148.1 is 3
     moved = np.abs(_places_mm(out) - _places_mm(wanted))
     if moved.max() > SHOWS_MM:
         return False, (

@@ -1,5 +1,7 @@
 """The usual mistakes: the bar that comes out, how it shows, and whether it can be saved."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -19,7 +21,10 @@ from barmath.bending.mistakes import (
     outcome_of_mistake,
     rock_of_risers_mm,
 )
+from barmath.shop.order_seven import DIE as SHOP_DIE
+from barmath.shop.order_seven import TUBE, order_seven_recipe
 from barmath.shop.setup import Setup
+from barmath.shop.tolerance import MOST_TWIST_DEG
 from barmath.space.centerline import bends_from_recipe
 
 DIE = Die(88.9)
@@ -84,6 +89,14 @@ def test_springback_forgotten_leaves_every_bend_short_by_its_share():
     np.testing.assert_allclose(out.bends.bends_deg, 25.0 * (1.0 - SPRINGBACK.ratio), atol=1e-9)
     assert out.saved
     assert out.how.startswith(f"yes: tweak its bends by up to {25.0 * SPRINGBACK.ratio:.1f} deg")
+
+
+def test_a_twist_of_just_the_most_that_can_be_taken_out_is_saved_at_every_step():
+    bends = bends_from_recipe(replace(order_seven_recipe(), roll_deg=28.9))
+    setup = Setup(TUBE.outside_diameter_mm, SHOP_DIE, springback_of(TUBE, SHOP_DIE), NO_STAND)
+    for step in (1, 2, 3):  # the rolls are sums: 151.1 - 148.1 is not quite 3
+        out = outcome_of_mistake(SLACK, step, bends, USUAL_HOLDS, setup, slack_deg=MOST_TWIST_DEG)
+        assert out.saved, step
 
 
 def test_the_slack_of_the_hook_rolls_the_tube_by_as_much():
