@@ -203,7 +203,7 @@ def _roll_habit(got: Setting, right: Setting, flats: tuple) -> str:
     if right.read_on is None:
         return ""
     if got.read_on is None:
-        return "nothing was read: the roll was left to chance"
+        return "nothing was read, so the roll was a guess"
     own = next((flat for flat in flats if flat.straight <= got.read_on <= flat.last), None)
     if own is None:
         return "the finder was on a flat that shows nothing"
@@ -211,11 +211,11 @@ def _roll_habit(got: Setting, right: Setting, flats: tuple) -> str:
     if same and side:
         return ""
     if own.straight != right.read_on and abs(got.reading_deg - right.reading_deg) <= ALIKE_DEG:
-        return "the reading was right, but on another flat than the one it belongs to"
+        return "the reading was right, but the finder was on the wrong flat"
     if same:
         return "the tube was flipped: the reading was right, and the flat led to the wrong side"
     turned = abs(got.reading_deg + own.reading_deg) <= ALIKE_DEG
-    words = "the sign of the reading was turned over: the flat climbed where it should fall, or the other way round"
+    words = "the sign of the reading was wrong: the flat climbed where it should fall, or the other way round"
     return (
         (words if turned else f"the finder showed {abs(got.reading_deg):.1f} instead of {abs(own.reading_deg):.1f} deg")
         + ("" if side else ", and the flat led to the wrong side")

@@ -77,7 +77,7 @@ def reading_choices(step: Step, recipe: Recipe) -> tuple[str, ...]:
 
 def question(step: Step) -> str:
     """What is asked before a step is shown."""
-    return f"The {step.hold}. To which side must the {step.read_on} lead, and what must it show?"
+    return f"You have the {step.hold}. To which side must the {step.read_on} lead? What must the finder on it show?"
 
 
 def hint_words(step: Step, recipe: Recipe) -> str:
@@ -127,11 +127,12 @@ def _verdicts(step: Step, answer: tuple[str, str], recipe: Recipe) -> tuple[Verd
 
 def _habit(shows: str, wanted: str, recipe: Recipe) -> str:
     habits = {
-        f"{recipe.inner_bend_deg:.1f}": "you took the bend itself: the flat shows only what of it is out of level",
+        f"{recipe.inner_bend_deg:.1f}": "you took the bend itself: the flat shows only the part of it "
+        "that is out of level",
         f"{abs(recipe.roll_deg):.1f}": "you took the roll between the bend planes: the flat shows the sine of the bend "
         "times the sine of the roll",
         "0.0": "level would put both bends into one plane",
-        f"{2.0 * float(wanted):.1f}": "you took it twice",
+        f"{2.0 * float(wanted):.1f}": "you took the reading twice",
     }
     return habits.get(shows, f"{shows} deg is not what it must show")
 
@@ -153,4 +154,4 @@ def _wrong(
         return None, f"It cannot be bent like that. {refusal}."
     got, meant = (two_sides_from_bends(one, float(recipe.stem_roll_deg)) for one in (out, bends))
     shows_on_bar = shows_on_the_bench(out, bends, got, meant)
-    return film, f"With the later bends right, this bar comes out: {'; '.join(shows_on_bar) or 'the one ordered'}."
+    return film, f"If the later bends are right, this bar comes out: {'; '.join(shows_on_bar) or 'the one ordered'}."

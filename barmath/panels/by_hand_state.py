@@ -159,7 +159,7 @@ def hand_html(state: HandState, readout: HandReadout) -> str:
         for name, field in (("Rise, mm", "rise_mm"), ("Backsweep, deg", "backsweep_deg"),
                             ("Upsweep, deg", "upsweep_deg"), ("Half width, mm", "half_width_mm"))
     ]  # fmt: skip
-    habits = readout.habits or ("everything was set as the bar asks for",)
+    habits = readout.habits or ("everything was set as the bar needs",)
     return "".join((
         heading("What came out"),
         table(rows, ("The bar", "left", "right", "ordered"), caption="The bar that came out, and the bar ordered"),

@@ -107,7 +107,7 @@ def _flats(bends, step):
 
 HABITS = {
     "flipped": "the tube was flipped",
-    "sign": "the sign of the reading was turned over",
+    "sign": "the sign of the reading was wrong",
     "wrong mark": "the wrong end of the arc was at the die",
     "no springback": "springback was forgotten",
     "swapped": "inner and outer stop were swapped",

@@ -64,14 +64,14 @@ def test_all_steps_right_come_to_the_bar_ordered_within_what_the_boxes_show(pane
         got, wanted = (getattr(sides, field) for sides in (panel.readout.sides, panel.readout.ordered))
         np.testing.assert_allclose(got, wanted, atol=0.15)  # marks, stops and readings are set to a tenth
     assert panel.readout.habits == ()
-    assert "everything was set as the bar asks for" in panel.said.value
+    assert "everything was set as the bar needs" in panel.said.value
 
 
 @pytest.mark.parametrize(
     ("mistake", "step", "changed", "habit"),
     [
         (FLIPPED, 1, flipped, "the tube was flipped"),
-        (SIGN, 3, sign, "the sign of the reading was turned over"),
+        (SIGN, 3, sign, "the sign of the reading was wrong"),
         (WRONG_MARK, 2, wrong_mark, "the wrong end of the arc was at the die"),
         (NO_SPRINGBACK, 0, no_springback, "springback was forgotten"),
     ],
