@@ -130,7 +130,7 @@ def level_rise() -> Bet:
     """The rise with the grips level."""
     rise = float(shape_from_recipe(grips_level(RECIPE)).rise_mm)
     why = (
-        "The tops of the risers go back, and what leans is lower. One and the same tube has two rises, "
+        "The tops of the risers go back, and a bar that leans is lower. One and the same tube has two rises, "
         f"{ORDER.rise_mm:.0f} and {rise:.0f} mm. So say which is meant wherever a rise is written: with the *risers "
         "upright*, or with the *grips level*."
     )

@@ -97,7 +97,7 @@ def end_of_green() -> Bet:
     ends, usual = _sweep_of_upsweep(20.0), _sweep_of_upsweep(BEND_DEG)
     why = (
         f"The green ends at {ends:.1f} degrees. There the upsweep reaches {most:.0f} degrees, the most that is "
-        f"accepted where none is ordered. The tube could go on to {quarter:.1f} degrees. There the roll comes to 90 "
+        f"accepted if none is ordered. The tube could go on to {quarter:.1f} degrees. There the roll comes to 90 "
         "degrees, a quarter turn, and a longer straight no longer lifts the bar. With bends of "
         f"{BEND_DEG:.0f} degrees the green ends for the same reason, at {usual:.0f} degrees."
     )

@@ -88,7 +88,7 @@ def largest_reading() -> Bet:
     """The largest reading that a flat can show."""
     why = (
         f"When the flat is upright, *φ* = 90°, it shows its own angle, {BEND_DEG:.0f} degrees. There the reading "
-        "hardly changes however the tube is turned. So a flat shows the roll well when it is nearly level. It shows "
+        "hardly changes when you turn the tube. So a flat shows the roll well when it is nearly level. It shows "
         f"nothing when it is at its steepest. A plan that asks this flat for {BEND_DEG + 5:.0f} degrees is refused."
     )
     text = f"A flat is {BEND_DEG:.0f} degrees off the tube. What is the largest reading that it can show?"
@@ -130,7 +130,7 @@ def flipped_bend() -> Bet:
     )
     answer = ways[1 if left * right < 0 else 0 if outcome.shows else 2]
     why = (
-        f"The rise is {left:.0f} mm left and {right:.0f} mm right. The reading is right all the same, 0.0 both ways. "
+        f"The rise is {left:.0f} mm left and {right:.0f} mm right. But the reading is right, 0.0 both ways. "
         "That is why the step says to which side the arm must point. Can it be saved? "
         + outcome.how[:1].upper()
         + outcome.how[1:]

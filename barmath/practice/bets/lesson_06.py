@@ -29,7 +29,7 @@ SMALLER_DEG = 27.5
 
 def stronger_tube() -> Bet:
     """Whether a stronger tube springs back further."""
-    tubes = ("the softer one", "the stronger one", "both alike, on the same die")
+    tubes = ("the softer one", "the stronger one", "both the same, on the same die")
     soft, strong = (100 * springback_from_tube(TUBE, DIE, mpa).ratio for mpa in (SOFT, STRONG))
     why = (
         "A stronger tube pushes back harder. On die 102 a tube of 60 ksi gives back "
@@ -44,7 +44,7 @@ def stronger_tube() -> Bet:
 
 def wider_die() -> Bet:
     """Whether a tube springs back further from a wide die."""
-    dies = ("the tight one", "the wide one", "both alike, with the same tube")
+    dies = ("the tight one", "the wide one", "both the same, with the same tube")
     tight, *_, wide = (100 * springback_from_tube(TUBE, die).ratio for die in training_shop().dies_for(TUBE))
     why = (
         "A wide die bends the tube less sharply, so a larger share of the bend is elastic. The smallest die gives back "

@@ -107,7 +107,7 @@ def slip_that_shows() -> Bet:
     why = (
         f"With all eleven readings a slip of {most['rise_left']:.0f} mm in a rise shows, and a slip of "
         f"{most['upsweep_left']:.0f} degree in an upsweep. With four readings a rise may be {few['rise_left']:.0f} mm "
-        "wrong, and nothing shows it. The gap under a riser is checked by nearly nothing, whatever you take."
+        "wrong, and nothing shows it. Nearly no other reading checks the gap under a riser."
     )
     habits = (
         (BY_KEY["rise_left"].error, "you think that a slip shows as soon as it is larger than the error of the rule"),
@@ -125,7 +125,7 @@ def what_to_do() -> Bet:
     why = (
         f"{what.verdict[:1].upper()}{what.verdict[1:]}, because {what.why}. One tweak brings all of it within: "
         f"**{tweak.words}**. The tool looks for the fewest tweaks, two at most, that bring everything within. It "
-        "advises no tweak that may put out what was in."
+        "advises no tweak that may spoil what is within."
     )
     habits = {
         ways[0]: f"you forget the bound of {USUAL.rise_mm:.0f} mm of rise",

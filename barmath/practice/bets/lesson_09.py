@@ -28,8 +28,8 @@ def change_from_nearest() -> Bet:
     keeps_stop = all(part in nearest.change for part in ("same stop", "outer mark", "clamp reading"))
     ways = ("the stop and the reading", "the outer mark and the reading", "the stop and both marks")
     why = (
-        f"From {nearest.bar.name}: {nearest.change}. The stop does not change. The change from one bar to the next is "
-        "what geometry knows well, far better than the bar itself. So the tool works out both recipes and takes their "
+        f"From {nearest.bar.name}: {nearest.change}. The stop does not change. Geometry knows the change from one "
+        "bar to the next far better than the bar itself. So the tool works out both recipes and takes their "
         "difference. It adds the difference to what the old bar was *really* set to."
     )
     habits = {
@@ -112,7 +112,7 @@ def what_teaches_more() -> Bet:
     now = _offset_error(_found())
     with_bars = 1 - _offset_error(calibrate(TUBE, DIE, bends, [*bars, *alike[:10]])) / now
     with_bends = 1 - _offset_error(calibrate(TUBE, DIE, [*bends, *demo_bends(TUBE, DIE, seed=5)], bars)) / now
-    ways = ("ten more bars at 30 degrees", "three more test bends", "both alike")
+    ways = ("ten more bars at 30 degrees", "three more test bends", "both the same")
     why = (
         f"Ten more bars make the line-up offset surer by {100 * with_bars:.0f} %, and three more test bends by "
         f"{100 * with_bends:.0f} %. A bend of another size shows what bars of one size cannot."

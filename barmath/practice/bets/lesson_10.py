@@ -113,7 +113,7 @@ def print_of_wrong_size() -> Bet:
     """What a print that is too small does to a bar."""
     ways = ("the bar is 3 % too small", "nothing, if you read the numbers", "its angles are wrong")
     why = (
-        "Nothing, if you read the numbers: they are right whatever the scale. "
+        "Nothing, if you read the numbers: they are right at every scale. "
         "Only somebody who measures on the paper gets it wrong. "
         "The full-size drawing and the wrap templates of lesson 08 cannot be used."
     )

@@ -147,7 +147,7 @@ def two_bends_alike() -> Bet:
 def bends_are_a_guess() -> Bet:
     """Why published figures do not give the bends."""
     ways = ("the figures are rounded", "many bars have the same figures", "the tube of the bar is not known")
-    why = "Rise, width and sweeps leave the bends open: many bars have the same figures."
+    why = "Rise, width and sweeps do not fix the bends: many bars have the same figures."
     habits = {
         ways[0]: "you think that more digits give the bends",
         ways[2]: "you think that the tube decides the shape",

@@ -99,7 +99,7 @@ def low_on_both_sides() -> Bet:
         for name, shape in shapes.items() if name != right
     )  # fmt: skip
     why = (
-        "All four bends are too small, and alike. So the risers climb less, and the sweep hardly changes: the "
+        "All four bends are equally too small. So the risers climb less, and the sweep hardly changes: the "
         f"roll comes from the finder.\n\n{others}"
     )
     habits = {
