@@ -17,7 +17,6 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.derivation import forward, inverse, sensitivity
 from barmath.derivation.steps import (
-    QUANTITIES,
     R,
     Step,
     a,
@@ -125,16 +124,6 @@ class WorkedBar:
         axes = (forward.outer_toward(), forward.riser_direction(), forward.bench_vertical())
         riser = self.value(forward.tangent_points()[1])
         return (points - riser) @ np.transpose([self.value(axis) for axis in axes])
-
-    def symbol_table(self) -> str:
-        """Every symbol with its meaning and this bar's number, degrees and mm, as a Markdown table."""
-        rows = ["| symbol | meaning | this bar |", "|---|---|---|"]
-        for quantity in QUANTITIES:
-            if quantity.symbol in self.numbers:
-                number = self.numbers[quantity.symbol]
-                shown = f"{number / RADIAN:.2f} deg" if quantity.unit == "rad" else f"{number:.2f} mm"
-                rows.append(f"| ${quantity.latex}$ | {quantity.meaning} | {shown} |")
-        return "\n".join(rows)
 
     def slip_table(self) -> str:
         """What one degree or one millimetre of each slip does to this bar, as a Markdown table."""

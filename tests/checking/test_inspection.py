@@ -383,3 +383,9 @@ def test_its_other_readings_tell_its_angles():
     found = inspect(STRAIGHT_BACK, [Reading(key, float(value)) for key, value in zip(keys, values, strict=True)])
     assert found.parts["left inner bend"].value == pytest.approx(parts[1], abs=0.3)
     assert np.isfinite([estimate.value for estimate in found.parts.values()]).all()
+
+
+def test_one_angle_that_is_not_shown_is_named_alone():
+    on_a_table = ("risers_gap", "between_risers", "width")
+    found = inspect(RECIPE, read(WANTED, tuple(key for key in KEYS if key not in on_a_table)))
+    assert found.not_shown == ("these readings do not show the twist by itself",)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from conftest import ROOT
 
-from barmath import CHROMOLY_4130
+from barmath import CHROMOLY_4130, shape_from_recipe
 from barmath.crossbars.crossbar import crossbar
 from barmath.panels.strength import StrengthPanel
 from barmath.pictures.loaded_in_space import LoadedPicture, on_scale
@@ -13,7 +13,7 @@ from barmath.pictures.strength import strength_figure, update_strength
 from barmath.shop.order_seven import CROSSBAR, TUBE, order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.drawing import FACETS, drawing_from_recipe
-from barmath.strength.load_cases import LATERAL, TORSION
+from barmath.strength.load_cases import FROM_END_MM, LATERAL, TORSION
 from barmath.strength.screen import loaded_bar
 from barmath.strength.stressed_tube import RINGS, stressed_tube
 
@@ -119,3 +119,15 @@ def test_the_clamp_in_space_is_as_wide_as_the_stem_and_the_legend_gives_the_yiel
     material = panel.readout.bar.material
     for stress in (material.yield_low_mpa, material.yield_high_mpa):
         assert f"{stress:.0f} MPa" in panel.legend.value
+
+
+@pytest.mark.parametrize("case", [LATERAL, TORSION], ids=["lateral", "torsion"])
+def test_the_rings_go_from_the_left_end_to_the_right_one_and_only_the_loaded_part_is_stressed(case):
+    shown = stressed_tube(RECIPE, TUBE.outside_diameter_mm, loaded_bar(RECIPE, TUBE, case))
+    across = shown.rings_mm.mean(1)[:, 0]
+    assert (np.diff(across) >= -1e-9).all()
+    half_width = 0.5 * float(shape_from_recipe(RECIPE).width_mm)
+    assert (across[0], across[-1]) == pytest.approx((-half_width, half_width))
+    outside = half_width - np.abs(across) < FROM_END_MM * np.cos(np.deg2rad(20.0))
+    assert outside.any()
+    assert (shown.stress_mpa[outside] == 0.0).all()
