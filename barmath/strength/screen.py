@@ -146,7 +146,7 @@ class LoadedBar:
         )
 
     def _crossbar_words(self) -> tuple[str, ...]:
-        if self.crossbar is None or self.right.joint is None:
+        if self.right.joint is None:
             return ()
         along = abs(float(self.right.joint[0]))
         return (

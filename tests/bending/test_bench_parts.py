@@ -81,11 +81,11 @@ def test_the_table_carries_the_frame_and_reaches_as_far_as_was_measured():
 
 def test_a_place_on_the_way_is_its_share_of_the_turn_and_of_the_line():
     start, end = np.eye(4), turn_about_z(90.0)
-    end[:3, 3] = 10.0, 20.0, 40.0
+    start[:3, 3], end[:3, 3] = (-2.0, 4.0, 8.0), (10.0, 20.0, 40.0)
     first, half, last = turn(start, end, np.array([0.0, 0.5, 1.0]))
     assert first == pytest.approx(start)
     assert last == pytest.approx(end)
-    assert half[:3, 3] == pytest.approx([5.0, 10.0, 20.0])
+    assert half[:3, 3] == pytest.approx([4.0, 12.0, 24.0])
     assert half[:3, :3] == pytest.approx(turn_about_z(45.0)[:3, :3])
     assert half[3] == pytest.approx([0.0, 0.0, 0.0, 1.0])
 

@@ -245,3 +245,14 @@ def test_an_outer_bend_sets_the_sweep_once_the_inner_bend_of_its_side_is_made(ho
         sets = own in made and step.read_straight == "clamp flat"
         assert ("this grip would have" in words_of(step)) == sets, (step.title, made)
         made.add(hold.number)
+
+
+@pytest.mark.parametrize("holds", PLANS[::5])
+def test_the_second_inner_bend_is_levelled_by_the_first_one(holds):
+    # with the one riser level the other side of the tube would send the other riser down
+    made = set()
+    for step, hold in zip(bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds), holds, strict=True):
+        both = hold.number in (1, 2) and bool(made & ({1, 2} - {hold.number}))
+        level = step.reading_deg is not None and abs(step.reading_deg) < LEVEL_DEG
+        assert ("one riser would point up" in words_of(step)) == (both and level), (step.title, made)
+        made.add(hold.number)

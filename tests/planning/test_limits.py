@@ -195,9 +195,9 @@ def test_a_die_smaller_than_the_tube_has_no_limits_to_tell():
 
 
 def test_a_length_from_the_shop_file_keeps_three_decimals_and_an_angle_one():
-    die = replace(DIE, least_straight_mm=65.125, largest_bend_deg=27.96)
+    die = replace(DIE, least_straight_mm=65.1234, largest_bend_deg=27.96)
     limits = by_key(limits_for(die=die, straight_mm=48.5))
-    assert limits["straight"].sentence().startswith("straight between bends must be at least 65.125 mm,")
+    assert limits["straight"].sentence().startswith("straight between bends must be at least 65.124 mm,")
     assert limits["stop"].sentence().startswith("stop must be at most 27.9 deg,")
 
 

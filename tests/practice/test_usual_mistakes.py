@@ -1,6 +1,7 @@
 """The numbers of exercises: what a beginner is given, and the wrong numbers that usual mistakes lead to."""
 
 import math
+import re
 from dataclasses import replace
 
 import pytest
@@ -81,3 +82,15 @@ ONE_MORE = [
 def test_the_last_question_and_its_usual_mistakes_are_what_one_works_out_by_hand(question, answer, wrong):
     assert question.answer == pytest.approx(answer, rel=1e-3)
     assert [habit.value for habit in question.habits] == pytest.approx(list(wrong), rel=1e-3)
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_only_the_last_level_has_readings_with_an_error(level):
+    # one bend is off, so without errors all that is read of the other side is as wanted
+    off = 0
+    for seed in range(12):
+        read = [line for line in exercise("faulty bend", seed, level).given if ": wanted " in line]
+        both = [re.findall(r"(left|right): wanted ([-\d.]+), read ([-\d.]+)", line)[0] for line in read]
+        off += {side for side, wanted, shown in both if wanted != shown} == {"left", "right"}
+        assert (len(read) == 6) == (level == 1)  # a beginner gets the upsweeps too
+    assert off == 0 if level < LEVELS[-1] else off > 6

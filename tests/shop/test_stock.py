@@ -163,3 +163,8 @@ def test_the_thinnest_wall_loses_no_figures_to_rounding(wall):
     r = (22.2 - wall) / 2
     assert tube.second_moment_mm4 == pytest.approx(np.pi * r**3 * wall * (1 + (wall / (2 * r)) ** 2), rel=1e-13)
     assert tube.plastic_modulus_mm3 == pytest.approx(4 * r**2 * wall * (1 + wall**2 / (12 * r**2)), rel=1e-13)
+
+
+@pytest.mark.parametrize("at", ["yield_low_mpa", "yield_high_mpa"])
+def test_a_nominal_yield_may_be_at_an_end_of_its_band(at):
+    assert Material(**{**MATERIAL, "yield_mpa": MATERIAL[at]}).yield_mpa == MATERIAL[at]
