@@ -107,6 +107,23 @@ def test_no_verdict_says_the_answer_and_the_solution_does(name):
         assert "You said 12.3." in lines[1]
 
 
+A_SHORT_LIST = {"rise", "slip", "reading", "finder", "direction", "stop", "cope", "print", "moment"}
+"""Kinds whose numbers are rounder for a beginner; the others start from an order, with its numbers worked out."""
+
+
+def _numbers_given(name, level):
+    given = " ".join(line for made in of_level(name, level) for line in made.given)
+    return set(re.findall(r"\d+\.\d+|\d+", given))
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_a_beginner_meets_fewer_numbers_than_the_others(name):
+    first, second, last = (len(_numbers_given(name, level)) for level in LEVELS)
+    assert first < second < 1.1 * last
+    if name in A_SHORT_LIST:
+        assert first < 0.4 * second
+
+
 def test_marks_and_rise_are_what_the_package_says():
     for made in of_level("marks", 3):
         at = marks_from_recipe(made.recipe)
