@@ -389,3 +389,12 @@ def test_one_angle_that_is_not_shown_is_named_alone():
     on_a_table = ("risers_gap", "between_risers", "width")
     found = inspect(RECIPE, read(WANTED, tuple(key for key in KEYS if key not in on_a_table)))
     assert found.not_shown == ("these readings do not show the twist by itself",)
+
+
+def test_a_reading_of_the_left_side_is_as_sure_as_that_of_the_right_one():
+    for key, kind in BY_KEY.items():
+        if key.endswith("_left"):
+            other = BY_KEY[key.replace("_left", "_right")]
+            assert (other.unit, other.error, other.room) == (kind.unit, kind.error, kind.room)
+        if "sweep" in key:
+            assert kind.error == USUAL_ERRORS.finder_deg  # both are read with the angle finder
