@@ -50,7 +50,9 @@ class BendError(ValueError):
     why : str
         The sentence without what to do: the quantity, the rule, and the value with its unit.
     as_noted : str
-        `why`, and after a colon what to do: for the line of a file, where one must first look at the line.
+        `why`, and after a colon what to do: the sentence from which another refusal is made.
+
+    A refusal of something in a file says at its end where it is: `place` is the file's name and the line.
 
     Examples
     --------
@@ -59,10 +61,12 @@ class BendError(ValueError):
     Choose a larger bend: bend must be at least 6.0 deg, got 5.0 deg
     >>> fault.why
     'bend must be at least 6.0 deg, got 5.0 deg'
+    >>> print(BendError("bend must be a number, got 'x': type a number", "shop.toml, line 3"))
+    Type a number: bend must be a number, got 'x' (shop.toml, line 3)
     """
 
-    def __init__(self, sentence: str = "") -> None:
-        super().__init__(remedy_first(sentence))
+    def __init__(self, sentence: str = "", place: str = "") -> None:
+        super().__init__(remedy_first(sentence) + (f" ({place})" if place else ""))
         found = _REFUSED.fullmatch(sentence)
         self.why, self.as_noted = found["why"] if found else sentence, sentence
 

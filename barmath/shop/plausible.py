@@ -1,7 +1,7 @@
 """Values in a file that can hardly be meant, and what was probably meant instead.
 
 The bounds are wide: a shop that bends handlebars has values inside them (common practice, no source).
-Beyond them a unit was most likely left out or a point was slipped, and the question says so.
+Beyond them a unit was most likely left out or a point was slipped, and the refusal says so.
 """
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from barmath.lengths import MM_PER_INCH
 from barmath.refusal import plain
 from barmath.shop.stock import PSI
 
-DID_YOU_MEAN = "did you mean"
-"""How a question with a guess in it asks."""
+IF_MEANT = "if you mean that"
+"""How a refusal with a guess in it ends."""
 
 
 class Guess(NamedTuple):
@@ -53,8 +53,8 @@ _STRESSES = (  # meant in ksi, psi or GPa
     Guess(lambda number: number * 1e3, lambda number: f"{number * 1e3:.0f} ({number:g} GPa)"),
 )
 _RATIOS = (  # meant in per cent, or as the share that a bend keeps
-    Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g}, which is {number:g} %"),
-    Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g}: a bend loses this part, it does not keep it"),
+    Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g} ({number:g} %)"),
+    Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g} (the part that a bend loses)"),
 )
 _RADIANS = (Guess(lambda number: number / RADIAN, lambda number: f"{number / RADIAN:.0f}"),)
 
@@ -134,12 +134,12 @@ PLAUSIBLE: Mapping[str, Plausible] = {
 
 
 def question(key: str, value: float, written: object = None) -> str:
-    """What to ask about a value that can hardly be meant; empty where it may be.
+    """What to say of a value that can hardly be meant; empty where it may be.
 
     Parameters
     ----------
     key : str
-        One of `PLAUSIBLE`; any other is never asked about.
+        One of `PLAUSIBLE`; any other is never questioned.
     value : number
         In the unit of the quantity; none above 0 is needed, because impossible values are refused elsewhere.
     written : optional
@@ -152,7 +152,7 @@ def question(key: str, value: float, written: object = None) -> str:
     Examples
     --------
     >>> question("tube.wall", 0.049)
-    'wall 0.049 mm is thinner than any tube: did you mean "0.049 in"?'
+    'wall must be in the usual range, got 0.049 mm, thinner than any tube: write "0.049 in" if you mean that'
     >>> question("tube.wall", 1.245)
     ''
     """
@@ -164,5 +164,5 @@ def question(key: str, value: float, written: object = None) -> str:
     meant = [guess.written(number) for guess in guesses if known.least <= guess.value(number) <= known.most]
     words = known.too_small if value < known.least else known.too_large
     unit = f" {known.unit}" if known.unit else ""
-    asked = f"{DID_YOU_MEAN} {meant[0]}?" if meant else "check the number and its unit"
-    return f"{known.name} {plain(value)}{unit} is {words}: {asked}"
+    asked = f"write {meant[0]} {IF_MEANT}" if meant else "check the number and its unit"
+    return f"{known.name} must be in the usual range, got {plain(value)}{unit}, {words}: {asked}"

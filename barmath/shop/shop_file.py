@@ -158,7 +158,7 @@ class _ShopReader(TomlReader):
         dies = self.every("die", self.die)
         for what, things in (("tube", tubes), ("die", dies)):
             if not things:
-                raise BendError(f"{self.source}: a shop must have at least one {what}: add a [[{what}]] table")
+                raise BendError(f"a shop must have at least one {what}: add a [[{what}]] table", self.source)
         for what in ("material", "tube", "die"):
             self.names_of_their_own(what)
         calibrations = self.every("calibration", self.calibration)
@@ -199,7 +199,9 @@ class _ShopReader(TomlReader):
         self.made("rack", place, "tube", lambda: _named("tube", tubes, tube))
         earlier = [other.get("tube") for other in self.tables(self.parsed, "rack")[:place]]
         if tube in earlier:
-            raise self.refusal("rack", place, "tube", f"each tube must have one rack, got {quoted(tube)} twice")
+            raise self.refusal(
+                "rack", place, "tube", f"each tube must have one rack, got {quoted(tube)} twice: delete one"
+            )
         buy, offcuts = (self.lengths(table, "rack", place, key) for key in ("buy", "offcuts"))
         return self.made("rack", place, "", lambda: Rack(tube, buy, offcuts, table.get("price_a_metre")))
 
@@ -207,7 +209,10 @@ class _ShopReader(TomlReader):
         values = table.get(key, [])
         if not isinstance(values, list):
             raise self.refusal(
-                what, place, key, f'{key} must be lengths in brackets, as in ["2000 mm"]: got {quoted(values)}'
+                what,
+                place,
+                key,
+                f'{key} must be lengths in brackets, got {quoted(values)}: type them as in ["2000 mm"]',
             )
         return tuple(self.length({key: value}, what, place, key) for value in values)
 
@@ -241,7 +246,10 @@ class _ShopReader(TomlReader):
         for place, name in enumerate(names):
             if name in names[:place]:
                 raise self.refusal(
-                    what, place, "name", f"each {what} must have a name of its own, got {quoted(name)} twice"
+                    what,
+                    place,
+                    "name",
+                    f"each {what} must have a name of its own, got {quoted(name)} twice: rename one",
                 )
 
     def size(self, table: Mapping, what: str, key: str) -> float | None:
@@ -272,9 +280,7 @@ class _ShopReader(TomlReader):
         wall = self.length(table, "tube", place, "wall")
         material = self.words(table, "tube", place, "material", CHROMOLY_4130.name)
         if material not in materials:
-            raise self.refusal(
-                "tube", place, "material", f"material must be one of {', '.join(materials)}, got {quoted(material)}"
-            )
+            raise self.refusal("tube", place, "material", unknown("material", material, list(materials)))
         tightest = table.get("tightest_in_diameters", TIGHTEST_IN_DIAMETERS)
         self.ask("tube", place, "tightest_in_diameters", tightest)
         return self.made("tube", place, "", lambda: Tube(diameter, wall, materials[material], name, tightest))

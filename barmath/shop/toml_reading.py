@@ -1,4 +1,4 @@
-"""Reading a small TOML file that a builder edits by hand: every refusal names the file and the line."""
+"""Reading a small TOML file that a builder edits by hand: every refusal ends with the file and the line."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from barmath.lengths import length_mm
-from barmath.refusal import BendError, quoted
+from barmath.refusal import BendError, quoted, unknown
 from barmath.saving import real_path
-from barmath.shop.plausible import DID_YOU_MEAN, question
+from barmath.shop.plausible import IF_MEANT, question
 
 LARGEST_FILE = 1_000_000
 """Bytes beyond which a file is surely none that a builder wrote by hand."""
@@ -27,13 +27,15 @@ _MANY_PARTS = re.compile(rf"""(?:[\w"'-]+[ \t]*\.[ \t]*){{{MOST_PARTS}}}[\w"'-]"
 _COMMA = re.compile(r"""[^"'=#]+=\s*(?P<number>[-+]?\d+,\d+)\s*(#.*)?""")
 _PLACE = re.compile(r" \(at (?:line (?P<line>\d+), column \d+|end of document)\)$")
 
+_TWICE = "Cannot overwrite a value"
+
 _PLAIN_WORDS = {
     "Expected newline or end of document after a statement": "something is left over behind the value",
     "Invalid value": "the value is not a number and has no quotes",
     "Illegal character '\\n'": "a quote is not closed",
     "Unterminated string": "a quote is not closed",
     "Unclosed array": "a [ is not closed",
-    "Cannot overwrite a value": "the name is there twice under its heading",
+    "Expected '=' after a key in a key/value pair": "the = is missing",
 }
 # what the parser says, where a builder would not understand it
 
@@ -54,16 +56,18 @@ def text_from_file(path: str | Path) -> str:
         content = path.read_bytes() if size <= LARGEST_FILE else b""
     except (OSError, ValueError) as fault:
         words = getattr(fault, "strerror", None) or fault
-        raise BendError(f"{path.name or path}: the file could not be read ({words}): check its name") from None
-    if size > LARGEST_FILE:
         raise BendError(
-            f"{path.name}: the file must have at most {LARGEST_FILE} bytes, got {size}: choose another file"
-        )
+            f"the file must be one that can be read ({words}): check the name of the file", path.name or str(path)
+        ) from None
+    if size > LARGEST_FILE:
+        raise BendError(f"the file must have at most {LARGEST_FILE} bytes, got {size}: choose another file", path.name)
     try:
         return content.decode("utf-8-sig")
     except UnicodeDecodeError as fault:
         line = content[: fault.start].count(b"\n") + 1
-        raise BendError(f"{path.name}, line {line}: the file must be UTF-8 text: save it again as UTF-8") from None
+        raise BendError(
+            "the file must be UTF-8 text: save the file again as UTF-8", f"{path.name}, line {line}"
+        ) from None
 
 
 class TomlReader:
@@ -86,22 +90,24 @@ class TomlReader:
         self.lines, self.source = text.splitlines(), " ".join(source.split()) or "the file"
         long = next((place for place, line in enumerate(self.lines, 1) if len(line) > LONGEST_LINE), None)
         if long:
-            raise BendError(f"{self.source}, line {long}: a line must have at most {LONGEST_LINE} letters: break it")
+            raise self.at(long, f"a line must have at most {LONGEST_LINE} letters: break the line in two")
         dotted = next(
             (place for place, line in enumerate(self.lines, 1) if _MANY_PARTS.search(_TEXT.sub("", line))), None
         )
         if dotted:
-            raise BendError(
-                f"{self.source}, line {dotted}: a name must have at most {MOST_PARTS} parts between dots: shorten it"
-            )
+            raise self.at(dotted, f"a name must have at most {MOST_PARTS} parts between dots: shorten the name")
         try:
             self.parsed: Mapping = tomllib.loads(text)
         except tomllib.TOMLDecodeError as fault:
             raise self.unreadable(str(fault)) from None
         except RecursionError:
             raise BendError(
-                f"{self.source}: the file must not be nested so deeply: delete some of its brackets"
+                "the file must have fewer brackets inside one another: delete some brackets", self.source
             ) from None
+
+    def at(self, number: int, sentence: str) -> BendError:
+        """`sentence` as a refusal of that line of the file."""
+        return BendError(sentence, f"{self.source}, line {number}")
 
     def unreadable(self, fault: str) -> BendError:
         """A fault of the TOML itself as a refusal that shows the line."""
@@ -112,51 +118,62 @@ class TomlReader:
         reason = _PLACE.sub("", fault)
         reason = _PLAIN_WORDS.get(reason, reason)
         if comma := _COMMA.fullmatch(line):
-            return BendError(
-                f"{self.source}, line {number}: a number must be written with a point, got {quoted(comma['number'])}: "
-                f"write {comma['number'].replace(',', '.')}"
+            number_typed = comma["number"]
+            return self.at(
+                number,
+                f"a number must be written with a point, got {quoted(number_typed)}: "
+                f"write {number_typed.replace(',', '.')}",
             )
-        if _heading(line) and "twice" in reason:
-            return BendError(
-                f"{self.source}, line {number}: delete {quoted(line)}, which is there already, or put two brackets "
-                f"round each, as in [[{_heading(line)}]]"
+        if heading := _heading(line) if "twice" in fault else "":
+            return self.at(
+                number,
+                f"a heading in one pair of brackets must be there once, got {quoted(line)} again: "
+                f"delete this one, or put two brackets round each, as in [[{heading}]]",
             )
-        return BendError(
-            f'{self.source}, line {number}: write a [heading] or name = value, as in wall = "0.058 in", '
-            f"instead of {line!r:.60} ({reason[:1].lower()}{reason[1:]})"
+        if _TWICE in fault:
+            return self.at(
+                number,
+                f"a name must be there once under its heading, got {quoted(line)} again: delete one of the two lines",
+            )
+        return self.at(
+            number,
+            f"a line must be a [heading] or name = value, got {quoted(line)} ({reason[:1].lower()}{reason[1:]}): "
+            'write the line as in wall = "0.058 in"',
         )
 
     def tables(self, parsed: Mapping, what: str) -> list[Mapping]:
         """The tables under [[what]], none if there are none."""
         tables = parsed.get(what, [])
         if not isinstance(tables, list) or not all(isinstance(table, Mapping) for table in tables):
-            raise self.refusal(what, 0, "", f"each {what} must be under a line [[{what}]]")
+            raise self.refusal(what, 0, "", f"each {what} must be under its own heading: write [[{what}]] above each")
         return tables
 
     def table(self, parsed: Mapping, what: str) -> Mapping:
         """The table under [what], empty if there is none."""
         table = parsed.get(what, {})
         if not isinstance(table, Mapping):
-            raise self.refusal("", 0, what, f"{what} must be under a line [{what}]")
+            raise self.refusal("", 0, what, f"{what} must be under its own heading: write [{what}] above its lines")
         return table
 
     def known(self, table: Mapping, what: str, place: int, keys: set[str]) -> None:
         """Refuse keys that are not known, as a misspelt one would be ignored."""
         for key in table:
             if key not in keys:
-                raise self.refusal(what, place, key, f"{quoted(key)} is not known here: use {', '.join(sorted(keys))}")
+                raise self.refusal(what, place, key, unknown("a name here", key, sorted(keys)))
 
     def needed(self, table: Mapping, what: str, place: int, key: str) -> object:
         """The value of a key that must be there."""
         if key not in table:
-            raise self.refusal(what, place, "", f"this {what} must have a line that begins with {key} =")
+            raise self.refusal(what, place, "", f"this {what} must have its {key}: add a line that begins with {key} =")
         return table[key]
 
     def words(self, table: Mapping, what: str, place: int, key: str, default: str | None = None) -> str:
         """A short text; refused where it is missing and there is no default."""
         value = table.get(key, default) if default is not None else self.needed(table, what, place, key)
         if not isinstance(value, str) or not value.strip() or len(value) > 80:
-            raise self.refusal(what, place, key, f"{key} must be a text of 1 to 80 letters, got {quoted(value)}")
+            raise self.refusal(
+                what, place, key, f"{key} must be a text, got {quoted(value)}: type 1 to 80 letters in quotes"
+            )
         return value.strip()
 
     def length(self, table: Mapping, what: str, place: int, key: str, *default: float | None) -> Any:
@@ -165,7 +182,9 @@ class TomlReader:
             return default[0]
         value = self.needed(table, what, place, key)
         if isinstance(value, bool) or not isinstance(value, str | int | float):
-            raise self.refusal(what, place, key, f'{key} must be a length such as 101.6 or "4 in", got {quoted(value)}')
+            raise self.refusal(
+                what, place, key, f'{key} must be a length, got {quoted(value)}: type it as in 101.6 or "4 in"'
+            )
         words, negative = key.replace("_", " "), key == "line_up_offset"
         length = self.made(what, place, key, lambda: length_mm(value, name=words, allow_negative=negative))
         self.ask(what, place, key, length, value)
@@ -175,7 +194,7 @@ class TomlReader:
         """Refuse a number that can hardly be meant with a question in its own line; leave to others what is none."""
         if isinstance(number, int | float) and not isinstance(number, bool):
             asked = question(f"{what}.{key}", float(number), written)
-            if DID_YOU_MEAN in asked:
+            if IF_MEANT in asked:
                 raise self.refusal(what, place, key, asked)
             if asked:  # without a guess a rule that says why comes first
                 self.to_ask[what, place] = self.refusal(what, place, key, asked)
@@ -185,7 +204,7 @@ class TomlReader:
         try:
             made = make()
         except BendError as refusal:
-            if str(refusal).startswith(self.source):
+            if str(refusal).endswith(f"({self.source})") or f" ({self.source}, line " in str(refusal):
                 raise
             raise self.refusal(what, place, key or self.blamed(what, place, refusal.why), refusal.as_noted) from None
         if (what, place) in self.to_ask:
@@ -202,7 +221,7 @@ class TomlReader:
 
     def refusal(self, what: str, place: int, key: str, sentence: str) -> BendError:
         """`sentence` as a refusal with the file's name and the line of `key`."""
-        return BendError(f"{self.source}, line {self.line(what, place, key)}: {sentence}")
+        return self.at(self.line(what, place, key), sentence)
 
     def line(self, what: str, place: int, key: str) -> int:
         """Line of `key` in the `place`-th table `what`, or that table's own line, counted from 1."""

@@ -104,15 +104,20 @@ def test_a_die_is_too_tight_for_a_tube_as_the_file_says():
     ("line", "other", "message"),
     [
         ("sweep_deg = 1.0", "sweep_deg = -1", "tolerance of the sweep must be at least 0.001 deg, got -1.0 deg"),
-        ("sweep_deg = 1.0", "sweep_deg = 10", "accepted sweep 10.0 deg is coarser than any bench reads"),
-        ('rise = "3 mm"', 'rise = "3 in"', 'accepted rise 76.2 mm is coarser than any bench reads'),
+        ("sweep_deg = 1.0", "sweep_deg = 10",
+         "accepted sweep must be in the usual range, got 10.0 deg, coarser than any bench reads"),
+        ('rise = "3 mm"', 'rise = "3 in"',
+         'accepted rise must be in the usual range, got 76.2 mm, coarser than any bench reads'),
         ('rise = "3 mm"', "rise = true", "rise must be a length"),
         ("touch_share = 0.85", "touch_share = 85",
-         "share worth a touch 85.0 is more than all that is accepted: did you mean 0.85, which is 85 %?"),
+         "Write 0.85 (85 %) if you mean that: share worth a touch must be in the usual range, got 85.0, more than all "
+         "that is accepted"),
         ("touch_share = 0.85", 'touch_share = "much"', "share of the tolerance worth a touch must be a number"),
-        ("heat_deg = 0.5", "heat_deg = 5", "closing by heat 5.0 deg is more than any heat closes: did you mean 0.5?"),
+        ("heat_deg = 0.5", "heat_deg = 5",
+         "Write 0.5 if you mean that: closing by heat must be in the usual range, got 5.0 deg, more than any heat "
+         "closes"),
         ("roll_deg = 3.0", "rol_deg = 3.0", "rol_deg"),
-        ("# tightest_in_diameters = 4", "tightest_in_diameters = 40", "did you mean 4?"),
+        ("# tightest_in_diameters = 4", "tightest_in_diameters = 40", "Write 4 if you mean that: "),
         ("# tightest_in_diameters = 4", "tightest_in_diameters = 0",
          "tightest bend of the tube in diameters must be above 0.0, got 0.0"),
     ],
@@ -122,7 +127,7 @@ def test_what_cannot_be_accepted_is_refused_with_its_line(line, other, message):
     number = next(at for at, one in enumerate(text.splitlines(), 1) if one.startswith(other))
     with pytest.raises(BendError) as refusal:
         shop_from_toml(text, "shop.toml")
-    assert str(refusal.value).startswith(f"shop.toml, line {number}: ")
+    assert str(refusal.value).endswith(f" (shop.toml, line {number})")
     assert message in str(refusal.value)
 
 

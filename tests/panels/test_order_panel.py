@@ -291,7 +291,7 @@ def test_a_broken_shop_file_says_the_line_and_keeps_the_shop(tmp_path):
 def test_a_panel_opens_on_a_broken_or_missing_file_and_recovers(tmp_path):
     mine = tmp_path / "shop.toml"
     panel = OrderPanel(mine)
-    assert "could not be read" in panel.message.value
+    assert "must be one that can be read" in panel.message.value
     assert panel.readout.bar is None
     panel.ordered.rise.slider.value = 90
     shutil.copy(DEMO, mine)

@@ -148,27 +148,18 @@ def test_the_demo_orders_are_read():
 
 
 @pytest.mark.parametrize(
-    ("text", "sentence"),
+    ("text", "line"),
     [
-        (
-            "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 'much'\nwidth = 780",
-            "orders, line 4: backsweep must be one angle",
-        ),
-        (
-            "[[order]]\nname = 'a'\nrise = 80\nwidth = 780",
-            "orders, line 1: this order must have a line that begins with backsweep",
-        ),
-        (
-            "[[order]]\nname = 'a'\nrise = 80\nbacksweep = 8\nwidth = 78",
-            "orders, line 5: width 78.0 mm is narrower than any handlebar: did you mean 780?",
-        ),
-        ("[[orders]]\n", "orders, line 1: 'orders' is not known here: use order"),
+        ("[[order]]\nname = 'a'\nrise = 80\nbacksweep = 'much'\nwidth = 780", 4),
+        ("[[order]]\nname = 'a'\nrise = 80\nwidth = 780", 1),
+        ("[[order]]\nname = 'a'\nrise = 80\nbacksweep = 8\nwidth = 78", 5),
+        ("[[orders]]\n", 1),
     ],
 )
-def test_a_broken_list_of_orders_names_the_line(text, sentence):
+def test_a_broken_list_of_orders_names_the_line(text, line):
     with pytest.raises(BendError) as refusal:
         orders_from_toml(text, "orders")
-    assert str(refusal.value).startswith(sentence)
+    assert str(refusal.value).endswith(f" (orders, line {line})")
 
 
 def test_an_array_of_stock_lengths_is_refused_because_a_rack_has_one_longest_tube():

@@ -220,7 +220,7 @@ def test_a_broken_calibration_is_refused_with_its_line(line):
     key = line.split(" ")[0]
     text = with_calibration(TEXT, FOUND)
     lines = [one for one in text.splitlines() if not one.startswith(f"{key} =") or "[[calib" in one]
-    with pytest.raises(BendError, match=r"shop file, line \d+: "):
+    with pytest.raises(BendError, match=r"\(shop file, line \d+\)$"):
         shop_from_toml("\n".join([*lines, line]))
 
 

@@ -1,8 +1,9 @@
-"""A list of orders in a file: what stands there is read, and what is wrong is told with its line."""
+"""A list of orders in a file: each line is read, and what is wrong is refused with its line."""
 
 import pytest
 
 from barmath import BendError, Order
+from barmath.refusal import remedy_first
 from barmath.shop.orders import NamedOrder, orders_from_file, orders_from_toml
 
 WHOLE = """
@@ -34,35 +35,38 @@ def test_a_file_is_read_like_its_text(tmp_path):
     path.write_text(WHOLE, encoding="utf-8")
     assert orders_from_file(path) == orders_from_toml(WHOLE)
     path.write_text("[[order]]\n", encoding="utf-8")
-    with pytest.raises(BendError, match=r"our orders\.toml, line 1"):
+    with pytest.raises(BendError, match=r"\(our orders\.toml, line 1\)$"):
         orders_from_file(path)
 
 
 @pytest.mark.parametrize(
-    ("old", "new", "sentence"),
+    ("old", "new", "line", "sentence"),
     [
-        ('"order 2"', "2", "orders, line 9: name must be a text of 1 to 80 letters, got 2"),
-        ('rise = 90', "", "orders, line 8: this order must have a line that begins with rise ="),
-        ('rise = 90', 'rise = "high"',
-         "orders, line 10: rise must be one length, got 'high': type a number, for example 80, 80.5 mm or 3 1/8 in"),
-        ('"30 in"', "true", "orders, line 12: width must be a length such as 101.6 or \"4 in\", got True"),
-        ('"12.5 deg"', '"steep"', "orders, line 11: backsweep must be one angle, got"),
-        ('upsweep = 5', "upsweep = 500",
-         "orders, line 13: upsweep must be at most 85.0 deg, got 500.0 deg: measure the sweep from the clamp axis"),
-        ('upsweep = 5', 'upsweep = "5 °°"', "orders, line 13: upsweep must be one angle"),
-        ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', "orders, line 14: clamp flat must be at least 0, got '-2 in': "
-         "type it without a minus"),
-        ('controls = 150', 'controls = "much"', "orders, line 15: controls must be one length"),
-        ('controls = 150', 'grips = 150',
-         "orders, line 15: 'grips' is not known here: use backsweep, clamp_flat, controls, "
-         "least_upsweep, most_upsweep, name, rise, upsweep, width"),
-        ('[[order]]', '[[bar]]', "orders, line 2: 'bar' is not known here: use order"),
+        ('"order 2"', "2", 9, "name must be a text, got 2: type 1 to 80 letters in quotes"),
+        ('rise = 90', "", 8, "this order must have its rise: add a line that begins with rise ="),
+        ('rise = 90', 'rise = "high"', 10,
+         "rise must be one length, got 'high': type a number, for example 80, 80.5 mm or 3 1/8 in"),
+        ('"30 in"', "true", 12, 'width must be a length, got True: type it as in 101.6 or "4 in"'),
+        ('"12.5 deg"', '"steep"', 11,
+         "backsweep must be one angle, got 'steep': type a number, for example 12 or 12.5 deg"),
+        ('upsweep = 5', "upsweep = 500", 13,
+         "upsweep must be at most 85.0 deg, got 500.0 deg: measure the sweep from the clamp axis, not from forward"),
+        ('upsweep = 5', 'upsweep = "5 °°"', 13,
+         "upsweep must be one angle, got '5 °°': type a number, for example 12 or 12.5 deg"),
+        ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', 14,
+         "clamp flat must be at least 0, got '-2 in': type it without a minus"),
+        ('controls = 150', 'controls = "much"', 15,
+         "controls must be one length, got 'much': type a number, for example 80, 80.5 mm or 3 1/8 in"),
+        ('controls = 150', 'grips = 150', 15,
+         "a name here must be one of these, got 'grips': choose backsweep, clamp_flat, controls, "
+         "least_upsweep, most_upsweep, name, rise, upsweep or width"),
+        ('[[order]]', '[[bar]]', 2, "a name here must be one of these, got 'bar': choose order"),
     ],
 )  # fmt: skip
-def test_what_is_wrong_is_said_with_its_line(old, new, sentence):
+def test_what_is_wrong_is_said_with_its_line_after_what_to_do(old, new, line, sentence):
     with pytest.raises(BendError) as refusal:
         orders_from_toml(WHOLE.replace(old, new), "orders")
-    assert str(refusal.value).startswith(sentence)
+    assert str(refusal.value) == f"{remedy_first(sentence)} (orders, line {line})"
 
 
 def test_a_file_without_orders_has_none():

@@ -31,32 +31,36 @@ def test_a_file_without_a_rack_buys_its_longest_stock():
 
 
 @pytest.mark.parametrize(
-    ("lines", "sentence"),
+    ("lines", "line", "sentence"),
     [
-        ('[[rack]]\ntube = "thick"\nbuy = [2000]', "line 11: tube must be one of these, got 'thick': choose thin"),
-        ('[[rack]]\ntube = "thin"', "lengths to buy must be at least one, got none: write one that you can buy"),
+        ('[[rack]]\ntube = "thick"\nbuy = [2000]', 11, "tube must be one of these, got 'thick'"),
+        ('[[rack]]\ntube = "thin"', 10, "lengths to buy must be at least one, got none"),
         (
             '[[rack]]\ntube = "thin"\nbuy = 2000',
-            'line 12: buy must be lengths in brackets, as in ["2000 mm"]: got 2000',
+            12,
+            "buy must be lengths in brackets, got 2000",
         ),
-        ('[[rack]]\ntube = "thin"\nbuy = ["long"]', "line 12: buy must be one length, got"),
+        ('[[rack]]\ntube = "thin"\nbuy = ["long"]', 12, "buy must be one length, got"),
         (
             '[[rack]]\ntube = "thin"\nbuy = [0]',
-            "length to buy must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm and up to 100000.0 mm",
+            12,
+            "length to buy must be above 0.0 mm, got 0.0 mm",
         ),
         (
             '[[rack]]\ntube = "thin"\nbuy = [2000]\nprice_a_metre = -1',
-            "line 13: price a metre must be at least 0.0, got -1.0",
+            13,
+            "price a metre must be at least 0.0, got -1.0",
         ),
-        ('[[rack]]\ntube = "thin"\nbuy = [2000]\n' * 2, "line 14: each tube must have one rack, got 'thin' twice"),
-        ("[stock]\nkerf = 25", "line 11: saw kerf must be at most 20.0 mm, got 25.0 mm"),
-        ('[[rack]]\ntube = "thin"\nbuy = [2000]\nprise = 2', "line 13: 'prise' is not known here"),
+        ('[[rack]]\ntube = "thin"\nbuy = [2000]\n' * 2, 14, "each tube must have one rack, got 'thin' twice"),
+        ("[stock]\nkerf = 25", 11, "saw kerf must be at most 20.0 mm, got 25.0 mm"),
+        ('[[rack]]\ntube = "thin"\nbuy = [2000]\nprise = 2', 13, "a name here must be one of these, got 'prise'"),
     ],
 )
-def test_what_is_no_rack_is_refused_with_its_line(lines, sentence):
+def test_what_is_no_rack_is_refused_with_its_line(lines, line, sentence):
     with pytest.raises(BendError) as refusal:
         shop_from_toml(SMALL + lines)
-    assert sentence in str(refusal.value)
+    assert f": {sentence}" in str(refusal.value)
+    assert str(refusal.value).endswith(f" (shop file, line {line})")
 
 
 def test_a_rack_made_by_hand_is_checked_too():

@@ -10,6 +10,7 @@ from conftest import ROOT
 from barmath import Bender, BendError, Die, Tube
 from barmath.lengths import MM_PER_INCH
 from barmath.planning.ways import every_way
+from barmath.refusal import remedy_first
 from barmath.shop import order_seven
 from barmath.shop.shop_file import Shop, shop_from_file, shop_from_toml
 from barmath.shop.toml_reading import LARGEST_FILE, TomlReader
@@ -99,10 +100,10 @@ def test_a_stop_that_can_be_set_anywhere_is_tried_in_steps_from_the_smallest_ben
 @pytest.mark.parametrize(
     ("line", "words"),
     [
-        ("any = 1", "any must be true or false, got 1: type true or false, without quotes"),
+        ("any = 1", "Type true or false, without quotes: any must be true or false, got 1"),
         (
             "any = true\nstep_deg = 0.0",
-            "step of the stop must be at least 0.25 deg, got 0.0 deg: type a number from 0.25 to 10.0 deg",
+            "Type a number from 0.25 to 10.0 deg: step of the stop must be at least 0.25 deg, got 0.0 deg",
         ),
         ("any = true\nstep_deg = 'fine'", "step of the stop must be a number"),
     ],
@@ -148,56 +149,61 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
     ("text", "line", "sentence"),
     [
         (SMALL.replace('"0.058 in"', "0.058 in"), 6,
-         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'wall = 0.058 in\' '
-         "(something is left over behind the value)"),
+         'a line must be a [heading] or name = value, got \'wall = 0.058 in\' (something is left over behind the '
+         'value): '
+         'write the line as in wall = "0.058 in"'),
         (SMALL.replace('"0.058 in"', "1,47"), 6,
          "a number must be written with a point, got '1,47': write 1.47"),
         (SMALL.replace('"0.058 in"', "7/8"), 6,
-         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'wall = 7/8\' '
-         "(something is left over behind the value)"),
+         'a line must be a [heading] or name = value, got \'wall = 7/8\' (something is left over behind the value): '
+         'write the line as in wall = "0.058 in"'),
         (SMALL.replace('"thin"', '"thin'), 4,
-         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'name = "thin\' '
-         "(a quote is not closed)"),
+         'a line must be a [heading] or name = value, got \'name = "thin\' (a quote is not closed): '
+         'write the line as in wall = "0.058 in"'),
         (SMALL.replace('"our shop"', "our shop"), 1,
-         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'name = our shop\' '
-         "(the value is not a number and has no quotes)"),
+         'a line must be a [heading] or name = value, got \'name = our shop\' (the value is not a number and has '
+         'no quotes): '
+         'write the line as in wall = "0.058 in"'),
         (SMALL.replace('wall = "0.058 in"', 'name = "again"'), 6,
-         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'name = "again"\' '
-         "(the name is there twice under its heading)"),
+         "a name must be there once under its heading, got 'name = \"again\"' again: "
+         "delete one of the two lines"),
         (SMALL + "[stops]\nbends_deg = [20, 25\n", AFTER_SMALL + 1,
-         'write a [heading] or name = value, as in wall = "0.058 in", instead of \'bends_deg = [20, 25\' '
-         "(a [ is not closed)"),
+         'a line must be a [heading] or name = value, got \'bends_deg = [20, 25\' (a [ is not closed): '
+         'write the line as in wall = "0.058 in"'),
         (SMALL.replace("wall", "wal"), 6,
-         "'wal' is not known here: use material, name, outside_diameter, tightest_in_diameters, wall"),
+         "a name here must be one of these, got 'wal': "
+         "choose material, name, outside_diameter, tightest_in_diameters or wall"),
         ("colour = 3\n" + SMALL, 1,
-         "'colour' is not known here: use accepted, bender, calibration, die, material, name, rack, stem, stock, "
-         "stops, tube"),
+         "a name here must be one of these, got 'colour': "
+         "choose accepted, bender, calibration, die, material, name, rack, stem, stock, stops or tube"),
         (SMALL + "[bender]\nspeed = 3\n", AFTER_SMALL + 1,
-         "'speed' is not known here: use finder_foot, floor_below, follower, frame_below, frame_reach, handle_reach, "
-         "hook, table_below, table_reach, turns"),
+         "a name here must be one of these, got 'speed': "
+         "choose finder_foot, floor_below, follower, frame_below, frame_reach, handle_reach, hook, table_below, "
+         "table_reach or turns"),
         (SMALL + "[bender]\nturns = \"left\"\nhook = 0\nframe_reach = 150\n", AFTER_SMALL + 3,
          "frame of the bender must have both below and reach, got only reach: "
          "measure its below too, or leave both out"),
         (SMALL + "[bender]\nfinder_foot = 0\n", AFTER_SMALL + 1,
          "finder foot of the bender must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
-        (SMALL.replace('wall = "0.058 in"\n', ""), 3, "this tube must have a line that begins with wall ="),
-        (SMALL.replace('name = "tight"\n', ""), 8, "this die must have a line that begins with name ="),
+        (SMALL.replace('wall = "0.058 in"\n', ""), 3,
+         "this tube must have its wall: add a line that begins with wall ="),
+        (SMALL.replace('name = "tight"\n', ""), 8, "this die must have its name: add a line that begins with name ="),
         (SMALL.replace('"0.058 in"', '"-0.058 in"'), 6,
          "wall must be at least 0, got '-0.058 in': type it without a minus"),
         (SMALL.replace('"0.058 in"', '"0.058 ft"'), 6,
          "wall must be one length, got '0.058 ft': type a number, for example 80, 80.5 mm or 3 1/8 in"),
         (SMALL.replace('"0.058 in"', "nan"), 6, "wall must be a finite number, got nan: type a number, for example 80"),
-        (SMALL.replace('"0.058 in"', "true"), 6, 'wall must be a length such as 101.6 or "4 in", got True'),
-        (SMALL.replace('"0.058 in"', "[1.5]"), 6, 'wall must be a length such as 101.6 or "4 in", got [1.5]'),
+        (SMALL.replace('"0.058 in"', "true"), 6, 'wall must be a length, got True: type it as in 101.6 or "4 in"'),
+        (SMALL.replace('"0.058 in"', "[1.5]"), 6, 'wall must be a length, got [1.5]: type it as in 101.6 or "4 in"'),
         (SMALL.replace('"0.058 in"', "0"), 6, "tube wall must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (SMALL.replace('"0.058 in"', "12"), 6,
          "tube wall must be at most half the diameter of 22.225 mm, got 12.0 mm: give the wall, not the bore"),
         (SMALL.replace('"7/8 in"', "0"), 5, "tube diameter must be above 0.0 mm, got 0.0 mm: "
          "type a number above 0.0 mm"),
-        (SMALL.replace('"thin"', "3"), 4, "name must be a text of 1 to 80 letters, got 3"),
-        (SMALL.replace('"thin"', '" "'), 4, "name must be a text of 1 to 80 letters, got ' '"),
+        (SMALL.replace('"thin"', "3"), 4, "name must be a text, got 3: type 1 to 80 letters in quotes"),
+        (SMALL.replace('"thin"', '" "'), 4, "name must be a text, got ' ': type 1 to 80 letters in quotes"),
         (SMALL.replace("wall", 'material = "oak"\nwall'), 6,
-         "material must be one of 4130 chromoly, normalised, got 'oak'"),
+         "material must be one of these, got 'oak': choose 4130 chromoly, normalised"),
         (SMALL.replace("'3 1/2\"'", "0"), 10, "die radius must be above 0.0 mm, got 0.0 mm: "
          "type a number above 0.0 mm"),
         (SMALL + "largest_bend_deg = 200\n", AFTER_SMALL, "largest bend must be at most 180.0 deg, got 200.0 deg: "
@@ -205,12 +211,14 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL + 'springback_ratio = "some"\n', AFTER_SMALL, "springback ratio must be a number, got 'some': "
          "type a number, without quotes"),
         (SMALL + "springback_ratio = 1\n", AFTER_SMALL,
-         "springback ratio 1.0 is more than any tube springs back: did you mean 0.01, which is 1 %?"),
+         "springback ratio must be in the usual range, got 1.0, more than any tube springs back: "
+         "write 0.01 (1 %) if you mean that"),
         (SMALL + "tube_diameter = 0\n", AFTER_SMALL, "tube diameter of the die must be above 0.0 mm, got 0.0 mm: "
          "type a number above 0.0 mm"),
-        (SMALL + ANOTHER_TUBE, AFTER_SMALL + 1, "each tube must have a name of its own, got 'thin' twice"),
-        (SMALL + ANOTHER_DIE, AFTER_SMALL + 1, "each die must have a name of its own, got 'tight' twice"),
-        (SMALL + MATERIAL + MATERIAL, AFTER_SMALL + 10, "each material must have a name of its own, got 'soft' twice"),
+        (SMALL + ANOTHER_TUBE, AFTER_SMALL + 1, "each tube must have a name of its own, got 'thin' twice: rename one"),
+        (SMALL + ANOTHER_DIE, AFTER_SMALL + 1, "each die must have a name of its own, got 'tight' twice: rename one"),
+        (SMALL + MATERIAL + MATERIAL, AFTER_SMALL + 10,
+         "each material must have a name of its own, got 'soft' twice: rename one"),
         (SMALL + MATERIAL.replace("yield_mpa = 300", "yield_mpa = 400"), AFTER_SMALL + 4,
          "yield must be in its band of 250 to 350 MPa, got 400 MPa: choose a yield inside the band, or a wider band"),
         (SMALL + '[bender]\nturns = "up"\n', AFTER_SMALL + 1, "turns must be one of these, got 'up': "
@@ -224,16 +232,17 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL + '[stem]\nwidth = "wide"\n', AFTER_SMALL + 1,
          "width must be one length, got 'wide': type a number, for example 80, 80.5 mm or 3 1/8 in"),
         (SMALL + MATERIAL.replace("yield_mpa", "yield"), AFTER_SMALL + 4,
-         "'yield' is not known here: use density_kg_m3, elastic_modulus_mpa, elongation_percent, name, tensile_mpa, "
-         "yield_high_mpa, yield_low_mpa, yield_mpa"),
+         "a name here must be one of these, got 'yield': choose density_kg_m3, elastic_modulus_mpa, "
+         "elongation_percent, name, tensile_mpa, yield_high_mpa, yield_low_mpa or yield_mpa"),
         (SMALL + MATERIAL.replace('name = "soft"\n', ""), AFTER_SMALL,
-         "this material must have a line that begins with name ="),
+         "this material must have its name: add a line that begins with name ="),
         (SMALL + MATERIAL.replace("yield_mpa = 300\n", ""), AFTER_SMALL,
-         "this material must have a line that begins with yield_mpa ="),
+         "this material must have its yield_mpa: add a line that begins with yield_mpa ="),
         (SMALL + ANOTHER_DIE.replace("[[die]]", "[die]").replace("tight", "other"), AFTER_SMALL,
-         "delete '[die]', which is there already, or put two brackets round each, as in [[die]]"),
-        (SMALL.replace("[[tube]]", "[tube]"), 3, "each tube must be under a line [[tube]]"),
-        ("bender = 3\n" + SMALL, 1, "bender must be under a line [bender]"),
+         "a heading in one pair of brackets must be there once, got '[die]' again: "
+         "delete this one, or put two brackets round each, as in [[die]]"),
+        (SMALL.replace("[[tube]]", "[tube]"), 3, "each tube must be under its own heading: write [[tube]] above each"),
+        ("bender = 3\n" + SMALL, 1, "bender must be under its own heading: write [bender] above its lines"),
         ('stock.longest = "much"\n' + SMALL, 1,
          "longest must be one length, got 'much': type a number, for example 80, 80.5 mm or 3 1/8 in"),
         ("# a remark\ntube = [{name = 'a', outside_diameter = 22.2, wall = 12}]\n" + ANOTHER_DIE, 2,
@@ -241,20 +250,23 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
     ],
 )  # fmt: skip
 def test_a_broken_file_is_refused_with_its_line_and_in_these_words(text, line, sentence):
-    assert refused(text) == f"shop.toml, line {line}: {sentence}"
+    assert refused(text) == f"{remedy_first(sentence)} (shop.toml, line {line})"
 
 
 def test_the_line_said_is_that_of_the_second_table_where_the_second_is_wrong():
     wrong = ANOTHER_TUBE.replace('"thin"', '"thick"').replace("1.5", '"1.5 ft"')
-    assert refused(SMALL + "\n" + wrong).startswith(f"shop.toml, line {AFTER_SMALL + 4}: wall must be one length")
+    assert refused(SMALL + "\n" + wrong).endswith(f"(shop.toml, line {AFTER_SMALL + 4})")
 
 
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "shop.toml: a shop must have at least one tube: add a [[tube]] table"),
-        (ANOTHER_TUBE, "shop.toml: a shop must have at least one die: add a [[die]] table"),
-        ("deep = " + "[" * 4000, "shop.toml: the file must not be nested so deeply: delete some of its brackets"),
+        ("", "Add a [[tube]] table: a shop must have at least one tube (shop.toml)"),
+        (ANOTHER_TUBE, "Add a [[die]] table: a shop must have at least one die (shop.toml)"),
+        (
+            "deep = " + "[" * 4000,
+            "Delete some brackets: the file must have fewer brackets inside one another (shop.toml)",
+        ),
     ],
 )
 def test_a_file_that_is_wrong_as_a_whole_is_refused_in_these_words(text, sentence):
@@ -264,7 +276,9 @@ def test_a_file_that_is_wrong_as_a_whole_is_refused_in_these_words(text, sentenc
 def test_a_file_that_is_no_utf_8_text_is_refused_with_its_line(tmp_path):
     path = tmp_path / "shop.toml"
     path.write_bytes(SMALL.replace("thin", "dünn").encode("latin-1"))
-    with pytest.raises(BendError, match=r"^shop.toml, line 4: the file must be UTF-8 text: save it again as UTF-8$"):
+    with pytest.raises(
+        BendError, match=r"^Save the file again as UTF-8: the file must be UTF-8 text \(shop.toml, line 4\)$"
+    ):
         shop_from_file(path)
 
 
@@ -272,18 +286,21 @@ def test_a_huge_file_is_refused_unread(tmp_path):
     path = tmp_path / "shop.toml"
     path.write_bytes(b"#" * (LARGEST_FILE + 1))
     with pytest.raises(
-        BendError, match=r"^shop.toml: the file must have at most 1000000 bytes, got 1000001: choose another file$"
+        BendError, match=r"^Choose another file: the file must have at most 1000000 bytes, got 1000001 \(shop.toml\)$"
     ):
         shop_from_file(path)
 
 
 def test_a_missing_file_a_folder_and_a_name_that_cannot_be_are_refused(tmp_path):
     with pytest.raises(
-        BendError, match=r"^absent.toml: the file could not be read \(No such file .*\): check its name$"
+        BendError,
+        match=r"^Check the name of the file: the file must be one that can be read \(No such .*\) \(absent.toml\)$",
     ):
         shop_from_file(tmp_path / "absent.toml")
     (tmp_path / "folder").mkdir()
-    with pytest.raises(BendError, match=r"^folder: the file could not be read \(.*\): check its name$"):
+    with pytest.raises(
+        BendError, match=r"^Check the name of the file: the file must be one that can be read \(.*\) \(folder\)$"
+    ):
         shop_from_file(tmp_path / "folder")
     with pytest.raises(BendError, match=r"^Choose another name: file name must be a path without null bytes, got "):
         shop_from_file("shop\0.toml")
@@ -312,12 +329,14 @@ def test_a_die_of_the_shop_needs_the_straight_that_its_benders_hook_needs(hook_m
 def test_a_line_may_be_as_long_as_the_refusal_says_and_no_longer():
     longest = 'name = "a shop"'.ljust(5000)
     assert TomlReader(longest, "shop.toml").parsed == {"name": "a shop"}
-    with pytest.raises(BendError, match="line 2: a line must have at most 5000 letters"):
+    with pytest.raises(
+        BendError, match=r"Break the line in two: a line must have at most 5000 letters \(shop.toml, line 2\)"
+    ):
         TomlReader("\n" + longest + " ", "shop.toml")
 
 
 def test_a_name_may_have_as_many_parts_as_the_refusal_says_and_no_more():
     name = "a.b.c.d.e.f.g.h"
     assert TomlReader(f"{name} = 1", "shop.toml").parsed["a"]
-    with pytest.raises(BendError, match="line 1: a name must have at most 8 parts between dots"):
+    with pytest.raises(BendError, match=r"a name must have at most 8 parts between dots \(shop.toml, line 1\)"):
         TomlReader(f"{name}.i = 1", "shop.toml")
