@@ -180,8 +180,17 @@ def test_the_top_level_is_the_agreed_one(committed):
 
 def test_few_modules_are_flat_and_every_folder_is_a_room_of_the_table():
     inside = [path for path in (ROOT / "barmath").iterdir() if path.name != "__pycache__"]
-    assert {path.stem for path in inside if path.suffix == ".py"} == GROUND | {"__init__"}
+    assert {path.stem for path in inside if path.suffix == ".py"} == GROUND | {
+        "__init__",
+        "conftest",
+    }  # pytest reads the last
     assert {path.name for path in inside if path.is_dir()} == set(ROOMS)
+
+
+@pytest.mark.parametrize("file", ["records/order_book.py", "crossbars/crossbar.py"])
+def test_the_examples_of_a_file_pass_when_they_are_run_alone(file):
+    run = [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", f"barmath/{file}"]
+    assert subprocess.run(run, cwd=ROOT, capture_output=True, check=False).returncode == 0
 
 
 def test_the_table_of_rooms_has_no_circle():
