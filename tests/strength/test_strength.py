@@ -38,6 +38,7 @@ from barmath.strength.load_cases import (
     FROM_END_MM,
     LATERAL,
     LOAD_CASES,
+    MOST_SET_MM,
     SCREENED_ONLY,
     TORSION,
     LoadCase,
@@ -489,6 +490,10 @@ def test_the_top_of_the_screen_says_that_its_loads_are_a_mountain_bike_s_and_wha
     panel = StrengthPanel(shop_from_file(DEMO))
     assert "mountain bike" in panel.box.children[1].value
     assert "flatten under the load" in panel.said.value
+
+
+def test_the_set_that_the_lateral_test_allows_is_15_mm():
+    assert MOST_SET_MM == 15.0  # TBIS 15194:2019, 4.3.6.6.1; ISO 4210-2, 4.7.6.2, from memory
 
 
 def test_a_grip_that_just_reaches_the_load_of_the_standard_is_checked():
