@@ -10,7 +10,7 @@ from barmath import Recipe, shape_from_recipe
 from barmath.practice import one_more
 from barmath.practice.course import exercise
 from barmath.practice.exercise import COMPUTE
-from barmath.practice.scene import LEVELS, bend_deg, dice, radius_mm, sweep_deg
+from barmath.practice.scene import LEVELS, bend_deg, dice, radius_mm, scene, sweep_deg
 
 DRAWS = 60
 
@@ -94,3 +94,11 @@ def test_only_the_last_level_has_readings_with_an_error(level):
         off += {side for side, wanted, shown in both if wanted != shown} == {"left", "right"}
         assert (len(read) == 6) == (level == 1)  # a beginner gets the upsweeps too
     assert off == 0 if level < LEVELS[-1] else off > 6
+
+
+def test_a_bar_of_two_stops_has_any_upsweep_that_riders_accept():
+    recipes = [scene(dice("upsweep", seed, 3), 3, two_stops=True).recipe for seed in range(40)]
+    upsweeps = [float(shape_from_recipe(recipe).upsweep_deg) for recipe in recipes]
+    assert 0.0 <= min(upsweeps) < 1.0
+    assert 7.0 < max(upsweeps) <= 8.0
+    assert all(abs(recipe.inner_bend_deg - recipe.outer_bend_deg) >= 2.0 for recipe in recipes)
