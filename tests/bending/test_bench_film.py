@@ -53,3 +53,9 @@ def test_one_step_of_the_film_is_that_step_of_the_whole(film):
     whole = [one for one in film.chapters if one.step == 2]
     assert [(one.step, one.motion) for one in alone] == [(one.step, one.motion) for one in whole]
     assert alone[0].start_s == 0.0
+
+
+def test_a_motion_that_a_step_does_not_have_begins_with_its_first_one_and_ends_with_its_last(film):
+    own = [one for one in film.chapters if one.step == 0]
+    assert film.start_of(0, ROLL) == own[0].start_s < film.start_of(0) < film.end_of(0)
+    assert film.end_of(0, ROLL) == own[-1].end_s

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from barmath import Recipe, shape_from_recipe
+from barmath import Recipe, clamp_reading_deg, shape_from_recipe
 from barmath.practice import one_more
 from barmath.practice.course import exercise
 from barmath.practice.exercise import COMPUTE
@@ -102,3 +102,15 @@ def test_a_bar_of_two_stops_has_any_upsweep_that_riders_accept():
     assert 0.0 <= min(upsweeps) < 1.0
     assert 7.0 < max(upsweeps) <= 8.0
     assert all(abs(recipe.inner_bend_deg - recipe.outer_bend_deg) >= 2.0 for recipe in recipes)
+
+
+@pytest.mark.parametrize("seed", range(1, 7))
+def test_the_cosine_used_for_the_sine_is_the_reading_of_the_complement_of_the_bend(seed):
+    made = exercise("reading", seed, 1)
+    bend, roll = (float(number) for number in re.findall(r"([\d.]+) deg", made.given[0]))
+    answer = float(clamp_reading_deg(Recipe(50.0, bend, 90.0, roll, bend, 200.0, 100.0)))
+    wrong = float(clamp_reading_deg(Recipe(50.0, 90.0 - bend, 90.0, roll, bend, 200.0, 100.0)))
+    question = made.questions[1]
+    assert question.answer == pytest.approx(answer, abs=1e-6)
+    (habit,) = [one for one in question.habits if one.words.startswith("you use the cosine")]
+    assert habit.value == pytest.approx(wrong, abs=1e-6)
