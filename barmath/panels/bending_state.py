@@ -109,18 +109,17 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
 
 def sequence_label(sequence: BendSequence) -> str:
     """One line: the four bends with what the hook holds for each, whether the bender can do it, and why in short."""
-    words = " ".join(f"{_hold_words(hold):<18}" for hold in sequence.holds)
+    words = " ".join(f"{_hold_words(hold):<{_WIDE}}" for hold in sequence.holds)
     return f"{'yes' if sequence.fits else 'no ':<4}{words} {_short_reason(sequence)}".replace(" ", "\u00a0")
 
 
-SEQUENCE_HEAD = "fit " + " ".join(f"{place:<18}" for place in ("1st", "2nd", "3rd", "4th")) + " why"
+_PLACES, _WIDE = ("1st", "2nd", "3rd", "4th"), 14
+SEQUENCE_HEAD = "fit " + " ".join(f"{place:<{_WIDE}}" for place in _PLACES) + " why"
 SEQUENCE_KEY = (
-    "After each bend you read what the hook holds for it. At the end you read the least straight that is left, and the "
-    "least room round the arms. If the sequence does not fit, you read the first bend that fails."
+    "L is left and R is right. After each bend you read what the hook holds for it. At the end you read the least "
+    "straight that is left, and the least room round the arms. If the sequence does not fit, you read the first bend "
+    "that fails."
 )
-
-
-_PLACES = ("1st", "2nd", "3rd", "4th")
 
 
 def _short_reason(sequence: BendSequence) -> str:
@@ -130,7 +129,7 @@ def _short_reason(sequence: BendSequence) -> str:
             if spare < -1e-6:
                 return f"{place}: {_missing(need, spare)}"
     near = sequence.least_clearance_mm
-    arms = "arms clear of all" if near == float("inf") else f"arms clear by {near:.0f} mm"
+    arms = "arms clear" if near == float("inf") else f"arms {near:.0f} mm"
     return f"{sequence.least_straight_mm:.0f} mm left, {arms}"
 
 
@@ -254,7 +253,7 @@ def film_of_bar(shop: Shop, bar: OrderedBar, holds: tuple[Hold, ...]) -> Film:
 def _hold_words(hold: Hold) -> str:
     side, bend = BENDS[hold.number]
     straight = STRAIGHTS[hold.number + (hold.hooked == RIGHT)].split()[-1]
-    return f"{side} {bend}, {straight}"
+    return f"{side[0].upper()} {bend}, {straight}"
 
 
 def _keep_out(keep: Keepout) -> str:

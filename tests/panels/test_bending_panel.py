@@ -12,7 +12,7 @@ from barmath.bending.bench_film import LIFT, MOTIONS, PUSH, ROLL, SWING, TURN, f
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, poses_from_recipe
 from barmath.panels.bending import BendingPanel, bending_panel
 from barmath.panels.bending_asked_state import NO_ANSWER
-from barmath.panels.bending_state import NO_TRIES, BendingState, bending_readout
+from barmath.panels.bending_state import NO_TRIES, SEQUENCE_HEAD, BendingState, bending_readout, sequence_label
 from barmath.panels.mistakes import TITLES, MistakePanel, MistakeState, mistake_panel, mistake_readout
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
@@ -443,3 +443,9 @@ def test_beside_each_sequence_is_why_in_short(panel):
     panel.ordered.rise.value = 72.0
     usual = panel.plan.sequences.options[panel.plan.sequences.value + 1][0].replace("\u00a0", " ")
     assert "3rd: hook lacks 4 mm" in usual
+
+
+def test_a_line_of_the_list_of_sequences_is_as_narrow_as_the_list(panel):
+    lines = [SEQUENCE_HEAD, *(sequence_label(one) for one in panel.readout.sequences)]
+    assert len(lines) > 300
+    assert max(map(len, lines)) <= 92  # 680 px where the page has 1280, at 7.3 px a letter
