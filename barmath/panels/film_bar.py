@@ -41,6 +41,7 @@ class FilmBar(anywidget.AnyWidget):
         KEEP_UP
         + """
     const EVEN = matchMedia('(prefers-reduced-motion: reduce)');
+    const ASPECT = 1.25; // the eyes see all where the picture is so much wider than high; narrower, they open wider
     function render({ model, el }) {
         el.classList.add('barmath-filmbar');
         el.innerHTML = `<div class="barmath-buttons">
@@ -52,7 +53,7 @@ class FilmBar(anywidget.AnyWidget):
         const find = what => el.querySelector(what);
         const range = find('input'), play = find('[data-do=play]'), caption = find('.barmath-caption');
         let plot = null, playing = false, target = Infinity, last = 0, wait = 0;
-        let time = model.get('order')[1], alive = true, kept = () => {};
+        let time = model.get('order')[1], alive = true, kept = () => {}, opened = 0;
         const chapters = () => model.get('chapters');
         const end = () => Math.min(model.get('until'), chapters().length ? chapters().at(-1).end : 0);
         const at = t => chapters().find(one => t < one.end - 1e-6) || chapters().at(-1);
@@ -128,6 +129,13 @@ class FilmBar(anywidget.AnyWidget):
             canvas.setAttribute('role', 'img');
             canvas.setAttribute('aria-label', model.get('says'));
         };
+        const sized = new ResizeObserver(([{contentRect: {width, height}}]) => {
+            if (!plot || !width) return;
+            opened ||= plot.get('camera_fov') * Math.PI / 360;
+            const half = Math.atan(Math.tan(opened) * Math.max(1, ASPECT * height / width));
+            plot.set('camera_fov', half * 360 / Math.PI);
+            show(time);
+        });
         model.on('change:chapters change:until', renewed);
         model.on('change:order', ordered);
         model.on('change:says', said);
@@ -137,6 +145,7 @@ class FilmBar(anywidget.AnyWidget):
             if (!film?.querySelector('canvas')) return;
             clearInterval(looking);
             kept = keepUp(film);
+            sized.observe(film.querySelector('canvas'));
             said();
             show(time);
         }, 200);
@@ -145,6 +154,7 @@ class FilmBar(anywidget.AnyWidget):
             alive = false;
             pause();
             kept();
+            sized.disconnect();
             clearInterval(looking);
             model.off('change:chapters change:until', renewed);
             model.off('change:order', ordered);

@@ -11,13 +11,16 @@ KEEP_UP = """
         if (!space) return () => {};
         const {renderer, camera, controls} = space.getWorld(), gl = renderer.getContext();
         const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
-        let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0;
+        let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0, eye = '', turned = false;
         const before = space.on(space.events.BEFORE_RENDER, () => {
             began = performance.now();
             const [, share] = (!atRest && SLOW_MS.find(([slow]) => cost > slow)) || [0, 1];
             if (renderer.getPixelRatio() !== share * full) renderer.setPixelRatio(share * full);
             camera.near = NEAREST * camera.position.distanceTo(controls.target); // farther than k3d: depths are finer
             camera.updateProjectionMatrix();
+            camera.updateMatrixWorld();
+            camera.frustum.setFromProjectionMatrix(camera.projectionMatrix.clone().multiply(camera.matrixWorldInverse));
+            turned = eye !== (eye = [...camera.position, ...controls.target, camera.fov, camera.aspect].join());
         });
         const after = space.on(space.events.RENDERED, () => {
             globalThis.barmathSpaceSeen = new Promise( // charts wait for it
@@ -25,7 +28,8 @@ KEEP_UP = """
             clearTimeout(resting);
             const calm = atRest; // the first picture of all is slow, so each one at rest is measured again
             atRest = false;
-            if (renderer.getPixelRatio() !== full) resting = setTimeout(rest, REST_MS);
+            // k3d hides the letters that the eye did not see from its place before
+            if (renderer.getPixelRatio() !== full || turned) resting = setTimeout(rest, REST_MS);
             else if (calm || began - measured > OLD_MS) {
                 gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel); // waits until it is drawn
                 [cost, measured] = [performance.now() - began, began];

@@ -49,9 +49,9 @@ HEIGHT_PX = 560
 
 BEHIND, ABOVE, ALONG = "from behind the hook", "from above", "along the tube"
 EYES = {
-    BEHIND: ((-760.0, -860.0, 600.0), (70.0, 10.0, -10.0), (0.0, 0.0, 1.0)),
-    ABOVE: ((60.0, 20.0, 1500.0), (60.0, 20.0, 0.0), (0.0, 1.0, 0.0)),
-    ALONG: ((-980.0, -30.0, 150.0), (0.0, 20.0, 0.0), (0.0, 0.0, 1.0)),
+    BEHIND: ((-1080.0, -980.0, 590.0), (-85.0, 65.0, -145.0), (0.0, 0.0, 1.0)),
+    ABOVE: ((-30.0, 30.0, 1800.0), (-30.0, 30.0, 0.0), (0.0, 1.0, 0.0)),
+    ALONG: ((-1065.0, -115.0, 235.0), (15.0, -60.0, 70.0), (0.0, 0.0, 1.0)),
 }
 """Where the eye is, what it looks at, and which way is up, for a die to the left; mirrored for one to the right."""
 

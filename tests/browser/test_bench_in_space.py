@@ -38,6 +38,16 @@ PLAYED_S, SHARE = 3.0, 0.2
 """How long the film is played, and the least share of the pictures of a bare tube that the whole bench must reach."""
 
 
+LETTERS_SEEN = """() => {
+    const film = [...document.querySelectorAll('.barmath-film')].find(one => one.checkVisibility());
+    const {left, right, top, bottom} = film.querySelector('canvas').getBoundingClientRect();
+    const letters = [...film.querySelectorAll('*')].filter(one => !one.children.length && /^[LR]$/.test(one.innerText));
+    return letters.length === 2 && letters.map(one => one.getBoundingClientRect()).every(
+        box => box.left > left && box.right < right && box.top > top && box.bottom < bottom);
+}"""
+"""Whether the letters of both ends of the tube are in the picture."""
+
+
 @pytest.fixture(scope="module")
 def bench(lab_page, lab):
     """Lesson 05 with its cells run; its first panel is the bench."""
@@ -109,9 +119,13 @@ def test_the_picture_follows_its_bar_its_keys_and_the_buttons_of_the_eye(bench):
     bench.bar.focus()
     page.keyboard.press("PageUp")
     picture = changed(page, picture)
+    scrub(bench, 0.0)
     for where in ("From above", "Along the tube", "From behind the hook"):
+        picture = drawn(page)
         bench.panel.get_by_role("button", name=where).click()
-        picture = changed(page, picture)
+        changed(page, picture)
+        if where != "Along the tube":  # there one end hides the other
+            page.wait_for_function(LETTERS_SEEN, timeout=WAIT_MS)
     assert bench.problems == []
 
 

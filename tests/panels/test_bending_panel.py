@@ -16,7 +16,7 @@ from barmath.panels.bending_state import NO_TRIES, SEQUENCE_HEAD, BendingState, 
 from barmath.panels.mistakes import TITLES, MistakePanel, MistakeState, mistake_panel, mistake_readout
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
-from barmath.pictures.bench import ABOVE, BEHIND, BENDS_DRAWN, COLOURS, EYES, BenchPicture
+from barmath.pictures.bench import ABOVE, BEHIND, BENDS_DRAWN, COLOURS, EYES, BenchPicture, camera_of
 from barmath.pictures.book import book_figure
 from barmath.pictures.palette import BAD, BEND
 from barmath.refusal import BendError
@@ -449,3 +449,21 @@ def test_a_line_of_the_list_of_sequences_is_as_narrow_as_the_list(panel):
     lines = [SEQUENCE_HEAD, *(sequence_label(one) for one in panel.readout.sequences)]
     assert len(lines) > 300
     assert max(map(len, lines)) <= 92  # 680 px where the page has 1280, at 7.3 px a letter
+
+
+def seen_from(eye, target, up, points):
+    """Where points (n, 3) are in a picture of 32 deg, upright and across, in halves of its height."""
+    ahead = (target - eye) / np.linalg.norm(target - eye)
+    across = np.cross(ahead, up) / np.linalg.norm(np.cross(ahead, up))
+    away = points - eye
+    half = (away @ ahead) * np.tan(np.radians(16.0))
+    return np.stack([away @ across, away @ np.cross(across, ahead)]) / half
+
+
+@pytest.mark.parametrize(("where", "share"), [(BEHIND, 0.8), (ABOVE, 0.9)])
+def test_the_letters_of_both_ends_are_in_the_picture_nearly_all_the_time(panel, where, share):
+    places = [np.array(list(things(panel)[letter].position.values())) for letter in "LR"]
+    eye, target, up = np.reshape(camera_of(where, panel.view.picture.side), (3, 3))
+    inside = [np.all(np.abs(seen_from(eye, target, up, at)).T < [1.2, 0.95], axis=1) for at in places]
+    assert np.mean(inside[0] & inside[1]) > share
+    assert (inside[0][0], inside[1][0]) == (True, True), "at the first moment"
