@@ -171,7 +171,7 @@ def checked_day(text: object) -> str:
     if isinstance(text, str) and _DAY.fullmatch(text):
         with suppress(ValueError):
             return datetime.date.fromisoformat(text).isoformat()
-    raise BendError(f"date must be a day, got {quoted(text)}: type it as in 2026-03-14")
+    raise BendError(f"date must be a day, got {quoted(text)}: type the day as in 2026-03-14")
 
 
 def refuse_where(bad: object, sentence: str, *, remedy: str = "", **values: object) -> None:

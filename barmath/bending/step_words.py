@@ -277,8 +277,8 @@ def check_words(at: Situation) -> tuple[str, ...]:
     if _inner_pair_done(at):
         return (
             f"Each riser is {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
-            "Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks. If it rocks, put it "
-            "right before the outer bends.",
+            "Laid on a flat table, both risers and the clamp flat touch at once and the bar does not rock. If it "
+            "rocks, put it right before the outer bends.",
         )
     if at.flat is not None and at.sets_sweep:
         return (
@@ -310,7 +310,7 @@ def measure_words(at: Situation) -> str:
             else f"grips flat on a table, a gap of {length_text(gap, at.unit)} under the clamp flat"
         )
     if _inner_pair_done(at):
-        return f"risers {inner} off the clamp flat; flat on a table nothing rocks"
+        return f"risers {inner} off the clamp flat; on a flat table the bar does not rock"
     if at.flat is not None and at.sets_sweep:
         return f"{own}; clamp flat still {abs(float(clamp_reading_deg(recipe))):.1f} deg"
     return own if at.made.any() or at.pose.bend == "outer" else f"riser to the rest of the tube: {inner}"

@@ -199,7 +199,7 @@ def halves_from_parts(recipe: Recipe, parts_deg: ArrayLike) -> tuple[Half, Half]
 
 
 def _checked(parts_deg: ArrayLike) -> Array:
-    # parts and slips of marks, these nought where they are not given
+    # parts and slips of marks, these zero where they are not given
     parts = np.asarray(as_number("part", parts_deg, "deg"))
     if parts.shape[-1:] == (UNKNOWNS,):
         return parts

@@ -16,12 +16,12 @@ from barmath.fields import frozen, passing
 from barmath.refusal import BendError, Number, as_number, check_shapes, checked, refuse_where
 
 LEAST_BEND_DEG = 0.1
-"""The finest step of an ordinary angle finder: a smaller bend has no plane that could be found on a bench."""
+"""The finest step of an ordinary angle finder: nobody can find the plane of a smaller bend at the bench."""
 
 MOST_BEND_DEG = 179.0
 """Beyond it the two legs of a bend run side by side and their corner is out of reach."""
 
-_NO_PLANE = "choose a larger bend, because this one has no plane that could be found on a bench"
+_NO_PLANE = "choose a larger bend, because nobody can find the plane of this one at the bench"
 
 WIDTH_RANGE_MM = (350.0, 1000.0)
 """Overall width of a handlebar: ISO 4210-2:2014, 4.7.1."""

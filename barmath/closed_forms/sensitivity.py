@@ -74,7 +74,7 @@ _RIGHT, _BACK, _UP = np.eye(3)
 
 
 def sensitivities_from_recipe(recipe: Recipe) -> dict[str, Sensitivity]:
-    """Change of each measure per degree or mm of each slip, all others nought.
+    """Change of each measure per degree or mm of each slip, all others zero.
 
     With e the bar end, c half the clamp flat, d1 and d2 the directions of riser and grip, and the risers upright:
 

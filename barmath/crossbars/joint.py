@@ -33,7 +33,7 @@ def joint_at_height(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple
     if not low < height <= high:
         raise BendError(
             f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "
-            f"got {plain(height)} mm: choose one in between"
+            f"got {plain(height)} mm: choose a height in between"
         )
     place = next(number for number, top in enumerate(tops, 1) if height <= top)
     along = _along_to_height(pieces[place], height)

@@ -168,7 +168,7 @@ def two_bends_upright_condition() -> Step:
 
 
 def two_bends_upright_roll() -> Step:
-    """`upright_roll` for two bends: only the sine knows of the outer bend."""
+    """`upright_roll` for two bends: only the sine contains the outer bend."""
     lean = T * sp.sin(a)
     sine = T * sp.cos(a) * sp.cos(b) / (sp.sin(b) * sp.sqrt(1 + lean**2))
     return step("The roll", phi, sp.asin(sine) + sp.atan(lean))

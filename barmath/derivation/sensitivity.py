@@ -43,7 +43,7 @@ def measure_names() -> tuple[str, ...]:
 
 @cache
 def sensitivity(measure: str, slip: sp.Symbol) -> Step:
-    """Change of a measure per unit of a slip, with all other slips nought.
+    """Change of a measure per unit of a slip, with all other slips zero.
 
     Parameters
     ----------

@@ -165,8 +165,9 @@ def reason_html(readout: BendingReadout) -> str:
         rows.append(cells)
     head = ("Bend", "behind", "ahead", "flat", "roll", "nearest", "verdict")
     notes = (
-        "Behind: straight tube for the hook. Ahead: for the follower, once the bend is made. Roll: degrees that the "
-        "tube is turned wrong for a degree misread. Nearest: what the arms come closest to through the whole swing."
+        "Behind: straight tube for the hook. Ahead: for the follower, once the bend is made. Roll: how many "
+        "degrees wrong the tube is turned if you misread one degree. Nearest: what the arms come closest "
+        "to in the whole swing."
     )
     return table(rows, head, words=(0, 3, 5, 6), caption="Why this sequence fits or fails") + paragraph(notes)
 
@@ -182,8 +183,8 @@ def flats_html(readout: BendingReadout, state: BendingState) -> str:
     ]  # fmt: skip
     head = ("Flat", "should read, deg", "long, mm", "roll", "backsweep", "twist")
     words = (
-        "Roll, backsweep, twist: by how many degrees a degree misread there turns the tube and the finished bar. The "
-        "first is used."
+        "Roll, backsweep, twist: how many degrees each one changes if you misread one degree on that flat. The first "
+        "flat is used."
     )
     return heading("Flats left to read") + table(rows, head, caption="Flats left to read") + paragraph(words)
 

@@ -196,7 +196,7 @@ class RecordPanel(FormPanel):
     @settled
     def _undo(self, _: object) -> None:
         self.shop = take_last_out_of_file(self.shop_file)
-        self.report(f"the last calibration is out of {self.shop_file.name} again", self.refresh)
+        self.report(f"the last calibration was taken out of {self.shop_file.name} again", self.refresh)
 
 
 def record_panel(shop_file: str | Path, record_file: str | Path) -> widgets.VBox:

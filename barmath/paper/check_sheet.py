@@ -106,10 +106,10 @@ def _draw_end(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -
     rise, rock = length_text(t.rise_mm, sheet.unit), length_text(t.rock_mm, sheet.unit)
     words = (
         f"Accepted here: backsweep and upsweep within {t.sweep_deg:.1f}° of the order and from side to side, rise "
-        f"within {rise}, both gaps within {rock}, each roll within {t.roll_deg:.1f}°. Take all you can, at least both "
-        "backsweeps and both rises: the more readings, the better they check each other. If a reading is out, take "
-        "it a second time. Put the numbers into the notebook: it says which bend to tweak and by how much, or to leave "
-        "the bar alone."
+        f"within {rise}, both gaps within {rock}, each roll within {t.roll_deg:.1f}°. Take all readings you can, at "
+        "least both backsweeps and both rises: the more readings, the better they check each other. Is a reading "
+        "further off? Take it a second time. Put the numbers into the notebook: it says which bend to tweak and by how "
+        "much, or to leave the bar alone."
     )
     y = page.paragraph(x, y + 3.0, width, words, 7.4) + 1.2
     y = page.paragraph(x, y, width, in_one(*CHECKING), 6.8)

@@ -48,7 +48,7 @@ MOST_ROW_MM = 12.0
 SAME = "same"
 
 PAIR_WORDS = (
-    "Same: leave the stop as it was. White on black: the finder is not set to the sweep. Between two rows with equal "
+    "Same: do not move the stop. White on black: the finder is not set to the sweep. Between two rows with equal "
     "stops, share the difference."
 )
 MORE_WORDS = " Small figures: the cut length, and how far the outer mark goes out for one mm more of rise."

@@ -185,7 +185,7 @@ class TestBend:
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:
             raise BendError(
                 f"angle kept must be about the stop's {self.stop_deg:.1f} deg at most, got {self.kept_deg:.1f} deg: "
-                "read both again, because no tube bends on by itself"
+                "read both again, because no tube bends further by itself"
             )
 
 

@@ -53,7 +53,7 @@ LEAST_ENTRIES = 8
 NOTICED = 5.4
 """Twice the logarithm of how many times likelier a wandering springback must be: by chance once in a hundred shops.
 
-Half of a chi-square with one degree of freedom, the variance being nought at its bound (Chernoff 1954; from memory).
+Half of a chi-square with one degree of freedom, the variance being zero at its bound (Chernoff 1954; from memory).
 """
 
 

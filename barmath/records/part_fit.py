@@ -28,7 +28,7 @@ ROUNDS = 12
 
 _LONGEST_STEP = 3.0  # of what is not known beforehand, in one round
 _SETTLED = 1e-3  # of a standard error
-_LEAST_SHARE = 0.05  # of the theory's ratio: no tube bends on by itself
+_LEAST_SHARE = 0.05  # of the theory's ratio: no tube bends further by itself
 
 
 class PartFit(NamedTuple):

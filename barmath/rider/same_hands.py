@@ -345,4 +345,4 @@ def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> s
         lack = f"a riser straight of {straight:.1f} mm where at least {plain(wanted.least_straight_mm)} mm is needed"
     else:
         lack = f"a grip of {grip:.1f} mm inside the hand where at least {plain(wanted.inside_mm)} mm is needed"
-    return f"{must}, got, with a stem roll of {psi / RADIAN:.1f} deg, {lack}: {remedy}"
+    return f"{must}, got {lack}, with a stem roll of {psi / RADIAN:.1f} deg: {remedy}"

@@ -79,7 +79,7 @@ class Springback:
         least=0.0,
         below=1.0,
         remedy=(
-            "measure it again, because no tube bends on by itself",
+            "measure it again, because no tube bends further by itself",
             "choose a tighter die or softer tube, or no bend would remain",
         ),
     )

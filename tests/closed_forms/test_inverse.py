@@ -313,7 +313,7 @@ def refused(call, *args) -> str:
 
 ORDER = Order(75.0, 12.0, 780.0)
 LEVEL = Order(75.0, 12.0, 780.0, 0.0)
-NO_PLANE = "choose a larger bend, because this one has no plane that could be found on a bench"
+NO_PLANE = "choose a larger bend, because nobody can find the plane of this one at the bench"
 
 
 @pytest.mark.parametrize(

@@ -31,7 +31,7 @@ RECORDS = pytest.mark.parametrize(
     ("record", "fields"), [(Order, ORDER), (Recipe, RECIPE), (Shape, SHAPE)], ids=["order", "recipe", "shape"]
 )
 
-NO_PLANE = "choose a larger bend, because this one has no plane that could be found on a bench"
+NO_PLANE = "choose a larger bend, because nobody can find the plane of this one at the bench"
 NO_RISE = "give a rise, because without one there is no riser to bend"
 FROM_THE_AXIS = "measure the sweep from the clamp axis, not from forward"
 ISO_WIDTH = "the range of ISO 4210-2 4.7.1"

@@ -214,7 +214,7 @@ def said(*args, **kwargs):
 def test_a_height_without_a_riser_is_refused(height):
     assert said(RECIPE, HEADER, BRANCH, height) == remedy_first(
         f"height of the crossbar must be above 0.0 and at most 68.9 mm, where the risers are, got {height} mm: "
-        "choose one in between"
+        "choose a height in between"
     )
 
 

@@ -262,8 +262,8 @@ READERS = [
     (r"(Set|Move) the stop to ([\d.]+) deg: this is the stop for the (inner|outer) bends\.", stop_set),
     (r"(Leave) the stop at ([\d.]+) deg, the stop for the (inner|outer) bends\.", stop_set),
     (r"Each riser is ([\d.]+) deg off the clamp flat\.", each_riser),
-    (r"Laid on a flat table, both risers and the clamp flat touch at once and nothing rocks\. If it rocks, put it "
-     r"right before the outer bends\.", in_phase),
+    (r"Laid on a flat table, both risers and the clamp flat touch at once and the bar does not rock\. If it "
+     r"rocks, put it right before the outer bends\.", in_phase),
     (r"The (left|right) (grip|riser) is ([\d.]+) deg off the (riser|clamp flat)\.", angle_off),
     (r"Between the (left|right) riser and the rest of the tube: ([\d.]+) deg\.", between),
     (r"Before the hook is opened the clamp flat still shows ([\d.]+) deg: the tube has not rolled\.", still_shows),
@@ -305,7 +305,7 @@ READERS += [
     (r"(grip) ([\d.]+) deg off the riser", measures),
     (r"(risers?) ([\d.]+) deg off the clamp flat", measures),
     (r"(riser to the rest of the tube): ([\d.]+) deg", measures),
-    (r"; flat on a table nothing rocks", in_phase),
+    (r"; on a flat table the bar does not rock", in_phase),
     (r"; clamp flat still ([\d.]+) deg", still_shows),
     (r"; grips flat on a table, a gap of ([\d.]+ mm) under the clamp flat", gap),
     (r"; both grips in one line", in_line),

@@ -249,7 +249,7 @@ def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy)
         ("wish", None, "what the rider wishes must be an Order, got None: make one with Order(...)"),
         ("state", "bent", 'choose a way first: order 7 cannot be "bent" before it is known how it is made'),
         ("way", "die 102", "way of an order must be a ChosenWay, got 'die 102': make one with ChosenWay(...)"),
-        ("ordered", "2.3.2026", "date must be a day, got '2.3.2026': type it as in 2026-03-14"),
+        ("ordered", "2.3.2026", "date must be a day, got '2.3.2026': type the day as in 2026-03-14"),
         ("notes", "x" * 2001, "notes must be at most 2000 letters long, got 2001: shorten the notes"),
         (
             "readings",

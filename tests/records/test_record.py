@@ -303,7 +303,7 @@ def test_what_is_no_bar_is_refused(field, value):
 def test_a_tube_that_bends_on_by_itself_is_refused():
     assert said(replace, BEND_30, kept_deg=33.0) == remedy_first(
         "angle kept must be about the stop's 30.0 deg at most, got 33.0 deg: "
-        "read both again, because no tube bends on by itself"
+        "read both again, because no tube bends further by itself"
     )
     assert checked_day("2024-02-29") == "2024-02-29"
     assert json.loads('"ok"') == "ok"

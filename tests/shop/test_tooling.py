@@ -79,7 +79,7 @@ def test_arrays_of_dies_agree_with_single_ones():
          "springback ratio must be below 1.0, got 1.0: "
          "choose a tighter die or softer tube, or no bend would remain"),
         (lambda: Springback(-0.1, 88.9),
-         "springback ratio must be at least 0.0, got -0.1: measure it again, because no tube bends on by itself"),
+         "springback ratio must be at least 0.0, got -0.1: measure it again, because no tube bends further by itself"),
         (lambda: Springback(0.1, 0.0), "die radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (lambda: Springback(0.1, 88.9).die_bend_deg(-1.0), "bend must be at least 0.0 deg, got -1.0 deg: "
          "type a number from 0.0 to 180.0 deg"),
