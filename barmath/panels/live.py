@@ -44,7 +44,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     The page draws once a picture in space is seen that was drawn just before: that is what a hand waits for. What comes
     meanwhile is drawn together. Axes with ranges of their own are not drawn again where only lines and words have
     moved. Fields and their contours take long to work out, and Plotly does so whenever anything in their plot moves. So
-    the other traces have a plot of their own, which lies over them. A figure is drawn when it has a width, and again
+    the other traces have a plot of their own, on top of the fields. A figure is drawn when it has a width, and again
     when that changes.
     """
 
@@ -52,7 +52,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     const programs = globalThis.barmathDrawingPrograms ??= {};
     const AT_ONCE = {mode: 'immediate', transition: {duration: 0}, frame: {duration: 0, redraw: false}};
     const BARE = {displayModeBar: false}, CLEAR = 'rgba(0,0,0,0)';
-    function layers(data) { // the places of fields, and of what lies over them; without fields all is one
+    function layers(data) { // the places of fields, and of what is on top; without fields all is one
         const places = [...data.keys()], field = place => ['heatmap', 'contour'].includes(data[place].type);
         return places.some(field) ? [places.filter(field), places.filter(place => !field(place))] : [places, []];
     }

@@ -110,7 +110,7 @@ def slip_that_shows() -> Bet:
         "wrong, and nothing shows it. Nearly no other reading checks the gap under a riser."
     )
     habits = (
-        (BY_KEY["rise_left"].error, "you think that a slip shows as soon as it is larger than the error of the rule"),
+        (BY_KEY["rise_left"].error, "you think that a slip shows once it is larger than the error of the rule"),
         (few["rise_left"], "you forget the other seven readings"),
     )
     text = "You take all eleven readings. By how many mm must you misread a rise before the others show it?"
