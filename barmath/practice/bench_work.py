@@ -44,6 +44,7 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     bend, radius = float(recipe.inner_bend_deg), float(recipe.radius_mm)
     inner, outer = float(at.inner_end_mm), float(at.outer_start_mm)
     last, grip = float(recipe.outer_bend_deg), round(float(recipe.grip_mm), 1)
+    last_arc = radius * last * RADIAN
     (on, radius_sum, _), die = radius_given(rng, level, radius)
     bends = _bends(bend, last)
     span, arc_sum = (0.0, 500.0), f"{radius_sum} x {bend:.1f} / 57.296"
@@ -71,12 +72,12 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum}"),
             numeric(ACT, "And the outer mark?", "mm", outer, 0.5, span, (
                 (half + s, "you leave out the arc of the inner bend"),
-                (outer + arc, "you mark the end of the outer bend, but the riser ends at its start"),
-                (outer + 0.5 * arc, "you mark the middle of the outer bend, not its start"),
+                (outer + last_arc, "you mark the end of the outer bend, but the riser ends at its start"),
+                (outer + 0.5 * last_arc, "you mark the middle of the outer bend, not its start"),
             ), hint="Add the straight of the riser to the inner mark.", formula="outer mark = inner mark + straight",
                numbers=f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f}"),
             *at_last(level, cut_length(
-                outer, radius * last * RADIAN, grip,
+                outer, last_arc, grip,
                 f"{CLAMP_FLAT_MM:.0f} / 2 + {arc_sum} + {s:.1f} + {radius_sum} x {last:.1f} / 57.296")),
         ),
         (

@@ -137,8 +137,6 @@ def finder(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             numeric(COMPUTE, "What must it show?", "deg", shown, 0.15, (0.0, 90.0), (
                 (sweep, "you set the finder to the sweep, which is right only with equal bends"),
                 (roll, "you set the finder to the roll itself"),
-                (math.degrees(math.asin(math.sin(b * RADIAN) * math.sin(roll * RADIAN))),
-                 "you use the outer bend, not the inner one"),
             ), hint="The clamp flat leans by only a part of the roll. The sine of the inner bend says how much.",
                formula="sin(reading) = sin(inner bend) x sin(roll)",
                numbers=reading_sum),

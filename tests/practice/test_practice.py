@@ -11,6 +11,7 @@ from functools import cache
 import numpy as np
 import pytest
 from nightly import NIGHTLY
+from practice.sums import worked_out
 
 from barmath import BendError, Recipe, cope_ordinates_mm, marks_from_recipe, shape_from_recipe
 from barmath.closed_forms.sensitivity import INNER_BEND, OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
@@ -301,21 +302,6 @@ def test_a_number_far_from_answer_and_habits_gets_its_verdict_but_is_no_try():
     assert check(numeric(COMPUTE, "?", "mm", -2.0, 0.1, (-50.0, 50.0)), "9").far
 
 
-def _worked_out(words):
-    # the number of a sum as a hint writes it, angles in degrees
-    text = words.replace("^", "**")
-    text = re.sub(r"\b(sin|cos|tan) (-?[\d.]+)", r"\1(\2)", re.sub(r"(?<=[\d)]) x (?=[-\d(a-z])", " * ", text))
-    names = {
-        "sin": lambda a: math.sin(math.radians(a)),
-        "cos": lambda a: math.cos(math.radians(a)),
-        "tan": lambda a: math.tan(math.radians(a)),
-        "arcsin": lambda x: math.degrees(math.asin(x)),
-        "arctan": lambda x: math.degrees(math.atan(x)),
-        "sqrt": math.sqrt,
-    }
-    return eval(text, {"__builtins__": {}}, names)
-
-
 WORDS_ONLY = {("cope", 0), ("faulty bend", 2), ("faulty bend", 3), ("pair", 2), ("pair", 3)}
 """Third hints that are no single sum: a depth compares several, and bend or pair are not to be given away."""
 
@@ -335,7 +321,7 @@ def test_three_hints_name_the_rule_the_formula_and_the_sum_that_gives_the_answer
             bare = re.escape(f"{question.answer:.1f}")
             assert not any(re.search(rf"(?<![\d.]){bare}(?![\d.])", hint) for hint in hints[:2])
             if (name, place) not in WORDS_ONLY:
-                assert _worked_out(hints[2]) == pytest.approx(question.answer, abs=question.tolerance), hints
+                assert worked_out(hints[2]) == pytest.approx(question.answer, abs=question.tolerance), hints
                 assert hints[2] != f"{question.answer:.1f}"
 
 
