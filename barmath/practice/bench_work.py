@@ -46,12 +46,11 @@ def marks(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     last, grip = float(recipe.outer_bend_deg), round(float(recipe.grip_mm), 1)
     last_arc = radius * last * RADIAN
     (on, radius_sum, _), die = radius_given(rng, level, radius)
-    bends = _bends(bend, last)
     span, arc_sum = (0.0, 500.0), f"{radius_sum} x {bend:.1f} / 57.296"
     return Exercise(
         kind, lesson, "Place the marks", seed, level,
         (
-            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, {bends} on {on}, "
+            f"Clamp flat {CLAMP_FLAT_MM:.0f} mm, {_bends(bend, last)} on {on}, "
             f"riser straight {s:.1f} mm (a rise of {order.rise_mm:.0f} mm)."
             + (f" Each grip is {grip:.1f} mm of straight tube." if level == LEVELS[-1] else ""),
             "The hook will hold the riser for every bend. So the marks are the two ends of the riser, measured from "

@@ -1,0 +1,175 @@
+"""The right choice of each question by a second route: read back from the text of the exercise, or from two bars."""
+
+import math
+import re
+from dataclasses import replace
+
+import pytest
+from practice.sums import NUMBER, worked_out
+
+from barmath import Recipe, shape_from_recipe
+from barmath.closed_forms.sensitivity import INNER_BEND, OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
+from barmath.practice.course import BY_NAME
+
+SEEDS = range(36)
+
+
+def each(name):
+    """Exercises of one kind, the three levels in turn, in millimetres."""
+    return [BY_NAME[name].make(name, BY_NAME[name].lesson, seed, 1 + seed % 3) for seed in SEEDS]
+
+
+def numbers(pattern, made):
+    """What a pattern finds in the given lines, as numbers."""
+    found = re.search(pattern, " ".join(made.given))
+    return [float(one) for one in found.groups()] if found else []
+
+
+def test_smaller_outer_bends_lift_the_grip_and_larger_ones_lower_it():
+    flat = Recipe(60.0, 25.0, 90.0, 0.0, 25.0, 180.0, 105.0)  # four equal bends without sweep: the grips are level
+    seen = set()
+    for made in each("pair"):
+        question = made.questions[0]
+        smaller = "outer bends are smaller" in question.text
+        upsweep = float(shape_from_recipe(replace(flat, outer_bend_deg=20.0 if smaller else 30.0)).upsweep_deg)
+        assert question.answer == ("more" if upsweep > 0.0 else "less")
+        seen.add(question.answer)
+    assert seen == {"more", "less"}
+
+
+def _rise(radius, bend, straight):
+    return float(shape_from_recipe(Recipe(60.0, bend, straight, 0.0, bend, 180.0, radius)).rise_mm)
+
+
+def test_a_larger_radius_raises_the_lowest_rise_and_leaves_the_slope_of_the_riser():
+    seen = set()
+    for made in each("die"):
+        text, answer = made.questions[0].text, made.questions[0].answer
+        radii = (100.0, 120.0) if "larger" in text else (120.0, 100.0)
+        if "lowest rise" in text:
+            before, after = (_rise(radius, 25.0, 65.0) for radius in radii)
+        else:
+            before, after = (_rise(radius, 25.0, 75.0) - _rise(radius, 25.0, 65.0) for radius in radii)
+        changed = after - before
+        assert answer == ("remains the same" if abs(changed) < 1e-9 else "is higher" if changed > 0 else "is lower")
+        seen.add(answer)
+    assert len(seen) == 3
+
+
+def test_the_die_to_take_is_the_one_of_the_largest_radius_that_makes_the_rise():
+    for made in each("die"):
+        wanted, bend = numbers(r"rise (\S+) mm, bends of (\S+) deg", made)
+        (share,) = numbers(r"springs back by (\S+) %", made) or [0.0]
+        found = re.findall(r"(die [ABC]) (\S+) mm \(highest (\S+) mm\)", made.given[1])
+        fits = []
+        for name, own, highest in found:
+            lowest = _rise(float(own) / (1.0 - share / 100.0), bend, 65.0)
+            if lowest <= wanted <= float(highest):
+                fits.append((float(own), name))
+        assert max(fits)[1] == made.questions[2].answer
+        own = {name: words for name, words in made.questions[2].habits}
+        assert {name for name, words in own.items() if "gentler one fits" in words} == {n for _, n in fits[:-1]}
+
+
+def test_the_setting_to_look_at_is_the_one_with_that_place_among_the_three():
+    names = {"the stop of the inner bends": INNER_BEND, "the stop of the outer bends": OUTER_BEND,
+             "the outer mark": OUTER_MARK}  # fmt: skip
+    for made in each("slip"):
+        slopes = sensitivities_from_recipe(made.recipe)
+        ordered = sorted(names, key=lambda name: -abs(float(slopes[names[name]].rise_mm)))
+        question = made.questions[2]
+        place = 0 if "the rise most?" in question.text else 1 if "second most" in question.text else 2
+        assert question.answer == ordered[place]
+
+
+def _straight(made, after):
+    found = re.search(rf"straight tube {after} .*?: (.*?) mm\. ", made.given[0])[1]
+    return sum(float(one) for one in re.findall(NUMBER, found))
+
+
+def test_what_the_hook_can_hold_follows_from_the_riser_and_what_hook_and_follower_need():
+    holds = {"only the riser": (True, False), "only the grip": (False, True), "either of them": (True, True)}
+    seen = set()
+    for made in each("order"):
+        marks = numbers(r"marks at (\S+) mm and (\S+) mm", made)
+        riser = marks[1] - marks[0] if marks else numbers(r"riser straight of (\S+) mm", made)[0]
+        works = riser >= _straight(made, "behind"), riser >= _straight(made, "ahead of")
+        assert holds.get(made.questions[2].answer, (False, False)) == works
+        seen.add(works)
+    assert len(seen) == 4
+
+
+def test_the_faulty_bend_explains_both_the_rise_and_the_backsweep_of_its_side():
+    for made in each("faulty bend"):
+        read = {
+            name: float(value) - float(wanted)
+            for name, wanted, value in re.findall(r"(\w+ \w+): wanted (\S+), read (\S+) ", " ".join(made.given))
+        }
+        slopes = {
+            which: tuple(map(float, re.search(rf"of {which} bend adds (\S+) mm(?: of rise)? and (\S+) deg",
+                                              made.given[-1]).groups()))
+            for which in ("inner", "outer")
+        }  # fmt: skip
+        side = max(("left", "right"), key=lambda one: abs(read[f"Rise {one}"]))
+        assert made.questions[0].answer == side
+
+        def left_over(which, side=side, slopes=slopes, read=read):
+            by_rise, by_sweep = slopes[which]
+            return abs(read[f"Backsweep {side}"] - read[f"Rise {side}"] / by_rise * by_sweep)
+
+        assert made.questions[1].answer == f"{side} {min(slopes, key=left_over)} bend"
+
+
+def test_the_whole_sheet_is_as_much_too_small_or_too_large_as_its_line():
+    for made in each("print"):
+        ends = numbers(r"runs from (\S+) to (\S+) mm", made)
+        line = ends[1] - ends[0] if ends else numbers(r"measures (\S+) mm", made)[0]
+        assert made.questions[0].answer == ("smaller than true" if line < 100.0 else "larger than true")
+
+
+def test_only_below_the_low_end_of_the_band_no_tube_yields():
+    seen = set()
+    for made in each("moment"):
+        stress, (low, high) = worked_out(made.questions[1].numbers), numbers(r"band: (\d+) to (\d+) MPa", made)
+        answer = made.questions[2].answer
+        assert answer.startswith("no tube" if stress < low else "some or all")
+        other = next(words for value, words in made.questions[2].habits if value.startswith(("no tube", "some")))
+        assert f"{low:.0f} to {high:.0f} MPa" in other
+        seen.add(answer)
+    assert len(seen) == 2
+
+
+def test_the_clamp_flat_goes_downhill_or_uphill_by_the_three_things_that_change_it():
+    for made in each("direction"):
+        turns, side, hold = re.search(
+            r"comes round to the (\w+)\. For the (\w+) outer bend: (.*)", made.given[1]
+        ).groups()
+        changes = (side == "left") + ("grip in the hook" in hold) + (turns == "right")
+        ways = ("downhill", "uphill")
+        assert made.questions[0].answer == ways[changes % 2]
+        assert made.questions[2].answer == ways[(changes + 1) % 2]
+        for question in made.questions[3:]:  # on a bender that turns the other way, the other side of the bar or not
+            named = re.search(r"the same (\w+) outer bend", question.text)[1]
+            assert question.answer == ways[(changes + 1 + (named != side)) % 2]
+
+
+def test_the_bar_to_start_from_has_the_same_die_stop_width_and_sweep():
+    for made in each("record"):
+        question = made.questions[2]
+        assert question.answer.startswith("same die, stop, width and sweep, rise ")
+        wanted = numbers(r"same bar with a rise of (\S+) mm", made)[0]
+        rises = [numbers(pattern, made) for pattern in (r"rise (\S+) mm, ", r"rise (\S+) mm left and (\S+) mm right")]
+        assert rises[0] or rises[1]
+        if made.level < 3:
+            near = min((float(one) for one in re.findall(r"\brise (\d+) mm, ", " ".join(made.given))),
+                       key=lambda rise: (abs(rise - wanted), rise))  # fmt: skip
+            assert question.answer.endswith(f"rise {near:.0f} mm")
+
+
+@pytest.mark.parametrize(("less", "than"), [("The finder will show", "less than"), ("The tube is rolled", "more than")])
+def test_the_finder_shows_less_than_the_roll(less, than):
+    for made in each("reading"):
+        bend, roll = numbers(r"of (\S+) deg, are made. You must roll the tube by (\S+) deg", made)
+        assert math.sin(math.radians(bend)) * math.sin(math.radians(roll)) < math.sin(math.radians(roll))
+        if made.questions[0].text.startswith(less):
+            assert made.questions[0].answer.startswith(than)
