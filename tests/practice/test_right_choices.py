@@ -10,6 +10,7 @@ from practice.sums import NUMBER, worked_out
 from barmath import Recipe, shape_from_recipe
 from barmath.closed_forms.sensitivity import INNER_BEND, OUTER_BEND, OUTER_MARK, sensitivities_from_recipe
 from barmath.practice.course import BY_NAME
+from barmath.practice.exercise import ESTIMATE, MORE, check
 
 SEEDS = range(36)
 
@@ -173,3 +174,40 @@ def test_the_finder_shows_less_than_the_roll(less, than):
         assert math.sin(math.radians(bend)) * math.sin(math.radians(roll)) < math.sin(math.radians(roll))
         if made.questions[0].text.startswith(less):
             assert made.questions[0].answer.startswith(than)
+
+
+NEAR_ENOUGH = {"mm": (0.25, 0.5), "deg": (0.1, 0.4), "%": (0.2, 0.2)}
+"""Tolerances of a number: half a millimetre is the width of a pencil line, and a stop is set to tenths of a degree."""
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_a_number_is_right_just_within_its_tolerance_and_an_answer_is_one_just_within_its_span(name):
+    for made in each(name):
+        for question in made.questions:
+            if question.choices:
+                continue
+            answer, near = float(question.answer), question.tolerance
+            least, most = NEAR_ENOUGH.get(question.unit, (0.01 * abs(answer), 0.01 * abs(answer)))
+            if question.step == ESTIMATE:
+                least, most = 0.12 * abs(answer), 0.4 * abs(answer)
+            elif (name, question.step) == ("marks", MORE):
+                most = 1.0  # a saw cut
+            assert least * 0.999 <= near <= most * 1.001, question.text
+            for side in (-1.0, 1.0):
+                assert check(question, repr(answer + 0.999 * side * near)).right
+                assert not check(question, repr(answer + 1.001 * side * near)).right
+            for end, beyond in ((question.low, -0.01), (question.high, 0.01)):
+                assert check(question, repr(end)).honest
+                assert not check(question, repr(end + beyond)).honest
+                assert f"{end:.0f}" in check(question, repr(end + beyond)).words
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_a_span_begins_at_nothing_or_at_a_minus_and_ends_at_a_round_number_beyond_the_answers(name):
+    for made in each(name):
+        for question in made.questions:
+            if not question.choices:
+                assert question.high % (5.0 if question.high < 100.0 else 10.0) == 0.0
+                assert question.low == -question.high or 0.0 <= question.low <= 1.0 or question.low % 50.0 == 0.0
+                assert 1.1 * abs(float(question.answer)) < question.high
+                assert all(question.low <= float(habit.value) <= question.high for habit in question.habits)
