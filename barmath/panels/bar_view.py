@@ -8,6 +8,7 @@ import numpy as np
 from barmath.arrays import Array
 from barmath.panels.film_bar import FILM_CLASS
 from barmath.panels.space_view import SPACE_CLASS, SpaceView
+from barmath.panels.together import Together
 from barmath.pictures.bar_in_space import BarPicture
 from barmath.pictures.stage import FOV_DEG, SHOWN_MM, TARGET_MM, TOWARD_EYE, Stage
 from barmath.space.drawing import Drawing
@@ -41,8 +42,9 @@ class StageView:
             shown_mm=SHOWN_MM,
             fov_deg=FOV_DEG,
         )
+        self.together = Together([*stage.things.values(), self.care, stage.plot])
         row = widgets.HBox(choices, layout=widgets.Layout(flex_flow="row wrap", grid_gap="0 24px", overflow="visible"))
-        self.box = widgets.VBox([widgets.HTML(f"<h4>{title}</h4>"), stage.plot, row, self.care])
+        self.box = widgets.VBox([widgets.HTML(f"<h4>{title}</h4>"), stage.plot, row, self.care, self.together])
         for name in (FILM_CLASS, SPACE_CLASS):
             self.box.add_class(name)
 
@@ -75,12 +77,13 @@ class BarView(StageView):
 
     def show(self, bar: Drawing | None, words: dict[str, str], says: str = "") -> None:
         """Put a bar, or nothing, into the picture; `words` are texts in it, and are said where `says` is empty."""
-        self.picture.show(bar, words)
-        if bar is None:
-            self.tell("No bar: this order cannot be made")
-        else:
-            measures = f": {', '.join(words.values())}" if words else ""
-            self.tell(says or f"The bar in space{measures}", self.picture.seen_mm(bar))
+        with self.together.one_message():
+            self.picture.show(bar, words)
+            if bar is None:
+                self.tell("No bar: this order cannot be made")
+            else:
+                measures = f": {', '.join(words.values())}" if words else ""
+                self.tell(says or f"The bar in space{measures}", self.picture.seen_mm(bar))
 
 
 def choice(words: str) -> widgets.Checkbox:

@@ -23,8 +23,10 @@ KEEP_UP = """
             turned = eye !== (eye = [...camera.position, ...controls.target, camera.fov, camera.aspect].join());
         });
         const after = space.on(space.events.RENDERED, () => {
-            globalThis.barmathSpaceSeen = new Promise( // charts wait for it
-                done => { requestAnimationFrame(() => requestAnimationFrame(done)); setTimeout(done, SEEN_MS); });
+            globalThis.barmathSpaceSeen = new Promise(done => { // charts wait for it, and are in the frame after it
+                requestAnimationFrame(() => setTimeout(() => requestAnimationFrame(done)));
+                setTimeout(done, SEEN_MS);
+            });
             clearTimeout(resting);
             const calm = atRest; // the first picture of all is slow, so each one at rest is measured again
             atRest = false;

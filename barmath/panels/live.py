@@ -109,7 +109,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
             due = true;
             if (first) return draw();
             const seen = globalThis.barmathSpaceSeen ?? Promise.resolve(); // a picture in space that is on its way
-            seen.then(() => setTimeout(draw));
+            seen.then(draw); // in its frame, with the words that came meanwhile
         };
         const heard = sent => {
             if (sent.whole && sent.whole.serial !== serial) {

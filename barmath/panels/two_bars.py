@@ -215,8 +215,9 @@ class TwoBarsPanel(FormPanel):
             self._offer_bars()
         readout = bars_readout(self.shop, self.record, self.state)
         bars, moved = (readout.a.mounted, readout.b.mounted), moved_words(readout, self.state)
-        points = self.picture.show(bars)
-        self.view.tell(f"Both bars in space: {moved}" if moved else _shown_words(bars), points)
+        with self.view.together.one_message():
+            points = self.picture.show(bars)
+            self.view.tell(f"Both bars in space: {moved}" if moved else _shown_words(bars), points)
         with self.figure.batch_update():
             update_two_bars(self.figure, bars)
         axes_in(self.figure, self.state.unit)

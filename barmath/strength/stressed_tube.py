@@ -11,14 +11,17 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.space.centerline import bar_points
 from barmath.space.drawing import tube_surface
-from barmath.strength.screen import LoadedBar
+from barmath.strength.screen import LoadedBar, LoadedSide
 
-RINGS = 128
+RINGS = 90
 """As many for every bar, so that a picture can be changed in place: a bar that needs fewer has its ends repeatedly."""
+
+_IN_STRAIGHT = 4
+"""Of so many stations of a straight one is drawn: it needs no more to look straight, and quick to draw it is."""
 
 
 class StressedTube(NamedTuple):
-    """A bar's surface from its left end: rings_mm (128, facets, 3). stress_mpa (128,) is the largest elastic stress of
+    """A bar's surface from its left end: rings_mm (90, facets, 3). stress_mpa (90,) is the largest elastic stress of
     each.
     """
 
@@ -50,13 +53,21 @@ def stressed_tube(recipe: Recipe, tube_diameter_mm: float, bar: LoadedBar) -> St
     '652 MPa'
     """
     half = float(marks_from_recipe(recipe).end_mm)
-    left, right = bar.left, bar.right
-    loads = [left.stations_mm[-1], right.stations_mm[-1]]
-    stations = np.concatenate(
-        [[-half, -loads[0]], -left.stations_mm[::-1], right.stations_mm, [loads[1], half]]
-    )  # fmt: skip
-    stress = np.concatenate([[0.0, 0.0], left.elastic_mpa[::-1], right.elastic_mpa, [0.0, 0.0]])
+    (left, left_mpa), (right, right_mpa) = _drawn(bar.left), _drawn(bar.right)
+    stations = np.concatenate([[-half, -left[-1]], -left[::-1], right, [right[-1], half]])
+    stress = np.concatenate([[0.0, 0.0], left_mpa[::-1], right_mpa, [0.0, 0.0]])
     more = (0, RINGS - stations.size)
     stations, stress = np.pad(stations, more, mode="edge"), np.pad(stress, more)
     points, frames = bar_points(recipe, half + stations)
     return StressedTube(tube_surface(points, frames, tube_diameter_mm), stress)
+
+
+def _drawn(side: LoadedSide) -> tuple[Array, Array]:
+    # stations and stresses: the bends and what is next to them, the largest, the crossbar's, some of the straights
+    stress, places = side.elastic_mpa, np.arange(side.piece.size)
+    bent = np.pad(side.piece % 2 == 1, 1)
+    wanted = bent[2:] | bent[1:-1] | bent[:-2] | (places % _IN_STRAIGHT == 0)
+    wanted[[0, -1, int(stress.argmax())]] = True
+    if side.joint_mm is not None:
+        wanted[np.linalg.norm(side.points_mm - side.joint_mm, axis=1).argmin()] = True
+    return side.stations_mm[wanted], stress[wanted]

@@ -13,6 +13,13 @@ GHOST = """() => Object.values(globalThis.__k3dWidgets.plots.at(-1).K3DInstance.
 """Whether the bar before is shown in the picture that was opened last."""
 
 
+TUBE = """() => {
+    const world = globalThis.__k3dWidgets.plots.at(-1).K3DInstance.getWorld();
+    const tube = world.K3DObjects.children.find(one => world.ObjectsListJson[one.K3DIdentifier]?.name === 'tube');
+    return tube && Array.from(tube.geometry.attributes.position.array);
+}"""
+"""The corners of the bar's tube in the picture that was opened last."""
+
 COUNT = """() => {
     const count = window.counted = {space: 0, charts: 0, axes: 0};
     const {K3DInstance} = globalThis.__k3dWidgets.plots.at(-1), chart = document.querySelector('.js-plotly-plot');
@@ -183,3 +190,10 @@ def test_a_page_opened_later_shows_the_bar_of_now(panel, open_notebook, browser,
     assert trace(later.figure_data(), "rise ordered")["x"][0] == 82
     assert trace(later.figure_data(), "front straights")["x"]
     later.page.get_by_role("img", name="The bar in space: rise 82.0 mm").wait_for()
+    corners = panel.page.evaluate(TUBE)
+    assert len(corners) > 1000
+    assert later.page.evaluate(TUBE) == corners
+    type_rise(later, "97")
+    for notebook in (later, panel):  # what goes as one message reaches both
+        notebook.page.wait_for_function(f"before => ({TUBE})().some((one, at) => one !== before[at])", arg=corners)
+    assert later.page.evaluate(TUBE) == panel.page.evaluate(TUBE)

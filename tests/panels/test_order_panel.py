@@ -115,6 +115,13 @@ def test_a_key_sends_few_messages_and_the_picture_in_space_first(panel, monkeypa
     in_space = [senders.index(id(things(panel)[name])) for name in ("tube", "marks", "rise")]
     rest = [senders.index(id(part)) for part in (panel.view.picture.plot, panel.figure, panel.recipe, panel.steps)]
     assert in_space + rest == sorted(in_space + rest)
+    panel.view.together._handle_custom_msg({"listens": True}, [])  # a page says so
+    sent.clear()
+    panel.form.parts["rise_mm"].value += 1.0
+    senders = [widget for widget, _ in sent]
+    assert len(senders) <= 10
+    assert senders.index(panel.view.together) < senders.index(panel.figure)
+    assert panel.view.picture.plot not in senders
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,7 @@ from barmath.pictures.strength import strength_figure, update_strength
 from barmath.shop.order_seven import CROSSBAR, TUBE, order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.drawing import FACETS, drawing_from_recipe
-from barmath.strength.load_cases import FROM_END_MM, LATERAL, TORSION
+from barmath.strength.load_cases import FROM_END_MM, LATERAL, LOAD_CASES, TORSION
 from barmath.strength.screen import loaded_bar
 from barmath.strength.stressed_tube import RINGS, stressed_tube
 
@@ -131,3 +131,19 @@ def test_the_rings_go_from_the_left_end_to_the_right_one_and_only_the_loaded_par
     outside = half_width - np.abs(across) < FROM_END_MM * np.cos(np.deg2rad(20.0))
     assert outside.any()
     assert (shown.stress_mpa[outside] == 0.0).all()
+
+
+@pytest.mark.parametrize("case", LOAD_CASES, ids=lambda case: case.name)
+@pytest.mark.parametrize("fitted", [None, FITTED], ids=["without a crossbar", "with one"])
+def test_the_rings_that_are_drawn_show_the_stress_of_every_station(case, fitted):
+    bar = loaded_bar(RECIPE, TUBE, case, fitted)
+    rings, stress = stressed_tube(RECIPE, TUBE.outside_diameter_mm, bar)
+    middles = rings.mean(1)
+    for _, side in bar.sides:
+        away = np.linalg.norm(middles[:, None] - side.points_mm, axis=-1)
+        drawn, ring = away.min(0) < 1e-6, away.argmin(0)
+        assert drawn[side.piece % 2 == 1].all()  # each station of the bends, where stress is no straight line
+        np.testing.assert_array_equal(stress[ring[drawn][:-1]], side.elastic_mpa[drawn][:-1])  # there the load begins
+        between = np.interp(side.stations_mm, side.stations_mm[drawn], side.elastic_mpa[drawn])
+        np.testing.assert_allclose(between, side.elastic_mpa, atol=0.03 * bar.elastic_mpa)  # no eye sees less
+    assert stress.max() == bar.elastic_mpa
