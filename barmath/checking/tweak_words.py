@@ -81,7 +81,7 @@ def hanging_words(why: str, keys: Sequence[str]) -> str:
 
 
 def more_words(found: Inspection, unknown: Truths) -> str:
-    """The error that the readings are least likely to show, and what to read besides; empty where all came twice."""
+    """The slip that the readings are least likely to show, and what to read besides; empty where all came twice."""
     taken = [reading for reading in found.readings if reading.times == 1]
     if not taken:
         return ""
@@ -90,10 +90,10 @@ def more_words(found: Inspection, unknown: Truths) -> str:
     name = _the(kind.name.lower())
     known = {reading.key for reading in found.readings}
     asked = [key for key in readings_for(unknown) if key not in known] or ([found.add] if found.add else [])
-    shown = f"no error in the {name}" if np.isinf(least) else f"no error below {least:.0f} {kind.unit} in the {name}"
+    slip = f"misread the {name}" + ("" if np.isinf(least) else f" by less than {least:.0f} {kind.unit}")
     names = _listed([_the(BY_KEY[key].name.lower()) for key in asked]) if asked else ""
     more = f"Take the {names} too." if asked else "Read it twice."
-    return f"These readings would show {shown}. {more}"
+    return f"If you {slip}, the other readings do not show it. {more}"
 
 
 def once_words(found: Inspection) -> tuple[str, ...]:

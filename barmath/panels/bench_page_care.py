@@ -82,11 +82,23 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-choose .barmath-row > .widget-html:first-child { width: 152px !important; flex: none; }
     .barmath-bench-choose .barmath-row .widget-slider ~ .widget-text { flex: 0 0 124px; min-width: 124px; }
     .barmath-bench-bar { position: sticky; bottom: 0; z-index: 5; background: #fff; padding: 10px 0 12px; gap: 14px;
-        width: 100%; overflow: visible; }
+        width: 100%; overflow: visible; box-shadow: 0 24px 0 #fff; }
     .barmath-bench-bar button { flex: 1 1 0; height: 84px; margin: 0; border-radius: 10px; font-size: 26px;
         border: 2px solid #0b5a94; background: #fff; color: #0b5a94; }
     .barmath-bench-bar button.barmath-bench-next { flex: 2 1 0; background: #0b5a94; color: #fff; }
     .barmath-bench-bar button:disabled { opacity: 1; color: #5b6770; border-color: #c9d1d9; }
+    @media (min-width: 1000px) and (max-height: 1100px) {
+        .barmath-bench-page { max-width: 1240px; }
+        .barmath-bench-page:has(> .barmath-bench-picture:not([style*="none"])) { display: grid; column-gap: 24px;
+            grid-template-columns: minmax(0, 2fr) minmax(0, 3fr); }
+        .barmath-bench-page > * { grid-column: 1 / -1; grid-row: 6; }
+        .barmath-bench-page > .barmath-bench-head { grid-row: 1; }
+        .barmath-bench-page > .barmath-bench-picture { grid-area: 2 / 1 / span 3; }
+        .barmath-bench-page > .barmath-bench-bar { grid-row: 5; }
+        .barmath-bench-picture:not([style*="none"]) ~ .barmath-bench-figures { grid-area: 2 / 2; }
+        .barmath-bench-picture:not([style*="none"]) ~ .barmath-verdict { grid-area: 3 / 2; }
+        .barmath-bench-picture:not([style*="none"]) ~ .barmath-bench-read { grid-area: 4 / 2; }
+    }
     @media (max-width: 600px) {
         .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content, .barmath-bench-page
         .barmath-message { font-size: 15px; line-height: 1.25; }

@@ -65,8 +65,9 @@ def keep_bend(record: Record, shop: Shop, state: BenchPageState, number: int) ->
 
 def keep_bar(record: Record, shop: Shop, state: BenchPageState) -> int:
     """Put the bar into the record, or correct what is there; its entry."""
-    there = _of_the_piece(record, BAR, shop, state)
-    return record.add(bent_bar(shop, state), there.number if there else state.entry or None)
+    there, bar = _of_the_piece(record, BAR, shop, state), bent_bar(shop, state)
+    entry = there.number if there else state.entry
+    return entry if entry and record.entry(entry).holds == bar else record.add(bar, entry or None)
 
 
 def _of_the_piece(record: Record, kind: str, shop: Shop, state: BenchPageState, title: str = "") -> Entry | None:

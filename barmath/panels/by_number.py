@@ -27,6 +27,7 @@ from barmath.panels.form import FormPanel
 from barmath.panels.inspection import InspectionPanel
 from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.order import OrderPanel
+from barmath.panels.order_state import with_any_way
 from barmath.panels.order_words import OrderWords
 from barmath.panels.ordered_bar_state import Ordered
 from barmath.panels.rider import rider_of
@@ -225,7 +226,7 @@ class ByNumber(Shell):
             self.seen, self.number.value, self.state.value = None, NOTHING, STATES[0]
             self.words.clear()
             if isinstance(self.panel, OrderPanel):
-                self.panel.become(replace(self.panel.state, number=NOTHING))
+                self.panel.show(replace(with_any_way(self.panel.state), number=NOTHING))
         self._name_sheets(NOTHING)
 
     @guarded
@@ -272,7 +273,7 @@ class ByNumber(Shell):
     @settled
     def _keep(self, _: object) -> None:
         if self.seen is None:
-            raise BendError("choose an order's number first, or enter this one as a new order: nothing was kept")
+            raise BendError("choose an order's number first, or enter this one as a new order")
         was, wanted = self.seen.order, self.state.value
         order = self.words.put_into(self._now(was))
         self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)

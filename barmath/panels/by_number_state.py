@@ -240,7 +240,7 @@ def _pairs(state: InspectionState) -> tuple[tuple[str, str], ...]:
 def order_with_way(order: BookedOrder, state: OrderState, readout: OrderReadout) -> BookedOrder:
     """The order that is set in the order panel, with the way that is picked there; raises BendError without one."""
     if readout.ways is None or readout.row is None or readout.bar is None:
-        raise BendError("choose a way that can be made first: nothing was kept")
+        raise BendError("choose a way that can be made first")
     wish = Ordered.order(Ordered(**{part.name: getattr(state, part.name) for part in fields(Ordered)}))
     way = way_of_row(readout.ways, readout.row, state.plan)
     return replace(order, wish=wish, way=way, state=PLANNED if order.state in (ORDERED, WITHDRAWN) else order.state)

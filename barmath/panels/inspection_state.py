@@ -151,7 +151,7 @@ def fit_html(readout: InspectionReadout, state: InspectionState) -> str:
     parts = [(name, f"{was[name]:.1f}", _estimate(found.parts[name])) for name in PARTS]
     head = ("Part, deg", "wanted", "most likely")
     rows = [_measure_row(kind, found, got, readout.wanted, state.unit) for kind in KINDS]
-    top = ("Measure", "wanted", "the bar", "after the tweak", "shows errors from", "its reading")
+    top = ("Measure", "wanted", "the bar", "after the tweak", "a slip shows from", "its reading")
     return "".join(
         (
             heading("What the readings say"), table(parts, head, caption="What the readings say"),

@@ -56,6 +56,11 @@ class OrderState(Ordered):
         return order if self.upsweep == ORDERED else replace(order, upsweep_deg=None)
 
 
+def with_any_way(state: OrderState) -> OrderState:
+    """The same order in the usual sequence, with its die and its bends left to the table of ways."""
+    return replace(state, die=None, bend_deg=None, outer_bend_deg=None, plan=USUAL)
+
+
 @dataclass(frozen=True)
 class Bar:
     """The bar that is shown: everything a sheet needs as well."""
@@ -296,7 +301,7 @@ def _picked_row(ways: Ways, state: OrderState) -> int | None:
 def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
     reason = f"{_way_words(ways, row)} cannot make it. {remedy_first(ways.reason(row))}"
     if ways.best is not None:
-        return f"{_way_words(ways, ways.best)} would do. {reason}"
+        return f"Choose {_way_words(ways, ways.best)}: it makes this bar. {reason}"
     for plan in PLANS:
         other = None if plan == state.plan else _ways(shop, state, plan)
         if other is not None and other.best is not None:

@@ -138,6 +138,13 @@ def _upsweep_kind(upsweep_deg: Number | None) -> str:
     return ORDERED if upsweep_deg else LEVEL
 
 
+IN_THE_HOOK = (
+    "Both marks are for the riser in the hook. Where the grip is in the hook, the outer mark is at the other end of its "
+    "bend: take it from the bench sheet."
+)
+"""Said below the settings: a sheet can have its outer mark elsewhere, and a bar in the record never has."""
+
+
 def corrected_number(state: RecordState) -> int | None:
     """The number of the entry to correct, or None; raises BendError where it is no number."""
     return entry_number(state.corrects)
@@ -163,7 +170,9 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
                "stop, deg", "reading, deg")  # fmt: skip
     shown = table(rows, columns, words=(0, 1, 2), caption="Bent before, nearest first")
     habit = not_the_sweep(state.bar.recipe(shop))
-    notes = bullets([*([habit] if habit else []), *(f"{words}: more than the bench's usual slips" for words in said)])
+    notes = bullets(
+        [IN_THE_HOOK, *([habit] if habit else []), *(f"{words}: more than the bench's usual slips" for words in said)]
+    )
     return heading("Bent before, nearest first") + shown + notes
 
 

@@ -13,7 +13,9 @@ import traitlets
 from barmath.panels.entry import button
 from barmath.panels.markup import heading, paragraph
 from barmath.panels.shell import Shell, guarded, kept
+from barmath.refusal import BendError
 from barmath.shop.cautions import PLANNING
+from barmath.shop.shop_file import shop_from_file
 from barmath.shop.which_shop import OWN, SHOP_FILE, is_own, make_my_shop, notebooks_folder, record_file, shop_file
 
 
@@ -149,6 +151,10 @@ class StartPanel(Shell):
         self.which.value = heading("Which shop") + paragraph(words)
         self.to_file.show({"": [Way(file, f"Open {file}", False)]})
         self.make.layout.display = "none" if is_own(self.folder) else ""
+        try:
+            shop_from_file(shop_file(self.folder))
+        except BendError as fault:
+            self.say("", [str(fault)])
 
     @guarded
     def _made(self, _: Any) -> None:

@@ -116,8 +116,7 @@ def rider_rows(rider: RiderPage) -> list[tuple[str, str, str, str]]:
     else:
         height = f"{mm(fitted.branch.outside_diameter_mm)}, {mm(fitted.height_mm)} over the clamp"
         rows.append(("Crossbar", height, "", ""))
-        both = mass + float(fitted.branch.mass_g(fitted.axis_length_mm))
-        rows.append(("Mass with crossbar, bare", f"{both:.0f} g", "", ""))
+        rows.append(("Mass with crossbar, bare", f"{mass + fitted.mass_g:.0f} g", "", ""))
     return rows
 
 

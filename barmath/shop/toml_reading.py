@@ -130,6 +130,10 @@ class TomlReader:
                 f"a heading in one pair of brackets must be there once, got {quoted(line)} again: "
                 f"delete this one, or put two brackets round each, as in [[{heading}]]",
             )
+        opened = max((at for at, one in enumerate(self.lines[:number], 1) if _open_list(one)), default=0)
+        if reason == _PLAIN_WORDS["Unclosed array"] and opened:
+            shown = quoted(self.lines[opened - 1].strip())
+            return self.at(opened, f"a list must end with ], got {shown}: write ] behind its last number")
         if _TWICE in fault:
             return self.at(
                 number,
@@ -239,6 +243,12 @@ class TomlReader:
             if key and line.partition("=")[0].partition(".")[0].strip().strip("\"'") == key:
                 return number + 1
         return start + 1
+
+
+def _open_list(line: str) -> bool:
+    # name = [1, 2  with no ] behind it
+    value = _TEXT.sub("", line).partition("#")[0].partition("=")[2].strip()
+    return value.startswith("[") and "]" not in value
 
 
 def _heading(line: str) -> str:

@@ -9,7 +9,7 @@ from barmath.panels.bench_page_state import PAGE_FILE
 
 NAME = "at_the_bench"
 MM = 96.0 / 25.4  # CSS pixels
-TABLET, PHONES = (820, 1180), ((390, 844), (360, 780))
+TABLET, WIDE, PHONES = (820, 1180), ((1280, 900), (1180, 820)), ((390, 844), (360, 780))
 
 FIGURES_MM = """() => [...document.querySelectorAll('.barmath-bench-figure')].map(figure => {
     const pen = document.createElement('canvas').getContext('2d'), look = getComputedStyle(figure);
@@ -25,6 +25,13 @@ IN_VIEW = """() => ['head', 'picture', 'figures', 'bar'].every(part => {
     const box = document.querySelector('.barmath-bench-' + part).getBoundingClientRect();
     return box.top >= -1 && box.bottom <= innerHeight + 1 && box.right <= innerWidth + 1;
 })"""
+
+HIDDEN = """() => {
+    const top = document.querySelector('.barmath-bench-bar').getBoundingClientRect().top;
+    const parts = [...document.querySelectorAll('.barmath-bench-line, .barmath-bench-read')];
+    return parts.filter(part => part.getBoundingClientRect().bottom > top + 1).map(part => part.innerText);
+}"""
+"""The figures and the box that are behind the buttons."""
 
 SIGNS_OVERLAP = """() => {
     const signs = [...document.querySelectorAll('.barmath-bench-picture span')].filter(
@@ -68,14 +75,15 @@ def test_a_step_fits_its_screen_with_large_figures_and_targets(page):
     page.locator(".barmath-bench-picture canvas[aria-label*='3. Right outer']").wait_for(timeout=60_000)
     assert page.locator(".jp-InputArea, .cm-editor").count() == 0
     assert [words for words in BROKEN if page.get_by_text(words).count()] == []
-    for size in (*PHONES, TABLET):
+    for size in (*PHONES, *WIDE, TABLET):
         page.set_viewport_size({"width": size[0], "height": size[1]})
         page.wait_for_timeout(400)
         assert page.evaluate("() => document.documentElement.scrollWidth - innerWidth") <= 0
         assert len(page.evaluate(FIGURES_MM)) == 3
-        assert min(page.evaluate(FIGURES_MM)) >= (15.0 if size == TABLET else 8.0)
+        assert min(page.evaluate(FIGURES_MM)) >= (8.0 if size in PHONES else 15.0)
         assert min(page.evaluate(TARGETS)) >= 48
         assert page.evaluate(IN_VIEW), size
+        assert page.evaluate(HIDDEN) == [], size
     found = Axe().run(page, options={"runOnly": WCAG_22_AA, "selectors": False}).response
     assert [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]] == []
 

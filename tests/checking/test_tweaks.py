@@ -246,7 +246,7 @@ def test_the_error_that_would_not_show_is_said_with_what_to_read_besides():
     got = advice(found, ORDER)
     least = max(found.shows[key] / BY_KEY[key].error for key in EIGHT)
     worst = next(key for key in EIGHT if found.shows[key] / BY_KEY[key].error == least)
-    assert f"no error below {found.shows[worst]:.0f} {BY_KEY[worst].unit}" in got.before
+    assert f"If you misread the {BY_KEY[worst].name.lower()} by less than {found.shows[worst]:.0f} " in got.before
     assert got.before.endswith("Take the left upsweep too.")
     more = (*EIGHT, "upsweep_left")
     values = readings_of_parts(RECIPE, WANTED, more)[0]

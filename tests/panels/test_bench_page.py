@@ -169,6 +169,19 @@ def test_a_bend_that_is_read_again_is_corrected_and_one_that_was_not_read_is_tak
     assert len(record.entries()) <= 1
 
 
+def test_a_bar_that_is_kept_twice_with_the_same_readings_is_one_entry(open_page, shop_file):
+    page, record = open_page(), Record(shop_file.with_name("record.db"))
+    for _ in range(7):
+        page.next.click()
+    assert (page.state.at, page.state.entry) == (DONE, 1)
+    for text, entry in (("", 1), ("14.0", 2), ("14.0", 2)):
+        page.back.click()
+        page.boxes[0].value = text
+        page.next.click()
+        assert (page.state.at, page.state.entry) == (DONE, entry)
+    assert len(record.bars()) == 1
+
+
 def test_a_calibration_takes_what_was_read_at_the_bench(open_page, shop_file):
     page = open_page()
     page.next.click()

@@ -8,6 +8,7 @@ from every_panel import PANELS
 from printed import text_of
 
 from barmath.bending import line_of_bar, recipe_from_text, to_hundredths
+from barmath.bending.plans import GRIPS, USUAL
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.by_number import ByNumber
 from barmath.panels.crossbar import CrossbarPanel
@@ -99,8 +100,19 @@ def test_an_order_without_a_way_is_not_opened_where_a_way_is_needed(demo_copy, b
     assert "choose a way first: order 9 has none in the order book yet" in opened.message.value
     assert opened.panel.state == before
     opened.keep.click()
-    assert "nothing was kept" in opened.message.value
+    assert "or enter this one as a new order" in opened.message.value
     assert len(book.history(9)) == 1
+
+
+def test_a_bar_set_by_hand_after_an_order_has_every_way_again(planned):
+    panel = planned.panel
+    planned.open(8)
+    assert (panel.die.value, panel.plan.value) == ("die 102", USUAL)
+    panel.plan.value = GRIPS
+    planned.number.value = 0
+    assert (panel.die.value, panel.stop.value, panel.outer_stop.value, panel.plan.value) == ("", 0.0, 0.0, USUAL)
+    assert panel.state.rise_mm == 69.0
+    assert panel.readout.row == panel.readout.ways.best
 
 
 def test_a_page_opened_again_shows_what_was_kept_last(planned, demo_copy, book, tmp_path):

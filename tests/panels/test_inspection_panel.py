@@ -132,9 +132,9 @@ def test_what_the_readings_would_not_show_is_said_before_the_advice(panel):
     values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
     type_in(panel, {place: text for place, text in values.items() if place not in (2, 3, 6)})
     said = panel.message.value
-    assert said.index("These readings would show no error below") < said.index("Leave it")
+    assert said.index("If you misread the") < said.index("Leave it")
     assert "Take the left upsweep too." in said
-    assert "shows errors from" in panel.fit.value
+    assert "a slip shows from" in panel.fit.value
 
 
 def test_the_sheet_says_where_a_gap_is_read_in_the_minus_case_with_the_panel_s_own_words(panel):

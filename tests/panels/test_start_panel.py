@@ -37,6 +37,17 @@ def test_the_teachers_sheets_are_where_the_link_says():
     assert "teacher_panel(" in text
 
 
+def test_a_shop_file_that_cannot_be_read_is_named_on_the_front_page(shelves):
+    StartPanel(shelves).make.click()
+    file = shop_file(shelves)
+    lines = file.read_text(encoding="utf-8").replace("42.5, 45]", "42.5, 45").splitlines()
+    file.write_text("\n".join(lines), encoding="utf-8")
+    at = next(number for number, line in enumerate(lines, 1) if line.startswith("bends_deg"))
+    said = StartPanel(shelves).message.value
+    assert "Write ] behind its last number" in said
+    assert f"shop.toml, line {at}" in said
+
+
 def test_its_button_makes_a_shop_that_never_finds_invented_bars(shelves):
     shop = training_shop(shelves)
     invented = demo_record(training_file("record.db", shelves), shop.tubes[0], shop.dies[0])

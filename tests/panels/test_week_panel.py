@@ -1,5 +1,7 @@
 """The panel of the week, without a browser."""
 
+from dataclasses import replace
+
 import pytest
 
 from barmath.panels.shell import FAULT
@@ -29,6 +31,14 @@ def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path
         assert words in panel.shown.value
     panel.sheet.write.click()
     assert (tmp_path / "sheets" / "the week.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_the_list_says_when_an_order_is_wanted_and_by_which_rider(panel):
+    row = panel.book.order(8)
+    panel.book.change(replace(row.order, wanted="2026-12-10", rider="Noor"), row)
+    panel.again.click()
+    (label,) = [label for label, number in panel.orders.options if number == 8]
+    assert label.replace("\u00a0", " ").endswith("no way yet  2026-12-10  Noor")
 
 
 def test_an_order_that_cannot_be_made_is_named_once(panel):
@@ -109,6 +119,6 @@ def test_in_inches_the_list_and_the_marks_are_in_inches(panel):
     panel.unit.value = "in"
     assert panel.orders.value == (7,)
     labels = {number: label.replace("\u00a0", " ") for label, number in panel.orders.options}
-    assert labels[7] == "   7  3 17/32 in x 14.0 deg x 31 1/2 in  " + panel.book.order(7).order.way.die
+    assert labels[7] == "   7  3 17/32 in x 14.0 deg x 31 1/2 in  " + panel.book.order(7).order.way.die + "  invented"
     assert not [label for label in labels.values() if "mm" in label]
     assert "mm" not in panel.shown.value

@@ -168,8 +168,9 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "a name must be there once under its heading, got 'name = \"again\"' again: "
          "delete one of the two lines"),
         (SMALL + "[stops]\nbends_deg = [20, 25\n", AFTER_SMALL + 1,
-         'a line must be a [heading] or name = value, got \'bends_deg = [20, 25\' (a [ is not closed): '
-         'write the line as in wall = "0.058 in"'),
+         "a list must end with ], got 'bends_deg = [20, 25': write ] behind its last number"),
+        (SMALL + "[stops]\nbends_deg = [20,\n  25]\n[[rack]]\nbuy = [2000  # mm\n\n[stock]\nkerf = 2\n", AFTER_SMALL + 4,
+         "a list must end with ], got 'buy = [2000  # mm': write ] behind its last number"),
         (SMALL.replace("wall", "wal"), 6,
          "a name here must be one of these, got 'wal': "
          "choose material, name, outside_diameter, tightest_in_diameters or wall"),
