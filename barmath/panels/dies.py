@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from pathlib import Path
 
 import ipywidgets as widgets
 
+from barmath.closed_forms.records import Order
 from barmath.panels.dies_state import RADII_MM, ChoiceState, WindowsState, choice_readout, windows_readout
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel, Joined
@@ -13,6 +15,8 @@ from barmath.panels.live import LiveFigure
 from barmath.panels.markup import bullets
 from barmath.panels.shell import beside, column, kept, responsive
 from barmath.pictures.dies import choice_figure, update_choice_figure, update_windows_figure, windows_figure
+from barmath.records.order_book import OrderBook
+from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.orders import orders_from_file
 from barmath.shop.shop_file import Shop, shop_from_file
@@ -60,14 +64,22 @@ class WindowsPanel(FormPanel):
 
 
 class ChoicePanel(FormPanel):
-    """What a die costs the tube, and which of a shop's orders it would make."""
+    """What a die costs the tube, and which of a shop's orders it would make.
+
+    Parameters
+    ----------
+    shop : Shop
+    orders : str, Path or OrderBook
+        A file of orders, or the book that the shop keeps.
+    state : ChoiceState, optional
+    """
 
     state: ChoiceState
 
-    def __init__(self, shop: Shop, orders_file: str | Path, state: ChoiceState | None = None) -> None:
+    def __init__(self, shop: Shop, orders: str | Path | OrderBook, state: ChoiceState | None = None) -> None:
         super().__init__()
         self.shop = shop
-        self.orders = tuple(named.order for named in orders_from_file(orders_file))
+        self.orders = _wishes(orders)
         self.state = state or ChoiceState(owned=tuple(die.name for die in shop.dies))
         self.figure = LiveFigure(choice_figure())
         self.radius = NumberRow("Die radius", self.state.radius_mm, float(RADII_MM[0]), float(RADII_MM[-1]), 1.0)
@@ -112,10 +124,18 @@ def windows_panel(shop_file: str | Path) -> widgets.VBox:
     return kept(WindowsPanel, ("windows", real_path(shop_file)), lambda: WindowsPanel(shop_from_file(shop_file)))
 
 
-def choice_panel(shop_file: str | Path, orders_file: str | Path) -> widgets.VBox:
-    """The panel of the next die for a notebook; running its cell again shows the same one."""
-    return kept(
-        ChoicePanel,
-        ("choice", real_path(shop_file), real_path(orders_file)),
-        lambda: ChoicePanel(shop_from_file(shop_file), orders_file),
-    )
+def choice_panel(shop_file: str | Path, orders: str | Path | OrderBook) -> widgets.VBox:
+    """The panel of the next die for a notebook; running its cell again shows the same one while the orders are."""
+    key = (real_path(shop_file), _wishes(orders) if isinstance(orders, OrderBook) else real_path(orders))
+    return kept(ChoicePanel, ("choice", *key), lambda: ChoicePanel(shop_from_file(shop_file), orders))
+
+
+def _wishes(orders: str | Path | OrderBook) -> tuple[Order, ...]:
+    # a file is read afresh, and a book without those of its orders that cannot be read
+    if not isinstance(orders, OrderBook):
+        return tuple(named.order for named in orders_from_file(orders))
+    found = []
+    for row in orders.orders():
+        with suppress(BendError):
+            found.append(row.order.wish)
+    return tuple(found)

@@ -106,6 +106,10 @@ def choice_readout(shop: Shop, orders: Sequence[Order], state: ChoiceState) -> C
     forming = forming_from_bend(tube, RADII_MM)
     owned = tuple(die for die in shop.dies_for(shop.tubes[0]) if die.name in state.owned)
     named = tuple((die.name, float(die.centerline_radius_mm)) for die in owned)
+    if not orders:
+        return ChoiceReadout(
+            forming, None, named, (), "the orders must be one or more, got none: enter some in 01 first"
+        )
     try:
         choice = _choice(
             tuple(orders), tube, owned, shop.stop_bends_deg, state.least_straight_mm, shop.stock_length_mm,

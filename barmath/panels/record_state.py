@@ -139,7 +139,7 @@ def _upsweep_kind(upsweep_deg: Number | None) -> str:
 
 
 IN_THE_HOOK = (
-    "Both marks are for the riser in the hook. Where the grip is in the hook, the outer mark is at the other end of its "
+    "Both marks are for the riser in the hook. With the grip in the hook, the outer mark is at the other end of its "
     "bend: take it from the bench sheet."
 )
 """Said below the settings: a sheet can have its outer mark elsewhere, and a bar in the record never has."""

@@ -1,4 +1,4 @@
-"""The front page: three ways in, and which shop all notebooks work for."""
+"""The front page: three ways in, and which shop the notebooks work for."""
 
 from __future__ import annotations
 
@@ -61,6 +61,8 @@ DOORS: dict[str, tuple[Way, ...]] = {
 }
 """The three ways in, and where each leads."""
 
+HOW_TO_RUN = "A lesson opens in JupyterLab. Choose Run > Run All Cells in its menu, and it begins."
+
 
 class Doors(anywidget.AnyWidget):
     """Lists of links, each with its heading, which work in a page and in JupyterLab.
@@ -122,7 +124,7 @@ class Doors(anywidget.AnyWidget):
 
 
 class StartPanel(Shell):
-    """The front page: the three ways in, and the shop that all notebooks work for, with a button to make your own.
+    """The front page: the three ways in, and the shop that the notebooks work for, with a button to make your own.
 
     Parameters
     ----------
@@ -138,14 +140,17 @@ class StartPanel(Shell):
         self.folder = notebooks_folder(start)
         self.which, self.to_file = widgets.HTML(), Doors({})
         self.make = button("Make a shop of my own", self._made)
-        self.fill(Doors(DOORS), self.which, self.to_file, self.make, self.message)
+        self.fill(Doors(DOORS), widgets.HTML(paragraph(HOW_TO_RUN)), self.which, self.to_file, self.make, self.message)
         self.refresh()
 
     def refresh(self) -> None:
         """Show which shop it is."""
         file, record = (path(self.folder).relative_to(self.folder).as_posix() for path in (shop_file, record_file))
         if is_own(self.folder):
-            words = f"All notebooks work for your own shop: its tubes and dies are in {file}, its bars in {record}."
+            words = (
+                f"All pages and most panels work for your own shop: its tubes and dies are in {file}, its bars in "
+                f"{record}. The sums of the lessons, and the bender of lesson 05, are the training shop's."
+            )
         else:
             words = f"All notebooks work for the training shop, which is invented ({file}). Its bars were never bent."
         self.which.value = heading("Which shop") + paragraph(words)

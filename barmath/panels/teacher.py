@@ -48,10 +48,11 @@ class TeacherPanel(Shell):
         )
         lessons = list(lessons_with_bets())
         self.lesson, lesson_row = choice_row("Handout of lesson", lessons, lessons[0])
+        self.lesson.observe(self._of_lesson, "value")
         for row in (who_row, lesson_row):
             row.layout.max_width = "620px"
         self.handout = SheetWriter(
-            sheets_folder, self._handed_out, "the handout", "handout", to_scale=False, named=False
+            sheets_folder, self._handed_out, "the handout", f"handout {lessons[0]}", to_scale=False, named=False
         )
         self.fill(self.again, self.tables, who_row, self.put_away, self.delete, self.question, self.yes, self.no,
                   self.message, self.writer.box, lesson_row, self.handout.box)  # fmt: skip
@@ -114,6 +115,10 @@ class TeacherPanel(Shell):
         self._show()
         return overview_pdf(self.overview, size), overview_png(self.overview, size)
 
+    @guarded
+    def _of_lesson(self, change: dict) -> None:
+        self.handout.name.value = f"handout {change['new']}"
+
     def _handed_out(self, _: str, size: str) -> tuple[bytes, bytes]:
         from barmath.paper.handout import handout_pdf, handout_png
 
@@ -123,7 +128,9 @@ class TeacherPanel(Shell):
 def overview_html(overview: ClassOverview) -> str:
     """The tables of a class: how far each apprentice is, what is hard, and which habits are seen."""
     if not overview.names:
-        return paragraph("No progress file is in this folder yet. It is made when somebody finishes an exercise.")
+        return paragraph(
+            "No progress file is in the folder notebooks/progress yet. It is made when somebody finishes an exercise."
+        )
     kinds = [kind for kind in KINDS if kind.name in overview.whole]
     rows = [
         [f"{kind.lesson} {kind.words}", *(_cell(overview, name, kind.name) for name in overview.names)]

@@ -8,6 +8,7 @@ import pytest
 from barmath.panels.dies import ChoicePanel, WindowsPanel, choice_panel, windows_panel
 from barmath.panels.shell import FAULT
 from barmath.pictures.dies import BANDS, MOST_DIES
+from barmath.records import BookedOrder, OrderBook
 from barmath.shop.shop_file import shop_from_file
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo"
@@ -70,6 +71,21 @@ def test_the_pieces_drawn_fill_half_the_width(windows):
         if half.pieces:
             drawn = sum(traces(windows)[piece].x[place] for piece in half.pieces)
             assert drawn == pytest.approx(windows.state.width_mm / 2)
+
+
+def test_the_next_die_is_chosen_for_the_orders_of_the_shops_own_book(choice, tmp_path):
+    book = OrderBook(tmp_path / "record.db")
+    empty = ChoicePanel(choice.shop, book)
+    assert "Enter some in 01 first" in empty.message.value
+    for number, wish in enumerate(choice.orders[:3], 1):
+        book.add(BookedOrder(number, wish, "2026-03-02"))
+    (tmp_path / "three.toml").write_text(three_orders(), encoding="utf-8")
+    assert ChoicePanel(choice.shop, book).said.value == ChoicePanel(choice.shop, tmp_path / "three.toml").said.value
+
+
+def three_orders() -> str:
+    text = (DEMO / "orders.toml").read_text(encoding="utf-8")
+    return "[[order]]".join(text.split("[[order]]")[:4])
 
 
 @pytest.mark.parametrize("name", ["radius", "least"])

@@ -48,6 +48,13 @@ def test_a_shop_file_that_cannot_be_read_is_named_on_the_front_page(shelves):
     assert f"shop.toml, line {at}" in said
 
 
+def test_the_front_page_says_how_a_lesson_begins_and_what_is_of_the_training_shop(shelves):
+    panel = StartPanel(shelves)
+    panel.make.click()
+    assert any("Run All Cells" in getattr(part, "value", "") for part in panel.box.children)
+    assert "the bender of lesson 05, are the training shop's" in panel.which.value
+
+
 def test_its_button_makes_a_shop_that_never_finds_invented_bars(shelves):
     shop = training_shop(shelves)
     invented = demo_record(training_file("record.db", shelves), shop.tubes[0], shop.dies[0])

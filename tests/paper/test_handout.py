@@ -94,5 +94,7 @@ def test_a_lesson_that_asks_nothing_has_no_handout():
 
 def test_the_teacher_prints_a_handout(tmp_path):
     panel = TeacherPanel(tmp_path, tmp_path / "sheets")
-    panel.handout.write.click()
-    assert (tmp_path / "sheets" / "handout.pdf").read_bytes().startswith(b"%PDF")
+    for lesson in ("00", "03"):
+        panel.lesson.value = lesson
+        panel.handout.write.click()
+        assert (tmp_path / "sheets" / f"handout {lesson}.pdf").read_bytes().startswith(b"%PDF")

@@ -169,7 +169,7 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "delete one of the two lines"),
         (SMALL + "[stops]\nbends_deg = [20, 25\n", AFTER_SMALL + 1,
          "a list must end with ], got 'bends_deg = [20, 25': write ] behind its last number"),
-        (SMALL + "[stops]\nbends_deg = [20,\n  25]\n[[rack]]\nbuy = [2000  # mm\n\n[stock]\nkerf = 2\n", AFTER_SMALL + 4,
+        (SMALL + "[stops]\nbends_deg = [20,\n  25]\n[[rack]]\nbuy = [2000  # mm\n\n[stock]\n", AFTER_SMALL + 4,
          "a list must end with ], got 'buy = [2000  # mm': write ] behind its last number"),
         (SMALL.replace("wall", "wal"), 6,
          "a name here must be one of these, got 'wal': "
