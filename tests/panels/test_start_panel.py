@@ -52,7 +52,7 @@ def test_the_front_page_says_how_a_lesson_begins_and_what_is_of_the_training_sho
     panel = StartPanel(shelves)
     panel.make.click()
     assert any("Run All Cells" in getattr(part, "value", "") for part in panel.box.children)
-    assert "the bender of lesson 05, are the training shop's" in panel.which.value
+    assert "the bender of lesson 05, are the training shop" in panel.which.value
 
 
 def test_its_button_makes_a_shop_that_never_finds_invented_bars(shelves):
