@@ -30,8 +30,8 @@ _NO_DIRECTION = 1e-12
 
 
 def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
-    """Tangent t of half of `theta` (radians, inside -pi..pi). With it sin theta = 2t/(1 + t^2) and cos theta = (1 -
-    t^2)/(1 + t^2), each within 1e-15: one transcendental call for three. Derived in `barmath.derivation.forward`.
+    """Tangent t of half of `theta` (radians, inside -pi..pi). With it sin theta = 2t/(1 + t^2) and cos theta = 2/(1 +
+    t^2) - 1, each within 1e-15: one transcendental call for three. Derived in `barmath.derivation.forward`.
 
     Returns
     -------
@@ -44,9 +44,8 @@ def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
     1.000 1.000 0.000
     """
     tangent = np.tan(0.5 * theta)
-    square = tangent * tangent
-    scale = 1.0 / (1.0 + square)
-    return tangent, 2.0 * tangent * scale, (1.0 - square) * scale
+    scale = 2.0 / (1.0 + tangent * tangent)
+    return tangent, tangent * scale, scale - 1.0
 
 
 def shape_from_recipe(recipe: Recipe) -> Shape:
@@ -152,10 +151,10 @@ def _measure(
 
     take_a, take_b = radius * tan_a, radius * tan_b
     riser_leg, grip_leg = s + take_a + take_b, g + take_b
-    right = 0.5 * flat + take_a + riser_leg * cos_a + grip_leg * grip_right
+    right = take_a + riser_leg * cos_a + grip_leg * grip_right
     back = grip_leg * grip_back
     up = riser_leg * sin_a + grip_leg * grip_up
-    if np.ndim(stem) or stem:  # most bars have their risers upright, and five products are saved
+    if np.ndim(stem) or stem:  # most bars have their risers upright, and eight products are saved
         _, sin_psi, cos_psi = half_tangent(stem * RADIAN)
         back, up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
         grip_back, grip_up = grip_back * cos_psi + grip_up * sin_psi, grip_up * cos_psi - grip_back * sin_psi
@@ -163,7 +162,7 @@ def _measure(
         up,
         np.arctan2(grip_back, grip_right) * (1.0 / RADIAN),
         np.arctan2(grip_up, grip_right) * (1.0 / RADIAN),
-        2.0 * right,
+        flat + 2.0 * right,
         back,
         flat + 2.0 * (radius * (a + b) + s + g),
     )
@@ -175,8 +174,10 @@ def _reading(bend_a: Number, roll: Number) -> tuple[Number]:
 
 
 def _refuse_square_grip(grip_right: Number) -> None:
+    if np.min(grip_right, initial=1.0) >= _NO_DIRECTION:  # all point away from the middle, and one look was enough
+        return
     refuse_where(
-        np.min(np.abs(grip_right), initial=1.0) < _NO_DIRECTION,
+        np.min(np.abs(grip_right)) < _NO_DIRECTION,
         "the grip must point away from the middle, got a grip square to the clamp axis, which has no sweep",
         remedy="choose smaller bends or another roll",
     )

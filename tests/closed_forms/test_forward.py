@@ -1,15 +1,17 @@
 """From a recipe to what the bar measures: cases by hand, two other routes, and what must not change."""
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from itertools import product
 
 import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.spatial.transform import Rotation
-from tolerances import ANGLE_DEG, LENGTH_MM
+from tolerances import ANGLE_DEG, LENGTH_MM, RATIO
 
 from barmath import BendError, Order, Recipe, Shape, clamp_reading_deg, recipe_from_order, shape_from_recipe
+from barmath.arrays import BLOCK
 from barmath.closed_forms.forward import grips_level, half_tangent, risers_upright
 from barmath.refusal import remedy_first
 
@@ -222,6 +224,20 @@ def test_arrays_broadcast_and_agree_with_numbers_bar_by_bar():
             one = shape_from_recipe(bar(inner_bend_deg=bend, roll_deg=roll, stem_roll_deg=5.0))
             assert_same(Shape(*(getattr(table, name)[i, j] for name in MEASURES)), one)
     assert table.rise_mm.shape == (6, 8)
+
+
+@pytest.mark.parametrize("table", [(4, 3), (BLOCK // 100 + 1, 100)], ids=["in one block", "in two blocks"])
+def test_any_mix_of_numbers_columns_and_rows_measures_what_the_formula_in_sines_gives(table):
+    names = [field.name for field in fields(Recipe)]
+    column, row = np.linspace(0.0, 3.0, table[0])[:, None], np.linspace(0.0, 2.0, table[1])
+    spread = [column, row, row, column, row, column, row, column]
+    for arrays in product((False, True), repeat=len(names)):
+        more = {name: add for name, add, array in zip(names, spread, arrays, strict=True) if array}
+        recipe = bar(**{name: getattr(bar(), name) + add for name, add in more.items()})
+        shape = shape_from_recipe(recipe)
+        for name, wanted in zip(MEASURES, by_closed_form(recipe), strict=True):
+            got, wanted = np.broadcast_arrays(getattr(shape, name), wanted)
+            np.testing.assert_allclose(got, wanted, RATIO, RATIO, err_msg=f"{name}, {list(more)}")
 
 
 def test_numbers_give_numbers():
