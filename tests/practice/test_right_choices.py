@@ -1,10 +1,13 @@
 """The right choice of each question by a second route: read back from the text of the exercise, or from two bars."""
 
+import json
 import math
 import re
 from dataclasses import replace
+from functools import cache
 
 import pytest
+from conftest import LESSONS
 from practice.sums import NUMBER, worked_out
 
 from barmath import Recipe, shape_from_recipe
@@ -15,6 +18,7 @@ from barmath.practice.exercise import ESTIMATE, MORE, check
 SEEDS = range(36)
 
 
+@cache
 def each(name):
     """Exercises of one kind, the three levels in turn, in millimetres."""
     return [BY_NAME[name].make(name, BY_NAME[name].lesson, seed, 1 + seed % 3) for seed in SEEDS]
@@ -211,3 +215,40 @@ def test_a_span_begins_at_nothing_or_at_a_minus_and_ends_at_a_round_number_beyon
                 assert question.low == -question.high or 0.0 <= question.low <= 1.0 or question.low % 50.0 == 0.0
                 assert 1.1 * abs(float(question.answer)) < question.high
                 assert all(question.low <= float(habit.value) <= question.high for habit in question.habits)
+
+
+NEW_TO_LESSONS = {
+    "accepts", "being", "confuse", "cotangent", "deep", "deeper", "depth", "divide", "downhill", "except",
+    "includes", "loss", "metres", "minus", "newton", "newtons", "obtuse", "ordinate", "printer", "pulled", "runs",
+    "scaled", "sharper", "shoe", "sprang", "subtract", "uphill",
+}  # fmt: skip
+"""Words that an apprentice meets in exercises first."""
+
+
+def _words(text):
+    return set(re.findall("[a-z]+", text.lower()))
+
+
+@pytest.fixture(scope="module")
+def words_of_lessons(root):
+    cells = [cell for path in LESSONS for cell in json.loads(path.read_text(encoding="utf-8"))["cells"]]
+    glossary = [path.read_text(encoding="utf-8") for path in (root / "barmath" / "glossary").glob("*.py")]
+    return set().union(*(_words("".join(cell["source"])) for cell in cells), *map(_words, glossary))
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_exercises_are_in_the_words_of_the_lessons(name, words_of_lessons):
+    for made in each(name):
+        said = [*made.given, *made.solution]
+        for question in made.questions:
+            said += [question.text, question.hint, question.formula, *question.choices]
+            said += [f"{habit.words} {habit.value}" for habit in question.habits]
+        assert _words(" ".join(map(str, said))) <= words_of_lessons | NEW_TO_LESSONS
+
+
+def test_marks_that_are_given_are_said_to_be_the_ends_of_the_riser():
+    for name in BY_NAME:
+        for made in each(name):
+            given = " ".join(made.given)
+            if re.search(r"marks at .* from the middle", given):
+                assert re.search("the ends of (the|its) riser", given)
