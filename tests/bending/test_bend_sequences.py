@@ -171,11 +171,17 @@ def sequences_of_bends(bends):
 
 
 @pytest.mark.parametrize("holds", [USUAL_HOLDS, orders_of(ORDER_7)[200].holds])
-def test_one_order_for_many_bars_meets_what_it_meets_for_each(holds):
-    rows, dies = [bends_from_recipe(one) for one in (ORDER_7, LOW)], [DIE, replace(DIE, groove_depth_mm=8.0)]
-    both = TubeBends(*(np.stack(parts) for parts in zip(*map(astuple, rows), strict=True)))
-    setups = [Setup(TUBE.outside_diameter_mm, die, SPRINGBACK, SHOP.bender) for die in dies]
-    together = bend_sequence_of_each(both, holds, setups)
+@pytest.mark.parametrize("count", [1, 2, 4])
+def test_one_order_for_many_bars_meets_what_it_meets_for_each(holds, count):
+    # each with a die and a springback of its own
+    rows = [bends_from_recipe(one) for one in (ORDER_7, LOW, ORDER_7, LOW)[:count]]
+    dies = [DIE, replace(DIE, groove_depth_mm=8.0), replace(DIE, rim_height_mm=30.0, least_straight_mm=80.0), DIE]
+    springs = [SPRINGBACK, SPRINGBACK, SPRINGBACK, replace(SPRINGBACK, ratio=0.06)]
+    many = TubeBends(*(np.stack(parts) for parts in zip(*map(astuple, rows), strict=True)))
+    setups = [Setup(TUBE.outside_diameter_mm, die, spring, SHOP.bender)
+              for die, spring in zip(dies[:count], springs[:count], strict=True)]  # fmt: skip
+    together = bend_sequence_of_each(many, holds, setups)
+    assert len(together) == count
     for bends, setup, order in zip(rows, setups, together, strict=True):
         alone = bend_sequence(bends, holds, setup)
         assert [s.fits for s in order.stations] == [s.fits for s in alone.stations]

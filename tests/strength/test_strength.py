@@ -8,7 +8,7 @@ import pytest
 from conftest import ROOT
 from Pynite import FEModel3D
 from scipy.integrate import dblquad
-from scipy.optimize import root
+from scipy.optimize import minimize_scalar, root
 
 from barmath import (
     CHROMOLY_4130,
@@ -30,7 +30,8 @@ from barmath.pictures.palette import GOOD
 from barmath.pictures.strength import strength_figure, update_strength, widths_figure
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
-from barmath.strength.bent_section import bent_section, straight_section
+from barmath.strength import screen
+from barmath.strength.bent_section import _plastic, bent_section, straight_section
 from barmath.strength.braced import Chain, crossbar_on_risers
 from barmath.strength.load_cases import (
     FATIGUE_IN_PHASE,
@@ -196,6 +197,41 @@ def test_a_bent_section_is_what_scipy_integrates():
     worst = (inside - neutral) / (area * (radius - middle / area - neutral) * inside)
     assert section.per_in_plane[0] == pytest.approx(worst, rel=1e-4)
     assert section.least_wall_mm == pytest.approx(wall * radius / (radius + short_way), rel=1e-9)
+
+
+def test_the_line_that_halves_a_section_is_found_among_areas_that_differ():
+    # areas 1, 1 and 2 at -1, 0 and 1: half of them is on either side of any line from 0 to 1, and the sum is 3
+    assert _plastic(np.array([-1.0, 0.0, 1.0]), np.array([1.0, 1.0, 2.0])) == pytest.approx(3.0)
+    # sorted or not, moved or not
+    assert _plastic(np.array([11.0, 9.0, 10.0]), np.array([2.0, 1.0, 1.0])) == pytest.approx(3.0)
+    assert _plastic(np.array([-3.0, -1.0, 1.0, 3.0]), np.ones(4)) == pytest.approx(8.0)
+
+
+def test_the_plastic_moduli_of_a_bent_section_are_what_scipy_integrates_about_the_line_that_halves_it():
+    radius, flat, wall, half = 60.0, 0.08, 1.4732, 22.225 / 2.0
+    long_way, short_way = half * (1.0 + flat / 2.0), half * (1.0 - flat / 2.0)
+    theta, u = np.linspace(0.0, 2.0 * np.pi, 4001)[:-1], (np.arange(40) + 0.5)[:, None] / 40.0
+    here = wall * radius / (radius - short_way * np.cos(theta))
+    depth = u * here
+    n, b = (short_way - depth) * np.cos(theta), (long_way - depth) * np.sin(theta)
+    area = ((long_way - depth) * np.cos(theta) ** 2 + (short_way - depth) * np.sin(theta) ** 2) * here
+    area *= 2.0 * np.pi / theta.size / len(u)
+    section = bent_section(TUBE, radius, flat)
+    for place, modulus in ((n, section.plastic_in_mm3), (b, section.plastic_out_mm3)):
+        # the modulus is the least of all sums of area times distance from a line
+        least = minimize_scalar(lambda line, place=place: (np.abs(place - line) * area).sum(), (-1.0, 1.0))
+        assert modulus == pytest.approx(least.fun, rel=1e-4)
+
+
+def test_twice_as_many_stations_move_no_stress_by_a_hundredth(monkeypatch):
+    for fitted in (None, FITTED):
+        coarse = loaded_bar(RECIPE, TUBE, LATERAL, fitted)
+        monkeypatch.setattr(screen, "_PER_PIECE", 24)
+        fine = loaded_bar(RECIPE, TUBE, LATERAL, fitted)
+        monkeypatch.undo()
+        assert fine.elastic_mpa == pytest.approx(coarse.elastic_mpa, rel=1e-2)
+        assert fine.plastic_mpa == pytest.approx(coarse.plastic_mpa, rel=1e-2)
+        assert fine.right.stations_mm.size > 1.8 * coarse.right.stations_mm.size > 100
 
 
 def test_flattening_lowers_the_section_in_the_plane_and_raises_it_across():
