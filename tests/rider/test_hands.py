@@ -40,6 +40,12 @@ def test_the_clamp_of_a_stem_worked_by_hand():
     assert Stem(40.0, 0.0, 90.0).clamp_mm() == pytest.approx((40.0, 0.0))
 
 
+def test_the_sweeps_are_shown_by_whole_degrees_as_far_forward_as_rearward():
+    assert ROLLS_DEG == pytest.approx(-ROLLS_DEG[::-1])
+    assert np.diff(ROLLS_DEG) == pytest.approx(np.ones(60))
+    assert ROLLS_DEG[30] == 0.0
+
+
 def test_a_hand_worked_by_hand():
     # bends of 90 deg are out of reach, so: no arcs to speak of, riser at 30 deg, grip level and straight back by 0
     recipe = Recipe(40.0, 30.0, 100.0, 0.0, 30.0, 200.0, 1e-9)
