@@ -1,4 +1,4 @@
-"""Two bars in one array are answered as each of them alone, for each number of each public call that takes several."""
+"""Two bars in one array are answered like each of them alone, for each number of each public call that takes several."""
 
 from dataclasses import fields, is_dataclass
 
@@ -41,7 +41,7 @@ def _is_alone(among, place, alone):
 
 
 @pytest.mark.parametrize("face", [face for face in FACES if face.name not in ANOTHER], ids=lambda face: face.name)
-def test_each_of_two_is_as_it_is_alone(face):
+def test_each_of_two_is_answered_like_one_alone(face):
     for path, value in face.leaves(deep=False):
         if isinstance(value, float):
             both = (value, 1.004 * value if value else 0.5)

@@ -41,7 +41,7 @@ def test_the_clamp_of_a_stem_worked_by_hand():
 
 
 def test_the_sweeps_are_shown_by_whole_degrees_as_far_forward_as_rearward():
-    assert ROLLS_DEG == pytest.approx(-ROLLS_DEG[::-1])
+    np.testing.assert_allclose(ROLLS_DEG, -ROLLS_DEG[::-1])
     assert np.diff(ROLLS_DEG) == pytest.approx(np.ones(60))
     assert ROLLS_DEG[30] == 0.0
 
