@@ -35,7 +35,7 @@ def test_hundreds_of_bounds_are_read():
 
 
 @pytest.mark.parametrize("place", BOUNDED, ids=title)
-def test_a_bound_is_taken_or_refused_as_it_is_said_and_so_is_what_is_just_beside_it(place):
+def test_a_bound_and_what_is_just_beside_it_are_taken_or_refused_by_the_words_of_the_bound(place):
     face = FACES[place]
     for path, rule, bound in {*bounds_of(place)}:
 

@@ -1,4 +1,4 @@
-"""Two bars in one array are answered like each of them alone, for each number of each public call that takes several."""
+"""Two bars in one array are answered like each of them alone, for each number of each call that takes several."""
 
 from dataclasses import fields, is_dataclass
 
