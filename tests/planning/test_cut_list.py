@@ -3,6 +3,7 @@
 import math
 import time
 from collections import Counter
+from itertools import product
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from hypothesis import strategies as st
 
 from barmath import BendError
 from barmath.planning import cut_list
+from barmath.planning.bar_filling import Pieces, most_worth, patterns_worth
 from barmath.refusal import remedy_first
 
 FITS_MM = 1e-6
@@ -223,3 +225,33 @@ def test_one_number_and_arrays_of_any_kind_are_taken():
     assert cut_list(850, np.array(1000.0), kerf_mm=2).bought_mm == 1000.0
     assert cut_list(np.array([850, 100]), (1000,), kerf_mm=np.float32(2)).bought_mm == 1000.0
     assert cut_list((length for length in (850, 100)), 1000, kerf_mm=2).bought_mm == 1000.0
+
+
+@settings(max_examples=60)
+@given(
+    kinds=st.lists(st.tuples(st.integers(3, 20), st.integers(0, 3), st.integers(1, 9)), min_size=1, max_size=4),
+    capacity=st.integers(10, 60),
+    least=st.integers(0, 12),
+)
+def test_the_ways_to_fill_a_bar_are_the_full_ones_of_all_that_there_are(kinds, capacity, least):
+    widths, most, worth = ([10.0 * kind[0] for kind in kinds], [kind[1] for kind in kinds], [kind[2] for kind in kinds])
+    room = 10.0 * capacity
+    every = {
+        way: sum(map(math.prod, zip(way, worth, strict=True)))
+        for way in product(*(range(number + 1) for number in most))
+        if sum(map(math.prod, zip(way, widths, strict=True))) <= room
+    }
+    # full: not one piece more of any width goes in
+    full = {way for way in every
+            if not any((*way[:k], way[k] + 1, *way[k + 1 :]) in every for k in range(len(way)))}  # fmt: skip
+    found = list(patterns_worth(worth, Pieces(widths, most), room, float(least)))
+    assert len(found) == len(set(found))
+    assert {way for way in full if every[way] > least} <= set(found) <= {way for way in every if every[way] > least}
+    last = min(range(len(kinds)), key=lambda k: (worth[k] / widths[k], widths[k], -k))  # what is filled in at the end
+    assert not any((*way[:last], way[last] + 1, *way[last + 1 :]) in every for way in found)
+    assert max((every[way] for way in found), default=0) == max((v for v in every.values() if v > least), default=0)
+    better = [every[way] for way in patterns_worth(worth, Pieces(widths, most), room, float(least), enough=10**6)]
+    assert better == sorted(set(better))
+    assert better[-1:] == [max(every.values())] * bool(found)
+    (bound,) = most_worth(np.array(worth, float), Pieces(widths, most), [room])
+    assert bound >= max(every.values())

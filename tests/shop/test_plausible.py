@@ -212,3 +212,12 @@ def test_what_cannot_be_at_all_is_left_to_the_refusals(value):
 def test_a_thick_wall_and_a_far_line_up_are_asked_about_from_where_the_trade_ends(key, value, asks):
     # bounds: common practice, no source
     assert bool(question(key, value)) == asks
+
+
+def test_the_bounds_of_what_may_be_meant_are_round_numbers_of_the_trade():
+    rounded = {0.0, 1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 3.5, 4.0, 4.5, 5.0, 6.0, 8.0}
+    for key, known in PLAUSIBLE.items():
+        assert known.least < known.most, key
+        for bound in (known.least, known.most):
+            digits = abs(bound) / 10.0 ** math.floor(math.log10(abs(bound))) if bound else 0.0
+            assert round(digits, 9) in rounded or bound in (180.0, 1100.0), (key, bound)
