@@ -18,7 +18,11 @@ from barmath import (
     rise_window_mm,
     shape_from_recipe,
 )
+from barmath.bending.spread import ProcessErrors
+from barmath.checking.bench_errors import USUAL_ERRORS
+from barmath.checking.bench_readings import BY_KEY
 from barmath.planning.limits import limits_from_recipe, warnings
+from barmath.records.by_settings import Scatter
 from barmath.shop.forming import forming_from_bend
 from barmath.strength.screen import STEM_WIDTH_MM
 
@@ -108,3 +112,16 @@ def test_the_usual_clamp_flat_takes_a_stem_and_the_usual_straight_a_grip_and_its
     usual = Order(90.0, 14.0, 800.0)
     assert usual.clamp_flat_mm == STEM_WIDTH_MM + 2 * 5
     assert usual.controls_mm == 130 + 70
+
+
+def test_one_bench_has_the_same_errors_in_every_room():
+    slips, scatter = USUAL_ERRORS, Scatter()
+    assert (scatter.bend_deg, scatter.finder_deg, scatter.mark_mm) == (slips.stop_deg, slips.finder_deg, slips.mark_mm)
+    assert {BY_KEY[f"{sweep}_{side}"].error for sweep in ("backsweep", "upsweep") for side in ("left", "right")} == {
+        slips.finder_deg
+    }
+    # what is measured on a finished bar is read alike, and a shift is read between two pencil lines
+    assert (scatter.sweep_deg, scatter.length_mm) == (BY_KEY["backsweep_left"].error, BY_KEY["rise_left"].error)
+    assert (scatter.kept_deg, scatter.shift_mm) == (slips.finder_deg, slips.mark_mm)
+    process = ProcessErrors()
+    assert (process.stop_deg, process.finder_deg, process.mark_mm) == (slips.stop_deg, slips.finder_deg, slips.mark_mm)
