@@ -42,6 +42,16 @@ def test_smaller_outer_bends_lift_the_grip_and_larger_ones_lower_it():
     assert seen == {"more", "less"}
 
 
+def test_a_wrong_pair_misses_the_rise_or_has_an_upsweep_that_is_not_accepted():
+    for made in each("pair"):
+        (rise,) = numbers(r"Ordered: rise (\S+) mm", made)
+        for name, reason in made.questions[1].habits:
+            low, high, upsweep = numbers(rf"{name}: [^;]*; rises from (\S+) to (\S+) mm, upsweep (\S+) deg", made)
+            misses = not low <= rise <= high
+            assert misses == ("does not reach the rise ordered" in reason)
+            assert misses or not 0.0 <= upsweep <= 8.0
+
+
 def _rise(radius, bend, straight):
     return float(shape_from_recipe(Recipe(60.0, bend, straight, 0.0, bend, 180.0, radius)).rise_mm)
 
@@ -74,6 +84,11 @@ def test_the_die_to_take_is_the_one_of_the_largest_radius_that_makes_the_rise():
         assert max(fits)[1] == made.questions[2].answer
         own = {name: words for name, words in made.questions[2].habits}
         assert {name for name, words in own.items() if "gentler one fits" in words} == {n for _, n in fits[:-1]}
+        for name, radius, highest in found:
+            if name in own and "gentler" not in own[name]:
+                low, high = map(float, re.search(r"(\d+) to (\d+) mm$", own[name]).groups())
+                assert low == pytest.approx(_rise(float(radius) / (1.0 - share / 100.0), bend, 65.0), abs=0.6)
+                assert high == pytest.approx(float(highest), abs=0.6)
 
 
 def test_the_setting_to_look_at_is_the_one_with_that_place_among_the_three():
@@ -85,6 +100,15 @@ def test_the_setting_to_look_at_is_the_one_with_that_place_among_the_three():
         question = made.questions[2]
         place = 0 if "the rise most?" in question.text else 1 if "second most" in question.text else 2
         assert question.answer == ordered[place]
+        by_outer, by_mark = (abs(float(slopes[slip].rise_mm)) for slip in (OUTER_BEND, OUTER_MARK))
+        reasons = {
+            "the stop of the inner bends": "the inner bend has the longest lever arm",
+            "the stop of the outer bends": f"the outer bend has a shorter lever arm, {by_outer:.1f} mm a degree",
+            "the outer mark": f"a millimetre of mark is only {by_mark:.1f} mm of rise",
+        }
+        assert {reason for _, reason in question.habits} == {
+            f"you do not compare the three, but {reasons[name]}" for name in names if name != question.answer
+        }
 
 
 def _straight(made, after):
@@ -101,6 +125,15 @@ def test_what_the_hook_can_hold_follows_from_the_riser_and_what_hook_and_followe
         works = riser >= _straight(made, "behind"), riser >= _straight(made, "ahead of")
         assert holds.get(made.questions[2].answer, (False, False)) == works
         seen.add(works)
+        for way, reason in made.questions[2].habits:
+            claimed = holds.get(way, (False, False))
+            hook, follower = (f"{_straight(made, after):.0f} mm of riser that" for after in ("behind", "ahead of"))
+            assert {
+                f"you do not check the {hook} the hook needs": claimed[0] and not works[0],
+                f"you do not check the {follower} the follower needs": claimed[1] and not works[1],
+                "you think that the hook needs more of the riser than it does": works[0] and not claimed[0],
+                "you think that the follower needs as much of the riser as the hook": works[1] and not claimed[1],
+            }[reason]
     assert len(seen) == 4
 
 
