@@ -12,7 +12,7 @@ import ipywidgets as widgets
 
 
 class Together(anywidget.AnyWidget):
-    """A widget, not seen, that carries what several others say to the page, in their order.
+    """An unseen widget that carries what several others say to the page, one after the other.
 
     Each message costs kernel, server and page one to two milliseconds, and a picture in space has a dozen objects.
     Nothing is carried before the page has said that it listens. A page that listens later is sent the state of all
