@@ -12,7 +12,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
-from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_picture
+from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_drawn, page_picture
 from barmath.panels.shell import beside, column, kept, wide
 from barmath.planning.chart_data import Chart
 from barmath.planning.pair_chart import DIES_A_SHEET
@@ -94,7 +94,8 @@ class ChartsPanel(FormPanel):
     def refresh(self) -> None:
         """Draw the preview again: the first sheet, or the one that shows the chosen die."""
         place = self.die.index // DIES_A_SHEET if self.state.kind == DIES else 0
-        self.preview.value = next(islice(self._pages("A4"), place, None)).png(PREVIEW_DPI)
+        with page_drawn():
+            self.preview.value = next(islice(self._pages("A4"), place, None)).png(PREVIEW_DPI)
         self.say()
 
     def _pages(self, size: str) -> Iterator[Page]:

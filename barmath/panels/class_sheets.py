@@ -10,7 +10,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import choice_row, text_row
 from barmath.panels.form import FormPanel
-from barmath.panels.sheet import SheetWriter, page_picture
+from barmath.panels.sheet import SheetWriter, page_drawn, page_picture
 from barmath.panels.shell import beside, column, kept, wide
 from barmath.practice.course import KINDS, seed_from_text
 from barmath.practice.scene import LEVELS
@@ -69,7 +69,8 @@ class ClassSheetPanel(FormPanel):
         from barmath.paper.class_sheet import class_sheet_png
 
         if not self.refused_entries():
-            self.preview.value = class_sheet_png(self.sheet())
+            with page_drawn():
+                self.preview.value = class_sheet_png(self.sheet())
         self.say()
 
     def become(self, state: ClassSheetState) -> None:
