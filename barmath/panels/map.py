@@ -86,6 +86,7 @@ class MapPanel(FormPanel):
             **{quantity.field: self.quantities[name] for name, quantity in QUANTITIES.items()},
         )  # fmt: skip
         self.about, self.recipe = widgets.HTML(), widgets.HTML()
+        self.message.layout.min_height = "128px"  # the maps are below it, and a message moves no picture
         self.second = responsive(self.pairs)
         maps = in_a_row(responsive(self.figure), self.second, wide(self.view.box, self.flat), least_px=480)
         maps.children[-1].layout.flex = "3 1 530px"

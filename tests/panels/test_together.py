@@ -1,4 +1,4 @@
-"""What many widgets say to the page as one message: one after the other, nothing lost, and only to a page that listens."""
+"""What many widgets say to the page as one message: in a fixed sequence, nothing lost, to a page that listens."""
 
 from dataclasses import replace
 
