@@ -108,7 +108,8 @@ def bar_we_follow() -> PanelBox:
 
     rows = letter_rows(order_seven_recipe())
     letters = "".join(
-        f'<tr><td>${one.letter}$</td><td>{escape(one.what)}</td><td class="number">{escape(one.number)}</td>'
+        f'<tr><td style="min-width: 0">${one.letter}$</td><td>{escape(one.what)}</td>'
+        f'<td class="number">{escape(one.number)}</td>'
         f'<td>${two.letter}$</td><td>{escape(two.what)}</td><td class="number">{escape(two.number)}</td></tr>'
         for one, two in zip(rows[:5], rows[5:], strict=True)
     )

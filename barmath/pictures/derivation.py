@@ -97,13 +97,18 @@ def curves(across: ArrayLike, named: Mapping[str, ArrayLike], across_title: str,
     """Curves over one axis, each named at its end as well as in colour and dash; nan leaves a gap."""
     figure = go.Figure(layout=_layout())
     across = np.asarray(across, dtype=float)
-    for i, (name, values) in enumerate(named.items()):
-        values = np.asarray(values, dtype=float)
+    heights = np.array([np.asarray(values, dtype=float) for values in named.values()])
+    for i, (name, values) in enumerate(zip(named, heights, strict=True)):
         last = np.flatnonzero(np.isfinite(values))[-1]
         figure.add_scatter(
             x=across, y=values, name=name, mode="lines", line=_line(_COLOURS[i % 5], 2.5, _DASHES[i % 5])
         )
-        figure.add_annotation(x=across[last], y=values[last], text=name, showarrow=False, xanchor="left", xshift=6)
+        beside = across > across[last]
+        beside &= across < across[last] + 0.25 * np.ptp(across)  # a name is as long as that
+        others = np.delete(heights, i, axis=0)[:, beside] - values[last]
+        crossed = np.nanmin(others, initial=np.inf) < 0.0 < np.nanmax(others, initial=-np.inf)
+        side = {"xanchor": "right", "xshift": -6} if crossed else {"xanchor": "left", "xshift": 6}
+        figure.add_annotation(x=across[last], y=values[last], text=name, showarrow=False, **side)
     figure.update_layout(showlegend=False, margin={"r": 110})
     figure.update_xaxes(title=across_title)
     figure.update_yaxes(title=up_title)

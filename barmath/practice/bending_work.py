@@ -166,7 +166,7 @@ def _when_short(rng: Random) -> Question:
     asked, short = rng.choice((
         ("The hook holds the risers, and the inner bends come first.", "at the outer bends"),
         ("The hook holds the risers, but the outer bends come first.", "at the inner bends"),
-        ("A bar has only inner bends, and long arms without a second bend.", "never"),
+        ("Think of another bar: it has its two inner bends only, and long arms.", "never"),
     ))  # fmt: skip
     return choice(ESTIMATE, f"{asked} When does the riser become a short straight?", short, {
         name: _WHEN[short] for name in ("at the outer bends", "at the inner bends", "never") if name != short},

@@ -787,6 +787,16 @@ def test_the_pictures_show_the_points_they_are_given_at_one_scale(seven):
     close(per_mm, per_mm[0])
 
 
+def test_the_name_of_a_curve_is_on_the_side_where_no_other_curve_crosses_it():
+    across = np.linspace(0.0, 10.0, 101)
+    short = np.where(across <= 5.0, across, np.nan)
+    steep = np.where(across <= 8.0, np.maximum(0.0, 4.0 * (across - 5.0)), np.nan)
+    sides = {
+        one.text: one.xanchor for one in curves(across, {"short": short, "steep": steep}, "x", "y").layout.annotations
+    }
+    assert sides == {"short": "right", "steep": "left"}
+
+
 def test_each_curve_is_named_at_its_last_number():
     figure = curves([0, 1, 2], {"short": [0, 1, np.nan], "long": [0, 2, 4]}, "across", "up")
     told = {note.text: (note.x, note.y) for note in figure.layout.annotations}

@@ -60,12 +60,17 @@ def run_all(project_copy, monkeypatch):
     return run
 
 
+def html_of(shown: list[object]) -> str:
+    """What the widgets of a lesson are made of."""
+    parts = [part for one in shown if isinstance(one, widgets.Widget) for part in parts_of(one)]
+    return " ".join(part.value for part in parts if isinstance(part, widgets.HTML | widgets.HTMLMath))
+
+
 def words_of(shown: object) -> str:
     """The words of a widget that a reader sees."""
     if not isinstance(shown, widgets.Widget):
         return str(shown)
-    found = [part.value for part in parts_of(shown) if isinstance(part, widgets.HTML | widgets.HTMLMath)]
-    return unescape(re.sub(r"<[^>]+>", " ", " ".join(found)))
+    return unescape(re.sub(r"<[^>]+>", " ", html_of([shown])))
 
 
 def said_before(lesson: str, name: str, texts: list[str]) -> list[str]:
@@ -118,6 +123,7 @@ def test_after_run_all_nothing_is_seen_that_a_bet_asks_for_and_each_bet_opens_th
             assert "comes after your bet" not in words_of(result.box)
             assert len(result.box.children) == 3
     assert not any(result.open_bets for result in results)
+    assert re.findall(r"<t[dh][^>]*>[a-z]+(?:_[a-z]+)*_(?:mm|deg|nm|mpa|g)<", html_of(shown)) == []
     assert FAULT not in " ".join(map(words_of, shown))
 
 
