@@ -194,6 +194,7 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-beside > .barmath-shown { display: contents; }
         .barmath-panel .barmath-shown > .barmath-verdict { order: -1; position: sticky; top: 0; z-index: 6;
             min-height: 118px; max-height: 30vh; overflow: auto; background: var(--jp-layout-color0, #fff); }
+        .barmath-panel .barmath-shown > .barmath-verdict:not(:has(.barmath-message)) { min-height: 0; }
         .barmath-panel .barmath-row :is(input, select, .noUi-handle) { scroll-margin-top: 32vh; }
         .barmath-panel .barmath-below { order: 1; }
         .barmath-panel .barmath-third { order: 2; }

@@ -59,9 +59,9 @@ def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
 
 
 def order_label(order: BookedOrder, unit: str = "mm") -> str:
-    """One line of the list of orders: its bar, its die, the day it is wanted, and its rider."""
+    """One line of the list of orders: its bar, the day it is wanted, and its rider."""
     wish = order.wish
-    way = "no way yet" if order.way is None else order.way.die
+    way = "no way yet" if order.way is None else ""
     rise, width = (length_text(float(length), unit) for length in (wish.rise_mm, wish.width_mm))
     parts = [f"{order.number:>4}", f"{rise} x {wish.backsweep_deg:.1f} deg x {width}", way, order.wanted, order.rider]
     return "  ".join(filter(None, parts)).replace(" ", "\u00a0")
