@@ -185,7 +185,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-shown > .barmath-verdict:first-child { min-height: 96px; }
     @container (min-width: 1500px) {
         .barmath-panel .barmath-beside:has(> .barmath-third) {
-            grid-template: auto 1fr / minmax(300px, 400px) minmax(0, 2fr) minmax(420px, 1fr); }
+            grid-template: auto 1fr / minmax(300px, 440px) minmax(0, 2fr) minmax(420px, 1fr); }
         .barmath-panel .barmath-third { grid-area: 1 / 3 / span 2; }
     }
     @container (max-width: 860px) {

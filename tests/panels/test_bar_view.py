@@ -6,10 +6,14 @@ import numpy as np
 import pytest
 
 from barmath.panels.bar_view import BarView
+from barmath.panels.two_bars import TwoBarsPanel
+from barmath.panels.two_bars_state import BarChoice, TwoBarsState
 from barmath.pictures.bar_in_space import COLOURS, NAMED, BarPicture
 from barmath.pictures.bench_meshes import INSIDE
 from barmath.pictures.stage import SHOWN_MM, TARGET_MM
+from barmath.pictures.two_bars import NAMES
 from barmath.shop.order_seven import TUBE, order_seven_recipe
+from barmath.shop.shop_file import shop_from_file
 from barmath.space.drawing import FACETS, PIECES, drawing_from_recipe
 
 WORDS = {"rise": "rise 90.0 mm", "backsweep": "backsweep 14.0 deg"}
@@ -152,3 +156,16 @@ def test_a_high_bar_is_shown_whole():
     high = bar_with(straight_mm=300.0)
     view.show(high, WORDS)
     assert TARGET_MM[2] + 0.5 * view.care.shown[1] > high.surface[..., 2].max() > 0.5 * SHOWN_MM[1]
+
+
+@pytest.mark.parametrize("old_rise_mm", [78.0, 88.0, 98.0])
+def test_the_name_of_the_lower_of_two_bars_is_below_both_ends_and_the_other_one_above(old_rise_mm, demo_copy):
+    panel = TwoBarsPanel(shop_from_file(demo_copy / "shop.toml"), demo_copy / "record.db")
+    panel.show(TwoBarsState(BarChoice(rise_mm=old_rise_mm), BarChoice(rise_mm=88.0)))
+    things = panel.picture.things
+    high = {name: things[f"name of the {name}"].position[2] for name in NAMES}
+    ends = {name: middles(things[name])[:, 2].max() for name in NAMES}
+    lower = "new bar" if old_rise_mm > 88.0 else "old bar"
+    (higher,) = {*NAMES} - {lower}
+    assert high[lower] < min(ends.values()) - 40.0
+    assert high[higher] > max(ends.values()) - 25.0
