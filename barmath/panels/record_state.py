@@ -160,7 +160,8 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
     for neighbour in nearest_bars(record, order, die, tube.name, springback, inner, outer_bend_deg=outer):
         bar = neighbour.bar
         missed = ", ".join(_miss(name, off, state.unit) for name, off in neighbour.missed.items())
-        was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}; {missed}"
+        was = f"rise {length_text(float(bar.order.rise_mm), state.unit)}, sweep {bar.order.backsweep_deg:.1f}"
+        was += f"; {missed}" if missed else ""
         change = "; ".join(words for words in (neighbour.change, aimed_words(neighbour)) if words)
         rows.append(_setting_row(f"{neighbour.entry.number}. {bar.name}", was, neighbour.setting,
                                  in_unit(change, state.unit), state.unit))  # fmt: skip

@@ -29,6 +29,7 @@ from barmath.panels.bench_page_state import (
 )
 from barmath.panels.bending_state import film_of_bar
 from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.panels.record_state import RecordState, lookup_html
 from barmath.panels.shell import FAULT
 from barmath.records import BookedOrder, ChosenWay, calibrate, model_setting
 from barmath.records.order_book import OrderBook
@@ -180,6 +181,15 @@ def test_a_bar_that_is_kept_twice_with_the_same_readings_is_one_entry(open_page,
         page.next.click()
         assert (page.state.at, page.state.entry) == (DONE, entry)
     assert len(record.bars()) == 1
+
+
+def test_a_bar_that_was_not_read_is_looked_up_without_a_miss_and_with_what_its_marks_are(open_page, shop_file):
+    page, record = open_page(), Record(shop_file.with_name("record.db"))
+    for _ in range(7):
+        page.next.click()
+    html = lookup_html(record, SHOP, RecordState())
+    assert "<td>rise 90.0 mm, sweep 14.0</td>" in html
+    assert "Both marks are for the riser in the hook." in html
 
 
 def test_a_calibration_takes_what_was_read_at_the_bench(open_page, shop_file):
