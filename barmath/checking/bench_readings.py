@@ -36,18 +36,18 @@ class Kind:
     how: str
 
 
-_UPRIGHT = "Clamped by its flat, both risers leaning alike to the front and to the rear."
+_UPRIGHT = "Clamp the bar by its flat. Both risers must lean alike to the front or to the rear."
 
 KINDS = (
     Kind("backsweep_left", "Backsweep left", "deg", 0.2, 15.0,
-         f"{_UPRIGHT} Angle of the grip to the clamp flat, seen from above."),
-    Kind("backsweep_right", "Backsweep right", "deg", 0.2, 15.0, "The same on the right."),
+         f"{_UPRIGHT} Read the angle between grip and clamp flat, seen from above."),
+    Kind("backsweep_right", "Backsweep right", "deg", 0.2, 15.0, "Do the same on the right."),
     Kind("upsweep_left", "Upsweep left", "deg", 0.2, 15.0,
-         f"{_UPRIGHT} Angle finder along the grip, seen from the front."),
-    Kind("upsweep_right", "Upsweep right", "deg", 0.2, 15.0, "The same on the right."),
+         f"{_UPRIGHT} Lay the angle finder along the grip and read it from the front."),
+    Kind("upsweep_right", "Upsweep right", "deg", 0.2, 15.0, "Do the same on the right."),
     Kind("rise_left", "Rise left", "mm", 0.7, 40.0,
-         f"{_UPRIGHT} Height of the middle of the bar's end over the middle of the clamp flat."),
-    Kind("rise_right", "Rise right", "mm", 0.7, 40.0, "The same on the right."),
+         f"{_UPRIGHT} Measure from the middle of the clamp flat up to the middle of the bar's end."),
+    Kind("rise_right", "Rise right", "mm", 0.7, 40.0, "Do the same on the right."),
     Kind("rise_on_grips", "Gap under the flat", "mm", 0.5, 40.0,
          "Put the bar upside down on a flat table. Press both ends and both grips' inner ends down as far as they go. "
          "Read the gap under the middle of the clamp flat: the rise with grips level."),
@@ -60,8 +60,8 @@ KINDS = (
          "one flat. Read the gap under the outer end of the riser that is off. The right one counts plus, the left "
          "one minus."),
     Kind("between_risers", "Between the risers", "mm", 0.5, 40.0,
-         "From outer mark to outer mark: measure from outside to outside, and take off one diameter."),
-    Kind("width", "Width", "mm", 1.0, 60.0, "From the middle of one end to the middle of the other."),
+         "Measure at the outer marks, from outside to outside. Take off one diameter."),
+    Kind("width", "Width", "mm", 1.0, 60.0, "Measure from the middle of one end to the middle of the other."),
 )  # fmt: skip
 """Every reading that can be taken, sorted as on the check sheet."""
 

@@ -159,6 +159,13 @@ def free_end() -> Sketch:
     )
 
 
+def arm() -> Sketch:
+    """The bent side of the tube, out to its end."""
+    points, heading = bend((0.0, 0.0), 0.0, RADIUS_MM, 40.0)
+    end = onward(points[-1], heading, 110.0)
+    return Sketch((*_bender(), line([points[-1], end], "strong")), (Label("bent arm", (end[0] + 6.0, 34.0)),))
+
+
 def line_up_offset() -> Sketch:
     """How far past the edge the bend begins."""
     return Sketch(

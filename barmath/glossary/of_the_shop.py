@@ -112,7 +112,7 @@ def chart() -> Sketch:
 
 def map_of_orders() -> Sketch:
     """Orders side by side: inside the thick line they can be made."""
-    inside = [(20.0, 20.0), (60.0, 10.0), (120.0, 24.0), (140.0, 70.0), (96.0, 104.0), (30.0, 84.0), (20.0, 20.0)]
+    inside = [(10.0, 20.0), (60.0, 8.0), (140.0, 20.0), (162.0, 66.0), (104.0, 112.0), (16.0, 94.0), (10.0, 20.0)]
     return Sketch(
         (block(0.0, 0.0, 170.0, 120.0), line(inside, "strong"), disc((74.0, 40.0), 4.0, "line")),
         (Label("can be made", (80.0, 62.0)), Label("backsweep", (85.0, -18.0)), Label("rise", (-30.0, 60.0))),

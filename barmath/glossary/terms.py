@@ -94,6 +94,8 @@ GROUPS: dict[str, tuple[Term, ...]] = {
         Term("tangent point", "Where a straight ends and an arc begins, or the other way round.", "02",
              bench.tangent_point),
         Term("free end", "The side of the tube that comes round as it is bent. It needs room.", "05", bench.free_end),
+        Term("arm", "One side of the tube, from a bend out to its end. A bent arm can be level, high or low, and it "
+             "swings.", "05", bench.arm),
         Term("line-up offset", "How far past the die's edge the bend really begins.", "06", bench.line_up_offset),
         Term("springback", "By how much a bend opens when it is let go.", "06", bench.springback),
         Term("least straight", "The straight tube that a bender needs beside a bend to hold on to.", "03",

@@ -18,14 +18,16 @@ from barmath.shop.cautions import BENDING, PLUGS, SCREEN, in_one
 from barmath.shop.clamping import stem_roll_way
 from barmath.shop.stock import Tube
 
-FINISH_MM, FOOT_MM = 45.0, 10.5
+SETTINGS_MM, FINISH_MM, FOOT_MM = 17.2, 45.0, 10.5
 
 ALIKE = 0.05
 """Differences of mm or degrees that one decimal does not show."""
 
-MOST_WATCH_LINES = 5
+LEAST_WATCH_LINES, MOST_WATCH_LINES = 3, 5
+"""Lines of warnings, as many as the other parts leave room for."""
+
 INNER_STOP, OUTER_STOP = "Stop for INNER", "Stop for OUTER"
-BIG = 18.0
+BIG, SMALL = 18.0, 6.8
 NAME_SIZES = (20.0, 17.0, 14.0, 11.0)
 _CAUTIONS_MM = 62.0
 
@@ -91,24 +93,25 @@ def _draw_name(page: Page, x: float, y: float, width: float, name: str) -> None:
     page.text(x, y, name, largest_fitting(name, width, NAME_SIZES, bold=True), bold=True, within=width)
 
 
-def draw_watch(page: Page, x: float, y: float, width: float, sentences: Sequence[str]) -> float:
-    """What to watch before cutting, where there is anything; returns where the next part begins."""
+def draw_watch(page: Page, x: float, y: float, width: float, sentences: Sequence[str], height: float) -> float:
+    """What to watch before cutting, in about `height` mm if there is anything; returns where the next part begins."""
     if not sentences:
         return y
-    page.text(x, y + 4.0, "WATCH", 6.8, bold=True)
-    lines = _watch_lines(sentences, width - 13.0)
+    page.text(x, y + 4.0, "WATCH", SMALL, bold=True)
+    fit = int((height - 2.4) // line_height(SMALL))
+    lines = _watch_lines(sentences, width - 13.0, min(max(fit, LEAST_WATCH_LINES), MOST_WATCH_LINES))
     for number, line in enumerate(lines):
-        page.text(x + 13.0, y + 4.0 + number * line_height(6.8), line, 6.8)
-    return y + 2.4 + len(lines) * line_height(6.8)
+        page.text(x + 13.0, y + 4.0 + number * line_height(SMALL), line, SMALL)
+    return y + 2.4 + len(lines) * line_height(SMALL)
 
 
-def _watch_lines(sentences: Sequence[str], width: float) -> list[str]:
-    # as many sentences as fit into the lines there are, and how many more there would be
+def _watch_lines(sentences: Sequence[str], width: float, most: int) -> list[str]:
+    # as many sentences as fit into `most` lines, and how many more there would be
     lines: list[str] = []
     for number, sentence in enumerate(sentences):
-        broken_lines = broken(sentence, width, 6.8, most=2)
+        broken_lines = broken(sentence, width, SMALL, most=2)
         last = number == len(sentences) - 1
-        if len(lines) + len(broken_lines) > MOST_WATCH_LINES - (not last):
+        if len(lines) + len(broken_lines) > most - (not last):
             return [*lines, f"and {len(sentences) - number} more: see where the recipe was made"]
         lines += broken_lines
     return lines
@@ -120,7 +123,7 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
     stops = _stop_settings(steps)
     each = width / (len(stops) + 2)
     settings = (
-        ("Cut the tube to", sheet.length(cut), "ends square and deburred"),
+        ("Cut the tube to", sheet.length(cut), "ends square, file the edges"),
         *stops,
         _finder_setting(steps, each - 3.0),
     )
@@ -131,8 +134,8 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
         page.text(left, y + 4.4, what, 7.2, colour=SOFT, within=each - 3.0)
         page.text(left, y + 11.6, value, largest_fitting(value, each - 3.0, (BIG, 14.0, 11.0), bold=True), bold=True)
         page.text(left, y + 15.2, note, 6.8, within=each - 3.0)
-    page.line([(x, y + 17.2), (x + width, y + 17.2)], 0.25, colour=RULE)
-    return y + 17.2
+    page.line([(x, y + SETTINGS_MM), (x + width, y + SETTINGS_MM)], 0.25, colour=RULE)
+    return y + SETTINGS_MM
 
 
 def _stop_settings(steps: Sequence[Step]) -> tuple[tuple[str, str, str], ...]:
@@ -178,10 +181,20 @@ def _slopes(outer: Sequence[Step]) -> str:
     return ways[0] if ways[0] == ways[1] else f"first {ways[0]}, then {ways[1]}"
 
 
-def draw_habits(page: Page, x: float, y: float, width: float, *also: str) -> float:
-    """The small habits that make a bar come out, and what `also` is to be known; returns where the next part begins."""
-    words = " ".join((*HABITS, *(f"{one[:1].upper()}{one[1:]}." for one in also if one)))
-    return page.paragraph(x, y + 3.0, width, words.strip(), 6.8) - 0.8
+def habits_words(*also: str) -> str:
+    """The small habits that make a bar come out, and what `also` is to be known."""
+    return " ".join((*HABITS, *(f"{one[:1].upper()}{one[1:]}." for one in also if one)))
+
+
+def habits_height(words: str, width: float) -> float:
+    """How much of the page the habits take, mm."""
+    return 2.2 + len(broken(words, width, SMALL)) * line_height(SMALL)
+
+
+def draw_habits(page: Page, x: float, y: float, width: float, words: str) -> float:
+    """The habits, over the whole width; returns where the next part begins."""
+    page.paragraph(x, y + 3.0, width, words, SMALL)
+    return y + habits_height(words, width)
 
 
 def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:

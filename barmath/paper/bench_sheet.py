@@ -11,16 +11,19 @@ from barmath.paper.bench_data import BenchSheet
 from barmath.paper.bench_parts import (
     FINISH_MM,
     FOOT_MM,
+    SETTINGS_MM,
     draw_finish,
     draw_foot,
     draw_habits,
     draw_head,
     draw_settings,
     draw_watch,
+    habits_height,
+    habits_words,
     moves_of_stop,
     watched,
 )
-from barmath.paper.bench_steps import draw_steps
+from barmath.paper.bench_steps import SQUEEZE_MM, draw_steps, least_height
 from barmath.paper.page import Page, largest_fitting
 from barmath.paper.tube_strip import BEND, TubeStrip, draw_tube_strip
 from barmath.paper.tube_strip import HEIGHT_MM as STRIP_MM
@@ -48,16 +51,18 @@ def bench_page(sheet: BenchSheet, size: str = "A4") -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     steps = sheet.steps
+    finish = page.height - MARGIN_MM - FOOT_MM - FINISH_MM
+    habits = habits_words(moves_of_stop(steps), sheet.springback_words)
     y = draw_head(page, x, MARGIN_MM, width, sheet)
-    y = draw_watch(page, x, y, width, watched(sheet))
+    fixed = SETTINGS_MM + STRIP_MM + habits_height(habits, width) + least_height(steps, sheet, width) - SQUEEZE_MM
+    y = draw_watch(page, x, y, width, watched(sheet), finish - y - fixed)
     y = draw_settings(page, x, y, width, sheet, steps)
     draw_tube_strip(page, x, y, width, _strip(sheet, steps))
     foot = page.height - MARGIN_MM - FOOT_MM
     draw_foot(page, x, foot, width, sheet)
     page.text(x, page.height - 6.0, sheet.line, largest_fitting(sheet.line, width, (7.0, 6.5, 6.0)), within=width)
-    finish = foot - FINISH_MM
     draw_finish(page, x, finish, width, sheet)
-    y = draw_habits(page, x, y + STRIP_MM, width, moves_of_stop(steps), sheet.springback_words)
+    y = draw_habits(page, x, y + STRIP_MM, width, habits)
     draw_steps(page, x, y, width, finish - y, sheet, steps)
     return page
 

@@ -17,6 +17,9 @@ ABOVE_MM, FLAT_MM, GAP_MM = 52.0, 27.0, 2.0
 PICTURE_MM = 26.0
 """Least height of a picture."""
 
+SQUEEZE_MM = 6.0
+"""By how much the four bends together may be lower than their words would like: no line touches another yet."""
+
 NUMBERS, WORDS = (14.0, 12.5, 11.0, 9.5), 6.9
 _TICK, _NUMBER_START, _NUMBER_END, _WORDS_START = 0.2, 4.8, 33.0, 35.0
 _TITLE_MM = 5.6
@@ -34,8 +37,8 @@ def draw_steps(
     page: Page, x: float, y: float, width: float, height: float, sheet: BenchSheet, steps: Sequence[Step]
 ) -> None:
     """The four bends below each other; each gets the height its words need and a like share of what is left."""
-    pictures = x + width - ABOVE_MM - FLAT_MM - GAP_MM
-    words = pictures - GAP_MM - x
+    words = _words_wide(width)
+    pictures = x + words + GAP_MM
     needed = [height_needed(step, sheet, words) for step in steps]
     share = (height - sum(needed)) / len(steps)
     heights = [tall + share for tall in needed]
@@ -57,6 +60,11 @@ def draw_steps(
             _draw_reading(page, beside, step, diameter)
 
 
+def least_height(steps: Sequence[Step], sheet: BenchSheet, width: float) -> float:
+    """Least height of all four bends in a field `width` mm wide, mm."""
+    return sum(height_needed(step, sheet, _words_wide(width)) for step in steps)
+
+
 def height_needed(step: Step, sheet: BenchSheet, width: float) -> float:
     """Least height of a step with words `width` mm wide, mm."""
     return max(_TITLE_MM + sum(_heights(lines_of(step, sheet), width)) + 1.0, PICTURE_MM)
@@ -76,6 +84,10 @@ def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
         ),
         Line("", step.measure),
     ]
+
+
+def _words_wide(width: float) -> float:
+    return width - ABOVE_MM - FLAT_MM - 2.0 * GAP_MM
 
 
 def _stop_words(step: Step) -> str:

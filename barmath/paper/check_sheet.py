@@ -84,7 +84,7 @@ def _draw_views(page: Page, x: float, y: float, width: float, sheet: CheckSheet)
 
 def _draw_readings(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -> float:
     columns = (x, x + _NAME_MM, x + _NAME_MM + _WANTED_MM, x + _NAME_MM + _WANTED_MM + _BLANK_MM)
-    for place, words in zip(columns, ("reading", "wanted", "read", "how it is taken"), strict=True):
+    for place, words in zip(columns, ("reading", "wanted", "read", "how to take it"), strict=True):
         page.text(place, y, words, 6.6, colour=SOFT)
     y += 1.6
     room = width - (columns[3] - x)

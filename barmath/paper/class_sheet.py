@@ -62,7 +62,7 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     first = made[0]
     page.text(x, MARGIN_MM + 3.0, "FOR THE TEACHER: CODES AND ANSWERS", 8.0, colour=SOFT)
-    page.text(x, MARGIN_MM + 12.0, f"Lesson {first.lesson}: {first.title}, level {first.level}", 16.0, bold=True,
+    page.text(x, MARGIN_MM + 12.0, f"Lesson {first.lesson}, level {first.level}: {first.title}", 16.0, bold=True,
               within=width)  # fmt: skip
     y = page.paragraph(
         x, MARGIN_MM + 19.0, width,

@@ -120,7 +120,7 @@ def _draw_wrap(page: Page, x: float, y: float, wrap: CopeWrap, end: str) -> None
 
 def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> float:
     bar = wrap.bar
-    saw = " and ".join(f"{abs(cut.angle_deg):.0f}° off square, {bar.longer_side(cut)}" for cut in bar.saw_cuts)
+    saw = ", then ".join(f"{abs(cut.angle_deg):.0f}° off square ({bar.longer_side(cut)})" for cut in bar.saw_cuts)
     allowance = length_text(bar.allowance_mm, wrap.unit)
     between = length_text(bar.cut_length_mm - 2.0 * bar.allowance_mm, wrap.unit)
     lines = [
@@ -129,7 +129,7 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> f
         f"of each template {allowance} from the end: the tips are then {between} apart.",
         "The pencil line is on the acute side of the joint: with the risers upright it is "
         f"{bar.pencil_line()}. Check: on both ends the paper says which side faces the front and which the rear.",
-        f"Make the first cuts with the hacksaw: {saw}. They leave metal all round. Then file to the solid line.",
+        f"Make the first cuts with the hacksaw: {saw}. They leave metal all round. File it off to the solid line.",
         "The dashed line is the inner edge of the wall. File it back inside by up to "
         f"{length_text(bar.file_back_mm, wrap.unit)}, so that the outer edge meets the bar without a gap.",
         *(words[:1].upper() + words[1:] + "." for words in bar.warnings()),

@@ -113,7 +113,7 @@ def draw_marks(page: Page, tile: Tile, name: str) -> None:
         page.axes.texts[-1].set_zorder(7.0)
     how = (
         "Cut along the solid line. Glue that edge on the dashed line of the sheet beside or above. "
-        "Equal crosses must meet."
+        "Equal numbers must meet."
     )
     words = shortened(f"{one_line(name)[:30]}, {tile.words}. {how}", wide, 6.0)
     page.text(left + wide, top + tall + 5.0, words, 6.0, align="right")

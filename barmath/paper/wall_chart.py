@@ -118,7 +118,7 @@ def _draw_table(page: Page, y: float, chart: Chart, lines: tuple[RiseLine, ...])
     column = (A4_WIDTH - MARGIN - first) / max(len(drawn), 6)
     rows = (
         ("stop", True, [f"{line.stop_deg:.1f}°" for line in drawn]),
-        ("leaves", False, [f"{line.bend_deg:g}°" for line in drawn]),
+        ("bend", False, [f"{line.bend_deg:g}°" for line in drawn]),
         ("inner mark", False, [f"{line.inner_mark_mm:.1f}" for line in drawn]),
         ("finder", True, [f"{line.reading_deg:.1f}°" for line in drawn]),
     )

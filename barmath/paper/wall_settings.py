@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from barmath.lengths import MM_PER_INCH, checked_unit
-from barmath.paper.page import SOFT, TINT, Page, largest_fitting
+from barmath.paper.page import RULE, SOFT, TINT, Page, largest_fitting, text_width
 from barmath.paper.wall_page import (
     A4_WIDTH,
     BIG,
@@ -50,13 +50,14 @@ def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
     rises = TABLE_RISES_MM if unit == "mm" else TABLE_RISES_IN_MM
     chart, block = _most_useful(chart, rises, MOST_STOPS[checked_unit(unit)])
     y = head(page, die_name(chart), chart, "One stop for all four bends: its settings", unit)
-    y = _stops(page, y, chart, block, unit)
+    top, y = y, _stops(page, y, chart, block, unit)
     pitch = min((page.height - 36.0 * f - y) / block.rises_mm.size, MOST_ROW_MM * f)
     for number in range(block.rises_mm.size):
         if number % 2 == 0:
             page.box(MARGIN * f, y, page.width - 2.0 * MARGIN * f, pitch, edge=0.0, fill=TINT)
         y += pitch
         row(page, y - 0.5 * pitch + 2.9 * f, _cells(block, number, unit))
+    _between_columns(page, top, y, chart, block, unit)
     foot(page, chart, f"{die_words(chart, unit)} {TABLE_WORDS}", unit)
     return page
 
@@ -82,7 +83,7 @@ def _stops(page: Page, y: float, chart: Chart, block: SettingsBlock, unit: str) 
     f, (first, *ends) = scale_of(page), _places(len(chart.bends_deg), unit)
     rows = (
         ("stop", BIG, True, [f"{stop_deg(chart, bend):.1f}°" for bend in chart.bends_deg]),
-        ("leaves", 11.0, False, [f"{bend:g}°" for bend in chart.bends_deg]),
+        ("bend", 11.0, False, [f"{bend:g}°" for bend in chart.bends_deg]),
         ("inner mark", BIG, False, [bare(mark, unit) for mark in inner_marks_mm(chart)]),
         ("finder", BIG, True, ["" if np.isnan(angle) else f"{angle:.1f}°" for angle in block.reading_deg]),
     )
@@ -93,6 +94,16 @@ def _stops(page: Page, y: float, chart: Chart, block: SettingsBlock, unit: str) 
     y += 2.5 * f
     page.line([(MARGIN * f, y), (page.width - MARGIN * f, y)], 0.5 * f)
     return y
+
+
+def _between_columns(page: Page, top: float, bottom: float, chart: Chart, block: SettingsBlock, unit: str) -> None:
+    # a line between two columns, so that the numbers of neighbours are not read as one
+    f, (first, second, *_) = scale_of(page), _places(len(chart.bends_deg), unit)
+    marks = [*inner_marks_mm(chart), *block.outer_mark_mm[np.isfinite(block.outer_mark_mm)]]
+    gap = (second - first) - max(text_width(bare(mark, unit), BIG) for mark in marks)
+    for end in _places(len(chart.bends_deg), unit)[:-1]:
+        x = (end + 0.5 * gap) * f
+        page.line([(x, top + 2.0 * f), (x, bottom)], 0.2 * f, colour=RULE)
 
 
 def _cells(block: SettingsBlock, number: int, unit: str) -> list[Cell]:

@@ -89,7 +89,7 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
         out.page.box(MARGIN_MM + COLUMNS_MM[-1], out.y - 3.0, 3.2, 3.2)
     if any(stops_words(bar).count(",") for bar in week.bars):
         out.words(
-            "Two stops: first make the inner bends of all bars of a group. Then set the stop once for all outer bends."
+            "Two stops: make the inner bends of all these bars first. Then set the stop once for all outer bends."
         )
     for cuts in week.cuts:
         out.head(f"Cut {cuts.tube.name}")

@@ -7,7 +7,7 @@ from functools import cache
 
 import numpy as np
 import pytest
-from matplotlib.backends.backend_agg import FigureCanvasAgg
+from matplotlib import image
 from printed import fonts_are_inside, lines_of, pages_of
 from pypdf import PdfReader
 
@@ -24,6 +24,7 @@ from barmath import (
     springback_from_tube,
 )
 from barmath.bending.holds import poses_from_recipe
+from barmath.bending.steps import HABITS
 from barmath.closed_forms.forward import grips_level, risers_upright
 from barmath.lengths import length_text
 from barmath.paper.bench_data import BenchSheet
@@ -31,7 +32,7 @@ from barmath.paper.bench_parts import MOST_WATCH_LINES, tube_size, watched
 from barmath.paper.bench_sheet import bench_sheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
 from barmath.paper.letters import printable
-from barmath.paper.page import Page, broken, shortened, text_width
+from barmath.paper.page import MM_PER_POINT, Page, broken, shortened, text_width
 from barmath.paper.sizes import SIZES_MM
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN
 
@@ -97,6 +98,23 @@ def pdf_text(sheet, page="A4"):
 def sheet_text(sheet):
     """The words put on the page; that words reach the PDF is tested once, and costs a second a sheet."""
     return " ".join(text.get_text() for text in bench_sheet(sheet).axes[0].texts)
+
+
+def box_of(text):
+    """Where a line of text is on paper, mm: as wide as it is printed, which is less than on a screen of few dots."""
+    x, y = text.get_position()
+    size = text.get_size() * MM_PER_POINT
+    wide = text_width(text.get_text(), text.get_size(), text.get_weight() == "bold")
+    left = x - {"left": 0.0, "center": 0.5, "right": 1.0}[text.get_ha()] * wide
+    return left, y - 0.76 * size, left + wide, y + 0.24 * size
+
+
+def ink_mm(pdf, dpi, tmp_path):
+    """The first and the last column of a page that has ink, mm, as poppler prints it."""
+    (tmp_path / "page.pdf").write_bytes(pdf)
+    subprocess.run(["pdftoppm", "-gray", "-r", str(dpi), "-singlefile", "page.pdf", "page"], cwd=tmp_path, check=True)
+    dark = np.flatnonzero((image.imread(tmp_path / "page.pgm") < 128).any(axis=0))
+    return dark[[0, -1]] / dpi * 25.4
 
 
 def foot_in_dots(page, dpi, tmp_path):
@@ -240,13 +258,22 @@ def test_a_line_up_offset_is_in_the_marks_and_said():
     assert "line-up offset" not in sheet_text(UPRIGHT)
 
 
+def test_a_line_is_no_wider_in_print_than_it_is_laid_out(tmp_path):
+    words = " ".join(HABITS)[:150]
+    page = Page("Letter")
+    page.text(10.0, 40.0, words, 6.8)
+    first, last = ink_mm(page.pdf("line"), 300, tmp_path)
+    assert first == pytest.approx(10.0, abs=0.3)
+    assert 0.98 < (last - 10.0) / text_width(words, 6.8) < 1.0
+
+
+@pytest.mark.parametrize("more", ["", " ".join(("Somebody adds a habit.",) * 11)], ids=["as shipped", "more habits"])
 @pytest.mark.parametrize(("name", "page"), [*((name, "Letter") for name in SHEETS), *((name, "A4") for name in ON_A4)])
-def test_no_words_are_on_each_other_or_off_the_page(name, page):
+def test_no_words_are_on_each_other_or_off_the_page(name, page, more, monkeypatch):
+    monkeypatch.setattr("barmath.paper.bench_parts.HABITS", (*HABITS, *([more] if more else [])))
     figure = bench_sheet(SHEETS[name], page)
-    figure.set_dpi(144.0)
-    renderer = FigureCanvasAgg(figure).get_renderer()
     texts = [text for text in figure.axes[0].texts if text.get_text()]
-    boxes = np.array([text.get_window_extent(renderer).extents for text in texts]) / 144.0 * 25.4
+    boxes = np.array([box_of(text) for text in texts])
     assert boxes.min() > 5.0
     assert (np.array(SIZES_MM[page]) - boxes[:, 2:]).min() > 5.0
     low, high = boxes[:, :2] + 0.35, boxes[:, 2:] - 0.35

@@ -52,7 +52,7 @@ def test_every_setting_on_the_table_makes_the_rise_and_the_sweep_of_its_page(roo
         rows.setdefault(round(word.y, 1), []).append(word)
     lines = [sorted(row, key=lambda word: word.x) for _, row in sorted(rows.items())]
     named = {row[0].text: row[1:] for row in lines}
-    bends, inner = named["leaves"], named["inner mark"]
+    bends, inner = named["bend"], named["inner mark"]
     readings = [float(word.text.rstrip("°")) for word in next(row for row in lines if row[0].text == "fi")[2:]]
     columns = np.array([word.x for word in inner])
     offset = float(shop.dies[number].line_up_offset_mm)

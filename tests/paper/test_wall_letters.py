@@ -1,12 +1,15 @@
 """What is read at two metres is large enough, measured in the PDF: height of a figure, not size of its type."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
-from printed import pages_of, words_of
+from printed import lines_of, pages_of, words_of
 
 from barmath import Die, Tube
 from barmath.paper.letters import TYPE, face
+from barmath.paper.page import text_width
 from barmath.paper.wall_chart import wall_chart
 from barmath.paper.wall_pairs import die_sheets, pair_sheet
 from barmath.paper.wall_settings import settings_sheet
@@ -69,6 +72,23 @@ def test_the_chart_and_the_table_of_one_stop_are_read_at_two_metres():
     numbers = [f"{line.stop_deg:.1f}°" for line in lines] + [f"{line.inner_mark_mm:.1f}" for line in lines]
     check(wall_chart(FEW, "A3").page, "A3", *numbers, "80", "120")
     check(settings_sheet(FEW, "A3"), "A3", *numbers, "80", "183.9", "163.7")
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_a_line_parts_the_numbers_of_neighbouring_columns(unit):
+    (page,) = pages_of(settings_sheet(FEW, "Letter", unit).pdf("x"))
+    upright = [line.places for line in lines_of(page) if line.width_mm and np.ptp(line.places[:, 0]) < 0.01]
+    rows = {}
+    for word in words_of(page):
+        if word.points > 15.0 and word.text[0].isdigit():
+            rows.setdefault(round(word.y, 1), []).append(word)
+    pairs = [pair for row in rows.values() for pair in pairwise(sorted(row, key=lambda word: word.x))]
+    pairs = [(one, next_one) for one, next_one in pairs if "wide" not in one.text]
+    assert len(pairs) > 10
+    for one, next_one in pairs:
+        between = [line for line in upright if line[:, 1].min() < one.y < line[:, 1].max()]
+        ends = one.x + text_width(one.text, one.points)
+        assert [line for line in between if ends < line[0, 0] < next_one.x], (one.text, next_one.text)
 
 
 def test_nothing_overlaps_on_any_sheet_for_the_wall():

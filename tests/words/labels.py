@@ -39,7 +39,7 @@ def _labels() -> Iterator[Text]:
         for call in made:
             given = [*call.args, *(word.value for word in call.keywords)]
             for words in dict.fromkeys(word for part in given for word in _strings(part)):
-                if len(words.split()) <= 7 and not _NO_LABEL.search(words):
+                if is_label(words):
                     yield Text(path.name, words)
     for kind in KINDS:
         yield Text("bench_readings.py", kind.name)
@@ -53,6 +53,11 @@ def _strings(node: ast.AST) -> list[str]:
     return [word for part in getattr(node, "elts", ()) for word in _strings(part)]
 
 
+def is_label(words: str) -> bool:
+    """Whether words on a panel or a sheet are a label: at most seven of them, and no sentence."""
+    return len(words.split()) <= 7 and not _NO_LABEL.search(words)
+
+
 def words_of(label: str) -> list[str]:
     """The words of a label in small letters, each as its singular."""
     return [_single(word) for word in _WORD.findall(label.lower())]
@@ -60,7 +65,7 @@ def words_of(label: str) -> list[str]:
 
 def _single(word: str) -> str:
     word = re.sub(r"['’]s?$", "", word)
-    if word in ("this", "inches"):
+    if word in ("this", "inches", "axis"):
         return {"inches": "inch"}.get(word, word)
     return word[:-1] if word.endswith("s") and not word.endswith("ss") and len(word) > 3 else word
 
@@ -69,16 +74,22 @@ GLOSSARY = {word for term in TERMS for word in words_of(term.name)}
 """The words of the trade."""
 
 _PLAIN = """
-    accept again agreed all allowed and another answer any apprentice are as assume at away bare be before
-    behind bent between book build by came can care choose clamped class clear code come
-    count csv dashed degree delete deviation done each enter equal error exercise fail far feel fetch file
-    fill finished fit formula from full given glance got habit handout hard has have height held hint how in inch
-    instead into is it its keep kept kg last lead left lesson let load look looked made make may me
-    measure measured mistake mm more must my name nearest new no none note now number off old one open or other own page
-    paper pencil print put read record replace ride right same saw say share sheet shortest show shown side size
-    so solution square standard start take teacher test that theory there these this thought tilted tip to tool trade
-    tried try two unchanged under undo up wanted was watch week what when where which who whole why with withdraw within
-    word worked write wrong yes yet you your
+    above accept accepted act again agreed alike all allowed along and another answer any apprentice are as assume at
+    away axis bare be before behind bent between book both build by came can care change choose clamped class clear code
+    come compute cost
+    count csv dashed date deg degree delete deviation done downhill each edge enter equal error estimate exercise
+    fail far faulty feel fetch file find
+    fill finished fit formula from front full given glance go got ground habit handout hard has have height held high
+    hint hold how in inch
+    instead into is it its keep kept kg last lay lead leaning left less lesson let little load
+    look looked low made make mass may me
+    measure measured mistake mm more must my name nearest new no none not note now number off old one open or other over
+    own page pair
+    paper pencil place plane print put read rear rearward record replace ride right same saw say share sheet shortest
+    show shown side signed size slip
+    so solution square standard start steering take teacher test than that then theory there these this thought tilted
+    tip to too tool trade tried trust try two unchanged under undo up uphill wanted was watch week what when where
+    which who whole why wide with withdraw within word work worked write wrong yes yet you your
     bet ordered plan planned pull seed set setting
 """
 PLAIN_WORDS = set(_PLAIN.split())

@@ -146,11 +146,11 @@ def wrong_sign() -> Bet:
     sides = _mistake(SIGN, 3).sides
     left, right = sides.backsweep_deg
     same_rise = abs(sides.rise_mm[0] - sides.rise_mm[1]) < 0.05
-    ways = ("a rule, by the rise", "an eye along the bar", "nobody finds it")
+    ways = ("a rule, by the rise", "a look along the bar", "nobody finds it")
     answer = ways[1 if same_rise and left * right < 0 else 0]
     why = (
         f"One grip sweeps to the rear and the other one to the front: backsweep {left:.0f} degrees left and "
-        f"{right:.0f} degrees right. Rise and width are right, so a rule does not find it. An eye along the bar does."
+        f"{right:.0f} degrees right. Rise and width are right, so a rule does not find it. A look along the bar does."
     )
     others = {
         ways[0]: "you think that a wrong roll changes the rise",

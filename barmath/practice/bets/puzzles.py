@@ -80,7 +80,7 @@ def what_happened_at_bench() -> Bet:
     right = "the wrong end of the arc was at the die"
     others = "\n".join(f"- If {name}: {_sides_words(one)}." for name, one in sides.items() if name != right)
     why = f"At the third bend {right}, so that bend moved along the tube by a whole arc. No angle is off.\n\n{others}"
-    habit = "you look at one reading, not at all, but a mark never turns a grip"
+    habit = "you look at one reading only, but a mark never turns a grip"
     text = f"A bar of order 7 came out like this: {_sides_words(sides[right])}. What happened at the bench?"
     return choice_bet(text, right, habit, mistakes, why)
 
