@@ -15,8 +15,8 @@ from typing import Any, TypeAlias
 import numpy as np
 
 Number: TypeAlias = Any
-"""What every field takes: a float or a float64 array; arrays broadcast. Which of the two it is, is known only when it
-runs (a union of both cannot be followed through arithmetic by a type checker), so it is checked at the face instead."""
+"""What every field takes: a float or a float64 array; arrays broadcast. Which of the two it is, is known only when the
+code runs. A type checker cannot follow a union of both through arithmetic, so the face checks it."""
 
 
 LARGEST = 1e50

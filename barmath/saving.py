@@ -102,7 +102,7 @@ def alone(path: str | Path) -> Iterator[None]:
     The others wait. The lock is SQLite's own on an empty file beside. So the system gives it back when a writer is
     killed, on any system. Raises BendError where it cannot be had.
     """
-    import sqlite3  # here, because whoever only works out a bar needs none
+    import sqlite3  # here, because somebody who only works out a bar needs none
 
     target = real_path(path)
     lock = target.with_name(f".{target.name}.lock")

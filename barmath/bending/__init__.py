@@ -66,7 +66,7 @@ from barmath.bending.swing import Keepout, keepout_from_swing, swing
 from barmath.bending.unsure import Unsure, unsure, unsure_rows, unsure_words
 
 # Names with `row` or `order` are handed on for checks outside the project, which learned them first: a row is the bends
-# along a tube, a bend order their sequence. The package itself says bends and sequence.
+# along a tube, and such an order is their sequence. The package itself says bends and sequence.
 
 __all__ = [
     "BENDS",

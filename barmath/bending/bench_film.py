@@ -253,7 +253,7 @@ class _Maker:
         return None if ready.flat is None else finder_on(ready.nodes_mm, ready.flat, place, self.setup.tube_diameter_mm)
 
     def _bring(self, step: int, ready: _Ready) -> None:
-        # from where the tube is, up, end for end where the other end goes into the hook, and down beside the bender
+        # up from where the tube is, then down beside the bender; turned end for end if the other end goes into the hook
         shape, waiting, lifted = ready.shape, ready.waiting, _moved(0.0, 0.0, LIFT_MM)
         if self.before is None:
             self._go(step, LIFT, shape, [lifted @ waiting] * 2)

@@ -127,7 +127,7 @@ class ErrorBudget:
         least, most = 0.0, min(bounds)  # at `most` a third of all bars are out by this tool alone
         if _share(others, within) < KEPT_SHARE:
             return 0.0
-        # halved by hand: the share is a staircase of whole bars, and a root finder may end on the step that is too high
+        # halved by hand: the share is a staircase of whole bars. A root finder may end on the step that is too high
         while most - least > 1e-4 * min(bounds):
             middle = 0.5 * (least + most)
             least, most = (middle, most) if _share(others + middle * unit, within) >= KEPT_SHARE else (least, middle)

@@ -29,7 +29,7 @@ from barmath.shop.bender import Bender
 from barmath.space.centerline import TubeBends, check_one_tube
 
 LEADS_OFF = 1e-6
-"""A flat with a direction square to the tube by less than this, mm a mm, is in line with it: nothing to read."""
+"""A flat that leads off the tube by less than this, mm a mm, is in line with it: there is nothing to read."""
 
 _ROUNDING = 1e-9  # of the sine of a reading
 
@@ -94,7 +94,7 @@ def flats_of_each(bends: TubeBends, hold: Hold, made: Made, bender: Bender) -> l
     number, alpha = hold.number, np.cumsum(bends.rolls_deg, -1) * RADIAN
     towards, leads = _toward_bender(bends.bends_deg * RADIAN * made, alpha, number)
     cosine, sine = np.cos(alpha[..., number, None]), np.sin(alpha[..., number, None])
-    # h sin(omega - alpha) of the formula, and how far the flat leads off toward the bend's centre, which is the die
+    # h sin(omega - alpha) of the formula; then whether the flat leads toward the bend's centre, where the die is
     slopes = hold.onward * bender.die_side * (towards[..., 2] * cosine - towards[..., 1] * sine)
     toward_die = towards[..., 1] * cosine + towards[..., 2] * sine < 0.0
     readings = np.arcsin(np.clip(slopes, -1.0, 1.0)) / RADIAN + 0.0
@@ -185,8 +185,8 @@ def alpha_from_reading(
 
 
 def _toward_bender(theta: Array, alpha: Array, number: int) -> tuple[Array, Array]:
-    # unit vectors (..., n + 1, 3) along each straight toward the bender, in the axes of the tube at bend `number`, and
-    # how far each leads off the tube; bends of theta 0 are not made
+    # unit vectors (..., n + 1, 3) along each straight toward the bender, in the axes of the tube at bend `number`;
+    # then how far each leads off the tube. Bends of theta 0 are not made
     count, turns = theta.shape[-1], _turn(theta, alpha)
     axes = np.empty((*turns.shape[:-3], count + 1, 3, 3))
     axes[..., 0, :, :] = np.eye(3)

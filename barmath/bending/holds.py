@@ -31,7 +31,7 @@ BENDS = ((LEFT, "outer"), (LEFT, "inner"), (RIGHT, "inner"), (RIGHT, "outer"))
 """Side and bend of a bar's bends from its left end."""
 
 OTHER_BEND = {0: 1, 1: 0, 2: 3, 3: 2}
-"""The outer bend of each side for its inner one, and the inner for the outer, by their places in `BENDS`."""
+"""The other bend of the same side, inner or outer; both are given by their places in `BENDS`."""
 
 STRAIGHTS = ("left grip", "left riser", "clamp flat", "right riser", "right grip")
 """The straights of a bar from its left end."""

@@ -24,7 +24,7 @@ from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import TubeBends, check_one_tube
 
 BY_SLIPS = 0.05
-"""By how much slips may leave a flat less steep than its reading asks for, mm a mm, before the plan itself is wrong."""
+"""How much less steep than its reading slips may leave a flat, mm a mm. Beyond that the plan itself is wrong."""
 
 _ROUNDING = 1e-9  # degrees and mm: what is beyond a bound by less is at it
 

@@ -13,7 +13,7 @@ from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.records import Recipe, check_single
 
 ALIKE_DEG = 0.05
-"""Angles nearer to each other than this show as the same on a sheet, and are one setting of the stop."""
+"""Two angles that differ by less look the same on a sheet. They are one setting of the stop."""
 
 HABIT_DEG = 0.3
 """By how much the clamp reading may differ from the backsweep before it is said: an angle finder is read to 0.1 deg,

@@ -294,8 +294,8 @@ def _rise_on_grips(left: Half, right: Half) -> Jet:
 
 
 def _grips_gap(left: Half, right: Half) -> Jet:
-    # upside down: what is off the table is on the lower side of the bar's own plane. Where the inner end would
-    # have to be below the table it is the one that touches, and the gap is under the end
+    # upside down: what is off the table is on the lower side of the bar's own plane. If the inner end would be
+    # below the table, it touches: then the gap is under the outer end
     along = left.start - left.end
     under_inner = -_off_plane(right.start, left.end, along, right.end - left.end)
     under_end = _off_plane(right.end, left.end, along, right.start - left.end)

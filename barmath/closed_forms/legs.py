@@ -19,8 +19,8 @@ UPRIGHT = 0.0
 """The stem roll of upright risers."""
 
 _SLIGHTEST = 1e-150
-"""Backsweep, as a component of a unit vector, given to a grip that has none: it keeps a grip straight along the clamp
-axis a direction to lean to (its risers upright) and changes no other by a single bit."""
+"""Backsweep, as a component of a unit vector, given to a grip that has none. A grip straight along the clamp axis then
+has a direction to lean to, so that its risers are upright. No other grip changes by a single bit."""
 
 
 _Half: TypeAlias = tuple[Number, Number, Number]

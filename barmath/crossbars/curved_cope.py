@@ -115,7 +115,7 @@ def ordinates_on_header_mm(
     from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
 
     threads = joint.threads_mm(branch_radius_mm, stations_deg)
-    # a thread is out of the header after twice its radius over the sine of the angle, four times as far on a bend
+    # a thread is out of the header after twice its radius over the sine of the angle; on a bend, four times as far
     far_mm = 8.0 * header_radius_mm / np.sin(LEAST_ANGLE_DEG * RADIAN)
     near, far = np.zeros(len(threads)), np.full(len(threads), far_mm)
 
@@ -127,7 +127,7 @@ def ordinates_on_header_mm(
             "branch must leave its header, got one that runs along it: choose a place where the bar is steeper"
         )
     found = find_root(outside_by, (near, far), args=tuple(threads.T))
-    # a branch as thick as its header only touches it beside the axis, where rounding may leave no change of sign
+    # beside the axis a branch as thick as its header only touches it: rounding may leave no change of sign
     return np.where(found.success, found.x, near)
 
 

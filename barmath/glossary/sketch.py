@@ -12,8 +12,8 @@ from barmath.arrays import Array
 from barmath.refusal import BendError
 
 LOOKS = ("tube", "tool", "line", "dash", "strong")
-"""How a stroke is drawn: the tube as wide as it is, a tool as a closed shape, a thin line, a broken one, and what the
-term names, which is thick."""
+"""How a stroke is drawn. A tube has its true width, and a tool is a closed shape. A line is thin, a dash is broken.
+What the term names is strong: it is thick."""
 
 
 class Stroke(NamedTuple):

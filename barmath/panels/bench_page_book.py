@@ -41,7 +41,7 @@ def keep_how_far(book: OrderBook, state: BenchPageState, how_far: str) -> None:
 
 
 def _typed_in(unit: str, key: str, text: str, state: BenchPageState) -> str:
-    # a length that was typed in the page's unit, so that it is the same where bare numbers have another one
+    # a length as typed in the page's unit: with its unit, where bare numbers would have another one
     if unit == state.unit or BY_KEY[key].unit == "deg":
         return text
     return f"{length_mm(text, default_unit=state.unit):.2f} mm"

@@ -115,7 +115,7 @@ def _side(step: Step) -> str:
 
 
 def _verdicts(step: Step, answer: tuple[str, str], recipe: Recipe) -> tuple[Verdict, Verdict]:
-    # of a wrong one it is said that it is wrong, and what habit led there, but not what is right
+    # a wrong answer gets its habit, but never the right answer
     (leads, shows), (side_words, reading_words) = answer, _answer_words(step)
     wanted = f"{abs(step.reading_deg or 0.0):.1f}"
     side = _side(step)

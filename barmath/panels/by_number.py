@@ -59,7 +59,7 @@ class ByNumber(Shell):
         Where the pages for riders are written.
 
     It opens with the order that was open last, in this panel or in another one. Opening an order writes nothing into
-    the book. What is read of a bar is kept in the book as soon as it is typed. Where somebody else has changed the
+    the book. What is read of a bar is kept in the book at once. Where somebody else has changed the
     order since, keeping says so.
     """
 
@@ -266,7 +266,7 @@ class ByNumber(Shell):
 
     @heard
     def _read(self, _: dict) -> None:
-        # each reading is kept as soon as it is typed
+        # a reading is kept at once
         if self.seen is not None and unsaved_readings(self.panel.state, self.seen):
             self._put(self._now(self.seen.order, made=False), self.seen)
 

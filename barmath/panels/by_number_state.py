@@ -38,7 +38,7 @@ from barmath.refusal import BendError, plain
 from barmath.shop.shop_file import Shop
 
 NOTHING = 0
-"""Stands for no order: a chooser shows nothing for None."""
+"""Means no order: a chooser shows nothing for None."""
 
 OLD_SHEET = "to open the bar of an old sheet"
 """Said in the box for the line that each sheet has at its foot."""

@@ -129,7 +129,7 @@ def _curve(order: Order, tube: Tube, die: Die, stock_mm: float) -> WindowCurve |
 
 
 def _half(order: Order, tube: Tube, die: Die, bend_deg: float, stock_mm: float) -> tuple[HalfBar, float]:
-    # the half bar at that bend, however little it leaves, and where its grip must begin to leave room for the controls
+    # the half bar at that bend, even if it leaves too little; then where its grip must begin, for the controls
     try:
         recipe = recipe_from_order(order, springback_from_tube(tube, die).finished_radius_mm, bend_deg)
         limits = limits_from_recipe(recipe, order, tube, die, stock_mm)

@@ -148,7 +148,7 @@ def _reading_row(kind: Kind, text: str) -> tuple[Entry, widgets.HTML, widgets.HT
 
 
 def _how(kind: Kind, unit: str) -> str:
-    # how a reading is taken and how good it usually is: to the hundredth of an inch, for a 32nd is too coarse
+    # how to take a reading and how good it usually is: to the hundredth of an inch, because a 32nd is too coarse
     error = f"{kind.error} {kind.unit}" if kind.unit != "mm" or unit == "mm" else f"{kind.error / MM_PER_INCH:.2f} in"
     return f"<details><summary>how</summary>{escape(in_unit(kind.how, unit))} Usually good to ± {error}.</details>"
 

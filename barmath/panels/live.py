@@ -1,4 +1,4 @@
-"""A figure in a notebook that shows itself as it is now, and shares its drawing program with every other."""
+"""A figure in a notebook that shows its present state, and shares its drawing program with every other."""
 
 from __future__ import annotations
 

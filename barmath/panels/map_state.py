@@ -41,10 +41,10 @@ from barmath.space.drawing import drawing_from_recipe
 
 OWN_DIE = "a die of your own"
 EVEN_BEND = 0.0
-"""Stands for the bend that leaves straight and grip equally much to spare, for each order its own."""
+"""Means the bend that leaves equally much straight and grip, for each order its own."""
 
 BEST_PAIR = -1.0
-"""Stands for the pair of stops that leaves most of straight and grip, for each order its own."""
+"""Means the pair of stops that leaves most of straight and grip, for each order its own."""
 
 CHOSEN_BENDS = {EVEN_BEND: "equal straight and grip left", BEST_PAIR: "the best pair of stops"}
 """Words of the bends that each order has of its own."""

@@ -251,7 +251,7 @@ def chart(bars: list[BentBar], theory: Calibration, found: Calibration) -> Recor
         off = []
         for bar in bars:
             sides = [bar.readings[key] for key in (f"{name}_left", f"{name}_right") if key in bar.readings]
-            alike = bool(sides) and bar.order.upsweep_deg is None  # else meant rolled in the stem, and read upright
+            alike = bool(sides) and bar.order.upsweep_deg is None  # else the bar is for a stem roll, and read upright
             off.append(float(np.mean(sides) - getattr(bar.order, ordered)) if alike else np.nan)
         return off
 

@@ -45,7 +45,7 @@ TITLE = "In space, as the rider sees it: the old bar blue, a collar in the middl
 
 MOST_OFFERED = 400
 NO_ENTRY = 0
-"""Stands for no bar of the record: a chooser shows nothing for None."""
+"""Means no bar of the record: a chooser shows nothing for None."""
 
 RECIPE_ROWS = (
     ("clamp_flat_mm", "Clamp flat", 20.0, 120.0, 1.0, True),
@@ -117,7 +117,7 @@ class BarRows(Form):
             [widgets.HTML(heading(title)), source_row, *self.groups.values(), self.mounting["rolled_deg"].widget]
         )
         self.stem = widgets.VBox([self.mounting[name].widget for name in ("stem_length_mm", "stem_angle_deg")])
-        for chooser in (self.source, self.upsweep):  # whoever chooses: the reader, the order book or a draft
+        for chooser in (self.source, self.upsweep):  # the reader chooses, or the order book, or a draft
             chooser.observe(self.show_group, "value")
         self.show_group()
 

@@ -139,7 +139,7 @@ def draw_settings(page: Page, x: float, y: float, width: float, sheet: BenchShee
 
 
 def _stop_settings(steps: Sequence[Step]) -> tuple[tuple[str, str, str], ...]:
-    # one setting for all bends, or one for the inner and one for the outer ones, each with the bends that it is for
+    # one setting for all bends, or one for inner and one for outer bends; each names its bends
     first = {step.stop_for: step for step in reversed(steps)}
     if len(first) == 1:
         (step,) = first.values()
@@ -256,7 +256,7 @@ def _draw_measures(page: Page, x: float, y: float, width: float, sheet: BenchShe
 
 
 def _as_clamped(sheet: BenchSheet) -> tuple[list[tuple[str, Shape, float]], int]:
-    # the ways the bar may be in the stem, each with its shape and stem roll, and which of them was ordered
+    # how the bar may be in the stem, each with its shape and stem roll; then which of them was ordered
     level = grips_level(sheet.recipe)
     ways = [("risers upright", risers_upright(sheet.recipe)), ("grips level", level)]
     roll = float(sheet.recipe.stem_roll_deg)

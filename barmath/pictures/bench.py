@@ -162,7 +162,7 @@ class BenchPicture:
             if name in NAMED:
                 corners = solid.corners_mm
                 at = corners[corners[:, 2] > corners[:, 2].max() - 1.0].mean(0)
-                if name in ("table", "handle", "frame"):  # at its rim, clear of what stands above it
+                if name in ("table", "handle", "frame"):  # at its rim, clear of what is above it
                     rim = corners[:, 1] if name == "handle" else corners[:, 0] + 0.4 * self.side * corners[:, 1]
                     at = corners[np.abs(rim).argmax() if name == "handle" else rim.argmin()]
                     at = at * [1.0, 0.5, 1.0] if name == "handle" else at

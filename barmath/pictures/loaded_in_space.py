@@ -15,7 +15,7 @@ from barmath.strength.screen import LoadedBar, LoadedSide
 from barmath.strength.stressed_tube import RINGS, StressedTube
 
 BELOW, UNJUDGED = ("#e4e8eb", "#7d8992"), ("#dcebf5", DIMENSION)
-"""From no stress to the low end of the yield band, and from no stress to the most where yield judges nothing."""
+"""Colours from no stress to the low end of the yield band. The second pair is for loads that yield does not judge."""
 
 IN_BAND, ABOVE = (BEND, BEND), (BAD, BAD)
 _STEPS = (BELOW, IN_BAND, ABOVE, UNJUDGED)

@@ -14,7 +14,7 @@ TARGET_MM, TOWARD_EYE = (-22.0, -40.0, 34.0), (-0.21, -0.9, 0.38)
 """What the eye of a rider looks at, and the way from there to the eye."""
 
 SHOWN_MM = (970.0, 290.0)
-"""How wide and how high the picture is at least, at the bar, so that most bars are shown at one scale."""
+"""Least width and height of the picture, at the bar. So most bars are shown at one scale."""
 
 STEEL = "#4a5560"
 CLAMP_MM = 40.0

@@ -67,7 +67,7 @@ def from_side(points: Array) -> Array:
 
 
 def tube_stroke(points: Array) -> Stroke:
-    """The tube through points (n, 2), as wide as it is."""
+    """The tube through points (n, 2), in its true width."""
     return line(points, "tube", TUBE_MM)
 
 

@@ -1,4 +1,4 @@
-"""Ways to fill one bar with pieces that are each worth something: a search for good ones, and a bound on the best."""
+"""Ways to fill one bar with pieces that each have a worth: a search for good ways, and a bound on the best."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ STEPS_A_LOOK = 2048
 """Steps of a search between two looks at the clock."""
 
 GRID = 60_000
-"""Parts of the longest bar in which the bound on a pattern's worth is reckoned: a tenth of a millimetre of 6 m."""
+"""Into how many parts the longest bar is divided to bound a pattern's worth: of 6 m each is a tenth of a millimetre."""
 
 ROUNDING = 1e-6
 """Of a length in steps of the grid."""
@@ -39,10 +39,10 @@ def patterns_worth(
 ) -> Iterator[tuple[int, ...]]:
     """Ways to fill `capacity` mm that are worth more than `least`, as how many pieces of each width.
 
-    Pieces of the most worth a millimetre are taken first, as many as go in; then one of the last piece is put back,
-    and what comes after it is filled in again. What is left of the room at the next piece's worth bounds what can come.
-    With `enough` each way is worth more than the one before, and the search ends after so many steps. Raises
-    TimeoutError after the `deadline` of `time.monotonic`.
+    Pieces with the most worth a millimetre are taken first, as many as go in. Then one of the last piece is put back,
+    and the room after it is filled again. A bound says what that room can still bring: all of it at the worth of the
+    next piece. With `enough` each way is worth more than the one before, and the search ends after so many steps.
+    Raises TimeoutError after the `deadline` of `time.monotonic`.
     """
     widths, most = pieces
     order = sorted(range(len(worth)), key=lambda place: (-worth[place] / widths[place], -widths[place]))

@@ -1,4 +1,4 @@
-"""The bend that shares what there is between straight and grip, where the stop is not given."""
+"""The bend that leaves equally much straight and grip, if the stop is not given."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from barmath.shop.stock import Tube
 from barmath.shop.tooling import Die, check_die_takes_tube
 
 MOST_ROLL_DEG = 60.0
-"""Roll at which a straight lifts the grip by half of what it does without, because a riser's lever is sin a cos phi."""
+"""Roll at which a straight lifts the grip half as much as without roll: a riser's lever is sin a cos phi."""
 
 COARSE_DEG = 1.0
 """Steps in which `even_bend_deg` looks through the bends."""
@@ -33,8 +33,8 @@ def even_bend_deg(
     A larger bend makes a steeper riser: a shorter straight and a longer grip. So the largest bend is taken that leaves
     both equally much. If that is less than 10 mm, the bend is taken that leaves most. Where none makes the bar it is
     the one that misses by least. Bends are looked through degree by degree, and then between neighbours to 0.01
-    degrees; left out are those that need more roll than `MOST_ROLL_DEG` or lean in the stem more than
-    `barmath.planning.rules` warns of.
+    degrees. Some are left out: they need more roll than `MOST_ROLL_DEG`, or lean in the stem so far that
+    `barmath.planning.rules` warns of it.
 
     Parameters
     ----------

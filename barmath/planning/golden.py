@@ -15,11 +15,11 @@ SECTIONS = 11
 def highest_between(function: Callable[[Array], Array], low: Array, high: Array) -> Array:
     """Places between `low` and `high`, elementwise, where `function` is highest, by golden section.
 
-    Found to a hundred and fiftieth of what is between; where a function has several humps, one of them is found. J.
+    Each place is found to 1/150 of the way between them. If a function has several humps, one of them is found. J.
     Kiefer, Proceedings of the American Mathematical Society 4, 1953 (from memory).
     """
-    # by hand: `scipy.optimize.elementwise.find_minimum` must start from three places with the best in the middle, and
-    # here the best is often an end of what is between
+    # by hand: `scipy.optimize.elementwise.find_minimum` must start from three places with the best in the middle. Here
+    # the best place is often `low` or `high`
     golden = (np.sqrt(5.0) - 1.0) / 2.0
     left, right = high - golden * (high - low), low + golden * (high - low)
     at_left, at_right = function(left), function(right)

@@ -67,8 +67,8 @@ def best_of_every_pair(
 
 
 class _Lines(NamedTuple):
-    # of the pairs (k) that can have some sweeps: their places among all pairs, and what is spare of straight and grip
-    # and how long the tube is, as sums (3, 5, k) of what `_best` stacks
+    # of the pairs (k) that can have some sweeps: their places among all pairs. Then spare straight, spare grip and the
+    # length of the tube, as sums (3, 5, k) of what `_best` stacks
     places: NDArray[np.intp]
     sums: Array
 

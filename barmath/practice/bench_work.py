@@ -194,7 +194,7 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 
 
 def _other_radius(rng: Random) -> Question:
-    # what another radius does to the lowest rise, which the arcs decide, or to what riser adds, which they do not
+    # what another radius does to the lowest rise, which the arcs decide; or to what the riser adds: nothing
     names, radius = ("is higher", "is lower", "remains the same"), rng.choice(("larger", "smaller"))
     right = rng.choice(names)
     if right == "remains the same":

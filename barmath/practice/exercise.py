@@ -24,7 +24,7 @@ NEARLY, NEAR_SHARE = 3.0, 0.2
 """Within so many tolerances, and such a share of the answer, a wrong answer is nearly right."""
 
 FAR = 4.0
-"""A number so many times larger than the largest of the answer and the habits, or smaller than the smallest, is far."""
+"""A number is far if it is so many times larger than answer and habits, or so many times smaller."""
 
 MOST_TEXT = 60  # letters of an answer
 

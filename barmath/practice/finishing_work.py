@@ -28,7 +28,7 @@ from barmath.shop.tooling import Die
 _SPAN = (0.0, 120.0)
 STATIONS_DEG = (0.0, 30.0, 60.0, 120.0, 150.0, 180.0)
 HALF_ROUNDED = 0.25
-"""An ordinate rounded to half a millimetre, as it is marked on a tube, is right."""
+"""An ordinate is marked on a tube to half a millimetre; rounded so, it is right."""
 
 
 def cope(kind: str, lesson: str, seed: int, level: int) -> Exercise:

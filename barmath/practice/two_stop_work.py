@@ -30,7 +30,7 @@ LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG = 0.0, 8.0
 """Upsweeps that the rider of an exercise accepts: common practice, no source."""
 
 _TRIES = 3000
-_APART_DEG = 0.6  # of reading and sweep, so that the habit can be told from the answer
+_APART_DEG = 0.6  # of reading and sweep, so that habit and answer differ
 
 
 class _Pair(NamedTuple):

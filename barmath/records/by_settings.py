@@ -210,7 +210,7 @@ class Made:
         error[bends:, :_TWO_SIDED] /= np.where(sides[:, :_TWO_SIDED] == 0.0, np.sqrt(2.0), 1.0)
         error[bends:, -2:] /= np.sqrt(np.maximum(own.times, 1.0))
         error[:bends, :2] = scatter.kept_deg, scatter.shift_mm
-        # a side slips by the mean of both sides, and by half of what they differ by, one up and the other down
+        # each side slips by the mean of both, and by half their difference: one up, the other down
         apart = np.zeros_like(slopes)
         apart[bends:] = slopes[bends:] * sides[..., None]
         one_side = np.zeros((len(self), _COLUMNS, len(BENDS)))  # of a bend it is not known which

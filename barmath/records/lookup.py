@@ -336,7 +336,7 @@ def _change_words(steps: dict[str, float]) -> str:
 
 def _missed(bar: BentBar) -> dict[str, float]:
     if bar.order.upsweep_deg is not None:
-        return {}  # meant rolled in the stem, and read with risers upright
+        return {}  # the bar is for a stem roll, and read with risers upright
     read = dict(zip(MEASURES, read_of_bar(bar), strict=True))
     ordered = {"rise": bar.order.rise_mm, "backsweep": bar.order.backsweep_deg}
     return {name: float(read[name] - wanted) for name, wanted in ordered.items() if not np.isnan(read[name])}

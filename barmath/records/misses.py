@@ -128,7 +128,7 @@ def _expected(bar: BentBar, springback: Springback, die: Die) -> Array:
 
 
 def _wanted(order: Order, springback: Springback, bends_deg: tuple[float, float | None]) -> Array:
-    # risers upright, as readings are taken; an order with upsweep is meant rolled in the stem
+    # risers upright, as readings are taken; an order with upsweep is for a stem roll
     if order.upsweep_deg is None:
         return np.array([order.rise_mm, order.backsweep_deg, order.width_mm], float)
     recipe = recipe_from_order(order, float(springback.finished_radius_mm), *bends_deg)

@@ -89,7 +89,7 @@ def fitted(
 
 
 def _prior(parts: Array, start: Array, known: Array) -> Prior:
-    # the ratio as a factor of the theory's, for it is wrong by a share of itself
+    # the ratio as a factor of the theory's, because it is wrong by a share of itself
     off = (parts - start) / known
     off[0] = np.log(parts[0] / start[0]) / known[0]
     return Prior(off, np.diag(1.0 / (known * [parts[0], 1.0, 1.0, 1.0])))

@@ -23,7 +23,7 @@ APPLICATION = 0x42617221
 """Marks the file as a record of bars."""
 
 FORMAT = 4
-"""Of the file. A file of an earlier one is copied and then brought up to date, one of a later one left alone."""
+"""Of the file. One of an earlier format is copied, then brought up to date. One of a later format is left alone."""
 
 BESIDE = ("-journal", "-wal", "-shm")
 """Endings of the files that SQLite keeps beside a database."""
@@ -134,7 +134,7 @@ class RecordFile:
 
     @contextmanager
     def _open(self, mode: str = "") -> Iterator[sqlite3.Connection]:
-        # a reader, too, may have to roll back what a killed writer left, and so opens for writing where it may
+        # a reader too opens for writing if it may: it may have to roll back what a killed writer left
         mode = mode or ("rw" if os.access(self.path, os.W_OK) else "ro")
         try:
             uri = database_uri(real_path(self.path), mode)

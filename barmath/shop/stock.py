@@ -62,9 +62,9 @@ CHROMOLY_4130 = Material(
     elongation_percent=12.0,
 )
 """4130 steel, normalised tube, wall up to 0.188 in: 75 ksi yield, 95 ksi tensile, 29.0e6 psi (MIL-HDBK-5J and MMPDS-01
-table 2.3.1.0, second-hand), elongation 12 % (MIL-HDBK-5J, from memory). The density is the 7850 kg/m3 by which EN 10220
-reckons the mass of steel tube; the handbook's 0.283 lb/in3 is 0.2 % less. The yield band of 60 to 90 ksi spans what
-sources and batches give (its lower end: ASTM A519 typical values, from memory)."""
+table 2.3.1.0, second-hand), elongation 12 % (MIL-HDBK-5J, from memory). The density is 7850 kg/m3, with
+which EN 10220 works out the mass of steel tube; the handbook's 0.283 lb/in3 is 0.2 % less. The yield band of 60 to 90
+ksi spans what sources and batches give (its lower end: ASTM A519 typical values, from memory)."""
 
 
 THINNEST_WALL_MM = 1e-6

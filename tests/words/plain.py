@@ -7,8 +7,10 @@ with what to write instead.
 import ast
 import json
 import re
+import tokenize
 from collections.abc import Iterator
 from functools import cache
+from itertools import pairwise
 from pathlib import Path
 from statistics import mean
 from typing import NamedTuple
@@ -77,12 +79,38 @@ def pages() -> Iterator[Text]:
 
 
 def docstrings() -> Iterator[Text]:
-    """The docstrings of each module, without their examples."""
+    """The docstrings of each module, those below a constant too, without their examples."""
     documented = (ast.Module, ast.ClassDef, ast.FunctionDef, ast.AsyncFunctionDef)
     for path in MODULES:
         said = [ast.get_docstring(node) or "" for node in nodes_of(path) if isinstance(node, documented)]
+        said += _below_constants(path)
         said = [re.split(r"\nExamples\n-+\n", words)[0] for words in said]
         yield Text(str(path.relative_to(TOP)), "\n\n".join(filter(None, said)))
+
+
+def _below_constants(path: Path) -> Iterator[str]:
+    for node in nodes_of(path):
+        for before, after in pairwise(node.body if isinstance(node, ast.Module | ast.ClassDef) else ()):
+            words = after.value if isinstance(after, ast.Expr) else None
+            if isinstance(before, ast.Assign | ast.AnnAssign) and isinstance(words, ast.Constant):
+                yield str(words.value)
+
+
+def comments() -> Iterator[Text]:
+    """The comments of each module; lines below each other are one."""
+    for path in MODULES:
+        found, last = [], (0, 0)
+        with path.open(encoding="utf-8") as file:
+            for token in tokenize.generate_tokens(file.readline):
+                if token.type != tokenize.COMMENT or token.string.startswith(("# fmt", "# type", "# noqa")):
+                    continue
+                words = token.string.lstrip("# ")
+                if token.start == (last[0] + 1, last[1]):
+                    found[-1] += f" {words}"
+                else:
+                    found.append(words)
+                last = token.start
+        yield Text(str(path.relative_to(TOP)), "\n\n".join(found))
 
 
 def messages() -> Iterator[Text]:
@@ -137,7 +165,7 @@ def lengths(words: str) -> list[int]:
 
 def report() -> None:
     """Print, for each kind of text and each file, older turns per 1000 words and the length of sentences."""
-    for kind in (lessons, pages, docstrings, messages):
+    for kind in (lessons, pages, docstrings, comments, messages):
         texts = list(kind())
         total, count = sum(how_many(t.words) for t in texts), sum(len(archaic(t.words)) for t in texts)
         long = [n for t in texts for n in lengths(t.words)]

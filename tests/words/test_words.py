@@ -8,7 +8,7 @@ import pytest
 from words import labels, plain
 from words.one_word import DOUBLES, LABELS, seconds
 
-KINDS = (plain.lessons, plain.pages, plain.docstrings, plain.messages)
+KINDS = (plain.lessons, plain.pages, plain.docstrings, plain.comments, plain.messages)
 MOST_WORDS = 20
 MOST_TURNS = 2.0
 """Older turns in 1000 words."""
@@ -37,6 +37,13 @@ def test_sentences_have_thirteen_words_on_average_at_most(kind):
 def test_no_sentence_has_more_than_twenty_words(kind):
     found = [(text.where, sentence) for text in texts_of(kind) for sentence in plain.sentences(text.words)]
     assert [one for one in found if plain.how_many(one[1]) > MOST_WORDS] == []
+
+
+def test_words_below_a_constant_and_comments_are_read():
+    below = {text.where: text.words for text in texts_of(plain.docstrings)}["barmath/planning/golden.py"]
+    assert "Each leaves 0.618 of what is between" in below
+    beside = {text.where: text.words for text in texts_of(plain.comments)}["barmath/planning/golden.py"]
+    assert "Here the best place is often" in beside
 
 
 def test_the_count_sees_each_older_turn_and_no_plain_sentence():

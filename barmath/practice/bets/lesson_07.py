@@ -20,7 +20,7 @@ FAULT_DEG = (0.0, 0.0, 1.6, 0.0, 0.0, 0.0, -1.2)
 
 FOUR = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
 ANOTHER_BAR = ("13.9", "14.0", "3.4", "1.9", "89.5", "81.6", "", "-0.6", "-0.1", "341.1", "802.1")
-"""What was read on another bar of order 7, in the order of the readings."""
+"""What was read on another bar of order 7, one number for each reading."""
 
 MISREAD_MM = 100.0
 
