@@ -1,8 +1,8 @@
 """A crossbar between the risers: where it sits, how long it is cut, how its ends are sawn and coped, what it weighs.
 
 The crossbar runs level from riser to riser, risers upright. Station 0 of a cope is on the acute side, between
-crossbar and riser. On the right end stations count from there as a right-handed screw turns that comes out of the
-right end: toward the rear where station 0 is underneath. The left end is the mirror image.
+crossbar and riser. From there the stations of the right end count as a right-handed screw turns that comes out of it.
+If station 0 is underneath, they count toward the rear. The left end is the mirror image.
 """
 
 from __future__ import annotations
@@ -119,7 +119,7 @@ class Crossbar:
 
     @property
     def file_back_mm(self) -> float:
-        """By how much the inner edge must be filed back where most."""
+        """The most by which the inner edge must be filed back, mm."""
         return float(np.max(self.inside_mm - self.outside_mm, initial=0.0))
 
     def warnings(self) -> tuple[str, ...]:
@@ -328,7 +328,7 @@ def _touches_bend(riser: Piece, edge_mm: Array) -> bool:
 
 
 def _saw_cuts(ordinates: Array, radius: float) -> tuple[SawCut, ...]:
-    # a flat cut for each half of the tube that leaves metal all round; one where the other would take nothing more
+    # a flat cut for each half of the tube, which leaves metal all round; one cut if the other would take nothing more
     cosine = np.cos(STATIONS_DEG * RADIAN)
     cuts = []
     for half in (cosine >= -1e-9, cosine <= 1e-9):  # stations 90 and 270, where the cosine rounds, are in both halves

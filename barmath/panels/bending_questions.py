@@ -33,8 +33,8 @@ class QuestionRows:
         self.asking = widgets.Checkbox(asking, description="Ask me before each bend", indent=False)
         self.question, self.marked = widgets.HTML(), widgets.HTML()
         sides = [("choose", NO_ANSWER), ("left", LEFT), ("right", RIGHT)]
-        self.leads, self.leads_row = choice_row("It leads to the", sides, NO_ANSWER)
-        self.shows, self.shows_row = choice_row("It shows", [("choose", NO_ANSWER)], NO_ANSWER)
+        self.leads, self.leads_row = choice_row("Flat leads to the", sides, NO_ANSWER)
+        self.shows, self.shows_row = choice_row("Finder shows", [("choose", NO_ANSWER)], NO_ANSWER)
         self.bend, self.show_me = button("Bend it that way", answered), button("Show the right one", asked_to_show)
         self.buttons = widgets.HBox([self.bend, self.show_me], layout=widgets.Layout(grid_gap="6px"))
         self.widgets = (self.asking, self.question, self.leads_row, self.shows_row, self.buttons, self.marked)

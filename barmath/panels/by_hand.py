@@ -66,7 +66,7 @@ class HandPanel(FormPanel):
         self.mark = NumberRow("Line at the die", s.mark_mm, 0.0, 1200.0, 1.0)
         self.piece, piece_row = choice_row("Finder on", pieces(s), s.piece)
         self.reading = NumberRow("Finder shows", s.reading_deg, -60.0, 60.0, 0.5, length=False)
-        self.leads, leads_row = choice_row("It leads to the", [("left", LEFT), ("right", RIGHT)], s.leads)
+        self.leads, leads_row = choice_row("Flat leads to the", [("left", LEFT), ("right", RIGHT)], s.leads)
         self.stop = NumberRow("Stop", s.stop_deg, 1.0, 90.0, 0.5, length=False)
         self.bars = widgets.Checkbox(s.bars, description="The bar beside the one ordered", indent=False)
         self.bind(

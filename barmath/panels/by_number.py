@@ -73,7 +73,7 @@ class ByNumber(Shell):
         self.seen: Booked | None = None
         self._opened = False  # what is typed before the first order is opened is of that order
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
-        self.state, state_row = choice_row("How far it is", [(one, one) for one in STATES], STATES[0])
+        self.state, state_row = choice_row("Progress", [(one, one) for one in STATES], STATES[0])
         self.line, line_row = text_row("Line of a sheet", "", self._typed)
         self.line.placeholder = OLD_SHEET
         self.words = OrderWords()

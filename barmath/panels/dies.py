@@ -99,7 +99,7 @@ class ChoicePanel(FormPanel):
         self.bind(radius_mm=self.radius, least_straight_mm=self.least, owned=owned, two_stops=self.stops)
         self.said = widgets.HTML()
         controls = column(
-            "The die thought of", self.radius.widget, self.least.widget, stops_row, "Dies the shop has",
+            "The die to try", self.radius.widget, self.least.widget, stops_row, "Dies the shop has",
             *self.boxes.values(), self.message,
         )  # fmt: skip
         self.fill(beside(controls, responsive(self.figure), self.said))

@@ -84,7 +84,7 @@ class BarRows(Form):
     state = BarChoice
 
     def __init__(self, title: str, choice: BarChoice, recipe: Recipe) -> None:
-        self.source, source_row = choice_row("It is", [FIGURES, RECIPE, RECORD], choice.source)
+        self.source, source_row = choice_row("Known from", [FIGURES, RECIPE, RECORD], choice.source)
         self.figures = {
             "rise_mm": NumberRow("Rise", choice.rise_mm, 5.0, 200.0, 1.0),
             "backsweep_deg": NumberRow("Backsweep", choice.backsweep_deg, 0.0, 40.0, 0.5, length=False),

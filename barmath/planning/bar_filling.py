@@ -19,7 +19,7 @@ GRID = 60_000
 """Into how many parts the longest bar is divided to bound a pattern's worth: of 6 m each is a tenth of a millimetre."""
 
 ROUNDING = 1e-6
-"""Of a length in steps of the grid."""
+"""By how much a length may be off from rounding, in steps of the grid."""
 
 
 class Pieces(NamedTuple):

@@ -322,7 +322,7 @@ def spare_mm(bars: Candidates) -> Number:
 
 
 def left_mm(bars: Candidates) -> Number:
-    """How nearly a bar would do: straight or grip that is left, or what is missing of them or of the upsweep, mm.
+    """Straight or grip that is left, or what is missing of them or of the upsweep, mm: how nearly a bar would do.
 
     A bar with grips that point too far up or down is no near miss, however much straight it leaves. A degree of upsweep
     counts `MM_PER_DEG`.

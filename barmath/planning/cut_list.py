@@ -48,7 +48,7 @@ class CutList:
 
     @property
     def gap(self) -> str:
-        """What to know where the least is not proven, else nothing."""
+        """A note if the least is not proven, else nothing."""
         if not self.gap_mm:
             return ""
         return (

@@ -157,7 +157,7 @@ class _Programme:
         return sum(self.kinds[pattern.kind].cost_mm for pattern in patterns)
 
     def below(self, prices: _Prices, plan: Sequence[Pattern]) -> list[float]:
-        # what bars can cost together from the bound to less than the plan; the two ends where there are too many sums
+        # sums that bars can cost, from the bound up to less than the plan; only the two ends if there are too many
         least, below = prices.bound_mm - FITS_MM, self.cost(plan) - FITS_MM
         costs = [kind.cost_mm for kind in self.kinds if kind.count is None]
         known, new = {0.0}, {0.0}

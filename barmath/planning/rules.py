@@ -122,7 +122,7 @@ class Rule(NamedTuple):
     """One thing that can keep a bar out, or that is warned of: what is looked at, its bound, and the words.
 
     `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. A `windowed` rule gives
-    the rises that would do. `no_bar` says if there is no bar at all, which breaks the rule on its very bound too.
+    the rises that would do. `no_bar` says if there is no bar at all: that breaks the rule even on its bound.
     Where inner and outer bends differ, `pair` is said instead: `which` counts 0 for the usual words, and 1 and up for
     those of `pair`.
     """

@@ -1,4 +1,4 @@
-"""Whether a bender can make a bar in one sequence of the bends: asked where somebody wants to know, and remembered."""
+"""Whether a bender can make a bar in one sequence of bends: worked out when somebody asks, and remembered."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """What a bar measures by its settings, and how much slips at the bench and errors of reading scatter it.
 
-Both sides of a bar are taken together where both were read. Where one was, its own slips are in what was read, and
-those of the other side are not. Four parts say how a shop bends: the springback ratio k, the constant t0 of the
+If both sides of a bar were read, they are taken together. If only one side was read, its slips count and those of the
+other side do not. Four parts say how a shop bends: the springback ratio k, the constant t0 of the
 stop and the line-up offset o. The fourth is by how much the finished radius is more than R_die/(1 - k).
 """
 

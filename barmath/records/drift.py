@@ -9,7 +9,7 @@ import numpy as np
 
 
 class Course(NamedTuple):
-    """What one entry says of the springback ratio by itself, with its standard error, and the level found there."""
+    """The springback ratio that one entry gives by itself, its standard error, and the level found there."""
 
     date: str
     name: str

@@ -1,10 +1,10 @@
 """Four parts and a level that may wander, fitted to independent rows; how likely a scatter and a wandering are.
 
-The model is the local level of structural time series. Source: Harvey, Forecasting, Structural Time Series Models and
-the Kalman Filter, 1989, chapter 2; from memory): the first part of entry i is x + w_i. Here w_i is a random walk that
+The model is the local level of structural time series (source: Harvey, Forecasting, Structural Time Series Models and
+the Kalman Filter, 1989, chapter 2; from memory). The first part of entry i is x + w_i. Here w_i is a random walk that
 ends at the last entry with w = 0. So x is what holds now. A wandering of 0 is plain least squares with a prior.
 
-Rows far off are weighed down (Huber's weights). Where the scatter is found, they count as that far off and no further.
+Rows far off weigh less (Huber's weights). When the scatter is worked out, they count as far off as `HUBER` at most.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ class Prior(NamedTuple):
 
 @dataclass(frozen=True)
 class Spread:
-    """How many times the usual the bench slips and misreads, and the variance by which the level wanders an entry."""
+    """Slips and misreadings as multiples of the usual ones, and the variance by which the level wanders an entry."""
 
     slips: float = 1.0
     readings: float = 1.0
@@ -118,8 +118,8 @@ def likeliest(
 ) -> tuple[Spread, float]:
     """The likeliest spread of rows, looked for from `first` on, and how unlikely it leaves them (see `solved`).
 
-    How many times the usual slips and readings scatter is known beforehand to a factor of about 1.5; with few entries
-    the usual scatter holds. This is restricted maximum likelihood, the parts and levels being integrated out.
+    The factor by which slips and readings scatter more than usual is known beforehand to about 1.5 times. With few
+    entries the usual scatter holds. This is restricted maximum likelihood, the parts and levels being integrated out.
     """
     from scipy.optimize import minimize
 
@@ -144,11 +144,11 @@ def likeliest(
 def covariance_whatever_the_spread(rows: Rows, weight: Array, prior: Prior, levels: Array, best: Spread) -> Array:
     """Covariance (4, 4) of the parts about those found, over all spreads by how likely each is.
 
-    The likeliest spread of a few entries is too small as often as too large. Too small is what makes too sure. So both
-    factors of it are integrated out: mean of the covariance plus mean square of the step. Both are taken by Gauss and
-    Hermite's three nodes a factor about the likeliest. The normal distribution is the one that is as curved there
-    (Laplace). Each node counts by how likely it truly is. Source: (Gelman and others, Bayesian Data Analysis, chapter
-    13; from memory). This is what Student's t does for one mean.
+    The likeliest spread of a few entries is too small as often as too large. If it is too small, one is too sure. So
+    both of its factors are integrated out: mean of the covariance plus mean square of the step. Each factor has the
+    three nodes of Gauss and Hermite about the likeliest. The normal distribution is the one that is as curved there
+    (Laplace). Each node counts by how likely it truly is. Source: Gelman and others, Bayesian Data Analysis, chapter
+    13; from memory. This is what Student's t does for one mean.
 
     Parameters
     ----------

@@ -1,10 +1,10 @@
 """The nearest bars bent before to an order, and what to change from each of them to this order.
 
-What matters is the rise first, then the sweeps, then the width; each difference is counted in what a builder accepts. A
-bar on the same die from the same tube comes first. From such a bar to the order the closed forms give the change: both
+The rise matters first, then the sweeps, then the width. Each difference is divided by what a builder accepts. A bar on
+the same die from the same tube comes first. From such a bar to the order the closed forms give the change: both
 recipes are worked out with the same values. Their differences are added to what that bar was set to. This keeps what
-the shop's bender does otherwise than the formulas. If the bars nearest to the order missed what was wanted, the aim is
-moved by as much less (`barmath.records.misses`).
+the shop's bender does otherwise than the formulas. If the bars nearest to the order missed what was wanted, the
+aim is moved the other way (`barmath.records.misses`).
 """
 
 from __future__ import annotations
@@ -259,7 +259,7 @@ def _neighbour(
 
 
 def aimed_words(neighbour: Neighbour) -> str:
-    """What a neighbour's settings aim at otherwise than ordered, and why; empty where at nothing else.
+    """What a neighbour's settings aim at instead of the order, and why; empty if they aim at the order.
 
     Examples
     --------

@@ -1,9 +1,9 @@
 """By how much earlier bars missed what was wanted, and what a copy of their settings must expect of that.
 
-How far bar i's copy is expected to miss has two parts. One is what the formulas say of its settings, less what was
-ordered. The other is what bars of this die and tube came out off the formulas. The mean of the latter over several bars
-is shrunk toward 0. If two standard errors hold all of it, it is left out: a copy of a bar from a shop without a
-fault is not touched.
+How far the copy of a bar is expected to miss has two parts. One is what the formulas say of its settings, less what was
+ordered. The other is how far bars of this die and tube came out off the formulas. The mean of that over several bars is
+shrunk toward 0. If it is within two standard errors of 0, it is left out. So a shop without a fault gets its old
+settings back.
 """
 
 from __future__ import annotations
@@ -51,10 +51,10 @@ class Misses(NamedTuple):
 
 
 def misses_of_bars(bars: Sequence[BentBar], springback: Springback, die: Die) -> Misses:
-    """By how much bars came out off what the formulas say of their settings: mean and its standard error.
+    """Mean and standard error of how far bars came out off what the formulas say of their settings.
 
-    The scatter of the bars is estimated from themselves, the usual one counting as four bars; bars far off weigh less
-    (Huber's weights, from the median on).
+    The scatter is estimated from the bars themselves; the usual scatter counts as four more bars. Bars far off weigh
+    less (Huber's weights, from the median on).
 
     Parameters
     ----------
@@ -79,7 +79,7 @@ def misses_of_bars(bars: Sequence[BentBar], springback: Springback, die: Die) ->
 def expected_miss(
     bar: BentBar, kept_deg: tuple[float, float | None], misses: Misses, springback: Springback, die: Die
 ) -> dict[str, float]:
-    """By how much a copy of `bar`'s settings is expected to miss, by the names of `CORRECTED`; empty where by nothing.
+    """How far a copy of `bar`'s settings is expected to miss, by the names of `CORRECTED`; empty if by nothing.
 
     With the mean m and its standard error e, what is believed of it is m max(0, 1 - (2 e / m)^2): the non-negative
     garrote (Breiman, Technometrics 37, 1995; from memory). Raises BendError where the bar's order cannot be made.

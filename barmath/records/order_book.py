@@ -49,7 +49,7 @@ class OrderBook(RecordFile):
         return self._write(_checked(order), None)
 
     def enter(self, order: BookedOrder) -> Booked:
-        """Add a new order under the next number, whatever number it has: of two who enter at once each gets its own."""
+        """Add a new order under the next number, whatever number it has: if two enter at once, each gets its own."""
         return self._write(_checked(order), None, under_next=True)
 
     def change(self, order: BookedOrder, seen: Booked) -> Booked:

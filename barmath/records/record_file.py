@@ -20,7 +20,7 @@ from barmath.refusal import BendError
 from barmath.saving import WAIT_SECONDS, real_path, save_bytes
 
 APPLICATION = 0x42617221
-"""Marks the file as a record of bars."""
+"""A number in the file that marks it as a record of bars."""
 
 FORMAT = 4
 """Of the file. One of an earlier format is copied, then brought up to date. One of a later format is left alone."""

@@ -1,7 +1,7 @@
 """Bars that were not made by this shop's recipe, as recipes: from published figures, and from a bar as it came out.
 
-A bar's figures (rise, width, sweeps) do not say how it was bent. They are taken as a bar of equal bends; where the hand
-ends up is exact, the way there is a guess.
+A bar's figures (rise, width, sweeps) do not say how it was bent, so its bends are taken as equal. The end of the bar is
+then exact, and the way of the tube to it is a guess.
 """
 
 from __future__ import annotations
@@ -96,8 +96,8 @@ def recipe_from_inspection(found: Inspection) -> Recipe:
 def recipe_from_record(bar: BentBar, radius_mm: float, bend_deg: float) -> Recipe:
     """The bar of a record as it was read, risers upright; as it was ordered where too little was read to tell.
 
-    `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down; of a bar with two stops the
-    bends differ by as much as they do.
+    `radius_mm` is the finished radius, `bend_deg` the bend where no stop was written down; if a bar has two stops,
+    its bends differ as much as the stops.
 
     Parameters
     ----------

@@ -39,7 +39,7 @@ MOST_ROLL_DEG = 40.0
 _GRID = 801
 
 _PAIRS_AT_A_TIME = 4
-"""So many pairs of bends, with all stem rolls looked at, fit into the processor's cache."""
+"""So many pairs of bends, each with all stem rolls that are tried, fit into the processor's cache."""
 
 
 @dataclass(frozen=True)

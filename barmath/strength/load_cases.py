@@ -14,7 +14,7 @@ SCREENED_ONLY = (
 """Written on every view of what a bar might bear."""
 
 MOUNTAIN_ONLY = "The loads are those of a mountain bike only: other bicycles have tests of their own."
-"""Is beside it."""
+"""Written beside it."""
 
 FROM_END_MM = 50.0
 """The loads act this far from the end of the bar: ISO 4210-5, 4.3 and 4.9 (read in TBIS 4210-5:2016)."""

@@ -121,7 +121,7 @@ class LoadedBar:
         return (first, second, self._judged(), *self._crossbar_words())
 
     def _judged(self) -> str:
-        # never milder than the truth: without a crossbar nothing else can carry what a folding section does not
+        # never milder than the truth: without a crossbar nothing else takes over from a section that folds
         low, high = self.material.yield_low_mpa, self.material.yield_high_mpa
         if self.case.cycles > 1.0:
             return FATIGUE_WORDS

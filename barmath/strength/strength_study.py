@@ -28,7 +28,7 @@ def first_yield_by_width(
 ) -> Array:
     """Largest elastic stress over the tube's nominal yield, (tubes, widths), without a crossbar.
 
-    The order at each width in turn; nan where it cannot be made so, or not be loaded.
+    The order is taken at each width in turn; nan where the bar cannot be made, or cannot be loaded.
 
     Parameters
     ----------

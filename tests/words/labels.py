@@ -74,23 +74,18 @@ GLOSSARY = {word for term in TERMS for word in words_of(term.name)}
 """The words of the trade."""
 
 _PLAIN = """
-    above accept accepted act again agreed alike all allowed along and another answer any apprentice are as assume at
-    away axis bare be before behind bent between book both build by came can care change choose clamped class clear code
-    come compute cost
-    count csv dashed date deg degree delete deviation done downhill each edge enter equal error estimate exercise
-    fail far faulty feel fetch file find
-    fill finished fit formula from front full given glance go got ground habit handout hard has have height held high
-    hint hold how in inch
-    instead into is it its keep kept kg last lay lead leaning left less lesson let little load
-    look looked low made make mass may me
-    measure measured mistake mm more must my name nearest new no none not note now number off old one open or other over
-    own page pair
-    paper pencil place plane print put read rear rearward record replace ride right same saw say share sheet shortest
-    show shown side signed size slip
-    so solution square standard start steering take teacher test than that then theory there these this thought tilted
-    tip to too tool trade tried trust try two unchanged under undo up uphill wanted was watch week what when where
-    which who whole why wide with withdraw within word work worked write wrong yes yet you your
-    bet ordered plan planned pull seed set setting
+    above accept accepted act again agreed alike all allowed along and another answer any apprentice are as assume
+    at away axis bare be before behind bent bet between book both build by came can care change choose clamped class
+    clear code come compute cost count csv dashed date deg degree delete deviation done downhill each edge enter
+    equal error estimate exercise fail far faulty feel fetch file fill find finished fit formula from front full
+    given glance go got ground habit handout hard has have height held high hint hold how in inch instead into is it
+    its keep kept kg known last lay lead leaning left less lesson let little load look looked low made make mass may
+    me measure measured mistake mm more must my name nearest new no none not note now number off old one open or
+    ordered other over own page pair paper pencil place plan plane planned print progress pull put read rear
+    rearward record replace ride right same saw say seed set setting share sheet shortest show shown side signed
+    size slip so solution square standard start steering take teacher test than that then theory there these this
+    thought tilted tip to too tool trade tried trust try two unchanged under undo up uphill wanted was watch week
+    what when where which who whole why wide with withdraw within word work worked write wrong yes yet you your
 """
 PLAIN_WORDS = set(_PLAIN.split())
 """Everyday words, and those of a school or of statistics, which lessons explain."""
