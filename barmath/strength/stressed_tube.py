@@ -14,7 +14,7 @@ from barmath.space.drawing import tube_surface
 from barmath.strength.screen import LoadedBar, LoadedSide
 
 RINGS = 90
-"""As many for every bar, so that a picture can be changed in place: a bar that needs fewer has its ends repeatedly."""
+"""As many for every bar, so that a picture can be changed in place: a bar that needs fewer repeats its ends."""
 
 _IN_STRAIGHT = 4
 """Of so many stations of a straight one is drawn: it needs no more to look straight, and quick to draw it is."""
