@@ -112,7 +112,7 @@ def every_bend_sequence(
     Those that fit come first. Among them the readings that show the roll best come first (in halves of a degree). Then
     follow the arms that keep furthest away (up to 50 mm), then the fewest turns end for end. After these come the
     fewest moves of the stop, then the most straight left. Last come those that keep longest to the usual sequence.
-    Of the others those first that miss the fewest needs, then those that lack the least straight.
+    Of the others those come first that miss the fewest needs, then those that lack the least straight.
 
     Parameters
     ----------

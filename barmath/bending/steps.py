@@ -43,9 +43,9 @@ class Step:
     `read_side` is the side of the bend, along the tube, to which that flat leads. `habit` says what to set the angle
     finder to where it is not the backsweep, and is empty elsewhere.
 
-    `hold`, `lie`, `turns` and `measure` say four things in a few words. They are what the hook holds, and how the tube
-    is when the reading is right. The others are to which side the free end comes round, and what to measure then; `do`
-    and `check` say all of it in sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to
+    Four fields are a few words each. `hold` says what the hook holds, `lie` how the tube is when the reading is right.
+    `turns` says to which side the free end comes round, and `measure` what to measure then. `do` and `check` say all of
+    it in sentences. Right and left riser, arm and end are the tube's own; "to the left" and "to
     the right" are seen along the tube from the hook. `pose` is the tube in the bender.
     """
 

@@ -131,7 +131,7 @@ def choice_panel(shop_file: str | Path, orders: str | Path | OrderBook) -> widge
 
 
 def _wishes(orders: str | Path | OrderBook) -> tuple[Order, ...]:
-    # a file is read afresh, and a book without those of its orders that cannot be read
+    # a file is read again, and a book without those of its orders that cannot be read
     if not isinstance(orders, OrderBook):
         return tuple(named.order for named in orders_from_file(orders))
     found = []
