@@ -1,4 +1,4 @@
-"""What is on a printed page, read back from its PDF: every line with its places in mm, and every word."""
+"""What is on a printed page, from its PDF or as it is laid out: every line with its places in mm, and every word."""
 
 import io
 from itertools import pairwise
@@ -7,6 +7,8 @@ from typing import NamedTuple
 import numpy as np
 from pypdf import PdfReader
 from pypdf.generic import ContentStream
+
+from barmath.paper.page import text_width
 
 MM = 25.4 / 72.0
 
@@ -140,3 +142,27 @@ def along(places: np.ndarray, step: float = 0.1) -> np.ndarray:
         for start, stop in pairwise(places)
     ]
     return np.concatenate([*pieces, places[-1:]])
+
+
+def places_of(texts) -> np.ndarray:
+    """Where lines of text are on a page that is laid out, mm: left, top, right and bottom of each.
+
+    A line is as wide as it is printed: on a screen of few dots it would seem wider.
+    """
+    places = []
+    for text in texts:
+        x, y = text.get_position()
+        size = text.get_size() * MM
+        wide = text_width(text.get_text(), text.get_size(), text.get_weight() == "bold")
+        left = x - {"left": 0.0, "center": 0.5, "right": 1.0}[text.get_ha()] * wide
+        places.append((left, y - 0.76 * size, left + wide, y + 0.24 * size))
+    return np.array(places)
+
+
+def lines_on_each_other(texts) -> list[tuple[str, str]]:
+    """Each two lines of text that are written over each other, by more than a hair."""
+    level = [text for text in texts if text.get_text() and not text.get_rotation()]
+    boxes = places_of(level)
+    low, high = boxes[:, :2] + 0.35, boxes[:, 2:] - 0.35
+    over = np.all((low[:, None] < high[None]) & (low[None] < high[:, None]), axis=-1)
+    return [(level[one].get_text(), level[other].get_text()) for one, other in np.argwhere(np.triu(over, 1))]

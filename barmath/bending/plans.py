@@ -26,8 +26,8 @@ _RISERS = {1: (0, 1), 3: (2, 3)}  # the straights that are risers, and the bends
 def least_riser_mm(holds: tuple[Hold, ...], bender: Bender, die: Die) -> float:
     """Shortest riser, mm, with which `holds` leave hook and follower their straights.
 
-    The hook's need counts where it holds a riser for a bend at one end, after the bend at the other. The follower's
-    need counts where the riser is ahead of it.
+    Once one end of a riser is bent, the bend at its other end asks for length: the hook's need if the hook holds that
+    riser, else the follower's.
 
     Parameters
     ----------

@@ -163,7 +163,7 @@ def arm() -> Sketch:
     """The bent side of the tube, out to its end."""
     points, heading = bend((0.0, 0.0), 0.0, RADIUS_MM, 40.0)
     end = onward(points[-1], heading, 110.0)
-    return Sketch((*_bender(), line([points[-1], end], "strong")), (Label("bent arm", (end[0] + 6.0, 34.0)),))
+    return Sketch((*_bender(), line([points[-1], end], "strong")), (Label("bent arm", (end[0] + 10.0, 12.0)),))
 
 
 def line_up_offset() -> Sketch:

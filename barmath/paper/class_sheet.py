@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from barmath.fields import frozen, passing
 from barmath.glossary.of_the_bar import views_of_bar
-from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf
+from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf, text_width
 from barmath.paper.sketch import draw_sketch
 from barmath.practice.course import LARGEST_SEED, code_of, exercise
 from barmath.practice.exercise import Exercise, answer_text
@@ -17,6 +17,7 @@ ANSWER_SIZES = (9.0, 8.0, 7.2, 6.4)
 ROOMS_MM = ((34.0, 20.0), (26.0, 16.0), (26.0, 12.0), (22.0, 9.0), (0.0, 9.0))
 """Heights of the two views of the bar and of each box to work in: the first pair with which a page holds all."""
 
+_CODES_MM, _LEAST_COLUMN_MM = 46.0, 24.0
 _STRIDE = 7919  # a prime, so that seeds of one class are apart
 
 
@@ -69,29 +70,44 @@ def _teachers(made: tuple[Exercise, ...], size: str) -> Page:
         "Each apprentice types the code in lesson 11, or works on paper. The code gives everybody the same exercise. "
         "Estimates count as right when they are near.",
     )  # fmt: skip
-    wide = (width - 46.0) / len(first.questions)
-    columns = [x, x + 8.0, *(x + 46.0 + place * wide for place in range(len(first.questions)))]
+    wide = _column_widths(made, width - _CODES_MM)
+    columns = [x, x + 8.0, *(x + _CODES_MM + sum(wide[:place]) for place in range(len(wide)))]
     for place, words in zip(columns, ("no.", "code", *(q.step for q in first.questions)), strict=True):
         page.text(place, y + 4.0, words, 8.0, bold=True)
     y += 6.0
-    room = wide - 3.0
-    letters = _largest(made, room, page.height - MARGIN_MM - y)
+    rooms = [one - 3.0 for one in wide]
+    letters = _largest(made, rooms, page.height - MARGIN_MM - y)
     for number, one in enumerate(made, 1):
         page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
         page.text(columns[0], y + 4.2, str(number), 8.5, bold=True)
         page.text(columns[1], y + 4.2, code_of(one), 8.0)
         lowest = y
-        for place, question in zip(columns[2:], one.questions, strict=True):
+        for place, room, question in zip(columns[2:], rooms, one.questions, strict=True):
             lowest = max(lowest, page.paragraph(place, y + 4.2, room, answer_text(question), letters, most=2))
         y = lowest - 0.8 + 0.25 * (letters - 6.4)
     page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
     return page
 
 
-def _largest(made: tuple[Exercise, ...], room: float, height: float) -> float:
+def _column_widths(made: tuple[Exercise, ...], room: float) -> list[float]:
+    # a column of short answers has what it needs; those of long ones share the rest alike
+    asked = range(len(made[0].questions))
+    need = [max(text_width(answer_text(one.questions[at]), ANSWER_SIZES[0]) for one in made) + 3.5 for at in asked]
+    wide = [0.0 for _ in asked]
+    for done, at in enumerate(sorted(asked, key=lambda at: need[at])):
+        share = room / (len(wide) - done)
+        wide[at] = min(max(need[at], _LEAST_COLUMN_MM), share) if done < len(wide) - 1 else share
+        room -= wide[at]
+    return wide
+
+
+def _largest(made: tuple[Exercise, ...], rooms: list[float], height: float) -> float:
     # the largest type in which every answer takes at most two lines and all rows fit into the height
     for size in ANSWER_SIZES:
-        answers = [[len(broken(answer_text(q), room, size)) for q in one.questions] for one in made]
+        answers = [
+            [len(broken(answer_text(q), room, size)) for q, room in zip(one.questions, rooms, strict=True)]
+            for one in made
+        ]
         rows = sum(3.7 + max(lines) * line_height(size) for lines in answers)
         if max(map(max, answers)) <= 2 and rows <= height:
             return size

@@ -10,7 +10,7 @@ from barmath.shop.cautions import PLANNING, in_one
 
 MARGIN_MM, GAP_MM = 12.0, 4.0
 COLUMNS, ROWS = 4, 5
-_SKETCH_MM = 27.0
+_SKETCH_MM = 24.5
 
 
 def glossary_pages(size: str = "A4") -> list[Page]:
@@ -41,7 +41,7 @@ def _page(part: tuple[Term, ...], number: str, size: str) -> Page:
 def _card(page: Page, x: float, y: float, width: float, height: float, term: Term) -> None:
     page.box(x, y, width, height, edge=0.15, colour=RULE)
     larger = page.width / SIZES_MM["A4"][0]  # type grows with the sheet
-    tall = max(_SKETCH_MM, 0.55 * height)
+    tall = max(_SKETCH_MM, 0.53 * height)
     draw_sketch(page, (x, y), (width, tall), term.sketch(), larger)
     below = page.paragraph(x + 1.8, y + tall + 3.4 * larger, width - 3.6, term.name, 8.5 * larger, bold=True)
     page.paragraph(x + 1.8, below + 0.3, width - 3.6, term.meaning, 7.4 * larger)

@@ -7,6 +7,7 @@ import xml.etree.ElementTree as ElementTree
 import numpy as np
 import pytest
 from conftest import LESSONS, NOTEBOOKS, ROOT
+from printed import lines_on_each_other
 
 from barmath import clamp_reading_deg, shape_from_recipe
 from barmath.glossary import of_the_bar, of_the_bench, of_the_metal
@@ -120,6 +121,11 @@ def test_the_paper_holds_every_term(size):
     words = [text.get_text() for page in glossary_pages(size) for text in page.axes.texts]
     for term in TERMS:
         assert sum(word.startswith(term.name.split(",")[0]) for word in words) >= 1
+
+
+@pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
+def test_no_line_of_the_paper_is_on_another(size):
+    assert not [pair for page in glossary_pages(size) for pair in lines_on_each_other(page.axes.texts)]
 
 
 def test_the_paper_is_the_same_each_time_it_is_made():

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 from every_sheet import SHEETS
 from matplotlib.path import Path as Outline
-from printed import MM, along, lines_of, pages_of, words_of
+from printed import MM, along, lines_of, lines_on_each_other, pages_of, places_of, words_of
 
-from barmath.paper.class_sheet import ClassSheet, class_sheet_pages
+from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, _teachers, class_sheet_pages
 from barmath.paper.page import text_width
 from barmath.practice.course import KINDS
 from barmath.practice.scene import LEVELS
@@ -74,6 +74,16 @@ def test_the_sheet_of_an_apprentice_shows_the_bar_and_ends_above_the_line_for_th
         assert max(box.get_y() + box.get_height() for box in boxes) < foot
         if level == 1 and one.recipe is not None:
             assert {"from the front", "from above"} <= {words for words, _ in lines}
+
+
+@pytest.mark.parametrize("kind", [kind.name for kind in KINDS])
+@pytest.mark.parametrize("count", [1, MOST_APPRENTICES])
+def test_the_page_of_a_teacher_has_every_answer_whole(kind, count):
+    for level, size in product(LEVELS, ("A4", "Letter")):
+        page = _teachers(ClassSheet(kind, 31, level, count).exercises(), size)
+        assert not [text.get_text() for text in page.axes.texts if "…" in text.get_text()]
+        assert not lines_on_each_other(page.axes.texts)
+        assert places_of(page.axes.texts)[:, 3].max() < page.height - 5.0
 
 
 @pytest.mark.parametrize("name", ["check, inches", "long sheet, inches", "rider"])

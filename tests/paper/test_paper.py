@@ -8,7 +8,7 @@ from functools import cache
 import numpy as np
 import pytest
 from matplotlib import image
-from printed import fonts_are_inside, lines_of, pages_of
+from printed import fonts_are_inside, lines_of, lines_on_each_other, pages_of, places_of
 from pypdf import PdfReader
 
 from barmath import (
@@ -32,7 +32,7 @@ from barmath.paper.bench_parts import MOST_WATCH_LINES, tube_size, watched
 from barmath.paper.bench_sheet import bench_sheet, bench_sheet_pdf, bench_sheet_png
 from barmath.paper.bender_view import Field, draw_flat, draw_from_above, to_one_scale
 from barmath.paper.letters import printable
-from barmath.paper.page import MM_PER_POINT, Page, broken, shortened, text_width
+from barmath.paper.page import Page, broken, shortened, text_width
 from barmath.paper.sizes import SIZES_MM
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN
 
@@ -98,15 +98,6 @@ def pdf_text(sheet, page="A4"):
 def sheet_text(sheet):
     """The words put on the page; that words reach the PDF is tested once, and costs a second a sheet."""
     return " ".join(text.get_text() for text in bench_sheet(sheet).axes[0].texts)
-
-
-def box_of(text):
-    """Where a line of text is on paper, mm: as wide as it is printed, which is less than on a screen of few dots."""
-    x, y = text.get_position()
-    size = text.get_size() * MM_PER_POINT
-    wide = text_width(text.get_text(), text.get_size(), text.get_weight() == "bold")
-    left = x - {"left": 0.0, "center": 0.5, "right": 1.0}[text.get_ha()] * wide
-    return left, y - 0.76 * size, left + wide, y + 0.24 * size
 
 
 def ink_mm(pdf, dpi, tmp_path):
@@ -272,14 +263,10 @@ def test_a_line_is_no_wider_in_print_than_it_is_laid_out(tmp_path):
 def test_no_words_are_on_each_other_or_off_the_page(name, page, more, monkeypatch):
     monkeypatch.setattr("barmath.paper.bench_parts.HABITS", (*HABITS, *([more] if more else [])))
     figure = bench_sheet(SHEETS[name], page)
-    texts = [text for text in figure.axes[0].texts if text.get_text()]
-    boxes = np.array([box_of(text) for text in texts])
+    boxes = places_of(figure.axes[0].texts)
     assert boxes.min() > 5.0
     assert (np.array(SIZES_MM[page]) - boxes[:, 2:]).min() > 5.0
-    low, high = boxes[:, :2] + 0.35, boxes[:, 2:] - 0.35
-    crossing = np.all((low[:, None] < high[None]) & (low[None] < high[:, None]), axis=-1)
-    pairs = [(texts[i].get_text(), texts[j].get_text()) for i, j in np.argwhere(np.triu(crossing, 1))]
-    assert not pairs
+    assert not lines_on_each_other(figure.axes[0].texts)
 
 
 @pytest.mark.parametrize(
