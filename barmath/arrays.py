@@ -38,7 +38,7 @@ def in_blocks(kernel: Callable[..., tuple[Number, ...]], *values: Number) -> tup
     BendError
         Where the shapes do not broadcast.
     """
-    shape = check_shapes("numbers that belong together", *values)
+    shape = check_shapes("these numbers", *values)
     size = int(np.prod(shape, dtype=np.int64))
     if not shape:
         return tuple(float(result) for result in kernel(*values))

@@ -132,16 +132,19 @@ def checked_single(
     """`value` as one number inside its bounds, as `checked`; raises BendError for an array."""
     number = checked(name, value, unit, above=above, least=least, most=most)
     if isinstance(number, np.ndarray):
-        raise BendError(f"{name} must be one number here, got an array of shape {number.shape}: take one at a time")
+        raise BendError(f"{name} must be one number, got an array of shape {number.shape}: give one number at a time")
     return float(number)
 
 
 def checked_count(name: str, value: object, *, least: int, most: int) -> int:
     """`value` as a whole number inside its bounds; raises BendError for anything else, a truth value included."""
-    number = checked_single(name, value, least=least, most=most)
-    if number % 1.0:
-        raise BendError(f"{name} must be a whole number, got {plain(number)}: type it without a fraction")
-    return int(number)
+    number = checked_single(name, value)
+    if not number % 1.0 and least <= number <= most:
+        return int(number)
+    bound = f"at least {least}" if number < least else f"at most {most}"
+    must = "a whole number" if number % 1.0 else bound
+    got = plain(number).removesuffix(".0")
+    raise BendError(f"{name} must be {must}, got {got}: type a whole number from {least} to {most}")
 
 
 def checked_choice(name: str, value: object, choices: Sequence[str]) -> str:
@@ -196,9 +199,10 @@ def check_shapes(what: str, *values: object) -> tuple[int, ...]:
     try:
         return np.broadcast_shapes(*shapes)
     except ValueError:
-        shown = ", ".join(map(str, dict.fromkeys(shapes)))
+        *first, last = map(str, dict.fromkeys(shapes))
+        shown = f"{', '.join(first)} and {last}"
         raise BendError(
-            f"{what} must have arrays of sizes that fit together, got {shown}: give one number, or one for each bar"
+            f"{what} must have arrays that fit together, got shapes {shown}: give one number, or one for each bar"
         ) from None
 
 

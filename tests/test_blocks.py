@@ -97,5 +97,5 @@ def test_a_refusal_says_the_place_in_the_whole_array_and_not_in_its_block():
 
 
 def test_shapes_that_do_not_belong_together_are_refused():
-    with pytest.raises(BendError, match=r": numbers that belong together must have arrays of sizes that fit together"):
+    with pytest.raises(BendError, match=r": these numbers must have arrays that fit together"):
         in_blocks(sum_and_product, np.zeros(2), np.zeros(3))

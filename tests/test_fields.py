@@ -50,7 +50,7 @@ def test_a_value_is_kept_as_its_check_returns_it():
         (lambda: Post(9.0, foot_mm=10.0), "foot must be shorter than the post"),
         (
             lambda: Plank(np.ones(2), np.ones(3)),
-            "the plank must have arrays of sizes that fit together, got (2,), (3,): "
+            "the plank must have arrays that fit together, got shapes (2,) and (3,): "
             "give one number, or one for each bar",
         ),
     ],

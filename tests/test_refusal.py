@@ -155,7 +155,7 @@ def test_shapes_that_broadcast_give_their_common_shape():
 
 def test_shapes_that_do_not_broadcast_are_refused():
     assert said(check_shapes, "the order", np.ones(2), 1.0, np.ones(3)) == remedy_first(
-        "the order must have arrays of sizes that fit together, got (2,), (3,): give one number, or one for each bar"
+        "the order must have arrays that fit together, got shapes (2,) and (3,): give one number, or one for each bar"
     )
 
 
@@ -201,7 +201,7 @@ def test_the_fourth_power_of_the_largest_number_is_still_finite():
 
 def test_one_number_is_a_float_and_an_array_is_refused():
     assert checked_single("straight", np.float64(3), "mm", least=0.0) == 3.0
-    first = "Take one at a time: straight must be one number here, got an array of shape (2,)"
+    first = "Give one number at a time: straight must be one number, got an array of shape (2,)"
     assert said(checked_single, "straight", [1.0, 2.0], "mm") == first
     assert said(checked_single, "straight", -1.0, "mm", least=0.0) == (
         "Type a number from 0.0 mm up: straight must be at least 0.0 mm, got -1.0 mm"

@@ -65,5 +65,5 @@ def test_what_is_for_one_bar_refuses_anything_else(make):
     ],
 )
 def test_shapes_that_do_not_fit_each_other_are_refused(make):
-    with pytest.raises(BendError, match="must have arrays of sizes that fit together"):
+    with pytest.raises(BendError, match="must have arrays that fit together"):
         make()

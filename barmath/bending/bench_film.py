@@ -137,7 +137,9 @@ def film_of_plan(
     ['lifted out', 'pushed to its mark', 'clamped', 'swung to the stop', 'sprung back']
     """
     maker = _Maker(bends, holds, setup, marks_mm)
-    for step in range(len(holds)) if only is None else [checked_count("step", only, least=0, most=len(holds) - 1)]:
+    last = len(holds) - 1
+    steps = range(last + 1) if only is None else [checked_count("number of the step", only, least=0, most=last)]
+    for step in steps:
         maker.bend(step)
     return maker.film()
 
@@ -174,7 +176,7 @@ def film_of_pull(
     maker = _Maker(bends, holds, setup, marks_mm)
     step = len(holds) - 1
     if read_on is not None:
-        maker.read_on = {step: checked_count("flat to read", read_on, least=0, most=bends.bend_count)}
+        maker.read_on = {step: checked_count("number of the flat to read", read_on, least=0, most=bends.bend_count)}
     (maker.pull if moving else maker.still)(step)
     return maker.film()
 

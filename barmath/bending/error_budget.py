@@ -193,7 +193,7 @@ def error_budget(recipe: Recipe, errors: BenchErrors) -> ErrorBudget:
     per_reading = slopes[ROLL].clamp_reading_deg
     if abs(per_reading) < SHOWS_NOTHING:
         raise BendError(
-            f"roll must be away from 90 deg, where the clamp reading does not show it, got {recipe.roll_deg:.1f} deg: "
+            f"roll must not be near 90 deg, where the clamp reading does not show it, got {recipe.roll_deg:.1f} deg: "
             "choose a larger bend or less sweep"
         )
     roll_per_inner = -slopes[INNER_BEND].clamp_reading_deg / per_reading

@@ -169,7 +169,7 @@ def alpha_from_reading(
     name, on = bend_name(hold.number, count), straight_name(flat, count)
     refuse_where(
         h <= LEADS_OFF,
-        f"{on} must be at an angle to the tube in the hook, got it in line before the {name}",
+        f"{on} must be at an angle to the tube in the hook, got it in line with the tube before the {name}",
         remedy="read another flat, because this one cannot show the roll",
     )
     most = np.arcsin(np.clip(h, 0.0, 1.0)) / RADIAN

@@ -75,7 +75,7 @@ def check_holds(holds: tuple[Hold, ...], count: int) -> None:
     >>> from barmath.bending import USUAL_HOLDS, check_holds
     >>> check_holds(USUAL_HOLDS, 4)  # each of the four bends once: nothing to refuse
     """
-    count = checked_count("bends of the tube", count, least=1, most=MOST_BENDS_OF_A_TUBE)
+    count = checked_count("number of bends", count, least=1, most=MOST_BENDS_OF_A_TUBE)
     for hold in holds:
         check_hold(hold, count)
     times = Counter(hold.number for hold in holds)

@@ -169,7 +169,7 @@ def _on_another_flat(settings: tuple[Setting, ...], step: int, bends: TubeBends,
     others = [flat for flat in flats if flat.straight != settings[step].read_on]
     if not others:
         raise BendError(
-            f"a reading on the wrong flat must have another flat to be on, got step {step + 1} with only the "
+            f"a reading on the wrong flat must have a second flat, got step {step + 1} with only the "
             f"{straight_name(settings[step].read_on or 0, bends.bend_count)}: choose a later step"
         )
     return _at(settings, step, read_on=others[0].straight, toward_die=others[0].toward_die)
@@ -327,7 +327,7 @@ def rock_of_risers_mm(bends: TubeBends) -> float:
     """
     check_one_tube(bends)
     if bends.bend_count != len(BENDS):
-        raise BendError(f"bends must be a bar's with {len(BENDS)} bends, got {bends.bend_count}: give a whole bar")
+        raise BendError(f"a bar must have {len(BENDS)} bends, got {bends.bend_count}: give a whole bar")
     nodes = nodes_of_bends(bends).points_mm
     left_top, left_foot, right_foot, right_top = nodes[2], nodes[4], nodes[5], nodes[7]
     normal = np.cross(right_foot - left_foot, right_top - right_foot)

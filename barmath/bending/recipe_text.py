@@ -110,13 +110,13 @@ def recipe_from_text(text: str) -> WrittenRecipe:
     if not isinstance(text, str):
         raise BendError(f"type the line of a sheet, which begins with: order 7 tube; got {quoted(text)}")
     if len(text) > LONGEST_LINE:
-        raise BendError(f"type one line only: it is at most {LONGEST_LINE} letters long, and {len(text)} came")
+        raise BendError(f"type one line only: a line has at most {LONGEST_LINE} letters, got {len(text)}")
     parts = text.lower().split()
     words = (*(WORDS[1:] if parts[:1] == ["tube"] else WORDS), CHECK)
     for place, word in enumerate(words):
         if parts[2 * place : 2 * place + 1] != [word]:
             found = parts[2 * place] if len(parts) > 2 * place else "nothing more"
-            raise BendError(f'type the word "{word}" as number {2 * place + 1} of the line: got {quoted(found)}')
+            raise BendError(f'type "{word}" as word {2 * place + 1} of the line: got {quoted(found)}')
         number = "".join(parts[2 * place + 1 : 2 * place + 2])
         if not _NUMBER.fullmatch(number):
             raise BendError(
@@ -127,8 +127,7 @@ def recipe_from_text(text: str) -> WrittenRecipe:
     line, check = " ".join(parts[:-2]), parts[-1]
     if check != check_figures(line):
         raise BendError(
-            f"read the line again: a figure in it is not as it was printed, because its check figures do not suit it "
-            f"(got {quoted(check)})"
+            f"read the line again: the check figures do not fit it, so a figure is wrong (got {quoted(check)})"
         )
     said = dict(zip(words, map(float, parts[1::2]), strict=True))
     whole = checked_count("order number", said.get("order", 0.0), least=0, most=LARGEST_ORDER)

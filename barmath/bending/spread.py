@@ -83,8 +83,8 @@ def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) 
     >>> slips_from_errors(ProcessErrors(), steps=4, tubes=5, seed=1).mark_mm.shape
     (5, 4)
     """
-    count = checked_count("tubes", tubes, least=2, most=MOST_TUBES)
-    bends = checked_count("steps", steps, least=0, most=MOST_BENDS_OF_A_TUBE)
+    count = checked_count("number of tubes", tubes, least=2, most=MOST_TUBES)
+    bends = checked_count("number of steps", steps, least=0, most=MOST_BENDS_OF_A_TUBE)
     luck = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
     scatter = luck.standard_normal((4, count, bends))
     return Slips(

@@ -209,7 +209,7 @@ def _check_plausible(reading: Reading, wanted: float) -> None:
     if np.isnan(wanted):
         raise BendError(
             f"{kind.name.lower()} must be left out, got {plain(reading.value)} {kind.unit}: leave it out, because "
-            "both grips of this bar are in one line and it cannot rest on them"
+            "the grips of this bar are in one line, so that it cannot rest on them"
         )
     off = abs(reading.value - wanted)
     if off <= kind.room:
@@ -219,7 +219,7 @@ def _check_plausible(reading: Reading, wanted: float) -> None:
     elif abs(reading.value + wanted) <= kind.room / 2.0:
         remedy = "look at its sign"
     elif kind.unit == "deg" and abs(abs(reading.value - 90.0) - abs(wanted)) <= kind.room / 2.0:
-        remedy = "it is measured from the clamp flat's direction, not from square to it"
+        remedy = "measure it from the direction of the clamp flat, not from square to it"
     else:
         remedy = "read it again, or check that this is the bar of this order"
     raise BendError(

@@ -315,8 +315,8 @@ def _refuse_pair(order: Order, inner_deg: Number, outer_deg: Number, no_bar: Num
     pair = {"inner": inner_deg, "outer": outer_deg}
     if order.upsweep_deg is None:
         must = (
-            "outer bend must be at least {least} deg with inner bend {inner} deg, backsweep {sweep} deg and risers "
-            "upright, got {outer} deg"
+            "outer bend must be at least {least} deg with an inner bend of {inner} deg, backsweep {sweep} deg and "
+            "risers upright, got {outer} deg"
         )
         least = shown_bounds(least_outer_bend_deg(order, inner_deg), 90.0)[0]
         refuse_where(no_bar, must, remedy=_LARGER, least=least, sweep=order.backsweep_deg, **pair)

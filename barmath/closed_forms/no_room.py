@@ -57,7 +57,7 @@ def _refuse_rise(
     bends = "bends of {bend} deg" if len(bends_deg) == 1 else "bends of {bend} and {outer} deg"
     refuse_where(
         short & (np.maximum(lowest, 0.0) > highest),
-        f"width must leave room for two arcs either side, got {{width}} mm with {bends} on a radius of "
+        f"width must leave room for two arcs on each side, got {{width}} mm with {bends} on a radius of "
         "{radius:.1f} mm",
         remedy="choose a smaller bend, a tighter die or a wider bar",
         **bar,

@@ -49,7 +49,7 @@ def checked_bend(name: str, bend_deg: object) -> Number:
     30.0
     """
     return checked(
-        name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split it into two bends")
+        name, bend_deg, "deg", least=LEAST_BEND_DEG, most=MOST_BEND_DEG, remedy=(_NO_PLANE, "split the bend into two")
     )
 
 
@@ -104,7 +104,7 @@ def checked_turn(name: str, turn_deg: object) -> Number:
 
 
 def _checked_sweep(name: str, sweep_deg: object) -> Number:
-    remedy = "measure the sweep from the clamp axis, not from forward"
+    remedy = "measure the sweep from the clamp axis, not from straight ahead"
     return checked(name, sweep_deg, "deg", least=-STEEPEST_SWEEP_DEG, most=STEEPEST_SWEEP_DEG, remedy=remedy)
 
 
@@ -247,6 +247,6 @@ def check_single(*records: Any) -> None:
             if isinstance(value, np.ndarray):
                 what, quantity = type(record).__name__.lower(), field.name.rsplit("_", 1)[0].replace("_", " ")
                 raise BendError(
-                    f"{what} must be a single one here, got an array of shape {value.shape} as its {quantity}: "
-                    "take one at a time"
+                    f"{what} must be a single one, got an array of shape {value.shape} as its {quantity}: "
+                    f"give one {what} at a time"
                 )

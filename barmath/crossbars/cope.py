@@ -47,8 +47,8 @@ def cope_ordinates_mm(
     array([10.,  0.])
     """
     r, header, theta = _checked_tubes(branch_diameter_mm, header_diameter_mm, angle_deg)
-    t = as_number("station", stations_deg, "deg") * RADIAN
-    check_shapes("diameters, angle and stations", r, header, theta, t)
+    t = as_number("angle around the branch", stations_deg, "deg") * RADIAN
+    check_shapes("these diameters and angles", r, header, theta, t)
     refuse_wide(r, header)
     ordinate = r * np.cos(t) / np.tan(theta) + np.sqrt(header**2 - (r * np.sin(t)) ** 2) / np.sin(theta)
     return float(ordinate) if np.ndim(ordinate) == 0 else ordinate
@@ -56,7 +56,7 @@ def cope_ordinates_mm(
 
 def _checked_tubes(branch_mm: Number, header_mm: Number, angle_deg: Number) -> tuple[Number, Number, Number]:
     # both radii in mm, and the angle between the axes in radians
-    beside = "choose an angle in between, because tubes side by side have no cope"
+    beside = "choose an angle between 0 and 180 deg, because parallel tubes have no cope"
     return (
         checked("branch diameter", branch_mm, "mm", above=0.0) / 2.0,
         checked("header diameter", header_mm, "mm", above=0.0) / 2.0,

@@ -32,8 +32,8 @@ def joint_at_height(pieces: tuple[Piece, ...], height_mm: float | None) -> tuple
     low, high = round(float(pieces[1].start[2]), 6), tops[-1]  # the clamp axis, at 0 but for rounding
     if not low < height <= high:
         raise BendError(
-            f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, where the risers are, "
-            f"got {plain(height)} mm: choose a height in between"
+            f"height of the crossbar must be above {low + 0.0:.1f} and at most {high:.1f} mm, "
+            f"got {plain(height)} mm: choose a height on the risers"
         )
     place = next(number for number, top in enumerate(tops, 1) if height <= top)
     along = _along_to_height(pieces[place], height)
@@ -60,7 +60,7 @@ def joint_angle_deg(tangent: Array) -> float:
     angle = float(np.arccos(np.clip(abs(tangent[0]), 0.0, 1.0)) / RADIAN)
     if angle < LEAST_ANGLE_DEG:
         raise BendError(
-            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, below which the cope runs along the bar, got "
+            f"joint angle must be at least {plain(LEAST_ANGLE_DEG)} deg, or the cope runs along the bar, got "
             f"{angle:.1f} deg: choose a place where the bar is steeper"
         )
     return angle

@@ -222,9 +222,7 @@ def grid_legs(
     outer = None if outer_bend_deg is None else outer_bend_deg * RADIAN
     if setback_mm is not None:
         if order.upsweep_deg is not None:
-            raise BendError(
-                "a setback must be asked for with the risers upright, got an upsweep: leave one of them open"
-            )
+            raise BendError("setback and upsweep must not be ordered together, got both: leave one of them open")
         half_span = 0.5 * (order.width_mm - order.clamp_flat_mm)
         setback = as_number("setback", setback_mm, "mm")
         return setback_legs(setback, order.rise_mm, half_span, radius, bend_deg * RADIAN, outer)

@@ -109,7 +109,7 @@ def cut_list(
     stock = sorted(set(_lengths("stock length", "stock lengths", stock_mm, "type one that you can buy")), reverse=True)
     rack = _lengths("offcut", "offcuts", offcuts_mm, "")
     kerf = checked_single("saw kerf", kerf_mm, "mm", least=0.0, most=20.0)
-    time_s = checked_single("time to look", seconds, "s", above=0.0, most=3600.0)
+    time_s = checked_single("time to search", seconds, "s", above=0.0, most=3600.0)
     longest, bar = max(pieces), max([*stock, *rack])
     if longest > bar + FITS_MM:
         raise BendError(
@@ -132,8 +132,8 @@ def _listed(plan: Plan, lengths: Sequence[float], kinds: Sequence[Kind], sold: i
         cuts = sorted((at for at, n in zip(lengths, pattern.counts, strict=True) for _ in range(n)), reverse=True)
         if pattern.kind >= sold:
             raise BendError(
-                f"pieces longer than the stock length must fit the offcuts, got one of {tenths(cuts[0])} mm without an "
-                "offcut: add a stock length that is long enough"
+                f"each piece must fit a stock length or an offcut of its own, got one of {tenths(cuts[0])} mm that "
+                "fits none: add a stock length that is long enough"
             )
         left = max(kind.length_mm - math.fsum(cuts) - len(cuts) * kerf, 0.0)
         bars.append(CutBar(kind.length_mm, tuple(cuts), left if left > FITS_MM else 0.0, kind.count is None))

@@ -181,7 +181,7 @@ RULES = (
     Rule(
         "springback", "springback ratio", "", lambda bar: bar.tools.ratio, lambda bar: MOST_SPRINGBACK,
         AT_MOST, REFUSES,
-        "or nothing would remain bent", "choose a tighter die or softer tube",
+        "or nothing would remain bent", "choose a tighter die or a softer tube",
         "tube springs back straight", "springs back",
     ),
     Rule(
@@ -258,7 +258,7 @@ RULES = (
         "longer than the stock", "stock too short",
     ),
     Rule(
-        "tightness", "die radius over tube diameter", "",
+        "tightness", "die radius divided by tube diameter", "",
         lambda bar: bar.tools.die_radius_mm / bar.tube.outside_diameter_mm, lambda bar: bar.tube.tightest_in_diameters,
         AT_LEAST, WARNS,
         "tighter bends dimple without a mandrel (common practice, no source)", "try it on scrap first",

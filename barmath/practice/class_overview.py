@@ -209,7 +209,9 @@ def _take_away(path: Path, target: Path | None = None) -> None:
         else:
             path.rename(target)
     except OSError as fault:
-        raise BendError(f"{path.name} could not be moved or deleted ({fault.strerror}): close it elsewhere") from None
+        raise BendError(
+            f"close {path.name} in other programs: it could not be moved or deleted ({fault.strerror})"
+        ) from None
 
 
 def _in_order(name: str) -> list[tuple[int, str]]:

@@ -9,7 +9,7 @@ from barmath.practice import bench_work, bending_work, finder_work, finishing_wo
 from barmath.practice.exercise import Exercise
 from barmath.practice.inches import in_inches
 from barmath.practice.scene import LEVELS
-from barmath.refusal import BendError, checked_single, quoted, unknown
+from barmath.refusal import BendError, checked_count, quoted, unknown
 
 LARGEST_SEED = 999_999  # six figures of a code
 
@@ -70,14 +70,9 @@ def exercise(name: str, seed: int, level: int = 1) -> Exercise:
     if name not in BY_NAME:
         raise BendError(unknown("exercise", name, tuple(BY_NAME)))
     kind = BY_NAME[name]
-    whole = [
-        checked_single("seed", seed, least=0.0, most=LARGEST_SEED),
-        checked_single("level", level, least=float(LEVELS[0]), most=float(LEVELS[-1])),
-    ]
-    for words, value in zip(("seed", "level"), whole, strict=True):
-        if value % 1.0:
-            raise BendError(f"{words} must be a whole number, got {value}: type it without a fraction")
-    return in_inches(kind.make(name, kind.lesson, int(whole[0]), int(whole[1])))
+    whole = checked_count("seed", seed, least=0, most=LARGEST_SEED)
+    grown = checked_count("level", level, least=LEVELS[0], most=LEVELS[-1])
+    return in_inches(kind.make(name, kind.lesson, whole, grown))
 
 
 def code_of(made: Exercise) -> str:

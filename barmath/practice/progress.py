@@ -139,7 +139,7 @@ def progress_from_file(path: str | Path) -> tuple[Done, ...]:
     except BendError:
         raise
     except OSError as fault:
-        raise BendError(f"{path.name} could not be read ({fault.strerror}): choose another name") from None
+        raise BendError(f"choose another name: {path.name} could not be read ({fault.strerror})") from None
     except (ValueError, TypeError, KeyError, AttributeError, RecursionError):
         raise BendError(f"{path.name} must be a file of progress, got something else: choose another name") from None
 

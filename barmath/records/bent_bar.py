@@ -87,7 +87,9 @@ def _checked_order(order: Order) -> Order:
         value = getattr(order, part.name)
         if value is not None and not isinstance(value, float):
             quantity = part.name.rsplit("_", 1)[0].replace("_", " ")
-            raise BendError(f"order of a bar must be a single one, got an array as its {quantity}: take one at a time")
+            raise BendError(
+                f"order of a bar must be a single one, got an array as its {quantity}: give one order at a time"
+            )
     return order
 
 
@@ -184,7 +186,7 @@ class TestBend:
     def _check_together(self) -> None:
         if self.kept_deg > self.stop_deg + READ_WRONG_DEG:
             raise BendError(
-                f"angle kept must be about the stop's {self.stop_deg:.1f} deg at most, got {self.kept_deg:.1f} deg: "
+                f"angle kept must be about the stop's {self.stop_deg:.1f} deg or less, got {self.kept_deg:.1f} deg: "
                 "read both again, because no tube bends further by itself"
             )
 

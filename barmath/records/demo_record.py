@@ -88,7 +88,7 @@ def demo_bars(
     """
     check_single(tube, die)
     rng = np.random.default_rng(checked_count("seed", seed, least=0, most=LARGEST_SEED))
-    wanted = checked_count("bars", count, least=0, most=MOST_BARS)
+    wanted = checked_count("number of bars", count, least=0, most=MOST_BARS)
     bars: list[BentBar] = []
     for _ in range(TRIES * wanted):
         if len(bars) == wanted:

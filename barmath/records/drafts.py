@@ -70,8 +70,8 @@ class Drafts:
             return [_checked(Draft(**one)) for one in json.loads(self.path.read_text(encoding="utf-8"))]
         except (OSError, ValueError, TypeError, RecursionError):
             raise BendError(
-                f"{self.path.name} must be a file of drafts, got something else: move it away. Until then nothing that "
-                "you set is kept before you enter it"
+                f"{self.path.name} must be a file of drafts, got something else: move it away. Until then no draft is "
+                "kept of what you set"
             ) from None
 
     def _write(self, drafts: list[Draft]) -> None:

@@ -189,8 +189,8 @@ class RecordFile:
             raise BendError(f"Choose another file: {self.path.name} {_OTHER_FILE}")
         if version > FORMAT:
             raise BendError(
-                f"{self.path.name} must be of format {FORMAT} at most, got {version}, of a later version of this "
-                "notebook: bring the notebook up to date; the file was not changed"
+                f"{self.path.name} must be of format {FORMAT} or earlier, got format {version}, from a newer notebook: "
+                "install the newest version of the notebook; the file was not changed"
             )
 
     def _cannot(self, fault: Exception) -> str:

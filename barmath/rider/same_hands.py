@@ -30,7 +30,7 @@ from barmath.closed_forms.inverse import LEAST_LEVER
 from barmath.closed_forms.records import Recipe, check_single, checked_stop
 from barmath.fields import frozen, passing
 from barmath.planning.candidates import BendPair
-from barmath.refusal import BendError, checked_single, plain
+from barmath.refusal import BendError, checked_single, plain, tenths
 from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, WristTurn, hand_from_recipe, wrist_turn
 
 MOST_ROLL_DEG = 40.0
@@ -335,14 +335,15 @@ def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> s
         bends = f"inner bends of {plain(bend_deg.inner_deg)} deg and outer bends of {plain(bend_deg.outer_deg)} deg"
     else:
         bends = f"bends of {plain(bend_deg)} deg"
-    must = f"backsweep of {plain(wanted.backsweep_deg)} deg with {bends} must keep the hands in place"
     remedy = "choose another bend, less change of sweep or another stem"
     if not every.pair.size:
-        return f"{must}, got no stem roll within {plain(MOST_ROLL_DEG)} deg that does: {remedy}"
+        must = f"a stem roll up to {plain(MOST_ROLL_DEG)} deg must keep the hands in place"
+        return f"{must}, got none for backsweep {plain(wanted.backsweep_deg)} deg and {bends}: {remedy}"
     nearest = every.taken(np.array([np.abs(every.psi).argmin()]))
     straight, grip, psi = (float(part[0]) for part in (nearest.straight, nearest.grip, nearest.psi))
     if straight < wanted.least_straight_mm:
-        lack = f"a riser straight of {straight:.1f} mm where at least {plain(wanted.least_straight_mm)} mm is needed"
+        what, length, least = "riser straight", straight, wanted.least_straight_mm
     else:
-        lack = f"a grip of {grip:.1f} mm inside the hand where at least {plain(wanted.inside_mm)} mm is needed"
-    return f"{must}, got {lack}, with a stem roll of {psi / RADIAN:.1f} deg: {remedy}"
+        what, length, least = "grip inside the hand", grip, wanted.inside_mm
+    bar = f"with {bends} and a stem roll of {psi / RADIAN:.1f} deg"
+    return f"{what} must be at least {plain(least)} mm, got {tenths(length, least)} mm {bar}: {remedy}"

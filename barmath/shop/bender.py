@@ -23,7 +23,7 @@ MEASURES = {
 
 
 def _checked_length(name: str, length_mm: object) -> float:
-    return checked_single(f"{name} of the bender", length_mm, "mm", above=0.0)
+    return checked_single(name, length_mm, "mm", above=0.0)
 
 
 @frozen
@@ -59,16 +59,18 @@ class Bender:
         height.
     """
 
-    turns: str = passing(checked_choice, "turns", choices=("left", "right"), default="left")
-    hook_mm: float | None = passing(checked_single, "hook of the bender", unit="mm", least=0.0, default=None)
-    follower_mm: float | None = passing(checked_single, "follower of the bender", unit="mm", least=0.0, default=None)
-    finder_foot_mm: float | None = passing(_checked_length, "finder foot", default=None)
-    table_below_mm: float | None = passing(_checked_length, "table below", default=None)
-    table_reach_mm: float | None = passing(_checked_length, "table reach", default=None)
-    floor_below_mm: float | None = passing(_checked_length, "floor below", default=None)
-    frame_below_mm: float | None = passing(_checked_length, "frame below", default=None)
-    frame_reach_mm: float | None = passing(_checked_length, "frame reach", default=None)
-    handle_reach_mm: float | None = passing(_checked_length, "handle reach", default=None)
+    turns: str = passing(checked_choice, "side to which the bender turns", choices=("left", "right"), default="left")
+    hook_mm: float | None = passing(checked_single, "straight tube for the hook", unit="mm", least=0.0, default=None)
+    follower_mm: float | None = passing(
+        checked_single, "straight tube for the follower", unit="mm", least=0.0, default=None
+    )
+    finder_foot_mm: float | None = passing(_checked_length, "foot of the angle finder", default=None)
+    table_below_mm: float | None = passing(_checked_length, "distance to the table below", default=None)
+    table_reach_mm: float | None = passing(_checked_length, "reach of the table", default=None)
+    floor_below_mm: float | None = passing(_checked_length, "distance to the floor below", default=None)
+    frame_below_mm: float | None = passing(_checked_length, "distance to the frame below", default=None)
+    frame_reach_mm: float | None = passing(_checked_length, "reach of the frame", default=None)
+    handle_reach_mm: float | None = passing(_checked_length, "reach of the handle", default=None)
 
     def _check_together(self) -> None:
         for what in ("table", "frame"):
@@ -76,8 +78,8 @@ class Bender:
             if (below is None) != (reach is None):
                 there, missing = ("reach", "below") if below is None else ("below", "reach")
                 raise BendError(
-                    f"{what} of the bender must have both below and reach, got only {there}: "
-                    f"measure its {missing} too, or leave both out"
+                    f"{what} must have both {what}_below and {what}_reach, got only {what}_{there}: "
+                    f"measure {what}_{missing} too, or leave both out"
                 )
 
     @property

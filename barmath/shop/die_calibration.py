@@ -85,8 +85,8 @@ class DieCalibration:
     constant_deg: float = passing(checked_single, "constant of the calibration", unit="deg", least=-5.0, most=5.0)
     offset_mm: float = passing(checked_single, "offset of the calibration", unit="mm", least=-50.0, most=50.0)
     radius_mm: float = passing(checked_single, "radius of the calibration", unit="mm", least=1.0, most=1000.0)
-    kept_error_deg: float = passing(checked_single, "kept error of the calibration", unit="deg", least=0.0, most=20.0)
-    offset_error_mm: float = passing(checked_single, "offset error of the calibration", unit="mm", least=0.0, most=50.0)
+    kept_error_deg: float = passing(checked_single, "error of the kept angle", unit="deg", least=0.0, most=20.0)
+    offset_error_mm: float = passing(checked_single, "error of the offset", unit="mm", least=0.0, most=50.0)
     batch: str = passing(_checked_text, "batch", default="")
 
     def on(self, die: Die) -> Die:
@@ -154,7 +154,7 @@ def without_last_calibration(text: str) -> str:
     before, heading, after = text.rpartition(f"\n{HEADING}\n")
     if not heading or "\n[" in after:
         raise BendError(
-            "the shop's file must end with a calibration to take one out, got something else: edit it by hand"
+            "the shop's file must end with the calibration to delete, got something else: edit the file by hand"
         )
     return before.rstrip() + "\n"
 

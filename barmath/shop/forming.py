@@ -103,7 +103,7 @@ def wall_before_bending(radius_in_diameters: Number) -> Number:
     >>> float(wall_before_bending(4))
     1.14
     """
-    ratio = checked("radius over diameter", radius_in_diameters, above=0.0)
+    ratio = checked("radius divided by diameter", radius_in_diameters, above=0.0)
     wall = np.interp(ratio, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING)
     known = np.where(np.less(ratio, RADIUS_IN_DIAMETERS[0]), np.nan, wall)
     return float(known) if known.ndim == 0 else known

@@ -64,7 +64,7 @@ def _length(name: str, least: float, most: float, of: str, words: tuple[str, str
 
 
 def _reach(name: str) -> Plausible:
-    return _length(f"{name} of the bender", 5.0, 4000.0, "bender has", ("shorter", "longer"))
+    return _length(name, 5.0, 4000.0, "bender has", ("shorter", "longer"))
 
 
 _STRENGTH = ("softer than any tube", "stronger than any tube", _STRESSES)
@@ -110,14 +110,17 @@ PLAUSIBLE: Mapping[str, Plausible] = {
         "density", "kg/m3", 1000.0, 25_000.0, "lighter than any metal", "heavier than any metal",
         (_scaled(1000.0), _scaled(0.1)),
     ),
-    **{f"material.{key}_mpa": Plausible(key.replace("_", " "), "MPa", 30.0, 3000.0, *_STRENGTH)
-       for key in ("yield", "yield_low", "yield_high", "tensile")},
+    **{f"material.{key}_mpa": Plausible(name, "MPa", 30.0, 3000.0, *_STRENGTH)
+       for key, name in (("yield", "yield"), ("yield_low", "low end of the yield"),
+                         ("yield_high", "high end of the yield"), ("tensile", "tensile strength"))},
     "material.elongation_percent": Plausible(
         "elongation", "%", 1.0, 100.0, "more brittle than any tube", "more than any tube stretches", (_scaled(100.0),),
     ),
-    **{f"bender.{key}": _reach(key.replace("_", " ")) for key in (
-        "hook", "follower", "finder_foot", "table_below", "table_reach", "floor_below", "frame_below", "frame_reach",
-        "handle_reach")},
+    **{f"bender.{key}": _reach(name) for key, name in (
+        ("hook", "straight tube for the hook"), ("follower", "straight tube for the follower"),
+        ("finder_foot", "foot of the angle finder"),
+        *((f"{what}_below", f"distance to the {what} below") for what in ("table", "floor", "frame")),
+        *((f"{what}_reach", f"reach of the {what}") for what in ("table", "frame", "handle")))},
     "order.rise": _length("rise", 3.0, 350.0, "handlebar", ("lower", "higher")),
     "order.width": _length("width", 350.0, 1100.0, "handlebar", ("narrower", "wider")),
     "order.clamp_flat": _length("clamp flat", 15.0, 200.0, "handlebar has", ("shorter", "longer")),

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from barmath.fields import frozen, passing
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, quoted, refuse_where
+from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, quoted, refuse_where
 
 PSI = 0.006894757293168
 """One pound-force per square inch in MPa (exact conversion factors, rounded to 13 figures)."""
@@ -38,16 +38,21 @@ class Material:
     elastic_modulus_mpa: float = passing(checked_single, "elastic modulus", unit="MPa", above=0.0)
     density_kg_m3: float = passing(checked_single, "density", unit="kg/m3", above=0.0)
     yield_mpa: float = passing(checked_single, "yield", unit="MPa", above=0.0)
-    yield_low_mpa: float = passing(checked_single, "yield low", unit="MPa", above=0.0)
-    yield_high_mpa: float = passing(checked_single, "yield high", unit="MPa", above=0.0)
-    tensile_mpa: float = passing(checked_single, "tensile", unit="MPa", above=0.0)
+    yield_low_mpa: float = passing(checked_single, "low end of the yield", unit="MPa", above=0.0)
+    yield_high_mpa: float = passing(checked_single, "high end of the yield", unit="MPa", above=0.0)
+    tensile_mpa: float = passing(checked_single, "tensile strength", unit="MPa", above=0.0)
     elongation_percent: float = passing(checked_single, "elongation", unit="%", above=0.0)
 
     def _check_together(self) -> None:
+        low, high = plain(self.yield_low_mpa), plain(self.yield_high_mpa)
+        if self.yield_low_mpa > self.yield_high_mpa:
+            raise BendError(
+                f"low end of the yield must be at most its high end of {high} MPa, got {low} MPa: swap the two ends"
+            )
         if not self.yield_low_mpa <= self.yield_mpa <= self.yield_high_mpa:
             raise BendError(
-                f"yield must be in its band of {self.yield_low_mpa:.0f} to {self.yield_high_mpa:.0f} MPa, "
-                f"got {self.yield_mpa:.0f} MPa: choose a yield inside the band, or a wider band"
+                f"yield must be in its band of {low} to {high} MPa, got {plain(self.yield_mpa)} MPa: "
+                "choose a yield inside the band, or a wider band"
             )
 
 

@@ -80,7 +80,7 @@ class Springback:
         below=1.0,
         remedy=(
             "measure it again, because no tube bends further by itself",
-            "choose a tighter die or softer tube, or no bend would remain",
+            "choose a tighter die or a softer tube, or no bend would remain",
         ),
     )
     die_radius_mm: Number = passing(checked, "die radius", unit="mm", above=0.0)

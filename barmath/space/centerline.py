@@ -158,12 +158,12 @@ def points_at(bends: TubeBends, stations_mm: ArrayLike) -> tuple[Array, Array]:
     ((2, 3), (2, 3, 3))
     """
     nodes = nodes_of_bends(bends)
-    s = np.atleast_1d(np.asarray(as_number("station", stations_mm, "mm")))
+    s = np.atleast_1d(np.asarray(as_number("place along the tube", stations_mm, "mm")))
     end = nodes.stations_mm[..., -1:]
-    s = np.broadcast_to(s, check_shapes("the stations and the tubes", s, end))
+    s = np.broadcast_to(s, check_shapes("the places and the tubes", s, end))
     off = (s < -_ROUNDING_MM) | (s > end + _ROUNDING_MM)
     refuse_where(
-        off, "station must be on the tube, from 0 to {end:most} mm, got {got} mm", end=end, got=s,
+        off, "place along the tube must be from 0 to {end:most} mm, got {got} mm", end=end, got=s,
         remedy="choose a place on the tube",
     )  # fmt: skip
     pieces = (s[..., None] >= nodes.stations_mm[..., None, 1:-1]).sum(-1)  # even: a straight, odd: a bend
@@ -215,7 +215,7 @@ def check_one_tube(bends: TubeBends) -> None:
     """
     shape = bends.bends_deg.shape
     if len(shape) > 1:
-        raise BendError(f"bends must be one tube's here, got arrays of shape {shape}: take one at a time")
+        raise BendError(f"bends must be those of one tube, got arrays of shape {shape}: give one tube at a time")
 
 
 def reversed_bends(bends: TubeBends) -> TubeBends:

@@ -44,7 +44,7 @@ def corner_points_mm(bends: TubeBends) -> Array:
     refuse_where(
         bends.bends_deg > TURNED_BACK_DEG,
         "bend must be below 180 deg to have a corner, got {got} deg",
-        remedy="split it into two bends",
+        remedy="split the bend into two",
         got=bends.bends_deg,
     )
     nodes = nodes_of_bends(bends)
@@ -96,9 +96,9 @@ def bends_from_corners(corners_mm: ArrayLike, radii_mm: ArrayLike) -> TubeBends:
     straights = lengths - take_out[..., 1:] - take_out[..., :-1]
     refuse_where(
         straights < -_ROUNDING_MM,
-        "the arcs must fit between the corners, got a straight of {got:.1f} mm between two of them",
+        "the arcs must fit between the corners, got {short:.1f} mm too little between two of them",
         remedy="choose smaller radii or corners further apart",
-        got=straights,
+        short=-straights,
     )
     return TubeBends(np.maximum(straights, 0.0), angles, _rolls_deg(tangents, angles), radii)
 

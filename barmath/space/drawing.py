@@ -107,9 +107,7 @@ def drawing_from_bends(
     """
     check_one_tube(bends)
     if bends.bend_count != len(PIECES) // 2:
-        raise BendError(
-            f"bends must be a bar's with {len(PIECES) // 2} bends, got {bends.bend_count}: give a whole bar"
-        )
+        raise BendError(f"a bar must have {len(PIECES) // 2} bends, got {bends.bend_count}: give a whole bar")
     roll = checked_single("stem roll", stem_roll_deg, "deg")
     radius = checked_single("tube diameter", tube_diameter_mm, "mm", above=0.0) / 2.0
     proud = checked_single("mark width", mark_width, above=0.0)

@@ -62,8 +62,8 @@ def crossbar_on_risers(right: Chain, left: Chain, tube: Tube, bend: Section, bra
         if "singular" not in str(fault):
             raise
         raise BendError(
-            "bar and crossbar must be a frame that can be solved, got one that looks loose to floating-point numbers: "
-            "choose straights with lengths that are less far apart"
+            "bar and crossbar must be a frame that can be solved, got lengths too different for that: "
+            "choose straights that are more alike in length"
         ) from None
     # what the bar feels is the opposite of what the crossbar does
     ends = -np.asarray(

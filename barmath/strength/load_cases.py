@@ -58,7 +58,7 @@ class LoadCase:
     right_n: float = passing(_checked_load, "force on the right", unit="N", most=MOST_FORCE_N, default=0.0)
     left_n: float = passing(_checked_load, "force on the left", unit="N", most=MOST_FORCE_N, default=0.0)
     couple_nm: float = passing(
-        _checked_load, "turning about the clamp axis", unit="N m", most=MOST_COUPLE_NM, default=0.0
+        _checked_load, "turning moment about the clamp axis", unit="N m", most=MOST_COUPLE_NM, default=0.0
     )
     cycles: float = passing(checked_single, "cycles", least=1.0, default=1.0)
     source: str = ""

@@ -80,14 +80,14 @@ def test_numbers_given_to_the_wrong_words_are_noticed():
 @pytest.mark.parametrize(
     ("text", "sentence"),
     [
-        ("", "type the word \"order\" as number 1 of the line: got 'nothing more'"),
+        ("", "type \"order\" as word 1 of the line: got 'nothing more'"),
         ("tube wide", "type a number after \"tube\", with a point and no comma: got 'wide'"),
         ("order seven", "type a number after \"order\", with a point and no comma: got 'seven'"),
         (LINE.replace("1.651", "1,651"), "type a number after \"x\", with a point and no comma: got '1,651'"),
-        (LINE.replace("riser", "rise"), "type the word \"riser\" as number 13 of the line: got 'rise'"),
+        (LINE.replace("riser", "rise"), "type \"riser\" as word 13 of the line: got 'rise'"),
         (LINE + " more", "end the line after its check figures: 'more' came after them"),
         (LINE.replace("7 ", "nan ", 1), "type a number after \"order\", with a point and no comma: got 'nan'"),
-        ("x" * 401, "type one line only: it is at most 400 letters long, and 401 came"),
+        ("x" * 401, "type one line only: a line has at most 400 letters, got 401"),
         (None, "type the line of a sheet, which begins with: order 7 tube; got None"),
     ],
 )

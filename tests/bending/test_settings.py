@@ -319,8 +319,8 @@ def with_reading(step, reading, read_on=2, toward_die=False):
          "reading on the clamp flat must be at most 25.0 deg, got 25.01 deg before the right outer bend: "
          "set a smaller reading or read another flat, because this is its angle to the tube in the hook"),
         (with_reading(2, 3.0, read_on=3),
-         "right riser must be at an angle to the tube in the hook, got it in line before the right outer bend: "
-         "read another flat, because this one cannot show the roll"),
+         "right riser must be at an angle to the tube in the hook, got it in line with the tube before the "
+         "right outer bend: read another flat, because this one cannot show the roll"),
         (with_reading(2, 3.0, read_on=9), "flat to read must be one of the tube's 5, counted from 0, got 9: "
          "type a whole number from 0 to 4"),
     ],

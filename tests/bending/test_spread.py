@@ -149,7 +149,7 @@ def test_an_error_that_is_no_number_in_its_range_is_refused(field, bad):
 
 @pytest.mark.parametrize("tubes", [1, 2.5, 1e9, "all", np.nan])
 def test_a_number_of_tubes_that_makes_no_spread_is_refused(tubes):
-    with pytest.raises(BendError, match="tubes must be"):
+    with pytest.raises(BendError, match="number of tubes must be"):
         spread(ProcessErrors(), tubes=tubes)
 
 

@@ -312,7 +312,7 @@ def test_twice_the_uncertainty_is_twice_the_standard_error():
          "read it again, or check that this is the bar of this order"),
         (Reading("backsweep_left", 102.0),
          "backsweep left must be within 15 deg of the 12.0 deg wanted, got 102.0 deg: "
-         "it is measured from the clamp flat's direction, not from square to it"),
+         "measure it from the direction of the clamp flat, not from square to it"),
         (Reading("backsweep_right", -12.5), "backsweep right must be within 15 deg of the 12.0 deg wanted, "
          "got -12.5 deg: look at its sign"),
         (Reading("rise_left", 3.1), "rise left must be within 40 mm of the 78.0 mm wanted, got 3.1 mm: "
@@ -352,7 +352,7 @@ def test_an_unknown_reading_and_parts_of_another_shape_are_refused():
         bends_from_parts(RECIPE, np.ones(6))
     with pytest.raises(BendError, match="bends must leave straight tube between them"):
         bends_from_parts(RECIPE, off_by(0.0, 30.0, 30.0, 0.0, 0.0, 0.0, 0.0))
-    with pytest.raises(BendError, match="recipe must be a single one here"):
+    with pytest.raises(BendError, match="recipe must be a single one"):
         parts_of_recipe(Recipe(50.0, 25.0, np.array([90.0, 95.0]), 30.0, 25.0, 180.0, 91.5))
 
 
@@ -371,8 +371,8 @@ def test_a_bar_without_sweep_does_not_stand_on_its_grips():
     wanted = dict(zip(KEYS, wanted_readings(STRAIGHT_BACK), strict=True))
     assert [key for key, value in wanted.items() if np.isnan(value)] == ["rise_on_grips", "grips_gap"]
     assert said(check_plausible, [Reading("grips_gap", 0.5)], STRAIGHT_BACK) == remedy_first(
-        "gap under a grip must be left out, got 0.5 mm: leave it out, because both grips of this bar are in one "
-        "line and it cannot rest on them"
+        "gap under a grip must be left out, got 0.5 mm: leave it out, because the grips of this bar are in one "
+        "line, so that it cannot rest on them"
     )
 
 

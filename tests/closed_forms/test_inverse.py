@@ -335,7 +335,7 @@ NO_PLANE = "choose a larger bend, because nobody can find the plane of this one 
          "rise must be from 54.0 to 161.9 mm with bends of 30.0 deg on a radius of 165.0 mm, got 400.0 mm: "
          "choose a wider bar, which raises the highest rise, or another bend"),
         (replace(ORDER, width_mm=350.0), 165.0, 85.0,
-         "width must leave room for two arcs either side, "
+         "width must leave room for two arcs on each side, "
          "got 350.0 mm with bends of 85.0 deg on a radius of 165.0 mm: "
          "choose a smaller bend, a tighter die or a wider bar"),
         (Order(25.0, 6.0, 780.0, 0.0), 90.0, 3.0 + 1e-9,
@@ -352,7 +352,7 @@ NO_PLANE = "choose a larger bend, because nobody can find the plane of this one 
         (ORDER, float("inf"), 25.0, "centre-line radius must be a finite number in mm, got inf mm: "
          "type a number in mm"),
         (ORDER, [90.0, 100.0], [20.0, 25.0, 30.0],
-         "numbers that belong together must have arrays of sizes that fit together, got (2,), (3,): "
+         "these numbers must have arrays that fit together, got shapes (2,) and (3,): "
          "give one number, or one for each bar"),
     ],
 )  # fmt: skip
@@ -375,7 +375,7 @@ def test_what_equal_bends_cannot_make_is_refused_in_these_words(order, radius, b
         (ORDER, 25.0, 200.0, "stem roll must be at most 180.0 deg, got 200.0 deg: "
          "give the same turn as an angle from -180 to 180 deg"),
         (ORDER, 0.0, 0.0, f"inner bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"),
-        (ORDER, 180.0, 0.0, "inner bend must be at most 179.0 deg, got 180.0 deg: split it into two bends"),
+        (ORDER, 180.0, 0.0, "inner bend must be at most 179.0 deg, got 180.0 deg: split the bend into two"),
     ],
 )  # fmt: skip
 def test_what_an_inner_bend_cannot_make_is_refused_in_these_words(order, bend, stem_roll, sentence):

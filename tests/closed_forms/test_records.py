@@ -33,7 +33,7 @@ RECORDS = pytest.mark.parametrize(
 
 NO_PLANE = "choose a larger bend, because nobody can find the plane of this one at the bench"
 NO_RISE = "give a rise, because without one there is no riser to bend"
-FROM_THE_AXIS = "measure the sweep from the clamp axis, not from forward"
+FROM_THE_AXIS = "measure the sweep from the clamp axis, not from straight ahead"
 ISO_WIDTH = "the range of ISO 4210-2 4.7.1"
 
 
@@ -78,7 +78,7 @@ def test_a_record_refuses_shapes_that_do_not_broadcast(record, fields):
     first, second = list(fields)[:2]
     asked = fields | {first: np.full(2, fields[first]), second: np.full(3, fields[second])}
     assert said(record, **asked) == remedy_first(
-        f"the {record.__name__.lower()} must have arrays of sizes that fit together, got (2,), (3,): "
+        f"the {record.__name__.lower()} must have arrays that fit together, got shapes (2,) and (3,): "
         "give one number, or one for each bar"
     )
 
@@ -125,7 +125,7 @@ def test_the_widths_at_the_ends_of_the_standards_range_may_be_ordered(width):
         ("inner_bend_deg", 0.0, f"inner bend must be at least 0.1 deg, got 0.0 deg: {NO_PLANE}"),
         ("inner_bend_deg", -28.0, f"inner bend must be at least 0.1 deg, got -28.0 deg: {NO_PLANE}"),
         ("outer_bend_deg", 0.09, f"outer bend must be at least 0.1 deg, got 0.09 deg: {NO_PLANE}"),
-        ("outer_bend_deg", 180.0, "outer bend must be at most 179.0 deg, got 180.0 deg: split it into two bends"),
+        ("outer_bend_deg", 180.0, "outer bend must be at most 179.0 deg, got 180.0 deg: split the bend into two"),
         ("straight_mm", -0.5, "straight between bends must be at least 0.0 mm, got -0.5 mm: "
          "type a number from 0.0 mm up"),
         ("grip_mm", -0.5, "grip straight must be at least 0.0 mm, got -0.5 mm: type a number from 0.0 mm up"),
@@ -165,5 +165,5 @@ def test_one_bend_and_one_radius_pass_their_checks():
 def test_what_takes_one_bar_at_a_time_says_which_record_holds_more():
     check_single(Order(**ORDER), Tube(22.2, 1.5), Die(88.9))
     assert said(lambda: check_single(Order(**ORDER | {"rise_mm": [70.0, 80.0]}))) == remedy_first(
-        "order must be a single one here, got an array of shape (2,) as its rise: take one at a time"
+        "order must be a single one, got an array of shape (2,) as its rise: give one order at a time"
     )

@@ -269,7 +269,7 @@ def test_errors_that_cannot_be_are_refused(errors, sentence):
 
 
 def test_a_roll_that_the_reading_does_not_tell_is_refused():
-    with pytest.raises(BendError, match="roll must be away from 90 deg"):
+    with pytest.raises(BendError, match="roll must not be near 90 deg"):
         error_budget(Recipe(50, 25, 100, 90, 25, 200, 90), BenchErrors())
 
 

@@ -123,8 +123,8 @@ def test_the_ends_of_the_window_are_the_shortest_straight_and_the_shortest_grip(
     [
         (
             Order(95.0, 20.0, 800.0), 30.0, 12.0,
-            "outer bend must be at least 17.3 deg with inner bend 30.0 deg, backsweep 20.0 deg and risers upright, "
-            "got 12.0 deg: choose a larger bend or less sweep",
+            "outer bend must be at least 17.3 deg with an inner bend of 30.0 deg, backsweep 20.0 deg and risers "
+            "upright, got 12.0 deg: choose a larger bend or less sweep",
         ),
         (
             Order(95.0, 20.0, 800.0, 3.0), 8.0, 9.0,

@@ -75,14 +75,16 @@ def test_arrays_broadcast_and_numbers_stay_numbers():
          "branch diameter must be at most the header's 22.2 mm, got 25.4 mm: "
          "swap the tubes or choose a thinner branch"),
         (9.5, 22.2, 0.0, 0.0, "joint angle must be at least 0.01 deg, got 0.0 deg: "
-         "choose an angle in between, because tubes side by side have no cope"),
+         "choose an angle between 0 and 180 deg, because parallel tubes have no cope"),
         (9.5, 22.2, 180.0, 0.0,
          "joint angle must be at most 179.99 deg, got 180.0 deg: "
-         "choose an angle in between, because tubes side by side have no cope"),
-        (9.5, 22.2, 90.0, "left", "station must be a number in deg, got 'left': type a number, without quotes"),
-        (9.5, 22.2, 90.0, float("nan"), "station must be a finite number in deg, got nan deg: type a number in deg"),
+         "choose an angle between 0 and 180 deg, because parallel tubes have no cope"),
+        (9.5, 22.2, 90.0, "left",
+         "angle around the branch must be a number in deg, got 'left': type a number, without quotes"),
+        (9.5, 22.2, 90.0, float("nan"),
+         "angle around the branch must be a finite number in deg, got nan deg: type a number in deg"),
         ([9.5, 9.5], 22.2, 90.0, [0.0, 1.0, 2.0],
-         "diameters, angle and stations must have arrays of sizes that fit together, got (2,), (3,): "
+         "these diameters and angles must have arrays that fit together, got shapes (2,) and (3,): "
          "give one number, or one for each bar"),
     ],
 )  # fmt: skip

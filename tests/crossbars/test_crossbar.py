@@ -213,8 +213,7 @@ def said(*args, **kwargs):
 @pytest.mark.parametrize("height", [0.0, -3.0, 500.0, 69.0])
 def test_a_height_without_a_riser_is_refused(height):
     assert said(RECIPE, HEADER, BRANCH, height) == remedy_first(
-        f"height of the crossbar must be above 0.0 and at most 68.9 mm, where the risers are, got {height} mm: "
-        "choose a height in between"
+        f"height of the crossbar must be above 0.0 and at most 68.9 mm, got {height} mm: choose a height on the risers"
     )
 
 

@@ -91,12 +91,12 @@ def test_a_die_is_too_tight_for_a_tube_as_the_file_says():
     def warned(shop):
         tube = shop.tubes[0]
         return [s for s in every_way(ORDER, tube, shop.dies_for(tube)[:1], bends_deg=[BEND_DEG]).warnings(0)
-                if "die radius over tube diameter" in s]  # fmt: skip
+                if "die radius divided by tube diameter" in s]  # fmt: skip
 
     assert warned(SHOP) == []
     assert warned(OTHER) == [
-        "die radius over tube diameter must be at least 5.0, tighter bends dimple without a mandrel (common practice, "
-        "no source), got 4.571: try it on scrap first"
+        "die radius divided by tube diameter must be at least 5.0, tighter bends dimple without a mandrel (common "
+        "practice, no source), got 4.571: try it on scrap first"
     ]
 
 

@@ -231,7 +231,7 @@ def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
     panel.calibration.undo.click()
     assert panel.shop_file.read_text() == before
     panel.calibration.undo.click()
-    assert "must end with a calibration to take one out" in panel.message.value
+    assert "must end with the calibration to delete" in panel.message.value
 
 
 def test_a_calibration_from_an_empty_record_is_refused(panel):

@@ -194,7 +194,7 @@ def test_where_time_runs_out_the_gap_is_said():
         ),
         (
             {"lengths_mm": [3500.0, 3400.0], "offcuts_mm": [3600.0]},
-            "pieces longer than the stock length must fit the offcuts, got one of 3400.0 mm without an offcut: add a "
+            "each piece must fit a stock length or an offcut of its own, got one of 3400.0 mm that fits none: add a "
             "stock length that is long enough",
         ),
         ({"kerf_mm": -1.0}, "saw kerf must be at least 0.0 mm, got -1.0 mm: type a number from 0.0 to 20.0 mm"),
@@ -206,12 +206,13 @@ def test_where_time_runs_out_the_gap_is_said():
         ({"lengths_mm": [True]}, "piece must be a number in mm, got True: type a number, without quotes"),
         (
             {"stock_mm": [[2000.0, 3000.0]]},
-            "stock length must be one number here, got an array of shape (2,): take one at a time",
+            "stock length must be one number, got an array of shape (2,): give one number at a time",
         ),
         ({"offcuts_mm": [-5.0]}, "offcut must be above 0.0 mm, got -5.0 mm: "
          "type a number above 0.0 mm and up to 100000.0 mm"),
         ({"lengths_mm": [10.0] * 2001}, "pieces must be at most 2000, got 2001: make two lists"),
-        ({"seconds": 0.0}, "time to look must be above 0.0 s, got 0.0 s: type a number above 0.0 s and up to 3600.0 s"),
+        ({"seconds": 0.0},
+         "time to search must be above 0.0 s, got 0.0 s: type a number above 0.0 s and up to 3600.0 s"),
     ],
 )  # fmt: skip
 def test_what_cannot_be_cut_is_refused(given, sentence):

@@ -252,8 +252,8 @@ def test_width_and_upsweep_make_axes_as_well():
         ({"bends_deg": []}, "Name a bend: there must be at least one stop setting to try, got none"),
         ({"bends_deg": [25, 90]}, "bend must be below 90.0 deg, got 90.0 deg"),
         ({"dies": [replace(DIE_89, centerline_radius_mm=np.array([80.0, 90.0]))]}, "die must be a single one"),
-        ({"setback_mm": np.zeros(7)}, "the orders of a map must have arrays of sizes that fit together"),
-        ({"order": Order(78, 12, 780, 2.0), "setback_mm": 40}, "a setback must be asked for with the risers upright"),
+        ({"setback_mm": np.zeros(7)}, "the orders of a map must have arrays that fit together"),
+        ({"order": Order(78, 12, 780, 2.0), "setback_mm": 40}, "setback and upsweep must not be ordered together"),
     ],
 )
 def test_what_makes_no_map_is_refused(change, sentence):

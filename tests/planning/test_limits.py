@@ -86,7 +86,7 @@ HERE = "the rise must be from {low} to {high} mm here, ordered 78.0 mm"
          "cut length must be at most 700.5 mm, the longest tube in the rack, got {cut} mm: "
          "buy longer tube or make a narrower bar"),
         ("tightness", {"die": Die(77.7875)},
-         "die radius over tube diameter must be at least 4.0, "
+         "die radius divided by tube diameter must be at least 4.0, "
          "tighter bends dimple without a mandrel (common practice, no source), got 3.5: try it on scrap first"),
         ("spare straight", {"straight_mm": 66.25},
          "spare straight must be at least 3.0 mm, so that a small error leaves something to hold, got 1.2 mm: "

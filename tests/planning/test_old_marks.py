@@ -124,7 +124,7 @@ def test_a_rise_that_no_bend_gives_is_refused_with_those_that_can_be_had():
         (Order(80.0, 12.0, 800.0), 0.0, 120.0, "centre-line radius must be above 0.0 mm, got 0.0 mm: "
          "type a number above 0.0 mm"),
         (Order([80.0, 90.0], 12.0, 800.0), 90.0, 120.0,
-         "order must be a single one here, got an array of shape (2,) as its rise: take one at a time"),
+         "order must be a single one, got an array of shape (2,) as its rise: give one order at a time"),
     ],
 )  # fmt: skip
 def test_what_old_marks_cannot_make_is_refused_in_these_words(order, radius, straight, sentence):

@@ -408,9 +408,9 @@ def refused(*asked, **choices) -> str:
          "clamping must be one of these, got ('leaning',): choose \"risers upright\" or \"grips level\""),
         (DIES, {"stock_length_mm": 0.0}, "stock length must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (DIES, {"stock_length_mm": [900.0, 1000.0]},
-         "stock length must be one number here, got an array of shape (2,): take one at a time"),
+         "stock length must be one number, got an array of shape (2,): give one number at a time"),
         ((Die([88.9, 115.0]),), {},
-         "die must be a single one here, got an array of shape (2,) as its centerline radius: take one at a time"),
+         "die must be a single one, got an array of shape (2,) as its centerline radius: give one die at a time"),
     ],
 )  # fmt: skip
 def test_a_shop_that_cannot_be_searched_is_refused_in_these_words(dies, choices, sentence):
@@ -418,8 +418,8 @@ def test_a_shop_that_cannot_be_searched_is_refused_in_these_words(dies, choices,
 
 
 def test_one_order_and_one_tube_are_searched_at_a_time():
-    assert "order must be a single one here" in refused(replace(ORDER, rise_mm=[70.0, 80.0]), TUBE, DIES)
-    assert "tube must be a single one here" in refused(ORDER, Tube([22.2, 25.4], 1.5), DIES)
+    assert "order must be a single one" in refused(replace(ORDER, rise_mm=[70.0, 80.0]), TUBE, DIES)
+    assert "tube must be a single one" in refused(ORDER, Tube([22.2, 25.4], 1.5), DIES)
 
 
 @pytest.mark.parametrize("radius", [5.0, 11.1])

@@ -243,9 +243,9 @@ def test_an_order_withdrawn_from_the_training_book_does_not_come_back(demo_copy)
 @pytest.mark.parametrize(
     ("field", "value", "sentence"),
     [
-        ("number", 0, "order number must be at least 1.0, got 0.0: type a number from 1.0 to 999999.0"),
+        ("number", 0, "order number must be at least 1, got 0: type a whole number from 1 to 999999"),
         ("number", "7", "order number must be a whole number, got '7': type it in figures, for example 7"),
-        ("number", 1.5, "order number must be a whole number, got 1.5: type it without a fraction"),
+        ("number", 1.5, "order number must be a whole number, got 1.5: type a whole number from 1 to 999999"),
         ("wish", None, "what the rider wishes must be an Order, got None: make one with Order(...)"),
         ("state", "bent", 'choose a way first: order 7 cannot be "bent" before it is known how it is made'),
         ("way", "die 102", "way of an order must be a ChosenWay, got 'die 102': make one with ChosenWay(...)"),

@@ -211,8 +211,8 @@ def test_a_file_of_a_later_format_is_left_alone(path):
     file.close()
     before = path.read_bytes()
     assert said(Record, path) == remedy_first(
-        f"record.db must be of format {FORMAT} at most, got {FORMAT + 1}, of a later version of this notebook: "
-        "bring the notebook up to date; the file was not changed"
+        f"record.db must be of format {FORMAT} or earlier, got format {FORMAT + 1}, from a newer notebook: "
+        "install the newest version of the notebook; the file was not changed"
     )
     assert path.read_bytes() == before
 
@@ -302,7 +302,7 @@ def test_what_is_no_bar_is_refused(field, value):
 
 def test_a_tube_that_bends_on_by_itself_is_refused():
     assert said(replace, BEND_30, kept_deg=33.0) == remedy_first(
-        "angle kept must be about the stop's 30.0 deg at most, got 33.0 deg: "
+        "angle kept must be about the stop's 30.0 deg or less, got 33.0 deg: "
         "read both again, because no tube bends further by itself"
     )
     assert checked_day("2024-02-29") == "2024-02-29"

@@ -1,5 +1,6 @@
 """Where a bar puts the hands, and bars for the same hands: by hand, by SciPy's rotations."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -123,13 +124,15 @@ def test_a_bar_of_two_stops_for_the_same_hands_leaves_them_in_place(inner, outer
 
 def test_a_pair_of_equal_bends_keeps_the_hands_as_one_bend_does():
     assert same_hands(OLD, STEM, 13.0, BendPair(25.0, 25.0), 89.0) == same_hands(OLD, STEM, 13.0, 25.0, 89.0)
-    with pytest.raises(BendError, match=r"inner bends of 25[.]0 deg and outer bends of 10[.]0 deg must keep the hands"):
+    with pytest.raises(
+        BendError, match=r"must keep the hands.* inner bends of 25[.]0 deg and outer bends of 10[.]0 deg"
+    ):
         same_hands(OLD, STEM, 13.0, BendPair(25.0, 10.0), 89.0)
 
 
 def test_two_degrees_more_sweep_wants_a_gentler_bend_or_another_stem():
     stem = Stem(50.0, 0.0, 65.0)
-    with pytest.raises(BendError, match="must keep the hands in place, got no stem roll within"):
+    with pytest.raises(BendError, match="must keep the hands in place, got none"):
         same_hands(OLD, stem, 14.0, 25.0, 89.0)
     kept = every_bend_that_keeps(OLD, stem, 14.0, (18.0, 20.0, 22.0, 25.0), 89.0)
     assert sorted(one.recipe.inner_bend_deg for one in kept) == pytest.approx([18.0, 20.0, 22.0])
@@ -157,7 +160,7 @@ def test_what_is_found_always_keeps_the_hands(sweep, bend, length, angle):
     except BendError as refusal:
         refused = str(refusal)
     if new is None:
-        assert "must keep the hands in place, got" in refused
+        assert re.search(r"must keep the hands|riser straight must be|grip inside the hand must be", refused)
         return
     assert new.hand[:3] == pytest.approx(hand_from_recipe(OLD, STEM)[:3], abs=1e-5)
     assert new.hand.backsweep_deg == pytest.approx(sweep, abs=1e-6)
@@ -166,9 +169,9 @@ def test_what_is_found_always_keeps_the_hands(sweep, bend, length, angle):
 
 def test_a_riser_too_short_for_the_hook_is_said():
     free = same_hands(OLD, STEM, 13.0, 25.0, 89.0)
-    with pytest.raises(BendError, match=r"a riser straight of \d+\.\d mm where at least 400\.0 mm is needed"):
+    with pytest.raises(BendError, match=r"riser straight must be at least 400\.0 mm, got \d+\.\d mm"):
         same_hands(OLD, STEM, 13.0, 25.0, 89.0, least_straight_mm=400.0)
-    with pytest.raises(BendError, match=r"a grip of \d+\.\d mm inside the hand where at least 435\.0 mm is needed"):
+    with pytest.raises(BendError, match=r"grip inside the hand must be at least 435\.0 mm, got \d+\.\d mm"):
         same_hands(OLD, STEM, 13.0, 25.0, 89.0, controls_mm=500.0)
     assert free.recipe.straight_mm < 400.0
 
@@ -179,12 +182,12 @@ def test_a_riser_too_short_for_the_hook_is_said():
         (lambda: Stem(300.0), "length of the stem must be at most 200.0 mm, got 300.0 mm"),
         (lambda: Stem(50.0, 60.0), "angle of the stem must be at most 45.0 deg, got 60.0 deg"),
         (lambda: Stem(50.0, 0.0, 30.0), "head angle must be at least 45.0 deg, got 30.0 deg"),
-        (lambda: Stem(np.zeros(2), np.zeros(3)), "the stem must have arrays of sizes that fit together"),
+        (lambda: Stem(np.zeros(2), np.zeros(3)), "the stem must have arrays that fit together"),
         (lambda: hand_from_recipe(OLD, STEM, 500.0), "middle of the hand must be on the grip of "),
         (lambda: hand_from_recipe(OLD, STEM, -1.0), "middle of the hand from the bar's end must be at least 0.0 mm"),
         (lambda: same_hands(OLD, STEM, 90.0, 25.0, 89.0), "backsweep wanted must be at most 85.0 deg"),
         (lambda: same_hands(OLD, STEM, 12.0, 95.0, 89.0), "bend must be below 90.0 deg"),
-        (lambda: same_hands(OLD, STEM, 12.0, np.array([20.0, 25.0]), 89.0), "bend must be one number here"),
+        (lambda: same_hands(OLD, STEM, 12.0, np.array([20.0, 25.0]), 89.0), "bend must be one number"),
         (lambda: same_hands(replace(OLD, grip_mm=np.full(2, 99.0)), STEM, 12.0, 25.0, 89.0), "recipe must be a single"),
         (lambda: every_bend_that_keeps(OLD, STEM, 12.0, (), 89.0), "bends must be at least one, got none"),
     ],

@@ -87,5 +87,5 @@ def test_a_stem_or_flat_of_nothing_is_refused():
 
 
 def test_one_tube_is_clamped_at_a_time():
-    with pytest.raises(BendError, match=r": tube must be a single one here"):
+    with pytest.raises(BendError, match=r": tube must be a single one"):
         stem_fits(Tube([22.2, 25.4], 1.5))

@@ -164,7 +164,7 @@ def test_it_goes_into_the_file_and_out_again(tmp_path):
     assert shop_from_file(path) == shop
     assert take_last_out_of_file(path) == SHOP
     assert path.read_text() == TEXT
-    with pytest.raises(BendError, match="must end with a calibration to take one out"):
+    with pytest.raises(BendError, match="must end with the calibration to delete"):
         take_last_out_of_file(path)
     assert path.read_text() == TEXT
 

@@ -47,7 +47,7 @@ def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their
         ),
         (
             lambda: wall_before_bending("four"),
-            "radius over diameter must be a number, got 'four': type a number, without quotes",
+            "radius divided by diameter must be a number, got 'four': type a number, without quotes",
         ),
         (
             lambda: out_of_round(20, 22, 22),
@@ -55,7 +55,7 @@ def test_the_index_keeps_the_metal_where_inside_and_outside_are_weighed_by_their
         ),
         (
             lambda: out_of_round(np.full(2, 22.6), np.full(3, 21.4), 22.2),
-            "diameters must have arrays of sizes that fit together, got (2,), (3,): "
+            "diameters must have arrays that fit together, got shapes (2,) and (3,): "
             "give one number, or one for each bar",
         ),
     ],

@@ -50,7 +50,8 @@ def test_a_file_is_read_like_its_text(tmp_path):
         ('"12.5 deg"', '"steep"', 11,
          "backsweep must be one angle, got 'steep': type a number, for example 12 or 12.5 deg"),
         ('upsweep = 5', "upsweep = 500", 13,
-         "upsweep must be at most 85.0 deg, got 500.0 deg: measure the sweep from the clamp axis, not from forward"),
+         "upsweep must be at most 85.0 deg, got 500.0 deg: measure the sweep from the clamp axis, not from straight "
+         "ahead"),
         ('upsweep = 5', 'upsweep = "5 °°"', 13,
          "upsweep must be one angle, got '5 °°': type a number, for example 12 or 12.5 deg"),
         ('clamp_flat = "2 in"', 'clamp_flat = "-2 in"', 14,

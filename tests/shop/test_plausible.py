@@ -107,7 +107,7 @@ def asked(reader, text: str, key: str, value: str) -> str:
         ("width", "4.5", 'width of the stem must be in the usual range, got 4.5 mm, narrower than any stem: '
          'write "4.5 in" if you mean that'),
         ("finder_foot", "1.75",
-         'finder foot of the bender must be in the usual range, got 1.75 mm, shorter than any bender has: '
+         'foot of the angle finder must be in the usual range, got 1.75 mm, shorter than any bender has: '
          'write "1.75 in" if you mean that'),
         ("elastic_modulus_mpa", "205",
          "elastic modulus must be in the usual range, got 205.0 MPa, softer than any metal: "

@@ -182,10 +182,10 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
          "choose finder_foot, floor_below, follower, frame_below, frame_reach, handle_reach, hook, table_below, "
          "table_reach or turns"),
         (SMALL + "[bender]\nturns = \"left\"\nhook = 0\nframe_reach = 150\n", AFTER_SMALL + 3,
-         "frame of the bender must have both below and reach, got only reach: "
-         "measure its below too, or leave both out"),
+         "frame must have both frame_below and frame_reach, got only frame_reach: "
+         "measure frame_below too, or leave both out"),
         (SMALL + "[bender]\nfinder_foot = 0\n", AFTER_SMALL + 1,
-         "finder foot of the bender must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
+         "foot of the angle finder must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
         (SMALL.replace('wall = "0.058 in"\n', ""), 3,
          "this tube must have its wall: add a line that begins with wall ="),
         (SMALL.replace('name = "tight"\n', ""), 8, "this die must have its name: add a line that begins with name ="),
@@ -221,9 +221,10 @@ def test_a_tube_or_die_that_is_not_there_is_refused_with_those_that_are():
         (SMALL + MATERIAL + MATERIAL, AFTER_SMALL + 10,
          "each material must have a name of its own, got 'soft' twice: rename one"),
         (SMALL + MATERIAL.replace("yield_mpa = 300", "yield_mpa = 400"), AFTER_SMALL + 4,
-         "yield must be in its band of 250 to 350 MPa, got 400 MPa: choose a yield inside the band, or a wider band"),
-        (SMALL + '[bender]\nturns = "up"\n', AFTER_SMALL + 1, "turns must be one of these, got 'up': "
-         "choose \"left\" or \"right\""),
+         "yield must be in its band of 250.0 to 350.0 MPa, got 400.0 MPa: choose a yield inside the band, or a wider "
+         "band"),
+        (SMALL + '[bender]\nturns = "up"\n', AFTER_SMALL + 1,
+         "side to which the bender turns must be one of these, got 'up': choose \"left\" or \"right\""),
         (SMALL + "[stops]\nbends_deg = 20\n", AFTER_SMALL + 1,
          "bends_deg must be a list of angles, got 20: type them as in [20, 25, 30]"),
         (SMALL + "[stops]\nbends_deg = [20, 95]\n", AFTER_SMALL + 1, "stop must be below 90.0 deg, got 95.0 deg: "

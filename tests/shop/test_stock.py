@@ -106,7 +106,7 @@ def test_arrays_of_tubes_agree_with_single_ones():
          "tube wall must be at most half the diameter of 22.2 mm, got 12.0 mm (element 1 of (2,)): "
          "give the wall, not the bore"),
         ([25.4, 22.2], [1.5, 1.5, 1.5],
-         "the tube must have arrays of sizes that fit together, got (2,), (3,): give one number, or one for each bar"),
+         "the tube must have arrays that fit together, got shapes (2,) and (3,): give one number, or one for each bar"),
     ],
 )  # fmt: skip
 def test_what_is_no_tube_is_refused_in_these_words(diameter, wall, sentence):
@@ -134,17 +134,30 @@ def test_the_moment_of_a_tube_without_yield_is_refused():
     [
         ("elastic_modulus_mpa", 0.0, "elastic modulus must be above 0.0 MPa, got 0.0 MPa: type a number above 0.0 MPa"),
         ("density_kg_m3", -1.0, "density must be above 0.0 kg/m3, got -1.0 kg/m3: type a number above 0.0 kg/m3"),
-        ("tensile_mpa", None, "tensile must be a number in MPa, got None: type a number, without quotes"),
+        ("tensile_mpa", None, "tensile strength must be a number in MPa, got None: type a number, without quotes"),
         ("elongation_percent", float("inf"), "elongation must be a finite number in %, got inf %: type a number in %"),
         (
             "yield_mpa",
             240.0,
-            "yield must be in its band of 250 to 350 MPa, got 240 MPa: choose a yield inside the band, or a wider band",
+            "yield must be in its band of 250.0 to 350.0 MPa, got 240.0 MPa: choose a yield inside the band, "
+            "or a wider band",
+        ),
+        (
+            "yield_mpa",
+            0.5,
+            "yield must be in its band of 250.0 to 350.0 MPa, got 0.5 MPa: choose a yield inside the band, "
+            "or a wider band",
+        ),
+        (
+            "yield_low_mpa",
+            360.0,
+            "low end of the yield must be at most its high end of 350.0 MPa, got 360.0 MPa: swap the two ends",
         ),
         (
             "yield_mpa",
             360.0,
-            "yield must be in its band of 250 to 350 MPa, got 360 MPa: choose a yield inside the band, or a wider band",
+            "yield must be in its band of 250.0 to 350.0 MPa, got 360.0 MPa: choose a yield inside the band, "
+            "or a wider band",
         ),
     ],
 )

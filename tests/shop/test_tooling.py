@@ -77,7 +77,7 @@ def test_arrays_of_dies_agree_with_single_ones():
     [
         (lambda: Springback(1.0, 88.9),
          "springback ratio must be below 1.0, got 1.0: "
-         "choose a tighter die or softer tube, or no bend would remain"),
+         "choose a tighter die or a softer tube, or no bend would remain"),
         (lambda: Springback(-0.1, 88.9),
          "springback ratio must be at least 0.0, got -0.1: measure it again, because no tube bends further by itself"),
         (lambda: Springback(0.1, 0.0), "die radius must be above 0.0 mm, got 0.0 mm: type a number above 0.0 mm"),
@@ -93,9 +93,9 @@ def test_arrays_of_dies_agree_with_single_ones():
          "measure the radius to the tube's centre line"),
         (lambda: springback_from_tube(TUBE, Die(1e4)),
          "springback ratio must be below 1.0, got 3.163: "
-         "choose a tighter die or softer tube, or no bend would remain"),
+         "choose a tighter die or a softer tube, or no bend would remain"),
         (lambda: springback_from_tube(Tube([22.2, 25.4], 1.5), Die([88.9, 115.0, 165.0])),
-         "tube and die must have arrays of sizes that fit together, got (2,), (3,): "
+         "tube and die must have arrays that fit together, got shapes (2,) and (3,): "
          "give one number, or one for each bar"),
     ],
 )  # fmt: skip
@@ -130,7 +130,7 @@ def test_a_die_as_wide_as_the_tube_is_no_die():
         ("springback_ratio", -0.01, "springback ratio must be at least 0.0, got -0.01: "
          "type a number from 0.0 and below 1.0"),
         ("least_straight_mm", np.ones(3),
-         "the die must have arrays of sizes that fit together, got (2,), (3,): give one number, or one for each bar"),
+         "the die must have arrays that fit together, got shapes (2,) and (3,): give one number, or one for each bar"),
     ],
 )  # fmt: skip
 def test_what_is_no_die_is_refused_in_these_words(field, value, sentence):
@@ -149,7 +149,10 @@ def test_a_bender_turns_to_either_side(turns):
 
 @pytest.mark.parametrize("turns", ["up", "", None, 1])
 def test_a_bender_turns_to_no_other_side(turns):
-    assert said(Bender, turns) == f'Choose "left" or "right": turns must be one of these, got {turns!r}'
+    assert (
+        said(Bender, turns)
+        == f'Choose "left" or "right": side to which the bender turns must be one of these, got {turns!r}'
+    )
 
 
 @pytest.mark.parametrize("offset", [-10.0, 10.0])

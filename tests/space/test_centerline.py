@@ -410,17 +410,17 @@ def test_a_tube_that_cannot_be_is_refused(fields, sentence):
 
 @pytest.mark.parametrize("station", [-0.01, 20.01, np.inf, np.nan])
 def test_a_station_off_the_tube_is_refused(station):
-    with pytest.raises(BendError, match="station must"):
+    with pytest.raises(BendError, match="place along the tube must"):
         points_at(TubeBends([20], [], [], []), station)
 
 
 def test_stations_for_another_number_of_tubes_are_refused():
-    with pytest.raises(BendError, match=r"the stations and the tubes must have .*sizes that fit together"):
+    with pytest.raises(BendError, match=r"the places and the tubes must have .*arrays that fit together"):
         points_at(TubeBends(np.ones((3, 1)), np.ones((3, 0)), np.ones((3, 0)), 1), np.zeros((2, 4)))
 
 
 def test_a_picture_needs_a_part_in_every_bend():
-    with pytest.raises(BendError, match=r"parts of a bend must be at least 1.0, got 0.0"):
+    with pytest.raises(BendError, match=r"parts of a bend must be at least 1, got 0"):
         sample_stations(TubeBends([20, 20], [90], [0], 50), 0)
 
 

@@ -140,7 +140,7 @@ def test_arcs_that_just_meet_leave_a_straight_of_zero():
         (
             [[0, 0, 0], [30, 0, 0], [30, 60, 0], [0, 60, 0]],
             [28, 40],
-            "the arcs must fit between the corners, got a straight of -8.0 mm between two of them (element 1 of (3,)): "
+            "the arcs must fit between the corners, got 8.0 mm too little between two of them (element 1 of (3,)): "
             "choose smaller radii or corners further apart",
         ),
         ([[0, 0, 0], [9, 0, 0], [9, 9, 0]], 0, "radius must be above 0.0 mm"),

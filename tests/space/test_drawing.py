@@ -119,5 +119,5 @@ def test_the_picture_of_the_frame_names_every_feature():
 
 def test_a_tube_that_is_no_bar_is_refused():
     bends = TubeBends([50.0, 60.0, 50.0], [20.0, 30.0], [0.0, 40.0], [90.0, 90.0])
-    with pytest.raises(BendError, match="bends must be a bar's with 4 bends, got 2"):
+    with pytest.raises(BendError, match="a bar must have 4 bends, got 2"):
         drawing_from_bends(bends, 22.2)

@@ -275,7 +275,7 @@ def test_where_the_answer_stops_being_valid_is_said_by_the_band():
         ({"tilt_deg": 91.0}, "tilt of the load must be at most 90.0 deg, got 91.0 deg"),
         ({"out_of_round": 0.5}, "out of round must be at most 0.3, got 0.5"),
         ({"recipe": replace(RECIPE, grip_mm=40.0)}, "grip must be at least 50.0 mm long"),
-        ({"recipe": replace(RECIPE, grip_mm=np.array([150.0, 160.0]))}, "recipe must be a single one here"),
+        ({"recipe": replace(RECIPE, grip_mm=np.array([150.0, 160.0]))}, "recipe must be a single one"),
         ({"recipe": replace(RECIPE, radius_mm=9.0)}, "centre-line radius must be above half the tube's diameter"),
     ],
 )
@@ -291,11 +291,11 @@ def test_what_cannot_be_checked_is_refused(change, words):
         ({}, "a load case must load the bar"),
         ({"right_n": 1e6}, "force on the right must be at most 20000.0 N"),
         ({"left_n": np.nan}, "force on the left must be a finite number in N"),
-        ({"couple_nm": 1e5}, "turning about the clamp axis must be at most 2000.0 N m"),
+        ({"couple_nm": 1e5}, "turning moment about the clamp axis must be at most 2000.0 N m"),
         ({"right_n": 1.0, "cycles": 0.0}, "cycles must be at least 1.0"),
         ({"right_n": 1.0, "cycles": 0.999}, "cycles must be at least 1.0"),
         ({"left_n": -20000.1}, "force on the left must be at least -20000.0 N"),
-        ({"couple_nm": -2000.1}, "turning about the clamp axis must be at least -2000.0 N m"),
+        ({"couple_nm": -2000.1}, "turning moment about the clamp axis must be at least -2000.0 N m"),
     ],
 )
 def test_a_load_that_is_none_is_refused(load, words):
