@@ -141,7 +141,7 @@ def habits_of_pulls(pulls: Sequence[Pull], bends: TubeBends, setup: Setup) -> tu
     ()
     """
     if len(pulls) != bends.bend_count:
-        raise BendError(f"a bar of {bends.bend_count} bends must have as many pulls, got {len(pulls)}: pull on")
+        raise BendError(f"a bar of {bends.bend_count} bends must have as many pulls, got {len(pulls)}: pull again")
     settings = _settings(pulls, setup)
     holds = tuple(setting.hold for setting in settings)
     wanted = settings_from_bends(bends, holds, setup.springback, setup.die, setup.bender)

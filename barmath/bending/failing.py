@@ -55,7 +55,7 @@ def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Se
     >>> setup = Setup(22.225, Die(101.6), Springback(0.032, 101.6), Bender(hook_mm=65.0))
     >>> station = bend_sequence(bends, USUAL_HOLDS, setup).stations[2]
     >>> failing_of_station(station, bends, made_so_far(USUAL_HOLDS)[2], setup).words
-    'the hook has 60 of 65 mm'
+    'the hook finds 60 mm of straight and needs 65 mm'
     """
     bender = setup.bender
     needs = {HOOK: bender.hook_needs_mm(setup.die), FOLLOWER: bender.follower_mm or 0.0}
@@ -63,11 +63,11 @@ def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Se
         if spare >= -ROUNDING:
             continue
         if need == HOOK:
-            words = f"the hook has {max(station.behind_mm, 0.0):.0f} of {needs[HOOK]:.0f} mm"
+            words = _too_short(HOOK, station.behind_mm, needs[HOOK])
             return Failing(HOOK, words, (-needs[HOOK], 0.0, 0.0), (-max(station.behind_mm, 0.0), 0.0, 0.0))
         if need == FOLLOWER:
             arc = float(bends.radii_mm[station.hold.number] * bends.bends_deg[station.hold.number]) * RADIAN
-            words = f"the follower has {max(station.ahead_mm, 0.0):.0f} of {needs[FOLLOWER]:.0f} mm"
+            words = _too_short(FOLLOWER, station.ahead_mm, needs[FOLLOWER])
             near, far = arc + max(station.ahead_mm, 0.0), arc + needs[FOLLOWER]
             return Failing(FOLLOWER, words, (near, 0.0, 0.0), (far, 0.0, 0.0))
         if need == FINDER:
@@ -75,6 +75,10 @@ def failing_of_station(station: Station, bends: TubeBends, made: Made, setup: Se
         if spare == MEETS:
             return _met(need, bends, made, station.hold, setup)
     return None
+
+
+def _too_short(what: str, found_mm: float, needed_mm: float) -> str:
+    return f"the {what} finds {max(found_mm, 0.0):.0f} mm of straight and needs {needed_mm:.0f} mm"
 
 
 def _met(thing: str, bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Failing:

@@ -96,7 +96,7 @@ class BendSequence:
         clear = "no arm near anything" if near == np.inf else f"arms clear by {near:.0f} mm"
         return (
             f"straight {self.least_straight_mm:.0f} mm longer than needed, {clear}, "
-            f"a degree misread rolls the tube {self._worst_roll():.1f} deg at worst"
+            f"one degree misread rolls the tube by {self._worst_roll():.1f} deg at most"
             + (f", {moves_words(self.stop_moves)}" if self.stop_moves else "")
         )
 

@@ -117,7 +117,7 @@ def unsure(
     elif die.springback_ratio is not None:
         source = "springback as in the shop's file, where nobody noted how sure it is"
     else:
-        source = "springback from theory: it may be half as much again, or half"
+        source = "springback from theory: it may be half more, or half less"
     rise, backsweep = (math.hypot(*(getattr(cause, name) for cause in causes)) for name in Cause._fields[1:])
     return Unsure(rise, backsweep, source, tuple(causes))
 
@@ -141,7 +141,7 @@ def unsure_words(sure: Unsure, unit: str) -> str:
     >>> from barmath.bending import unsure, unsure_words
     >>> from barmath.shop import DIE, TUBE, order_seven_recipe
     >>> unsure_words(unsure(order_seven_recipe(), TUBE, DIE, None), "mm").partition(" (")[0]
-    'springback from theory: it may be half as much again, or half: rise ± 3.2 mm, backsweep ± 0.3 deg'
+    'springback from theory: it may be half more, or half less: rise ± 3.2 mm, backsweep ± 0.3 deg'
     """
     total, *causes = unsure_rows(sure, unit)
     by_cause = ", ".join(f"{name} {rise}" for name, rise, _ in causes)

@@ -253,9 +253,11 @@ def _not_shown(errors: Array) -> tuple[str, ...]:
         return ()
     listed = ", ".join(names[:-1]) + (" and " if len(names) > 1 else "") + names[-1]
     said = [f"these readings do not show the {listed} by {'themselves' if len(names) > 1 else 'itself'}"]
+    if len(names) == len(PARTS):
+        said = ["these readings do not show any bend, roll or twist by itself"]
     pairs = (("left inner bend", "left outer bend"), ("right inner bend", "right outer bend"))
     said += [
-        f"they do not show either whether the {one} or the {other} is off"
+        f"they do not show whether the {one} or the {other} is off"
         for one, other in pairs
         if one in names and other in names
     ]

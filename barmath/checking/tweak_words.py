@@ -30,7 +30,7 @@ def out_words(off: Array, bound: Array) -> list[str]:
         elif name == "gap under a grip":
             said.append(f"a grip is {size} off the table")
         else:
-            said.append(f"{name} is {size} too {'large' if value > 0.0 else 'small'}")
+            said.append(f"the {name} is {size} too {'large' if value > 0.0 else 'small'}")
     return said
 
 
@@ -40,12 +40,12 @@ def left_words(now: Judged, unknown: Truths) -> str:
     sure = int(100.0 * chance)
     share = "the readings are too few to be sure"
     if sure:
-        share = f"of 100 bars that read like this at least {sure} truly are"
+        share = f"of 100 bars with such readings at least {sure} are truly within it"
     if not unknown.any():
         nearest = NAMES[int(np.argmin(now.within))]
         return f"everything is within your tolerance as read, but the {nearest} is near its bound: {share}"
-    unread = _listed([BY_KEY[key].name.lower() for key in readings_for(unknown)])
-    return f"what was read is within your tolerance ({share}); not known without the {unread}"
+    unread = _listed([_the(BY_KEY[key].name.lower()) for key in readings_for(unknown)])
+    return f"what was read is within your tolerance: {share}; to know the rest, read the {unread}"
 
 
 def after_words(chance: float) -> str:
@@ -57,16 +57,16 @@ def after_words(chance: float) -> str:
 
 
 def again_words(found: Inspection) -> str:
-    """Which reading to take again while the readings do not fit each other."""
+    """Which reading to take again while the readings do not fit each other, as said after "read again first"."""
     if found.misfits:
         names = [BY_KEY[key].name.lower() for key in found.misfits]
         if len(names) == 1:
-            return f"read the {_the(names[0])} again: it does not fit the others"
-        return f"read the {_listed([_the(name) for name in names])} again: one of them does not fit the others"
+            return f"the {_the(names[0])}: it does not fit the others"
+        return f"the {_listed([_the(name) for name in names])}: one of them does not fit the others"
     worst = BY_KEY[max(found.off, key=lambda key: abs(found.off[key]))].name.lower()
     return (
-        f"read all again, the {_the(worst)} first: the readings scatter {found.scale:.1f} times as much as stated, "
-        "and every ± here was made larger by as much"
+        f"all of them, and begin with the {_the(worst)}: the readings scatter {found.scale:.1f} times as much as "
+        "stated, and every ± here was made larger by as much"
     )
 
 
@@ -101,8 +101,8 @@ def once_words(found: Inspection) -> tuple[str, ...]:
     if len(found.readings) != len(PARTS) + 1 or any(reading.times > 1 for reading in found.readings):
         return ()
     return (
-        "these readings check each other once only: whether they scatter more than stated cannot be known, so read the "
-        "most important ones twice",
+        "read the most important ones twice: these readings check each other only once, so nobody can know whether "
+        "they scatter more than stated",
     )
 
 
@@ -131,13 +131,13 @@ def rocking_words(inspection: Inspection, tolerance: Tolerance = USUAL) -> tuple
     if abs(risers) > tolerance.rock_mm:
         side = "right" if risers > 0.0 else "left"
         said.append(
-            f"front down on the table the {side} riser is {abs(risers):.1f} mm off: the inner bends are "
+            f"front down on the table, the {side} riser is {abs(risers):.1f} mm off it: the inner bends are "
             f"{abs(twist):.1f} deg out of phase"
         )
     if abs(grips) > tolerance.rock_mm:
         said.append(
-            f"upside down on its grips the right grip's {'inner end' if grips > 0.0 else 'end'} is "
-            f"{abs(grips):.1f} mm off: {_grips_cause(inspection)}"
+            f"upside down on its grips, the right grip's {'inner end' if grips > 0.0 else 'end'} is "
+            f"{abs(grips):.1f} mm off the table: {_grips_cause(inspection)}"
         )
     return tuple(said)
 
@@ -179,8 +179,8 @@ def unsure_words(tweaked: Iterable[str], found: Inspection) -> tuple[str, ...]:
     if not unknown:
         return ()
     return (
-        f"the readings do not show whether the {' or the '.join(unknown)} itself came out wrong; the tweak puts the "
-        "measures right all the same",
+        f"the readings do not show whether the {' or the '.join(unknown)} itself came out wrong; the tweak still "
+        "corrects the measures",
     )
 
 
@@ -193,4 +193,4 @@ def _the(name: str) -> str:
 
 
 def _listed(names: Sequence[str]) -> str:
-    return ", ".join(names[:-1]) + (" and the " if len(names) > 1 else "") + names[-1]
+    return ", the ".join(names[:-1]) + (" and the " if len(names) > 1 else "") + names[-1]

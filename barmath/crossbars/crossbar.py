@@ -282,14 +282,15 @@ def level_and_square(bar: Crossbar) -> tuple[str, ...]:
     >>> from barmath.crossbars import crossbar, level_and_square
     >>> recipe = recipe_from_order(Order(90, 14, 800, None, 60, 170), 105, 30)
     >>> print(level_and_square(crossbar(recipe, 22.225, Tube(12.7, 0.889)))[2])
-    Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.
+    Square: measure from each end of the crossbar to the middle mark of the clamp flat: both lengths must be the same.
     """
     return (
-        f"Height: from the clamp flat's axis to the crossbar's axis {bar.height_mm:.1f} mm on both sides; a rule from "
-        "the table to each end must read the same.",
-        "Level: angle finder on the clamp flat, zeroed, then on the crossbar: it must show 0.0.",
-        "Square: from each end of the crossbar to the middle mark of the clamp flat the same length, by a rule.",
-        "In plane: sighted from above, clamp flat, risers and crossbar are in one line.",
+        f"Height: it is {bar.height_mm:.1f} mm on both sides, from the clamp flat's axis to the crossbar's axis. A "
+        "rule from the table to each end must read the same.",
+        "Level: zero the angle finder on the clamp flat, then lay it on the crossbar: it must show 0.0.",
+        "Square: measure from each end of the crossbar to the middle mark of the clamp flat: both lengths must be the "
+        "same.",
+        "In plane: look from above: clamp flat, risers and crossbar are in one line.",
     )
 
 
@@ -311,8 +312,8 @@ def _copes(pieces: tuple[Piece, ...], joint: Joint, branch: Tube, header_diamete
     axis = ordinates_on_header_mm(joint, 0.0, header, pieces, np.zeros(1))
     if from_middle - outside.max() <= 0.0:
         raise BendError(
-            f"crossbar must be longer than its two copes, got {from_middle - outside.max():.1f} mm left on each side: "
-            "choose a greater height"
+            f"crossbar must be longer than its two copes, got {outside.max() - from_middle:.1f} mm too little on "
+            "each side: choose a greater height"
         )
     return _Copes(outside, inside, middle, float(axis[0]))
 

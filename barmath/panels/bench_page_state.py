@@ -141,7 +141,7 @@ def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     reading = Line("–", "", f"Nothing to read: {step.lie}.")
     if step.reading_deg is not None:
         reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.{_not_the_sweep(step)}")
-    after = f"On the stop. {step.bend_deg:.1f}° after springback. The free end comes to the {shop.bender.turns}."
+    after = f"On the stop. It springs back to {step.bend_deg:.1f}°. The free end comes to the {shop.bender.turns}."
     lines = (
         _length(
             step.mark_mm, state.unit, f"{step.mark_name.capitalize()} to the die's edge. {step.hold.capitalize()}."
@@ -231,7 +231,7 @@ def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:
             found.append(
                 f"Next time set {np.mean(stops):.1f}° for the {bend} bends. It was {read[0][0].stop_deg:.1f}°."
             )
-    return tuple(found) or ("No bend was read. The stops stay as they are.",)
+    return tuple(found) or ("No bend was read. Leave the stops where they are.",)
 
 
 def state_from_file(path: str | Path) -> BenchPageState | None:
@@ -278,7 +278,7 @@ def keep_state(path: str | Path, state: BenchPageState) -> BenchPageState:
     with alone(path):
         there = state_from_file(path)
         if there is not None and there.turn != state.turn:
-            raise BendError("go on from here: another page has gone on with this bar, and what it did is shown now")
+            raise BendError("go on from here: another page has changed this bar, and you see its changes now")
         new = replace(state, turn=state.turn + 1)
         save_bytes(path, json.dumps(asdict(new), indent=1).encode(), overwrite=True)
     return new

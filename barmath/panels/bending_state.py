@@ -260,8 +260,8 @@ def _hold_words(hold: Hold) -> str:
 def _keep_out(keep: Keepout) -> str:
     low, high = (f"{abs(z):.0f} mm {_side_of(z)}" for z in (keep.lowest_mm, keep.highest_mm))
     return (
-        f"the tube sweeps up to {keep.tube_reach_mm:.0f} mm from the die's pivot, between {low} and {high} the tube in "
-        f"the hook; with the handle {keep.reach_mm:.0f} mm must be clear."
+        f"the tube sweeps up to {keep.tube_reach_mm:.0f} mm from the die's pivot, from {low} to {high} the tube in the "
+        f"hook. With the handle, keep {keep.reach_mm:.0f} mm clear."
     )
 
 

@@ -112,10 +112,10 @@ def _words(budget: ErrorBudget, within: Mapping[str, float]) -> str:
     worst = max(within, key=lambda measure: getattr(total, measure) / within[measure])
     greatest = budget.greatest(worst)
     measure = worst.rsplit("_", 1)[0]
-    goal = f"{within['backsweep_deg']:g} deg between the sweeps of its sides and {within['rise_mm']:g} mm of rise"
+    goal = f"at most {within['backsweep_deg']:g} deg of sweep and {within['rise_mm']:g} mm of rise"
     return (
-        f"{int(100 * budget.share(within))} of 100 bars keep {goal}. One standard deviation apart is "
-        f"{total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of upsweep and "
-        f"{total.rise_mm:.1f} mm of rise. "
+        f"{int(100 * budget.share(within))} of 100 bars have sides that differ by {goal}. One standard "
+        f"deviation of the difference is {total.backsweep_deg:.2f} deg of backsweep, {total.upsweep_deg:.2f} deg of "
+        f"upsweep and {total.rise_mm:.1f} mm of rise. "
         f"The {measure} is nearest its bound; most of that comes from {greatest.name} ({greatest.tool})"
     )

@@ -150,7 +150,7 @@ def hand_html(state: HandState, readout: HandReadout) -> str:
     if readout.sides is None or readout.ordered is None:
         mark = f"{state.mark_mm:.1f} mm from the left end"
         return heading(f"Pull {done + 1} of {PULLS}") + paragraph(
-            f"The {state.hooked} end is in the hook, the line {mark} at the die's edge, and the stop at "
+            f"The {state.hooked} end is in the hook. The line {mark} is at the die's edge. The stop is at "
             f"{state.stop_deg:.1f} deg."
         )
     wanted = readout.ordered
@@ -165,7 +165,7 @@ def hand_html(state: HandState, readout: HandReadout) -> str:
         table(rows, ("The bar", "left", "right", "ordered"), caption="The bar that came out, and the bar ordered"),
         paragraph("", "How it shows on the bench:"),
         bullets(readout.shows or ("nothing that you can see: it is the bar ordered",)),
-        paragraph("", "What led there:"),
+        paragraph("", "What caused it:"),
         bullets(habits),
     ))  # fmt: skip
 

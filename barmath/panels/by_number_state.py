@@ -70,9 +70,9 @@ def bar_from_written(shop: Shop, written: WrittenRecipe) -> OrderedBar:
     tube = next((one.name for one in shop.tubes if _alike((one.outside_diameter_mm, one.wall_mm), sizes)), None)
     die = next((one.name for one in shop.dies if _alike((one.centerline_radius_mm,), (written.die_radius_mm,))), None)
     if tube is None:
-        raise BendError(f"put a tube of {' x '.join(map(plain, sizes))} mm into the shop's file first: it has none")
+        raise BendError(f"put a tube of {' x '.join(map(plain, sizes))} mm into the shop's file first: it is not there")
     if die is None:
-        raise BendError(f"put a die of {plain(written.die_radius_mm)} mm into the shop's file first: it has none")
+        raise BendError(f"put a die of {plain(written.die_radius_mm)} mm into the shop's file first: it is not there")
     shape = shape_from_recipe(recipe)
     upsweep = UPRIGHT if not recipe.stem_roll_deg else LEVEL if abs(shape.upsweep_deg) < ALIKE_DEG else AS_ORDERED
     outer = None if recipe.outer_bend_deg == recipe.inner_bend_deg else recipe.outer_bend_deg

@@ -27,7 +27,8 @@ def best_way(shop: Shop, wish: Order, plan: str = USUAL) -> ChosenWay:
         bender=shop.bender, holds=PLANS[plan],
     )  # fmt: skip
     if not ways.feasible[0]:
+        lacks = remedy_first(ways.reason(0))
         raise BendError(
-            f"none of this shop's dies and stops makes this order. Of the nearest: {remedy_first(ways.reason(0))}"
+            f"none of this shop's dies and stops makes this order. For the nearest, {lacks[:1].lower()}{lacks[1:]}"
         )
     return way_of_row(ways, 0, plan)

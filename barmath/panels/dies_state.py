@@ -172,10 +172,10 @@ def _share_sentences(choice: DieChoice, radius: float) -> tuple[str, ...]:
     alone, added = (float(np.interp(radius, choice.radii_mm, share)) for share in shares)
     return (
         f"The dies the shop has make {100 * choice.share_now:.0f} % of its orders.",
-        f"A die of {radius:.1f} mm alone would make {100 * alone:.0f} %; "
-        f"added to the others, {100 * added:.0f} % together.",
-        f"The gentlest die that adds the most has {choice.best_radius_mm:.0f} mm: "
-        f"{100 * choice.share_added.max():.0f} % together.",
+        f"A die of {radius:.1f} mm alone would make {100 * alone:.0f} %, and together with the others "
+        f"{100 * added:.0f} %.",
+        f"The die that adds the most has a radius of {choice.best_radius_mm:.0f} mm: together they would make "
+        f"{100 * choice.share_added.max():.0f} %. No larger die adds as much.",
     )
 
 
@@ -186,12 +186,13 @@ def _cost_sentences(tube: Tube, radius: float, owned: tuple[Die, ...]) -> tuple[
     springback = springback_from_tube(tube, same[0] if same else Die(radius))
     add = forming.wall_before_bending
     table = (
-        f"B31.1 would start from {100 * (add - 1):.0f} % more wall" if np.isfinite(add) else "B31.1's table ends at 3 D"
-    )
+        f"B31.1 asks for {100 * (add - 1):.0f} % more wall before the bend" if np.isfinite(add)
+        else "B31.1's table ends at 3 D"
+    )  # fmt: skip
     return (
         f"{radius:.1f} mm is {forming.radius_in_diameters:.1f} tube diameters: the outside thins by "
-        f"{100 * (1 - forming.index_outside):.0f} % (rule of thumb {100 * (1 - forming.rule_of_thumb_wall):.0f} %) and "
-        f"stretches by {100 * forming.outer_stretch:.1f} %, where a test piece breaks at "
-        f"{tube.material.elongation_percent:.0f} %; {table}.",
+        f"{100 * (1 - forming.index_outside):.0f} % (rule of thumb {100 * (1 - forming.rule_of_thumb_wall):.0f} %). "
+        f"It stretches by {100 * forming.outer_stretch:.1f} %; a test piece breaks at "
+        f"{tube.material.elongation_percent:.0f} %. {table}.",
         f"It springs back {100 * springback.ratio:.1f} %, to a radius of {springback.finished_radius_mm:.1f} mm.",
     )

@@ -46,7 +46,7 @@ def known_already(record: Record, bar: BentBar) -> list[str]:
     """What to ask where the record has a bar of that name with the same readings: kept twice, it would count twice."""
     same = [entry.number for entry in record.recent(BAR, bar.die, bar.tube) if _alike(entry, bar)]
     return [
-        f"is it the bar of entry {number}? That one has the same name and readings. Then fetch entry {number} and "
+        f"is it the bar of entry {number}, which has the same name and readings? If so, fetch entry {number} and "
         "correct it. Put this one in unchanged only if it is another bar"
         for number in same[-1:]
     ]

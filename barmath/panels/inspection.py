@@ -81,8 +81,8 @@ class InspectionPanel(FormPanel):
         self.clear = button("Clear all readings", self._cleared)
         self.fit = widgets.HTML()
         leave_out = (
-            "Leave out what was not taken. A reading that you took twice: 77.5; 77.9. "
-            "Give the uncertainty of a reading where you know it: 77.5 ± 0.3."
+            "Leave a box empty if you did not take its reading. If you took it twice, type both values: 77.5; 77.9. "
+            "Give its uncertainty if you know it: 77.5 ± 0.3."
         )
         left = column(
             "The bar that was ordered", *self.ordered.widgets, unit_row,

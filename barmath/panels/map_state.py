@@ -46,7 +46,7 @@ EVEN_BEND = 0.0
 BEST_PAIR = -1.0
 """Means the pair of stops that leaves most of straight and grip, for each order its own."""
 
-CHOSEN_BENDS = {EVEN_BEND: "equal straight and grip left", BEST_PAIR: "the best pair of stops"}
+CHOSEN_BENDS = {EVEN_BEND: "equal straight and grip left over", BEST_PAIR: "the best pair of stops"}
 """Words of the bends that each order has of its own."""
 
 NEITHER = "neither straight nor controls fit"
@@ -131,7 +131,8 @@ def map_readout(shop: Shop, state: MapState) -> MapReadout:
     except BendError as refusal:
         return MapReadout(picture, point, None, reasons, "", outside, str(refusal))
     watch = [limit.sentence() for limit in bars.limits if not limit.refuses and limit.broken]
-    good = f"{bars.die.name}, {bends_words(bar.recipe)}: {float(bars.spare_mm):.1f} mm longer than needed"
+    spare = f"straight and grip are at least {float(bars.spare_mm):.1f} mm longer than needed"
+    good = f"{bars.die.name}, {bends_words(bar.recipe)}: {spare}"
     return MapReadout(picture, point, bar, reasons, good, (*outside, *watch), "")
 
 
@@ -249,8 +250,8 @@ def _outside_sentence(state: MapState, point: Point) -> str:
     quantity = state.across if point.outside in ("left", "right") else state.up
     value, unit = getattr(state, quantity.field), quantity.unit
     return (
-        f"the point is outside the map, which shows a {quantity.name} from {quantity.low:g} to {quantity.high:g} "
-        f"{unit}, got {value:g} {unit}: the arrow at the edge points to it"
+        f"the point is outside the map: the arrow at the edge points to it. The map shows a {quantity.name} from "
+        f"{quantity.low:g} to {quantity.high:g} {unit}, got {value:g} {unit}"
     )
 
 
@@ -311,7 +312,7 @@ def _reasons(binding: NDArray[np.intp], keys: tuple[str, ...]) -> tuple[str, ...
     words = [f"{IN_SHORT[key]}: {_percent(share)}" for share, key in kept_out]
     if not shares[CAN_BE_MADE]:
         return ("nothing can be made", *words)
-    return (f"can be made: {_percent(shares[CAN_BE_MADE])}", *words)
+    return (f"{_percent(shares[CAN_BE_MADE])} can be made", *words)
 
 
 def _percent(share: float) -> str:

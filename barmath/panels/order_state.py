@@ -215,7 +215,7 @@ def recipe_html(readout: OrderReadout, unit: str, number: int = 0) -> str:
         ("Grip straight", mm(recipe.grip_mm)),
         *_stop_rows(bar),
         _finder_row(bar.steps),
-        ("Die radius over tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
+        ("Die radius divided by tube diameter", f"{bar.die.centerline_radius_mm / bar.tube.outside_diameter_mm:.1f}"),
         ("Left over of the longest tube", mm(bar.stock_left_mm)),
         ("Finished radius", mm(recipe.radius_mm)),
         ("Rise, as ordered", mm(shape.rise_mm)),
@@ -299,14 +299,16 @@ def _picked_row(ways: Ways, state: OrderState) -> int | None:
 
 
 def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
-    reason = f"{_way_words(ways, row)} cannot make it. {remedy_first(ways.reason(row))}"
+    chosen, lacks = _way_words(ways, row), remedy_first(ways.reason(row))
+    reason = f"{lacks[:1].upper()}{lacks[1:]}"
+    cannot = f"With {chosen} it cannot be made. {reason}"
     if ways.best is not None:
-        return f"Choose {_way_words(ways, ways.best)}: it makes this bar. {reason}"
+        return f"Choose {_way_words(ways, ways.best)}, which makes this bar. {cannot}"
     for plan in PLANS:
         other = None if plan == state.plan else _ways(shop, state, plan)
         if other is not None and other.best is not None:
-            return f'Choose the sequence of bends "{plan}": {_way_words(other, other.best)} makes this bar. {reason}'
-    return f"none of this shop's dies and stops makes this order. The nearest: {reason}"
+            return f'Choose the sequence of bends "{plan}": {_way_words(other, other.best)} makes this bar. {cannot}'
+    return f"none of this shop's dies and stops makes this order. The nearest is {chosen}. {reason}"
 
 
 def _way_words(ways: Ways, row: int) -> str:

@@ -81,7 +81,7 @@ class PracticePanel(Shell):
         self.message.value = self.worked.value = ""
         self.solution.disabled = True
         self.kept.value = paragraph(_so_far(done, made.kind, level_after(done, made.kind)))
-        code_words = f"Code of this exercise: {code_of(made)}. It is of level {made.level}."
+        code_words = f"Code of this exercise: {code_of(made)}. Its level is {made.level}."
         words = "".join(map(paragraph, (code_words, *made.given)))
         self.given.value = heading(made.title) + words + _pictures(made)
         self.entries = [self._entry(question) for question in made.questions]
@@ -192,7 +192,7 @@ def _pictures(made: Exercise) -> str:
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
     own = [one for one in each_once(done) if one.kind == kind]
     first = sum(one.first_try for one in own)
-    so_far = f"You have done {len(own)} of this kind, {first} of them right at the first try."
+    so_far = f"You have done {len(own)} of this kind. {first} of them {'was' if first == 1 else 'were'} right at first."
     return f"You are at level {level} of 3. {so_far}"
 
 

@@ -40,9 +40,9 @@ def strength_html(bar: LoadedBar, unit: str) -> str:
         f"{length_text(MOST_SET_MM, unit)}, without a crack. Nothing here works out how far it remains bent."
     )
     left_out = (
-        "Thin bends flatten under the load, give more and are stressed more than is shown here (von Karman; the piping "
-        "codes have factors for it). Left out too: brazed joints, the pinch of the stem, dents, scratches, rust, "
-        "crashes, wear, the metal's own history after bending and brazing."
+        "Thin bends flatten under the load. They give more, and their stress is higher than is shown here (von Karman; "
+        "the piping codes have factors for it). Left out too: brazed joints, the pinch of the stem, dents, scratches, "
+        "rust, crashes, wear, the metal's own history after bending and brazing."
     )
     return "".join(
         (

@@ -135,8 +135,8 @@ class LoadedBar:
                 return f"{which} of this band {fold}: a section is loaded above its fully plastic moment.{rest}"
             reach = "reaches" if self.plastic_mpa > high else "reach"
             return (
-                f"{which} of this band {reach} the fully plastic moment: a section turns like a hinge. What the "
-                "crossbar then still holds, only a test can say."
+                f"{which} of this band {reach} the fully plastic moment: a section turns like a hinge. Only a "
+                "test can say what the crossbar then still holds."
             )
         if self.elastic_mpa <= high:
             return "Some tubes of this band yield here: for them the elastic answer stops being valid."
@@ -150,8 +150,8 @@ class LoadedBar:
             return ()
         along = abs(float(self.right.joint[0]))
         return (
-            f"The crossbar carries {along:.0f} N along itself and is stressed to {self.crossbar_mpa:.0f} MPa; its "
-            "brazed joints must pass that on, and they are not checked here.",
+            f"The crossbar carries {along:.0f} N along itself, and its stress is {self.crossbar_mpa:.0f} MPa. Its "
+            "brazed joints must carry that too, and they are not checked here.",
         )
 
     @property

@@ -237,7 +237,7 @@ def test_an_order_that_fits_says_what_it_spares_worked_out_again_from_its_steps(
     worst = max(s.flat.roll_per_reading for s in best.stations if s.flat)
     assert best.reason() == (
         f"straight {straight:.0f} mm longer than needed, arms clear by {near:.0f} mm, "
-        f"a degree misread rolls the tube {worst:.1f} deg at worst"
+        f"one degree misread rolls the tube by {worst:.1f} deg at most"
     )
     assert best.least_straight_mm == straight
     assert best.least_clearance_mm == near

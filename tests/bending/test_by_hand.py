@@ -184,7 +184,7 @@ def test_where_the_hook_is_short_the_missing_length_is_what_it_lacks():
     setup = replace(SETUP, bender=replace(BENDER, hook_mm=65.0))
     station = bend_sequence(low, USUAL_HOLDS, setup).stations[2]
     failing = failing_of_station(station, low, made_so_far(USUAL_HOLDS)[2], setup)
-    assert (failing.part, failing.words) == ("hook", "the hook has 59 of 65 mm")
+    assert (failing.part, failing.words) == ("hook", "the hook finds 59 mm of straight and needs 65 mm")
     assert failing.end_mm[0] - failing.start_mm[0] == pytest.approx(6.0)
     assert failing.end_mm[0] == pytest.approx(-59.0)
 
@@ -207,7 +207,7 @@ def test_a_short_follower_is_shown_from_where_the_tube_ends_to_where_it_should()
     made = made_so_far(USUAL_HOLDS)
     found = [failing_of_station(one, short, made[step], SETUP) for step, one in enumerate(order.stations)]
     (failing, *_) = [one for one in found if one is not None and one.part == "follower"]
-    assert failing.words == "the follower has 25 of 40 mm"
+    assert failing.words == "the follower finds 25 mm of straight and needs 40 mm"
     arc = 105.0 * np.deg2rad(30.0)
     assert failing.start_mm == pytest.approx((arc + 25.0, 0.0, 0.0))
     assert failing.end_mm == pytest.approx((arc + 40.0, 0.0, 0.0))

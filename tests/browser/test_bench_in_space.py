@@ -164,7 +164,7 @@ def test_another_bar_is_drawn_with_few_pictures_and_what_fails_is_red(bench):
     box.press("Enter")
     bench.panel.get_by_text("Cannot be done").first.wait_for(timeout=WAIT_MS)
     picture = changed(page, picture)
-    bench.panel.get_by_text("the hook has 61 of 65 mm").wait_for(timeout=WAIT_MS)
+    bench.panel.get_by_text("the hook finds 61 mm of straight and needs 65 mm").wait_for(timeout=WAIT_MS)
     assert red(picture) > good + 150
     assert page.evaluate("() => window.drawn") < 12  # k3d alone would draw some sixty times
     bench.panel.get_by_label("Die", exact=True).first.select_option(label="die 152")

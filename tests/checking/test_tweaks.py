@@ -81,7 +81,7 @@ def test_sides_that_read_12_7_and_11_8_for_an_ordered_12_are_worth_a_touch():
     assert got.why.startswith("the sides are 0.9 deg apart in backsweep")
     # four readings say nothing of the upsweep, which any tweak of a bend moves: more are asked for, none is advised
     assert got.tweaks == ()
-    assert "Take the left upsweep, right upsweep" in got.before
+    assert "Take the left upsweep, the right upsweep" in got.before
 
 
 def test_a_rise_of_77_for_an_ordered_80_is_accepted():
@@ -227,7 +227,7 @@ def test_a_misread_too_small_to_be_always_found_bends_no_bar_scraps_none_and_pas
 
 def test_the_misread_rise_is_named():
     got = advised(WANTED, rise_left=88.0)
-    assert (got.verdict, got.why) == (READ, "read the left rise again: it does not fit the others")
+    assert (got.verdict, got.why) == (READ, "the left rise: it does not fit the others")
 
 
 def test_a_reading_that_no_other_checks_is_to_be_taken_twice_before_the_bar_is_bent():

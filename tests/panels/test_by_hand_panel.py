@@ -140,10 +140,10 @@ def test_what_cannot_be_pulled_is_red_and_is_not_pulled(shop):
     panel.by_plan.click()
     hook = panel.view.picture.things["hook"]
     assert int(BAD[1:], 16) in {hook.color} if isinstance(hook.color, int) else set(hook.color.values())
-    assert "the hook has 61 of 65 mm" in panel.message.value
+    assert "the hook finds 61 mm of straight and needs 65 mm" in panel.message.value
     panel.pull.click()
     assert len(panel.state.pulls) == 2
-    assert "it cannot be pulled like this: the hook has 61 of 65 mm" in panel.message.value
+    assert "it cannot be pulled like this: the hook finds 61 mm of straight and needs 65 mm" in panel.message.value
 
 
 def test_a_reading_that_no_roll_shows_is_said(panel):

@@ -289,7 +289,7 @@ def test_a_bar_that_was_kept_at_the_bench_is_not_put_into_the_record_a_second_ti
     record = Record(book.path)
     count, panel = record.count(), ByNumber(RecordPanel(demo_copy / "shop.toml", record), book).panel
     panel.add.click()
-    assert f"is it the bar of entry {page.state.entry}?" in panel.message.value
+    assert f"is it the bar of entry {page.state.entry}, which" in panel.message.value
     assert record.count() == count
     panel.anyway.click()
     assert record.count() == count + 1

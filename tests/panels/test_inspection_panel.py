@@ -115,7 +115,7 @@ def test_a_reading_that_fits_no_other_is_said(panel):
     values = dict(enumerate(f"{v + 0.0:.2f}" for v in wanted_readings(panel.readout.recipe)))
     type_in(panel, values | {4: "98"})
     assert panel.fit.value.count("does not fit the others: read it again") == 1
-    assert "read the left rise again: it does not fit the others" in panel.message.value
+    assert "Read again first (the left rise: it does not fit the others" in panel.message.value
     assert not any(word in panel.message.value for word in ("tweak it", "scrap"))
 
 

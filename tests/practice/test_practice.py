@@ -445,7 +445,7 @@ def test_an_exercise_is_done_in_the_panel_and_kept(kind, tmp_path):
     _answer(panel)
     assert panel.finished
     assert [one.first_try for one in progress_from_file(panel.path)] == [True]
-    assert "1 of them right at the first try" in panel.kept.value
+    assert "1 of them was right at first" in panel.kept.value
 
 
 def test_the_solution_comes_after_a_try_at_every_step_and_then_it_no_longer_counts(tmp_path):

@@ -140,7 +140,7 @@ def test_theory_is_less_sure_than_a_measurement_and_says_where_it_comes_from():
     assert np.hypot(*(c.rise_mm for c in theory.causes[1:3])) > 3.0 * np.hypot(
         *(c.rise_mm for c in measured.causes[:2])
     )
-    assert theory.source == "springback from theory: it may be half as much again, or half"
+    assert theory.source == "springback from theory: it may be half more, or half less"
     assert unsure_words(measured, "mm") == (
         f"springback measured, 2026-03-14, 40 bars: rise ± {measured.rise_mm:.1f} mm, backsweep ± 0.3 deg "
         f"(standard errors); the rise by cause: springback as calibrated ± {measured.causes[0].rise_mm:.1f} mm, "

@@ -162,7 +162,7 @@ def misread_rise() -> Bet:
     typed = (*ANOTHER_BAR[:4], f"{MISREAD_MM:.0f}", *ANOTHER_BAR[5:])
     what = advice(inspect(RECIPE, _typed(typed)), ORDER)
     ways = ("open the left inner bend", "read the left rise again", "scrap the bar")
-    right = ways[1 if "read the left rise again" in what.why and not what.tweaks else 0]
+    right = ways[1 if "left rise: it does not fit" in what.why and not what.tweaks else 0]
     why = (
         f"With {MISREAD_MM:.0f} for the left rise the panel advises no tweak at all. It asks you to read the left rise "
         "again, because it does not fit the others. **While one reading does not fit the others, bend nothing.**"
