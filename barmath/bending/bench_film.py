@@ -137,9 +137,7 @@ def film_of_plan(
     ['lifted out', 'pushed to its mark', 'clamped', 'swung to the stop', 'sprung back']
     """
     maker = _Maker(bends, holds, setup, marks_mm)
-    last = len(holds) - 1
-    steps = range(last + 1) if only is None else [checked_count("number of the step", only, least=0, most=last)]
-    for step in steps:
+    for step in range(len(holds)) if only is None else [checked_count("step", only, least=0, most=len(holds) - 1)]:
         maker.bend(step)
     return maker.film()
 

@@ -82,8 +82,8 @@ def test_the_advice_on_a_bar_follows_the_file(tmp_path):
 
 def test_the_error_budget_keeps_what_the_file_accepts():
     usual, other = (budget_readout(shop, BudgetState()) for shop in (SHOP, OTHER))
-    assert "keep 1 deg between the sweeps of its sides and 3 mm of rise" in usual.good + "".join(usual.warnings)
-    assert "keep 0.5 deg between the sweeps of its sides and 1.5 mm of rise" in other.good + "".join(other.warnings)
+    assert "differ by at most 1 deg of sweep and 3 mm of rise" in usual.good + "".join(usual.warnings)
+    assert "differ by at most 0.5 deg of sweep and 1.5 mm of rise" in other.good + "".join(other.warnings)
     assert budget_html(usual.budget, SHOP.accepted.apart) != budget_html(usual.budget, OTHER.accepted.apart)
 
 

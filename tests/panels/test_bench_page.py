@@ -324,7 +324,7 @@ def test_of_two_pages_on_one_bar_the_later_one_is_warned_and_nothing_is_lost(ope
     page.next.click()
     page.kept_box.value = "29.4"
     other.next.click()
-    assert "another page has gone on" in other.message.value
+    assert "another page has changed this bar" in other.message.value
     assert other.state == page.state
     assert other.kept_box.value == "29.4"
 

@@ -49,7 +49,7 @@ def test_too_few_readings_are_refused_and_cleared_ones_leave_no_bar(panel):
 def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
     type_in(panel, dict(zip(FOUR, ("14.7", "13.8", "90", "90"), strict=True)))
     assert "Worth a touch" in panel.message.value
-    assert "Take the left upsweep, right upsweep" in panel.message.value
+    assert "Take the left upsweep, the right upsweep" in panel.message.value
     assert "0.9 deg apart in backsweep" in panel.message.value
     assert "not known" in panel.fit.value
     assert len(panel.figure.data[1].x) > 100

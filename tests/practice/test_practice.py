@@ -170,10 +170,10 @@ def test_an_answer_is_read_as_a_shop_writes_it(typed):
     ("ask", "words"),
     [
         (lambda: exercise("juggling", 1), "Choose marks, rise"),
-        (lambda: exercise("marks", -1), "seed must be at least 0.0"),
+        (lambda: exercise("marks", -1), "seed must be at least 0"),
         (lambda: exercise("marks", 1.5), "seed must be a whole number"),
-        (lambda: exercise("marks", 1, 4), "level must be at most 3.0"),
-        (lambda: ClassSheet("marks", 1, 1, 25), "apprentices must be at most 24.0"),
+        (lambda: exercise("marks", 1, 4), "level must be at most 3"),
+        (lambda: ClassSheet("marks", 1, 1, 25), "apprentices must be at most 24"),
         (lambda: ClassSheet("marks", 1, 1, 2.5), "apprentices must be a whole number"),
         (lambda: Done("marks", 1, 1, 1, "yes", "2026-01-02"), "first try must be true or false"),
         (lambda: Done("juggling", 1, 1, 1, True, "2026-01-02"), "exercise must be one of these"),
