@@ -141,8 +141,7 @@ def checked_count(name: str, value: object, *, least: int, most: int) -> int:
     number = checked_single(name, value)
     if not number % 1.0 and least <= number <= most:
         return int(number)
-    bound = f"at least {least}" if number < least else f"at most {most}"
-    must = "a whole number" if number % 1.0 else bound
+    must = f"at least {least}" if number < least else f"at most {most}" if number > most else "a whole number"
     got = plain(number).removesuffix(".0")
     raise BendError(f"{name} must be {must}, got {got}: type a whole number from {least} to {most}")
 

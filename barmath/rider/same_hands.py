@@ -346,4 +346,4 @@ def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> s
     else:
         what, length, least = "grip inside the hand", grip, wanted.inside_mm
     bar = f"with {bends} and a stem roll of {psi / RADIAN:.1f} deg"
-    return f"{what} must be at least {plain(least)} mm, got {tenths(length, least)} mm {bar}: {remedy}"
+    return f"{what} must be {plain(least)} mm or more, got {tenths(length, least)} mm {bar}: {remedy}"

@@ -169,9 +169,9 @@ def test_what_is_found_always_keeps_the_hands(sweep, bend, length, angle):
 
 def test_a_riser_too_short_for_the_hook_is_said():
     free = same_hands(OLD, STEM, 13.0, 25.0, 89.0)
-    with pytest.raises(BendError, match=r"riser straight must be at least 400\.0 mm, got \d+\.\d mm"):
+    with pytest.raises(BendError, match=r"riser straight must be 400\.0 mm or more, got \d+\.\d mm"):
         same_hands(OLD, STEM, 13.0, 25.0, 89.0, least_straight_mm=400.0)
-    with pytest.raises(BendError, match=r"grip inside the hand must be at least 435\.0 mm, got \d+\.\d mm"):
+    with pytest.raises(BendError, match=r"grip inside the hand must be 435\.0 mm or more, got \d+\.\d mm"):
         same_hands(OLD, STEM, 13.0, 25.0, 89.0, controls_mm=500.0)
     assert free.recipe.straight_mm < 400.0
 
