@@ -86,21 +86,19 @@ class MapPanel(FormPanel):
             **{quantity.field: self.quantities[name] for name, quantity in QUANTITIES.items()},
         )  # fmt: skip
         self.about, self.recipe = widgets.HTML(), widgets.HTML()
-        self.message.layout.min_height = "128px"  # the maps are below it, and a message moves no picture
         self.second = responsive(self.pairs)
         maps = in_a_row(responsive(self.figure), self.second, wide(self.view.box, self.flat), least_px=480)
         maps.children[-1].layout.flex = "3 1 530px"
-        self.fill(
-            in_a_row(
-                column("The map", die_row, self.radius.widget, bend_row, axes_row, clamped_row, lines_row, self.about),
-                column(
-                    "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
-                    self.controls.widget,
-                ),
-                column(self.message, self.recipe),
+        above = in_a_row(
+            column("The map", die_row, self.radius.widget, bend_row, axes_row, clamped_row, lines_row, self.about),
+            column(
+                "The point: click the map, or set it here", *(row.widget for row in self.quantities.values()),
+                self.controls.widget,
             ),
-            maps,
+            column(self.message, self.recipe),
         )  # fmt: skip
+        above.layout.min_height = "364px"  # room for the longest message: it moves no picture
+        self.fill(above, maps)
 
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""

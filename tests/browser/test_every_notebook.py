@@ -269,12 +269,40 @@ def a_click_on_the_map_shows_the_bar_of_that_place_and_a_key_moves_the_point(not
     page.wait_for_function(f"panel => ({POINT})(panel)[0] === {x + 0.5}", arg=panel.element_handle())
 
 
+PLACES = """panel => {
+    const top = panel.getBoundingClientRect().top, verdict = panel.querySelector('.barmath-verdict');
+    const pictures = [...panel.querySelectorAll('.barmath-charts > :first-child, .barmath-film canvas')];
+    return [Math.round(verdict.getBoundingClientRect().height), verdict.innerText,
+        pictures.filter(one => one.clientWidth).map(one => Math.round(one.getBoundingClientRect().top - top))];
+}"""
+"""The message of a panel, and how far below the panel's top each of its pictures is, in pixels."""
+
+
+def a_message_moves_no_picture(notebook):
+    """Set sliders to both ends, so that messages come and go: in each panel every picture keeps its place."""
+    panels = notebook.page.locator(".barmath-panel:has(.barmath-verdict *):has(.noUi-handle):has(.js-plotly-plot)")
+    said = 0
+    for panel in panels.all():
+        found = [panel.evaluate(PLACES)]
+        for slider in panel.locator(".noUi-handle:visible").all()[:4]:
+            for key in ("End", "Home"):
+                slider.press(key)
+                notebook.wait_until_idle()
+                found.append(panel.evaluate(PLACES))
+        assert [places for _, _, places in found] == [found[0][2]] * len(found), found
+        said += len({words for _, words, _ in found}) - 1
+    assert said > 1
+
+
 TRIED_TOO = {"03_rise_against_die": a_line_is_drawn_with_the_pointer_and_moved_by_a_key}
 """What else is tried on the page of a notebook while it is open, before its bets are answered."""
 
 TRIED_LATER = {
-    "04_what_this_shop_can_make": a_click_on_the_map_shows_the_bar_of_that_place_and_a_key_moves_the_point,
-}
+    "04_what_this_shop_can_make": (
+        a_click_on_the_map_shows_the_bar_of_that_place_and_a_key_moves_the_point, a_message_moves_no_picture,
+    ),
+    "07_check_the_finished_bar": (a_message_moves_no_picture,),
+}  # fmt: skip
 """The same, once its bets are answered and its cells have run again."""
 
 
@@ -294,7 +322,8 @@ def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_
         again = drawings(notebook.page)
         assert [drawn for _, drawn in again] == before, f"{run} run: another drawing"
     assert all(follows(panel, drawn, notebook) for panel, drawn in again), "a drawing is frozen"
-    TRIED_LATER.get(name, lambda _: None)(notebook)
+    for tried in TRIED_LATER.get(name, ()):
+        tried(notebook)
     assert notebook.errors() == []
     assert [words for words in BROKEN if notebook.shows(words)] == []
     assert notebook.problems == []
