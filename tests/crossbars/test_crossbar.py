@@ -167,6 +167,21 @@ def test_equal_tubes_at_right_angles_are_sawn_twice_at_45():
     assert sorted(cut.angle_deg for cut in cuts) == pytest.approx([-45.0, 45.0], abs=0.2)
 
 
+@pytest.mark.parametrize("along", [X, -X])
+def test_a_branch_that_runs_along_its_header_has_no_cope(along):
+    straight = (Piece(np.array([-2000.0, 0.0, 0.0]), X, Z, 4000.0, np.inf),)
+    with pytest.raises(BendError) as refusal:
+        ordinates_on_header_mm(Joint(np.zeros(3), along, Z), 4.0, 11.0, straight, STATIONS_DEG)
+    assert str(refusal.value) == (
+        "Choose a place where the bar is steeper: branch must leave its header, got one that runs along it"
+    )
+    steeper = np.array([np.cos(0.5), 0.0, np.sin(0.5)])
+    side = np.array([np.sin(0.5), 0.0, -np.cos(0.5)])
+    assert np.isfinite(
+        ordinates_on_header_mm(Joint(np.zeros(3), steeper, side), 4.0, 11.0, straight, STATIONS_DEG)
+    ).all()
+
+
 def test_the_mass_is_that_of_the_tube_between_its_copes():
     one = fitted(40.0)
     mean = cope_ordinates_mm(9.525 - 0.889, HEADER, 25.0, np.arange(0.0, 360.0, 5.0)).mean()
