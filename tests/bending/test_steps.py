@@ -225,6 +225,39 @@ def test_in_every_order_the_words_are_true_of_how_the_bar_is(recipe, turns):
             assert hills == (set() if abs(slope) < LEVEL_DEG else {"downhill" if slope > 0.0 else "uphill"})
 
 
+@pytest.mark.parametrize("turns", TURNS)
+@pytest.mark.parametrize("recipe", [UPRIGHT, LEVEL, LEANING, NO_SWEEP])
+def test_the_few_words_of_a_step_say_what_its_sentences_say(recipe, turns):
+    sides, ways, tilts = r"point(?:s|ing) to the (left|right)", r"straight (back|on)", r"downhill|uphill|is low|is high"
+    for holds in PLANS[:: 17 if turns == "left" else 29]:
+        for step in bench_steps(recipe, SPRINGBACK, DIE, Bender(turns), holds=holds):
+            do = " ".join(step.do)
+            if step.reading_deg is None:
+                assert (step.lie, "any roll will do" in do) == ("any roll: the tube is still straight", True)
+                continue
+            assert set(re.findall(sides, step.lie)) == set(re.findall(sides, do))
+            assert set(re.findall(ways, step.lie)) == set(re.findall(ways, do))
+            assert set(re.findall(tilts, step.lie)) == set(re.findall(tilts, do))
+            assert (" level, " in step.lie) == ("0.0 deg, level" in do)
+            assert step.lie.startswith(re.search(r"Lay the angle finder on the (.*?): ", do)[1])
+            assert re.findall(r"end about (\d+ mm \w+)", step.lie) == re.findall(r"end about (\d+ mm \w+)", do)[:1]
+            held, free = re.fullmatch(r"(.*) in the hook, (left|right) end free", step.hold).groups()
+            assert do.startswith(f"Hook on the {held}. The {free} end is the free end, ahead of the die.")
+
+
+@pytest.mark.parametrize("recipe", [UPRIGHT, LEVEL, LEANING, NO_SWEEP])
+def test_the_few_words_to_measure_have_the_numbers_of_the_checks(recipe):
+    for holds in PLANS[::17]:
+        steps = bench_steps(recipe, SPRINGBACK, DIE, holds=holds)
+        for step in steps:
+            own = recipe.inner_bend_deg if step.bend == "inner" else recipe.outer_bend_deg
+            assert f"{own:.1f} deg" in step.measure
+            assert f"{own:.1f} deg" in " ".join(step.check)
+            numbers = [set(re.findall(r"\d+\.\d (?:mm|deg)", words)) for words in (step.measure, " ".join(step.check))]
+            assert numbers[0] == numbers[1], step.title
+        assert re.search("table|in one line", steps[-1].measure)
+
+
 @pytest.mark.parametrize("holds", PLANS[::13])
 def test_each_mark_is_the_end_of_its_arc_at_the_hook(holds):
     marks = marks_from_recipe(UPRIGHT)
