@@ -110,6 +110,26 @@ def test_the_angles_drawn_are_the_angles_measured():
     assert rise[1, 2] - rise[0, 2] == pytest.approx(shape.rise_mm)
 
 
+def test_lengths_and_names_of_the_frame_are_where_the_bar_has_them():
+    shape, features = shape_from_recipe(ORDER_7), features_from_recipe(ORDER_7)
+    spans = {name: features[name].line[1] - features[name].line[0] for name in ("rise", "setback", "half width")}
+    assert spans["rise"] == pytest.approx([0.0, 0.0, shape.rise_mm], abs=1e-9)
+    assert spans["setback"] == pytest.approx([0.0, -shape.setback_mm, 0.0], abs=1e-9)
+    assert spans["half width"] == pytest.approx([0.5 * shape.width_mm, 0.0, 0.0], abs=1e-9)
+    # the name of a bend is further out than its arc, in the middle between its legs
+    vertex, first, last = features["outer bend"].line[[0, 1, -2]]
+    name = features["outer bend"].label_at - vertex
+    toward = [float(name @ (leg - vertex)) for leg in (first, last)]
+    assert toward[0] == pytest.approx(toward[1])
+    assert np.linalg.norm(name) > 1.05 * np.linalg.norm(first - vertex)
+    for axis in ("right", "forward", "up"):
+        assert np.cross(features[axis].label_at, features[axis].line[1]) == pytest.approx(np.zeros(3), abs=1e-9)
+        assert np.linalg.norm(features[axis].label_at) > np.linalg.norm(features[axis].line[1])
+    places = [feature.label_at for feature in features.values()]
+    apart = [np.linalg.norm(one - other) for k, one in enumerate(places) for other in places[:k]]
+    assert min(apart) > 10.0, "no name covers another"
+
+
 def test_the_picture_of_the_frame_names_every_feature():
     bar = Recipe(60, 35, 110, 40, 32, 190, 89)
     figure = frame_figure(drawing_from_recipe(bar, 22.2), features_from_recipe(bar))
