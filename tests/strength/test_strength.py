@@ -32,7 +32,7 @@ from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
 from barmath.strength import screen
 from barmath.strength.bent_section import _plastic, bent_section, straight_section
-from barmath.strength.braced import Chain, crossbar_on_risers
+from barmath.strength.braced import POISSON, Chain, crossbar_on_risers
 from barmath.strength.load_cases import (
     FATIGUE_IN_PHASE,
     FATIGUE_OUT_OF_PHASE,
@@ -129,6 +129,35 @@ def test_a_portal_frame_takes_a_side_load_as_the_closed_form_says():
     assert abs(right[4]) == pytest.approx(head, rel=1e-3)  # the formula leaves the pull of the legs out
     foot = abs((load + right[0]) * height + right[4])
     assert foot == pytest.approx(load * height / 2.0 * (3.0 * k + 1.0) / (6.0 * k + 1.0), rel=1e-3)
+
+
+def test_two_arms_pushed_apart_twist_and_bend_their_crossbar_as_a_few_stiffnesses_say():
+    # arms of length L clamped beside each other, a beam between their tips, one pushed up and the other down by P. The
+    # middle of the beam remains where it is: w of a tip, its slope and its twist solve three equations by hand
+    arm, beam = Tube(22.0, 1.5), Tube(16.0, 1.0)
+    length, half, load = 200.0, 90.0, 100.0
+    modulus = arm.material.elastic_modulus_mpa
+    bend, cross = modulus * arm.second_moment_mm4, modulus * beam.second_moment_mm4
+    twist, twist_cross = (2.0 * one / (2.0 * (1.0 + POISSON)) for one in (bend, cross))  # G J, with J = 2 I
+    pinned = 3.0 * cross / half**3
+    stiffness = np.array(
+        [
+            [12.0 * bend / length**3 + pinned, -6.0 * bend / length**2, -pinned * half],
+            [-6.0 * bend / length**2, 4.0 * bend / length + twist_cross / half, 0.0],
+            [-pinned * half, 0.0, twist / length + pinned * half**2],
+        ]
+    )
+    w, slope, turned = np.linalg.solve(stiffness, [load, 0.0, 0.0])
+    chains = [
+        Chain(np.array([[x, 0.0, 0.0], [x, length, 0.0]]), np.array([False]), 1, np.array([0, 0, push, 0, 0, 0]))
+        for x, push in ((half, load), (-half, -load))
+    ]
+    right, left = crossbar_on_risers(*chains, arm, straight_section(arm), beam)
+    assert right[2] == pytest.approx(-pinned * (w - half * turned), rel=1e-6)
+    assert abs(right[3]) == pytest.approx(twist_cross / half * slope, rel=1e-6)
+    assert abs(right[4]) == pytest.approx(pinned * half * (w - half * turned), rel=1e-6)
+    assert right[[0, 1, 5]] == pytest.approx([0.0, 0.0, 0.0], abs=1e-6)
+    assert left[2] == pytest.approx(-right[2])
 
 
 def test_what_a_crossbar_puts_on_both_sides_keeps_it_at_rest():
