@@ -91,6 +91,7 @@ class BenchPagePanel(FormPanel):
         self.head, self.figures, self.space = widgets.HTML(), widgets.HTML(), BenchPicture(HEIGHT_PX, NEAR)
         self.picture, self.care = widgets.VBox([self.space.plot]), BenchPageCare()
         self._film: Film | None = None
+        self._looked_at = 0
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.offer()
         self.number.observe(self._opened, "value")
@@ -174,9 +175,13 @@ class BenchPagePanel(FormPanel):
         bar = self.state.bar
         film = film_of_bar(self.shop, bar, PLANS[self.state.plan])
         if film is not self._film:
-            self._film = film
+            self._film, self._looked_at = film, 0
             self.space.show(bar.setup(self.shop), film)
-        self.space.plot.time = film.start_of(step.number - 1, CLAMP) - 0.01
+        time = film.start_of(step.number - 1, CLAMP) - 0.01
+        if self._looked_at != step.number:  # where one has turned the picture meanwhile, it remains so
+            self._looked_at = step.number
+            self.space.look_at_both_ends(time)
+        self.space.plot.time = time
         self.space.plot.render()
         self.care.says = f"The tube in the bender. {step.title}: {step.hold}; {step.lie}; it turns {step.pose.turns}."
 

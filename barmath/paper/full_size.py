@@ -88,7 +88,14 @@ def _laid_out(drawing: FullSize, size: str | None) -> tuple[Plan, list[float], t
 
 def _draw(page: Page, drawing: FullSize, plan: Plan, tops: list[float], width: float) -> None:
     recipe, unit = drawing.recipe, drawing.unit
-    page.text(SIDE_MM, 12.0, f"{one_line(drawing.name)}: full size", 14.0, bold=True, within=width - 2.0 * SIDE_MM)
+    page.text(
+        SIDE_MM,
+        12.0,
+        f"{one_line(drawing.name).removesuffix(' full size')}: full size",
+        14.0,
+        bold=True,
+        within=width - 2.0 * SIDE_MM,
+    )
     words = (
         f"tube {length_text(drawing.tube_diameter_mm, unit)}, bends {recipe.inner_bend_deg:.1f}° and "
         f"{recipe.outer_bend_deg:.1f}°, finished radius {length_text(recipe.radius_mm, unit)}, cut length "

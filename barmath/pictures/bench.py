@@ -45,7 +45,9 @@ from barmath.pictures.palette import BAD, BEND, DIMENSION, GOOD, INK, WARN
 from barmath.shop.setup import Setup
 from barmath.space.drawing import PER_BEND, PIECES, Drawing
 
-HEIGHT_PX = 560
+HEIGHT_PX, FOV_DEG = 560, 32.0
+MOST_ACROSS, MOST_UP = 1.1, 0.88
+"""How far from the middle a letter may be, in half heights, so that it is seen in the narrowest picture too."""
 
 BEHIND, ABOVE, ALONG = "from behind the hook", "from above", "along the tube"
 EYES = {
@@ -95,7 +97,7 @@ class BenchPicture:
     def __init__(self, height_px: int = HEIGHT_PX, near: float = 1.0) -> None:
         self.near = near
         self.plot = k3d.plot(
-            height=height_px, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=32.0,
+            height=height_px, grid_visible=False, menu_visibility=False, camera_auto_fit=False, camera_fov=FOV_DEG,
             background_color=rgb(AIR), lighting=1.6, antialias=1,
             logarithmic_depth_buffer=False, camera_no_zoom=True, camera_no_pan=True,
             axes_helper=0.0, grid=_ROOM_MM, grid_auto_fit=False, render_on_change=False, name="bench",
@@ -111,6 +113,13 @@ class BenchPicture:
     def look(self, where: str) -> None:
         """Move the eye: a key of `EYES`."""
         self.plot.camera = camera_of(where, self.side, self.near)
+
+    def look_at_both_ends(self, time_s: float) -> None:
+        """Look from behind the hook, as near as both letters are in the picture at that time of the film."""
+        ends = np.array([_place_at(self.things[letter].position, time_s) for letter in "LR"])
+        cameras = [camera_of(BEHIND, self.side, near) for near in np.arange(self.near, 2.0, 0.05)]
+        fits = (one for one in cameras if np.all(np.abs(_in_the_picture(ends, one)) < (MOST_ACROSS, MOST_UP)))
+        self.plot.camera = next(fits, cameras[-1])
 
     def show(self, setup: Setup | None, film: Film | None, failing: dict[int, Failing] | None = None) -> None:
         """Put a film into the picture, or leave it empty; `failing` says by step what cannot be done."""
@@ -313,6 +322,21 @@ class BenchPicture:
                 spots[time_key(time)] = spot if there else self._inside_the_die()
         rod.model_matrix = {time: place.astype(np.float32) for time, place in places.items()}
         label.text, label.position = words, spots
+
+
+def _place_at(places: dict[str, NDArray[np.float32]], time_s: float) -> NDArray[np.float32]:
+    # of what k3d moves from place to place, the last place that it has come to
+    return places[max((key for key in places if float(key) <= time_s), key=float)]
+
+
+def _in_the_picture(points_mm: NDArray[np.float64], camera: list[float]) -> NDArray[np.float64]:
+    """Points (n, 3) as the eye sees them, across and up (n, 2): the picture reaches up to 1 and down to -1."""
+    eye, target, up = np.array(camera).reshape(3, 3)
+    ahead = (target - eye) / np.linalg.norm(target - eye)
+    right = np.cross(ahead, up) / np.linalg.norm(np.cross(ahead, up))
+    from_eye = points_mm - eye
+    seen = from_eye @ np.array([right, np.cross(right, ahead)]).T
+    return seen / (from_eye @ ahead)[:, None] / np.tan(np.radians(FOV_DEG / 2.0))
 
 
 def camera_of(where: str, side: float, near: float = 1.0) -> list[float]:

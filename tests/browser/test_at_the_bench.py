@@ -38,10 +38,12 @@ SIGNS_OVERLAP = """() => {
         sign => /^([LR]|[0-9.]+°)$/.test(sign.innerText) && sign.checkVisibility()).map(
         sign => [sign.innerText, sign.getBoundingClientRect()]);
     const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
-    return [signs.length, signs.flatMap(([one, a], place) =>
+    const frame = document.querySelector('.barmath-bench-picture').getBoundingClientRect();
+    const out = ([, a]) => a.left < frame.left || a.right > frame.right || a.top < frame.top || a.bottom > frame.bottom;
+    return [signs.filter(sign => !out(sign)).length, signs.flatMap(([one, a], place) =>
         signs.slice(place + 1).filter(([, b]) => over(a, b)).map(([other]) => one + ' ' + other))];
 }"""
-"""How many letters and readings are in the picture, and which of them are over each other."""
+"""How many letters and readings are seen whole in the picture, and which of them are over each other."""
 
 
 @pytest.fixture(scope="module")

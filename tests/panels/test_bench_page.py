@@ -4,6 +4,7 @@ import json
 import shutil
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from conftest import ROOT
 
@@ -190,6 +191,26 @@ def test_a_bar_that_was_not_read_is_looked_up_without_a_miss_and_with_what_its_m
     html = lookup_html(record, SHOP, RecordState())
     assert "<td>rise 90.0 mm, sweep 14.0</td>" in html
     assert "Both marks are for the riser in the hook." in html
+
+
+@pytest.mark.parametrize("plan", PLANS)
+@pytest.mark.parametrize("turns", ["left", "right"])
+def test_both_ends_of_the_tube_are_in_the_picture_of_every_bend(turns, plan, tmp_path):
+    shop = replace(SHOP, bender=replace(SHOP.bender, turns=turns))
+    page = BenchPagePanel(shop, OrderBook(tmp_path / "record.db"))
+    for bar in (OrderedBar(), OrderedBar(rise_mm=60.0, width_mm=700.0, bend_deg=22.5)):
+        for number in BENDS:
+            page.become(replace(page.state, at=number, bar=bar, plan=plan))
+            eye, target, _ = np.array(page.space.plot.camera).reshape(3, 3)
+            for letter in "LR":
+                places = page.space.things[letter].position
+                time = max(float(key) for key in places if float(key) <= page.space.plot.time)
+                place = next(place for key, place in places.items() if float(key) == time)
+                away, ahead = place - eye, (target - eye) / np.linalg.norm(target - eye)
+                level = np.array([ahead[1], -ahead[0], 0.0]) / np.hypot(*ahead[:2])
+                half_height = away @ ahead * np.tan(np.radians(16.0))
+                assert abs(away @ np.cross(level, ahead)) < 0.9 * half_height
+                assert abs(away @ level) < 1.12 * half_height
 
 
 def test_a_calibration_takes_what_was_read_at_the_bench(open_page, shop_file):
