@@ -130,4 +130,4 @@ def _lay_out(figure: go.Figure) -> None:
     figure.update_xaxes(range=[-30, 30], title="more stem roll, deg (plus: rearward)", row=3, col=2, **FIXED)
     figure.update_yaxes(row=3, col=2, **FIXED)
     for title in figure.layout.annotations:
-        title.update(xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})
+        title.update(yshift=8, xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})
