@@ -8,7 +8,8 @@ from test_refusals import refused
 
 OTHER_WORDS = {
     "value": "backsweep right", "error": "uncertainty", "couple_nm": "turning about the clamp axis", "text": "rise",
-    "turn_deg": "roll", "count": "bends of the tube", "lengths_mm": "piece", "seconds": "time to look",
+    "turn_deg": "roll", "count": "bends of the tube", "lengths_mm": "piece", "seconds": "time to",
+    "stations_mm": "place along the tube", "stations_deg": "angle around the branch", "station_deg": "angle around",
     "least_deg": "bend", "most_deg": "bend", "finished_deg": "bend", "inner_bend_deg": "bend", "per_bend": "parts",
     "outside_diameter_mm": "tube diameter", "centerline_radius_mm": "die radius", "radius_in_diameters": "radius",
     "radii_mm": "radius",

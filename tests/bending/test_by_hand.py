@@ -12,6 +12,7 @@ from barmath.bending.mistakes import MISTAKES, SLACK, SWAPPED, outcome_of_mistak
 from barmath.bending.plans import PLANS
 from barmath.bending.sequences import bend_sequence
 from barmath.bending.settings import settings_from_bends
+from barmath.bending.swing import swing
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Recipe
 from barmath.refusal import BendError
@@ -199,6 +200,27 @@ def test_an_arm_in_the_table_is_red_with_how_deep_it_is_in_it():
     for one in met:
         assert one.end_mm[2] == pytest.approx(-40.0)
         assert one.words.endswith(f"{one.end_mm[2] - one.start_mm[2]:.0f} mm too low")
+
+
+@pytest.mark.parametrize("turns", ["left", "right"])
+@pytest.mark.parametrize("reach", [250.0, 400.0, 900.0])
+def test_the_place_that_is_too_low_is_over_the_table_and_no_other_place_of_the_tube_there_is_lower(turns, reach):
+    bends = bends_from_recipe(EQUAL)
+    setup = replace(SETUP, bender=replace(BENDER, turns=turns, table_below_mm=40.0, table_reach_mm=reach))
+    made, order = made_so_far(USUAL_HOLDS), bend_sequence(bends, USUAL_HOLDS, setup)
+    pivot = (1.0 if turns == "left" else -1.0) * float(setup.die.centerline_radius_mm)
+    met = 0
+    for step, station in enumerate(order.stations):
+        one = failing_of_station(station, bends, made[step], setup)
+        if one is not None and one.part == "table":
+            swung = swing(bends, made[step], station.hold, setup)
+            points = swung.points_mm.reshape(-1, 3)
+            from_pivot = np.hypot(points[:, 0], points[:, 1] - pivot)
+            over = points[from_pivot <= reach + swung.radius_mm]
+            lowest = over[over[:, 2].argmin()]
+            assert one.end_mm[:2] == pytest.approx(tuple(lowest[:2]), abs=1e-6)
+            met += 1
+    assert met or reach < 300.0
 
 
 def test_a_short_follower_is_shown_from_where_the_tube_ends_to_where_it_should():
