@@ -19,7 +19,7 @@ _BELOW_MM, _ABOVE_MM, _SHORT_MM = 45.0, 30.0, 10.0
 """How far the steerer reaches below and above the stem, and where the stem ends before the clamp."""
 
 _UNDER_MM = 75.0
-"""How far below its end the name of the lower bar is, so that it is not on the other one."""
+"""How far the name of the lower bar is below its end: so the two names are apart."""
 
 
 class TwoBarsPicture(Stage):
