@@ -21,8 +21,8 @@ from barmath.shop.tooling import Die, Springback
 from barmath.space.centerline import bends_from_recipe
 
 HABITS = (
-    "Write R and L on the tube's ends. The right riser, arm and end are those toward R. To the left and to the right "
-    "is what you see as you look along the tube from the hook.",
+    "Write R and L on the tube's ends. The right riser, arm and end are those toward R. Look along the tube from the "
+    "hook: to the left and to the right are as you see them then.",
     "Sharpen the pencil before you mark: a wide line hides where the bend starts.",
     "Zero the angle finder on the bed of the bender. Take up the slack in the hook before reading mark and finder.",
 )
