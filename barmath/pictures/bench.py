@@ -47,7 +47,7 @@ from barmath.space.drawing import PER_BEND, PIECES, Drawing
 
 HEIGHT_PX, FOV_DEG = 560, 32.0
 MOST_ACROSS, MOST_UP = 1.1, 0.88
-"""How far from the middle a letter may be, in half heights, so that it is seen in the narrowest picture too."""
+"""How far from the middle a letter may be, in half heights: it must be seen in the narrowest picture too."""
 
 BEHIND, ABOVE, ALONG = "from behind the hook", "from above", "along the tube"
 EYES = {

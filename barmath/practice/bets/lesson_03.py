@@ -65,7 +65,7 @@ def ends_of_window() -> Bet:
         ENDS[1]: "you look only at the half width",
         ENDS[3]: "you think that a bigger arc lifts everything",
     }
-    return choice_bet("A bigger die moves the ends of the window. How?", ENDS[2], others, ENDS, why)
+    return choice_bet("A bigger die moves the ends of the rise window. How?", ENDS[2], others, ENDS, why)
 
 
 def smallest_bend() -> Bet:
@@ -90,7 +90,7 @@ def tighter_die() -> Bet:
         "In the lower picture the two orange arcs push the grip out until it starts beyond the dashed line."
     )
     others = {ways[0]: "you look only at the half width", ways[1]: "you look only at the climb of the arcs"}
-    return choice_bet("You make the die tighter. Which way does its window grow?", ways[2], others, ways, why)
+    return choice_bet("You make the die tighter. Which way does its rise window grow?", ways[2], others, ways, why)
 
 
 def lowest_by_bend() -> Bet:
@@ -128,7 +128,7 @@ def closing_radius() -> Bet:
         "after springback, not the radius of the die."
     )
     habits = ((kept, "you take the radius of the finished bar, not of the die"),)
-    text = f"At which radius of the die does the window at {BEND_DEG:.0f} degrees close?"
+    text = f"At which radius of the die does the rise window at {BEND_DEG:.0f} degrees close?"
     return number_bet(text, "mm", closes, 2.0, (20.0, 400.0), habits, why)
 
 
@@ -214,7 +214,7 @@ def narrower_bar() -> Bet:
         ends[2]: "you forget the climb of the grip",
         ends[3]: "you think that only the grip gets shorter",
     }
-    text = f"Order 7 gets 100 mm narrower, {order.width_mm:.0f} mm. What happens to the two ends of its window?"
+    text = f"Order 7 gets 100 mm narrower, {order.width_mm:.0f} mm. What happens to the two ends of its rise window?"
     return choice_bet(text, ends[0], others, ends, why)
 
 

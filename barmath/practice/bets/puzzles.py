@@ -67,7 +67,7 @@ def order_that_no_die_makes() -> Bet:
         f"No die and no pair of stops makes the one with {lost}. The nearest miss is {tried[lost].die(0).name}: "
         f"{tried[lost].reason(0)}. The others can be made:\n\n{made}"
     )
-    habit = "you look at one end of the window, not at both. A high bar needs width, and a wide bar has room"
+    habit = "you look at one end of the rise window, not at both. A high bar needs width, and a wide bar has room"
     text = f"Order 7's rider needs {ORDER.controls_mm:.0f} mm for the controls. Which of these orders does no die make?"
     return choice_bet(text, lost, habit, tried, why)
 
