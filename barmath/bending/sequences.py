@@ -86,7 +86,7 @@ class BendSequence:
     def reason(self) -> str:
         """Why it fails, each step that does in turn; or what it leaves beyond its needs."""
         failures = [
-            f"step {step}, {bend_name(station.hold.number, self.count)}: {failure}"
+            f"at step {step}, {bend_name(station.hold.number, self.count)}, {failure}"
             for step, station in enumerate(self.stations, 1)
             for failure in failures_of(station, self.count)
         ]

@@ -154,7 +154,7 @@ def do_words(at: Situation) -> tuple[str, ...]:
     pose = at.pose
     from_middle = length_text(at.mark_mm, at.unit)
     lines = [
-        f"Hook on the {at.held}. The {at.free_side} end is the free end, ahead of the die.",
+        f"Put the hook on the {at.held}. The {at.free_side} end is the free end, ahead of the die.",
         f"Bring the {pose.side} {pose.bend} mark, {from_middle} from the middle, to the die's edge.",
     ]
     if at.flat is None:
@@ -210,16 +210,16 @@ def _turn_until(at: Situation) -> str:
     side = "the side the bend turns to" if same else "away from the side the bend turns to"
     return (
         f"Turn the tube until the {flat}, {at.where}, points to the {lead}, {side}. "
-        f"Pointing to the other side, {_if_flipped(at)}"
+        f"If it points to the other side, {_if_flipped(at)}"
     )
 
 
 def _if_flipped(at: Situation) -> str:
     if at.levels_inner_bends:
-        return "one riser would point up and the other one down."
+        return "one riser points up and the other one down."
     if at.sets_sweep:
         return _grip_with(at, np.copysign(180.0, at.recipe.roll_deg) - at.recipe.roll_deg, "upsweep")
-    return "with the same reading, the bend would be in another plane: another bar."
+    return "the same reading puts the bend into another plane: that is another bar."
 
 
 def _slope_words(at: Situation) -> list[str]:
@@ -231,12 +231,12 @@ def _slope_words(at: Situation) -> list[str]:
 def _if_turned_over(at: Situation) -> str:
     # with the flat's slope turned over, the roll between the bend planes changes its sign
     if not at.sets_sweep:
-        return "Sloping the other way, the bend would be in another plane: another bar."
+        return "If it slopes the other way, the bend is in another plane: that is another bar."
     otherwise = _grip_with(at, -at.recipe.roll_deg, "backsweep")
     before = at.before
     if before is not None and before.sets_sweep and not before.level and _slope(before) != _slope(at):
-        return f"It slopes the other way than for the bend before. Sloping alike, {otherwise}"
-    return f"Sloping the other way, {otherwise}"
+        return f"It slopes the other way than for the bend before. If it slopes the same way, {otherwise}"
+    return f"If it slopes the other way, {otherwise}"
 
 
 def _grip_with(at: Situation, roll_deg: float, angle: str) -> str:
@@ -244,9 +244,9 @@ def _grip_with(at: Situation, roll_deg: float, angle: str) -> str:
     try:
         wrong = shape_from_recipe(replace(at.recipe, roll_deg=roll_deg))
     except BendError:  # folded back over the riser
-        return "this grip would point inward."
+        return "this grip points inward."
     got, meant = (getattr(shape, f"{angle}_deg") + 0.0 for shape in (wrong, shape_from_recipe(at.recipe)))
-    return f"this grip would have {round(got, 1) + 0.0:.1f} deg of {angle} instead of {round(meant, 1) + 0.0:.1f} deg."
+    return f"this grip gets {round(got, 1) + 0.0:.1f} deg of {angle} instead of {round(meant, 1) + 0.0:.1f} deg."
 
 
 def _lay_finder(at: Situation) -> str:
@@ -277,13 +277,13 @@ def check_words(at: Situation) -> tuple[str, ...]:
     if _inner_pair_done(at):
         return (
             f"Each riser is {recipe.inner_bend_deg:.1f} deg off the clamp flat.",
-            "Laid on a flat table, both risers and the clamp flat touch at once and the bar does not rock. If it "
-            "rocks, put it right before the outer bends.",
+            "Lay the bar on a flat table: both risers and the clamp flat touch at once, and the bar does not rock. If "
+            "it rocks, correct it before the outer bends.",
         )
     if at.flat is not None and at.sets_sweep:
         return (
             f"The {pose.side} grip is {recipe.outer_bend_deg:.1f} deg off the riser.",
-            f"Before the hook is opened the clamp flat still shows {abs(at.flat.reading_deg):.1f} deg: "
+            f"Before you open the hook, the clamp flat still shows {abs(at.flat.reading_deg):.1f} deg: "
             "the tube has not rolled.",
         )
     return (_between(at),)
@@ -294,7 +294,7 @@ def _between(at: Situation) -> str:
         return f"The {at.pose.side} grip is {at.recipe.outer_bend_deg:.1f} deg off the riser."
     if at.made.any():
         return f"The {at.pose.side} riser is {at.recipe.inner_bend_deg:.1f} deg off the clamp flat."
-    return f"Between the {at.pose.side} riser and the rest of the tube: {at.recipe.inner_bend_deg:.1f} deg."
+    return f"The {at.pose.side} riser is {at.recipe.inner_bend_deg:.1f} deg off the rest of the tube."
 
 
 def measure_words(at: Situation) -> str:
@@ -325,7 +325,7 @@ def _inner_pair_done(at: Situation) -> bool:
 def _on_the_table(recipe: Recipe, unit: str) -> str:
     gap = _gap_on_the_table_mm(recipe)
     if gap is None:
-        return "Sighted along their length, both grips are in one line."
+        return "Look along both grips: they are in one line."
     return (
         "Hold both grips down on a flat table: they touch along their whole length. The gap under the clamp flat is "
         f"{length_text(gap, unit)} from end to end. That is the rise with grips level."

@@ -204,7 +204,7 @@ def _checked(recipe: Recipe, readings: Sequence[Reading]) -> tuple[Reading, ...]
     given = {reading.key: reading for reading in readings}
     if len(given) < len(readings):
         twice = next(r.kind.name.lower() for k, r in enumerate(readings) if r.key in {x.key for x in readings[:k]})
-        raise BendError(f"each reading must be given once, got {twice} twice: give the mean of both, and `times` 2")
+        raise BendError(f"each reading must be given once, got {twice} twice: give their mean once, with times=2")
     if len(given) < FEWEST_READINGS:
         raise BendError(
             f"a fit must have at least {FEWEST_READINGS} readings, got {len(given)}: "

@@ -169,8 +169,8 @@ def _stop_words(bend: str, bend_deg: float, found: Estimate, in_use_deg: float) 
 def _more_words(bends: int, bars: int | None) -> str:
     if not bends:
         return "that is known to ± 0.1 deg or better: more bends would help little"
-    also = f", or {bars} more bars like these" if bars is not None else ""
-    return f"{bends} more test bends{also} would make that ± 0.1 deg"
+    also = "" if bars is None else f" or {counted(bars, 'more bar')} like these"
+    return f"{counted(bends, 'more test bend')}{also} would make that ± 0.1 deg"
 
 
 def _one_side_words(bars: int) -> str:

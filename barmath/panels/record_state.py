@@ -167,13 +167,12 @@ def lookup_html(record: Record, shop: Shop, state: RecordState) -> str:
                                  in_unit(change, state.unit), state.unit))  # fmt: skip
         words = differs(neighbour, model, SCATTER)
         said += [in_unit(words, state.unit)] if words else []
-    columns = ("Bar", "ordered; missed by", "change to it", f"so set: inner mark, {state.unit}", "outer mark", "tube",
+    columns = ("Bar", "ordered; missed by", "what to change", f"to set: inner mark, {state.unit}", "outer mark", "tube",
                "stop, deg", "reading, deg")  # fmt: skip
     shown = table(rows, columns, words=(0, 1, 2), caption="Bent before, nearest first")
     habit = not_the_sweep(state.bar.recipe(shop))
-    notes = bullets(
-        [IN_THE_HOOK, *([habit] if habit else []), *(f"{words}: more than the bench's usual slips" for words in said)]
-    )
+    far = [f"{words}: that is more than the bench's usual slips" for words in said]
+    notes = bullets([IN_THE_HOOK, *([habit] if habit else []), *far])
     return heading("Bent before, nearest first") + shown + notes
 
 

@@ -272,16 +272,15 @@ def aimed_words(neighbour: Neighbour) -> str:
     ...     record = demo_record(f"{folder}/record.sqlite", TUBE, DIE)
     ...     near = nearest_bars(record, ORDER, DIE, TUBE.name, springback, BEND_DEG, most=2)
     >>> aimed_words(replace(near[0], aimed={"rise": -2.0}, asked=5))
-    'aimed at rise 2.0 mm less: 5 bars like it came out that far off'
+    'aimed at rise 2.0 mm less, because 5 bars like it missed by that much'
     """
     said = [
         f"{name} {abs(more):.1f} {'deg' if name == 'backsweep' else 'mm'} {'more' if more > 0.0 else 'less'}"
         for name, more in neighbour.aimed.items()
         if abs(more) >= (0.1 if name == "backsweep" else 0.5)  # less is not seen at the bench
     ]
-    return (
-        f"aimed at {', '.join(said)}: {counted(neighbour.asked, 'bar')} like it came out that far off" if said else ""
-    )
+    missed = f"because {counted(neighbour.asked, 'bar')} like it missed by that much"
+    return f"aimed at {', '.join(said)}, {missed}" if said else ""
 
 
 def _aimed_at(order: Order, aimed: dict[str, float]) -> Order:
@@ -326,9 +325,10 @@ def _change_words(steps: dict[str, float]) -> str:
         if "mark" in name:
             if round(abs(step)):  # whole mm are written
                 said.append(f"{words} {abs(step):.0f} mm further {'out' if step > 0.0 else 'in'}")
-        elif round(abs(step)) if unit == "mm" else abs(step) >= 0.1:
-            figures = f"{abs(step):.0f}" if unit == "mm" else f"{abs(step):.1f}"
-            said.append(f"{words} {figures} {unit} {'more' if step > 0.0 else 'less'}")
+        elif unit == "mm" and round(abs(step)):
+            said.append(f"{words} {abs(step):.0f} mm {'longer' if step > 0.0 else 'shorter'}")
+        elif unit != "mm" and abs(step) >= 0.1:
+            said.append(f"{words} {abs(step):.1f} {unit} {'more' if step > 0.0 else 'less'}")
         elif name.endswith("stop_deg"):
             said.append(f"same {words}")
     return ", ".join(said)

@@ -44,7 +44,7 @@ def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
     >>> from barmath.shop import Tube, stem_fits
     >>> tube = Tube(outside_diameter_mm=22.225, wall_mm=1.651)
     >>> stem_fits(tube)[1].sentence
-    '25.4 mm stem: with a shim of 1.6 mm wall'
+    '25.4 mm stem: fits with a shim of 1.6 mm wall'
     """
     check_single(tube)
     return tuple(_stem_fit(float(tube.outside_diameter_mm), clamp) for clamp in STEM_CLAMPS_MM)
@@ -139,9 +139,9 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
 def _stem_fit(diameter: float, clamp: float) -> StemFit:
     gap = clamp - diameter
     if abs(gap) <= SLIP_FIT_MM:
-        return StemFit(clamp, True, 0.0, f"{clamp} mm stem: goes straight in")
+        return StemFit(clamp, True, 0.0, f"{clamp} mm stem: fits without a shim")
     if gap > 0.0:
-        return StemFit(clamp, True, gap / 2.0, f"{clamp} mm stem: with a shim of {gap / 2.0:.1f} mm wall")
+        return StemFit(clamp, True, gap / 2.0, f"{clamp} mm stem: fits with a shim of {gap / 2.0:.1f} mm wall")
     return StemFit(clamp, False, 0.0, f"{clamp} mm stem: the tube is too thick")
 
 

@@ -83,8 +83,8 @@ def test_a_bar_with_short_risers_cannot_be_made_in_the_usual_order_but_in_anothe
     # a riser of 59 mm is too short for a hook of 65: the lesson's last bar
     orders = orders_of(LOW)
     assert usual(orders).reason() == (
-        "step 3, right outer bend: the hook finds 59 mm of straight behind the bend and needs 65 mm; "
-        "step 4, left outer bend: the hook finds 59 mm of straight behind the bend and needs 65 mm"
+        "at step 3, right outer bend, the hook finds 59 mm of straight behind the bend and needs 65 mm; "
+        "at step 4, left outer bend, the hook finds 59 mm of straight behind the bend and needs 65 mm"
     )
     best = orders[0]
     assert best.fits

@@ -162,7 +162,7 @@ def test_outer_bends_set_alike_sweep_one_grip_the_other_way_as_is_warned():
     third, fourth = steps_of(UPRIGHT)[2:]
     assert third.reading_deg == pytest.approx(-fourth.reading_deg)
     assert "It slopes the other way than for the bend before." in words_of(fourth)
-    assert "Sloping alike, this grip would have -12.0 deg of backsweep instead of 12.0 deg." in words_of(fourth)
+    assert "If it slopes the same way, this grip gets -12.0 deg of backsweep instead of 12.0 deg." in words_of(fourth)
 
 
 def test_pointing_to_the_other_side_gives_the_grip_the_upsweep_that_is_warned_of():
@@ -211,7 +211,7 @@ def test_in_every_order_the_words_are_true_of_how_the_bar_is(recipe, turns):
         for step, hold, pose in zip(steps, holds, poses_from_recipe(recipe, Bender(turns), holds=holds), strict=True):
             words = words_of(step)
             assert step.hold.startswith(STRAIGHTS[hold.number + (hold.hooked == RIGHT)])
-            assert f"Hook on the {STRAIGHTS[hold.number + (hold.hooked == RIGHT)]}" in words
+            assert f"Put the hook on the {STRAIGHTS[hold.number + (hold.hooked == RIGHT)]}" in words
             if step.reading_deg is None:
                 assert step.number == 1
                 continue
@@ -276,7 +276,7 @@ def test_an_outer_bend_sets_the_sweep_once_the_inner_bend_of_its_side_is_made(ho
     for step, hold in zip(bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds), holds, strict=True):
         own = {0: 1, 3: 2}.get(hold.number)  # left outer and left inner, right outer and right inner
         sets = own in made and step.read_straight == "clamp flat"
-        assert ("this grip would have" in words_of(step)) == sets, (step.title, made)
+        assert ("this grip gets" in words_of(step)) == sets, (step.title, made)
         made.add(hold.number)
 
 
@@ -287,5 +287,5 @@ def test_the_second_inner_bend_is_levelled_by_the_first_one(holds):
     for step, hold in zip(bench_steps(UPRIGHT, SPRINGBACK, DIE, holds=holds), holds, strict=True):
         both = hold.number in (1, 2) and bool(made & ({1, 2} - {hold.number}))
         level = step.reading_deg is not None and abs(step.reading_deg) < LEVEL_DEG
-        assert ("one riser would point up" in words_of(step)) == (both and level), (step.title, made)
+        assert ("one riser points up" in words_of(step)) == (both and level), (step.title, made)
         made.add(hold.number)

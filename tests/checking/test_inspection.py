@@ -333,7 +333,7 @@ def test_no_fit_from_too_little_and_none_given_twice():
         "a fit must have at least 4 readings, got 3: begin with both backsweeps and both rises"
     )
     assert said(inspect, RECIPE, [*read(WANTED), Reading("width", 780.0)]) == remedy_first(
-        "each reading must be given once, got width twice: give the mean of both, and `times` 2"
+        "each reading must be given once, got width twice: give their mean once, with times=2"
     )
 
 

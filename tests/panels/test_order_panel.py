@@ -429,7 +429,7 @@ def test_a_sequence_of_bends_that_the_bender_cannot_do_is_refused_with_its_reaso
     readout = readout_from_state(shop, OrderState())
     assert readout.bar is None
     assert (
-        "This bender cannot make it in this sequence of bends: step 2, left inner bend: the follower finds 60 mm"
+        "This bender cannot make it in this sequence of bends: at step 2, left inner bend, the follower finds 60 mm"
     ) in readout.refusal
 
 

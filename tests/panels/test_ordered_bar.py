@@ -19,7 +19,7 @@ from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, OrderedBar
 from barmath.panels.record_state import RecordState, typed_from_model
 from barmath.panels.shell import FAULT
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
-from barmath.records.calibration import calibrate
+from barmath.records.calibration import Calibration, calibrate
 from barmath.records.lookup import model_setting
 from barmath.shop.offsets import stop_from_bend_deg
 from barmath.shop.shop_file import shop_from_file
@@ -129,6 +129,20 @@ def test_the_record_sets_both_stops_and_keeps_the_finder_apart_from_the_sweep(ma
     assert "one side only" not in said
     said = calibration_html(replace(calibrate(tube, die), one_sided=2), SHOP, RecordState(bar=TWO_STOPS))
     assert "read both sides: 2 of the bars were read on one side only, which says half as much" in said
+
+
+@pytest.mark.parametrize(
+    ("bends", "bars", "words"),
+    [
+        (1, 1, "1 more test bend or 1 more bar like these would make that ± 0.1 deg"),
+        (2, 3, "2 more test bends or 3 more bars like these would make that ± 0.1 deg"),
+        (2, None, "2 more test bends would make that ± 0.1 deg"),
+    ],
+)
+def test_what_would_make_a_stop_surer_is_counted_in_words(monkeypatch, bends, bars, words):
+    monkeypatch.setattr(Calibration, "bends_to_reach", lambda *_: bends)
+    monkeypatch.setattr(Calibration, "bars_to_reach", lambda *_: bars)
+    assert words in calibration_html(calibrate(*TWO_STOPS.tools(SHOP)), SHOP, RecordState())
 
 
 def test_the_screen_of_loads_takes_outer_bends_of_their_own(make):

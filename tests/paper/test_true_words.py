@@ -233,7 +233,7 @@ def nothing(at, *_):
 
 FLAT = r"(clamp flat|(?:left|right) (?:riser|grip)|bent (?:left|right) arm)"
 READERS = [
-    (rf"Hook on the {FLAT}\. The (left|right) end is the free end, ahead of the die\.", hooked),
+    (rf"Put the hook on the {FLAT}\. The (left|right) end is the free end, ahead of the die\.", hooked),
     (r"Bring the (left|right) (inner|outer) mark, ([\d.]+ mm) from the middle, to the die's edge\.", marked),
     (r"The tube is still straight: any roll will do\.", lambda at: close(len(at.made), 0)),
     (r"Take up the slack in the hook, then look at the mark(?: and the angle finder)? again\.", nothing),
@@ -243,18 +243,19 @@ READERS = [
      r"right\.", straight_on),
     (rf"Turn the tube until the {FLAT}, (behind the hook|ahead of the die), (points) to the (left|right), "
      r"(the side the bend turns to|away from the side the bend turns to)\.", leads),
-    (r"Pointing to the other side, one riser would point up and the other one down\.", one_down),
-    (r"Pointing to the other side, with the same reading, the bend would be in another plane: "
-     r"another bar\.", lambda at: other_plane(at, FLIPPED)),
-    (r"Pointing to the other side, this grip would have (-?[\d.]+) deg of (upsweep) instead of "
+    (r"If it points to the other side, one riser points up and the other one down\.", one_down),
+    (r"If it points to the other side, the same reading puts the bend into another plane: "
+     r"that is another bar\.", lambda at: other_plane(at, FLIPPED)),
+    (r"If it points to the other side, this grip gets (-?[\d.]+) deg of (upsweep) instead of "
      r"(-?[\d.]+) deg\.", upsweep_instead),
-    (r"Pointing to the other side, this grip would point inward\.",
+    (r"If it points to the other side, this grip points inward\.",
      inward),
     (rf"The {FLAT} runs (downhill|uphill) away from the bender: the (left|right) arm (is low|is high), its end "
      r"about (\d+) mm (below|above) the tube in the hook\.", slopes),
-    (r"Sloping the other way, the bend would be in another plane: another bar\.", lambda at: other_plane(at, SIGN)),
+    (r"If it slopes the other way, the bend is in another plane: that is another bar\.",
+     lambda at: other_plane(at, SIGN)),
     (r"It slopes the other way than for the bend before\.", opposite_before),
-    (r"Sloping (?:alike|the other way), this grip would have (-?[\d.]+) deg of (backsweep) instead of (-?[\d.]+) deg\.",
+    (r"If it slopes the (?:same|other) way, this grip gets (-?[\d.]+) deg of (backsweep) instead of (-?[\d.]+) deg\.",
      upsweep_instead),
     (rf"Lay the angle finder on the {FLAT}: it must show 0\.0 deg, level\.", level),
     (rf"Lay the angle finder on the {FLAT}: it must show ([\d.]+) deg\.", reads),
@@ -262,14 +263,14 @@ READERS = [
     (r"(Set|Move) the stop to ([\d.]+) deg: this is the stop for the (inner|outer) bends\.", stop_set),
     (r"(Leave) the stop at ([\d.]+) deg, the stop for the (inner|outer) bends\.", stop_set),
     (r"Each riser is ([\d.]+) deg off the clamp flat\.", each_riser),
-    (r"Laid on a flat table, both risers and the clamp flat touch at once and the bar does not rock\. If it "
-     r"rocks, put it right before the outer bends\.", in_phase),
+    (r"Lay the bar on a flat table: both risers and the clamp flat touch at once, and the bar does not rock\. If "
+     r"it rocks, correct it before the outer bends\.", in_phase),
     (r"The (left|right) (grip|riser) is ([\d.]+) deg off the (riser|clamp flat)\.", angle_off),
-    (r"Between the (left|right) riser and the rest of the tube: ([\d.]+) deg\.", between),
-    (r"Before the hook is opened the clamp flat still shows ([\d.]+) deg: the tube has not rolled\.", still_shows),
+    (r"The (left|right) riser is ([\d.]+) deg off the rest of the tube\.", between),
+    (r"Before you open the hook, the clamp flat still shows ([\d.]+) deg: the tube has not rolled\.", still_shows),
     (r"Hold both grips down on a flat table: they touch along their whole length\. The gap under the clamp flat is "
      r"([\d.]+ mm) from end to end\. That is the rise with grips level\.", gap),
-    (r"Sighted along their length, both grips are in one line\.", in_line),
+    (r"Look along both grips: they are in one line\.", in_line),
 ]  # fmt: skip
 BEFORE = [None]
 

@@ -209,12 +209,12 @@ def test_a_bar_of_another_die_or_without_its_settings_is_shown_and_is_no_guide(t
 
 CHANGES = [
     (ORDER_7, 25.0, "same stop"),
-    (Order(72.0, 11.0, 770.0), 25.0, "outer mark 11 mm further out, tube 13 mm more, same stop, "
+    (Order(72.0, 11.0, 770.0), 25.0, "outer mark 11 mm further out, tube 13 mm longer, same stop, "
      "clamp reading 1.0 deg more"),
-    (Order(84.0, 13.5, 800.0), 27.5, "inner mark 4 mm further in, outer mark 6 mm further out, tube 28 mm less, "
+    (Order(84.0, 13.5, 800.0), 27.5, "inner mark 4 mm further in, outer mark 6 mm further out, tube 28 mm shorter, "
      "stop 2.6 deg less, clamp reading 1.5 deg less"),
-    (Order(78.4, 12.05, 780.6), 25.05, "outer mark 1 mm further in, tube 1 mm less, same stop"),
-    (Order(79.5, 12.15, 783.0), 24.85, "outer mark 4 mm further in, tube 4 mm less, stop 0.2 deg more, "
+    (Order(78.4, 12.05, 780.6), 25.05, "outer mark 1 mm further in, tube 1 mm shorter, same stop"),
+    (Order(79.5, 12.15, 783.0), 24.85, "outer mark 4 mm further in, tube 4 mm shorter, stop 0.2 deg more, "
      "clamp reading 0.1 deg less"),
 ]  # fmt: skip
 

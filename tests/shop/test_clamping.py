@@ -18,10 +18,10 @@ SEVEN_EIGHTHS = Tube(22.225, 1.4732)
 
 def test_a_tube_of_seven_eighths_goes_straight_into_the_smallest_stem_and_with_shims_into_the_others():
     assert [fit.sentence for fit in stem_fits(SEVEN_EIGHTHS)] == [
-        "22.2 mm stem: goes straight in",
-        "25.4 mm stem: with a shim of 1.6 mm wall",
-        "31.8 mm stem: with a shim of 4.8 mm wall",
-        "35.0 mm stem: with a shim of 6.4 mm wall",
+        "22.2 mm stem: fits without a shim",
+        "25.4 mm stem: fits with a shim of 1.6 mm wall",
+        "31.8 mm stem: fits with a shim of 4.8 mm wall",
+        "35.0 mm stem: fits with a shim of 6.4 mm wall",
     ]
 
 
