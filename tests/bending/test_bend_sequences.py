@@ -220,7 +220,7 @@ def test_a_stop_beyond_the_die_is_refused():
 
 def test_how_deep_an_arm_meets_something_is_not_said():
     orders = orders_of(ORDER_7, replace(SHOP.bender, table_below_mm=60.0, frame_reach_mm=300.0))
-    reasons = {part.split(": ")[-1] for order in orders for part in order.reason().split("; ") if "meets" in part}
+    reasons = {part.split(", ")[-1] for order in orders for part in order.reason().split("; ") if "meets" in part}
     assert reasons == {"an arm meets the table", "an arm meets the frame"}
 
 

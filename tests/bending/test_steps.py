@@ -182,7 +182,7 @@ def test_the_gap_on_the_table_is_the_rise_with_grips_level(recipe):
 
 
 def test_grips_in_one_line_are_sighted_along_instead():
-    assert "both grips are in one line" in words_of(steps_of(NO_SWEEP)[3])
+    assert "Look along both grips: they are in one line." in words_of(steps_of(NO_SWEEP)[3])
 
 
 @given(st.floats(-20.0, 20.0), st.sampled_from(TURNS))

@@ -363,7 +363,7 @@ def test_it_is_said_what_is_aimed_at_and_why(tmp_path):
     assert neighbour.aimed["rise"] == pytest.approx(3.0, abs=0.8)
     words = aimed_words(neighbour)
     assert words.startswith(f"aimed at rise {neighbour.aimed['rise']:.1f} mm more")
-    assert words.endswith(": 30 bars like it came out that far off")
+    assert words.endswith(", because 30 bars like it missed by that much")
     assert aimed_words(replace(neighbour, aimed={})) == ""
     assert aimed_words(replace(neighbour, aimed={"rise": 0.4, "backsweep": 0.05})) == ""
 
