@@ -242,7 +242,7 @@ def test_the_few_words_of_a_step_say_what_its_sentences_say(recipe, turns):
             assert step.lie.startswith(re.search(r"Lay the angle finder on the (.*?): ", do)[1])
             assert re.findall(r"end about (\d+ mm \w+)", step.lie) == re.findall(r"end about (\d+ mm \w+)", do)[:1]
             held, free = re.fullmatch(r"(.*) in the hook, (left|right) end free", step.hold).groups()
-            assert do.startswith(f"Hook on the {held}. The {free} end is the free end, ahead of the die.")
+            assert do.startswith(f"Put the hook on the {held}. The {free} end is the free end, ahead of the die.")
 
 
 @pytest.mark.parametrize("recipe", [UPRIGHT, LEVEL, LEANING, NO_SWEEP])
