@@ -105,6 +105,8 @@ class ByNumber(Shell):
         typed = [part.box for part in parts if isinstance(part, TypedRow)]  # heard only when it is put in
         for part in (*typed, *self.words.parts, self.state):
             part.observe(lambda _: self._follow(), "value")
+        for part in self.words.parts:
+            part.observe(self._worded, "value")
         if isinstance(panel, InspectionPanel):
             panel.form.watch(self._read)
 
@@ -166,6 +168,11 @@ class ByNumber(Shell):
             self.draft.begin(self.number.value, self.seen.revision if self.seen else 0)
         else:
             self.draft.changed()
+
+    @guarded
+    def _worded(self, _: dict) -> None:
+        if not self.writes:
+            self.say_where()  # and which box is refused
 
     def _name_sheets(self, number: int) -> None:
         # each sheet has the order's name

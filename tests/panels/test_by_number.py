@@ -115,6 +115,16 @@ def test_a_bar_set_by_hand_after_an_order_has_every_way_again(planned):
     assert panel.readout.row == panel.readout.ways.best
 
 
+def test_a_day_that_cannot_be_read_is_said_as_soon_as_it_is_typed(planned, book):
+    planned.words.wanted.value = "next friday"
+    assert "Not taken" in planned.message.value
+    assert "Type the day as in" in planned.message.value
+    planned.words.wanted.value = "2026-12-14"
+    assert "order 8 is open: planned" in planned.message.value
+    planned.keep.click()
+    assert book.order(8).order.wanted == "2026-12-14"
+
+
 def test_a_page_opened_again_shows_what_was_kept_last(planned, demo_copy, book, tmp_path):
     again = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), OrderBook(book.path))
     assert again.number.value == 8
