@@ -109,6 +109,7 @@ class BenchPicture:
         self._make_tube()
         self._make_labels()
         self.look(BEHIND)
+        self.show(None, None)  # so that no name is seen before there is a bender
 
     def look(self, where: str) -> None:
         """Move the eye: a key of `EYES`."""

@@ -193,6 +193,15 @@ def test_a_bar_that_was_not_read_is_looked_up_without_a_miss_and_with_what_its_m
     assert "Both marks are for the riser in the hook." in html
 
 
+def test_nothing_is_in_the_picture_before_the_first_bend(open_page):
+    page = open_page()
+    assert [name for name, thing in page.space.things.items() if thing.visible] == []
+    page.next.click()
+    page.next.click()
+    assert page.state.at == BENDS[0]
+    assert {name for name, thing in page.space.things.items() if thing.visible} >= {"L", "R"}
+
+
 @pytest.mark.parametrize("plan", PLANS)
 @pytest.mark.parametrize("turns", ["left", "right"])
 def test_both_ends_of_the_tube_are_in_the_picture_of_every_bend(turns, plan, tmp_path):
