@@ -115,7 +115,7 @@ def test_a_bar_set_by_hand_after_an_order_has_every_way_again(planned):
     assert panel.readout.row == panel.readout.ways.best
 
 
-def test_a_day_that_cannot_be_read_is_said_as_soon_as_it_is_typed(planned, book):
+def test_a_day_that_cannot_be_read_is_named_at_once(planned, book):
     planned.words.wanted.value = "next friday"
     assert "Not taken" in planned.message.value
     assert "Type the day as in" in planned.message.value
