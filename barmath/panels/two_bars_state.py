@@ -223,9 +223,9 @@ def hands_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
 
 def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     """The bars that keep the old bar's hands with more sweep, most upright first, or why there are none."""
-    title = heading(
-        f"Same hands as on the old bar, backsweep {state.more_sweep_deg:+.1f} deg, in the stem of the new bar"
-    )
+    change = state.more_sweep_deg
+    more = f"{abs(change):.1f} deg {'more' if change >= 0.0 else 'less'}"
+    title = heading(f"Same hands as on the old bar, {more} backsweep, in the stem of the new bar")
     if readout.not_keeping:
         return title + paragraph(readout.not_keeping)
     if not readout.keeping:

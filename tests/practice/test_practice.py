@@ -541,6 +541,12 @@ LATER = {
 
 
 @pytest.mark.parametrize("name", BY_NAME)
+def test_a_zero_has_no_sign_in_what_is_given(name):
+    given = [line for level in LEVELS for made in of_level(name, level) for line in made.given]
+    assert not [line for line in given if re.search(r"[+-]0 deg", line)]
+
+
+@pytest.mark.parametrize("name", BY_NAME)
 def test_levels_grow_by_fewer_givens_then_by_one_step_more_with_less_help_and_longer_sums(name):
     said = {}
     for level in LEVELS:

@@ -7,7 +7,7 @@ import pytest
 from conftest import ROOT
 
 from barmath import BendError
-from barmath.panels.two_bars_state import TwoBarsState, two_bars_readout
+from barmath.panels.two_bars_state import TwoBarsState, keeping_html, two_bars_readout
 from barmath.planning.candidates import BendPair
 from barmath.planning.ways import every_way
 from barmath.rider.hands import Stem, hand_from_recipe
@@ -82,3 +82,9 @@ def test_a_hook_that_was_measured_counts_for_the_same_hands_too():
     long = replace(SHOP, bender=replace(SHOP.bender, hook_mm=hook))
     assert min(one.bar.recipe.straight_mm for one in offered) < hook
     assert min(one.bar.recipe.straight_mm for one in same_hands_of_shop(long, tube, old, Stem(), 16.0, 170.0)) >= hook
+
+
+@pytest.mark.parametrize(("more", "words"), [(4.0, "4.0 deg more backsweep"), (-3.0, "3.0 deg less backsweep")])
+def test_the_list_says_how_much_more_or_less_backsweep_its_bars_have(more, words):
+    state = TwoBarsState(more_sweep_deg=more)
+    assert f"Same hands as on the old bar, {words}" in keeping_html(two_bars_readout(SHOP, None, state), state)
