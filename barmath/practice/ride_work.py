@@ -34,11 +34,10 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     sine, cosine = math.sin(roll * RADIAN), math.cos(roll * RADIAN)
     lower = rise * cosine - back * sine
     steering, stem_sum, _ = stem_given(level, head, angle)
-    leans = f"{angle:+.0f}" if angle else "0"
     return Exercise(
         kind, lesson, "Where do the hands go?", seed, level,
         (
-            f"A stem of {length:.0f} mm is on a steering axis {steering}. The angle of the stem is {leans} deg. "
+            f"A stem of {length:.0f} mm is on a steering axis {steering}. The angle of the stem is {angle:{'+' if angle else ''}.0f} deg. "
             "At 0 deg a stem is square to the axis.",
             f"A bar with a rise of {rise:.1f} mm and its ends {back:.1f} mm behind its clamp axis, risers upright.",
         ),
