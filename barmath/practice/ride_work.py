@@ -37,8 +37,8 @@ def hands(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     return Exercise(
         kind, lesson, "Where do the hands go?", seed, level,
         (
-            f"A stem of {length:.0f} mm is on a steering axis {steering}. The angle of the stem is {angle:{'+' if angle else ''}.0f} deg. "
-            "At 0 deg a stem is square to the axis.",
+            f"A stem of {length:.0f} mm is on a steering axis {steering}. The angle of the stem is "
+            f"{angle:{'+' if angle else ''}.0f} deg. At 0 deg a stem is square to the axis.",
             f"A bar with a rise of {rise:.1f} mm and its ends {back:.1f} mm behind its clamp axis, risers upright.",
         ),
         (
