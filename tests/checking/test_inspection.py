@@ -14,6 +14,7 @@ from barmath.checking.as_bent import PARTS, bends_from_parts, halves_from_parts,
 from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY, KINDS, Reading, check_plausible, readings_of_parts, wanted_readings
 from barmath.checking.inspection import inspect
+from barmath.checking.reading_checks import FAR_OFF, POWER
 from barmath.checking.tweaks import READ, advice
 from barmath.closed_forms.forward import grips_level
 from barmath.refusal import remedy_first
@@ -398,3 +399,17 @@ def test_a_reading_of_the_left_side_is_as_sure_as_that_of_the_right_one():
             assert (other.unit, other.error, other.room) == (kind.unit, kind.error, kind.room)
         if "sweep" in key:
             assert kind.error == USUAL_ERRORS.finder_deg  # both are read with the angle finder
+
+
+@pytest.mark.parametrize("key", ["rise_left", "backsweep_right", "upsweep_left"])
+@pytest.mark.parametrize("times", [2, 3, 5])
+def test_an_error_in_one_of_several_values_must_be_as_many_times_larger_to_show_by_the_others(key, times):
+    # the mean of several values is as sure as one reading with the error over the root of their number
+    kind, others = BY_KEY[key], [one for one in read(WANTED) if one.key != key]
+    value = next(one.value for one in read(WANTED) if one.key == key)
+    mean = inspect(RECIPE, [*others, Reading(key, value, kind.error / np.sqrt(times))]).shows[key]
+    apart = (FAR_OFF + POWER) * np.sqrt(2.0) * kind.error  # by which two of the values differ
+    found = inspect(RECIPE, [*others, Reading(key, value, kind.error, times)]).shows[key]
+    assert found == pytest.approx(min(times * mean, apart))
+    once = inspect(RECIPE, read(WANTED)).shows[key]
+    assert inspect(RECIPE, [*others, Reading(key, value, kind.error, 1)]).shows[key] == pytest.approx(once)

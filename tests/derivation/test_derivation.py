@@ -435,6 +435,18 @@ def test_equal_bends_are_the_special_case_of_two():
     assert sp.simplify(inverse.two_bends_upright_roll().right.subs(b, a) - inverse.upright_roll().right) == 0
 
 
+def test_the_upright_condition_is_written_over_sin_a_as_the_roll_is_solved_from_it():
+    condition, roll = inverse.upright_condition(), inverse.upright_roll()
+    a, phi, T = sp.symbols("a phi T", real=True)
+    given = {one.name: one for one in condition.equation.free_symbols}
+    mine = {given["a"]: a, given["phi"]: phi, given["T"]: T}
+    left, right = (side.subs(mine) for side in (condition.left, condition.right))
+    assert sp.simplify(left - (sp.sin(phi) - T * sp.sin(a) * sp.cos(phi))) == 0
+    assert sp.simplify(right - T * sp.cos(a) ** 2 / sp.sin(a)) == 0
+    solved = (left - right).subs(phi, roll.right.subs(mine))
+    assert abs(solved.subs({a: 0.43, T: 0.21}).evalf()) < 1e-12
+
+
 def test_the_upright_condition_of_two_bends_is_the_backsweep_of_the_bar():
     right, back, _ = forward.grip_direction().right
     condition = inverse.two_bends_upright_condition()
