@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from barmath.bending.bench_places import FROM_BENDER_MM, finder_on, rings_of_tubes, stations_of_pieces, turn_about_x
 from barmath.bending.finder import flats_to_read
-from barmath.bending.holds import STRAIGHTS, USUAL_HOLDS, made_so_far, poses_from_recipe
+from barmath.bending.holds import LEFT, STRAIGHTS, USUAL_HOLDS, Hold, made_so_far, poses_from_recipe
+from barmath.refusal import BendError
 from barmath.shop.bender import Bender
 from barmath.shop.order_seven import order_seven_recipe
 from barmath.space.centerline import TubeBends, bends_from_recipe, cut_length_mm, nodes_of_bends, points_at
@@ -83,3 +84,9 @@ def test_in_the_pose_of_a_step_the_finder_shows_the_reading_of_that_step():
     for hold, before, pose in zip(USUAL_HOLDS, made_so_far(USUAL_HOLDS)[:-1], poses, strict=True):
         for flat in flats_to_read(ROW, hold, before):
             assert flat.reading_deg == pytest.approx(pose.slope_deg(STRAIGHTS[flat.straight]), abs=1e-6)
+
+
+@pytest.mark.parametrize("hold", [Hold(4, LEFT), Hold(-1, LEFT), Hold(1, "middle")])
+def test_a_hold_of_no_bend_or_of_no_end_has_no_flats_to_read(hold):
+    with pytest.raises(BendError, match="must be one of"):
+        flats_to_read(ROW, hold, np.array([True, True, False, False]))
