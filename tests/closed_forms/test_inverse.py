@@ -1,5 +1,6 @@
 """From an order to its recipe: whatever can be ordered comes back from the bar, and what cannot is refused in words."""
 
+import re
 from dataclasses import astuple, replace
 
 import numpy as np
@@ -411,3 +412,16 @@ def test_the_least_bend_said_in_a_refusal_is_not_refused_in_its_turn(backsweep, 
     least = float(refused(rise_window_mm, order, 90.0, 0.1, 0.0).partition(" at least ")[2].split()[0])
     assert least_bend_deg(order) - 1e-9 <= least <= least_bend_deg(order) + 0.1
     rise_window_mm(order, 90.0, least, 0.0)
+
+
+@pytest.mark.parametrize("stem_roll_deg", [-9.0, 0.0, 6.0])
+def test_the_window_of_a_chosen_inner_bend_ends_where_its_straight_or_its_grip_does(stem_roll_deg):
+    wanted = Order(300.0, 12.0, 800.0, 4.0, 60.0, 170.0)
+    with pytest.raises(BendError, match="rise must be from") as refusal:
+        recipe_from_inner_bend(wanted, 100.0, 30.0, stem_roll_deg)
+    ends = [float(end) for end in re.search(r"from ([\d.]+) to ([\d.]+) mm", str(refusal.value)).groups()]
+    for end, within, left in zip(ends, (0.05, -0.05), ("straight_mm", "grip_mm"), strict=True):  # they are rounded
+        recipe = recipe_from_inner_bend(replace(wanted, rise_mm=end + within), 100.0, 30.0, stem_roll_deg)
+        assert getattr(recipe, left) == pytest.approx(0.0, abs=0.5)
+        with pytest.raises(BendError, match="rise must be from"):
+            recipe_from_inner_bend(replace(wanted, rise_mm=end - 2.0 * within), 100.0, 30.0, stem_roll_deg)

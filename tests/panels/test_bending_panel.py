@@ -244,7 +244,7 @@ def test_the_sheet_is_that_of_the_sequence_shown_and_refused_where_it_cannot_be_
         assert step.title in words
     assert png.startswith(b"\x89PNG")
     panel.plan.sequences.value = 383
-    with pytest.raises(BendError, match="because this bender cannot do this one: step"):
+    with pytest.raises(BendError, match="because this bender cannot do this one: at step"):
         panel.bench_sheet("order 7", "A4")
 
 
