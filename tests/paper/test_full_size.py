@@ -153,7 +153,7 @@ def test_nonsense_is_said_and_changes_nothing(panel, text):
     panel.wall.box.value = text
     assert panel.readout.bar.cut_length_mm == before
     assert FAULT not in panel.message.value
-    assert "its wall" in panel.message.value.lower()
+    assert "crossbar wall" in panel.message.value.lower()
 
 
 def test_what_is_shown_follows_place_height_and_unit(panel):
