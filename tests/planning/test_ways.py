@@ -274,7 +274,7 @@ def test_a_bender_that_can_make_no_row_is_asked_of_each_once():
     assert ways.best is None
     assert not ways.feasible.any()
     for row in np.flatnonzero(ways.allowed):
-        assert ways.reason(row).startswith("this bender cannot make it in this sequence of bends: step ")
+        assert ways.reason(row).startswith("this bender cannot make it in this sequence of bends: at step ")
         with pytest.raises(BendError):
             ways.recipe(row)
 

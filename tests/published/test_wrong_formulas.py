@@ -48,8 +48,8 @@ WRONG = {
         "np.arctan(sine) * (1.0 / RADIAN)",
     ),
     "the whole clamp flat is counted on each side": (
-        "right = 0.5 * flat + take_a",
-        "right = flat + take_a",
+        "flat + 2.0 * right,",
+        "2.0 * (flat + right),",
     ),
     "the line-up offset has the other sign": (
         "return tangent_mm - onward * die.line_up_offset_mm",
