@@ -94,6 +94,8 @@ def test_a_picture_follows_its_slider(opened, name):
 def test_a_film_plays_as_fast_as_its_picture_can_be_drawn(opened):
     page = opened(BENCH)
     page.run_all()
+    page.page.wait_for_function("() => globalThis.__k3dWidgets?.plots?.length")
+    page.page.wait_for_timeout(1000)
     rates = {how: [] for how in ("bare", "film")}
     for how in ("bare", "film") * 3:
         rates[how].append(page.page.evaluate(RATE, [how, PLAYED_S]))
