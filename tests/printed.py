@@ -1,4 +1,4 @@
-"""What is on a printed page, from its PDF or as it is laid out: every line with its places in mm, and every word."""
+"""What is on a printed page, from its PDF or from its layout: every line with its places in mm, and every word."""
 
 import io
 from itertools import pairwise
@@ -147,7 +147,7 @@ def along(places: np.ndarray, step: float = 0.1) -> np.ndarray:
 def places_of(texts) -> np.ndarray:
     """Where lines of text are on a page that is laid out, mm: left, top, right and bottom of each.
 
-    A line is as wide as it is printed: on a screen of few dots it would seem wider.
+    A line has its printed width: on a screen of few dots it would seem wider.
     """
     places = []
     for text in texts:

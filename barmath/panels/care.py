@@ -182,7 +182,8 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-shown { grid-area: 1 / 2 / span 2; }
     .barmath-panel .barmath-below { grid-area: 2 / 1; }
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
-    .barmath-panel .barmath-shown > .barmath-verdict:first-child { min-height: 96px; }
+    .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict:where(:first-child) {
+        min-height: 96px; }
     @container (min-width: 1500px) {
         .barmath-panel .barmath-beside:has(> .barmath-third) {
             grid-template: auto 1fr / minmax(300px, 440px) minmax(0, 2fr) minmax(420px, 1fr); }

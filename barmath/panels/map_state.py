@@ -46,7 +46,7 @@ EVEN_BEND = 0.0
 BEST_PAIR = -1.0
 """Means the pair of stops that leaves most of straight and grip, for each order its own."""
 
-CHOSEN_BENDS = {EVEN_BEND: "equal straight and grip left over", BEST_PAIR: "the best pair of stops"}
+CHOSEN_BENDS = {EVEN_BEND: "equal straight and grip left", BEST_PAIR: "the best pair of stops"}
 """Words of the bends that each order has of its own."""
 
 NEITHER = "neither straight nor controls fit"
