@@ -210,6 +210,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-words > * { flex-shrink: 0; }
     .barmath-panel ul.barmath-figures { list-style: none; margin: 2px 0 8px; padding: 0; font-size: 16px;
         font-weight: 600; line-height: 1.5; }
+    .barmath-panel ul.barmath-across { display: flex; flex-wrap: wrap; gap: 0 28px; }
     @container (max-width: 860px) {
         .barmath-panel .barmath-bench { grid-template: auto auto / minmax(0, 1fr); }
         .barmath-panel .barmath-words { max-height: 340px; }

@@ -16,6 +16,7 @@ from barmath.panels.order_state import (
     OrderReadout,
     OrderState,
     PickedWay,
+    bench_numbers_html,
     lanes_from_readout,
     readout_from_way,
     recipe_html,
@@ -107,7 +108,7 @@ class OrderPanel(FormPanel):
         self.ways_box = widgets.VBox([widgets.HTML(head), self.ways, self.every_way])
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
-        self.recipe, self.steps = widgets.HTML(), widgets.HTML()
+        self.numbers, self.recipe, self.steps = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self._offer_shop()
         self.bind(
             **self.ordered.parts, tube=chosen(self.tube, "", None), die=chosen(self.die, None, BEST_DIE),
@@ -119,7 +120,7 @@ class OrderPanel(FormPanel):
             outer_stop_row, plan_row, unit_row, self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
-        pictures.children = (self.view.box, self.message, *pictures.children)  # a message moves no picture in space
+        pictures.children = (self.view.box, self.numbers, self.message, *pictures.children)  # no message moves the bar
         bench = widgets.VBox([self.sheet.box, self.steps])
         self.fill(beside(controls, pictures, self.recipe, bench))
 
@@ -166,6 +167,7 @@ class OrderPanel(FormPanel):
             axes_in(self.figure, unit)
             self._axes_in = unit
         self._show_ways()
+        self.numbers.value = bench_numbers_html(self.readout, unit)
         self.recipe.value = recipe_html(self.readout, unit, self.state.number)
         self.steps.value = steps_html(self.readout)
         kept = (f"{self.shop_refusal}. What was read before remains in use",) if self.shop_refusal and self.shop else ()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from html import escape
 
 import numpy as np
 
@@ -236,6 +237,18 @@ def recipe_html(readout: OrderReadout, unit: str, number: int = 0) -> str:
             heading("In the stem"), bullets(in_unit(fit.sentence, unit) for fit in stem_fits(bar.tube)),
         )
     )  # fmt: skip
+
+
+def bench_numbers_html(readout: OrderReadout, unit: str) -> str:
+    """Marks, stops and what the angle finder must read: what one sets at the bench, in large letters."""
+    bar = readout.bar
+    if bar is None:
+        return ""
+    inner, outer = (length_text(mark, unit) for mark in marks_of_steps(bar.steps))
+    stops = [f"{label}: {words.partition(' (')[0]}" for label, words in _stop_rows(bar)]
+    numbers = (f"Inner marks: {inner}", f"Outer marks: {outer}", *stops, ": ".join(_finder_row(bar.steps)))
+    listed = "".join(f"<li>{escape(words)}</li>" for words in numbers)
+    return f'<ul class="barmath-figures barmath-across" aria-label="To set at the bench">{listed}</ul>'
 
 
 def _stop_rows(bar: Bar) -> list[tuple[str, str]]:

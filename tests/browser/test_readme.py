@@ -130,6 +130,15 @@ def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_eve
     assert page.evaluate(WITHOUT_EDGE) == []
 
 
+def test_what_one_sets_at_the_bench_is_read_without_scrolling(page_of):
+    page = page_of(FIRST, 1280)
+    page.evaluate("() => scrollTo(0, 0)")
+    numbers = page.get_by_role("list", name="To set at the bench")
+    box = numbers.bounding_box()
+    assert 0 < box["y"] < box["y"] + box["height"] < 900
+    assert all(words in numbers.inner_text() for words in ("Inner marks:", "Outer marks:", "Stop", "Clamp reading"))
+
+
 @pytest.mark.parametrize("width", WIDTHS)
 @pytest.mark.parametrize("name", PAGES)
 def test_a_page_fits_names_everything_and_asks_nobody_outside(page_of, name, width):

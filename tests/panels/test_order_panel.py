@@ -19,7 +19,7 @@ from barmath.bending.sequences import bend_sequence
 from barmath.bending.stops import HABIT_DEG
 from barmath.panels import order_state
 from barmath.panels.order import OrderPanel, order_panel
-from barmath.panels.order_state import ONE, OrderState, readout_from_state, recipe_html
+from barmath.panels.order_state import ONE, ONE_OR_TWO, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
 from barmath.panels.ways_list import FEW, way_labels
 from barmath.refusal import BendError
@@ -97,6 +97,29 @@ def test_moving_the_rise_moves_the_bar_and_the_marks(panel):
     assert "rise 84.0 mm" in things(panel)["rise"].text
     assert "rise 84.0 mm" in panel.view.care.says
     assert "rise 84.0 mm" in traces(panel)["front dimensions"].text
+
+
+@pytest.mark.parametrize(
+    ("stops", "plan", "reading"),
+    [
+        (ONE, USUAL, "Clamp reading, outer bends"),
+        (ONE_OR_TWO, USUAL, "Clamp reading, outer bends"),
+        (ONE_OR_TWO, "outer bends first, risers in the hook", "Angle finder, bend by bend"),
+    ],
+)
+def test_the_numbers_to_set_are_those_of_the_steps(panel, stops, plan, reading):
+    panel.show(replace(panel.state, stops=stops, plan=plan))
+    bar = panel.readout.bar
+    for step in bar.steps:
+        assert f"{step.bend.capitalize()} marks: {step.mark_mm:.1f} mm" in panel.numbers.value
+        assert f": {step.stop_deg:.1f} deg<" in panel.numbers.value
+        if step.reading_deg is not None and (step.bend == "outer" or reading.startswith("Angle finder")):
+            assert f"{abs(step.reading_deg):.1f}" in panel.numbers.value.partition(reading)[2]
+    panel.unit.value = "in"
+    assert " mm" not in panel.numbers.value
+    panel.ordered.rise.value = 10.0
+    assert panel.readout.bar is None
+    assert panel.numbers.value == ""
 
 
 def test_a_key_sends_few_messages_and_the_picture_in_space_first(panel, monkeypatch):
