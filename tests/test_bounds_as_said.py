@@ -8,6 +8,7 @@ from test_refusals import listed, refused, title
 
 RULE = re.compile(r"(?:^|: )([^:;]*?) must be (above|at least|below|at most) (-?\d+\.\d+|-?\d+)")
 LINE = re.compile(r" {4}([\w.]+) = [^:]*: (.*)")
+WHOLE = re.compile(r"Type a whole number from (\d+) to (\d+): (.*?) must be")
 
 OF_OTHER_NUMBERS = {
     "recipe_from_order", "rise_window_mm", "model_setting", "length_mm", "springback_from_tube",
@@ -47,3 +48,26 @@ def test_a_bound_and_what_is_just_beside_it_are_taken_or_refused_by_the_words_of
         assert is_refused(bound - inward), (path, rule, bound)
         assert is_refused(bound) == (rule[1] in ("above", "below")), (path, rule, bound)
         assert not is_refused(bound + inward), (path, rule, bound)
+
+
+def whole_bounds_of(place):
+    """Each whole number of a call: its path, and its least, its most and its name, as a refusal says them."""
+    face = FACES[place]
+    paths = {".".join(map(str, path)): path for path, value in face.leaves(deep=False) if isinstance(value, int)}
+    found = [(line[1], WHOLE.match(line[2])) for line in map(LINE.fullmatch, listed()[title(place)]) if line]
+    return {paths[at]: (int(said[1]), int(said[2]), said[3]) for at, said in found if said and at in paths}
+
+
+COUNTED = [place for place in range(len(FACES)) if whole_bounds_of(place)]
+
+
+def test_the_calls_with_a_whole_number_are_read():
+    assert len(COUNTED) >= 10
+
+
+@pytest.mark.parametrize("place", COUNTED, ids=title)
+def test_a_whole_number_is_taken_from_the_least_to_the_most_that_is_said_and_no_further(place):
+    for path, (least, most, name) in whole_bounds_of(place).items():
+        for number in (least - 1, least, most, most + 1):
+            found = WHOLE.match(refused(FACES[place], {path: number}) or "")
+            assert bool(found and found[3] == name) == (not least <= number <= most), (path, number)
