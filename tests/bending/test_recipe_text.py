@@ -97,6 +97,21 @@ def test_what_is_no_such_line_is_refused(text, sentence):
     assert str(refusal.value) == sentence
 
 
+@pytest.mark.parametrize("line", [LINE, LINE.removeprefix("order 7 ")], ids=["of an order", "of no order"])
+def test_a_line_that_ends_early_or_has_another_word_is_refused_by_the_place_where_it_goes_wrong(line):
+    parts = line.split()
+    for place, word in enumerate(parts):
+        before, after = parts[:place], parts[place + 1 :]
+        first = place == 0  # of a line with another first word the whole of it is expected
+        asked = f'type "{"order" if first else word}" as word {place + 1} of the line: got '
+        if place % 2:
+            asked = f'type a number after "{parts[place - 1]}", with a point and no comma: got '
+        for text, got in ((before, "nothing" if place % 2 else "nothing more"), ([*before, "wide", *after], "wide")):
+            with pytest.raises(BendError) as refusal:
+                recipe_from_text(" ".join(text))
+            assert str(refusal.value) == f"{asked}'{got}'"
+
+
 def test_a_line_with_good_check_figures_and_an_impossible_bar_is_refused():
     line = LINE[: LINE.index(" check")].replace("inner 30", "inner 0")
     with pytest.raises(BendError, match="inner bend"):
