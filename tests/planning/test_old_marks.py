@@ -26,6 +26,20 @@ def test_a_flat_offset_solves_in_closed_form():
     assert bend_from_straight_deg(Order(rise, 0.0, 900.0), 90.0, 120.0) == pytest.approx(60.0, abs=1e-9)
 
 
+@pytest.mark.parametrize("straight", [0.0, 40.0, 120.0])
+def test_the_closed_form_of_a_flat_offset_and_the_search_agree_on_every_rise_and_refuse_the_same(straight):
+    answers = []
+    for rise in (-2000.0, -400.0, -100.0, 1.0, 30.0, 90.0, 150.0, 250.0, 400.0, 2000.0):
+        for upsweep in (None, 0.0):  # level grips that were not asked for, and asked for
+            try:
+                answers.append(bend_from_straight_deg(Order(rise, 0.0, 900.0, upsweep), 90.0, straight))
+            except BendError as refusal:
+                answers.append(str(refusal))
+    for formula, search in zip(answers[::2], answers[1::2], strict=True):
+        assert formula == (search if isinstance(search, str) else pytest.approx(search, abs=1e-9))
+    assert {type(answer) for answer in answers} == {str, float}
+
+
 def test_without_a_straight_the_two_arcs_alone_make_the_rise():
     # 2R (1 - cos a) = R at 60 degrees
     assert bend_from_straight_deg(Order(90.0, 0.0, 900.0), 90.0, 0.0) == pytest.approx(60.0, abs=1e-9)
