@@ -10,7 +10,6 @@ from practice.sums import MISTAKES, NUMBER, worked_out
 
 from barmath import shape_from_recipe
 from barmath.practice.course import BY_NAME
-from barmath.practice.scene import LEVELS
 
 SEEDS = range(45)
 
@@ -126,52 +125,3 @@ def test_every_length_and_angle_that_is_given_could_be_that_of_a_bar(name):
             assert all(low <= one <= high for one in given), (made.seed, given)
         behind = [float(one) for line in lines for one in re.findall(r"straight (-?[\d.]+) mm", line)]
         assert all(one >= 20.0 for one in behind), "a riser is a piece of straight tube"
-
-
-ROUND = [
-    ("slip", r"was set (\S+) deg too far", {1.0}, "instead"),
-    ("cope", r"A crossbar of (\S+) mm", {10.0, 12.0}, {9.5, 12.7, 15.9}),
-    ("cope", r"on a bar of (\S+) mm", {22.0}, {22.2}),
-    ("cope", r"axes meet at (\d+) deg", {45.0, 50.0, 60.0}, range(30, 76)),
-    ("cope", r"the ordinate at station (\d+)\?", {0.0, 180.0}, {0.0, 30.0, 60.0, 120.0, 150.0, 180.0}),
-    ("stop", r"sprang back to ([\d.]+) deg", {28.5, 28.8, 29.1}, None),
-    ("stop", r"needs a bend of (\S+) deg", {15.0, 20.0, 45.0}, None),
-    ("hands", r"A stem of (\d+) mm", {40.0, 50.0, 60.0}, range(32, 71)),
-    ("hands", r"angle of the stem is (\S+) deg", {0.0}, {-10.0, -6.0, 6.0, 10.0}),
-    ("hands", r"turns the bar (\d+) deg", {5.0, 10.0}, range(4, 15)),
-    ("moment", r"A bar (\d+) mm wide", {740.0, 760.0, 800.0, 820.0}, range(700, 841)),
-    ("moment", r"swept back by (\S+) deg", {0.0}, {0.5 * one for one in range(12, 31)}),
-    ("moment", r"in a stem (\d+) mm wide", {40.0}, range(36, 51)),
-    ("print", r"should be at (\S+) mm", set(range(150, 211)), None),
-]
-"""By kind and words: the numbers of a beginner, and those of the others, or None if they are many."""
-
-
-@pytest.mark.parametrize(("name", "words", "beginner", "later"), ROUND)
-def test_a_beginner_has_round_numbers_and_the_others_those_of_a_shop(name, words, beginner, later):
-    drawn = {}
-    for level in LEVELS:
-        each = [BY_NAME[name].make(name, BY_NAME[name].lesson, seed, level) for seed in range(40)]
-        texts = [" ".join((*made.given, *(question.text for question in made.questions))) for made in each]
-        drawn[level] = [float(one) for text in texts for one in re.findall(words, text)]
-    assert set(drawn[1]) <= set(beginner)
-    assert len(set(drawn[1])) >= min(len(beginner), 15)
-    for level in LEVELS[1:]:
-        if later == "instead":
-            assert not drawn[level], "the number follows from two others"
-        elif later:
-            assert set(drawn[level]) <= set(later)
-            assert len(set(drawn[level])) >= min(len(later), 7)
-        else:
-            assert len(set(drawn[level]) - set(beginner)) >= 5 or not drawn[level]
-
-
-@pytest.mark.parametrize("name", BY_NAME)
-def test_numbers_of_later_levels_differ_from_seed_to_seed(name):
-    for level in LEVELS[1:]:
-        answers = [
-            [question.answer for question in made.questions if not question.choices]
-            for made in in_millimetres(name) if made.level == level
-        ]  # fmt: skip
-        for each in zip(*answers, strict=True):
-            assert len(set(each)) > 4

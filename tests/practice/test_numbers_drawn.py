@@ -1,0 +1,104 @@
+"""The numbers that exercises draw: round ones for a beginner, then the whole range of a shop, from end to end."""
+
+import re
+from functools import cache
+
+import pytest
+
+from barmath.practice.course import BY_NAME
+from barmath.practice.scene import LEVELS, WIDTHS_MM
+
+SEEDS = range(400)
+
+
+@cache
+def texts(name, level):
+    """The words of exercises of one kind and level, in millimetres."""
+    each = (BY_NAME[name].make(name, BY_NAME[name].lesson, seed, level) for seed in SEEDS)
+    return [" ".join((*made.given, *(question.text for question in made.questions))) for made in each]
+
+
+def by(step, low, high):
+    """Every number from `low` to `high`, in such steps."""
+    return [round(low + step * count, 6) for count in range(round((high - low) / step) + 1)]
+
+
+SHARES = by(0.1, 2.0, 4.5)
+BACKSWEEPS = by(0.5, 6.0, 15.0)
+NOT_GIVEN = ()
+
+DRAWN = [
+    ("marks", r"finished radius of (\S+) mm", {100.0, 110.0, 130.0}, NOT_GIVEN),
+    ("marks", r"with (\S+) % of springback", NOT_GIVEN, SHARES),
+    ("marks", r"(?:^|, )bends of (\S+) deg", {20.0, 25.0, 30.0}, by(0.5, 18.0, 35.0)),
+    ("rise", r"riser straight (\S+) mm", by(10.0, 70.0, 140.0), NOT_GIVEN),
+    ("rise", r"marks at (\S+) mm", NOT_GIVEN, by(1.0, 55.0, 75.0)),
+    ("rise", r"wants (\S+) mm more", {5.0, 8.0, 10.0}, {5.0, 8.0, 10.0}),
+    ("die", r"A bar without sweep, (\S+) mm wide", set(WIDTHS_MM[1:]), set(WIDTHS_MM[1:])),
+    ("die", r"springs back by (\S+) %", NOT_GIVEN, SHARES),
+    ("slip", r"A bar (\S+) mm wide", set(WIDTHS_MM), by(10.0, 720.0, 840.0)),
+    ("slip", r"was set (\S+) deg too far", {1.0}, NOT_GIVEN),
+    ("slip", r"instead of (\S+) deg\.", NOT_GIVEN, by(1.0, 20.0, 36.0)),
+    ("reading", r"shows (\S+) deg, not zero", {0.3, 0.4, 0.6, 0.7}, NOT_GIVEN),
+    ("finder", r"backsweep will be (\S+) deg", {8.0, 11.0, 14.0}, BACKSWEEPS),
+    ("finder", r"outer bends with .*? and (\S+) % of springback", NOT_GIVEN, SHARES),
+    ("order", r"marks at (\S+) mm", NOT_GIVEN, by(1.0, 55.0, 75.0)),
+    ("order", r"its gap to the bend (\S+) mm", NOT_GIVEN, by(1.0, 2.0, 6.0)),
+    ("order", r"its way to the bend (\S+) mm", NOT_GIVEN, by(1.0, 2.0, 6.0)),
+    ("stop", r"sprang back to ([\d.]+) deg", {28.5, 28.8, 29.1}, by(0.1, 28.2, 29.4)),
+    ("stop", r"needs a bend of (\S+) deg", {15.0, 20.0, 45.0}, None),
+    ("stop", r"the bend begins (\S+) mm ahead", {1.5, 2.0, 2.5, 3.0}, {1.5, 2.0, 2.5, 3.0}),
+    ("stop", r"inner mark (\S+) mm", NOT_GIVEN, by(0.1, 70.0, 85.0)),
+    ("stop", r"one of 60 deg gives (\S+) deg", NOT_GIVEN, {58.0, 58.3, 58.6}),
+    ("cope", r"A crossbar of (\S+) mm", {10.0, 12.0}, {9.5, 12.7, 15.9}),
+    ("cope", r"on a bar of (\S+) mm", {22.0}, {22.2}),
+    ("cope", r"axes meet at (\S+) deg", {45.0, 50.0, 60.0}, by(1.0, 30.0, 75.0)),
+    ("cope", r"the ordinate at station (\d+)\?", {0.0, 180.0}, {0.0, 30.0, 60.0, 120.0, 150.0, 180.0}),
+    ("cope", r"axes of the risers are (\S+) mm apart", by(1.0, 150.0, 360.0), NOT_GIVEN),
+    ("cope", r"at two points, (\S+) mm apart", NOT_GIVEN, by(1.0, 80.0, 150.0)),
+    ("cope", r"level crossbar is (\S+) mm higher", NOT_GIVEN, by(1.0, 20.0, 60.0)),
+    ("record", r"inner mark (\S+) mm", NOT_GIVEN, by(0.1, 70.0, 85.0)),
+    ("record", r"its rise is (\S+) mm too low", NOT_GIVEN, {1.5, 2.0, 3.0, 4.0}),
+    ("print", r"100 mm long measures (\S+) mm", {95.0, 96.0, 104.0, 105.0}, NOT_GIVEN),
+    ("print", r"runs from (\S+) to", NOT_GIVEN, by(1.0, 5.0, 40.0)),
+    ("print", r"should be at (\S+) mm", by(1.0, 150.0, 210.0), None),
+    ("hands", r"A stem of (\S+) mm", {40.0, 50.0, 60.0}, by(1.0, 32.0, 70.0)),
+    ("hands", r"at (\S+) deg to the ground", {65.0, 70.0}, NOT_GIVEN),
+    ("hands", r"leans back (\S+) deg from upright", NOT_GIVEN, by(0.5, 20.0, 26.0)),
+    ("hands", r"angle of the stem is (\S+) deg", {0.0}, {-10.0, -6.0, 6.0, 10.0}),
+    ("hands", r"turns the bar (\S+) deg", {5.0, 10.0}, by(1.0, 4.0, 14.0)),
+    ("moment", r"A bar (\S+) mm wide", set(WIDTHS_MM), by(10.0, 700.0, 840.0)),
+    ("moment", r"swept back by (\S+) deg", {0.0}, BACKSWEEPS),
+    ("moment", r"in a stem (\S+) mm wide", {40.0}, by(1.0, 36.0, 50.0)),
+]  # fmt: skip
+"""By kind and words: the numbers of a beginner, and those of the others. A list is drawn from end to end, a set is
+drawn in full, and None has too many numbers to name.
+"""
+
+
+@pytest.mark.parametrize(("name", "words", "beginner", "later"), DRAWN)
+def test_a_beginner_has_round_numbers_and_the_others_those_of_a_shop(name, words, beginner, later):
+    first, *others = ({float(one) for text in texts(name, level) for one in re.findall(words, text)}
+                      for level in LEVELS)  # fmt: skip
+    drawn = set().union(*others)
+    for numbers, wanted in ((first, beginner), (drawn, later)):
+        if wanted is None:
+            assert len(numbers - set(beginner)) >= 5
+            continue
+        assert numbers <= set(wanted)
+        if isinstance(wanted, list):
+            assert {min(numbers), max(numbers)} == {min(wanted), max(wanted)}, "both ends are drawn"
+            assert len(numbers) >= 0.8 * len(wanted)
+        else:
+            assert numbers == set(wanted)
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_numbers_of_later_levels_differ_from_seed_to_seed(name):
+    for level in LEVELS[1:]:
+        answers = [
+            [question.answer for question in made.questions if not question.choices]
+            for made in (BY_NAME[name].make(name, BY_NAME[name].lesson, seed, level) for seed in range(15))
+        ]
+        for each in zip(*answers, strict=True):
+            assert len(set(each)) > 4
