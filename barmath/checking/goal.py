@@ -109,9 +109,8 @@ def judged(recipe: Recipe, order: Order, tolerance: Tolerance, parts_deg: Array,
     t = tolerance
     bound = np.array([t.sweep_deg] * 4 + [t.rise_mm] * 2 + [t.rock_mm] * 2 + [t.sweep_deg] * 2 + [t.roll_deg] * 2)
     bound[: len(_KEYS)][unseen] = np.inf
-    shown = np.isfinite(bound)
-    # no chance may divide by an error of nothing: what is not shown at all is surely within its endless bound
-    return Judged(np.where(shown, off, 0.0), np.where(shown, np.maximum(error, 1e-9), 1.0), bound)
+    # no chance may divide by an error of nothing, or of nan: what is not shown is surely within its endless bound
+    return Judged(np.where(np.isfinite(bound), off, 0.0), np.fmax(error, 1e-9), bound)
 
 
 def slopes_of_goals(recipe: Recipe, parts_deg: Array) -> Array:

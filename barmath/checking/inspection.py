@@ -224,7 +224,7 @@ def _shows(taken: tuple[Reading, ...], checks: Checks, grips_gap: float) -> dict
     # of a reading taken more than once the two values check each other besides
     found = {}
     for reading, share in zip(taken, checks.shows, strict=True):
-        by_others = float(share * reading.mean_error) * (reading.times if reading.times > 1 else 1)
+        by_others = float(share * reading.mean_error) * reading.times
         by_itself = np.inf if reading.times == 1 else (FAR_OFF + POWER) * np.sqrt(2.0) * float(reading.error or 0.0)
         if reading.key == "grips_gap" and abs(grips_gap) < by_others:
             by_others *= TURNED_OVER

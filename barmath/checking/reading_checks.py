@@ -81,7 +81,7 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array, count: int | None
 
     redundancy = 1.0 - own_shares(pull, known)
     checked = redundancy > LEAST_CHECKED
-    root = np.sqrt(np.where(checked, redundancy, 1.0))
+    root = np.sqrt(np.maximum(redundancy, LEAST_CHECKED))
     off = np.where(checked, residuals / root, 0.0)
     shows = np.where(checked, (FAR_OFF + POWER) / root, np.inf)
     off, shows = off[:count], shows[:count]

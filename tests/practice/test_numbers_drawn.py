@@ -12,10 +12,15 @@ SEEDS = range(400)
 
 
 @cache
+def each(name, level):
+    """Exercises of one kind and level, in millimetres."""
+    return [BY_NAME[name].make(name, BY_NAME[name].lesson, seed, level) for seed in SEEDS]
+
+
+@cache
 def texts(name, level):
-    """The words of exercises of one kind and level, in millimetres."""
-    each = (BY_NAME[name].make(name, BY_NAME[name].lesson, seed, level) for seed in SEEDS)
-    return [" ".join((*made.given, *(question.text for question in made.questions))) for made in each]
+    """The words of what they give and ask."""
+    return [" ".join((*made.given, *(question.text for question in made.questions))) for made in each(name, level)]
 
 
 def by(step, low, high):
@@ -76,21 +81,51 @@ drawn in full, and None has too many numbers to name.
 """
 
 
+def drawn_from(numbers, wanted):
+    """Assert that numbers are those of a list from end to end, or all those of a set."""
+    assert numbers <= set(wanted)
+    if isinstance(wanted, list):
+        assert {min(numbers), max(numbers)} == {min(wanted), max(wanted)}, "both ends are drawn"
+        assert len(numbers) >= 0.8 * len(wanted)
+    else:
+        assert numbers == set(wanted)
+
+
 @pytest.mark.parametrize(("name", "words", "beginner", "later"), DRAWN)
 def test_a_beginner_has_round_numbers_and_the_others_those_of_a_shop(name, words, beginner, later):
     first, *others = ({float(one) for text in texts(name, level) for one in re.findall(words, text)}
                       for level in LEVELS)  # fmt: skip
-    drawn = set().union(*others)
-    for numbers, wanted in ((first, beginner), (drawn, later)):
-        if wanted is None:
-            assert len(numbers - set(beginner)) >= 5
-            continue
-        assert numbers <= set(wanted)
-        if isinstance(wanted, list):
-            assert {min(numbers), max(numbers)} == {min(wanted), max(wanted)}, "both ends are drawn"
-            assert len(numbers) >= 0.8 * len(wanted)
-        else:
-            assert numbers == set(wanted)
+    drawn_from(first, beginner)
+    if later is None:
+        assert len(set().union(*others) - first) >= 5
+    else:
+        drawn_from(set().union(*others), later)
+
+
+APART = [
+    ("rise", 2, r"marks at (\S+) mm and (\S+) mm", by(1.0, 66.0, 150.0)),
+    ("die", 1, r"die A (\S+) mm .*die B (\S+) mm", by(1.0, 25.0, 40.0)),
+    ("die", 1, r"die A (\S+) mm .*die C (\S+) mm", by(1.0, 60.0, 90.0)),
+    ("slip", 2, r"was set to (\S+) deg instead of (\S+) deg", {0.5, 1.5, 2.0}),
+    ("reading", 2, r"shows \+(\S+) deg\. .* it shows (\S+) deg\.", {0.4, 0.6, 1.0, 1.2}),
+    ("record", 1, r"rise (\d+) mm, .* rise (\d+) mm, ", {8.0, 10.0, 12.0}),
+    ("record", 3, r"rise (\S+) mm left and (\S+) mm right", {0.4, 0.6, 0.8, 1.0}),
+    ("print", 2, r"runs from (\S+) to (\S+) mm", [*by(0.1, 94.0, 98.5), *by(0.1, 101.5, 106.0)]),
+]
+"""By kind, level and words: by how much two numbers of the text are apart."""
+
+
+@pytest.mark.parametrize(("name", "level", "words", "wanted"), APART)
+def test_what_follows_from_two_numbers_is_drawn_from_its_whole_range(name, level, words, wanted):
+    pairs = [re.search(words, text).groups() for text in texts(name, level)]
+    drawn_from({round(abs(float(other) - float(one)), 1) for one, other in pairs}, wanted)
+
+
+def test_a_faulty_bend_is_off_by_as_much_as_a_bench_can_read_and_by_no_more_than_a_hand_can_bend():
+    for level, wanted in ((1, {2.0, 3.0}), (2, by(0.1, 1.2, 3.0))):
+        off = [made.questions[2].answer for made in each("faulty bend", level)]
+        drawn_from({round(abs(one), 1) for one in off}, wanted)
+        assert 0.4 < sum(one > 0.0 for one in off) / len(off) < 0.6
 
 
 @pytest.mark.parametrize("name", BY_NAME)
