@@ -36,7 +36,7 @@ from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, WristTurn, hand_fr
 MOST_ROLL_DEG = 40.0
 """Beyond it risers are flat rather than upright, and no rider would turn a bar so far: common practice, no source."""
 
-_GRID = 801
+_GRID, _ROUNDED_MM = 801, 1e-9  # stem rolls that are tried; and rounding makes nothing too short
 
 _PAIRS_AT_A_TIME = 4
 """So many pairs of bends, each with all stem rolls that are tried, fit into the processor's cache."""
@@ -282,7 +282,8 @@ def _brackets(wanted: HandsWanted, a: Array, b: Array, radius: float) -> tuple[N
 
 def _most_upright(wanted: HandsWanted, every: _Bars) -> _Bars:
     # of each pair of bends the bar that leans least among those that are long enough
-    bars = every.taken((every.straight >= wanted.least_straight_mm - 1e-9) & (every.grip >= wanted.inside_mm - 1e-9))
+    long_enough = every.straight >= wanted.least_straight_mm - _ROUNDED_MM
+    bars = every.taken(long_enough & (every.grip >= wanted.inside_mm - _ROUNDED_MM))
     bars = bars.taken(np.argsort(np.abs(bars.psi), kind="stable"))
     return bars.taken(np.unique(bars.pair, return_index=True)[1])
 
@@ -341,7 +342,7 @@ def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> s
         return f"{must}, got none for backsweep {plain(wanted.backsweep_deg)} deg and {bends}: {remedy}"
     nearest = every.taken(np.array([np.abs(every.psi).argmin()]))
     straight, grip, psi = (float(part[0]) for part in (nearest.straight, nearest.grip, nearest.psi))
-    if straight < wanted.least_straight_mm:
+    if straight < wanted.least_straight_mm - _ROUNDED_MM:
         what, length, least = "riser straight", straight, wanted.least_straight_mm
     else:
         what, length, least = "grip inside the hand", grip, wanted.inside_mm
