@@ -23,6 +23,7 @@ KEEP_UP = """
             turned = eye !== (eye = [...camera.position, ...controls.target, camera.fov, camera.aspect].join());
         });
         const after = space.on(space.events.RENDERED, () => {
+            gl.deleteSync(gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0)); gl.flush(); // drawing begins now, not with the next frame
             globalThis.barmathSpaceSeen = new Promise(done => { // charts wait for it, and are in the frame after it
                 requestAnimationFrame(() => setTimeout(() => requestAnimationFrame(done)));
                 setTimeout(done, SEEN_MS);

@@ -33,6 +33,24 @@ def on_paper(figure: go.Figure, height: int, margin: tuple[int, int, int, int], 
     })  # fmt: skip
 
 
+def round_end(reach: float) -> float:
+    """Where an axis ends so that `reach`, a number above 0, is on it: a round number, at most a third farther.
+
+    While a slider moves, such an axis rarely changes. So the page moves its lines and draws nothing else again.
+
+    Examples
+    --------
+    >>> from barmath.pictures.look import round_end
+    >>> [round_end(reach) for reach in (0.7, 12.0, 12.1, 430.0)]
+    [0.8, 12.0, 15.0, 500.0]
+    """
+    tens = 10.0 ** np.floor(np.log10(reach))
+    return float(next(step for step in _ROUND if step * tens >= reach * (1.0 - 1e-9)) * tens)
+
+
+_ROUND = (1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+
+
 def titles_left(figure: go.Figure, *, size: int = 13) -> None:
     """Begin the titles of all parts of a figure at its left edge."""
     for title in figure.layout.annotations:

@@ -10,7 +10,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from barmath.arrays import Array
-from barmath.pictures.look import FIXED, QUIET, on_paper, titles_left
+from barmath.pictures.look import FIXED, QUIET, on_paper, round_end, titles_left
 from barmath.pictures.palette import BEND, DIMENSION, MARK, SECOND, STRAIGHT, WARN
 from barmath.strength.load_cases import SCREENED_ONLY
 from barmath.strength.screen import LoadedBar
@@ -92,8 +92,8 @@ def update_strength(figure: go.Figure, bar: LoadedBar | None) -> None:
         gap = bar.left.stations_mm.size  # no line through the stem
         traces[name].update(x=np.insert(along, gap, np.nan), y=np.insert(values, gap, np.nan))
     traces["yield band"].update(x=[-REACH_MM, REACH_MM, REACH_MM, -REACH_MM, -REACH_MM], y=[low, low, high, high, low])
-    figure.layout.yaxis2.range = [0.0, 1.15 * max(high, bar.elastic_mpa)]
-    figure.layout.yaxis.range = [0.0, 1.1 * max(10.0, float(np.linalg.norm(moments, axis=1).max()))]
+    figure.layout.yaxis2.range = [0.0, round_end(1.05 * max(high, bar.elastic_mpa))]
+    figure.layout.yaxis.range = [0.0, round_end(1.05 * max(10.0, float(np.linalg.norm(moments, axis=1).max())))]
     figure.update_annotations({"y": low}, selector={"name": "not valid"})
 
 

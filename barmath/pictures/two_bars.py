@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import numpy as np
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from barmath.pictures.look import FIXED, equal_scales, on_paper, outline
+from barmath.arrays import Array
+from barmath.pictures.look import FIXED, equal_scales, on_paper, outline, round_end
 from barmath.pictures.palette import BEND, DIMENSION, INK
 from barmath.rider.mounted import ROLLS_DEG, Mounted
 
@@ -47,7 +49,15 @@ def update_two_bars(figure: go.Figure, bars: tuple[Mounted | None, Mounted | Non
             _show_bar(own, bar)
         for trace in own.values() if bar is None else ():
             trace.visible = False
+    sweeps = [each for bar in bars if bar is not None for each in (bar.backsweep_deg, bar.upsweep_deg)]
+    if sweeps:
+        figure.update_yaxes(range=_whole_tens(np.concatenate(sweeps)), row=3, col=2)
     _show_move(figure, traces, bars)
+
+
+def _whole_tens(values: Array) -> list[float]:
+    # a range for values that changes rarely
+    return [10.0 * float(np.floor(values.min() / 10.0 - 0.1)), 10.0 * float(np.ceil(values.max() / 10.0 + 0.1))]
 
 
 def _show_bar(traces: dict, bar: Mounted) -> None:
@@ -97,7 +107,7 @@ def _show_move(figure: go.Figure, traces: dict, bars: tuple[Mounted | None, Moun
     _show(traces[f"{NAMES[0]} side hand"], [0.0], [0.0])
     _show(traces[f"{NAMES[1]} side hand"], [ahead], [up])
     _show(traces["move of the hand"], [0.0, ahead], [0.0, up])
-    reach = max(LEAST_REACH_MM, 1.3 * abs(ahead), 1.3 * abs(up))
+    reach = round_end(max(LEAST_REACH_MM, 1.2 * abs(ahead), 1.2 * abs(up)))
     figure.update_xaxes(range=[-reach, reach], row=3, col=1)
     figure.update_yaxes(range=[-reach, reach], row=3, col=1)
 
@@ -128,6 +138,6 @@ def _lay_out(figure: go.Figure) -> None:
         figure.update_xaxes(title={"text": "across, mm", "standoff": 2}, row=row, col=1)
     figure.update_xaxes(title="back (left) or forward (right), mm", row=3, col=1)
     figure.update_xaxes(range=[-30, 30], title="more stem roll, deg (plus: rearward)", row=3, col=2, **FIXED)
-    figure.update_yaxes(row=3, col=2, **FIXED)
+    figure.update_yaxes(range=[0, 20], row=3, col=2, **FIXED)
     for title in figure.layout.annotations:
         title.update(yshift=8, xanchor="left", x=0.0 if title.x <= 0.5 else 0.56, font={"size": 13, "color": INK})

@@ -16,26 +16,43 @@ SLIDERS = {
 PRESSES = 15
 
 WATCH = """label => {
+    if (!window.barmathFrames) { // whether what runs now is part of a frame, with all that follows it at once
+        window.barmathFrames = {within: false};
+        const over = new MessageChannel(), ask = requestAnimationFrame.bind(window);
+        over.port1.onmessage = () => { barmathFrames.within = false; };
+        window.requestAnimationFrame = done => ask(time => {
+            if (!barmathFrames.within) over.port2.postMessage(null);
+            barmathFrames.within = true;
+            done(time);
+        });
+    }
     const panel = [...document.querySelectorAll('.barmath-panel')].find(
         panel => panel.querySelector(`[aria-label="${label}"]`));
+    const seen = window.barmathSeen = {};
     let pressed = 0;
     document.addEventListener('keydown', () => { pressed = performance.now(); }, {once: true, capture: true});
-    const seen = done => requestAnimationFrame(() => requestAnimationFrame(() => done(performance.now() - pressed)));
-    const drawn = plot => new Promise(done => plot.once('plotly_afterplot', () => seen(done)));
-    const space = ({K3DInstance}) => new Promise(done => {
-        const heard = K3DInstance.on(K3DInstance.events.RENDERED, () => {
-            if (!pressed) return;
-            K3DInstance.off(K3DInstance.events.RENDERED, heard);
-            seen(done);
-        });
-    });
-    const plots = (globalThis.__k3dWidgets?.plots ?? []).filter(
+    const drawn = name => { // seen when the next frame begins after the one that it was drawn in
+        if (!pressed) return;
+        const note = () => { seen[name] = performance.now() - pressed; };
+        requestAnimationFrame(barmathFrames.within ? note : () => requestAnimationFrame(note));
+    };
+    const {K3DInstance} = (globalThis.__k3dWidgets?.plots ?? []).find(
         one => panel.contains(one.K3DInstance.getWorld().targetDOMNode));
+    const heard = K3DInstance.on(K3DInstance.events.RENDERED, () => {
+        if (!pressed) return;
+        K3DInstance.off(K3DInstance.events.RENDERED, heard);
+        drawn('space');
+    });
     const lines = plot => plot.clientWidth && plot._fullData.every(trace => trace.type === 'scatter');
-    const charts = [...panel.querySelectorAll('.js-plotly-plot')].filter(lines).slice(0, 2);
-    window.redrawn = {space: plots.slice(0, 1).map(space), charts: charts.map(drawn)};
+    window.barmathWatched?.disconnect();
+    window.barmathWatched = new MutationObserver(() => drawn('charts')); // the last change counts
+    [...panel.querySelectorAll('.js-plotly-plot')].filter(lines).slice(0, 2).forEach(plot => barmathWatched.observe(
+        plot, {subtree: true, attributes: true, childList: true, characterData: true}));
 }"""
-"""Milliseconds from the next key to the second frame after the pictures of that panel were drawn again."""
+"""Milliseconds from the next key to the frame after the one that shows the pictures of that panel drawn again."""
+
+HELD_MS, DRAWN_MS = 90, 500
+"""How long a finger holds a key, and how long a panel may take."""
 
 BENCH, PLAYED_S = "05_why_the_sequence_of_bends_matters", 3
 
@@ -80,15 +97,15 @@ def test_a_picture_follows_its_slider(opened, name):
     waits: dict[str, list[float]] = {}
     for press in range(PRESSES):
         page.page.evaluate(WATCH, SLIDERS[name])
-        page.page.keyboard.press("ArrowRight" if press % 6 < 3 else "ArrowLeft")
-        for kind in ("space", "charts"):
-            waits.setdefault(kind, []).extend(page.page.evaluate(f"() => Promise.all(window.redrawn.{kind})"))
-        page.page.wait_for_timeout(300)
+        page.page.keyboard.press("ArrowRight" if press % 6 < 3 else "ArrowLeft", delay=HELD_MS)
+        page.page.wait_for_timeout(DRAWN_MS)
+        for kind, waited in page.page.evaluate("() => window.barmathSeen").items():
+            waits.setdefault(kind, []).append(waited)
     page.close()
     for kind, ms in waits.items():
-        if ms:
-            print(f"\n{name}, {kind}: key to picture {statistics.median(ms):.0f} ms, longest {max(ms):.0f} ms")
-            assert statistics.median(ms) < 20 * min(ms)
+        print(f"\n{name}, {kind}: key to picture {statistics.median(ms):.0f} ms, longest {max(ms):.0f} ms")
+        assert len(ms) == PRESSES
+        assert statistics.median(ms) < 20 * min(ms)
 
 
 def test_a_film_plays_as_fast_as_its_picture_can_be_drawn(opened):
