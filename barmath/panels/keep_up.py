@@ -22,8 +22,14 @@ KEEP_UP = """
             camera.frustum.setFromProjectionMatrix(camera.projectionMatrix.clone().multiply(camera.matrixWorldInverse));
             turned = eye !== (eye = [...camera.position, ...controls.target, camera.fov, camera.aspect].join());
         });
+        const programs = new Set(); // k3d drops a thing that hides, and its program; to make one takes 0.1 s
         const after = space.on(space.events.RENDERED, () => {
-            gl.deleteSync(gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0)); gl.flush(); // drawing begins now, not with the next frame
+            gl.deleteSync(gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0));
+            gl.flush(); // it is drawn from now on, and not when the next frame asks for it
+            renderer.info.programs.filter(one => !programs.has(one)).forEach(one => {
+                programs.add(one);
+                one.usedTimes += 1; // so it is kept
+            });
             globalThis.barmathSpaceSeen = new Promise(done => { // charts wait for it, and are in the frame after it
                 requestAnimationFrame(() => setTimeout(() => requestAnimationFrame(done)));
                 setTimeout(done, SEEN_MS);

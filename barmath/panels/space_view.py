@@ -83,7 +83,7 @@ class SpaceView(anywidget.AnyWidget):
         model.widget_manager.get_model(model.get('plot')).then(found => { plot = found; });
         if (model.get('ghost')) model.widget_manager.get_model(model.get('ghost')).then(found => {
             ghost = found;
-            if (!fading) gone(); // a view that ended, because its cell ran again, no longer takes it away
+            if (!fading) moved(); // a view that ended, because its cell ran again, no longer takes it away
         });
         model.on('change:says', said);
         model.on('change:shown', fit);

@@ -30,7 +30,8 @@ class BarPicture(Stage):
     """A bar in its stem.
 
     The ghost is the bar as it was before a slider began to move: the one shown when nothing had changed for a moment.
-    The page takes it away when nothing has moved for a while. What has not moved is not sent again.
+    The page takes it away when nothing has moved for a while. What has not moved is not sent again. Before there is
+    one, a ghost of the bar itself is within it, where nobody sees it: the page makes ready to draw it.
 
     Parameters
     ----------
@@ -56,7 +57,8 @@ class BarPicture(Stage):
         if now - self._changed_s > _REST_S:
             self._before = self.bar
         self._changed_s, self.bar = now, bar
-        ghost = self._before if bar is not None and not _same(self._before, bar) else None
+        first = self._before is None  # then the ghost is within the bar, unseen: the page makes ready to draw it
+        ghost = bar if first else self._before if bar is not None and not _same(self._before, bar) else None
         for name, thing in self.things.items():  # each once: a change is sent
             thing.visible = bar is not None and (self._seen(name) if name != "ghost" else ghost is not None)
         if ghost is not None and ghost is not self._ghost:
