@@ -13,6 +13,10 @@ GHOST = """() => Object.values(globalThis.__k3dWidgets.plots.at(-1).K3DInstance.
 """Whether the bar before is shown in the picture that was opened last."""
 
 
+PROGRAMS = """() => globalThis.__k3dWidgets.plots.at(-1).K3DInstance.getWorld().renderer.info.programs.map(
+    one => one.id)"""
+"""The shading programs of the picture that was opened last; to make one takes a tenth of a second."""
+
 TUBE = """() => {
     const world = globalThis.__k3dWidgets.plots.at(-1).K3DInstance.getWorld();
     const tube = world.K3DObjects.children.find(one => world.ObjectsListJson[one.K3DIdentifier]?.name === 'tube');
@@ -180,6 +184,14 @@ def test_a_bar_that_is_shown_again_has_no_ghost(panel):
     assert any(shows_a_ghost(panel, RISE + more) for more in (5, 10, 15, 20))
     panel.run_all()
     panel.page.wait_for_function(f"() => !({GHOST})()")
+
+
+def test_a_ghost_that_comes_again_needs_no_new_shading_program(panel):
+    programs = panel.page.evaluate(PROGRAMS)
+    assert shows_a_ghost(panel, RISE + 5) or shows_a_ghost(panel, RISE + 10)
+    panel.page.wait_for_function(f"() => !({GHOST})()")
+    assert shows_a_ghost(panel, RISE + 15) or shows_a_ghost(panel, RISE + 20)
+    assert panel.page.evaluate(PROGRAMS) == programs
 
 
 def test_a_page_opened_later_shows_the_bar_of_now(panel, open_notebook, browser, lab):
