@@ -4,12 +4,14 @@ KEEP_UP = """
     const SLOW_MS = [[30, 0.5], [18, 0.7]]; // a picture that takes longer is drawn with this share of its pixels a way
     const REST_MS = 300, OLD_MS = 20000; // how long a measured picture counts
     const SEEN_MS = 100; // a page out of sight has no frames
+    const FRONT = 0; // three.js's name for the outside of a face
     const NEAREST = 0.02; // nearer than this share of its way to what it looks at, the eye sees nothing
     function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
         const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
             one => box.contains(one?.getWorld().targetDOMNode));
         if (!space) return () => {};
-        const {renderer, camera, controls} = space.getWorld(), gl = renderer.getContext();
+        const {renderer, camera, controls, K3DObjects} = space.getWorld(), gl = renderer.getContext();
+        const asked = () => space.getWorld().ObjectsListJson;
         const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
         let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0, eye = '', turned = false;
         const before = space.on(space.events.BEFORE_RENDER, () => {
@@ -20,6 +22,9 @@ KEEP_UP = """
             camera.updateProjectionMatrix();
             camera.updateMatrixWorld();
             camera.frustum.setFromProjectionMatrix(camera.projectionMatrix.clone().multiply(camera.matrixWorldInverse));
+            K3DObjects.children.forEach(({K3DIdentifier, material}) => { // k3d draws both sides of what is see-through
+                if (material?.transparent && asked()[K3DIdentifier]?.side === 'front') material.side = FRONT;
+            });
             turned = eye !== (eye = [...camera.position, ...controls.target, camera.fov, camera.aspect].join());
         });
         const programs = new Set(); // k3d drops a thing that hides, and its program; to make one takes 0.1 s

@@ -89,7 +89,7 @@ class BarPicture(Stage):
         self.add("tube", self._tube(counts))
         self.add("marks", tube_mesh("marks", [2] * 4, color=rgb(MARK)))
         self.add_stem()
-        self.add("ghost", tube_mesh("ghost", counts, closed=True, color=rgb(INK), opacity=0.4))
+        self.add("ghost", tube_mesh("ghost", counts, closed=True, color=rgb(INK), opacity=0.55))
         for name in ("rise", "backsweep", *NAMED):
             self.add_label(name)
         for name in NAMED:

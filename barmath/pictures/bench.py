@@ -140,7 +140,7 @@ class BenchPicture:
         """Put a finished bar into the picture, and the ghost of the bar that was ordered; both in the bar's frame."""
         for thing in self.things.values():
             thing.visible = False
-        for name, drawing, colour, opacity in (("bar", bar, BEND, 1.0), ("ghost", ghost, INK, 0.4)):
+        for name, drawing, colour, opacity in (("bar", bar, BEND, 1.0), ("ghost", ghost, INK, 0.55)):
             mesh = tube_mesh(name, [len(drawing.surface)], closed=True, color=rgb(colour), opacity=opacity)
             mesh.vertices = as_corners(with_ends(drawing.surface))
             self._put(name, mesh)

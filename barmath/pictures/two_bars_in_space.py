@@ -33,9 +33,9 @@ class TwoBarsPicture(Stage):
         for name, colour in zip(NAMES, COLOURS, strict=True):
             for side in SIDES:
                 self.add_rod(_hand(name, side), 1.0, colour)
-        old = tube_mesh(_OLD, counts, closed=True, color=rgb(DIMENSION), opacity=0.6)
+        old = tube_mesh(_OLD, counts, closed=True, color=rgb(DIMENSION), opacity=0.75)
         self.add(_OLD, old)  # after all that it is before
-        self.add_stem(_of(_OLD), opacity=0.4, share=WITHIN)
+        self.add_stem(_of(_OLD), opacity=0.55, share=WITHIN)
         for name in NAMES:
             self.add_label(f"name of the {name}")
 

@@ -24,6 +24,10 @@ TUBE = """() => {
 }"""
 """The corners of the bar's tube in the picture that was opened last."""
 
+SEE_THROUGH = """() => globalThis.__k3dWidgets.plots.at(-1).K3DInstance.getWorld().K3DObjects.children.filter(
+    one => one.visible && one.material?.transparent).map(one => one.material.side)"""
+"""Which sides of the see-through things in the picture are drawn: 0 is the outside."""
+
 COUNT = """() => {
     const count = window.counted = {space: 0, charts: 0, axes: 0};
     const {K3DInstance} = globalThis.__k3dWidgets.plots.at(-1), chart = document.querySelector('.js-plotly-plot');
@@ -189,6 +193,7 @@ def test_a_bar_that_is_shown_again_has_no_ghost(panel):
 def test_a_ghost_that_comes_again_needs_no_new_shading_program(panel):
     programs = panel.page.evaluate(PROGRAMS)
     assert shows_a_ghost(panel, RISE + 5) or shows_a_ghost(panel, RISE + 10)
+    assert panel.page.evaluate(SEE_THROUGH) == [0]
     panel.page.wait_for_function(f"() => !({GHOST})()")
     assert shows_a_ghost(panel, RISE + 15) or shows_a_ghost(panel, RISE + 20)
     assert panel.page.evaluate(PROGRAMS) == programs

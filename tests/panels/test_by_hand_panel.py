@@ -164,7 +164,7 @@ def test_the_finished_bar_is_beside_the_ghost_of_the_one_ordered(panel):
     shown = {name for name, thing in things.items() if thing.visible}
     assert shown == {"bar", "ghost", "L", "R"}
     assert things["bar"].color == int(BEND[1:], 16)
-    assert things["ghost"].opacity < 0.5
+    assert things["ghost"].opacity < 0.6
     apart = np.abs(things["bar"].vertices - things["ghost"].vertices).max()
     assert 1.0 < apart < 40.0
     panel.bars.value = False
