@@ -38,6 +38,7 @@ class BetBox(Shell):
         Whether the reader asked to see the answer without a bet.
     """
 
+    refused = "No bet yet"
     cautions = ()  # the lesson around it has its own
 
     def __init__(self, lesson: str, name: str) -> None:

@@ -10,7 +10,7 @@ ROW_CLASS = "barmath-row"
 
 
 class PageCare(anywidget.AnyWidget):
-    """A widget of no height inside a panel that looks after six things in the page.
+    """A widget of no height inside a panel that looks after seven things in the page.
 
     A figure follows the width of its panel, also if it was hidden while it was drawn. Its cell is laid out also where
     it is scrolled out of sight. Plotly measures words as it draws them, and remembers what it measured. While something
@@ -19,6 +19,9 @@ class PageCare(anywidget.AnyWidget):
     And a picture has a minute to load: anywidget gives every widget two seconds, and k3d's three megabytes need more
     on a slow machine. A figure that comes too late is not shown, or does not move with the sliders. Make it before the
     figure.
+
+    On a page without code the pictures go along while one scrolls past the controls beside them. Where they are higher
+    than the window, their lower end does.
 
     Run All jumps to the end of the notebook: when its panels show, one is back where one had scrolled to by hand, or
     at the top.
@@ -52,6 +55,7 @@ class PageCare(anywidget.AnyWidget):
                 call(part, part.querySelector('.fa-stop') ? 'Stop, back to the start' : 'Play or pause'));
             panel.querySelectorAll('img.widget-image').forEach(part => { part.alt = 'The page as it is printed'; });
             panel.querySelectorAll('.js-plotly-plot').forEach(plot => appeared.observe(plot));
+            if (page) panel.querySelectorAll('.barmath-shown').forEach(part => rest.observe(part));
         };
         let width = 0;
         const reach = () => panel.querySelectorAll('.widget-html, .barmath-charts').forEach(box =>
@@ -62,6 +66,10 @@ class PageCare(anywidget.AnyWidget):
             plots.forEach(({target, contentRect}) => widths.set(target, contentRect.width));
             if (hidden.some(({target}) => widths.get(target))) window.dispatchEvent(new Event('resize'));
         });
+        const page = panel.closest('#rendered_cells');
+        const rest = new ResizeObserver(() => panel.querySelectorAll('.barmath-shown').forEach(part =>
+            part.style.setProperty('--barmath-top', `${Math.min(0, page.clientHeight - part.offsetHeight)}px`)));
+        if (page) rest.observe(page);
         let looking = 0;
         const look = () => { looking = 0; label(); if (width <= NARROW) reach(); };
         const seen = new MutationObserver(() => { looking ||= setTimeout(look, LOOK_MS); });
@@ -80,7 +88,7 @@ class PageCare(anywidget.AnyWidget):
         sized.observe(panel);
         return () => { panel.removeEventListener('focusin', focus);
             clearTimeout(looking);
-            [seen, refused, sized, appeared].forEach(one => one.disconnect()); };
+            [seen, refused, sized, appeared, rest].forEach(one => one.disconnect()); };
     }
     function watch(panel, el, model) {
         if (panel.parentElement.closest('.barmath-panel')) return () => {};
@@ -184,6 +192,8 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
     .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict:where(:first-child) {
         min-height: 96px; }
+    [data-voila] .barmath-panel, [data-voila] .widget-box:has(> .barmath-panel) { overflow: visible; }
+    [data-voila] .barmath-panel .barmath-shown { align-self: start; position: sticky; top: var(--barmath-top, 0); }
     @container (min-width: 1500px) {
         .barmath-panel .barmath-beside:has(> .barmath-third) {
             grid-template: auto 1fr / minmax(300px, 440px) minmax(0, 2fr) minmax(420px, 1fr); }
@@ -193,6 +203,7 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); }
         .barmath-panel .barmath-beside > *, .barmath-panel .barmath-beside > .barmath-shown > * { grid-area: auto; }
         .barmath-panel .barmath-beside > .barmath-shown { display: contents; }
+        .barmath-panel .barmath-shown > .barmath-film { order: -1; }
         .barmath-panel .barmath-shown > .barmath-verdict { order: -1; position: sticky; top: 0; z-index: 6;
             min-height: 118px; max-height: 30vh; overflow: auto; background: var(--jp-layout-color0, #fff); }
         .barmath-panel .barmath-shown > .barmath-verdict:not(:has(.barmath-message)) { min-height: 0; }
@@ -238,6 +249,10 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel table.barmath td:first-child:not(.number) { min-width: min(98px, 28cqw); }
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:any-link { text-decoration: underline; }
+    .jp-RenderedMarkdown.jp-RenderedHTMLCommon > :is(p, ul, ol, blockquote) { max-width: 860px; }
+    .barmath-panel > .widget-html table.barmath { max-width: 860px; }
+    .barmath-panel > .widget-html table.barmath:not(:has(tr > :nth-child(3))):has(td.number) { max-width: 430px; }
+    .barmath-bet :is(.widget-html-content, .barmath-message) { font-size: var(--jp-content-font-size1, 14px); }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
     .barmath-panel .barmath-cautions { max-width: 75ch; border-left: 4px solid #b45309; }
     .barmath-panel .barmath-cautions { padding: 2px 12px; margin-top: 12px; }

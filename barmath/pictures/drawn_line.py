@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from barmath.pictures.palette import BEND, FONT, GRID, INK, STRAIGHT
+from barmath.pictures.palette import BEND, FONT, GRID, INK, PAPER, STRAIGHT
 from barmath.practice.bets import Line
 
 WIDTH, HEIGHT = 560.0, 300.0
@@ -31,7 +31,8 @@ def drawn_line_svg(line: Line, drawn: tuple[float, ...], answer: bool = False) -
     title = f"{line.height_name} in {line.height_unit} over {line.place_name} in {line.place_unit}; {said}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} {HEIGHT:.0f}" role="img" '
-        f'aria-label="{escape(title)}" font-family="{escape(FONT)}" fill="none" style="max-width:{WIDTH:.0f}px">'
+        f'aria-label="{escape(title)}" font-family="{escape(FONT)}" fill="none" '
+        f'style="background:{PAPER};max-width:{WIDTH:.0f}px">'
         f"{''.join(marks)}</svg>"
     )
 

@@ -230,7 +230,7 @@ def _check_choice(question: Question, given: str) -> Verdict:
 
 
 def _check_number(question: Question, given: str) -> Verdict:
-    wanted = f"a number from {question.low:.0f} to {question.high:.0f} {question.unit}"
+    wanted = f"a number from {question.low:.0f} to {question.high:.0f} {question.unit}".rstrip()
     try:
         value = _number(question, given)
     except BendError:

@@ -1,5 +1,7 @@
 """A bet comes before its result, and the two are then side by side."""
 
+import re
+
 import ipywidgets as widgets
 import pytest
 
@@ -51,7 +53,7 @@ def test_a_result_that_answers_two_bets_waits_for_both(box):
 def test_a_bet_of_nothing_opens_nothing(box):
     press(box.place)
     assert not box.answered
-    assert "Give one of these" in box.message.value
+    assert "Choose one of the answers first, then bet." in box.message.value
 
 
 def test_a_bet_can_be_placed_once(box):
@@ -75,6 +77,46 @@ def test_a_cell_that_runs_again_shows_the_same_box():
 
 def test_a_count_is_said_without_a_decimal():
     assert outcome(bet_of("03", "orders added"), "4").words.startswith("You bet 4. It is 1. Your bet is 3 too large.")
+
+
+def test_a_right_choice_is_said_once():
+    bet = bet_of("00", "two rises")
+    assert outcome(bet, bet.right_text).words == "You bet: it gets smaller. Right."
+
+
+def test_a_number_near_the_answer_is_not_called_the_answer():
+    assert outcome(bet_of("06", "bends to trust"), "12").words == "You bet 12. It is 11. Near enough: right."
+
+
+def test_a_large_count_is_written_as_the_reason_writes_it():
+    bet = bet_of("04", "combinations")
+    assert "It is 194 895." in outcome(bet, "1000").words
+    assert "194 895" in bet.why
+
+
+NUMBER = r"(-?\d[\d ]*(?:\.\d+)?)"
+SAID = re.compile(rf"You bet {NUMBER}.*?\. It is {NUMBER}.*?\. (?:Right|Near enough|Your bet is {NUMBER})")
+NUMBERS = [one for one in EVERY if not bet_of(*one).question.choices and bet_of(*one).line is None]
+
+
+@pytest.mark.parametrize(("lesson", "name"), NUMBERS)
+def test_a_bet_is_said_as_it_was_typed_and_the_difference_fits_both_numbers(lesson, name):
+    bet = bet_of(lesson, name)
+    low, high = bet.question.low, bet.question.high
+    for share in (0.0, 0.137, 0.5, 0.8625, 1.0):
+        typed = round(low + share * (high - low), 3)
+        words = outcome(bet, f"{typed:.10g}").words
+        own, answer, apart = (float((one or "0").replace(" ", "")) for one in SAID.match(words).groups())
+        assert own == typed, words
+        if "Your bet is" in words:
+            assert apart == pytest.approx(abs(own - answer), abs=1e-9), words
+
+
+@pytest.mark.parametrize(("lesson", "name"), EVERY)
+def test_what_is_said_of_a_bet_has_no_space_before_a_full_stop(lesson, name):
+    for given in ("", "qwertz", "1e9", "-1"):
+        words = outcome(bet_of(lesson, name), given).words
+        assert re.search(r"\s[.,:]", words) is None, words
 
 
 def test_an_unknown_bet_is_refused_with_the_known_ones():

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from barmath.practice.bets.line import Line, judged, line_text
-from barmath.practice.exercise import ESTIMATE, Question, answer_text, check, choice, numeric
+from barmath.practice.exercise import ESTIMATE, Question, Verdict, answer_text, check, choice, numeric
 
 
 @dataclass(frozen=True)
@@ -160,32 +160,49 @@ def outcome(bet: Bet, given: str) -> Outcome:
     if bet.line is not None:
         return Outcome(*judged(bet.line, given))
     question, verdict = bet.question, check(bet.question, given)
+    if not verdict.honest and question.choices:
+        return Outcome(False, False, "Choose one of the answers first, then bet.")
     if not verdict.honest:
         return Outcome(False, False, verdict.words.replace("Try it first: give", "Give"))
-    said = _said(question, given, verdict.off)
+    if verdict.off is None:
+        return Outcome(True, verdict.right, _of_choice(question, given, verdict))
+    return Outcome(True, verdict.right, _of_number(question, verdict.off, verdict))
+
+
+def _of_choice(question: Question, given: str, verdict: Verdict) -> str:
     if verdict.right:
-        return Outcome(True, True, f"{said} Right.")
-    habit = f" The usual mistake: {verdict.habit}." if verdict.habit else ""
-    return Outcome(True, False, f"{said}{_difference(question, verdict.off)}{habit}")
+        return f"You bet: {given}. Right."
+    return f"You bet: {given}. The answer: {question.answer}.{_habit(verdict)}"
 
 
-def _said(question: Question, given: str, off: float | None) -> str:
-    if off is None:
-        return f"You bet: {given}. The answer: {question.answer}."
-    own = float(question.answer) + off
-    return f"You bet {_with_unit(own, question)}. It is {_with_unit(float(question.answer), question)}."
+def _of_number(question: Question, off: float, verdict: Verdict) -> str:
+    """The bet as it was given, the answer as it is shown, and the difference between these two."""
+    answer = _with_unit(float(question.answer), question)
+    own = float(f"{float(question.answer) + off:.9g}")
+    apart = round(own - round(float(question.answer), _digits(question)), 6)
+    said = f"You bet {_with_unit(own, question, least=own)}. It is {answer}."
+    if verdict.right:
+        return f"{said} {'Right' if apart == 0.0 else 'Near enough: right'}."
+    side = "large" if off > 0.0 else "small"
+    return f"{said} Your bet is {_with_unit(abs(apart), question, least=apart)} too {side}.{_habit(verdict)}"
 
 
-def _difference(question: Question, off: float | None) -> str:
-    if off is None:
-        return ""
-    return f" Your bet is {_with_unit(abs(off), question)} too {'large' if off > 0.0 else 'small'}."
+def _habit(verdict: Verdict) -> str:
+    return f" The usual mistake: {verdict.habit}." if verdict.habit else ""
 
 
-def _with_unit(number: float, question: Question) -> str:
+def _digits(question: Question) -> int:
     count = not question.unit and float(question.answer).is_integer()
-    digits = 0 if count or question.tolerance >= 1.0 else 1 if question.tolerance >= 0.1 else 2
-    return f"{number:.{digits}f} {question.unit}".strip()
+    return 0 if count or question.tolerance >= 1.0 else 1 if question.tolerance >= 0.1 else 2
+
+
+MOST_DIGITS = 3  # after the point
+
+
+def _with_unit(number: float, question: Question, least: float = 0.0) -> str:
+    # `least` is a number of which no digit is lost: 12.5 must not look like 12
+    own = len(f"{abs(least):.{MOST_DIGITS}f}".rstrip("0").partition(".")[2])
+    return f"{number:,.{max(_digits(question), own)}f} {question.unit}".replace(",", " ").strip()
 
 
 def answer_words(bet: Bet) -> str:

@@ -77,7 +77,7 @@ def stop_for_bend() -> Bet:
 
 
 def two_settings() -> Bet:
-    """Whether two bends take the same degrees off."""
+    """Whether two bends need the same degrees more on the stop."""
     large, small = (_found().stop_deg(bend).value for bend in (BEND_DEG, SMALLER_DEG))
     far = (_found().stop_deg(45.0).value - 45.0) - (_found().stop_deg(15.0).value - 15.0)
     ways = ("yes, the tube is the same", "no, the larger bend needs more", "no, the smaller bend needs more")
@@ -91,7 +91,7 @@ def two_settings() -> Bet:
         ways[0]: "you think that springback is a fixed number of degrees",
         ways[2]: "you think that a small bend is nearly all elastic",
     }
-    text = "May you take the same degrees off both settings?"
+    text = "May you add the same degrees to both bends?"
     return choice_bet(text, ways[1], others, ways, why)
 
 

@@ -1,0 +1,106 @@
+"""What one looks at is beside what one sets, words can be read in the dark, and lines and tables are not too long."""
+
+import re
+
+import pytest
+from browser.driver import open_page
+
+WITH_A_BAR = ("01_order_to_bench", "08_fit_the_crossbar", "12_two_bars_compared")
+WINDOW_PX = 1000
+
+SEEN = """part => {
+    const {top, bottom} = part.getBoundingClientRect();
+    const page = document.querySelector('#rendered_cells').getBoundingClientRect();
+    return Math.max(0, Math.min(bottom, page.bottom) - Math.max(top, page.top)) / (bottom - top);
+}"""
+"""The share of a part's height that is in the window."""
+
+
+@pytest.mark.parametrize("width", [820, 1280])
+@pytest.mark.parametrize("name", WITH_A_BAR)
+def test_the_bar_is_in_view_beside_the_first_sliders(browser, lab, name, width):
+    page = open_page(browser, lab, name, width=width, height=WINDOW_PX)
+    bar = page.locator(".barmath-film canvas").first
+    for slider in page.locator(".barmath-controls .noUi-handle").all()[:3]:
+        slider.evaluate("handle => handle.scrollIntoView({block: 'end'})")
+        assert bar.evaluate(SEEN) > 0.9, f"the bar is out of sight where {slider.get_attribute('aria-label')} is set"
+    page.context.close()
+
+
+def test_the_pictures_go_along_with_the_readings_beside_them(browser, lab):
+    page = open_page(browser, lab, "07_check_the_finished_bar", height=WINDOW_PX)
+    last = page.get_by_label("Rocking within").and_(page.locator("input")).first
+    last.evaluate("box => box.scrollIntoView({block: 'end'})")
+    assert page.locator(".barmath-shown .js-plotly-plot").first.evaluate(SEEN) > 0.9
+    page.context.close()
+
+
+def test_pictures_higher_than_the_window_go_along_with_their_lower_end(browser, lab):
+    page = open_page(browser, lab, "01_order_to_bench", height=WINDOW_PX)
+    shown = page.locator(".barmath-shown").first
+    assert shown.evaluate("part => part.offsetHeight") > WINDOW_PX, "this page shows nothing of the kind"
+    end = "part => part.getBoundingClientRect().bottom"
+    below = page.locator(".barmath-below").first
+    below.evaluate("part => part.scrollIntoView({block: 'end'})")
+    window = page.locator("#rendered_cells").evaluate(end)
+    assert shown.evaluate(end) == pytest.approx(min(window, below.evaluate(end)), abs=40)
+    page.context.close()
+
+
+LONG = """() => [...document.querySelectorAll('.jp-RenderedMarkdown > p, .jp-RenderedMarkdown > ul > li,' +
+    '.barmath-panel > .widget-html table.barmath')].filter(part => part.clientWidth > 870).map(part => part.innerText)
+"""
+FAR = """() => [...document.querySelectorAll('.barmath-panel > .widget-html table.barmath tr')].filter(row =>
+    row.children.length === 2 && row.lastChild.matches('.number') && row.clientWidth > 440).map(row => row.innerText)"""
+"""Lines of a lesson that are too long to read, and names of a table with their number far away."""
+
+
+def test_lines_and_tables_of_a_lesson_are_as_long_as_one_reads_on_a_wide_screen(open_notebook):
+    notebook = open_notebook("03_rise_against_die", width=1920)
+    notebook.run_all()
+    notebook.show_every_answer()
+    assert notebook.page.evaluate(LONG) == []
+    assert notebook.page.evaluate(FAR) == []
+
+
+DIM = """() => {
+    const numbers = colour => (colour.match(/[\\d.]+/g) ?? []).map(Number);
+    const clear = colour => colour === 'none' || colour === 'transparent' || numbers(colour)[3] === 0;
+    const light = colour => {
+        const [r, g, b] = numbers(colour).slice(0, 3).map(one => one / 255)
+            .map(one => one <= 0.04045 ? one / 12.92 : ((one + 0.055) / 1.055) ** 2.4);
+        return 0.2126 * r + 0.7152 * g + 0.0722 * b;
+    };
+    const behind = part => {
+        for (; part; part = part.parentElement) {
+            const colour = getComputedStyle(part).backgroundColor;
+            if (!clear(colour)) return colour;
+        }
+        return 'rgb(255, 255, 255)';
+    };
+    return [...document.querySelectorAll('.barmath-panel svg:not(.js-plotly-plot svg) text')].filter(words => {
+        const [one, other] = [getComputedStyle(words).fill, behind(words)].map(light);
+        return (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05) < 4.5;
+    }).map(words => words.textContent);
+}"""
+"""Words of drawings with too little contrast to what is behind them, by WCAG 2.2: axe-core looks at none of these."""
+
+THEME = "theme => jupyterapp.commands.execute('apputils:change-theme', {theme}).then(() => null)"
+DRAWN_LESSONS = ("02_where_the_formulas_come_from", "03_rise_against_die", "11_practice", "14_words_of_the_trade")
+
+
+@pytest.mark.parametrize("name", DRAWN_LESSONS)
+def test_words_of_drawings_can_be_read_in_the_dark_theme(open_notebook, name):
+    notebook = open_notebook(name)
+    notebook.run_all()
+    notebook.show_every_answer()
+    page = notebook.page
+    page.evaluate(THEME, "JupyterLab Dark")
+    try:
+        page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'")
+        drawn = page.locator(".barmath-panel svg:not(.js-plotly-plot svg) text")
+        assert drawn.count() > 1, "this lesson draws nothing of the kind"
+        assert page.evaluate(DIM) == []
+        assert re.fullmatch(r"rgb\(\d+, \d+, \d+\)", drawn.first.evaluate("words => getComputedStyle(words).fill"))
+    finally:
+        page.evaluate(THEME, "JupyterLab Light")
