@@ -22,7 +22,7 @@ def nearest(values, least, almost):
 
 
 def test_a_pair_makes_its_rise_and_an_accepted_upsweep_or_misses_one_of_them_clearly():
-    room, short, level, leaning = [], [], [], []
+    above_low, below_high, short, level, leaning = [], [], [], [], []
     for made in each("pair", 240):
         rise = float(re.search(r"Ordered: rise (\d+) mm", made.given[0])[1])
         pairs = {}
@@ -32,17 +32,18 @@ def test_a_pair_makes_its_rise_and_an_accepted_upsweep_or_misses_one_of_them_cle
                 pairs[found[1]] = tuple(map(float, found.groups()[1:]))
         question = made.questions[1]
         for name, (low, high, upsweep) in pairs.items():
-            inside, outside = min(rise - low, high - rise), max(low - rise, rise - high)
             reason = next((words for value, words in question.habits if value == name), "")
             if "does not reach the rise" in reason:
-                short.append(outside)
+                short.append(max(low - rise, rise - high))
             else:
-                room.append(inside)
+                above_low.append(rise - low)
+                below_high.append(high - rise)
             if "rider does not accept it" in reason:
                 leaning.append(max(-upsweep, upsweep - 8.0))
             else:
                 level.append(min(upsweep, 8.0 - upsweep))
-    nearest(room, 1.0, 1.5)
+    nearest(above_low, 1.0, 1.5)
+    nearest(below_high, 1.0, 1.5)
     nearest(short, 2.0, 2.5)  # of limits that are written as whole millimetres
     nearest(leaning, 0.5, 0.8)
     nearest(level, 0.3, 0.5)

@@ -2,11 +2,15 @@
 
 import re
 from functools import cache
+from random import Random
 
 import pytest
+from practice.sums import worked_out
 
+from barmath.practice import givens
 from barmath.practice.course import BY_NAME
 from barmath.practice.scene import LEVELS, WIDTHS_MM
+from barmath.shop.order_seven import TUBE
 
 SEEDS = range(400)
 
@@ -137,3 +141,29 @@ def test_numbers_of_later_levels_differ_from_seed_to_seed(name):
         ]
         for each in zip(*answers, strict=True):
             assert len(set(each)) > 4
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_the_sum_of_what_is_given_is_its_value_at_every_level(level):
+    for seed in range(30):
+        rng = Random(seed)
+        radius, angle, high = 90.0 + seed, 15.0 + 0.5 * seed, 0.1 * seed
+        given, die = givens.radius_given(rng, level, radius)
+        assert worked_out(given.total) == pytest.approx(radius, abs=0.06)
+        assert f"{die:.1f} mm" in given.words
+        assert 0.95 * radius < die < 0.985 * radius or (level, die) == (1, radius)
+        for given, value in (
+            (givens.kept_given(rng, level, angle), angle),
+            (givens.angle_given(rng, level, angle), angle),
+            (givens.zero_given(rng, level, high), high),
+            (givens.length_given("mark", level, ("one", radius, "other", angle)), radius + angle),
+            (givens.slip_given(rng, level, high), high),
+            (givens.section_given(level, TUBE), float(TUBE.section_modulus_mm3)),
+        ):
+            assert worked_out(given.total) == pytest.approx(value, abs=0.06, rel=2e-3), given
+            assert given.value == pytest.approx(value, rel=2e-3)
+        head, stem = 60.0 + 0.5 * seed, float(seed - 15)
+        given = givens.stem_given(level, head, stem)
+        assert worked_out(given.total) == pytest.approx(head - stem)
+        assert given.value == head
+        assert f"{head if level == 1 else 90.0 - head:.1f} deg" in given.words
