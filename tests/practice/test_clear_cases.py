@@ -22,7 +22,8 @@ def nearest(values, least, almost):
 
 
 def test_a_pair_makes_its_rise_and_an_accepted_upsweep_or_misses_one_of_them_clearly():
-    above_low, below_high, short, level, leaning = [], [], [], [], []
+    short, level, leaning = [], [], []
+    above_low, below_high = ({"right": [], "leaning": []} for _ in range(2))
     for made in each("pair", 240):
         rise = float(re.search(r"Ordered: rise (\d+) mm", made.given[0])[1])
         pairs = {}
@@ -36,14 +37,16 @@ def test_a_pair_makes_its_rise_and_an_accepted_upsweep_or_misses_one_of_them_cle
             if "does not reach the rise" in reason:
                 short.append(max(low - rise, rise - high))
             else:
-                above_low.append(rise - low)
-                below_high.append(high - rise)
+                inside = "leaning" if reason else "right"
+                above_low[inside].append(rise - low)
+                below_high[inside].append(high - rise)
             if "rider does not accept it" in reason:
                 leaning.append(max(-upsweep, upsweep - 8.0))
             else:
                 level.append(min(upsweep, 8.0 - upsweep))
-    nearest(above_low, 1.0, 1.5)
-    nearest(below_high, 1.0, 1.5)
+    for pair in ("right", "leaning"):
+        nearest(above_low[pair], 1.0, 1.5)
+        nearest(below_high[pair], 1.0, 1.5)
     nearest(short, 2.0, 2.5)  # of limits that are written as whole millimetres
     nearest(leaning, 0.5, 0.8)
     nearest(level, 0.3, 0.5)
