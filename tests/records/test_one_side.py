@@ -57,6 +57,28 @@ def test_a_bend_and_its_bar_that_were_read_on_one_side_share_their_slip():
         assert np.max(np.mean((rows.off**2 / Spread().variances(rows)), 0)) < 1.5  # in no direction more than held
 
 
+def held_together(made):
+    """How a bar's measures are held to go together, (7, 7): the mean of its entries' covariance of slips and errors."""
+    back = np.linalg.pinv(made._turn)
+    held = np.einsum("nij,nj,nkj->ik", back, made._slips + 1.0, back) / len(made)
+    return held / np.sqrt(np.outer(np.diag(held), np.diag(held)))
+
+
+@pytest.mark.parametrize("of_bends", ["left", "right"])
+@pytest.mark.parametrize("of_bars", [LEFT, RIGHT, ("left", "right")])
+def test_a_bar_and_its_bends_go_together_as_much_as_is_held(of_bends, of_bars):
+    # the other side of a bar slips by itself, so a bend of it says nothing of this side
+    sharp = Scatter(kept_deg=0.05, finder_deg=0.2, mark_mm=0.2, sweep_deg=0.05, length_mm=0.2)
+    bends, bars = pieces_of(TRUTH, 200, 6, sharp)
+    start = np.array([THEORY, 0.0, 0.0, 0.0])
+    of_it = [bend for bend in bends if bend.side == of_bends]
+    made = Made(of_it, [read_on(bar, of_bars) for bar in bars], DIE.centerline_radius_mm, start, sharp)
+    columns = [0, 1, 5, 6]  # rise, backsweep, and what the inner and the outer bend kept
+    seen, held = np.corrcoef((made.read - made.expected(TRUE_PARTS))[:, columns].T), held_together(made)
+    np.testing.assert_allclose(held[np.ix_(columns, columns)], seen, atol=0.2)
+    assert abs(held[0, 5]) > 0.5 if of_bends in of_bars else abs(held[0, 5]) < 1e-6
+
+
 def of_the_constant(bends, bars):
     start = np.array([THEORY, 0.0, 0.0, 0.0])
     rows = Made(bends, bars, DIE.centerline_radius_mm, start, Scatter()).rows(start)
