@@ -158,11 +158,11 @@ def _from_straight(points: Array, piece: Piece) -> Array:
 
 
 def _from_arc(points: Array, piece: Piece) -> Array:
-    # infinite beyond its ends: the pieces that follow on count there
+    # infinite beyond its ends: the straights that follow on count there
     centre = piece.start + piece.radius * piece.normal
     off = points - centre
     x, y = off @ -piece.normal, off @ piece.tangent
     across = off @ np.cross(piece.tangent, piece.normal)
     angle = np.arctan2(y, x)
-    within = (angle >= -1e-12) & (angle <= piece.length / piece.radius + 1e-12)
+    within = (angle >= 0.0) & (angle <= piece.length / piece.radius)
     return np.where(within, np.hypot(np.hypot(x, y) - piece.radius, across), np.inf)
