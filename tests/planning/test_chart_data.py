@@ -189,6 +189,27 @@ def test_a_die_with_no_window_says_so_on_every_line():
     assert all((block.why_not != "").all() for block in settings_blocks(chart))
 
 
+@pytest.mark.parametrize("controls", [140.0, 180.0, 195.0, 205.0, 215.0, 240.0])
+@pytest.mark.parametrize("sweep", [0.0, 10.0, 16.0])
+def test_a_line_or_a_cell_says_no_room_just_where_no_rise_has_room_for_tooling_and_for_controls(controls, sweep):
+    chart = replace(CHART, controls_mm=controls, backsweep_deg=sweep)
+    (block,) = settings_blocks(chart, CHART_RISES_MM, [sweep])
+    for column, line in enumerate(rise_lines(chart)):
+        try:
+            lowest, highest = rise_window_mm(
+                chart.order(1), chart.springback.finished_radius_mm, line.bend_deg, chart.die.least_straight_mm
+            )
+        except BendError:  # the bend is too small for the sweep
+            assert line.why_not == IN_SHORT["turn"]
+            continue
+        shut = lowest > highest or highest <= 0.0
+        assert line.why_not == ("no room for tooling and controls" if shut else "")
+        for rise, words in zip(CHART_RISES_MM, block.why_not[:, column], strict=True):
+            low, high = rise < lowest, rise > highest
+            said = "no room" if low and high else IN_A_CELL["straight"] if low else IN_A_CELL["controls"]
+            assert words == (said if low or high else "")
+
+
 def test_a_bend_beyond_the_stop_has_no_line():
     chart = Chart(TUBE, Die(88.9, largest_bend_deg=30))
     assert [line.bend_deg for line in rise_lines(chart) if line.why_not == IN_SHORT["stop"]] == [30, 35, 40]

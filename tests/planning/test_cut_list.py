@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from barmath import BendError
-from barmath.planning import cut_list
+from barmath.planning import bar_filling, cut_list
 from barmath.planning.bar_filling import Pieces, most_worth, patterns_worth
 from barmath.refusal import remedy_first
 
@@ -174,6 +174,28 @@ def test_where_time_runs_out_the_gap_is_said():
     assert plan.gap_mm > 0.0
     assert plan.gap.startswith("Look once more before you buy: time ran out")
     assert not cut_list([900], 1000, kerf_mm=2).gap
+
+
+def test_a_search_whose_time_is_over_finds_nothing_more_and_one_in_time_looks_at_the_clock_now_and_then(monkeypatch):
+    pieces, looks = Pieces([10.0, 21.0, 32.0], [9, 9, 9]), []
+
+    def search(deadline, steps=None):
+        return list(patterns_worth([1.0, 2.2, 3.1], pieces, 300.0, 0.0, deadline, steps))
+
+    def clock():
+        looks.append(0)
+        return float(len(looks))
+
+    monkeypatch.setattr(bar_filling, "STEPS_A_LOOK", 7)
+    monkeypatch.setattr(bar_filling.time, "monotonic", clock)
+    for most in (0, 1, 5):  # the look after these is too late
+        looks.clear()
+        with pytest.raises(TimeoutError):
+            search(float(most))
+        assert len(looks) == most + 1
+    looks.clear()
+    assert search(math.inf, steps=40)
+    assert len(looks) == 6  # at the start, and after every seven of forty steps
 
 
 @pytest.mark.parametrize(
