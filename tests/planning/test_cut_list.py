@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy import optimize
 
 from barmath import BendError
-from barmath.planning import bar_filling, cut_list
+from barmath.planning import bar_filling, cut_list, cut_patterns
 from barmath.planning.bar_filling import Pieces, most_worth, patterns_worth
 from barmath.refusal import remedy_first
 
@@ -196,6 +197,35 @@ def test_a_search_whose_time_is_over_finds_nothing_more_and_one_in_time_looks_at
     looks.clear()
     assert search(math.inf, steps=40)
     assert len(looks) == 6  # at the start, and after every seven of forty steps
+
+
+def test_each_stage_of_the_search_has_its_share_of_the_time_and_the_last_one_ends_with_it(monkeypatch):
+    lengths = np.random.default_rng(1).uniform(100.0, 1000.0, 10)
+    fill, solve = cut_patterns.patterns_worth, optimize.milp
+
+    def shares_of(seconds):
+        def filled(*given):
+            untils.append(given[4] - 50.0)
+            return fill(*given)
+
+        def solved(*given, options, **more):
+            untils.append(options["time_limit"])
+            return solve(*given, options={"mip_rel_gap": 0.0}, **more)
+
+        untils = []
+        monkeypatch.setattr(cut_patterns, "patterns_worth", filled)
+        monkeypatch.setattr(optimize, "milp", solved)
+        cut_list(lengths, [2000, 3100], kerf_mm=2.5, seconds=seconds)
+        return [until / seconds for until in dict.fromkeys(untils)]
+
+    monkeypatch.setattr(cut_patterns.time, "monotonic", lambda: 50.0)  # no time goes by
+    shares = shares_of(1.0)
+    assert len(shares) == 5  # two by column generation, a plan of whole numbers, better patterns, a plan of those
+    assert shares == sorted(shares)
+    assert min(shares) > 0.1
+    assert shares[-1] == pytest.approx(1.0)
+    for seconds in (0.2, 7.0, 3600.0):
+        assert shares_of(seconds) == pytest.approx(shares)
 
 
 @pytest.mark.parametrize(
