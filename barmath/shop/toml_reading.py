@@ -124,7 +124,9 @@ class TomlReader:
                 f"a number must be written with a point, got {quoted(number_typed)}: "
                 f"write {number_typed.replace(',', '.')}",
             )
-        if heading := _heading(line) if "twice" in fault else "":
+        heading = _heading(line)
+        again = _TWICE in fault and heading in map(_heading, self.lines[: number - 1])
+        if heading and ("twice" in fault or again):
             return self.at(
                 number,
                 f"a heading in one pair of brackets must be there once, got {quoted(line)} again: "
