@@ -48,7 +48,7 @@ CASES = [
 
 
 @pytest.mark.parametrize(("words", "call", "bound", "kind"), CASES, ids=[f"{case[0]} {case[2]:g}" for case in CASES])
-def test_the_bound_is_where_it_is_said_and_counts_as_it_is_said(words, call, bound, kind):
+def test_the_bound_is_where_the_refusal_says_and_counts_as_it_says(words, call, bound, kind):
     out, takes_bound = kind
     call(bound - out * 1e-4)
     beyond = [bound + out * 1e-4] if takes_bound else [bound + out * 1e-4, bound]

@@ -177,7 +177,7 @@ def test_where_time_runs_out_the_gap_is_said():
     assert not cut_list([900], 1000, kerf_mm=2).gap
 
 
-def test_a_search_whose_time_is_over_finds_nothing_more_and_one_in_time_looks_at_the_clock_now_and_then(monkeypatch):
+def test_a_search_finds_nothing_once_its_time_is_over_and_looks_at_the_clock_now_and_then(monkeypatch):
     pieces, looks = Pieces([10.0, 21.0, 32.0], [9, 9, 9]), []
 
     def search(deadline, steps=None):
