@@ -6,7 +6,8 @@ from barmath.fields import frozen, passing
 from barmath.glossary.of_the_bar import views_of_bar
 from barmath.paper.page import RULE, SOFT, Page, broken, line_height, pages_pdf, text_width
 from barmath.paper.sketch import draw_sketch
-from barmath.practice.course import LARGEST_SEED, code_of, exercise
+from barmath.practice.class_seeds import class_exercises
+from barmath.practice.course import code_of, exercise
 from barmath.practice.exercise import Exercise, answer_text
 from barmath.refusal import checked_count
 from barmath.shop.cautions import PLANNING, in_one
@@ -18,7 +19,6 @@ ROOMS_MM = ((34.0, 20.0), (26.0, 16.0), (26.0, 12.0), (22.0, 9.0), (0.0, 9.0))
 """Heights of the two views of the bar and of each box to work in: the first pair with which a page holds all."""
 
 _CODES_MM, _LEAST_COLUMN_MM = 46.0, 24.0
-_STRIDE = 7919  # a prime, so that seeds of one class are apart
 
 
 @frozen
@@ -37,9 +37,8 @@ class ClassSheet:
         exercise(self.kind, self.seed, self.level)
 
     def exercises(self) -> tuple[Exercise, ...]:
-        """One exercise for each apprentice."""
-        seeds = [(self.seed + place * _STRIDE) % (LARGEST_SEED + 1) for place in range(int(self.apprentices))]
-        return tuple(exercise(self.kind, seed, self.level) for seed in seeds)
+        """One exercise for each apprentice, with as few answers of a neighbour as can be."""
+        return class_exercises(self.kind, int(self.seed), int(self.level), int(self.apprentices))
 
 
 def class_sheet_pages(sheet: ClassSheet, size: str = "A4") -> list[Page]:
