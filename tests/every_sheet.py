@@ -62,12 +62,15 @@ SHEETS = {
         bench_sheet_pdf, replace(BENCH, order=UPSWEPT, recipe=recipe_from_order(UPSWEPT, ONE.radius_mm, 30.0, 27.5))
     ),
     "bench, watch": partial(bench_sheet_pdf, replace(BENCH, warnings=("Mind the roll.", "Mind the hook. " * 12))),
+    "bench, for a rider": partial(bench_sheet_pdf, replace(BENCH, rider="Annemarie van der Laan", wanted="2026-12-10")),
     "check, inches": partial(check_sheet_pdf, CheckSheet("order 7", TWO, 22.225, SHOP.accepted, "in"), "Letter"),
     "cope, inches": partial(cope_wrap_pdf, CopeWrap("order 7", FITTED, "in"), "Letter"),
     "tiles": partial(full_size_pdf, FullSize("order 7", ONE, 22.225, crossbar=FITTED)),
     "long sheet, inches": partial(full_size_pdf, FullSize("order 7", TWO, 22.225, "in", FITTED), LONG),
     "rider": partial(rider_pdf, RiderPage("order 7", ONE, TUBE, FITTED, TWO)),
-    "rider, inches": partial(rider_pdf, RiderPage("order 7", TWO, TUBE, FITTED, None, "in"), "Letter"),
+    "rider, inches": partial(
+        rider_pdf, RiderPage("order 7", TWO, TUBE, FITTED, None, "in", "Noor Haddad", "2026-12-10"), "Letter"
+    ),
     "week": lambda: week_pdf(week_from_orders(SHOP, planned(1, 7, 12))),
     **{
         f"class, {kind}": partial(class_sheet_pdf, ClassSheet(kind, 31, level, 2), "Letter")

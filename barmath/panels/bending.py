@@ -74,7 +74,9 @@ class BendingPanel(FormPanel):
         """PDF and preview of the sheet of the shown sequence; raises BendError where this bender cannot do it."""
         from barmath.paper.bench_sheet import bench_sheet_pdf, bench_sheet_png  # Matplotlib, only when a sheet is made
 
-        sheet = sheet_from_readout(self.shop, self.state, self.readout, name)
+        sheet, order = sheet_from_readout(self.shop, self.state, self.readout, name), self.booked()
+        if order is not None:
+            sheet = replace(sheet, rider=order.rider, wanted=order.wanted)
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
     def read(self) -> BendingState:

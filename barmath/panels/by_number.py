@@ -71,6 +71,7 @@ class ByNumber(Shell):
         super().__init__()
         self.panel, self.book = panel, book
         self.seen: Booked | None = None
+        panel.booked = lambda: None if self.seen is None else self.seen.order
         self._opened = False  # what is typed before the first order is opened is of that order
         self.number, number_row = choice_row("Order number", [("by hand", NOTHING)], NOTHING)
         self.state, state_row = choice_row("Progress", [(one, one) for one in STATES], STATES[0])
@@ -196,7 +197,7 @@ class ByNumber(Shell):
         """PDF and picture of the open order's page for its rider; of two bars that are compared without one too."""
         from barmath.paper.rider_page import rider_pdf, rider_png  # Matplotlib, only when a page is made
 
-        rider = rider_of(name, self.panel, None if self.seen is None else self.seen.order, self.shop())
+        rider = rider_of(name, self.panel, self.panel.booked(), self.shop())
         return rider_pdf(rider, page), rider_png(rider, page)
 
     def shop(self) -> Shop:

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, TypedRow
 from barmath.panels.shell import Shell, heard
+from barmath.records.booked_order import BookedOrder
 
 
 class Part(Protocol):
@@ -145,6 +146,9 @@ class FormPanel(Shell):
     form: Form
     followers: tuple[Callable[[bool], None], ...] = ()
     """Called at each change with False, and with True once what is set is entered."""
+
+    booked: Callable[[], BookedOrder | None] = staticmethod(lambda: None)
+    """Gives the order of the book that is open in the panel, if there is one: its papers are for that rider."""
 
     def bind(self, **parts: Part) -> None:
         """Bind fields of the state to the parts that hold them."""

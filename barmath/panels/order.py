@@ -131,6 +131,7 @@ class OrderPanel(FormPanel):
         bar = self.readout.bar
         if bar is None or self.shop is None:
             raise BendError("a sheet must have a bar on it, got none: choose an order and a way that can be made")
+        order = self.booked()
         sheet = BenchSheet(
             name,
             bar.order,
@@ -144,6 +145,8 @@ class OrderPanel(FormPanel):
             bar.springback_words(self.state.unit),
             self.shop.accepted,
             self.state.number,
+            order.rider if order else "",
+            order.wanted if order else None,
         )
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 

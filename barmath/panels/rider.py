@@ -43,7 +43,7 @@ def rider_of(name: str, panel: FormPanel, order: BookedOrder | None, shop: Shop)
         fitted = panel.readout.bar
     else:
         fitted = _booked_crossbar(order, tube)
-    return RiderPage(name, recipe, tube, fitted, old, unit)
+    return RiderPage(name, recipe, tube, fitted, old, unit, order.rider, order.wanted)
 
 
 def _booked_crossbar(order: BookedOrder, tube: Tube) -> Crossbar | None:

@@ -44,6 +44,10 @@ class BenchSheet:
         What the shop accepts of the finished bar.
     number : whole number
         Of the order, 0 for a bar of no order: it is in the line at the sheet's lower edge.
+    rider : str
+        As in the order book; empty for a bar of no order.
+    wanted : str or None
+        The day it is wanted, as in the order book.
 
     Raises
     ------
@@ -63,6 +67,8 @@ class BenchSheet:
     springback_words: str = ""
     accepted: Tolerance = USUAL
     number: int = 0
+    rider: str = ""
+    wanted: str | None = None
 
     def _check_together(self) -> None:
         finished = springback_from_tube(self.tube, self.die).finished_radius_mm

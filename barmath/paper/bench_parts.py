@@ -14,6 +14,7 @@ from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, text_width
+from barmath.paper.who import draw_who
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN, in_one
 from barmath.shop.clamping import stem_roll_way
 from barmath.shop.stock import Tube
@@ -61,6 +62,7 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
     """Name, what was ordered, tube, die and bender; returns where the next part begins."""
     column = x + 0.53 * width
     page.text(x, y + 2.4, "BENCH SHEET", 7.0, colour=SOFT)
+    draw_who(page, x + 20.0, y + 2.4, column - x - 24.0, sheet.rider, sheet.wanted)
     _draw_name(page, x, y + 10.4, column - x - 4.0, sheet.name)
     order, tube, die = sheet.order, sheet.tube, sheet.die
     upsweep = "upsweep not ordered" if order.upsweep_deg is None else f"upsweep {order.upsweep_deg:.1f} deg"

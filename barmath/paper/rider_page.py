@@ -17,6 +17,7 @@ from barmath.paper.full_view import Plan, View, dimension, draw_view, upright_di
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting
 from barmath.paper.side_view import WORDS, draw_side, draw_side_dashed, side_path_mm
+from barmath.paper.who import draw_who
 from barmath.shop.cautions import RIDING, in_one
 from barmath.shop.stock import Tube
 
@@ -47,6 +48,10 @@ class RiderPage:
     old : Recipe or None
         The bar that the rider has now.
     unit : "mm" or "in"
+    rider : str
+        As in the order book; empty for a bar of no order.
+    wanted : str or None
+        The day it is wanted, as in the order book.
     """
 
     name: str
@@ -55,6 +60,8 @@ class RiderPage:
     crossbar: Crossbar | None = None
     old: Recipe | None = None
     unit: str = passing(checked_unit, default="mm")
+    rider: str = ""
+    wanted: str | None = None
 
 
 def rider_pdf(rider: RiderPage, size: str = "A4") -> bytes:
@@ -72,6 +79,7 @@ def rider_page(rider: RiderPage, size: str = "A4") -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     page.text(x, MARGIN_MM + 2.4, "YOUR BAR", 7.0, colour=SOFT)
+    draw_who(page, x + 18.0, MARGIN_MM + 2.4, width - 18.0, rider.rider, rider.wanted)
     name = one_line(rider.name)
     fit = largest_fitting(name, width, (20.0, 16.0, 12.0), bold=True)
     page.text(x, MARGIN_MM + 10.6, name, fit, bold=True, within=width)

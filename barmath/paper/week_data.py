@@ -115,7 +115,7 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     refuse_unmakeable(limits)
     sheet = BenchSheet(
         f"order {order.number}", order.wish, recipe, tube, die, shop.bender, tuple(warnings(limits)), unit,
-        PLANS[way.sequence], accepted=shop.accepted, number=order.number,
+        PLANS[way.sequence], accepted=shop.accepted, number=order.number, rider=order.rider, wanted=order.wanted,
     )  # fmt: skip
     _ = sheet.steps  # refused here where a bend cannot be read or held
     return WeekBar(order, way, sheet, shape_from_recipe(recipe))
