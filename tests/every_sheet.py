@@ -44,6 +44,7 @@ ONE, TWO = order_seven_recipe(), two_stop_recipe()
 FITTED = crossbar(ONE, TUBE.outside_diameter_mm, CROSSBAR)
 UPSWEPT = replace(ORDER, upsweep_deg=5.0)
 BENCH = BenchSheet("order 7", ORDER, TWO, SHOP.tubes[0], DIE, SHOP.bender)
+RIDER = "Annemarie van der Laan"
 
 
 def planned(*numbers):
@@ -62,16 +63,21 @@ SHEETS = {
         bench_sheet_pdf, replace(BENCH, order=UPSWEPT, recipe=recipe_from_order(UPSWEPT, ONE.radius_mm, 30.0, 27.5))
     ),
     "bench, watch": partial(bench_sheet_pdf, replace(BENCH, warnings=("Mind the roll.", "Mind the hook. " * 12))),
-    "bench, for a rider": partial(bench_sheet_pdf, replace(BENCH, rider="Annemarie van der Laan", wanted="2026-12-10")),
+    "bench, for a rider": partial(bench_sheet_pdf, replace(BENCH, rider=RIDER, wanted="2026-12-10")),
     "check, inches": partial(check_sheet_pdf, CheckSheet("order 7", TWO, 22.225, SHOP.accepted, "in"), "Letter"),
     "cope, inches": partial(cope_wrap_pdf, CopeWrap("order 7", FITTED, "in"), "Letter"),
     "tiles": partial(full_size_pdf, FullSize("order 7", ONE, 22.225, crossbar=FITTED)),
     "long sheet, inches": partial(full_size_pdf, FullSize("order 7", TWO, 22.225, "in", FITTED), LONG),
     "rider": partial(rider_pdf, RiderPage("order 7", ONE, TUBE, FITTED, TWO)),
     "rider, inches": partial(
-        rider_pdf, RiderPage("order 7", TWO, TUBE, FITTED, None, "in", "Noor Haddad", "2026-12-10"), "Letter"
+        rider_pdf, RiderPage("order 7", TWO, TUBE, FITTED, None, "in", RIDER, "2026-12-10"), "Letter"
     ),
     "week": lambda: week_pdf(week_from_orders(SHOP, planned(1, 7, 12))),
+    "week, days and riders": lambda: week_pdf(
+        week_from_orders(SHOP, [replace(one, rider=RIDER, wanted=f"2026-12-0{one.number}") for one in planned(1, 7)]),
+        "Letter",
+        "in",
+    ),
     **{
         f"class, {kind}": partial(class_sheet_pdf, ClassSheet(kind, 31, level, 2), "Letter")
         for kind, level in (("pair", 2), ("marks", 3), ("slip", 1), ("faulty bend", 3), ("hands", 2))

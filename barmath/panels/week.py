@@ -17,11 +17,13 @@ from barmath.panels.week_state import (
     choose_best_ways,
     keep_week,
     last_week,
+    names_html,
     open_orders,
     order_label,
     week_html,
     week_of,
 )
+from barmath.paper.week_sequence import BY_DAY, FEWEST, late_words
 from barmath.records.drafts import Drafts
 from barmath.records.order_book import OrderBook
 from barmath.refusal import counted
@@ -61,13 +63,16 @@ class WeekPanel(FormPanel):
         for mark in ("barmath-ways", "barmath-row"):  # the row names the list for a screen reader
             listed.add_class(mark)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], self.state.unit)
+        offered = [("by the day wanted", BY_DAY), ("fewest changes of die and stops", FEWEST)]
+        self.by, by_row = choice_row("Sequence", offered, self.state.by)
+        self.names = widgets.HTML()
         self.every = button("Choose all orders", self._every)
         self.best = button("Keep the best way of each that has none", self._best)
         self.again = button("Look into the order book again", self._again)
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
-        self.bind(numbers=self.orders, unit=self.unit)
-        left = column(listed, self.every, self.best, self.again, unit_row, self.sheet.box)
+        self.bind(numbers=self.orders, unit=self.unit, by=self.by)
+        left = column(listed, self.names, self.every, self.best, self.again, by_row, unit_row, self.sheet.box)
         self.fill(beside(left, wide(self.message, self.shown)))
         self.refresh()
         self.followers = (lambda _: keep_week(self.drafts, self.state),)
@@ -80,7 +85,9 @@ class WeekPanel(FormPanel):
         failed = tuple(f"{words.partition(':')[0]} is left out" for words in faults)  # and why is said already
         left_out = [*faults, *(words for words in self.week.left_out if not words.startswith(failed))]
         self.shown.value = week_html(self.week, self.state.unit, left_out)
-        self._left = (f"{counted(len(left_out), 'order')} cannot be bent yet: see Left out below",) if left_out else ()
+        self.names.value = names_html(orders)
+        out = [f"{counted(len(left_out), 'order')} cannot be bent yet: see Left out below"] if left_out else []
+        self._left = (*out, *late_words(self.week.bars))
         self.say("", [*unread, *self._left])
 
     def _offer(self) -> None:

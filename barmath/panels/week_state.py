@@ -11,6 +11,7 @@ from barmath.lengths import length_text
 from barmath.panels.chosen_way import best_way
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.paper.week_data import TubeCuts, Week, week_from_orders
+from barmath.paper.week_sequence import BY_DAY, SEQUENCES, why_words
 from barmath.records.booked_order import OPEN, ORDERED, PLANNED, Booked, BookedOrder
 from barmath.records.drafts import Draft, Drafts
 from barmath.records.order_book import OrderBook
@@ -20,22 +21,26 @@ from barmath.shop.shop_file import Shop
 PAGE = "WeekPanel"
 """The name of the page among the drafts: all pages of the week have one, and the newest counts."""
 
+MOST_LETTERS = 22
+"""So many letters of a rider's name are in the list of orders."""
+
 
 @dataclass(frozen=True)
 class WeekState:
-    """The numbers of the orders that are chosen, and the unit."""
+    """The numbers of the orders that are chosen, the unit, and what is bent first."""
 
     numbers: tuple[int, ...] = ()
     unit: str = "mm"
+    by: str = BY_DAY
 
 
 def last_week(drafts: Drafts) -> WeekState:
     """The week that was set last in this shop; one without orders where none is known."""
     try:
         (*_, last) = drafts.of_page(PAGE)
-        numbers, unit = last.values
+        numbers, unit, by = last.values if len(last.values) > 2 else (*last.values, BY_DAY)  # an earlier one has none
         chosen = tuple(number for number in numbers if isinstance(number, int))
-        return WeekState(chosen, unit if unit in ("mm", "in") else WeekState.unit)
+        return WeekState(chosen, unit if unit in ("mm", "in") else WeekState.unit, SEQUENCES[SEQUENCES.index(by)])
     except (BendError, ValueError, TypeError):  # none is kept, or it is of another version
         return WeekState()
 
@@ -44,7 +49,7 @@ def keep_week(drafts: Drafts, state: WeekState) -> None:
     """Remember the week; where the folder cannot be written to, the next page begins without it."""
     when = datetime.now().isoformat(" ", "minutes")
     with suppress(BendError):
-        drafts.keep(Draft(PAGE, 0, PAGE, when, 0, [list(state.numbers), state.unit]))
+        drafts.keep(Draft(PAGE, 0, PAGE, when, 0, [list(state.numbers), state.unit, state.by]))
 
 
 def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
@@ -59,17 +64,29 @@ def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
 
 
 def order_label(order: BookedOrder, unit: str = "mm") -> str:
-    """One line of the list of orders: its bar, the day it is wanted, and its rider."""
+    """One line of the list of orders: the day it is wanted, its rider, and its bar, which may be cut at the right."""
     wish = order.wish
     way = "no way yet" if order.way is None else ""
     rise, width = (length_text(float(length), unit) for length in (wish.rise_mm, wish.width_mm))
-    parts = [f"{order.number:>4}", f"{rise} x {wish.backsweep_deg:.1f} deg x {width}", way, order.wanted, order.rider]
-    return "  ".join(filter(None, parts)).replace(" ", "\u00a0")
+    rider = f"{order.rider[:MOST_LETTERS]}…" if is_cut(order) else order.rider
+    bar = f"{rise} x {wish.backsweep_deg:.1f} deg x {width}"
+    return "  ".join(filter(None, [f"{order.number:>4}", order.wanted, rider, way, bar])).replace(" ", "\u00a0")
+
+
+def is_cut(order: BookedOrder) -> bool:
+    """Whether the list of orders has room only for a part of the rider's name."""
+    return len(order.rider) > MOST_LETTERS
+
+
+def names_html(orders: Sequence[BookedOrder]) -> str:
+    """Whole names of riders below the list that cuts them; nothing if all are whole there."""
+    found = [f"order {order.number}: {order.rider}" for order in orders if is_cut(order)]
+    return paragraph("Names that the list cuts:") + bullets(found) if found else ""
 
 
 def week_of(shop: Shop, orders: Sequence[BookedOrder], state: WeekState) -> Week:
     """The week of the chosen orders."""
-    return week_from_orders(shop, [order for order in orders if order.number in state.numbers], state.unit)
+    return week_from_orders(shop, [order for order in orders if order.number in state.numbers], state.unit, state.by)
 
 
 def choose_best_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tuple[int, list[str]]:
@@ -101,17 +118,22 @@ def week_html(week: Week, unit: str, left_out: Sequence[str] = ()) -> str:
     for bar in week.bars:
         inner, outer = bar.marks_mm
         rows.append((
-            f"order {bar.order.number}", bar.way.die, stops_words(bar), mm(inner), mm(outer), mm(bar.cut_mm),
-            f"{bar.mass_g:.0f} g",
+            f"order {bar.order.number}", bar.order.wanted or "", bar.order.rider, bar.way.die, stops_words(bar),
+            mm(inner), mm(outer), mm(bar.cut_mm), f"{bar.mass_g:.0f} g",
         ))  # fmt: skip
     left = [heading("Left out"), bullets(left_out)] if left_out else []
     if not rows:
         return "".join(left) or paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
-    head = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass")
+    head = ("order", "wanted", "rider", "die", "stops", "inner mark", "outer mark", "cut", "mass")
+    shown = [place for place, _ in enumerate(head) if any(row[place] for row in rows)]  # no day or rider: no column
     parts = [
         heading(f"Bend in this sequence: {counted(len(rows), 'bar')}, {week.mass_g / 1000.0:.2f} kg"),
-        table(rows, head, words=(0, 1), caption="The bars of the week, as you bend them"),
-    ]
+        table(
+            [[row[place] for place in shown] for row in rows], [head[place] for place in shown],
+            words=range(shown.index(head.index("die")) + 1), caption="The bars of the week, as you bend them",
+        ),
+        paragraph(why_words(week.bars, week.by)),
+    ]  # fmt: skip
     for cuts in week.cuts:
         parts += [heading(f"Cut {cuts.tube.name}"), bullets(_cut_lines(cuts, unit))]
     return "".join([*parts, *left])

@@ -7,15 +7,24 @@ from collections.abc import Iterator, Sequence
 
 from barmath.lengths import length_text
 from barmath.paper.bench_sheet import bench_page
-from barmath.paper.page import RULE, SOFT, Page, pages_pdf
+from barmath.paper.letters import one_line
+from barmath.paper.page import INK, RULE, SOFT, Page, pages_pdf, text_width
 from barmath.paper.week_data import TubeCuts, Week, WeekBar
+from barmath.paper.week_sequence import late_words, why_words
+from barmath.paper.who import short_name
 from barmath.refusal import BendError, counted
 from barmath.shop.cautions import BENDING, SAWING, in_one
 
 MARGIN_MM = 12.0
 ROW_MM = 5.0
-HEAD = ("order", "die", "stops", "inner mark", "outer mark", "cut", "mass", "done")
-COLUMNS_MM = (0.0, 22.0, 46.0, 76.0, 100.0, 124.0, 150.0, 170.0)
+AS_BEFORE = "as before"
+HEAD = ("order", "wanted", "die", "stops", "inner mark", "outer mark", "cut", "mass", "done")
+DAY, DIE = HEAD.index("wanted"), HEAD.index("die")
+SIZE, MOST_MM = 8.0, 34.0
+"""Type of the rows, and the widest column: what needs more is cut."""
+
+BELOW_MM = 3.8
+"""To the second line of a row, which has the rider."""
 
 
 def week_pdf(week: Week, size: str = "A4", unit: str = "mm") -> bytes:
@@ -62,13 +71,20 @@ class _Writer:
         self.page.text(MARGIN_MM, self.y, words, 10.5, bold=True)
         self.y += 2.0
 
-    def cells(self, cells: Sequence[str], *, bold: bool = False, soft: bool = False) -> None:
-        self.room_for(ROW_MM)
+    def cells(
+        self, cells: Sequence[str], wide: Sequence[float], below: str = "", *, bold: bool = False, soft: bool = False
+    ) -> None:
+        self.room_for(ROW_MM + (BELOW_MM if below else 0.0))
         self.y += ROW_MM
-        for place, (x, words) in enumerate(zip(COLUMNS_MM, cells, strict=False)):
-            end = COLUMNS_MM[place + 1] if place + 1 < len(COLUMNS_MM) else self.width
-            colour = SOFT if soft else "black"
-            self.page.text(MARGIN_MM + x, self.y, words, 8.0, bold=bold, colour=colour, within=end - x - 1.0)
+        x, colour = MARGIN_MM, SOFT if soft else INK
+        for words, room in zip(cells, wide, strict=True):
+            if words:
+                self.page.text(x, self.y, words, SIZE, bold=bold, colour=colour, within=room - 0.5)
+            x += room
+        if below:
+            self.y += BELOW_MM
+            left = wide[0]
+            self.page.text(MARGIN_MM + left, self.y, short_name(below, self.width - left, SIZE), SIZE)
         self.page.line([(MARGIN_MM, self.y + 1.4), (MARGIN_MM + self.width, self.y + 1.4)], 0.1, colour=RULE)
 
     def words(self, words: str, size: float = 8.0) -> None:
@@ -83,13 +99,21 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
     out.page.text(MARGIN_MM, out.y + 10.6, f"{bars}, {week.mass_g / 1000.0:.2f} kg bare", 17.0, bold=True)
     out.y += 12.0
     out.head("Bend in this sequence")
-    out.cells(HEAD, soft=True)
-    for before, bar in zip((None, *week.bars), week.bars, strict=False):
-        out.cells(_row(before, bar, unit), bold=before is None or before.way.die != bar.way.die)
-        out.page.box(MARGIN_MM + COLUMNS_MM[-1], out.y - 3.0, 3.2, 3.2)
+    rows = [_row(before, bar, unit) for before, bar in zip((None, *week.bars), week.bars, strict=False)]
+    wide = _widths(rows, out.width)
+    out.cells([name if room else "" for name, room in zip(HEAD, wide, strict=True)], wide, soft=True)
+    for row, bar in zip(rows, week.bars, strict=True):
+        rider = one_line(bar.order.rider)
+        out.cells(row, wide, f"for {rider}" if rider else "", bold=row[DIE] != AS_BEFORE)
+        out.page.box(MARGIN_MM + sum(wide[:-1]), out.y - 3.0 - (BELOW_MM if rider else 0.0), 3.2, 3.2)
+    out.y += 1.4
+    out.words(why_words(week.bars, week.by))
+    for line in late_words(week.bars):
+        out.words(f"Watch: {line}.")
     if any(stops_words(bar).count(",") for bar in week.bars):
         out.words(
-            "Two stops: make the inner bends of all these bars first. Then set the stop once for all outer bends."
+            "Two stops: make the inner bends of all bars that follow each other with these stops. Then set the stop "
+            "once for their outer bends."
         )
     for cuts in week.cuts:
         out.head(f"Cut {cuts.tube.name}")
@@ -111,11 +135,24 @@ def _row(before: WeekBar | None, bar: WeekBar, unit: str) -> tuple[str, ...]:
     same_die = before is not None and before.way.die == way.die
     same_stops = same_die and before is not None and stops_words(before) == stops
     return (
-        f"order {bar.order.number}",
-        "as before" if same_die else way.die,
-        "as before" if same_stops else stops,
-        length_text(inner, unit), length_text(outer, unit), length_text(bar.cut_mm, unit), f"{bar.mass_g:.0f} g",
+        f"order {bar.order.number}", bar.order.wanted or "",
+        AS_BEFORE if same_die else way.die,
+        AS_BEFORE if same_stops else stops,
+        length_text(inner, unit), length_text(outer, unit), length_text(bar.cut_mm, unit), f"{bar.mass_g:.0f} g", "",
     )  # fmt: skip
+
+
+def _widths(rows: Sequence[Sequence[str]], width: float) -> list[float]:
+    # each column as wide as its words and an equal share of what is left; that of days is left out if there is none
+    need = [
+        max(text_width(name, SIZE), *(text_width(row[place], SIZE, bold=True) for row in rows))
+        for place, name in enumerate(HEAD)
+    ]
+    wide = [min(one, MOST_MM) for one in need]
+    if not any(row[DAY] for row in rows):
+        wide[DAY] = 0.0
+    gap = (width - sum(wide)) / (sum(map(bool, wide)) - 1)
+    return [one + gap if one else 0.0 for one in wide]
 
 
 def stops_words(bar: WeekBar) -> str:

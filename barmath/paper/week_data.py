@@ -10,6 +10,7 @@ from barmath.bending.steps import marks_of_steps
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Shape
 from barmath.paper.bench_data import BenchSheet
+from barmath.paper.week_sequence import BY_DAY, in_sequence
 from barmath.planning.cut_list import CutList, cut_list
 from barmath.planning.limits import limits_from_recipe, refuse_unmakeable, warnings
 from barmath.records.booked_order import BookedOrder, ChosenWay
@@ -63,11 +64,15 @@ class TubeCuts:
 
 @dataclass(frozen=True)
 class Week:
-    """The bars in the sequence of the bench, the cuts tube by tube, and why orders are left out."""
+    """The bars in the sequence of the bench, the cuts tube by tube, and why orders are left out.
+
+    `by` says what came first in that sequence: one of `barmath.paper.week_sequence.SEQUENCES`.
+    """
 
     bars: tuple[WeekBar, ...]
     cuts: tuple[TubeCuts, ...]
     left_out: tuple[str, ...]
+    by: str = BY_DAY
 
     @property
     def mass_g(self) -> float:
@@ -75,7 +80,7 @@ class Week:
         return sum(bar.mass_g for bar in self.bars)
 
 
-def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm") -> Week:
+def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm", by: str = BY_DAY) -> Week:
     """The week of these orders; one without a way, or with a way that cannot be bent now, is left out and named.
 
     Parameters
@@ -83,6 +88,8 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
     shop : Shop
     orders : sequence of BookedOrder
     unit : "mm" or "in", in which the sheets are written
+    by : one of `barmath.paper.week_sequence.SEQUENCES`
+        What comes first: the day that an order is wanted, or the fewest changes of the bender.
     """
     bars, left_out = [], []
     for order in orders:
@@ -90,7 +97,6 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
             bars.append(_bar(shop, order, unit))
         except BendError as refusal:
             left_out.append(f"order {order.number} is left out. {_what_to_do(refusal)}")
-    bars.sort(key=_bench_order)
     cuts = []
     for tube in shop.tubes:
         lengths = [bar.cut_mm for bar in bars if bar.way.tube == tube.name]
@@ -103,7 +109,7 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
                 cuts.append(TubeCuts(tube, rack, found))
             except BendError as refusal:
                 left_out.append(f"tube {tube.name} has no cut list. {_what_to_do(refusal)}")
-    return Week(tuple(bars), tuple(cuts), tuple(left_out))
+    return Week(tuple(in_sequence(bars, by)), tuple(cuts), tuple(left_out), by)
 
 
 def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
@@ -124,9 +130,3 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
 def _what_to_do(refusal: BendError) -> str:
     words = str(refusal)
     return f"{words[:1].upper()}{words[1:]}"
-
-
-def _bench_order(bar: WeekBar) -> tuple:
-    # grouped by tube, die and stops, so that what is set is used for all bars that need it
-    way = bar.way
-    return way.die, way.inner_stop_deg, way.outer_stop_deg, way.tube, bar.order.number

@@ -1,4 +1,4 @@
-"""Who a bar is for and the day it is wanted, as a sheet of an order from the book says it."""
+"""Who a bar is for, and the day it is wanted: one line on the sheets of an order from the book."""
 
 from __future__ import annotations
 

@@ -18,8 +18,8 @@ _STRIDE = 7919  # a prime, so that seeds of one class are apart
 def class_exercises(kind: str, seed: int, level: int, apprentices: int) -> tuple[Exercise, ...]:
     """One exercise for each apprentice: an equal seed gives equal ones, and a larger class begins with a smaller one.
 
-    The first has the seed itself. For each later one, up to `TRIES` seeds are tried in a fixed sequence, and the first
-    with the fewest `repeats` is taken. What a seed gives is never changed.
+    The first has the seed itself. For each later one, up to `TRIES` seeds are tried in a fixed sequence. The first with
+    the fewest `repeats` is taken. What a seed gives is never changed.
 
     Parameters
     ----------
@@ -32,7 +32,7 @@ def class_exercises(kind: str, seed: int, level: int, apprentices: int) -> tuple
     Raises
     ------
     BendError
-        As `exercise`.
+        The kind is unknown. Seed or level is not a whole number in its range.
 
     Examples
     --------
@@ -58,8 +58,8 @@ def class_exercises(kind: str, seed: int, level: int, apprentices: int) -> tuple
 def repeats(new: Exercise, made: Sequence[Exercise]) -> int:
     """How much of an exercise is on the sheets `made` already.
 
-    A step counts if the answer of the last sheet is right here too, and once more if its box is at the same place. Each
-    sheet of the class counts once if all its numbers are the same, and once if all its answers are.
+    A step counts if the answer of the last sheet is right here too. It counts again if its box is at the same place.
+    A sheet of the class counts if all its numbers are the same, and again if all its answers are.
     """
     whole = sum((_given(new) == _given(one)) + (_answers(new) == _answers(one)) for one in made)
     return whole + sum(map(_repeated, new.questions, made[-1].questions))

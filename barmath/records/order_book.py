@@ -157,7 +157,7 @@ def training_orders(named: Sequence[NamedOrder]) -> list[BookedOrder]:
     >>> training_orders(orders_from_file("notebooks/demo/orders.toml"))[6].wish.rise_mm
     90.0
     """
-    return [BookedOrder(place, one.order, FIRST_DAY, rider="invented") for place, one in enumerate(named, 1)]
+    return [BookedOrder(place, one.order, FIRST_DAY, notes="invented") for place, one in enumerate(named, 1)]
 
 
 def _checked(order: object) -> BookedOrder:

@@ -1,6 +1,7 @@
 """The panel of the week, without a browser."""
 
 from dataclasses import replace
+from html import escape
 
 import pytest
 
@@ -38,7 +39,52 @@ def test_the_list_says_when_an_order_is_wanted_and_by_which_rider(panel):
     panel.book.change(replace(row.order, wanted="2026-12-10", rider="Noor"), row)
     panel.again.click()
     (label,) = [label for label, number in panel.orders.options if number == 8]
-    assert label.replace("\u00a0", " ").endswith("no way yet  2026-12-10  Noor")
+    assert label.replace("\u00a0", " ").startswith("   8  2026-12-10  Noor  no way yet  ")
+
+
+def test_a_name_that_the_list_cuts_is_whole_below_it_and_beside_its_bar(panel):
+    name = "Maximiliane Theodora van Houten-Brandstetter <i>"
+    row = panel.book.order(8)
+    panel.book.change(replace(row.order, rider=name), row)
+    panel.again.click()
+    (label,) = [label for label, number in panel.orders.options if number == 8]
+    assert "Maximiliane" in label
+    assert escape(name) in panel.names.value
+    assert "order 7" not in panel.names.value
+    panel.orders.value = (8,)
+    panel.best.click()
+    assert escape(name) in panel.shown.value
+
+
+def wanted(panel, **days):
+    """Choose orders, each with its best way and wanted on its day of December."""
+    numbers = [int(name.removeprefix("order_")) for name in days]
+    for number, day in zip(numbers, days.values(), strict=True):
+        row = panel.book.order(number)
+        panel.book.change(replace(row.order, wanted=f"2026-12-{day:02d}" if day else None), row)
+    panel.again.click()
+    panel.orders.value = tuple(numbers)
+    panel.best.click()
+
+
+def test_what_is_wanted_first_is_bent_first_until_the_builder_chooses_otherwise(panel, tmp_path):
+    wanted(panel, order_1=20, order_7=10, order_8=15, order_12=0)
+    assert [bar.order.number for bar in panel.week.bars] == [7, 8, 1, 12]
+    assert "What is wanted first is bent first" in panel.shown.value
+    assert "is bent after" not in panel.message.value
+    panel.by.value = "fewest"
+    assert [bar.order.number for bar in panel.week.bars] != [7, 8, 1, 12]
+    assert "You chose the fewest changes" in panel.shown.value
+    assert "order 7, wanted on 2026-12-10, is bent after order" in panel.message.value
+    again = WeekPanel(panel.shop, OrderBook(panel.book.path), tmp_path)
+    assert again.by.value == "fewest"
+    assert again.shown.value == panel.shown.value
+
+
+def test_a_week_kept_before_there_were_days_opens_with_its_orders(panel, tmp_path):
+    panel.drafts.keep(Draft("WeekPanel", 0, "another version", "2026-03-02 10:00", 0, [[7, 8], "in"]))
+    state = WeekPanel(panel.shop, OrderBook(panel.book.path), tmp_path).state
+    assert (state.numbers, state.unit, state.by) == ((7, 8), "in", "day")
 
 
 def test_an_order_that_cannot_be_made_is_named_once(panel):
@@ -119,6 +165,6 @@ def test_in_inches_the_list_and_the_marks_are_in_inches(panel):
     panel.unit.value = "in"
     assert panel.orders.value == (7,)
     labels = {number: label.replace("\u00a0", " ") for label, number in panel.orders.options}
-    assert labels[7] == "   7  3 17/32 in x 14.0 deg x 31 1/2 in  invented"
+    assert labels[7] == "   7  3 17/32 in x 14.0 deg x 31 1/2 in"
     assert not [label for label in labels.values() if "mm" in label]
     assert "mm" not in panel.shown.value

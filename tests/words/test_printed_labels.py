@@ -7,7 +7,7 @@ records too, as they come out for the demo shop.
 import re
 
 import pytest
-from every_sheet import SHEETS, SHOP
+from every_sheet import RIDER, SHEETS, SHOP
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from words import labels
@@ -15,7 +15,8 @@ from words import labels
 from barmath.paper.page import Page
 
 OWN_WORDS = {word for tube in SHOP.tubes for word in labels.words_of(f"{tube.name} {tube.material.name}")}
-"""What the demo shop calls its tubes."""
+OWN_WORDS |= set(labels.words_of(RIDER))
+"""What the demo shop calls its tubes, and a rider of its orders."""
 
 CODE = re.compile(r"\b[a-z-]+-\d+-\d+")
 """What an apprentice types to get one exercise."""
