@@ -7,12 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from itertools import groupby, pairwise
-from typing import TYPE_CHECKING, TypeVar
+from typing import Protocol, TypeVar
 
+from barmath.records.booked_order import BookedOrder, ChosenWay
 from barmath.refusal import counted
-
-if TYPE_CHECKING:
-    from barmath.paper.week_data import WeekBar
 
 BY_DAY, FEWEST = SEQUENCES = ("day", "fewest")
 """What is wanted first is bent first; or the fewest changes of die and stops, whatever the day."""
@@ -25,14 +23,29 @@ _NO_DAY = "no day"  # after every day: letters come after figures
 Key = TypeVar("Key", bound="str | tuple[float, float]")
 
 
-def in_sequence(bars: Sequence[WeekBar], by: str = BY_DAY) -> list[WeekBar]:
+class Planned(Protocol):
+    """A bar of the week: its order, and the way to make it."""
+
+    @property
+    def order(self) -> BookedOrder:
+        """With its number and the day it is wanted."""
+
+    @property
+    def way(self) -> ChosenWay:
+        """With its die and its stops."""
+
+
+Bar = TypeVar("Bar", bound=Planned)
+
+
+def in_sequence(bars: Sequence[Bar], by: str = BY_DAY) -> list[Bar]:
     """The bars as they are bent; `by` is one of `SEQUENCES`, and a bar without a day is wanted last.
 
     Within one day bars of one die follow each other, and of one die those of the same stops. What is set on the bender
     from the day before is used first. What the next day needs too comes last.
     """
     days = [list(some) for _, some in groupby(sorted(bars, key=_day), _day)] if by == BY_DAY else [list(bars)]
-    found: list[WeekBar] = []
+    found: list[Bar] = []
     for today, tomorrow in zip(days, [*days[1:], []], strict=False):
         dies = _chained({bar.way.die for bar in today}, [bar.way.die for bar in found[-1:]], _dies(tomorrow))
         for die in dies:
@@ -45,19 +58,19 @@ def in_sequence(bars: Sequence[WeekBar], by: str = BY_DAY) -> list[WeekBar]:
     return found
 
 
-def stops_of(bar: WeekBar) -> tuple[float, float]:
+def stops_of(bar: Planned) -> tuple[float, float]:
     """What the stop is set to for the inner and for the outer bends, deg."""
     return bar.way.inner_stop_deg, bar.way.outer_stop_deg
 
 
-def changes(bars: Sequence[WeekBar]) -> tuple[int, int]:
+def changes(bars: Sequence[Planned]) -> tuple[int, int]:
     """How often the die is changed from one bar to the next, and how often only the stops are."""
     pairs = list(pairwise(bars))
     dies = sum(one.way.die != other.way.die for one, other in pairs)
     return dies, sum((one.way.die, stops_of(one)) != (other.way.die, stops_of(other)) for one, other in pairs) - dies
 
 
-def late(bars: Sequence[WeekBar]) -> list[tuple[WeekBar, WeekBar]]:
+def late(bars: Sequence[Bar]) -> list[tuple[Bar, Bar]]:
     """Each bar that is bent after one that is wanted later, with the first such one."""
     found = []
     for place, bar in enumerate(bars):
@@ -67,7 +80,7 @@ def late(bars: Sequence[WeekBar]) -> list[tuple[WeekBar, WeekBar]]:
     return found
 
 
-def late_words(bars: Sequence[WeekBar]) -> list[str]:
+def late_words(bars: Sequence[Planned]) -> list[str]:
     """What comes late in this sequence, one sentence a bar; nothing if all comes in its turn."""
     found = late(bars)
     named = [f"order {bar.order.number}, {_said(bar)}, is bent after order {one.order.number}, {_said(one)}"
@@ -76,7 +89,7 @@ def late_words(bars: Sequence[WeekBar]) -> list[str]:
     return [*named, f"{counted(more, 'more bar')} come after one that is wanted later"] if more > 0 else named
 
 
-def why_words(bars: Sequence[WeekBar], by: str) -> str:
+def why_words(bars: Sequence[Planned], by: str) -> str:
     """Why the bars are bent in this sequence, in two or three sentences."""
     together, made = "bars of one die and the same stops follow each other", f"This takes {_counted(changes(bars))}."
     if by == FEWEST:
@@ -100,13 +113,13 @@ def _chained(keys: Iterable[Key], now: Sequence[Key], later: set[Key]) -> list[K
     return [*(key for key in rest if key not in last), *last]
 
 
-def _dies(bars: Sequence[WeekBar]) -> set[str]:
+def _dies(bars: Sequence[Planned]) -> set[str]:
     return {bar.way.die for bar in bars}
 
 
-def _day(bar: WeekBar) -> str:
+def _day(bar: Planned) -> str:
     return bar.order.wanted or _NO_DAY
 
 
-def _said(bar: WeekBar) -> str:
+def _said(bar: Planned) -> str:
     return f"wanted on {bar.order.wanted}" if bar.order.wanted else "which has no day"
