@@ -330,7 +330,7 @@ def _touches_bend(riser: Piece, edge_mm: Array) -> bool:
 
 def _saw_cuts(ordinates: Array, radius: float) -> tuple[SawCut, ...]:
     # a flat cut for each half of the tube, which leaves metal all round; one cut if the other would take nothing more
-    cosine = np.cos(STATIONS_DEG * RADIAN)
+    cosine, ordinates = np.cos(STATIONS_DEG[:-1] * RADIAN), ordinates[:-1]  # the last station is the first one again
     cuts = []
     for half in (cosine >= -1e-9, cosine <= 1e-9):  # stations 90 and 270, where the cosine rounds, are in both halves
         slope, at = np.polyfit(cosine[half], ordinates[half], 1)

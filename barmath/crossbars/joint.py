@@ -45,7 +45,7 @@ def _along_to_height(piece: Piece, height: float) -> float:
     climb, t, n = height - piece.start[2], piece.tangent[2], piece.normal[2]
     if np.isinf(piece.radius):
         return float(climb / t)
-    theta = np.arctan2(n, t) + np.arcsin(np.clip((climb / piece.radius - n) / np.hypot(t, n), -1.0, 1.0))
+    theta = np.arctan2(n, t) + np.arcsin(np.minimum((climb / piece.radius - n) / np.hypot(t, n), 1.0))
     return float(theta * piece.radius)
 
 

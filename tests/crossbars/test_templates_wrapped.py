@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from barmath import BendError, Order, Recipe, Tube, recipe_from_order
-from barmath.crossbars.crossbar import ENDS, SawCut, crossbar, facing, unrolled_mm
+from barmath.crossbars.crossbar import ENDS, SawCut, _saw_cuts, crossbar, facing, unrolled_mm
 from barmath.crossbars.joint import joint_angle_deg
 from barmath.space.centerline import bar_points, bends_from_recipe, cut_length_mm
 
@@ -119,3 +119,13 @@ def test_from_8_deg_on_a_joint_can_be_coped_whichever_way_the_bar_leads(angle, r
             joint_angle_deg(tangent)
     else:
         assert joint_angle_deg(tangent) == pytest.approx(min(angle, 180.0 - angle))
+
+
+@pytest.mark.parametrize(("recipe", "height"), PLACES)
+def test_the_saw_treats_both_halves_of_the_tube_alike(recipe, height):
+    # the same cope with its pencil line on the other side: the same cuts the other way round
+    bar, radius = crossbar(recipe, HEADER, BRANCH, height), 0.5 * float(BRANCH.outside_diameter_mm)
+    turned = np.append(np.roll(bar.outside_mm[:-1], 72), bar.outside_mm[72])
+    cuts = sorted(_saw_cuts(turned, radius))
+    mirrored = sorted(SawCut(-cut.angle_deg, cut.at_180_mm, cut.at_0_mm) for cut in bar.saw_cuts)
+    np.testing.assert_allclose(cuts, mirrored, atol=1e-9)

@@ -121,3 +121,15 @@ def test_what_no_order_may_ask_for_is_not_offered_from_its_bound_on(measure, bou
             Order(shape.rise_mm, shape.backsweep_deg, shape.width_mm, shape.upsweep_deg)
         except BendError:
             assert not _can_be_ordered(made)
+
+
+def test_a_hand_may_be_at_the_very_beginning_of_the_grip_and_no_further_in():
+    stem, from_end = Stem(), float(UPRIGHT.grip_mm)
+    at_the_bend = hand_from_recipe(UPRIGHT, stem, from_end)
+    assert at_the_bend.out_mm == pytest.approx(0.5 * shape_from_recipe(replace(UPRIGHT, grip_mm=0.0)).width_mm)
+    with pytest.raises(BendError, match=r"middle of the hand must be on the grip of 200\.0 mm"):
+        hand_from_recipe(UPRIGHT, stem, from_end + 0.01)
+    many = replace(UPRIGHT, grip_mm=np.array([200.0, 210.0]))
+    assert hand_from_recipe(many, stem, 200.0).out_mm.shape == (2,)
+    with pytest.raises(BendError, match=r"middle of the hand must be on the grip"):
+        hand_from_recipe(many, stem, 205.0)
