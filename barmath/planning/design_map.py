@@ -156,8 +156,6 @@ def every_combination(
     inner, outer = _stops(bends_deg)
     least = None if setback_mm is not None else least_bend_deg(order)
     every_die = [tools_from_die(tube, die) for die in dies]
-    if setback_mm is not None and order.upsweep_deg is not None:
-        grid_legs(order, setback_mm, 1.0, 1.0)  # refuses
     shape = (len(dies), inner.size, *grid_shape(order, setback_mm))
     binding, warned = np.zeros(shape, np.uint8), np.zeros(shape, np.uint8)
     spare = np.empty(shape)
