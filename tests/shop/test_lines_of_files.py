@@ -6,6 +6,7 @@ import pytest
 from conftest import ROOT
 
 from barmath import BendError
+from barmath.shop.bender import MEASURES
 from barmath.shop.orders import orders_from_toml
 from barmath.shop.shop_file import shop_from_toml
 
@@ -87,3 +88,19 @@ def test_what_is_left_over_behind_a_second_heading_is_no_heading_seen_twice():
     said = refusal_of("shop.toml", lines, place, "[[tube]] thin")
     assert "(something is left over behind the value)" in said
     assert said.endswith(f"(shop.toml, line {place + 1})")
+
+
+@pytest.mark.parametrize("name", MEASURES)
+def test_a_length_of_the_bender_is_measured_between_the_same_two_things_in_the_file_and_on_the_page(name):
+    thing, _, kind = name.rpartition("_")
+    start = {"below": "middle of the tube", "reach": "pivot"}.get(kind, "")
+    lines = lines_of("shop.toml")
+    place = next(place for place, line in enumerate(lines) if line.startswith(f"{name} = "))
+    above = next(at for at in range(place, 0, -1) if lines[at].startswith("#"))
+    first = next(at for at in range(above, 0, -1) if not lines[at - 1].startswith("#"))
+    remark = " ".join(line.strip("# ") for line in lines[first : above + 1])
+    for words in (MEASURES[name].lower(), remark.lower()):
+        assert start in words
+        assert (thing or name).partition("_")[0] in words
+    if start:
+        assert re.match(f"From the (die's )?{start}", MEASURES[name])
