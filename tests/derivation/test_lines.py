@@ -1,5 +1,6 @@
 """Each line of lesson 02 is the derivation's, is proven, and comes to what the shipped functions say."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -84,13 +85,32 @@ def test_the_total_turn_of_the_lines_is_the_derived_one():
     assert vanishes(last("upsweep", 5) - cosine)
 
 
-@pytest.mark.parametrize("recipe", BARS.values(), ids=BARS)
-def test_with_a_calculator_each_bar_comes_to_what_the_tool_says(recipe):
+def angles_and_lengths(recipe):
+    """What the tool says of a bar, by the step and the letter of the lesson: degrees, and mm."""
     shape = shape_from_recipe(recipe)
     angles = {("solve", "phi"): recipe.roll_deg, ("finder", "kappa"): clamp_reading_deg(recipe)}
     angles |= {("grip", "beta"): shape.backsweep_deg, ("grip", "upsilon"): shape.upsweep_deg}
     lengths = {("lengths", "s"): recipe.straight_mm, ("lengths", "g"): recipe.grip_mm}
     lengths |= {("legs", "rise"): shape.rise_mm, ("legs", "half_width"): shape.width_mm / 2}
+    return angles, lengths
+
+
+@pytest.mark.parametrize("recipe", BARS.values(), ids=BARS)
+def test_each_result_on_the_page_is_what_the_tool_says_to_the_last_digit(recipe):
+    found = 0
+    for known in angles_and_lengths(recipe):
+        for (step, name), said in known.items():
+            for line, by_hand in zip(LINES[step], hand_lines(step, recipe), strict=True):
+                if line.sides[0] == name and line.unit is not None:
+                    printed = re.search(r"= (-?\d+\.(\d+))(\^\\circ|\\ \\mathrm\{mm\})$", by_hand.numbers)
+                    assert float(printed[1]) == round(float(said), len(printed[2])), by_hand.numbers
+                    found += 1
+    assert found >= 8
+
+
+@pytest.mark.parametrize("recipe", BARS.values(), ids=BARS)
+def test_with_a_calculator_each_bar_comes_to_what_the_tool_says(recipe):
+    angles, lengths = angles_and_lengths(recipe)
     for known, near in ((angles, A_CALCULATOR_DEG), (lengths, A_CALCULATOR_MM)):
         for (step, name), said in known.items():
             assert hand_results(step, recipe)[name] == pytest.approx(said, abs=near), (step, name)
