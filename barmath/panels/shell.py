@@ -85,14 +85,16 @@ class Shell(Writes):
     def say(self, good: str = "", warnings: tuple[str, ...] | list[str] = (), refusal: str = "") -> None:
         """Show a refusal, or what is good and what to watch; every text is escaped.
 
-        Every box that is refused is named as well, and nothing is called good until it is corrected.
+        Every box that is refused is named as well, once, and nothing is called good until it is corrected.
         """
         unit = "mm" if self.unit is None else self.unit.value
         entries = self.refused_entries()
         refused = {entry.refused for entry in entries}
-        parts = [message_html(_not_taken(entry), "bad", "Not taken") for entry in entries]
-        warnings = [in_unit(warning, unit) for warning in warnings if warning not in refused]
         refusal = "" if refusal in refused else refusal  # it is said of its box
+        parts = [
+            message_html(_not_taken(entry), "bad", "Not taken") for entry in entries if entry.refused not in refusal
+        ]
+        warnings = [in_unit(warning, unit) for warning in warnings if warning not in refused]
         good, refusal = in_unit(good, unit), in_unit(refusal, unit)
         if refusal:
             parts.append(message_html(remedy_first(refusal), "bad", self.refused))

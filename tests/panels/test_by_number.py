@@ -171,6 +171,7 @@ def test_a_bar_set_by_hand_is_entered_as_a_new_order(demo_copy, book, tmp_path):
 def test_rider_day_and_notes_are_kept_with_the_order(planned, demo_copy, book, tmp_path):
     planned.words.wanted.value = "sometime"
     planned.keep.click()
+    assert planned.message.value.count("must be a day") == 1
     assert "mend the box Wanted on first" in planned.message.value.replace("correct the box", "mend the box")
     planned.words.rider.value, planned.words.wanted.value, planned.words.notes.value = "<b>K.</b>", "20.3.2026", "matt"
     planned.keep.click()
