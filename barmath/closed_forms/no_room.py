@@ -12,6 +12,9 @@ from barmath.refusal import Number, refuse_where, shown_bounds
 _ROUNDING_MM = 1e-9
 # a straight that is shorter than none by no more than this is none
 
+LEAST_RISE_MM = 1e-3
+"""A rise is above 0, also if the window of rises begins below."""
+
 
 def with_room(
     order: Order,
@@ -35,7 +38,8 @@ def with_room(
     Raises
     ------
     BendError
-        Riser and grip run side by side, or one of the two lengths is below 0: the message gives the window.
+        Riser and grip run side by side, or one of the two lengths is below 0: the message gives the window, or its
+        upper end alone where every rise below it has room.
     """
     straight, grip = lengths_mm
     refuse_where(
@@ -62,10 +66,20 @@ def _refuse_rise(
         remedy="choose a smaller bend, a tighter die or a wider bar",
         **bar,
     )
-    low, high = shown_bounds(lowest, highest)
-    must = f"rise must be from {{low}} to {{high}} mm with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm"
-    for beyond, remedy in (
-        (order.rise_mm < lowest, "choose a tighter die, which lowers the least rise, or another bend"),
-        (order.rise_mm >= lowest, "choose a wider bar, which raises the highest rise, or another bend"),
+    low, high = shown_bounds(np.maximum(lowest, LEAST_RISE_MM), highest)
+    rest = f"with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm"
+    below, wider = order.rise_mm < lowest, "choose a wider bar, which raises the highest rise, or another bend"
+    for where, must, remedy in (
+        (below, "from {low} to {high}", "choose a tighter die, which lowers the least rise, or another bend"),
+        (~below & (lowest > 0.0), "from {low} to {high}", wider),
+        (~below, "at most {high}", wider),  # the lower end is below the clamp flat, where no rise is
     ):
-        refuse_where(short & beyond, must, remedy=remedy, low=low, high=high, rise=order.rise_mm, **bar)
+        refuse_where(
+            short & where,
+            f"rise must be {must} mm {rest}",
+            remedy=remedy,
+            low=low,
+            high=high,
+            rise=order.rise_mm,
+            **bar,
+        )

@@ -16,6 +16,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
+from barmath.closed_forms.no_room import LEAST_RISE_MM
 from barmath.closed_forms.records import Order, Recipe, check_single, checked_stop
 from barmath.planning.rules import ROUNDING, RULES, SAME_BEND_DEG, Making, Rule, Words
 from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, shown_bounds, tenths
@@ -33,13 +34,16 @@ class Window(NamedTuple):
 
     def sentence(self) -> str:
         """One window (no arrays) in words."""
+        if self.highest <= 0.0:
+            return "no rise fits here, because the controls leave no room for one"
         if self.lowest > self.highest:
             return (
                 f"no rise fits here, because the tooling needs at least {self.lowest:.1f} mm and the controls leave "
                 f"at most {self.highest:.1f} mm"
             )
-        low, high = map(plain, shown_bounds(self.lowest, self.highest))
-        return f"the rise must be from {low} to {high} mm here, ordered {plain(self.ordered)} mm"
+        low, high = map(plain, shown_bounds(max(self.lowest, LEAST_RISE_MM), self.highest))
+        ends = f"from {low} to {high}" if self.lowest > 0.0 else f"at most {high}"
+        return f"the rise must be {ends} mm here, ordered {plain(self.ordered)} mm"
 
 
 @dataclass(frozen=True)

@@ -74,7 +74,7 @@ def bend_from_straight_deg(
         if LEAST_BEND_DEG <= bend <= STEEPEST_DEG and _bars(asked, bend).makeable:
             return float(bend)
     tried = _bars(asked, _tried(asked))
-    rises = tried.rise[tried.makeable]
+    rises = tried.rise[tried.makeable & (tried.rise > 0.0)]
     marks = f"a straight of {plain(straight)} mm"
     if outer is not None:
         marks += f" and outer bends of {plain(outer)} deg"

@@ -17,6 +17,7 @@ from barmath.fields import frozen, passing
 from barmath.lengths import LONGEST_MM
 from barmath.refusal import BendError, checked_choice, checked_day, checked_single, quoted, unknown
 
+_LEAST = {"width": 0.0, "between_risers": 0.0}  # of a rise the S-shaped bar has one below 0
 LONGEST_TEXT = 2000
 
 READ_WRONG_DEG = 1.5
@@ -59,7 +60,7 @@ def _checked_readings(readings: object) -> Readings:
         if key not in BY_KEY:
             raise BendError(unknown("reading", key, tuple(BY_KEY)))
         kind = BY_KEY[key]
-        found[key] = checked_single(kind.name.lower(), value, kind.unit, least=-2000.0, most=2000.0)
+        found[key] = checked_single(kind.name.lower(), value, kind.unit, least=_LEAST.get(key, -2000.0), most=2000.0)
     return Readings({key: found[key] for key in BY_KEY if key in found and math.isfinite(found[key])})
 
 

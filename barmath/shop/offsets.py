@@ -58,6 +58,9 @@ def on_die_deg(stop_deg: Number, die: Die) -> Number:
     return stop_deg - die.stop_offset_deg
 
 
+_TO_SET = ("set the stop further", "set the stop less far")
+
+
 def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Number:
     """What remains of a bend to the stop at `stop_deg`, degrees: the inverse of `stop_from_bend_deg`.
 
@@ -79,7 +82,7 @@ def bend_from_stop_deg(stop_deg: Number, springback: Springback, die: Die) -> Nu
     >>> print(f"{kept:.2f} deg")
     30.01 deg
     """
-    stop = checked("stop", stop_deg, "deg", least=-720.0, most=720.0)
+    stop = checked("stop", stop_deg, "deg", least=-720.0, most=720.0, remedy=_TO_SET)
     check_shapes("stop and die", stop, die.stop_offset_deg, springback.ratio)
     turn = on_die_deg(stop, die)
     refuse_where(

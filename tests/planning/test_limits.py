@@ -189,6 +189,11 @@ def test_a_window_is_said_inward_so_that_what_it_says_fits():
     assert Window(60.41, 80.69, 90.0).sentence() == "the rise must be from 60.5 to 80.6 mm here, ordered 90.0 mm"
 
 
+def test_a_window_that_begins_below_the_clamp_flat_says_its_upper_end_alone():
+    assert Window(-58.7, 10.71, 80.0).sentence() == "the rise must be at most 10.7 mm here, ordered 80.0 mm"
+    assert Window(-58.7, -3.2, 80.0).sentence() == "no rise fits here, because the controls leave no room for one"
+
+
 def test_a_die_smaller_than_the_tube_has_no_limits_to_tell():
     with pytest.raises(BendError, match=r": die radius must be above half the tube's diameter"):
         limits_from_recipe(recipe_from_order(ORDER, RADIUS, BEND), ORDER, TUBE, Die(11.0))

@@ -143,3 +143,8 @@ def test_a_rise_that_no_bend_gives_is_refused_with_those_that_can_be_had():
 )  # fmt: skip
 def test_what_old_marks_cannot_make_is_refused_in_these_words(order, radius, straight, sentence):
     assert refused(order, radius, straight) == remedy_first(sentence)
+
+
+def test_a_refusal_names_no_rise_below_the_clamp_flat():
+    words = refused(Order(300.0, 10.0, 780.0, -10.0), 90.0, 0.0)
+    assert float(words.split()[words.split().index("from") + 1]) > 0.0

@@ -66,7 +66,14 @@ texts = st.text(max_size=60).filter(
         texts,
         st.floats(1.0, 200.0),
         st.floats(-40.0, 40.0),
-        st.dictionaries(st.sampled_from(["rise_left", "width", "grips_gap"]), st.floats(-900.0, 900.0)),
+        st.fixed_dictionaries(
+            {},
+            optional={
+                "rise_left": st.floats(-900.0, 900.0),
+                "width": st.floats(0.0, 900.0),
+                "grips_gap": st.floats(-900.0, 900.0),
+            },
+        ),
     )
 )
 def test_any_bar_comes_out_as_it_went_in(tmp_path_factory, bar):
