@@ -38,7 +38,7 @@ class BudgetPanel(FormPanel):
         self.finder = NumberRow("Angle finder", s.finder_deg, 0.0, 2.0, 0.1, length=False)
         self.mark = NumberRow("Marks", s.mark_mm, 0.0, 5.0, 0.1)
         self.die, die_row = choice_row("Die", [(die.name, die.name) for die in shop.dies], s.die)
-        self.bend = NumberRow("Bends of", s.bend_deg, 10.0, 50.0, 0.5, length=False)
+        self.bend = NumberRow("Inner bends", s.bend_deg, 10.0, 50.0, 0.5, length=False)
         self.outer_bend = OuterBend(s.outer_bend_deg, s.bend_deg)
         self.rise = NumberRow("Rise", s.rise_mm, 20.0, 160.0, 1.0)
         self.backsweep = NumberRow("Backsweep", s.backsweep_deg, 0.0, 30.0, 0.5, length=False)

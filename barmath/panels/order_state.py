@@ -16,7 +16,7 @@ from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
-from barmath.panels.ordered_bar_state import Ordered
+from barmath.panels.ordered_bar_state import ONE_STOP, Ordered
 from barmath.panels.ways_list import bends_words, lanes_from_ways, listed_rows
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
@@ -29,7 +29,7 @@ from barmath.shop.tooling import Die, Springback, springback_from_tube
 from barmath.space.drawing import Drawing, drawing_from_recipe
 
 ONE_OR_TWO, ONE = "one or two", "one"
-STOPS_WORDS = {ONE_OR_TWO: "one or two, as it suits the order", ONE: "one for all four bends"}
+STOPS_WORDS = {ONE_OR_TWO: "one or two, as it suits the order", ONE: ONE_STOP}
 """How many stop settings a bar may need."""
 
 

@@ -8,7 +8,7 @@ import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import Form, Joined, Named
-from barmath.panels.ordered_bar_state import UPSWEEP_WORDS, Ordered, OrderedBar
+from barmath.panels.ordered_bar_state import ONE_STOP, UPSWEEP_WORDS, Ordered, OrderedBar
 from barmath.planning.ways import ORDERED
 from barmath.shop.shop_file import Shop
 
@@ -51,7 +51,7 @@ class OrderRows(Form):
         self.upsweep.set_enabled(self.upsweep_kind.value == ORDERED)
 
 
-SAME, OWN = "the same as the inner ones", "an angle of their own"
+SAME, OWN = ONE_STOP, "two, one of them for the outer bends"
 
 
 class OuterBend(Joined):
@@ -66,9 +66,9 @@ class OuterBend(Joined):
     """
 
     def __init__(self, outer_deg: float | None, offered_deg: float) -> None:
-        self.kind, kind_row = choice_row("Outer bends", [SAME, OWN], SAME if outer_deg is None else OWN)
+        self.kind, kind_row = choice_row("Stop settings", [SAME, OWN], SAME if outer_deg is None else OWN)
         self.number = NumberRow(
-            "Outer bends of", offered_deg if outer_deg is None else outer_deg, 10.0, 60.0, 0.5, length=False
+            "Outer bends", offered_deg if outer_deg is None else outer_deg, 10.0, 60.0, 0.5, length=False
         )
         super().__init__([self.kind, self.number], self._read, self._shown)
         self.kind.observe(self._chosen, "value")
@@ -105,7 +105,7 @@ class OrderedBarRows(OrderRows):
         self.die, die_row = choice_row("Die", dies, dies[0])
         tube, die = Named(self.tube, tubes), Named(self.die, dies)
         tube.value, die.value = bar.tube, bar.die
-        self.bend = NumberRow("Bends of", bar.bend_deg, 10.0, 60.0, 0.5, length=False)
+        self.bend = NumberRow("Inner bends", bar.bend_deg, 10.0, 60.0, 0.5, length=False)
         self.outer_bend = OuterBend(bar.outer_bend_deg, bar.bend_deg)
         self.parts |= {
             "bend_deg": self.bend, "outer_bend_deg": self.outer_bend,

@@ -24,6 +24,9 @@ UPSWEEP_WORDS = {
 BY_HAND = "bar by hand"
 """What a bar of no order is called."""
 
+ONE_STOP = "one for all four bends"
+"""What is said of a bar of one stop."""
+
 
 @dataclass(frozen=True)
 class Ordered:

@@ -49,10 +49,10 @@ NO_ENTRY = 0
 
 RECIPE_ROWS = (
     ("clamp_flat_mm", "Clamp flat", 20.0, 120.0, 1.0, True),
-    ("inner_bend_deg", "Inner bend", 5.0, 80.0, 0.5, False),
+    ("inner_bend_deg", "Inner bends", 5.0, 80.0, 0.5, False),
     ("straight_mm", "Riser straight", 0.0, 300.0, 1.0, True),
     ("roll_deg", "Roll of the tube", -90.0, 90.0, 0.5, False),
-    ("outer_bend_deg", "Outer bend", 5.0, 80.0, 0.5, False),
+    ("outer_bend_deg", "Outer bends", 5.0, 80.0, 0.5, False),
     ("grip_mm", "Grip", 70.0, 400.0, 1.0, True),
     ("radius_mm", "Radius", 40.0, 250.0, 1.0, True),
 )
@@ -89,7 +89,7 @@ class BarRows(Form):
             "rise_mm": NumberRow("Rise", choice.rise_mm, 5.0, 200.0, 1.0),
             "backsweep_deg": NumberRow("Backsweep", choice.backsweep_deg, 0.0, 40.0, 0.5, length=False),
             "width_mm": NumberRow("Width", choice.width_mm, 350.0, 1000.0, 5.0),
-            "bend_deg": NumberRow("Bends of", choice.bend_deg, 10.0, 60.0, 0.5, length=False),
+            "bend_deg": NumberRow("Inner bends", choice.bend_deg, 10.0, 60.0, 0.5, length=False),
             "upsweep_deg": NumberRow("Upsweep given", choice.upsweep_deg, -10.0, 15.0, 0.5, length=False),
         }
         self.outer_bend = OuterBend(choice.outer_bend_deg, choice.bend_deg)

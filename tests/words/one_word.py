@@ -71,6 +71,9 @@ DOUBLES = {
     "code of a bend": Double(
         r"\b[LR][IO]\b", "the bend's name written out: left inner bend", LABELS, "LI stop"
     ),
+    "bends of a bar": Double(
+        r"^(?:outer |inner )?bends of$", "inner bends, outer bends: as the order page has them", LABELS, "Bends of",
+    ),
     "window": Double(r"\bwindow\b(?<!rise window)", "rise window, or the rises of a die", LABELS, "Window of die 102"),
 }  # fmt: skip
 """Each second word, by what it would mean."""
