@@ -191,9 +191,12 @@ def _pictures(made: Exercise) -> str:
 
 def _so_far(done: tuple[Done, ...], kind: str, level: int) -> str:
     own = [one for one in each_once(done) if one.kind == kind]
-    first = sum(one.first_try for one in own)
-    so_far = f"You have done {len(own)} of this kind. {first} of them {'was' if first == 1 else 'were'} right at first."
-    return f"You are at level {level} of 3. {so_far}"
+    first, at = sum(one.first_try for one in own), f"You are at level {level} of 3."
+    if not own:
+        return f"{at} You have done none of this kind yet."
+    return (
+        f"{at} You have done {len(own)} of this kind. {first} of them {'was' if first == 1 else 'were'} right at first."
+    )
 
 
 def _today() -> str:

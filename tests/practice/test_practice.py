@@ -442,6 +442,8 @@ def test_an_exercise_is_done_in_the_panel_and_kept(kind, tmp_path):
     panel.kind.value = kind.name
     assert panel.solution.disabled
     assert panel.worked.value == ""
+    assert "You have done none of this kind yet" in panel.kept.value
+    assert "right at first" not in panel.kept.value
     _answer(panel)
     assert panel.finished
     assert [one.first_try for one in progress_from_file(panel.path)] == [True]
