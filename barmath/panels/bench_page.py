@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 from html import escape
 from pathlib import Path
@@ -13,7 +14,7 @@ from barmath.bending.bench_film import CLAMP, Film
 from barmath.bending.plans import PLANS
 from barmath.bending.recipe_text import recipe_from_text
 from barmath.bending.steps import Step
-from barmath.panels.bench_page_bars import by_hand, next_bar, started, with_bar, with_line, with_order
+from barmath.panels.bench_page_bars import by_hand, is_begun, next_bar, started, with_bar, with_line, with_order
 from barmath.panels.bench_page_book import keep_how_far, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
 from barmath.panels.bench_page_record import keep_bar, keep_bend
@@ -36,14 +37,14 @@ from barmath.panels.bending_state import film_of_bar
 from barmath.panels.by_number_state import NOTHING, OLD_SHEET, radius_words
 from barmath.panels.entry import choice_row, labelled_row, text_row
 from barmath.panels.form import FormPanel, Joined
-from barmath.panels.last_order import keep_last_order
+from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import BY_HAND
 from barmath.panels.shell import heard, kept, settled
 from barmath.pictures.bench import BenchPicture
 from barmath.records.bent_bar import checked_text
-from barmath.records.booked_order import BENT, CHECKED
+from barmath.records.booked_order import BENT, CHECKED, PLANNED
 from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
 from barmath.refusal import BendError
@@ -83,6 +84,7 @@ class BenchPagePanel(FormPanel):
         except BendError as refusal:
             self.state, self.trouble = BenchPageState(), str(refusal)
         self._build()
+        self._take_open_order()
         self._show_state()
         self.refresh()
 
@@ -137,6 +139,19 @@ class BenchPagePanel(FormPanel):
             known = [number for _, number in options]
             self.number.value = self.state.number if self.state.number in known else NOTHING
 
+    def _take_open_order(self) -> None:
+        # the order that was open last; a piece of tube that is begun goes on, and the page says which order is open
+        with suppress(BendError):
+            number = last_order(self.book.path)
+            order = self.book.order(number).order if number else None
+            if order is None or order.state != PLANNED:  # it has no way yet, or is bent
+                return
+            if not is_begun(self.state):
+                self.state = with_order(self.state, order)
+            elif number != self.state.number and not self.trouble:
+                remedy = f"finish {self.state.name} first, or go back to the first screen and choose it"
+                self.trouble = f"order {number} was opened last: {remedy}"
+
     def refresh(self) -> None:
         """Show the screen that the state is at."""
         at = self.state.at
@@ -168,7 +183,7 @@ class BenchPagePanel(FormPanel):
         }.get(at, "Done, next")
         cautions = self.box.children[-1]
         cautions.layout.display = "" if at in (CHOOSE, CUT) else "none"
-        self.say(" ".join(page.said), [self.trouble] if self.trouble else [], refusal)
+        self.say(" ".join(page.said), [*page.watch, *filter(None, [self.trouble])], refusal)
 
     def _show_space(self, step: Step) -> None:
         # the tube in the bender as the finder is read on it, before it is clamped
@@ -210,7 +225,7 @@ class BenchPagePanel(FormPanel):
         if wanted == self.state:
             self.refresh()
             return
-        self.trouble = ""
+        self.trouble, was = "", self.state
         try:
             self.state = keep_state(self.file, wanted)
         except BendError as refusal:
@@ -219,6 +234,8 @@ class BenchPagePanel(FormPanel):
                 self.state = state_from_file(self.file) or self.state
             except BendError:
                 self.state = wanted
+        if was.number and not self.state.number and was.at == CHOOSE:  # by hand, also after a reload
+            keep_last_order(self.book.path, NOTHING)
         self._show_state()
         self.refresh()
 

@@ -55,6 +55,11 @@ def started(state: BenchPageState) -> BenchPageState:
     return state if state.piece else replace(state, piece=f"{state.name}, {now}")
 
 
+def is_begun(state: BenchPageState) -> bool:
+    """Whether a piece of tube is bent on the page, or something of it was read."""
+    return state.at != CHOOSE or any(getattr(state, name) != _BLANK[name] for name in WORK)
+
+
 def next_bar(state: BenchPageState) -> BenchPageState:
     """The page before the next bar: this one is done."""
     return replace(state, **_BLANK, at=CHOOSE, number=NOTHING, name=BY_HAND, plan=USUAL)

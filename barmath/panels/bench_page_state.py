@@ -20,6 +20,7 @@ from barmath.checking.tweaks import LEAVE, advice
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
+from barmath.panels.bench_page_agree import agree_words
 from barmath.panels.ordered_bar_state import BY_HAND, OrderedBar
 from barmath.refusal import BendError, checked_single
 from barmath.saving import alone, save_bytes
@@ -87,7 +88,10 @@ class Line:
 
 @dataclass(frozen=True)
 class BenchPage:
-    """One screen: its head, three figures, a sentence; `step` where it is a bend. `said` is a verdict or advice."""
+    """One screen: its head, three figures, a sentence; `step` where it is a bend.
+
+    `said` is a verdict or advice, `watch` what to look at before one goes on.
+    """
 
     title: str
     place: str
@@ -95,19 +99,21 @@ class BenchPage:
     note: str = ""
     said: tuple[str, ...] = ()
     step: Step | None = None
+    watch: tuple[str, ...] = ()
 
 
 def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
     """The screen that `state` is at; raises BendError where the bar cannot be made or a box cannot be read."""
     if state.at == CHOOSE:
         _ = state.bar.tools(shop)  # refused where the shop lacks them
-        return BenchPage(TITLES[CHOOSE], "Choose, then start")
+        opened = (f"Order {state.number} is open. Press Start to bend it.",) if state.number else ()
+        return BenchPage(TITLES[CHOOSE], "Choose, then start", said=opened)
     recipe = state.recipe(shop)
     if state.at == CUT:
         return _cut(recipe, steps_of(shop, state), state)
     steps = steps_of(shop, state)
     if state.at in BENDS:
-        return _bend(steps[state.at - BENDS[0]], shop, state)
+        return _bend(steps[state.at - BENDS[0]], steps, shop, state)
     if state.at == CHECK:
         return BenchPage(TITLES[CHECK], "Type what you read", said=(verdict(recipe, shop, state),))
     return BenchPage(
@@ -137,7 +143,7 @@ def _cut(recipe: Recipe, steps: tuple[Step, ...], state: BenchPageState) -> Benc
     return BenchPage(TITLES[CUT], "Before you bend", lines, "Write L and R on the ends of the tube.")
 
 
-def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
+def _bend(step: Step, steps: tuple[Step, ...], shop: Shop, state: BenchPageState) -> BenchPage:
     reading = Line("–", "", f"Nothing to read: {step.lie}.")
     if step.reading_deg is not None:
         reading = Line(f"{abs(step.reading_deg):.1f}°", "", f"On the angle finder: {step.lie}.{_not_the_sweep(step)}")
@@ -151,9 +157,11 @@ def _bend(step: Step, shop: Shop, state: BenchPageState) -> BenchPage:
     )
     kept = kept_deg(state, step.number)
     said = () if kept is None else (again_words(step, kept, state.bar.springback(shop)),)
+    read = [kept_deg(state, number) for number in range(1, len(BENDS) + 1)]
     return BenchPage(
-        step.title, f"Bend {step.number} of {len(BENDS)}", lines, step.check[0] if step.check else "", said, step
-    )
+        step.title, f"Bend {step.number} of {len(BENDS)}", lines, step.check[0] if step.check else "", said, step,
+        agree_words(steps, read, step.number, shop.accepted.sweep_deg),
+    )  # fmt: skip
 
 
 def _not_the_sweep(step: Step) -> str:

@@ -3,6 +3,7 @@
 import json
 import shutil
 from dataclasses import replace
+from html import unescape
 
 import numpy as np
 import pytest
@@ -29,6 +30,7 @@ from barmath.panels.bench_page_state import (
     steps_of,
 )
 from barmath.panels.bending_state import film_of_bar
+from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.record_state import RecordState, lookup_html
 from barmath.panels.shell import FAULT
@@ -236,6 +238,51 @@ def test_a_calibration_takes_what_was_read_at_the_bench(open_page, shop_file):
     assert found.stop_deg(30.0).value > steps_of(SHOP, page.state)[0].stop_deg + 0.5
 
 
+def watched(open_page, state, *kept):
+    """What the page asks to look at, bend by bend, once each reading of `kept` is typed."""
+    page = open_page()
+    page.become(replace(state, turn=page.state.turn, at=BENDS[0]))
+    found = []
+    for place, text in enumerate(kept):
+        page.become(at=BENDS[place])
+        page.kept_box.value = text
+        found.append("barmath-warn" in page.message.value and unescape(page.message.value))
+    return found
+
+
+def test_two_bends_of_one_stop_that_differ_are_read_again_before_the_next_bend(open_page):
+    first, second = watched(open_page, BenchPageState(), "30.2", "28.9")
+    assert not first
+    assert "Read both again: bends 1 and 2 must agree within 1.0 deg, because one stop made both" in second
+    assert "got 30.2 and 28.9 deg" in second
+    assert "whether the stop has moved" in second
+
+
+def test_bends_of_two_stops_are_held_against_those_of_their_own(open_page):
+    assert watched(open_page, TWO_STOPS, "30.2", "29.8", "32.4", "32.9") == [False] * 4
+    *before, last = watched(open_page, TWO_STOPS, "30.2", "29.8", "32.4", "30.9")
+    assert before == [False] * 3
+    assert "bends 3 and 4 must agree" in last
+
+
+@pytest.mark.parametrize(("kept", "to_do"), [("27.4", "pull it up to the stop again"), ("31.6", "stop has moved")])
+def test_the_first_bend_of_a_stop_is_held_against_what_is_wanted(open_page, kept, to_do):
+    (said,) = watched(open_page, BenchPageState(), kept)
+    assert f"Read it again: bend 1 must be 30.0 deg within 1.0 deg, got {kept} deg" in said
+    assert to_do in said
+
+
+def test_bends_that_agree_but_are_all_too_small_change_the_stop_of_the_next_bar_only(open_page):
+    assert watched(open_page, BenchPageState(), "28.2", "28.4", "28.1")[1:] == [False, False]
+
+
+def test_what_the_shop_accepts_of_a_sweep_is_how_much_two_bends_may_differ():
+    strict = replace(SHOP, accepted=replace(SHOP.accepted, sweep_deg=0.2))
+    state = replace(at_bend(2, BenchPageState()), kept=("30.0", "30.4", "", ""))
+    assert bench_page(SHOP, state).watch == ()
+    assert "within 0.2 deg" in bench_page(strict, state).watch[0]
+
+
 @pytest.fixture
 def planned(shop_file):
     """Order 8 in the book, with a way of two stops in another sequence than the usual one."""
@@ -273,6 +320,41 @@ def test_an_order_is_bent_and_checked_by_its_number(open_page, planned):
     again.next.click()
     assert (again.state.at, again.state.number, again.number.value) == (CHOOSE, 0, 0)
     assert FAULT not in again.message.value
+
+
+def test_it_opens_with_the_order_that_is_open_and_says_which(open_page, planned):
+    keep_last_order(planned.path, 8)
+    page = open_page()
+    assert (page.state.number, page.number.value, page.state.bar.rise_mm) == (8, 8, 95.0)
+    assert "Order 8 is open" in page.message.value
+    seen = planned.order(8)
+    other = replace(seen.order.way, outer_bend_deg=30.0, outer_stop_deg=31.0)
+    planned.change(replace(seen.order, way=other), seen)  # another way is chosen on the order page meanwhile
+    assert open_page().state.recipe(SHOP).outer_bend_deg == 30.0
+    page = open_page()
+    page.number.value = 0  # and by hand it remains
+    assert (open_page().state.number, last_order(planned.path)) == (0, 0)
+
+
+@pytest.mark.parametrize("number", [9, 8])
+def test_it_opens_by_hand_where_the_open_order_has_no_way_or_is_bent(open_page, planned, number):
+    keep_last_order(planned.path, number)
+    if number == 8:
+        seen = planned.order(8)
+        planned.change(replace(seen.order, state="bent"), seen)
+    page = open_page()
+    assert page.state.number == 0
+    assert "is open" not in page.message.value
+    assert FAULT not in page.message.value
+
+
+def test_a_piece_of_tube_that_is_begun_goes_on_and_the_other_order_is_named(open_page, planned):
+    page = open_page()
+    page.next.click()
+    keep_last_order(planned.path, 8)
+    again = open_page()
+    assert (again.state.number, again.state.at) == (0, CUT)
+    assert "order 8 was opened last" in again.message.value
 
 
 def test_an_order_without_readings_of_its_bar_is_not_checked(open_page, planned):
