@@ -51,6 +51,7 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     outer_corner = _corner(outer_start, riser, recipe.radius_mm, recipe.outer_bend_deg)
     flat_grip, front_grip = grip * [1.0, 1.0, 0.0], grip * [1.0, 0.0, 1.0]
     undoing, toward = _undoing(frames[5][:, 1], recipe), frames[7][:, 1]
+    below = end * [1.0, 1.0, 0.0]
     # each name is set off by hand, by so many mm that none covers another in the picture of order 7
     return {
         "right": _axis("x, right", 250.0 * RIGHT),
@@ -60,13 +61,13 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
         "straight": _place("straight", inner_end, outer_start, 44.0 * UP - 22.0 * RIGHT),
         "grip": _place("grip", outer_end, end, -64.0 * UP + 30.0 * RIGHT),
         "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, -0.95, 0.85),
-        "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0),
-        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0, -0.55, 1.15),
+        "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0, beyond=1.7),
+        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0, -0.8, 1.3),
         "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.25, 1.25),
         "upsweep": _angle("upsweep", outer_corner, RIGHT, front_grip / np.linalg.norm(front_grip), 245.0, 0.0),
-        "rise": _length("rise", end * [1.0, 1.0, 0.0], end),
-        "setback": _length("setback", end * [1.0, 0.0, 0.0], end * [1.0, 1.0, 0.0]),
-        "half width": _length("half the width", np.zeros(3), end * [1.0, 0.0, 0.0], 0.84),
+        "rise": _place("rise", below, end, (below - end) / 2.0 - 4.0 * UP - 20.0 * RIGHT),
+        "setback": _place("setback", end * [1.0, 0.0, 0.0], below, -25.0 * UP + 34.0 * RIGHT),
+        "half width": _place("half width", np.zeros(3), end * [1.0, 0.0, 0.0], -38.0 * UP + 60.0 * RIGHT),
     }
 
 
@@ -88,10 +89,6 @@ def _axis(name: str, tip: Array) -> Feature:
 def _place(name: str, start: Array, end: Array, off: Array) -> Feature:
     middle = (start + end) / 2.0
     return Feature(name, np.stack([start, end]), middle + off)
-
-
-def _length(name: str, start: Array, end: Array, label_at: float = 0.5) -> Feature:
-    return Feature(name, np.stack([start, end]), start + label_at * (end - start) - 9.0 * UP)
 
 
 def _angle(

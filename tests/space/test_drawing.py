@@ -1,5 +1,7 @@
 """What pictures are drawn from, and that a picture shows it."""
 
+from itertools import pairwise
+
 import numpy as np
 import pytest
 from hypothesis import given
@@ -10,6 +12,7 @@ from barmath import BendError, Recipe, shape_from_recipe
 from barmath.pictures.bar import empty_figure
 from barmath.pictures.frame import frame_figure
 from barmath.pictures.views import update_views
+from barmath.shop.order_seven import order_seven_recipe
 from barmath.space.anatomy import features_from_recipe
 from barmath.space.centerline import TubeBends
 from barmath.space.drawing import (
@@ -141,3 +144,50 @@ def test_a_tube_that_is_no_bar_is_refused():
     bends = TubeBends([50.0, 60.0, 50.0], [20.0, 30.0], [0.0, 40.0], [90.0, 90.0])
     with pytest.raises(BendError, match="a bar must have 4 bends, got 2"):
         drawing_from_bends(bends, 22.2)
+
+
+def on_screen(figure, points):
+    """Places in the picture in pixels, right and down, as Plotly projects them where the picture is 520 px high."""
+    scene = figure.layout.scene
+    assert scene.camera.projection.type == "orthographic"
+    shares = np.array([scene.aspectratio[axis] for axis in "xyz"])
+    low, high = np.array([scene[f"{axis}axis"].range for axis in "xyz"], float).T
+    eye = np.array([scene.camera.eye[axis] for axis in "xyz"])
+    right = np.cross(-eye, [0.0, 0.0, 1.0])
+    right, up = right / np.linalg.norm(right), np.cross(eye, np.cross([0.0, 0.0, 1.0], eye))
+    seen = (np.asarray(points) - (low + high) / 2.0) * shares / (high - low)
+    return 260.0 * np.stack([seen @ right, -(seen @ up) / np.linalg.norm(up)], axis=-1)
+
+
+TEXT_ABOVE_PX, LETTER_PX, TEXT_PX = 20.0, 7.4, 16.0
+"""How far above its place Plotly writes a name, and how wide and high its letters are: read off the page."""
+
+LESSON_00 = Recipe(60, 35, 110, 40, 32, 190, 105)
+
+
+@pytest.mark.parametrize("bar", [order_seven_recipe(), LESSON_00], ids=["order 7", "lesson 00"])
+def test_no_name_in_the_picture_of_the_frame_is_on_another_or_on_a_line(bar):
+    features = features_from_recipe(bar)
+    figure = frame_figure(drawing_from_recipe(bar, 22.2), features)
+    boxes = {
+        one.name: (on_screen(figure, one.label_at) - [0.0, TEXT_ABOVE_PX], [LETTER_PX * len(one.name), TEXT_PX])
+        for one in features.values()
+    }
+    lines = {
+        one.name: np.concatenate([np.linspace(*ends, 99) for ends in pairwise(one.line)]) for one in features.values()
+    }
+    for name, (place, size) in boxes.items():
+        for other, (second, second_size) in boxes.items():
+            apart = np.abs(place - second) > np.add(size, second_size) / 2.0
+            assert other == name or apart.any(), (name, other)
+        for other, points in lines.items():
+            inside = np.abs(on_screen(figure, points) - place) < np.divide(size, 2.0)
+            assert not inside.all(axis=-1).any(), (name, "line of", other)
+
+
+def test_each_line_of_the_frame_is_called_by_its_name_when_it_is_pointed_at():
+    features = features_from_recipe(LESSON_00)
+    names = {trace.name for trace in frame_figure(drawing_from_recipe(LESSON_00, 22.2), features).data}
+    for key, words in {key: feature.name for key, feature in features.items()}.items():
+        assert words == key or words in (f"{key} a", f"{key} b", f"{key} phi") or words.endswith(f", {key}")
+        assert key in names or key in ("clamp flat", "straight", "grip")
