@@ -42,7 +42,7 @@ BEST_DIE, BEST_STOP = "", 0.0
 
 EVERY_WAY = "List every way, not only the best of each die"
 
-WAYS_TITLE = "How this shop can make it, the best first; straight and grip left over"
+WAYS_TITLE = "How this shop can make it, the best first; straight and grip left over, in {unit}"
 
 
 class OrderPanel(FormPanel):
@@ -104,8 +104,8 @@ class OrderPanel(FormPanel):
             value=False, description=EVERY_WAY, indent=False, layout=widgets.Layout(width="100%")
         )
         self.every_way.observe(self._more_or_fewer, "value")
-        head = f'<h4><span class="barmath-label">{WAYS_TITLE}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
-        self.ways_box = widgets.VBox([widgets.HTML(head), self.ways, self.every_way])
+        self.ways_head = widgets.HTML()
+        self.ways_box = widgets.VBox([self.ways_head, self.ways, self.every_way])
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
         self.numbers, self.recipe, self.steps = widgets.HTML(), widgets.HTML(), widgets.HTML()
@@ -216,6 +216,10 @@ class OrderPanel(FormPanel):
             _offer(self.outer_stop, [("the best", BEST_STOP), *stops], self.state.outer_bend_deg)
 
     def _show_ways(self) -> None:
+        title = WAYS_TITLE.format(unit={"in": "inches"}.get(self.state.unit, self.state.unit))
+        self.ways_head.value = (
+            f'<h4><span class="barmath-label">{title}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
+        )
         with self.writing():
             ways, row = self.readout.ways, self.readout.row
             rows = listed_rows(ways, row, every=self.every_way.value) if ways is not None else []

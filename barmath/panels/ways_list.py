@@ -8,11 +8,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from barmath.lengths import length_text
-from barmath.planning.rules import IN_SHORT
+from barmath.planning.rules import IN_A_CELL
 from barmath.planning.ways import Ways
 from barmath.planning.window_lanes import WindowLanes
 
-WAYS_HEAD = "die        inner outer  fits   straight      grip"
+WAYS_HEAD = "die        inner outer fits straight    grip"
+
+MOST_LETTERS = 49
+"""Of a line: so many are seen whole in the column of the order page, where the list scrolls too."""
 
 FEW = 3
 """Ways of each die that are listed where not all are asked for."""
@@ -27,12 +30,15 @@ def listed_rows(ways: Ways, picked: int | None, *, every: bool = False) -> list[
 
 
 def way_labels(ways: Ways, rows: Sequence[int], unit: str) -> list[str]:
-    """One line for each of the `rows`, in the columns of `WAYS_HEAD`; where a way does not fit, why in a few words."""
+    """One line for each of the `rows`, in the columns of `WAYS_HEAD`; where a way does not fit, why in a few words.
+
+    Lengths are in `unit`, which the list's title names. A line has at most `MOST_LETTERS`.
+    """
     labels = []
     for row, made in zip(rows, ways.can_be_made(rows), strict=True):
         bends = f"{ways.inner_bend_deg[row]:>5.1f} {ways.outer_bend_deg[row]:>5.1f}"
-        fits = _fits(ways, row, unit) if made else f"no    {_short_reason(ways, row)}"
-        labels.append(f"{ways.die(row).name[:10]:<10} {bends}  {fits}")
+        fits = _fits(ways, row, unit) if made else f"no   {_short_reason(ways, row)}"
+        labels.append(f"{ways.die(row).name[:10]:<10} {bends} {fits}")
     return [label.replace(" ", "\u00a0") for label in labels]
 
 
@@ -71,12 +77,12 @@ def _nothing_else_refuses(ways: Ways) -> NDArray[np.bool_]:
 
 def _fits(ways: Ways, row: int, unit: str) -> str:
     watch = " watch" if ways.warned[row] else ""
-    straight, grip = (length_text(x[row], unit) for x in (ways.straight_left_mm, ways.grip_left_mm))
-    return f"yes   {straight:>9} {grip:>9}{watch}"
+    left = (length_text(x[row], unit).removesuffix(f" {unit}") for x in (ways.straight_left_mm, ways.grip_left_mm))
+    return "yes " + "".join(f"{length:>8}" for length in left) + watch
 
 
 def _short_reason(ways: Ways, row: int) -> str:
     for limit in ways.limits:
         if limit.refuses and limit.broken[row]:
-            return IN_SHORT[limit.key]
-    return "not in this sequence of bends"
+            return IN_A_CELL[limit.key]
+    return "not in this sequence"

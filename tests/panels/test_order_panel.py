@@ -21,7 +21,7 @@ from barmath.panels import order_state
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import ONE, ONE_OR_TWO, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
-from barmath.panels.ways_list import FEW, way_labels
+from barmath.panels.ways_list import FEW, MOST_LETTERS, way_labels
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
 from barmath.shop.setup import Setup
@@ -264,6 +264,8 @@ def test_labels_of_ways_say_which_fit_and_why_not(shop):
     ways = readout_from_state(shop, OrderState()).ways
     labels = way_labels(ways, range(len(ways)), "mm")
     assert len(labels) == len(ways)
+    assert max(map(len, labels + way_labels(ways, range(len(ways)), "in"))) <= MOST_LETTERS
+    assert any(label.endswith("watch") for label in labels)
     for row, label in enumerate(labels):
         assert ("yes" in label) == bool(ways.feasible[row])
 
@@ -536,8 +538,6 @@ def test_a_way_that_this_bender_cannot_make_is_not_the_best_and_says_so(shop):
     tight = replace(shop, bender=replace(shop.bender, follower_mm=ORDER.clamp_flat_mm + 5.0))
     ways = readout_from_state(tight, OrderState()).ways
     assert not ways.feasible.any()
-    assert any(
-        "not\u00a0in\u00a0this\u00a0sequence\u00a0of\u00a0bends" in label for label in way_labels(ways, range(9), "mm")
-    )
+    assert any("not\u00a0in\u00a0this\u00a0sequence" in label for label in way_labels(ways, range(9), "mm"))
     failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
     assert "the follower finds 60 mm of straight ahead of the bend and needs 65 mm" in ways.reason(failing)
