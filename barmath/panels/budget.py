@@ -46,7 +46,8 @@ class BudgetPanel(FormPanel):
             die=self.die, bend_deg=self.bend, outer_bend_deg=self.outer_bend, rise_mm=self.rise,
             backsweep_deg=self.backsweep, stop_deg=self.stop, finder_deg=self.finder, mark_mm=self.mark,
         )  # fmt: skip
-        self.most, self.slopes = widgets.HTML(), widgets.HTML()
+        self.slopes = widgets.HTML()
+        self.most = widgets.HTML(layout=widgets.Layout(min_height="112px"))  # empty too: what is below does not move
         controls = column(
             "Off from bend to bend (standard deviation)", self.stop.widget, self.finder.widget, self.mark.widget,
             self.most, "The bar", die_row, self.bend.widget, *self.outer_bend.widgets, self.rise.widget,

@@ -83,7 +83,7 @@ class RecordPanel(FormPanel):
             self.add, self.anyway, self.sheets.box,
         )  # fmt: skip
         right = responsive(self.figure)
-        right.children = (self.message, self.found, *right.children)
+        right.children = (self.message, *right.children, self.found)  # no table that grows moves the chart
         self.fill(beside(left, right, self.calibration.box))
 
     def refresh(self) -> None:
