@@ -9,11 +9,7 @@ import numpy as np
 from barmath.closed_forms.records import Order
 from barmath.refusal import Number, refuse_where, shown_bounds
 
-_ROUNDING_MM = 1e-9
-# a straight that is shorter than none by no more than this is none
-
-LEAST_RISE_MM = 1e-3
-"""A rise is above 0, also if the window of rises begins below."""
+_ROUNDING_MM = 1e-9  # a straight that is shorter than none by no more than this is none
 
 
 def with_room(
@@ -38,8 +34,7 @@ def with_room(
     Raises
     ------
     BendError
-        Riser and grip run side by side, or one of the two lengths is below 0: the message gives the window, or its
-        upper end alone where every rise below it has room.
+        Riser and grip run side by side, or one of the two lengths is below 0: the message gives the window.
     """
     straight, grip = lengths_mm
     refuse_where(
@@ -57,29 +52,20 @@ def with_room(
 def _refuse_rise(
     order: Order, short: Number, lowest: Number, highest: Number, radius_mm: Number, bends_deg: tuple[Number, ...]
 ) -> None:
+    low, high = shown_bounds(np.maximum(lowest, 1e-3), highest)  # a rise is above 0, whatever has room
     bar = {"bend": bends_deg[0], "outer": bends_deg[-1], "radius": radius_mm, "width": order.width_mm}
+    bar |= {"low": low, "high": high, "rise": order.rise_mm}
     bends = "bends of {bend} deg" if len(bends_deg) == 1 else "bends of {bend} and {outer} deg"
+    on = f"{bends} on a radius of {{radius:.1f}} mm"
     refuse_where(
         short & (np.maximum(lowest, 0.0) > highest),
-        f"width must leave room for two arcs on each side, got {{width}} mm with {bends} on a radius of "
-        "{radius:.1f} mm",
+        f"width must leave room for two arcs on each side, got {{width}} mm with {on}",
         remedy="choose a smaller bend, a tighter die or a wider bar",
         **bar,
     )
-    low, high = shown_bounds(np.maximum(lowest, LEAST_RISE_MM), highest)
-    rest = f"with {bends} on a radius of {{radius:.1f}} mm, got {{rise}} mm"
-    below, wider = order.rise_mm < lowest, "choose a wider bar, which raises the highest rise, or another bend"
-    for where, must, remedy in (
-        (below, "from {low} to {high}", "choose a tighter die, which lowers the least rise, or another bend"),
-        (~below & (lowest > 0.0), "from {low} to {high}", wider),
-        (~below, "at most {high}", wider),  # the lower end is below the clamp flat, where no rise is
-    ):
-        refuse_where(
-            short & where,
-            f"rise must be {must} mm {rest}",
-            remedy=remedy,
-            low=low,
-            high=high,
-            rise=order.rise_mm,
-            **bar,
-        )
+    wider = "choose a wider bar, which raises the highest rise, or another bend"
+    for where, ends, remedy in (
+        (order.rise_mm < lowest, "from {low} to", "choose a tighter die, which lowers the least rise, or another bend"),
+        (lowest > 0.0, "from {low} to", wider), (True, "at most", wider),
+    ):  # fmt: skip
+        refuse_where(short & where, f"rise must be {ends} {{high}} mm with {on}, got {{rise}} mm", remedy=remedy, **bar)

@@ -12,9 +12,9 @@ def agree_words(
 ) -> tuple[str, ...]:
     """What to look at before the next bend, and why; nothing where the readings agree.
 
-    Bends that one stop made are alike, so their readings check each other: a reading that is wrong, a stop that has
-    moved and a bend that was not pulled up to its stop show at once. The first bend of a stop is held against what is
-    wanted. This is common practice, no source.
+    Bends that one stop made are alike, so their readings check each other. A wrong reading, a stop that has moved or a
+    bend that was not pulled up to it shows at once. The first bend of a stop is held against what is wanted. This is
+    common practice, no source.
 
     Parameters
     ----------
@@ -39,15 +39,15 @@ def agree_words(
         place, value = max(apart, key=lambda one: abs(one[1] - kept))
         return (
             f"bends {place} and {number} must agree within {accepted_deg:.1f} deg, because one stop made both, got "
-            f"{value:.1f} and {kept:.1f} deg: read both again; if they are still apart, look before you bend on "
-            "whether the stop has moved, and pull the smaller bend up to it again",
+            f"{value:.1f} and {kept:.1f} deg: read both again; if they remain apart, look whether "
+            "the stop has moved and pull the smaller bend up to it",
         )
     if others or abs(kept - step.bend_deg) <= accepted_deg:
         return ()
     remedy = "pull it up to the stop again" if kept < step.bend_deg else "look whether the stop has moved"
     return (
         f"bend {number} must be {step.bend_deg:.1f} deg within {accepted_deg:.1f} deg, got {kept:.1f} deg: read it "
-        f"again; if it is still so, {remedy} before the next bend",
+        f"again; if it remains so, {remedy} before the next bend",
     )
 
 

@@ -16,7 +16,6 @@ from numpy.typing import ArrayLike, NDArray
 
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
-from barmath.closed_forms.no_room import LEAST_RISE_MM
 from barmath.closed_forms.records import Order, Recipe, check_single, checked_stop
 from barmath.planning.rules import ROUNDING, RULES, SAME_BEND_DEG, Making, Rule, Words
 from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, shown_bounds, tenths
@@ -41,7 +40,7 @@ class Window(NamedTuple):
                 f"no rise fits here, because the tooling needs at least {self.lowest:.1f} mm and the controls leave "
                 f"at most {self.highest:.1f} mm"
             )
-        low, high = map(plain, shown_bounds(max(self.lowest, LEAST_RISE_MM), self.highest))
+        low, high = map(plain, shown_bounds(max(self.lowest, 1e-3), self.highest))
         ends = f"from {low} to {high}" if self.lowest > 0.0 else f"at most {high}"
         return f"the rise must be {ends} mm here, ordered {plain(self.ordered)} mm"
 
