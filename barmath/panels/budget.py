@@ -47,7 +47,7 @@ class BudgetPanel(FormPanel):
             backsweep_deg=self.backsweep, stop_deg=self.stop, finder_deg=self.finder, mark_mm=self.mark,
         )  # fmt: skip
         self.slopes = widgets.HTML()
-        self.most = widgets.HTML(layout=widgets.Layout(min_height="112px"))  # empty too: what is below does not move
+        self.most = widgets.HTML(layout=widgets.Layout(min_height="154px"))  # empty too: what is below does not move
         controls = column(
             "Off from bend to bend (standard deviation)", self.stop.widget, self.finder.widget, self.mark.widget,
             self.most, "The bar", die_row, self.bend.widget, *self.outer_bend.widgets, self.rise.widget,

@@ -312,7 +312,6 @@ TRIED_LATER = {
         a_click_on_the_map_shows_the_bar_of_that_place_and_a_key_moves_the_point, a_message_moves_no_picture,
     ),
     "07_check_the_finished_bar": (a_message_moves_no_picture,),
-    "09_keep_the_record": (a_message_moves_no_picture,),
 }  # fmt: skip
 """The same, once its bets are answered and its cells have run again."""
 

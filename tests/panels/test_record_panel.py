@@ -18,7 +18,7 @@ from barmath.checking.bench_readings import KINDS
 from barmath.panels.calibration_state import drift_words, scatter_words, theory_words
 from barmath.panels.record import RecordPanel, record_panel
 from barmath.panels.record_state import RecordState, bar_from_state
-from barmath.panels.shell import FAULT
+from barmath.panels.shell import FAULT, parts_of
 from barmath.pictures.record import record_figure, update_record
 from barmath.planning.ways import LEVEL, ORDERED
 from barmath.records.by_settings import Scatter
@@ -483,3 +483,9 @@ def test_the_days_of_the_record_have_a_tick_each_where_they_are_few(days, few):
         if few:
             assert axis.range[0] < days[0]
             assert days[-1] < axis.range[1]
+
+
+def test_no_table_that_grows_is_above_the_chart(panel):
+    column = next(part for part in parts_of(panel.box) if panel.figure in getattr(part, "children", ()))
+    assert column.children.index(panel.figure) < column.children.index(panel.found)
+    assert panel.figure in column.children[:2]  # the message alone is above it, which has its room kept
