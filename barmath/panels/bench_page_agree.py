@@ -12,9 +12,9 @@ def agree_words(
 ) -> tuple[str, ...]:
     """What to look at before the next bend, and why; nothing where the readings agree.
 
-    Bends that one stop made are alike, so their readings check each other. A wrong reading, a stop that has moved or a
-    bend that was not pulled up to it shows at once. The first bend of a stop is held against what is wanted. This is
-    common practice, no source.
+    Bends that one stop made are alike, so their readings check each other. So a wrong reading, a moved stop or a
+    bend short of its stop shows at once. The first bend of a stop is held against what is wanted. This is common
+    practice, no source.
 
     Parameters
     ----------
