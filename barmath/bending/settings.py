@@ -301,9 +301,16 @@ def _bends_from_tube(tube: _Tube, length_mm: float) -> TubeBends:
     edges = np.zeros((*tube.start.shape[:-1], 2 * tube.start.shape[-1] + 2))
     edges[..., 1:-1:2], edges[..., 2:-1:2], edges[..., -1] = tube.start, tube.start + tube.arc, length_mm
     straights = np.diff(edges, axis=-1)[..., 0::2]
+    beyond = -straights[..., [0, -1]].min()
+    refuse_where(
+        beyond > _ROUNDING,
+        "bends must be on the tube, got one that goes {beyond:.1f} mm beyond its end",
+        remedy="set its mark further from that end",
+        beyond=beyond,
+    )
     refuse_where(
         straights.min() < -_ROUNDING,
-        "bends must be on the tube and leave straight tube between them, got an overlap of {overlap:.1f} mm",
+        "bends must leave straight tube between them, got an overlap of {overlap:.1f} mm",
         remedy="move the marks apart",
         overlap=-straights.min(),
     )

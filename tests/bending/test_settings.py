@@ -340,8 +340,20 @@ def test_bends_that_run_into_each_other_are_refused():
         bends_from_settings, settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=np.array([0.0, 0.0, -130.0, 0.0]))
     )
     assert sentence == remedy_first(
-        "bends must be on the tube and leave straight tube between them, "
+        "bends must leave straight tube between them, "
         f"got an overlap of {130.0 - ROW.straights_mm[3]:.1f} mm: move the marks apart"
+    )
+
+
+@pytest.mark.parametrize(("bend", "slip_mm", "end"), [(3, -400.0, 0), (2, 400.0, -1)])
+def test_a_bend_beyond_an_end_of_the_tube_is_not_called_an_overlap(bend, slip_mm, end):
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    marks = np.zeros(4)
+    marks[bend] = slip_mm
+    sentence = said(bends_from_settings, settings, LENGTH, SPRINGBACK, DIE, slips=Slips(mark_mm=marks))
+    assert sentence == remedy_first(
+        f"bends must be on the tube, got one that goes {400.0 - ROW.straights_mm[end]:.1f} mm beyond its end: "
+        "set its mark further from that end"
     )
 
 
