@@ -252,7 +252,8 @@ class PageCare(anywidget.AnyWidget):
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon > :is(p, ul, ol, blockquote) { max-width: 860px; }
     .barmath-panel > .widget-html table.barmath { max-width: 860px; }
     .barmath-panel > .widget-html table.barmath:not(:has(tr > :nth-child(3))):has(td.number) { max-width: 430px; }
-    .barmath-bet :is(.widget-html-content, .barmath-message) { font-size: var(--jp-content-font-size1, 14px); }
+    .barmath-bet :is(.widget-html-content, .widget-htmlmath-content, .barmath-message) {
+        font-size: var(--jp-content-font-size1, 14px); }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
     .barmath-panel .barmath-cautions { max-width: 75ch; border-left: 4px solid #b45309; }
     .barmath-panel .barmath-cautions { padding: 2px 12px; margin-top: 12px; }
@@ -263,7 +264,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-bad { border-color: #b3261e; background: #fdecea; color: #350b08; }
     .barmath-panel ol.barmath, .barmath-panel ul.barmath { margin: 2px 0 8px 0; padding-left: 20px; line-height: 1.45;
         font-size: 13px; }
-    .barmath-panel .jupyter-widgets.widget-html-content, .barmath-panel .widget-html-content { line-height: 1.4; }
+    .barmath-panel :is(.widget-html-content, .widget-htmlmath-content) { line-height: 1.4; }
     @container (max-width: 340px) {
         .barmath-panel .barmath-row { flex-wrap: wrap; height: auto; }
         .barmath-panel .barmath-row > .widget-html:first-child { width: 100% !important; }

@@ -63,6 +63,20 @@ def test_lines_and_tables_of_a_lesson_are_as_long_as_one_reads_on_a_wide_screen(
     assert notebook.page.evaluate(FAR) == []
 
 
+TYPE = """() => [...new Set([...document.querySelectorAll('.jp-RenderedMarkdown > p,' +
+    '.barmath-bet :is(p, .barmath-message)')].map(part => getComputedStyle(part).fontSize))]"""
+SPACING = """() => [...new Set([...document.querySelectorAll('.barmath-bet :is(p, .barmath-message)')].map(
+    part => getComputedStyle(part).lineHeight))]"""
+
+
+def test_the_words_of_a_lesson_have_one_size_and_those_of_a_bet_one_spacing(open_notebook):
+    notebook = open_notebook("13_will_it_hold")
+    notebook.run_all()
+    notebook.show_every_answer()
+    assert len(notebook.page.evaluate(TYPE)) == 1
+    assert len(notebook.page.evaluate(SPACING)) == 1
+
+
 DIM = """() => {
     const numbers = colour => (colour.match(/[\\d.]+/g) ?? []).map(Number);
     const clear = colour => colour === 'none' || colour === 'transparent' || numbers(colour)[3] === 0;
