@@ -254,6 +254,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel > .widget-html table.barmath:not(:has(tr > :nth-child(3))):has(td.number) { max-width: 430px; }
     .barmath-bet :is(.widget-html-content, .widget-htmlmath-content, .barmath-message) {
         font-size: var(--jp-content-font-size1, 14px); }
+    :is(.barmath-bet, .barmath-panel > .widget-hbox > .widget-html) p.barmath { margin: 4px 0; }
     .barmath-panel h4 { margin: 10px 0 4px; font-size: 14px; }
     .barmath-panel .barmath-cautions { max-width: 75ch; border-left: 4px solid #b45309; }
     .barmath-panel .barmath-cautions { padding: 2px 12px; margin-top: 12px; }
