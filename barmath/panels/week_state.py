@@ -130,7 +130,8 @@ def week_html(week: Week, unit: str, left_out: Sequence[str] = ()) -> str:
         heading(f"Bend in this sequence: {counted(len(rows), 'bar')}, {week.mass_g / 1000.0:.2f} kg"),
         table(
             [[row[place] for place in shown] for row in rows], [head[place] for place in shown],
-            words=range(shown.index(head.index("die")) + 1), caption="The bars of the week, as you bend them",
+            words=[at for at, place in enumerate(shown) if head[place] in ("order", "rider", "die")],
+            caption="The bars of the week, as you bend them",
         ),
         paragraph(why_words(week.bars, week.by)),
     ]  # fmt: skip

@@ -72,6 +72,7 @@ def test_what_is_wanted_first_is_bent_first_until_the_builder_chooses_otherwise(
     assert [bar.order.number for bar in panel.week.bars] == [7, 8, 1, 12]
     assert "What is wanted first is bent first" in panel.shown.value
     assert "is bent after" not in panel.message.value
+    assert '<td class="number">2026-12-10</td>' in panel.shown.value  # no day is broken into two lines
     panel.by.value = "fewest"
     assert [bar.order.number for bar in panel.week.bars] != [7, 8, 1, 12]
     assert "You chose the fewest changes" in panel.shown.value
