@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 from scipy.spatial.transform import Rotation
 
-from barmath import BendError, Order, Recipe, Tube, cope_ordinates_mm, recipe_from_order
+from barmath import BendError, Order, Recipe, Tube, cope_ordinates_mm, marks_from_recipe, recipe_from_order
 from barmath.crossbars.crossbar import STATIONS_DEG, crossbar, level_and_square
 from barmath.crossbars.curved_cope import Joint, Piece, distance_mm, ordinates_on_header_mm, right_half
 from barmath.refusal import remedy_first
@@ -285,3 +285,18 @@ def test_the_joint_found_in_closed_form_is_the_one_found_by_a_search_along_the_b
     one = fitted(height, recipe)
     assert one.station_mm == pytest.approx(0.5 * recipe.clamp_flat_mm + low, abs=1e-6)
     assert one.height_mm == pytest.approx(height, abs=1e-9)
+
+
+@pytest.mark.parametrize("recipe", [RECIPE, STEEP])
+def test_without_a_height_the_crossbar_is_at_the_outer_mark_and_the_same_one_as_at_its_height(recipe):
+    at_the_mark = fitted(recipe=recipe)
+    assert at_the_mark.station_mm == pytest.approx(float(marks_from_recipe(recipe).outer_start_mm))
+    by_height = fitted(at_the_mark.height_mm, recipe)
+    assert (by_height.station_mm, by_height.angle_deg) == pytest.approx((at_the_mark.station_mm, at_the_mark.angle_deg))
+    np.testing.assert_allclose(by_height.joint_mm, at_the_mark.joint_mm, atol=1e-6)
+    np.testing.assert_allclose(by_height.outside_mm, at_the_mark.outside_mm, atol=1e-6)
+
+
+def test_half_a_bar_is_that_of_one_bar():
+    with pytest.raises(BendError, match="recipe must be a single one"):
+        right_half(replace(RECIPE, straight_mm=np.array([90.0, 95.0])))
