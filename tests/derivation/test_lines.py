@@ -10,11 +10,11 @@ import sympy as sp
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.inverse import least_bend_deg, recipe_from_order
 from barmath.derivation import forward, inverse, largest_difference, springback, vanishes
-from barmath.derivation.by_hand import hand_lines, hand_results, letter_rows, small_steps
+from barmath.derivation.by_hand import FUNCTIONS, hand_lines, hand_results, hand_values, letter_rows, small_steps
 from barmath.derivation.lines import LINES
 from barmath.derivation.steps import a, b, in_mathematics, phi
 from barmath.derivation.worked_out import derived, in_symbols, proofs, symbols
-from barmath.derivation.written import typeset
+from barmath.derivation.written import typeset, worth
 from barmath.shop.order_seven import BEND_DEG, ORDER, order_seven_recipe, two_stop_recipe
 
 BARS = {
@@ -83,6 +83,24 @@ def test_the_total_turn_of_the_lines_is_the_derived_one():
     assert vanishes(equal - inverse.total_turn().right)
     cosine = sp.solve(sp.Eq(sp.cos(sp.Symbol("gamma", real=True)), inverse.two_bends_turn().right), sp.cos(phi))[0]
     assert vanishes(last("upsweep", 5) - cosine)
+
+
+OF_ANOTHER_BAR = {"other", "least", "stem"}
+"""Steps that ask for another roll, for the least bend, and for another way to clamp the bar."""
+
+
+def test_both_sides_of_a_line_come_to_the_same_number_for_order_7_and_a_heading_to_its_three_parts():
+    known = hand_values(BARS["one stop"], rounded=False)
+    known["d_2"] = np.array([known["d_right"], known["d_back"], known["d_up"]])
+    lines = [line for step in LINES if step not in OF_ANOTHER_BAR for line in LINES[step]]
+    tried = 0
+    for line in lines:
+        sides = [side for side in line.sides if side in known or not side.isidentifier()]
+        first, *others = [known[side] if side in known else worth(side, known, FUNCTIONS, np.array) for side in sides]
+        for other in others:
+            assert other == pytest.approx(first, abs=1e-9), line.says
+            tried += 1
+    assert tried >= len(lines) - 1  # the part to the right of an arc has no name outside its step
 
 
 def angles_and_lengths(recipe):
