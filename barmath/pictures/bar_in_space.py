@@ -57,8 +57,9 @@ class BarPicture(Stage):
         if now - self._changed_s > _REST_S:
             self._before = self.bar
         self._changed_s, self.bar = now, bar
-        first = self._before is None  # then the ghost is within the bar, unseen: the page makes ready to draw it
-        ghost = bar if first else self._before if bar is not None and not _same(self._before, bar) else None
+        ghost = self._before if bar is not None and not _same(self._before, bar) else None
+        if self._before is None:  # the ghost is within the bar, unseen: the page makes ready to draw it
+            ghost = self._before = bar
         for name, thing in self.things.items():  # each once: a change is sent
             thing.visible = bar is not None and (self._seen(name) if name != "ghost" else ghost is not None)
         if ghost is not None and ghost is not self._ghost:
