@@ -155,13 +155,13 @@ def _bend(step: Step, steps: tuple[Step, ...], shop: Shop, state: BenchPageState
         reading,
         Line(f"{step.stop_deg:.1f}°", "", after),
     )
-    kept = kept_deg(state, step.number)
-    said = () if kept is None else (again_words(step, kept, state.bar.springback(shop)),)
     read = [kept_deg(state, number) for number in range(1, len(BENDS) + 1)]
+    kept, apart = read[step.number - 1], agree_words(steps, read, step.number, shop.accepted.sweep_deg)
+    # from a reading that must be read again nothing follows for the next bar
+    said = () if kept is None or apart else (again_words(step, kept, state.bar.springback(shop)),)
     return BenchPage(
-        step.title, f"Bend {step.number} of {len(BENDS)}", lines, step.check[0] if step.check else "", said, step,
-        agree_words(steps, read, step.number, shop.accepted.sweep_deg),
-    )  # fmt: skip
+        step.title, f"Bend {step.number} of {len(BENDS)}", lines, step.check[0] if step.check else "", said, step, apart
+    )
 
 
 def _not_the_sweep(step: Step) -> str:

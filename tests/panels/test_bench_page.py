@@ -256,6 +256,7 @@ def test_two_bends_of_one_stop_that_differ_are_read_again_before_the_next_bend(o
     assert "Read both again: bends 1 and 2 must agree within 1.0 deg, because one stop made both" in second
     assert "got 30.2 and 28.9 deg" in second
     assert "whether the stop has moved" in second
+    assert "Next time set" not in second  # nothing follows from a reading that is doubted
 
 
 def test_bends_of_two_stops_are_held_against_those_of_their_own(open_page):
