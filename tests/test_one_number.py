@@ -7,8 +7,8 @@ import pytest
 from faces import FACES, Call
 from test_refusals import refused, title
 
-TAKE_TWO = {"Die", "new_die", "recipe_from_figures", "recipe_from_record", "first_yield_by_width"}
-"""Calls that answer several at once, or with nan, although their type says one number."""
+TAKE_TWO = {"Die", "new_die", "recipe_from_figures", "recipe_from_record"}
+"""Calls that answer several at once, although their type says one number."""
 
 
 def single_numbers(place):

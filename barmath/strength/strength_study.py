@@ -47,7 +47,7 @@ def first_yield_by_width(
     Raises
     ------
     BendError
-        A width is outside the standard's range.
+        A width is outside the standard's range, or one number is asked for and more are given.
 
     Examples
     --------
@@ -59,6 +59,9 @@ def first_yield_by_width(
     check_single(order, *tubes)
     widths = [checked_single("width", width, "mm") for width in widths_mm]
     stem_width_mm = checked_single("width of the stem", stem_width_mm, "mm", above=0.0)
+    radius_mm, bend_deg = checked_single("radius", radius_mm, "mm"), checked_single("bend", bend_deg, "deg")
+    if outer_bend_deg is not None:
+        outer_bend_deg = checked_single("outer bend", outer_bend_deg, "deg")
     found = np.full((len(tubes), len(widths)), np.nan)
     for column, width in enumerate(widths):
         wanted = replace(order, width_mm=width)
