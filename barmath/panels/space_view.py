@@ -43,7 +43,7 @@ class SpaceView(anywidget.AnyWidget):
         + """
     function render({ model, el }) {
         const GHOST_MS = 2500, LABELS_PX = 600; // narrower, the words at the ends of the bar need more room beside it
-        let plot = null, ghost = null, canvas = null, fitted = '', fading = 0, kept = () => {};
+        let plot = null, ghost = null, canvas = null, fitted = '', fading = 0, ended = false, kept = () => {};
         const draw = () => plot.trigger('msg:custom', {msg_type: 'render'});
         const fit = () => {
             if (!plot || !canvas || !canvas.clientWidth) return;
@@ -83,12 +83,13 @@ class SpaceView(anywidget.AnyWidget):
         model.widget_manager.get_model(model.get('plot')).then(found => { plot = found; });
         if (model.get('ghost')) model.widget_manager.get_model(model.get('ghost')).then(found => {
             ghost = found;
-            if (!fading) moved(); // a view that ended, because its cell ran again, no longer takes it away
+            if (!fading && !ended) moved(); // a view that ended, because its cell ran again, no longer takes it away
         });
         model.on('change:says', said);
         model.on('change:shown', fit);
         model.on('change:moved', moved);
         return () => {
+            ended = true;
             clearInterval(looking);
             clearTimeout(fading);
             kept();

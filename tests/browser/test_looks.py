@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from browser.driver import open_page
+from browser.driver import open_lab, open_page
 
 WITH_A_BAR = ("01_order_to_bench", "08_fit_the_crossbar", "12_two_bars_compared")
 WINDOW_PX = 1000
@@ -103,18 +103,23 @@ THEME = "theme => jupyterapp.commands.execute('apputils:change-theme', {theme}).
 DRAWN_LESSONS = ("02_where_the_formulas_come_from", "03_rise_against_die", "11_practice", "14_words_of_the_trade")
 
 
+@pytest.fixture
+def dark(browser, lab):
+    """A page of its own in the dark theme: a page that changes its theme complains a moment later."""
+    page = open_lab(browser, lab)
+    for theme, light in (("Dark", "false"), ("Light", "true")):
+        page.evaluate(THEME, f"JupyterLab {theme}")
+        page.wait_for_function(f"() => document.body.dataset.jpThemeLight === '{light}'")
+        if theme == "Dark":
+            yield page
+
+
 @pytest.mark.parametrize("name", DRAWN_LESSONS)
-def test_words_of_drawings_can_be_read_in_the_dark_theme(open_notebook, name):
-    notebook = open_notebook(name)
+def test_words_of_drawings_can_be_read_in_the_dark_theme(open_notebook, dark, name):
+    notebook = open_notebook(name, page=dark)
     notebook.run_all()
     notebook.show_every_answer()
-    page = notebook.page
-    page.evaluate(THEME, "JupyterLab Dark")
-    try:
-        page.wait_for_function("() => document.body.dataset.jpThemeLight === 'false'")
-        drawn = page.locator(".barmath-panel svg:not(.js-plotly-plot svg) text")
-        assert drawn.count() > 1, "this lesson draws nothing of the kind"
-        assert page.evaluate(DIM) == []
-        assert re.fullmatch(r"rgb\(\d+, \d+, \d+\)", drawn.first.evaluate("words => getComputedStyle(words).fill"))
-    finally:
-        page.evaluate(THEME, "JupyterLab Light")
+    drawn = dark.locator(".barmath-panel svg:not(.js-plotly-plot svg) text")
+    assert drawn.count() > 1, "this lesson draws nothing of the kind"
+    assert dark.evaluate(DIM) == []
+    assert re.fullmatch(r"rgb\(\d+, \d+, \d+\)", drawn.first.evaluate("words => getComputedStyle(words).fill"))
