@@ -32,8 +32,8 @@ def worth_copying(new, old):
     found = []
     for own, other in zip(new.questions, old.questions, strict=True):
         if own.choices:
-            told = (new.kind, own.step) not in ALWAYS_ONE_ANSWER and check(own, str(other.answer)).right
-            found += [own.step] if told or ticked(own) == ticked(other) else []
+            copied = (new.kind, own.step) not in ALWAYS_ONE_ANSWER and check(own, str(other.answer)).right
+            found += [own.step] if copied or ticked(own) == ticked(other) else []
         elif own.step != ESTIMATE and check(own, f"{float(other.answer):.2f}").right:
             found.append(own.step)
     return found

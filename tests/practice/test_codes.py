@@ -1,4 +1,4 @@
-"""The code of an exercise, as it is printed on a class sheet and typed again."""
+"""The code of an exercise, printed on a class sheet and typed again."""
 
 import pytest
 from hypothesis import given

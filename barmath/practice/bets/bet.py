@@ -176,7 +176,7 @@ def _of_choice(question: Question, given: str, verdict: Verdict) -> str:
 
 
 def _of_number(question: Question, off: float, verdict: Verdict) -> str:
-    """The bet as it was given, the answer as it is shown, and the difference between these two."""
+    """The bet as it was typed, the answer as the page shows it, and the difference between these two."""
     answer = _with_unit(float(question.answer), question)
     own = float(f"{float(question.answer) + off:.9g}")
     apart = round(own - round(float(question.answer), _digits(question)), 6)
