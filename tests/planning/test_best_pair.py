@@ -7,10 +7,11 @@ import pytest
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Order, Recipe, Tube, shape_from_recipe
-from barmath.planning import pair_lines
+from barmath.planning import limits, pair_lines
 from barmath.planning.best_pair import best_pair_deg, best_pair_with_setback_deg
 from barmath.planning.candidates import BendPair, candidates, spare_mm
 from barmath.planning.design_map import bar_map, grid_shape
+from barmath.planning.rules import AT_MOST, REFUSES, RULES, Rule
 from barmath.planning.ways import every_way
 from barmath.shop.offsets import tools_from_die
 
@@ -73,11 +74,29 @@ def every_half_degree(orders):
     return most.reshape(grid_shape(orders, None))
 
 
+LONGEST_STRAIGHT = Rule(
+    "longest straight", "straight between bends", "mm", lambda bar: bar.straight_mm, lambda bar: 75.0, AT_MOST,
+    REFUSES, "the room on this bench", "choose a larger bend", "too long a straight", "too long",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", GRIDS)
+def test_a_new_limit_of_lengths_is_kept_by_the_best_pair_too(name, monkeypatch):
+    before = every_half_degree(GRIDS[name])
+    monkeypatch.setattr(limits, "RULES", (*RULES, LONGEST_STRAIGHT))
+    assert (every_half_degree(GRIDS[name]) < before - 1.0).any()
+    check_that_no_pair_leaves_more(GRIDS[name])
+
+
 @pytest.mark.parametrize("name", GRIDS)
 def test_with_a_stop_that_can_be_set_anywhere_no_pair_leaves_more(name):
-    most = every_half_degree(GRIDS[name])
-    pair = best_pair_deg(GRIDS[name], TUBE, DIE, ANYWHERE, stock_length_mm=STOCK_MM)
-    found = bar_map(GRIDS[name], TUBE, DIE, pair, stock_length_mm=STOCK_MM)
+    check_that_no_pair_leaves_more(GRIDS[name])
+
+
+def check_that_no_pair_leaves_more(orders):
+    most = every_half_degree(orders)
+    pair = best_pair_deg(orders, TUBE, DIE, ANYWHERE, stock_length_mm=STOCK_MM)
+    found = bar_map(orders, TUBE, DIE, pair, stock_length_mm=STOCK_MM)
     made = np.isfinite(most)
     assert np.array_equal(found.feasible, made)
     np.testing.assert_allclose(found.spare_mm[made], most[made], atol=LENGTH_MM)
