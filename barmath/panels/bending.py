@@ -76,7 +76,7 @@ class BendingPanel(FormPanel):
 
         sheet, order = sheet_from_readout(self.shop, self.state, self.readout, name), self.booked()
         if order is not None:
-            sheet = replace(sheet, rider=order.rider, wanted=order.wanted)
+            sheet = replace(sheet, number=order.number, rider=order.rider, wanted=order.wanted)
         return bench_sheet_pdf(sheet, page), bench_sheet_png(sheet, page, dpi=180)
 
     def read(self) -> BendingState:

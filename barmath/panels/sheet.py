@@ -42,6 +42,8 @@ class SheetWriter(Shell):
         Whether the name is written on the sheet, and not only in the name of its file.
     picture : bool
         Whether the preview is saved as well, as a PNG beside the PDF.
+    rows : sequence of widgets
+        What is chosen for the sheet alone: between the heading and the name.
 
     Notes
     -----
@@ -63,6 +65,7 @@ class SheetWriter(Shell):
         to_scale: bool = True,
         named: bool = True,
         picture: bool = False,
+        rows: Sequence[widgets.Widget] = (),
     ) -> None:
         super().__init__()
         self.folder, self.make, self.to_scale = Path(folder), make, to_scale
@@ -75,7 +78,7 @@ class SheetWriter(Shell):
         self.link, self.preview = OpenSheet(), page_picture(display="none")
         self.box.layout.max_width = "620px"
         head = widgets.HTML(heading(f"Print {title}"))
-        self.fill(head, name_row, paper, self.write, self.replace, self.message, self.link, self.preview)
+        self.fill(head, *rows, name_row, paper, self.write, self.replace, self.message, self.link, self.preview)
 
     def name_order(self, number: int) -> None:
         """Offer the name of that order, or of a bar of none where it is 0: "order 8 cope" for "order 7 cope"."""

@@ -49,13 +49,13 @@ class TeacherPanel(Shell):
         lessons = list(lessons_with_bets())
         self.lesson, lesson_row = choice_row("Handout of lesson", lessons, lessons[0])
         self.lesson.observe(self._of_lesson, "value")
-        for row in (who_row, lesson_row):
-            row.layout.max_width = "620px"
+        who_row.layout.max_width = "620px"
         self.handout = SheetWriter(
-            sheets_folder, self._handed_out, "the handout", f"handout {lessons[0]}", to_scale=False, named=False
-        )
+            sheets_folder, self._handed_out, "the handout", f"handout {lessons[0]}", to_scale=False, named=False,
+            rows=[lesson_row],
+        )  # fmt: skip
         self.fill(self.again, self.tables, who_row, self.put_away, self.delete, self.question, self.yes, self.no,
-                  self.message, self.writer.box, lesson_row, self.handout.box)  # fmt: skip
+                  self.message, self.writer.box, self.handout.box)  # fmt: skip
         self._show()
 
     def _show(self) -> None:

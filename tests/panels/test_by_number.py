@@ -10,6 +10,7 @@ from printed import text_of
 from barmath.bending import line_of_bar, recipe_from_text, to_hundredths
 from barmath.bending.plans import GRIPS, USUAL
 from barmath.panels.bench_page import BenchPagePanel
+from barmath.panels.bending import BendingPanel
 from barmath.panels.by_number import ByNumber
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.inspection import InspectionPanel
@@ -51,6 +52,15 @@ def test_the_order_panel_opens_an_order_and_keeps_its_way(planned, book):
     assert kept.way.die == panel.readout.bar.die.name
     assert kept.recipe().straight_mm == pytest.approx(panel.readout.bar.recipe.straight_mm)
     assert kept.recipe().grip_mm == pytest.approx(panel.readout.bar.recipe.grip_mm)
+
+
+@pytest.mark.parametrize("name", ["order", "bending"])
+def test_every_bench_sheet_of_an_order_has_its_number_at_the_foot(planned, demo_copy, book, tmp_path, name):
+    panel = planned.panel
+    if name == "bending":
+        panel = BendingPanel(shop_from_file(demo_copy / "shop.toml"), sheets_folder=tmp_path)
+        ByNumber(panel, book).number.value = 8
+    assert "order 8 tube 22.225 x 1.651 die" in text_of(panel.bench_sheet("a name of its own", "A4")[0])
 
 
 @pytest.mark.parametrize("name", ["inspection", "crossbar", "record", "two bars", "strength"])

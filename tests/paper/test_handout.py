@@ -98,3 +98,11 @@ def test_the_teacher_prints_a_handout(tmp_path):
         panel.lesson.value = lesson
         panel.handout.write.click()
         assert (tmp_path / "sheets" / f"handout {lesson}.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_every_row_of_a_sheet_is_below_its_heading(tmp_path):
+    panel = TeacherPanel(tmp_path, tmp_path / "sheets")
+    first, second = panel.handout.box.children[1:3]  # below the care of the page
+    assert "Print the handout" in first.value
+    assert panel.lesson in second.children
+    assert panel.box.children[panel.box.children.index(panel.handout.box) - 1] is panel.writer.box

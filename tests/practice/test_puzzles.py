@@ -1,5 +1,6 @@
 """Puzzles have one answer each, by the package's own sums and by a second way."""
 
+import re
 from dataclasses import replace
 
 import numpy as np
@@ -9,7 +10,7 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
 from barmath.planning.candidates import BendPair
 from barmath.planning.design_map import every_combination
-from barmath.practice.bets import bet_names, bet_of
+from barmath.practice.bets import bet_names, bet_of, lessons_with_bets
 from barmath.practice.bets.puzzles import LOW_MM, ORDERS, PAIRS_DEG
 from barmath.shop.order_seven import DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.which_shop import training_shop
@@ -54,3 +55,10 @@ def test_a_bend_at_the_wrong_end_of_its_arc_changes_a_rise_and_no_sweep():
 
 def test_a_number_below_one_is_not_called_safe():
     assert "That approves nothing" in bet_of("13", "puzzle: make it hold").why
+
+
+@pytest.mark.parametrize("lesson", lessons_with_bets())
+def test_no_sentence_of_a_bet_has_two_colons(lesson):
+    bets = [bet_of(lesson, name) for name in bet_names(lesson)]
+    sentences = [one for bet in bets for one in re.split(r"(?<=[.?!])\s|\n", f"{bet.question.text}\n{bet.why}\n")]
+    assert [one for one in sentences if len(re.findall(r":(?=\s)", one)) > 1] == []

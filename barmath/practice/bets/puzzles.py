@@ -14,6 +14,7 @@ from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.records import Order
 from barmath.planning.ways import Ways, every_way
 from barmath.practice.bets.bet import Bet, choice_bet
+from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER, TUBE, order_seven_recipe
 from barmath.shop.setup import Setup
 from barmath.shop.stock import Tube
@@ -44,7 +45,7 @@ def two_stops_for_low_bar() -> Bet:
     rows = {pair: _row(ways, pair) for pair in PAIRS_DEG}
     names = {pair: f"inner {pair[0]:g}, outer {pair[1]:g} degrees" for pair in PAIRS_DEG}
     (right,) = (pair for pair, row in rows.items() if ways.can_be_made(row).item())
-    lost = "\n".join(f"- {names[pair]}: {ways.reason(row)}." for pair, row in rows.items() if pair != right)
+    lost = "\n".join(f"- With {names[pair]}, {_lacks(ways, row)}." for pair, row in rows.items() if pair != right)
     why = (
         f"With {names[right]} the bar has {ways.straight_left_mm[rows[right]]:.0f} mm of straight more than the "
         f"tooling needs, and an upsweep of {ways.upsweep_deg[rows[right]]:.1f} degrees. The others:\n\n{lost}"
@@ -64,8 +65,8 @@ def order_that_no_die_makes() -> Bet:
     (lost,) = (words for words, ways in tried.items() if ways.best is None)
     made = "\n".join(f"- {words}: {_made_words(ways)}." for words, ways in tried.items() if words != lost)
     why = (
-        f"No die and no pair of stops makes the one with {lost}. The nearest miss is {tried[lost].die(0).name}: "
-        f"{tried[lost].reason(0)}. The others can be made:\n\n{made}"
+        f"No die and no pair of stops makes the one with {lost}. The nearest miss is {tried[lost].die(0).name}, "
+        f"where {_lacks(tried[lost], 0)}. The others can be made:\n\n{made}"
     )
     habit = "you look at one end of the rise window, not at both. A high bar needs width, and a wide bar has room"
     text = f"Order 7's rider needs {ORDER.controls_mm:.0f} mm for the controls. Which of these orders does no die make?"
@@ -149,6 +150,11 @@ def _row(ways: Ways, pair: tuple[float, float]) -> int:
 
 def _order_words(order: Order) -> str:
     return f"rise {order.rise_mm:g}, backsweep {order.backsweep_deg:g}, width {order.width_mm:g}"
+
+
+def _lacks(ways: Ways, row: int) -> str:
+    # the reason without what to do: all choices of a puzzle are given
+    return BendError(ways.reason(row)).why
 
 
 def _made_words(ways: Ways) -> str:
