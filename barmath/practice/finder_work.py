@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 
 from barmath.arrays import RADIAN
 from barmath.bending.plans import GRIPS, PLANS, USUAL
 from barmath.bending.steps import bench_steps
+from barmath.closed_forms.forward import clamp_reading_deg
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, choice, numeric
 from barmath.practice.one_more import at_last, on_the_other_bender
 from barmath.practice.scene import LEVELS, dice, scene
 from barmath.shop.bender import Bender
-from barmath.shop.tooling import Die, Springback
+from barmath.shop.order_seven import DIE, order_seven_recipe
+from barmath.shop.tooling import Springback
 
 WAYS = ("downhill", "uphill")
 _KNOWN = "With the right riser in the hook and a bend to the left, the flat goes downhill. Each of these changes that: "
@@ -25,15 +28,10 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     order, recipe = scene(rng, level, two_stops=level == LEVELS[-1])
     turns = rng.choice(("left", "right")) if level == 3 else "left"
     plan = rng.choice((USUAL, GRIPS)) if level > 1 else USUAL
-    die, bender = Die(float(recipe.radius_mm)), Bender(turns=turns)
-    outer = [
-        step for step in bench_steps(recipe, _SPRINGBACK, die, bender, holds=PLANS[plan]) if step.bend == "outer"
-    ]  # fmt: skip
-    readings = {step.side: float(step.reading_deg or 0.0) for step in outer}
-    holds = {step.side: step.hold for step in outer}
+    reading = abs(float(clamp_reading_deg(recipe)))
+    ways, holds = _outer_bends(plan, turns)
     side = rng.choice(("left", "right"))
     far = "left" if side == "right" else "right"
-    ways = {one: WAYS[0] if reading > 0.0 else WAYS[1] for one, reading in readings.items()}
     sweep, roll = float(order.backsweep_deg), abs(float(recipe.roll_deg))
     back = 200.0 * math.tan(sweep * RADIAN)
     swept = f"by {sweep:.1f} deg" if level == 1 else f"{back:.1f} mm on each 200 mm to the side"
@@ -43,7 +41,7 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         kind, lesson, "Uphill or downhill?", seed, level,
         (
             f"Both inner bends are made. The grips must sweep back {swept}. The finder on the clamp "
-            f"flat must show {abs(readings[side]):.1f} deg before each outer bend.",
+            f"flat must show {reading:.1f} deg before each outer bend.",
             f"Seen from above, the free end comes round to the {turns}. For the {side} outer bend: {holds[side]}.",
         ),
         (
@@ -68,3 +66,13 @@ def direction(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         ),
         recipe,
     )  # fmt: skip
+
+
+@cache  # the slope depends on how the tube is held and swung, not on the lengths and angles of the bar
+def _outer_bends(plan: str, turns: str) -> tuple[dict[str, str], dict[str, str]]:
+    # of each side: which way the clamp flat goes before the outer bend, and how the tube is held
+    recipe = order_seven_recipe()
+    steps = bench_steps(recipe, _SPRINGBACK, DIE, Bender(turns=turns), holds=PLANS[plan])
+    outer = [step for step in steps if step.bend == "outer"]
+    ways = {step.side: WAYS[0] if float(step.reading_deg or 0.0) > 0.0 else WAYS[1] for step in outer}
+    return ways, {step.side: step.hold for step in outer}

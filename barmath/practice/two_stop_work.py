@@ -6,9 +6,11 @@ import math
 from random import Random
 from typing import NamedTuple
 
+import numpy as np
+
 from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
-from barmath.closed_forms.inverse import recipe_from_order, rise_window_mm
+from barmath.closed_forms.inverse import least_outer_bend_deg, recipe_from_order, rise_window_mm
 from barmath.closed_forms.records import Order, Recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
 from barmath.practice.givens import STOP_DEG, Given, angle_given, kept_given, zero_given
@@ -24,7 +26,7 @@ from barmath.practice.scene import (
     shuffled,
     sweep_deg,
 )
-from barmath.refusal import BendError
+from barmath.refusal import BendError, Number
 
 LEAST_UPSWEEP_DEG, MOST_UPSWEEP_DEG = 0.0, 8.0
 """Upsweeps that the rider of an exercise accepts: common practice, no source."""
@@ -181,35 +183,38 @@ def _ordered(rng: Random, level: int, rise: float = 1.0) -> Order:
     return Order(rise, sweep_deg(rng, level), width, None, CLAMP_FLAT_MM, CONTROLS_MM)
 
 
-def _pair_of(order: Order, radius: float, inner: float, outer: float) -> _Pair | None:
-    # what a pair gives of rises between 45 and 130 mm, and its upsweep; None where it makes no such bar
-    try:
-        low, high = map(float, rise_window_mm(order, radius, inner, LEAST_RISER_MM, outer))
-        if high < low + 4.0 or high < 45.0:
-            return None
-        made = recipe_from_order(_with_rise(order, 0.5 * (low + high)), radius, inner, outer)
-        return _Pair(inner, outer, low, high, float(shape_from_recipe(made).upsweep_deg))
-    except BendError:
-        return None
+def _pairs_of(order: Order, radius: float, bends: list[tuple[float, float]]) -> list[_Pair]:
+    # what each pair of bends gives of rises between 45 and 130 mm, and its upsweep; without those that make no such bar
+    inner, outer = np.array(bends).T
+    inner, outer = (angles[outer >= least_outer_bend_deg(order, inner)] for angles in (inner, outer))
+    low, high = rise_window_mm(order, radius, inner, LEAST_RISER_MM, outer)
+    wide = (high >= low + 4.0) & (high >= 45.0) & (low + high > 0.0)
+    if not wide.any():
+        return []
+    inner, outer, low, high = (numbers[wide] for numbers in (inner, outer, low, high))
+    made = recipe_from_order(_with_rise(order, 0.5 * (low + high)), radius, inner, outer)
+    numbers = (inner, outer, low, high, shape_from_recipe(made).upsweep_deg)
+    return [_Pair(*map(float, each)) for each in zip(*numbers, strict=True)]
 
 
-def _with_rise(order: Order, rise: float) -> Order:
+def _with_rise(order: Order, rise: Number) -> Order:
     return Order(rise, order.backsweep_deg, order.width_mm, None, CLAMP_FLAT_MM, CONTROLS_MM)
 
 
-def _drawn(rng: Random, order: Order, radius: float, level: int) -> _Pair | None:
+def _drawn_bends(rng: Random, level: int) -> tuple[float, float]:
     inner = bend_deg(rng, level)
-    outer = inner + rng.choice((-1.0, 1.0)) * (rng.choice((2.5, 5.0)) if level == 1 else rng.randint(4, 14) / 2.0)
-    return _pair_of(order, radius, inner, outer)
+    apart = rng.choice((-1.0, 1.0)) * (rng.choice((2.5, 5.0)) if level == 1 else rng.randint(4, 14) / 2.0)
+    return inner, inner + apart
 
 
 def _bar_of_two_stops(rng: Random, level: int) -> tuple[Order, Recipe]:
     # with a whole rise, an upsweep that is accepted, and a reading that is not the sweep
     for _ in range(_TRIES):
         order, radius = _ordered(rng, level), radius_mm(rng, level)
-        one = _drawn(rng, order, radius, level)
-        if one is None or not one.suits():
+        pairs = _pairs_of(order, radius, [_drawn_bends(rng, level)])
+        if not pairs or not pairs[0].suits():
             continue
+        one = pairs[0]
         low, high = math.ceil(max(one.lowest, 45.0)), math.floor(min(one.highest, 130.0))
         if high < low:
             continue
@@ -224,7 +229,7 @@ def _three_pairs(rng: Random, level: int) -> tuple[Order, float, tuple[_Pair, _P
     # one that makes the order, one that misses its rise, and one with an upsweep that is not accepted
     for _ in range(_TRIES // 30):
         order, radius = _ordered(rng, level), radius_mm(rng, level)
-        found = [one for one in (_drawn(rng, order, radius, level) for _ in range(30)) if one is not None]
+        found = _pairs_of(order, radius, [_drawn_bends(rng, level) for _ in range(30)])
         good = [one for one in found if one.suits()]
         for right in good:
             low, high = math.ceil(max(right.lowest + 1.0, 45.0)), math.floor(min(right.highest - 1.0, 130.0))
