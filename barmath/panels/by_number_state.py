@@ -23,7 +23,9 @@ from barmath.paper.bench_data import RADIUS_ALIKE_MM
 from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.planning.ways import ORDERED as AS_ORDERED
 from barmath.records.booked_order import (
+    BENT,
     CHECKED,
+    DONE,
     OPEN,
     ORDERED,
     PLANNED,
@@ -229,6 +231,8 @@ def radius_words(order: BookedOrder, shop: Shop) -> list[str]:
         return [str(refusal)]
     if abs(float(radius) - order.way.radius_mm) <= RADIUS_ALIKE_MM:
         return []
+    if order.state in (BENT, CHECKED, WITH_CROSSBAR, DONE):
+        return [f"measure the bar: the springback in the shop's file has changed since order {order.number} was bent"]
     return [f"choose the way of order {order.number} again: the springback in the shop's file has changed since"]
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from html import escape
 
@@ -15,6 +16,7 @@ from barmath.closed_forms.forward import grips_level, risers_upright, shape_from
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
+from barmath.panels.chosen_way import none_makes, way_words, why_not
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import ONE_STOP, Ordered
 from barmath.panels.ways_list import bends_words, lanes_from_ways, listed_rows
@@ -312,18 +314,23 @@ def _picked_row(ways: Ways, state: OrderState) -> int | None:
 
 
 def _why_not(shop: Shop, state: OrderState, ways: Ways, row: int) -> str:
-    chosen, lacks = _way_words(ways, row), remedy_first(ways.reason(row))
-    reason = f"{lacks[:1].upper()}{lacks[1:]}"
-    cannot = f"With {chosen} it cannot be made. {reason}"
+    chosen = way_words(ways, row)
     if ways.best is not None:
-        return f"Choose {_way_words(ways, ways.best)}, which makes this bar. {cannot}"
+        lacks = remedy_first(ways.reason(row))
+        cannot = f"With {chosen} it cannot be made. {lacks[:1].upper()}{lacks[1:]}"
+        return f"Choose {way_words(ways, ways.best)}, which makes this bar. {cannot}"
+    for words, other in _other_choices(state):
+        found = _ways(shop, other, other.plan)
+        if found.best is not None:
+            now = f"Now, with {chosen}, {why_not(ways, row)}"
+            return f"Choose {words}. Then {way_words(found, found.best)} makes this bar. {now}"
+    return none_makes(ways, row, lambda rise: _ways(shop, replace(state, rise_mm=rise), state.plan))
+
+
+def _other_choices(state: OrderState) -> Iterator[tuple[str, OrderState]]:
+    # what could be chosen instead without another order
+    if state.stops == ONE:
+        yield f'the stop settings "{STOPS_WORDS[ONE_OR_TWO]}"', replace(state, stops=ONE_OR_TWO)
     for plan in PLANS:
-        other = None if plan == state.plan else _ways(shop, state, plan)
-        if other is not None and other.best is not None:
-            return f'Choose the sequence of bends "{plan}": {_way_words(other, other.best)} makes this bar. {cannot}'
-    return f"none of this shop's dies and stops makes this order. The nearest is {chosen}. {reason}"
-
-
-def _way_words(ways: Ways, row: int) -> str:
-    inner, outer = ways.inner_bend_deg[row], ways.outer_bend_deg[row]
-    return f"{ways.die(row).name} at {inner:.1f} deg" + (f" and {outer:.1f} deg" if ways.two_stops[row] else "")
+        if plan != state.plan:
+            yield f'the sequence of bends "{plan}"', replace(state, plan=plan)

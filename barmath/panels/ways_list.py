@@ -22,11 +22,13 @@ FEW = 3
 
 
 def listed_rows(ways: Ways, picked: int | None, *, every: bool = False) -> list[int]:
-    """Row numbers of the list, the best first: the best few of each die and the picked one, or every row."""
-    if every:
-        return list(range(len(ways)))
+    """Row numbers of the list, the best first: the best few of each die and the picked one, or every row.
+
+    What the bender cannot make comes after what it can.
+    """
     few = {int(row) for place in range(len(ways.dies)) for row in np.flatnonzero(ways.die_index == place)[:FEW]}
-    return sorted(few | ({picked} if picked is not None else set()))
+    rows = np.arange(len(ways)) if every else np.array(sorted(few | ({picked} if picked is not None else set())))
+    return [int(row) for row in rows[np.argsort(~ways.can_be_made(rows), kind="stable")]]
 
 
 def way_labels(ways: Ways, rows: Sequence[int], unit: str) -> list[str]:
@@ -67,6 +69,20 @@ def lanes_from_ways(ways: Ways, picked: int | None) -> WindowLanes:
         picked=None if picked is None else int(lane[picked]),
         ordered_mm=float(ways.order.rise_mm),
     )
+
+
+def rises_nearest_first(ways: Ways) -> list[float]:
+    """Rises that the limits of some way allow, in mm, the nearest to the ordered one first: in whole mm where one fits.
+
+    The bender is not asked.
+    """
+    ordered = float(ways.order.rise_mm)
+    lowest, highest = ways.lowest_rise_mm, ways.highest_rise_mm
+    open_ = _nothing_else_refuses(ways) & (lowest <= highest)
+    low, high = lowest[open_], highest[open_]
+    whole = np.clip(ordered, np.ceil(low), np.floor(high))
+    rises = np.unique(np.where((low <= whole) & (whole <= high), whole, np.clip(ordered, low, high)))
+    return [float(rise) for rise in rises[np.argsort(np.abs(rises - ordered), kind="stable")]]
 
 
 def _nothing_else_refuses(ways: Ways) -> NDArray[np.bool_]:

@@ -372,6 +372,20 @@ def test_a_way_of_an_earlier_springback_is_said_to_be_chosen_again(planned, demo
     assert ("choose the way of order 8 again" in words) is (book.order(8).order.way.die == "die 102")
 
 
+@pytest.mark.parametrize("state", ["bent", "checked", "crossbar", "done"])
+def test_a_bar_that_is_bent_is_to_be_measured_where_the_springback_has_changed(
+    planned, demo_copy, book, tmp_path, state
+):
+    seen = book.order(8)
+    book.change(replace(seen.order, state=state), seen)
+    file, die = demo_copy / "shop.toml", f'name = "{seen.order.way.die}"'
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace(die, f"{die}\nspringback_ratio = 0.06"), encoding="utf-8")
+    words = inspection(demo_copy, book, tmp_path).message.value
+    assert "measure the bar: the springback in the shop&#x27;s file has changed since order 8 was bent" in words
+    assert "choose the way" not in words
+
+
 def test_nothing_that_is_typed_above_a_panel_can_make_it_fail(planned, book):
     hostile = ["", "<img src=x onerror=alert(1)>", "order 8 tube", "\x00", "=1+1", "9" * 3000, "2026-02-30", "٣"]
     for text in hostile:

@@ -278,7 +278,11 @@ def test_the_list_shows_the_best_few_of_each_die_and_the_rest_on_request(panel):
         of_die = np.flatnonzero(ways.die_index == place)
         assert set(of_die[:FEW]) <= set(rows)
     panel.every_way.value = True
-    assert [row for _, row in panel.ways.options] == list(range(675))
+    every = [row for _, row in panel.ways.options]
+    made = ways.can_be_made(every)
+    assert sorted(every) == list(range(675))
+    assert list(made) == sorted(made, reverse=True)  # what the bender cannot make comes after what it can
+    assert every[: made.sum()] == sorted(every[: made.sum()])
     panel.every_way.value = False
     assert [row for _, row in panel.ways.options] == rows
 
@@ -454,7 +458,7 @@ def test_a_sequence_of_bends_that_the_bender_cannot_do_is_refused_with_its_reaso
     readout = readout_from_state(shop, OrderState())
     assert readout.bar is None
     assert (
-        "This bender cannot make it in this sequence of bends: at step 2, left inner bend, the follower finds 60 mm"
+        "this bender cannot make it in this sequence of bends: at step 2, left inner bend, the follower finds 60 mm"
     ) in readout.refusal
 
 
@@ -520,7 +524,7 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
         assert readout.good == ""
         assert not readout.ways.feasible[0]
         remedy = re.search(
-            r'Choose the sequence of bends "([^"]+)": (die \d+) at ([\d.]+) deg(?: and ([\d.]+) deg)? makes',
+            r'Choose the sequence of bends "([^"]+)"\. Then (die \d+) at ([\d.]+) deg(?: and ([\d.]+) deg)? makes',
             readout.refusal,
         )
         if remedy:
@@ -531,6 +535,39 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
             assert mended.bar is not None
         else:
             assert all(readout_from_state(tight, replace(state, plan=other)).bar is None for other in PLANS)
+
+
+@pytest.mark.parametrize(
+    ("rise_mm", "backsweep_deg", "width_mm", "stops"),
+    [
+        (200, 12, 700, ONE_OR_TWO), (110, 12, 700, ONE), (190, 14, 800, ONE_OR_TWO), (5, 14, 800, ONE),
+        (60, 16.5, 690, ONE_OR_TWO), (35, 20, 800, ONE), (120, 20, 780, ONE_OR_TWO),
+    ],
+)  # fmt: skip
+def test_what_a_refusal_says_to_order_or_to_choose_can_be_made(shop, rise_mm, backsweep_deg, width_mm, stops):
+    state = OrderState(rise_mm=rise_mm, backsweep_deg=backsweep_deg, width_mm=width_mm, stops=stops)
+    said = readout_from_state(shop, state).refusal
+    rise = re.match(r"Order a rise of ([\d.]+) mm, which can be made\. None of", said)
+    choice = re.match(r'Choose the (sequence of bends|stop settings) "([^"]+)"\. Then die', said)
+    change = {"rise_mm": float(rise[1])} if rise else {"stops": ONE_OR_TWO}
+    if choice and choice[1] == "sequence of bends":
+        change = {"plan": choice[2]}
+    assert bool(rise) != bool(choice)
+    assert readout_from_state(shop, replace(state, **change)).refusal == ""
+
+
+def test_the_rise_to_order_is_the_nearest_one_in_whole_millimetres(shop):
+    state = OrderState(rise_mm=110, backsweep_deg=12, width_mm=700)
+    said = readout_from_state(shop, state).refusal
+    nearest = next(
+        rise for rise in range(110, 5, -1) if not readout_from_state(shop, replace(state, rise_mm=rise)).refusal
+    )
+    assert said.startswith(f"Order a rise of {nearest}.0 mm")
+
+
+def test_an_order_that_no_rise_mends_says_to_change_the_rest(shop):
+    said = readout_from_state(shop, OrderState(width_mm=500)).refusal
+    assert said.startswith("Order another backsweep, width or room for controls. None of this shop's dies")
 
 
 def test_a_way_that_this_bender_cannot_make_is_not_the_best_and_says_so(shop):
