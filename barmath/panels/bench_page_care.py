@@ -79,7 +79,7 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-read .widget-html, .barmath-bench-check .widget-html { width: auto; }
     .barmath-bench-page .widget-text, .barmath-bench-page .widget-dropdown { width: auto; height: auto;
         overflow: visible; }
-    .barmath-bench-choose .barmath-row > .widget-html:first-child { width: 152px !important; flex: none; }
+    .barmath-bench-choose .barmath-row > .widget-html:first-child { width: 166px !important; flex: none; }
     .barmath-bench-choose .barmath-row .widget-slider ~ .widget-text { flex: 0 0 124px; min-width: 124px; }
     .barmath-bench-bar { position: sticky; bottom: 0; z-index: 5; background: #fff; padding: 10px 0 12px; gap: 14px;
         width: 100%; overflow: visible; box-shadow: 0 24px 0 #fff; }

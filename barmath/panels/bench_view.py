@@ -11,7 +11,8 @@ from barmath.bending.bench_film import Film
 from barmath.bending.failing import Failing
 from barmath.panels.entry import button
 from barmath.panels.film_bar import FILM_CLASS, FilmBar
-from barmath.pictures.bench import EYES, BenchPicture
+from barmath.pictures.bench import BenchPicture
+from barmath.pictures.eyes import EYES
 from barmath.shop.setup import Setup
 
 

@@ -111,7 +111,8 @@ def hand_readout(shop: Shop, state: HandState) -> HandReadout:
 
 def film_of_hand(pulls: tuple[Pull, ...], readout: HandReadout, *, moving: bool) -> tuple[Film, Failing | None]:
     """The film of the last of `pulls`, or a still picture of it; and what cannot be done. Raises BendError."""
-    assert readout.setup is not None
+    if readout.setup is None:
+        raise BendError(readout.refusal)
     bent = bent_by_hand(pulls, readout.length_mm, readout.setup)
     bends, setup, step = padded(bent.bends), readout.setup, len(pulls) - 1
     marks = tuple(mark for _, mark in readout.marks[::2])
@@ -122,7 +123,9 @@ def film_of_hand(pulls: tuple[Pull, ...], readout: HandReadout, *, moving: bool)
 
 def planned(shop: Shop, state: HandState, readout: HandReadout) -> HandState:
     """`state` with the next pull set as the usual sequence asks for; raises BendError where the bar is bent already."""
-    if readout.wanted is None or readout.setup is None or len(state.pulls) >= PULLS:
+    if readout.wanted is None or readout.setup is None:
+        raise BendError(readout.refusal)
+    if len(state.pulls) >= PULLS:
         raise BendError("the bar is bent: undo a pull, or start again")
     tools = readout.setup.springback, readout.setup.die, readout.setup.bender
     settings: tuple[Setting, ...] = settings_from_bends(readout.wanted, USUAL_HOLDS, *tools)

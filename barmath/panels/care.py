@@ -190,8 +190,9 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-shown { grid-area: 1 / 2 / span 2; }
     .barmath-panel .barmath-below { grid-area: 2 / 1; }
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
-    .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict:where(:first-child) {
-        min-height: 96px; }
+    .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict { min-height: 96px; }
+    .barmath-panel .barmath-first { min-height: 62px; }
+    .barmath-panel .barmath-hands { min-height: 284px; }
     [data-voila] .barmath-panel, [data-voila] .widget-box:has(> .barmath-panel) { overflow: visible; }
     [data-voila] .barmath-panel .barmath-shown { align-self: start; position: sticky; top: var(--barmath-top, 0); }
     @container (min-width: 1500px) {
@@ -200,10 +201,11 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-third { grid-area: 1 / 3 / span 2; }
     }
     @container (max-width: 860px) {
-        .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); }
+        .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); reading-flow: grid-order; }
         .barmath-panel .barmath-beside > *, .barmath-panel .barmath-beside > .barmath-shown > * { grid-area: auto; }
         .barmath-panel .barmath-beside > .barmath-shown { display: contents; }
-        .barmath-panel .barmath-shown > .barmath-film { order: -1; }
+        .barmath-panel .barmath-shown > :is(.barmath-film, .barmath-first) { order: -1; }
+        .barmath-panel .barmath-shown > .jupyter-button { justify-self: start; }
         .barmath-panel .barmath-shown > .barmath-verdict { order: -1; position: sticky; top: 0; z-index: 6;
             min-height: 118px; max-height: 30vh; overflow: auto; background: var(--jp-layout-color0, #fff); }
         .barmath-panel .barmath-shown > .barmath-verdict:not(:has(.barmath-message)) { min-height: 0; }

@@ -42,7 +42,7 @@ class PageDraft:
         self, page: str, drafts: Drafts, parts: Sequence[Part], watch: Callable[[str], None], enters: str = ""
     ) -> None:
         self.page, self.drafts, self.parts, self._watch, self._enters = page, drafts, parts, watch, enters
-        self.mark = widgets.HTML(layout=widgets.Layout(width="44px"))
+        self.mark = widgets.HTML(layout=widgets.Layout(width="auto", margin="0"))
         self._owner, self._lock = uuid4().hex, threading.RLock()
         self._number = self._revision = 0
         self._entered: list = []

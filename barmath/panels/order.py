@@ -109,6 +109,7 @@ class OrderPanel(FormPanel):
         for mark in ("barmath-ways", "barmath-row"):
             self.ways_box.add_class(mark)
         self.numbers, self.recipe, self.steps = widgets.HTML(), widgets.HTML(), widgets.HTML()
+        self.numbers.add_class("barmath-first")
         self._offer_shop()
         self.bind(
             **self.ordered.parts, tube=chosen(self.tube, "", None), die=chosen(self.die, None, BEST_DIE),

@@ -98,7 +98,7 @@ class Doors(anywidget.AnyWidget):
     export default { render };
     """
     _css = """
-    .barmath-doors { display: flex; flex-wrap: wrap; gap: 16px; padding: 8px 0; }
+    .barmath-doors { display: flex; flex-wrap: wrap; gap: 16px; padding: 8px 2px; }
     .barmath-doors section { flex: 1 1 240px; border: 1px solid #8a96a1; border-radius: 8px; padding: 12px 18px; }
     .barmath-doors section:not(:has(h2)) { border: 0; padding: 0; }
     .barmath-doors h2 { margin: 0 0 8px; font-size: 22px; }

@@ -205,7 +205,9 @@ class TwoBarsPanel(FormPanel):
             "The bicycle", self.head.widget,
         )  # fmt: skip
         shown = responsive(self.figure)
-        shown.children = (self.view.box, self.message, self.hands, self.keeping, self.take, *shown.children)
+        self.hands.add_class("barmath-hands")
+        # what gets longer or shorter is below the charts, which keep their place
+        shown.children = (self.view.box, self.message, self.hands, *shown.children, self.keeping, self.take)
         self.fill(beside(controls, shown))
         self.refresh()
 

@@ -242,7 +242,7 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
         "Order this rise, backsweep and width, with the risers upright. With its stem roll the bar then has the wanted "
         "backsweep. Plus: the tops of the risers go rearward."
     )
-    return title + table(rows, head, words=(0, 2), caption="Bars with the same hands") + paragraph(note)
+    return title + table(rows, head, caption="Bars with the same hands") + paragraph(note)
 
 
 def _stops(one: ShopHands) -> str:

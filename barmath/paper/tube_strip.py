@@ -12,12 +12,14 @@ NUMBER, PIECE = 11.0, 5.5
 HEIGHT_MM = 27.0
 BEND = "bend"
 _END = 7.0  # room at each end for the letter of the end
+_AIR = 1.8  # beside the name of a piece: a mark is drawn at its end
 
 
 class TubeStrip(NamedTuple):
     """What is drawn: the tangent points, and inner and outer mark of each side (moved by the line-up offset), mm.
 
-    `inner` and `outer` are written into the bends where they fit, such as their stop; else it is `BEND`.
+    `inner` and `outer` are written into the bends where they fit, such as their stop. Else their last word is, such as
+    its degrees, or `BEND`.
     """
 
     marks: Marks
@@ -67,12 +69,10 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
 def _piece(page: Page, start: float, end: float, edges: tuple[float, float], words: str, bent: bool) -> None:
     # one straight or bend of the tube, named where its name fits into it
     left, wide, (top, bottom) = min(start, end), abs(end - start), edges
-    words = BEND if bent and text_width(words, PIECE) > wide else words
+    shorter = (words, words.rpartition(" ")[2], BEND) if bent else (words,)
+    fits = next((one for one in shorter if text_width(one, PIECE) + _AIR <= wide), "")
     page.box(left, top, wide, bottom - top, edge=0.15, fill="0.82" if bent else "white")
-    if text_width(words, PIECE) <= wide:
-        page.text(
-            left + wide / 2.0, (top + bottom) / 2.0 + 0.75, words, PIECE, align="center", colour=INK if bent else SOFT
-        )
+    page.text(left + wide / 2.0, (top + bottom) / 2.0 + 0.75, fits, PIECE, align="center", colour=INK if bent else SOFT)
 
 
 def _measure_side(

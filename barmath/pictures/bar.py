@@ -18,7 +18,7 @@ def empty_figure() -> go.Figure:
     figure = make_subplots(
         rows=3,
         cols=1,
-        row_heights=[0.31, 0.29, 0.4],
+        row_heights=[0.304, 0.296, 0.4],
         vertical_spacing=0.095,
         subplot_titles=(
             *TITLES,

@@ -41,21 +41,12 @@ from barmath.pictures.bench_meshes import (
     with_ends,
     words_html,
 )
+from barmath.pictures.eyes import BEHIND, FOV_DEG, camera_of, first_that_sees, rider_sees
 from barmath.pictures.palette import BAD, BEND, DIMENSION, GOOD, INK, WARN
 from barmath.shop.setup import Setup
 from barmath.space.drawing import PER_BEND, PIECES, Drawing
 
-HEIGHT_PX, FOV_DEG = 560, 32.0
-MOST_ACROSS, MOST_UP = 1.1, 0.88
-"""How far from the middle a letter may be, in half heights: it must be seen in the narrowest picture too."""
-
-BEHIND, ABOVE, ALONG = "from behind the hook", "from above", "along the tube"
-EYES = {
-    BEHIND: ((-1080.0, -980.0, 590.0), (-85.0, 65.0, -145.0), (0.0, 0.0, 1.0)),
-    ABOVE: ((-30.0, 30.0, 1800.0), (-30.0, 30.0, 0.0), (0.0, 1.0, 0.0)),
-    ALONG: ((-1065.0, -115.0, 235.0), (15.0, -60.0, 70.0), (0.0, 0.0, 1.0)),
-}
-"""Where the eye is, what it looks at, and which way is up, for a die to the left; mirrored for one to the right."""
+HEIGHT_PX = 560
 
 COLOURS = {
     "die": "#39434c", "pin": "#20272d", "edge mark": "#f4f6f8", "hook": "#4d6b86", "follower": "#4d6b86",
@@ -67,7 +58,7 @@ COLOURS = {
 BENDS_DRAWN = ("first bend", "second bend", "third bend", "fourth bend")
 """The bends of the tube in the picture, from its left end."""
 
-_BARS, _RIDERS_EYE = ("bar", "ghost"), (-330.0, -1500.0, 560.0)
+_BARS, _TO_THE_LETTER = ("bar", "ghost"), (1.08, 1.0, 1.0)
 NAMES = "names"
 """The group of the labels that name parts."""
 
@@ -119,8 +110,7 @@ class BenchPicture:
         """Look from behind the hook, as near as both letters are in the picture at that time of the film."""
         ends = np.array([_place_at(self.things[letter].position, time_s) for letter in "LR"])
         cameras = [camera_of(BEHIND, self.side, near) for near in np.arange(self.near, 2.0, 0.05)]
-        fits = (one for one in cameras if np.all(np.abs(_in_the_picture(ends, one)) < (MOST_ACROSS, MOST_UP)))
-        self.plot.camera = next(fits, cameras[-1])
+        self.plot.camera = first_that_sees(ends, cameras)
 
     def show(self, setup: Setup | None, film: Film | None, failing: dict[int, Failing] | None = None) -> None:
         """Put a film into the picture, or leave it empty; `failing` says by step what cannot be done."""
@@ -145,10 +135,10 @@ class BenchPicture:
             mesh.vertices = as_corners(with_ends(drawing.surface))
             self._put(name, mesh)
         for side, letter in ((0, "L"), (-1, "R")):
-            end = bar.points[side] * [1.08, 1.0, 1.0]
+            end = bar.points[side] * _TO_THE_LETTER
             self.things[letter].position = end.astype(np.float32)
             self.things[letter].visible = True
-        self.plot.camera = [float(value) for value in (*_RIDERS_EYE, 0.0, 0.0, 40.0, 0.0, 0.0, 1.0)]
+        self.plot.camera = rider_sees(np.concatenate([bar.points, ghost.points]) * _TO_THE_LETTER)
         self.plot.render()
 
     def name_parts(self, wanted: bool) -> None:
@@ -328,21 +318,3 @@ class BenchPicture:
 def _place_at(places: dict[str, NDArray[np.float32]], time_s: float) -> NDArray[np.float32]:
     # of what k3d moves from place to place, the last place that it has come to
     return places[max((key for key in places if float(key) <= time_s), key=float)]
-
-
-def _in_the_picture(points_mm: NDArray[np.float64], camera: list[float]) -> NDArray[np.float64]:
-    """Points (n, 3) as the eye sees them, across and up (n, 2): the picture reaches up to 1 and down to -1."""
-    eye, target, up = np.array(camera).reshape(3, 3)
-    ahead = (target - eye) / np.linalg.norm(target - eye)
-    right = np.cross(ahead, up) / np.linalg.norm(np.cross(ahead, up))
-    from_eye = points_mm - eye
-    seen = from_eye @ np.array([right, np.cross(right, ahead)]).T
-    return seen / (from_eye @ ahead)[:, None] / np.tan(np.radians(FOV_DEG / 2.0))
-
-
-def camera_of(where: str, side: float, near: float = 1.0) -> list[float]:
-    """Eye, target and way up of a view of `EYES`, as k3d takes them, for a die on that `side`."""
-    mirror = np.array([1.0, side, 1.0])
-    eye, target, up = (np.array(part) for part in EYES[where])
-    eye = target + near * (eye - target)
-    return [float(value) for value in (*(eye * mirror), *(target * mirror), *up)]

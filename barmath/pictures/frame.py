@@ -39,7 +39,7 @@ def frame_figure(drawing: Drawing, features: dict[str, Feature]) -> go.Figure:
         "aspectratio": {axis: _SIZE * (high - low) / wide for axis, (low, high) in _SPAN.items()},
         **{f"{axis}axis": {"visible": False, "range": list(ends)} for axis, ends in _SPAN.items()},
     }  # fmt: skip
-    on_paper(figure, 520, (0, 0, 0, 0), uirevision="frame", scene=scene)
+    on_paper(figure, 420, (0, 0, 0, 0), uirevision="frame", scene=scene)
     return figure
 
 

@@ -31,6 +31,7 @@ def on_paper(figure: go.Figure, height: int, margin: tuple[int, int, int, int], 
         "height": height, "margin": dict(zip("lrtb", margin, strict=True)), "showlegend": False,
         "paper_bgcolor": PAPER, "plot_bgcolor": PAPER, "font": {"family": FONT, "size": 12, "color": INK}, **layout,
     })  # fmt: skip
+    figure.update_xaxes(ticklabelstandoff=4)  # else the first number across touches the lowest one up
 
 
 def round_end(reach: float) -> float:
@@ -60,9 +61,16 @@ def titles_left(figure: go.Figure, *, size: int = 13) -> None:
 def equal_scales(
     figure: go.Figure, row: int, across: tuple[float, float], up: tuple[float, float], title: str, **axis: object
 ) -> None:
-    """Give the first chart of a row fixed ranges and one scale both ways: a larger bar looks larger."""
+    """Give the first chart of a row fixed ranges and one scale both ways: a larger bar looks larger.
+
+    A chart of the same range across has the scale of the first one, so that both views show one bar in one size.
+    """
     figure.update_xaxes(range=list(across), constrain="domain", row=row, col=1, **axis)
-    name = next(figure.select_xaxes(row=row, col=1)).plotly_name.replace("axis", "")
+    own = next(figure.select_xaxes(row=row, col=1))
+    name = own.plotly_name.replace("axis", "")
+    first = next(figure.select_xaxes())
+    if own is not first and own.range == first.range:
+        own.scaleanchor = first.plotly_name.replace("axis", "")
     figure.update_yaxes(range=list(up), scaleanchor=name, title=title, row=row, col=1, **axis)
 
 

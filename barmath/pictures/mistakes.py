@@ -16,7 +16,7 @@ _VIEWS = ("front", "above")
 def mistake_figure() -> go.Figure:
     """The figure with its traces and nothing in them."""
     figure = make_subplots(
-        rows=2, cols=1, vertical_spacing=0.12,
+        rows=2, cols=1, vertical_spacing=0.12, row_heights=[abs(b - a) for a, b in (_UP_MM, _BACK_MM)],
         subplot_titles=("From behind, as the rider sees it: dashed the bar meant, filled what came out",
                         "From above, forward is up"),
     )  # fmt: skip

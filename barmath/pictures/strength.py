@@ -54,8 +54,7 @@ def _lay_out(figure: go.Figure) -> None:
         figure.update_xaxes(range=[-REACH_MM, REACH_MM], row=row, col=1, **FIXED)
         figure.update_yaxes(row=row, col=1, **FIXED)
     figure.update_xaxes(title="along the tube from the middle, mm (left side negative)", matches="x", row=2, col=1)
-    title = {"text": screened_title(), "font": {"size": 13, "color": MARK}, "x": 0.01, "y": 0.985, "yanchor": "top"}
-    on_paper(figure, 600, (56, 12, 74, 44), uirevision="strength", title=title, showlegend=None)
+    on_paper(figure, 612, (56, 12, 86, 44), uirevision="strength", title=_red_title(), showlegend=None)
     titles_left(figure)
     _place_legends(figure)
     figure.add_annotation(
@@ -106,12 +105,14 @@ def widths_figure(widths_mm: Array, ratios: Array, names: Sequence[str], case_na
             name=name, x=widths_mm, y=line, mode="lines", line={"color": colour, "width": 3, "dash": dash},
             hovertemplate="%{x:.1f} mm: %{y:.2f}<extra>%{fullData.name}</extra>",
         ))  # fmt: skip
-    title = {"text": screened_title(), "font": {"size": 13, "color": MARK}, "x": 0.01}
-    on_paper(figure, 400, (60, 12, 62, 46), legend={"x": 0.02, "y": 0.98}, title=title, showlegend=None)
+    figure.add_trace(go.Scatter(
+        name=NOT_VALID, x=[float(np.min(widths_mm)), float(np.max(widths_mm))], y=[1.0, 1.0], mode="lines",
+        line={"color": WARN, "width": 2, "dash": "dot"}, hoverinfo="skip",
+    ))  # fmt: skip
+    above = {"orientation": "h", "x": 0.0, "y": 1.0, "yanchor": "bottom"}
+    on_paper(figure, 440, (60, 12, 112, 46), legend=above, title=_red_title(), showlegend=None)
     figure.update_xaxes(title="width, mm", **QUIET)
     figure.update_yaxes(title=f"{case_name}: stress over first yield", **QUIET)
-    figure.add_hline(y=1.0, line={"color": WARN, "dash": "dot"}, annotation_text=NOT_VALID,
-                     annotation_font={"color": WARN}, annotation_position="bottom right")  # fmt: skip
     return figure
 
 
@@ -119,6 +120,12 @@ def screened_title() -> str:
     """`SCREENED_ONLY` in two lines, to stand on a picture."""
     first, second = SCREENED_ONLY.split("; ")
     return f"<b>{first};</b><br><b>{second}</b>"
+
+
+def _red_title() -> dict[str, object]:
+    # with air above it: a title at the upper edge would touch what is above the chart
+    place = {"x": 0.01, "y": 1.0, "yref": "container", "yanchor": "top", "pad": {"t": 14}}
+    return {"text": screened_title(), "font": {"size": 13, "color": MARK}, **place}
 
 
 def _both(left: Array, right: Array) -> Array:

@@ -25,7 +25,7 @@ _VIEWS = ("front", "above", "side")
 def two_bars_figure() -> go.Figure:
     """The figure with its traces and nothing in them."""
     figure = make_subplots(
-        rows=3, cols=2, row_heights=[0.27, 0.27, 0.46], vertical_spacing=0.1, horizontal_spacing=0.12,
+        rows=3, cols=2, row_heights=[0.25, 0.29, 0.46], vertical_spacing=0.1, horizontal_spacing=0.12,
         specs=[[{"colspan": 2}, None], [{"colspan": 2}, None], [{}, {}]],
         subplot_titles=("From behind", "From above", "How the right hand moves, from its side",
                         "Thick: backsweep, thin: upsweep, deg"),

@@ -216,8 +216,8 @@ def answer_text(question: Question) -> str:
         return str(question.answer)
     answer = float(question.answer)
     if question.step == ESTIMATE:
-        return f"about {answer:.0f} {question.unit}"
-    return f"{answer:.1f} {question.unit}"
+        return f"about {answer:z.0f} {question.unit}"
+    return f"{answer:z.1f} {question.unit}"  # z: no "-0.0"
 
 
 def _check_choice(question: Question, given: str) -> Verdict:

@@ -1,9 +1,13 @@
 """What one looks at is beside what one sets, words can be read in the dark, and lines and tables are not too long."""
 
+import io
 import re
 
+import numpy as np
 import pytest
 from browser.driver import open_lab, open_page
+from browser.out_of_line import LEFT_EDGES, RIGHT_EDGES, out_of_line
+from PIL import Image
 
 WITH_A_BAR = ("01_order_to_bench", "08_fit_the_crossbar", "12_two_bars_compared")
 WINDOW_PX = 1000
@@ -44,6 +48,46 @@ def test_pictures_higher_than_the_window_go_along_with_their_lower_end(browser, 
     below.evaluate("part => part.scrollIntoView({block: 'end'})")
     window = page.locator("#rendered_cells").evaluate(end)
     assert shown.evaluate(end) == pytest.approx(min(window, below.evaluate(end)), abs=40)
+    page.context.close()
+
+
+ONE_LEFT_EDGE = ("start", "07_check_the_finished_bar", "09_keep_the_record", "the_week")
+
+
+@pytest.mark.parametrize("name", [*ONE_LEFT_EDGE, "01_order_to_bench", "08_fit_the_crossbar", "12_two_bars_compared"])
+def test_the_parts_of_a_page_begin_and_end_at_one_place_and_no_words_of_a_chart_collide(browser, lab, name):
+    page = open_page(browser, lab, name)
+    assert page.evaluate(RIGHT_EDGES) == []
+    if name in ONE_LEFT_EDGE:
+        assert len(page.evaluate(LEFT_EDGES)) == 1
+    assert out_of_line(page) == []
+    page.context.close()
+
+
+def shares_of_background(picture: bytes) -> list[float]:
+    """How much of the left and of the right edge of a picture has the colour of its upper left corner."""
+    pixels = np.asarray(Image.open(io.BytesIO(picture)).convert("RGB"))
+    return [float((pixels[:, side] == pixels[0, 0]).all(-1).mean()) for side in (slice(0, 3), slice(-3, None))]
+
+
+@pytest.mark.parametrize("width", [820, 1280])
+def test_no_word_and_no_part_of_the_bar_of_the_first_lesson_is_cut(open_notebook, width):
+    notebook = open_notebook("00_start_here", width=width)
+    notebook.run_all()
+    notebook.show_every_answer()
+    scene = notebook.page.locator(".js-plotly-plot:has(.gl-container)").first
+    scene.scroll_into_view_if_needed()
+    notebook.page.wait_for_timeout(3000)
+    assert shares_of_background(scene.screenshot()) == [1.0, 1.0]
+
+
+def test_tab_goes_down_a_narrow_page_as_its_parts_are_shown(browser, lab):
+    page = open_page(browser, lab, "01_order_to_bench", width=820)
+    page.get_by_label("Names of the parts").first.focus()
+    page.keyboard.press("Tab")
+    assert page.evaluate("() => document.activeElement.getAttribute('aria-label')") == "Rise"
+    numbers = page.get_by_label("To set at the bench").bounding_box()
+    assert numbers["y"] < page.locator(".barmath-controls").first.bounding_box()["y"]
     page.context.close()
 
 

@@ -16,8 +16,9 @@ from barmath.panels.bending_state import NO_TRIES, SEQUENCE_HEAD, BendingState, 
 from barmath.panels.mistakes import TITLES, MistakePanel, MistakeState, mistake_panel, mistake_readout
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
-from barmath.pictures.bench import ABOVE, BEHIND, BENDS_DRAWN, COLOURS, EYES, BenchPicture, camera_of
+from barmath.pictures.bench import BENDS_DRAWN, COLOURS, BenchPicture
 from barmath.pictures.book import book_figure
+from barmath.pictures.eyes import ABOVE, BEHIND, EYES, camera_of
 from barmath.pictures.palette import BAD, BEND
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, ORDER

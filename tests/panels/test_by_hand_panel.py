@@ -12,9 +12,13 @@ from barmath.panels.by_hand import HandPanel, hand_panel
 from barmath.panels.by_hand_state import NOTHING_READ, PULLS, HandState
 from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.shell import FAULT
+from barmath.pictures.eyes import in_the_picture
 from barmath.pictures.palette import BAD, BEND
 from barmath.shop.shop_file import shop_from_file
 from barmath.space.two_sides import two_sides_from_bends
+
+NARROWEST = 1.25
+"""How many times as wide as high a picture is at least: a narrower one opens its eye wider."""
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 
@@ -95,6 +99,28 @@ def test_each_mistake_is_made_by_hand_named_and_undone_step_by_step(panel, mista
 def test_the_s_shaped_bar_has_one_riser_up_and_one_down(panel):
     bend(panel, flipped)
     assert "one riser stands up and the other hangs down" in panel.said.value
+
+
+@pytest.mark.parametrize("changed", [lambda panel, step: None, flipped, sign, wrong_mark, no_springback])
+@pytest.mark.parametrize("bar", [OrderedBar(), OrderedBar(width_mm=950.0)])
+def test_every_part_of_the_finished_bar_and_of_its_ghost_is_in_the_picture(shop, bar, changed):
+    panel = HandPanel(shop, HandState(bar=bar))
+    bend(panel, changed)
+    panel.bars.value = True
+    things = panel.view.picture.things
+    letters = np.array([things[letter].position for letter in "LR"])
+    points = np.concatenate([letters, *(things[name].vertices.reshape(-1, 3) for name in ("bar", "ghost"))])
+    seen = np.abs(in_the_picture(points, panel.view.picture.plot.camera))
+    assert (seen.max(axis=0) < (NARROWEST, 1.0)).all()
+
+
+def test_a_bar_that_cannot_be_made_is_refused_by_every_button(shop):
+    panel = HandPanel(shop, HandState(bar=OrderedBar(backsweep_deg=39.0)))
+    refusal = panel.message.value
+    assert "Cannot be done" in refusal
+    for pressed in (panel.by_plan, panel.pull):
+        pressed.click()
+        assert panel.message.value == refusal
 
 
 def test_swapped_stops_are_made_by_hand_where_the_two_bends_differ(shop):

@@ -9,7 +9,7 @@ from every_panel import PANELS, parts_of
 
 from barmath.checking.bench_readings import KINDS
 from barmath.panels.entry import Row
-from barmath.pictures.bench import EYES
+from barmath.pictures.eyes import EYES
 
 NOT_TAKEN = "9o"
 ANY_WORDS = {

@@ -1,5 +1,6 @@
 """Read back from the PDF: on no sheet is a word cut, written over another word, or crossed by a line."""
 
+import re
 from itertools import product
 
 import numpy as np
@@ -61,6 +62,28 @@ def test_no_word_is_cut_or_written_over_or_crossed_by_a_line(name):
         over = np.argwhere(np.triu((both > 0.3).all(axis=-1), 1))
         assert not [(words[one].text, words[other].text) for one, other in over]
         assert not crossed(words, boxes, lines_of(page))
+
+
+AIR_MM = 0.55
+
+
+def with_air(words, boxes):
+    """The boxes, wider at both ends of each word."""
+    wider = [[-AIR_MM, 0.0, AIR_MM, 0.0] if abs(word.along[0]) > 0.5 else [0.0, -AIR_MM, 0.0, AIR_MM] for word in words]
+    return boxes + np.array(wider)
+
+
+NEAR_ITS_OWN_LINE = {"20.7°"}
+"""The number of the longest line of a chart is close to its end."""
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name):
+    for page in pages_of(SHEETS[name]()):
+        words = [word for word in words_of(page) if word.text not in LIGATURES and max(np.abs(word.along)) > 0.999]
+        boxes = np.array([box(word) for word in words])
+        assert crossed(words, with_air(words, boxes), lines_of(page)) <= NEAR_ITS_OWN_LINE
+        assert not [word.text for word in words if re.search(r"(?<![\w.])[-−]0(\.0+)?(?![\d.])", word.text)]
 
 
 @pytest.mark.parametrize("kind", [kind.name for kind in KINDS])

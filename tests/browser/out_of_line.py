@@ -1,0 +1,66 @@
+"""What is out of line on a page: words of a chart on each other or cut, views of two sizes, edges beside each other."""
+
+WIDTHS = (820, 1280)
+SETTLED_MS = 1200
+
+CHARTS = "[...document.querySelectorAll('.js-plotly-plot')].filter(plot => plot.clientWidth)"
+
+ON_EACH_OTHER = (
+    f"() => {CHARTS}.flatMap("
+    + """plot => {
+    const words = [...plot.querySelectorAll('.xtick text, .ytick text, .gtitle, .xtitle, .ytitle, .annotation-text,' +
+        '.legendtext')].map(part => [part.textContent.trim(), part.getBoundingClientRect()])
+        .filter(([words, box]) => words && box.width && box.height);
+    const by = (one, other, low, high) => Math.min(one[high], other[high]) - Math.max(one[low], other[low]);
+    const edge = plot.getBoundingClientRect();
+    return [...words.flatMap(([one, a], place) => words.slice(place + 1)
+        .filter(([, b]) => by(a, b, 'left', 'right') > 1 && by(a, b, 'top', 'bottom') > 2.5)
+        .map(([other]) => `${one} | ${other}`)),
+        ...words.filter(([, a]) => a.left < edge.left - 1 || a.right > edge.right + 1 || a.top < edge.top - 1)
+        .map(([one]) => `${one} | the edge`)];
+})"""
+)
+"""Words of charts on each other or beyond the edge. The box of a line of words is some pixels higher than its ink."""
+
+TWO_SIZES = (
+    f"() => {CHARTS}.flatMap("
+    + """plot => {
+    const across = Object.entries(plot._fullLayout).filter(([name, axis]) => /^xaxis/.test(name) && axis._length &&
+        Object.entries(plot._fullLayout).some(([other, up]) => /^yaxis/.test(other) && up.scaleanchor === axis._id));
+    const sizes = {};
+    for (const [, axis] of across) (sizes[axis._input.range ?? axis.range] ??= []).push(axis._length);
+    return Object.entries(sizes).filter(([, own]) => Math.max(...own) - Math.min(...own) > 2);
+})"""
+)
+"""Views of a chart with the same millimetres across, and one scale both ways, that are drawn in two sizes."""
+
+RIGHT_EDGES = """() => [...document.querySelectorAll('.barmath-panel .widget-vbox')].flatMap(box => {
+    const ends = [...box.children].filter(row => row.matches('.barmath-row') && row.checkVisibility()).map(row =>
+        [...row.children].filter(part => part.matches('.widget-text, .widget-dropdown') ||
+            part.textContent.trim()).at(-1))
+        .filter(part => part?.matches('.widget-dropdown, .widget-text'));
+    const rights = ends.map(part => Math.round(part.getBoundingClientRect().right));
+    return Math.max(...rights) - Math.min(...rights) > 1 ? [rights] : [];
+})"""
+"""Boxes of rows below each other that end at several places."""
+
+LEFT_EDGES = """() => [...new Set([...document.querySelectorAll('.jp-MarkdownOutput h1, .barmath-panel > * > h4,' +
+    '.barmath-panel > .widget-html :is(h4, p):not(.barmath-cautions *), .barmath-panel > .jupyter-button,' +
+    '.barmath-doors section:first-child, .barmath-panel > .widget-html .barmath-cautions')]
+    .filter(part => part.checkVisibility()).map(part => {
+        if (!part.matches('h1, h4, p')) return Math.round(part.getBoundingClientRect().left);
+        const words = document.createRange();
+        words.selectNodeContents(part);
+        return Math.round(words.getBoundingClientRect().left);
+    }))]"""
+"""Where headings, words, buttons and frames of a page begin, those inside the box of the cautions left out."""
+
+
+def out_of_line(page):
+    """What is wrong with the charts of a page on a tablet and on a laptop."""
+    found = []
+    for width in WIDTHS:
+        page.set_viewport_size({"width": width, "height": 900})
+        page.wait_for_timeout(SETTLED_MS)
+        found += [(width, one) for script in (ON_EACH_OTHER, TWO_SIZES) for one in page.evaluate(script)]
+    return found
