@@ -192,7 +192,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
     .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict { min-height: 96px; }
     .barmath-panel .barmath-first { min-height: 62px; }
-    .barmath-panel .barmath-hands { min-height: 284px; }
+    .barmath-panel .barmath-hands { min-height: 324px; }
     [data-voila] .barmath-panel, [data-voila] .widget-box:has(> .barmath-panel) { overflow: visible; }
     [data-voila] .barmath-panel .barmath-shown { align-self: start; position: sticky; top: var(--barmath-top, 0); }
     @container (min-width: 1500px) {
@@ -200,6 +200,7 @@ class PageCare(anywidget.AnyWidget):
             grid-template: auto 1fr / minmax(300px, 440px) minmax(0, 2fr) minmax(420px, 1fr); }
         .barmath-panel .barmath-third { grid-area: 1 / 3 / span 2; }
     }
+    @container (max-width: 760px) { .barmath-panel .barmath-first { min-height: 86px; } }
     @container (max-width: 860px) {
         .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); reading-flow: grid-order; }
         .barmath-panel .barmath-beside > *, .barmath-panel .barmath-beside > .barmath-shown > * { grid-area: auto; }

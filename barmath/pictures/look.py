@@ -63,7 +63,7 @@ def equal_scales(
 ) -> None:
     """Give the first chart of a row fixed ranges and one scale both ways: a larger bar looks larger.
 
-    A chart of the same range across has the scale of the first one, so that both views show one bar in one size.
+    A chart of the same range across has the scale of the first one. So both views show a bar in one size.
     """
     figure.update_xaxes(range=list(across), constrain="domain", row=row, col=1, **axis)
     own = next(figure.select_xaxes(row=row, col=1))
