@@ -6,10 +6,12 @@ import math
 from dataclasses import replace
 from random import Random
 
+import numpy as np
+
 from barmath.arrays import RADIAN, Array
 from barmath.bending.plans import GRIPS, PLANS, USUAL, least_riser_mm
 from barmath.checking.as_bent import PARTS, parts_of_recipe
-from barmath.checking.bench_readings import BY_KEY, readings_of_parts, wanted_readings
+from barmath.checking.bench_readings import BY_KEY, readings_of_parts
 from barmath.closed_forms.forward import clamp_reading_deg
 from barmath.closed_forms.records import Recipe
 from barmath.practice.exercise import ACT, COMPUTE, ESTIMATE, Exercise, Question, choice, numeric
@@ -240,11 +242,10 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     name = rng.choice(_FAULTY)
     parts = parts_of_recipe(recipe)
     parts[PARTS.index(name)] += _off_deg(rng, level)
-    values = _read(rng, recipe, parts, level)
-    wanted = [float(value) for value in wanted_readings(recipe, _READ)]
+    values, wanted, slopes = _read(rng, recipe, parts, level)
     side, which, _ = name.split(" ")
     other = "outer" if which == "inner" else "inner"
-    per, back = _slopes(recipe, parts, side)
+    per, back = _slopes(slopes, side)
     missed = values[_READ.index(f"rise_{side}")] - wanted[_READ.index(f"rise_{side}")]
     found = missed / per[which]
     far, changed_over = "left" if side == "right" else "right", "you swap left and right"
@@ -287,13 +288,16 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     )  # fmt: skip
 
 
-def _read(rng: Random, recipe: Recipe, parts: Array, level: int) -> list[float]:
-    # what is read of a bar, at the last level with the error of a reading
-    values = [float(value) for value in readings_of_parts(recipe, parts, _READ)[0]]
+def _read(rng: Random, recipe: Recipe, parts: Array, level: int) -> tuple[list[float], list[float], Array]:
+    # what is read of a bar, at the last level with the error of a reading; what was wanted; and the slopes half way
+    # between the two bars, which are those of the whole way
+    right = parts_of_recipe(recipe)
+    (bent, wanted, _), slopes = readings_of_parts(recipe, np.stack([parts, right, 0.5 * (parts + right)]), _READ)
+    values = bent.tolist()
     if level == 3:
         values = [value + rng.uniform(-1.0, 1.0) * (0.1 if "sweep" in key else 0.3)
                   for key, value in zip(_READ, values, strict=True)]  # fmt: skip
-    return values
+    return values, wanted.tolist(), slopes[2]
 
 
 def _over_either(per: dict[str, float]) -> str:
@@ -301,13 +305,11 @@ def _over_either(per: dict[str, float]) -> str:
     return f"error of its rise / ({per['inner']:+.1f}) for an inner bend, / ({per['outer']:+.1f}) for an outer bend"
 
 
-def _slopes(recipe: Recipe, parts: Array, side: str) -> tuple[dict[str, float], dict[str, float]]:
-    # what a degree of inner and of outer bend does on its side: to the rise (mm), and to the backsweep (deg). Half way
-    # to the bar as it was bent, where the slope is that of the whole way
-    middle = 0.5 * (parts + parts_of_recipe(recipe))
-    both = readings_of_parts(recipe, middle, (f"rise_{side}", f"backsweep_{side}"))[1]
+def _slopes(slopes: Array, side: str) -> tuple[dict[str, float], dict[str, float]]:
+    # what a degree of inner and of outer bend does on its side: to the rise (mm), and to the backsweep (deg)
     places = {which: PARTS.index(f"{side} {which} bend") for which in ("inner", "outer")}
-    rise, back = ({which: float(slopes[place]) for which, place in places.items()} for slopes in both)
+    both = slopes[_READ.index(f"rise_{side}")], slopes[_READ.index(f"backsweep_{side}")]
+    rise, back = ({which: float(moved[place]) for which, place in places.items()} for moved in both)
     return rise, back
 
 
