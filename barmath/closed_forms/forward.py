@@ -5,6 +5,8 @@ Directions are (right, back, up). With inner bend a, roll phi and outer bend b t
     d1 = (cos a, 0, sin a)
     d2 = (cos a cos b + sin a sin b cos phi,  sin b sin phi,  sin a cos b - cos a sin b cos phi)
 
+The second part of d2 is the sign of the roll: for a positive one the grip sweeps back.
+
 An arc of radius R and angle a leads from one tangent point to the next by way of its corner. The corner is R tan(a/2)
 from each of them (the pipefitter's take-out). So the bar end is reached along the straight legs between corners:
 
