@@ -4,6 +4,7 @@
 """
 
 import ast
+import re
 import sys
 import tomllib
 from importlib.metadata import metadata
@@ -27,6 +28,13 @@ def licence(library: str) -> str:
     said = metadata(library)
     classified = [one.split(" :: ")[-1] for one in said.get_all("Classifier", []) if one.startswith("License ::")]
     return classified[0] if classified else said["License-Expression"]
+
+
+def pinned() -> list[str]:
+    """Every package of requirements.txt that this system and Python need."""
+    lines = (ROOT / "requirements.txt").read_text(encoding="utf-8").splitlines()
+    every = [Requirement(line) for line in lines if "==" in line and not line.startswith("#")]
+    return [one.name for one in every if one.marker is None or one.marker.evaluate()]
 
 
 def table() -> dict[str, list[str]]:
@@ -56,6 +64,23 @@ def test_each_library_has_its_row_and_no_row_is_left_over():
 @pytest.mark.parametrize("library", asked_for())
 def test_the_licence_in_the_table_is_the_one_that_the_package_gives(library):
     assert table()[library][2] == licence(library)
+
+
+def _licensed(words: str) -> list[str]:
+    every = {name: metadata(name) for name in pinned()}
+    # a whole licence in this field also speaks of what its wheel brings along, so its first line is enough
+    given = ("License-Expression", "License", "Classifier")
+    said = {
+        name: [str(line).partition("\n")[0] for key in given for line in one.get_all(key, [])]
+        for name, one in every.items()
+    }
+    return sorted(name for name, lines in said.items() if re.search(words, " ".join(lines)))
+
+
+def test_no_package_has_the_gpl_and_those_with_the_mpl_are_named():
+    assert _licensed(r"GPL|GNU") == []
+    named = re.search(r"have the MPL 2\.0: (.*?)\. ", PAGE.read_text(encoding="utf-8"))[1]
+    assert named.split(", ") == _licensed(r"MPL|Mozilla")
 
 
 def test_barmath_imports_the_libraries_of_the_table_and_uses_each():
