@@ -5,15 +5,13 @@ Directions are (right, back, up). With inner bend a, roll phi and outer bend b t
     d1 = (cos a, 0, sin a)
     d2 = (cos a cos b + sin a sin b cos phi,  sin b sin phi,  sin a cos b - cos a sin b cos phi)
 
-The second part of d2 is the sign of the roll: for a positive one the grip sweeps back.
-
 An arc of radius R and angle a leads from one tangent point to the next by way of its corner. The corner is R tan(a/2)
 from each of them (the pipefitter's take-out). So the bar end is reached along the straight legs between corners:
 
     (c + R tan(a/2)) x  +  (s + R tan(a/2) + R tan(b/2)) d1  +  (g + R tan(b/2)) d2
 
 and the sines, the cosines and the take-out of an angle all come from the tangent of half the angle.
-`barmath.derivation.forward` derives each form with SymPy.
+`barmath.derivation.forward` derives each form with SymPy. With a positive roll, sin phi is positive: the grip sweeps back.
 """
 
 from __future__ import annotations
