@@ -11,7 +11,7 @@ from each of them (the pipefitter's take-out). So the bar end is reached along t
     (c + R tan(a/2)) x  +  (s + R tan(a/2) + R tan(b/2)) d1  +  (g + R tan(b/2)) d2
 
 and the sines, the cosines and the take-out of an angle all come from the tangent of half the angle.
-`barmath.derivation.forward` derives each form with SymPy. With a positive roll, sin phi is positive: the grip sweeps back.
+`barmath.derivation.forward` derives each form with SymPy. If the roll is positive, the grip sweeps back: sin phi > 0.
 """
 
 from __future__ import annotations
