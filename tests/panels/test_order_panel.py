@@ -565,7 +565,7 @@ def test_the_rise_to_order_is_the_nearest_one_in_whole_millimetres(shop):
     assert said.startswith(f"Order a rise of {nearest}.0 mm")
 
 
-def test_an_order_that_no_rise_mends_says_to_change_the_rest(shop):
+def test_where_no_rise_is_of_help_the_refusal_asks_for_a_change_of_the_rest(shop):
     said = readout_from_state(shop, OrderState(width_mm=500)).refusal
     assert said.startswith("Order another backsweep, width or room for controls. None of this shop's dies")
 
