@@ -7,6 +7,7 @@ from barmath import BendError, Die, Order, Recipe, Springback, Tube, springback_
 from barmath.bending.holds import poses_from_recipe
 from barmath.bending.steps import bench_steps
 from barmath.planning.die_choice import across_half_width, die_choice, window_curve
+from barmath.planning.even_bend import even_bend_deg
 from barmath.planning.limits import limits_from_recipe, refusals
 from barmath.planning.old_marks import bend_from_straight_deg
 from barmath.planning.ways import every_way
@@ -43,6 +44,8 @@ TUBES = Tube(22.2, np.array([1.0, 1.5]))
         lambda: refusals(limits_from_recipe(BARS, ORDER, TUBE, Die(89.0, least_straight_mm=200.0))),
         lambda: every_way(ORDER, TUBE, [DIE], stock_length_mm=None),
         lambda: sample_stations(bends_from_recipe(BAR), 2.5),
+        lambda: even_bend_deg(ORDER, TUBES, DIE, 10.0, 50.0),
+        lambda: even_bend_deg(ORDER, TUBE, Die(TWO), 10.0, 50.0),
     ],
 )
 def test_what_is_for_one_bar_refuses_anything_else(make):

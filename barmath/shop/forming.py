@@ -28,8 +28,6 @@ class Forming:
     """What one bend does to a tube; ratios to the straight tube's wall or diameter."""
 
     radius_in_diameters: Number
-    inside_radius_mm: Number
-    outside_radius_mm: Number
     index_inside: Number
     index_outside: Number
     wall_before_bending: Number
@@ -77,8 +75,6 @@ def forming_from_bend(tube: Tube, radius_mm: Number) -> Forming:
     ratio = radius / diameter
     return Forming(
         radius_in_diameters=ratio,
-        inside_radius_mm=radius - diameter / 2.0,
-        outside_radius_mm=radius + diameter / 2.0,
         index_inside=(4.0 * ratio - 1.0) / (4.0 * ratio - 2.0),
         index_outside=(4.0 * ratio + 1.0) / (4.0 * ratio + 2.0),
         wall_before_bending=wall_before_bending(ratio),

@@ -113,6 +113,16 @@ def test_with_more_sweeps_than_are_compared_it_makes_what_any_pair_makes(monkeyp
     assert np.mean(found.spare_mm[made] > most[made] - LENGTH_MM) > 0.8
 
 
+def test_as_many_sweeps_as_the_bound_says_are_still_compared_pair_by_pair(monkeypatch):
+    orders, tools = GRIDS["rise and backsweep"], tools_from_die(TUBE, DIE)
+    shape = grid_shape(orders, None)
+    sweeps = len(np.unique(orders.backsweep_deg))
+    for bound, compared in ((sweeps, True), (sweeps - 1, False)):
+        monkeypatch.setattr(pair_lines, "MOST_SWEEPS", bound)
+        pair = pair_lines.best_of_every_pair(orders, TUBE, tools, BENDS, STOCK_MM, shape)
+        assert (pair is not None) == compared
+
+
 @pytest.mark.parametrize("upsweep", [None, 3.0])
 def test_the_bars_of_a_map_with_two_stops_measure_what_it_says(upsweep):
     orders = replace(ORDERS, upsweep_deg=upsweep)

@@ -20,6 +20,7 @@ from barmath import (
     springback_from_tube,
 )
 from barmath.planning.limits import Window, limits_from_recipe, refusals, refuse_unmakeable, warnings
+from barmath.planning.rules import RULES
 from barmath.refusal import plain, shown_bounds, tenths
 
 TUBE = Tube(22.225, 1.4732)
@@ -114,6 +115,34 @@ def test_a_broken_limit_is_said_in_these_words(key, case, sentence):
     cut = tenths(2 * marks_from_recipe(recipe).end_mm)
     assert limit.sentence() == sentence.format(low=low, high=high, cut=cut, stop=tenths(BEND * RADIUS / 88.9))
     assert limit.sentence() in (refusals(limits) if limit.refuses else warnings(limits))
+
+
+FEW_WORDS = {
+    # what a table says of a limit, and a narrow table
+    "radius": ("die too small for the tube", "die too small"),
+    "springback": ("tube springs back straight", "springs back"),
+    "turn": ("bend too small for the sweep", "bend too small"),
+    "apart": ("inner and outer bend too far apart", "too far apart"),
+    "roll": ("rolled beyond a quarter turn", "bend too small"),
+    "upsweep": ("more upsweep than accepted", "too much upsweep"),
+    "droop": ("less upsweep than accepted", "too little upsweep"),
+    "stop": ("beyond the furthest stop", "beyond the stop"),
+    "groove": ("cut for another tube", "other tube"),
+    "straight": ("too little straight to hold", "too low"),
+    "controls": ("no room for the controls", "too high"),
+    "stock": ("longer than the stock", "stock too short"),
+}
+TOO_MUCH, TOO_LITTLE = (
+    ("beyond", "more", "longer", "too far", "too much"),
+    ("too small", "less", "too little", "no room"),
+)
+
+
+@pytest.mark.parametrize("rule", [rule for rule in RULES if rule.refuses], ids=lambda rule: rule.key)
+def test_the_few_words_of_a_limit_say_on_which_side_of_its_bound_the_bar_is(rule):
+    assert (rule.short, rule.cell) == FEW_WORDS[rule.key]
+    wrong_side = TOO_MUCH if rule.at_least else TOO_LITTLE
+    assert not [words for words in wrong_side if words in rule.short]
 
 
 def test_a_bend_too_small_for_the_sweep_is_said_with_one_that_is_not_refused():

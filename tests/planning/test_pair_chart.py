@@ -7,8 +7,9 @@ import pytest
 from tolerances import ANGLE_DEG, LENGTH_MM
 
 from barmath import BendError, Die, Recipe, Tube, clamp_reading_deg, marks_from_recipe, shape_from_recipe
-from barmath.planning.chart_data import Chart
-from barmath.planning.pair_chart import PAIR_RISES_MM, pair_rows
+from barmath.paper.wall_settings import TABLE_RISES_IN_MM, TABLE_RISES_MM
+from barmath.planning.chart_data import CHART_RISES_IN_MM, CHART_RISES_MM, Chart
+from barmath.planning.pair_chart import PAIR_RISES_IN_MM, PAIR_RISES_MM, pair_rows
 from barmath.planning.rules import IN_SHORT
 from barmath.planning.ways import every_way
 
@@ -86,3 +87,22 @@ def test_neighbours_with_equal_stops_share_the_difference_of_their_marks():
 def test_rises_of_nonsense_are_refused(rises, words):
     with pytest.raises(BendError, match=words):
         pair_rows(CHART, rises)
+
+
+QUARTER_INCH_MM, FIVE_MM = 6.35, 5.0
+
+
+@pytest.mark.parametrize(
+    ("in_mm", "in_inches", "step_mm", "step_in_mm"),
+    [
+        (PAIR_RISES_MM, PAIR_RISES_IN_MM, FIVE_MM, QUARTER_INCH_MM),
+        (TABLE_RISES_MM, TABLE_RISES_IN_MM, FIVE_MM, QUARTER_INCH_MM),
+        (CHART_RISES_MM, CHART_RISES_IN_MM, 2.0 * FIVE_MM, 2.0 * QUARTER_INCH_MM),
+    ],
+)
+def test_a_chart_in_inches_has_the_rises_of_one_in_mm(in_mm, in_inches, step_mm, step_in_mm):
+    """Each goes in its own round steps, and their ends are less than one of those steps apart."""
+    assert np.diff(in_mm) == pytest.approx(step_mm)
+    assert np.diff(in_inches) == pytest.approx(step_in_mm)
+    assert abs(in_mm[0] - in_inches[0]) < step_mm
+    assert abs(in_mm[-1] - in_inches[-1]) < step_mm

@@ -32,6 +32,7 @@ from barmath.records.local_level import (
     likeliest,
     solved,
 )
+from barmath.records.part_fit import fitted
 from barmath.shop.die_calibration import Beforehand
 
 TUBE, DIE = Tube(22.225, 1.4732, name="7/8 x 0.058"), Die(88.9, name="die 89")
@@ -365,6 +366,31 @@ def test_newer_bars_count_more_where_it_drifts():
     levels = np.array([one.level for one in found.course])
     assert levels[-1] == pytest.approx(found.ratio.value)
     assert np.mean(levels[:10]) < np.mean(levels[-10:]) - 0.01
+
+
+def test_a_drift_changes_the_springback_of_each_entry_and_no_other_part():
+    """The rows of a fit are those of bars that were bent one by one, each with the springback of its own day."""
+    bends, bars = shop(DRIFTING, seed=3)
+    start, known = np.array([THEORY, 0.0, 0.0, 0.0]), np.array([0.5, 0.5, 2.0, 3.0])
+    made = Made(bends, bars, float(DIE.centerline_radius_mm), start, Scatter())
+    order = np.arange(len(made))
+    found = fitted(made, order, start, known, spread=Spread(wander=1e-6))
+    assert np.ptp(found.levels) > 1e-4
+    for place, entry in enumerate(order):
+        parts = found.parts.copy()
+        parts[0] += found.levels[place]
+        alone = made.rows(np.tile(parts, (len(made), 1)))
+        np.testing.assert_allclose(found.rows.off[place], alone.off[entry], atol=1e-9)
+
+
+def test_a_bar_brings_as_much_whether_it_is_alone_or_entered_among_test_bends():
+    alone = calibrate(TUBE, DIE, bars=BARS[:1]).brought_by_a_bar
+    twice = calibrate(TUBE, DIE, bars=[BARS[0], replace(BARS[0], name="again")]).brought_by_a_bar
+    among = calibrate(TUBE, DIE, bends=BENDS, bars=BARS[:1]).brought_by_a_bar
+    assert np.trace(alone) > 0.0
+    for other in (twice, among):
+        assert np.trace(other) == pytest.approx(np.trace(alone), rel=0.5)
+    assert not calibrate(TUBE, DIE, bends=BENDS).brought_by_a_bar.any()
 
 
 def test_a_steady_shop_is_left_in_peace():

@@ -1,6 +1,7 @@
 """Values in a shop's file or a list of orders that can hardly be meant are asked about, in their own line."""
 
 import math
+from dataclasses import fields, replace
 
 import pytest
 from conftest import ROOT
@@ -13,6 +14,9 @@ from barmath.refusal import remedy_first
 from barmath.shop.orders import orders_from_file, orders_from_toml
 from barmath.shop.plausible import PLAUSIBLE, question
 from barmath.shop.shop_file import shop_from_file, shop_from_toml
+from barmath.shop.stock import CHROMOLY_4130, Material, Tube
+from barmath.shop.tolerance import Tolerance
+from barmath.shop.tooling import Die
 
 SHOP = """name = "a shop"
 [stock]
@@ -221,3 +225,63 @@ def test_the_bounds_of_what_may_be_meant_are_round_numbers_of_the_trade():
         for bound in (known.least, known.most):
             digits = abs(bound) / 10.0 ** math.floor(math.log10(abs(bound))) if bound else 0.0
             assert round(digits, 9) in rounded or bound in (180.0, 1100.0), (key, bound)
+
+
+USUAL_RANGE = {
+    # by table and key: the smallest and the largest value that is read without a question (common practice, no source)
+    "accepted.rise": (0.5, 15.0), "accepted.rock": (0.5, 15.0), "accepted.sweep_deg": (0.1, 5.0),
+    "accepted.roll_deg": (0.1, 10.0), "accepted.touch_share": (0.1, 1.0), "accepted.heat_deg": (0.0, 3.0),
+    "tube.outside_diameter": (8.0, 80.0), "tube.wall": (0.3, 8.0), "tube.tightest_in_diameters": (1.0, 12.0),
+    "die.centerline_radius": (15.0, 600.0), "die.least_straight": (5.0, 400.0), "die.line_up_offset": (-100.0, 100.0),
+    "die.tube_diameter": (8.0, 80.0), "die.largest_bend_deg": (5.0, 180.0), "die.springback_ratio": (0.0, 0.5),
+    "stock.longest": (300.0, 10_000.0), "stem.width": (15.0, 120.0),
+    "material.elastic_modulus_mpa": (1e4, 5e5), "material.density_kg_m3": (1e3, 2.5e4),
+    **{f"material.{key}_mpa": (30.0, 3000.0) for key in ("yield", "yield_low", "yield_high", "tensile")},
+    "material.elongation_percent": (1.0, 100.0),
+    **{f"bender.{key}": (5.0, 4000.0) for key in (
+        "hook", "follower", "finder_foot", "table_below", "floor_below", "frame_below", "table_reach", "frame_reach",
+        "handle_reach")},
+    "order.rise": (3.0, 350.0), "order.width": (350.0, 1100.0), "order.clamp_flat": (15.0, 200.0),
+    "order.controls": (20.0, 400.0), "order.backsweep": (-30.0, 80.0), "order.upsweep": (-30.0, 45.0),
+}  # fmt: skip
+
+
+def test_every_value_that_a_file_may_question_has_its_usual_range():
+    assert set(USUAL_RANGE) == set(PLAUSIBLE)
+
+
+@pytest.mark.parametrize("key", sorted(USUAL_RANGE))
+def test_both_ends_of_a_usual_range_are_read_and_what_is_just_beyond_is_questioned(key):
+    least, most = USUAL_RANGE[key]
+    step = (most - least) / 1e4
+    assert question(key, least) == question(key, most) == ""
+    assert question(key, most + step)
+    beyond = least - step
+    assert bool(question(key, beyond)) == (beyond > 0.0 or least < 0.0)  # no number below 0 is left to the refusals
+
+
+CALLED_OTHERWISE = {
+    # in a file a quantity is under the heading of its thing, so its name leaves that thing out
+    "outside diameter": "tube diameter", "wall": "tube wall", "centre-line radius": "die radius",
+    "tube diameter": "tube diameter of the die", "tightest bend in diameters": "tightest bend of the tube in diameters",
+    "accepted rise": "tolerance of the rise", "accepted rocking": "tolerance of the rock",
+    "accepted sweep": "tolerance of the sweep", "accepted roll": "tolerance of the roll",
+    "share worth a touch": "share of the tolerance worth a touch",
+}  # fmt: skip
+MADE_FROM = {
+    "tube": lambda **one: Tube(**{"outside_diameter_mm": 22.0, "wall_mm": 1.5, **one}),
+    "die": lambda **one: Die(**{"centerline_radius_mm": 90.0, **one}),
+    "accepted": Tolerance,
+    "material": lambda **one: replace(CHROMOLY_4130, **one),
+}
+
+
+@pytest.mark.parametrize("key", [key for key in sorted(PLAUSIBLE) if key.partition(".")[0] in MADE_FROM])
+def test_a_question_and_a_refusal_call_a_quantity_by_one_name(key):
+    table, _, field = key.partition(".")
+    known = {one.name for one in fields({"tube": Tube, "die": Die, "accepted": Tolerance, "material": Material}[table])}
+    (field,) = known & {field, f"{field}_mm", f"{field}_deg", f"{field}_kg_m3"}
+    with pytest.raises(BendError) as refusal:
+        MADE_FROM[table](**{field: math.nan})
+    name = PLAUSIBLE[key].name
+    assert f": {CALLED_OTHERWISE.get(name, name)} must be a finite number" in str(refusal.value)

@@ -111,6 +111,14 @@ def test_the_angles_drawn_are_the_angles_measured():
         assert np.degrees(np.arccos(legs[0] @ legs[1])) == pytest.approx(angle, abs=1e-6), name
     rise = features["rise"].line
     assert rise[1, 2] - rise[0, 2] == pytest.approx(shape.rise_mm)
+    # a sweep is drawn in the plane that it is measured in, and to the side where the grip goes
+    back, up = np.radians(shape.backsweep_deg), np.radians(shape.upsweep_deg)
+    for name, toward in (
+        ("backsweep", [np.cos(back), -np.sin(back), 0.0]), ("upsweep", [np.cos(up), 0.0, np.sin(up)])
+    ):  # fmt: skip
+        vertex, first, last = features[name].line[[0, 1, -2]]
+        assert (first - vertex) / np.linalg.norm(first - vertex) == pytest.approx([1.0, 0.0, 0.0])
+        assert (last - vertex) / np.linalg.norm(last - vertex) == pytest.approx(toward, abs=1e-9), name
 
 
 def test_lengths_and_names_of_the_frame_are_where_the_bar_has_them():
