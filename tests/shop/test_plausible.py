@@ -285,3 +285,29 @@ def test_a_question_and_a_refusal_call_a_quantity_by_one_name(key):
         MADE_FROM[table](**{field: math.nan})
     name = PLAUSIBLE[key].name
     assert f": {CALLED_OTHERWISE.get(name, name)} must be a finite number" in str(refusal.value)
+
+
+NOT_ALIKE = {
+    # the two sides of these ranges are said each in its own words
+    "tube.tightest_in_diameters": ("tighter than any tube bends", "gentler than any tube needs"),
+    "accepted.touch_share": ("less than any builder touches", "more than all that is accepted"),
+    "material.elongation_percent": ("more brittle than any tube", "more than any tube stretches"),
+    "order.backsweep": ("further forward than any handlebar", "more than any handlebar"),
+    "order.upsweep": ("further down than any handlebar", "more than any handlebar"),
+}
+OPPOSITES = {
+    ("thinner", "thicker"), ("smaller", "larger"), ("shorter", "longer"), ("less", "more"), ("finer", "coarser"),
+    ("narrower", "wider"), ("softer", "stiffer"), ("softer", "stronger"), ("lighter", "heavier"), ("lower", "higher"),
+    ("less room", "more room"), ("further off", "further off"),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("key", sorted(PLAUSIBLE))
+def test_too_small_and_too_large_are_said_alike_but_for_one_opposite(key):
+    small, large = PLAUSIBLE[key].too_small, PLAUSIBLE[key].too_large
+    if key in NOT_ALIKE:
+        assert (small, large) == NOT_ALIKE[key]
+    else:
+        (one, _, of_what), (other, _, of_what_else) = small.partition(" than "), large.partition(" than ")
+        assert (one, other) in OPPOSITES
+        assert of_what == of_what_else != ""
