@@ -43,6 +43,9 @@ from barmath.shop.tolerance import MOST_TWEAK_DEG, MOST_TWIST_DEG, USUAL, Tolera
 LEAVE, NEAR, TOUCH, TWEAK, SCRAP = "leave it alone", "leave it, or read more", "worth a touch", "tweak it", "scrap"
 READ = "read again first"
 
+WITHIN = (LEAVE, NEAR, TOUCH)
+"""Verdicts on a bar of which nothing that was read is outside what the shop accepts."""
+
 MOST_HARM = 0.005
 """Chance that a tweak puts out what was within, beyond which it is not advised: our choice, no source."""
 

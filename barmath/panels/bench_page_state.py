@@ -16,7 +16,7 @@ from barmath.bending.steps import Step, bench_steps, marks_of_steps
 from barmath.checking.bench_readings import BY_KEY, Reading
 from barmath.checking.inspection import inspect
 from barmath.checking.tweak_words import after_words
-from barmath.checking.tweaks import LEAVE, advice
+from barmath.checking.tweaks import LEAVE, WITHIN, advice
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.lengths import angle_deg, length_mm, length_text
@@ -115,7 +115,7 @@ def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
     if state.at in BENDS:
         return _bend(steps[state.at - BENDS[0]], steps, shop, state)
     if state.at == CHECK:
-        return BenchPage(TITLES[CHECK], "Type what you read", said=(verdict(recipe, shop, state),))
+        return _check(recipe, shop, state)
     return BenchPage(
         TITLES[DONE], f"Entry {state.entry}" if state.entry else "Not kept yet", said=next_time(shop, state)
     )
@@ -217,16 +217,17 @@ def readings_of(state: BenchPageState) -> list[Reading]:
     return found
 
 
-def verdict(recipe: Recipe, shop: Shop, state: BenchPageState) -> str:
-    """Leave it, tweak it or scrap it, in a sentence; what to type where too little was read."""
-    readings = readings_of(state)
+def _check(recipe: Recipe, shop: Shop, state: BenchPageState) -> BenchPage:
+    # leave it, tweak it or scrap it, in a sentence; what to type where too little was read
+    page, readings = BenchPage(TITLES[CHECK], "Type what you read"), readings_of(state)
     if len(readings) < len(READ):
-        return "Type both backsweeps and both rises. Leave nothing out."
+        return replace(page, said=("Type both backsweeps and both rises. Leave nothing out.",))
     got = advice(inspect(recipe, readings), state.bar.order(), shop.accepted)
     what = ": " + ", then ".join(tweak.words for tweak in got.tweaks) if got.tweaks else ""
-    sure = f" {after_words(got.chance_after)}."
-    said = f"{got.verdict[:1].upper()}{got.verdict[1:]}{what} ({got.why})."
-    return f"{got.before} {said}{sure if got.tweaks or got.verdict == LEAVE else ''}".strip()
+    sure = f" {after_words(got.chance_after)}." if got.tweaks or got.verdict == LEAVE else ""
+    said = f"{got.verdict[:1].upper()}{got.verdict[1:]}{what} ({got.why}).{sure}"
+    words = (f"{got.before} {said}".strip(),)
+    return replace(page, said=words) if got.verdict in WITHIN else replace(page, watch=words)
 
 
 def next_time(shop: Shop, state: BenchPageState) -> tuple[str, ...]:

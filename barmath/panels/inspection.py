@@ -8,6 +8,7 @@ from pathlib import Path
 import ipywidgets as widgets
 
 from barmath.checking.bench_readings import KINDS, Kind
+from barmath.checking.tweaks import WITHIN
 from barmath.lengths import MM_PER_INCH, in_unit
 from barmath.panels.entry import Entry, NumberRow, button, choice_row, labelled_row
 from barmath.panels.form import FormPanel, Joined
@@ -131,7 +132,10 @@ class InspectionPanel(FormPanel):
         ):
             self.message.value = f'<div role="status">{message_html(NOTHING_YET, "warn", "No readings yet")}</div>'
             return
-        self.say(verdict_words(readout), list(readout.refused.values()), readout.refusal)
+        words, got = verdict_words(readout), readout.advice
+        outside = got is not None and got.verdict not in WITHIN and not self.refused_entries()
+        watch = [words] if outside else []
+        self.say("" if outside else words, [*watch, *readout.refused.values()], readout.refusal)
 
     @guarded
     def _cleared(self, _: object) -> None:

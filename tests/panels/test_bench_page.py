@@ -397,6 +397,17 @@ def test_a_bar_that_is_changed_by_hand_is_of_no_order_any_more(open_page, planne
     assert (page.state.number, page.number.value) == (0, 0)
 
 
+@pytest.mark.parametrize(("right", "colour"), [("90.6", "good"), ("98", "warn")])
+def test_a_bar_that_reads_outside_is_not_said_in_green(open_page, right, colour):
+    page = open_page()
+    for _ in range(6):
+        page.next.click()
+    for box, text in zip(page.boxes, ("14.2", "14.3", "90", right), strict=True):
+        box.value = text
+    assert f"barmath-{colour}" in page.message.value
+    assert ("barmath-good" in page.message.value) is (colour == "good")
+
+
 def test_an_order_that_is_withdrawn_meanwhile_is_bent_all_the_same_and_remains_withdrawn(open_page, planned):
     page = open_page()
     page.number.value = 8

@@ -55,6 +55,14 @@ def test_sides_that_differ_by_most_of_a_degree_are_worth_a_touch(panel):
     assert len(panel.figure.data[1].x) > 100
 
 
+@pytest.mark.parametrize(("right", "colour"), [("90.6", "good"), ("98", "warn")])
+def test_advice_on_a_bar_that_reads_outside_is_not_in_green(panel, right, colour):
+    type_in(panel, dict(zip(FOUR, ("14.2", "14.3", "90", right), strict=True)))
+    assert f"barmath-{colour}" in panel.message.value
+    assert ("barmath-good" in panel.message.value) is (colour == "good")
+    assert ("Read again first" in panel.message.value) is (colour == "warn")
+
+
 def test_readings_of_the_ordered_bar_leave_it_alone_with_every_angle_said(panel):
     values = wanted_readings(panel.readout.recipe)
     type_in(panel, {place: f"{value + 0.0:.3f}" for place, value in enumerate(values)})
