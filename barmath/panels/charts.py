@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 from pathlib import Path
@@ -14,7 +14,7 @@ from barmath.panels.entry import NumberRow, choice_row
 from barmath.panels.form import FormPanel
 from barmath.panels.sheet import WALL_SIZES, SheetWriter, page_drawn, page_picture
 from barmath.panels.shell import beside, column, kept, wide
-from barmath.planning.chart_data import Chart
+from barmath.planning.chart_data import CHART_BENDS_DEG, Chart
 from barmath.planning.pair_chart import DIES_A_SHEET
 from barmath.saving import real_path
 from barmath.shop.shop_file import Shop, shop_from_file
@@ -40,6 +40,18 @@ class ChartsState:
     width_mm: float = Chart.width_mm
     clamp_flat_mm: float = Chart.clamp_flat_mm
     controls_mm: float = Chart.controls_mm
+
+
+def nearest_stops_deg(stops_deg: Sequence[float]) -> tuple[float, ...]:
+    """For each bend that a chart usually has, the shop's own stop that is nearest to it: no line is for another bend.
+
+    Examples
+    --------
+    >>> from barmath.panels.charts import nearest_stops_deg
+    >>> nearest_stops_deg([12, 15, 18, 21, 24, 27, 30, 33, 36, 39, 42])
+    (15, 21, 24, 30, 36, 39)
+    """
+    return tuple(sorted({min(stops_deg, key=lambda stop: (abs(stop - bend), stop)) for bend in CHART_BENDS_DEG}))
 
 
 class ChartsPanel(FormPanel):
@@ -82,7 +94,8 @@ class ChartsPanel(FormPanel):
             tube, self.shop.die_for(tube, die or s.die), s.width_mm, s.clamp_flat_mm, s.controls_mm, s.backsweep_deg,
             stock_length_mm=self.shop.stock_length_mm,
         )  # fmt: skip
-        return replace(chart, bends_deg=self.shop.stop_bends_deg) if s.kind in OF_PAIRS else chart
+        own = self.shop.stop_bends_deg
+        return replace(chart, bends_deg=own if s.kind in OF_PAIRS else nearest_stops_deg(own))
 
     def become(self, state: ChartsState) -> None:
         """Take `state`; another die or chart has another name for its file."""

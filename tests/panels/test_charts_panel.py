@@ -89,3 +89,14 @@ def test_a_chart_is_written_on_the_paper_chosen(panel):
 
 def test_running_the_cell_again_shows_the_same_panel():
     assert charts_panel(DEMO) is charts_panel(DEMO)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_no_line_of_a_chart_is_for_a_bend_that_the_shop_has_no_stop_for(tmp_path, kind):
+    shop = replace(shop_from_file(DEMO), stop_bends_deg=(12.0, 18.0, 21.0, 27.0, 36.0))
+    panel = ChartsPanel(shop, tmp_path)
+    panel.kind.value = kind
+    bends = panel.chart().bends_deg
+    assert set(bends) <= set(shop.stop_bends_deg)
+    assert len(bends) >= 4
+    assert FAULT not in panel.message.value
