@@ -48,7 +48,12 @@ class BenchPageCare(anywidget.AnyWidget):
     _css = """
     .barmath-bench-page.barmath-panel { container-type: normal; }
     .barmath-bench-page { max-width: 900px; margin: 0 auto; background: #fff; color: #15202b; overflow: visible;
-        font-family: system-ui, "Segoe UI", "DejaVu Sans", sans-serif; }
+        font-family: system-ui, "Segoe UI", "DejaVu Sans", sans-serif; color-scheme: light;
+        --jp-ui-font-color0: #000; --jp-ui-font-color1: #15202b; --jp-layout-color0: #fff; --jp-layout-color3: #bdbdbd;
+        --jp-widgets-color: #15202b; --jp-widgets-label-color: #15202b; --jp-widgets-readout-color: #15202b;
+        --jp-widgets-input-color: #15202b; --jp-widgets-input-background-color: #fff;
+        --jp-widgets-input-border-color: #8a96a1; }
+    .barmath-bench-page :is(input, select)::placeholder { color: #5b6770; }
     .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content { width: 100%; margin: 0; height: auto;
         overflow: visible; font-size: 20px; line-height: 1.3; }
     .barmath-bench-head .widget-html-content { display: flex; flex-wrap: wrap; align-items: baseline; gap: 0 16px;
@@ -81,8 +86,8 @@ class BenchPageCare(anywidget.AnyWidget):
         overflow: visible; }
     .barmath-bench-choose .barmath-row > .widget-html:first-child { width: 166px !important; flex: none; }
     .barmath-bench-choose .barmath-row .widget-slider ~ .widget-text { flex: 0 0 124px; min-width: 124px; }
-    .barmath-bench-bar { position: sticky; bottom: 0; z-index: 5; background: #fff; padding: 10px 0 12px; gap: 14px;
-        width: 100%; overflow: visible; box-shadow: 0 24px 0 #fff; }
+    .barmath-bench-bar { position: sticky; bottom: -24px; z-index: 5; background: #fff; padding: 10px 0 36px; gap: 14px;
+        width: 100%; overflow: visible; }
     .barmath-bench-bar button { flex: 1 1 0; height: 84px; margin: 0; border-radius: 10px; font-size: 26px;
         border: 2px solid #0b5a94; background: #fff; color: #0b5a94; }
     .barmath-bench-bar button.barmath-bench-next { flex: 2 1 0; background: #0b5a94; color: #fff; }
@@ -116,7 +121,7 @@ class BenchPageCare(anywidget.AnyWidget):
         !important; width: 120px !important;
         font-size: 20px !important; }
         .barmath-bench-read { min-height: 52px !important; }
-        .barmath-bench-bar { padding: 6px 0 8px; }
+        .barmath-bench-bar { bottom: -16px; padding: 6px 0 24px; }
         .barmath-bench-bar button { height: 64px; font-size: 21px; }
     }
     """

@@ -143,6 +143,17 @@ DIM = """() => {
 }"""
 """Words of drawings with too little contrast to what is behind them, by WCAG 2.2: axe-core looks at none of these."""
 
+OF_DRAWINGS = ".barmath-panel svg:not(.js-plotly-plot svg) text"
+DIM_WORDS = (
+    DIM.replace(OF_DRAWINGS, ".barmath-panel :is(.barmath-label, h1, h4, p, li, input)")
+    .replace(".filter(words", ".filter(part => part.checkVisibility() && !part.disabled).filter(words")
+    .replace(".fill", ".color")
+)
+"""The same for labels, headings, sentences and what is typed."""
+
+DARK_ARROWS = """() => [...document.querySelectorAll('.barmath-panel select:not([size], [multiple])')].filter(part =>
+    part.checkVisibility() && !getComputedStyle(part).backgroundImage.includes('e0e0e0')).length"""
+
 THEME = "theme => jupyterapp.commands.execute('apputils:change-theme', {theme}).then(() => null)"
 DRAWN_LESSONS = ("02_where_the_formulas_come_from", "03_rise_against_die", "11_practice", "14_words_of_the_trade")
 
@@ -167,3 +178,23 @@ def test_words_of_drawings_can_be_read_in_the_dark_theme(open_notebook, dark, na
     assert drawn.count() > 1, "this lesson draws nothing of the kind"
     assert dark.evaluate(DIM) == []
     assert re.fullmatch(r"rgb\(\d+, \d+, \d+\)", drawn.first.evaluate("words => getComputedStyle(words).fill"))
+
+
+@pytest.mark.parametrize(
+    ("name", "is_dark"), [("at_the_bench", False), ("the_week", True), ("01_order_to_bench", True)]
+)
+def test_labels_words_and_arrows_of_a_bench_page_can_be_seen_in_the_dark_theme(open_notebook, dark, name, is_dark):
+    notebook = open_notebook(name, page=dark)
+    notebook.run_all()
+    assert dark.locator(".barmath-panel .barmath-label").count() > 3
+    assert dark.evaluate(DIM_WORDS) == []
+    if is_dark:  # the page at the bench has white paper in either theme
+        assert dark.evaluate(DARK_ARROWS) == 0
+
+
+def test_the_buttons_at_the_bench_hide_what_is_below_them_in_forced_colours_too(browser, lab):
+    page = open_page(browser, lab, "at_the_bench")
+    page.emulate_media(forced_colors="active")
+    bar, seen = (page.locator(part).first.bounding_box() for part in (".barmath-bench-bar", "#rendered_cells"))
+    assert bar["y"] + bar["height"] >= seen["y"] + seen["height"] - 1
+    page.context.close()
