@@ -11,6 +11,7 @@ from barmath.shop.clamping import (
     clamping_warnings,
     controls_fit,
     stem_fits,
+    stem_roll_way,
 )
 
 SEVEN_EIGHTHS = Tube(22.225, 1.4732)
@@ -89,3 +90,13 @@ def test_a_stem_or_flat_of_nothing_is_refused():
 def test_one_tube_is_clamped_at_a_time():
     with pytest.raises(BendError, match=r": tube must be a single one"):
         stem_fits(Tube([22.2, 25.4], 1.5))
+
+
+@pytest.mark.parametrize("roll", [0.06, 0.3, 0.9, 1.0, 30.0, 180.0])
+def test_every_stem_roll_that_is_shown_leans_to_one_side_and_its_mirror_to_the_other(roll):
+    assert (stem_roll_way(roll), stem_roll_way(-roll)) == ("rearward", "forward")
+
+
+@pytest.mark.parametrize("roll", [0.0, 0.04, -0.04])
+def test_a_stem_roll_that_is_shown_as_nought_leans_to_no_side(roll):
+    assert stem_roll_way(roll) == ""
