@@ -54,7 +54,7 @@ def _lay_out(figure: go.Figure) -> None:
         figure.update_xaxes(range=[-REACH_MM, REACH_MM], row=row, col=1, **FIXED)
         figure.update_yaxes(row=row, col=1, **FIXED)
     figure.update_xaxes(title="along the tube from the middle, mm (left side negative)", matches="x", row=2, col=1)
-    on_paper(figure, 612, (56, 12, 86, 44), uirevision="strength", title=_red_title(), showlegend=None)
+    on_paper(figure, 612, (56, 12, 86, 44), uirevision="strength", title=_red_title(612), showlegend=None)
     titles_left(figure)
     _place_legends(figure)
     figure.add_annotation(
@@ -110,7 +110,7 @@ def widths_figure(widths_mm: Array, ratios: Array, names: Sequence[str], case_na
         line={"color": WARN, "width": 2, "dash": "dot"}, hoverinfo="skip",
     ))  # fmt: skip
     above = {"orientation": "h", "x": 0.0, "y": 1.0, "yanchor": "bottom"}
-    on_paper(figure, 440, (60, 12, 112, 46), legend=above, title=_red_title(), showlegend=None)
+    on_paper(figure, 464, (60, 12, 136, 46), legend=above, title=_red_title(464), showlegend=None)
     figure.update_xaxes(title="width, mm", **QUIET)
     figure.update_yaxes(title=f"{case_name}: stress over first yield", **QUIET)
     return figure
@@ -122,9 +122,9 @@ def screened_title() -> str:
     return f"<b>{first};</b><br><b>{second}</b>"
 
 
-def _red_title() -> dict[str, object]:
+def _red_title(height_px: int) -> dict[str, object]:
     # with air above it: a title at the upper edge would touch what is above the chart
-    place = {"x": 0.01, "y": 1.0, "yref": "container", "yanchor": "top", "pad": {"t": 14}}
+    place = {"x": 0.01, "y": 1.0 - 12.0 / height_px, "yref": "container", "yanchor": "top"}
     return {"text": screened_title(), "font": {"size": 13, "color": MARK}, **place}
 
 
