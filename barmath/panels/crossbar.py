@@ -19,7 +19,6 @@ from barmath.panels.shell import beside, column, kept, responsive
 from barmath.paper.sizes import LONG
 from barmath.pictures.crossbar import crossbar_figure, update_crossbar
 from barmath.pictures.crossbar_in_space import CrossbarPicture
-from barmath.pictures.inches import axes_in
 from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import BRAZING, SAWING
@@ -117,7 +116,7 @@ class CrossbarPanel(FormPanel):
         self.view.show(drawing, words)
         with self.figure.batch_update():
             update_crossbar(self.figure, drawing, readout.bar)
-        axes_in(self.figure, self.state.unit)
+        self.figure.lengths_in(self.state.unit)
         self.said.value = crossbar_html(readout, self.state)
         watch = readout.bar.warnings() if readout.bar else ()
         self.say(good, watch, readout.refusal)

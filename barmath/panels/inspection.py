@@ -26,7 +26,6 @@ from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, kept, message_html, responsive
-from barmath.pictures.inches import axes_in
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.saving import real_path
@@ -118,7 +117,7 @@ class InspectionPanel(FormPanel):
         self.readout = readout = inspection_readout(self.shop, self.state)
         with self.figure.batch_update():
             update_mistake(self.figure, *drawings(readout, self.state.bar.diameter_mm(self.shop)))
-        axes_in(self.figure, self.state.unit)
+        self.figure.lengths_in(self.state.unit)
         for kind, reading, wanted, how in zip(KINDS, self.readings, self.wanted, self.how, strict=True):
             how.value = _how(kind, self.state.unit)
             value = readout.wanted.get(kind.key)

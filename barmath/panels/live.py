@@ -16,6 +16,8 @@ import plotly.graph_objects as go
 import traitlets
 from plotly.callbacks import InputDeviceState, Points
 
+from barmath.pictures.inches import axes_in
+
 
 class DrawingProgram(widgets.Widget):
     """Plotly's drawing program, five megabytes of it, for the page to load once and not with each figure."""
@@ -161,10 +163,20 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     _whole = traitlets.Dict().tag(sync=True, to_json=lambda _, figure: figure.whole())
 
     def __init__(self, *parts: Any, **options: Any) -> None:
-        self._serial = 0
+        self._serial, self._unit = 0, "mm"
         super().__init__(*parts, **options)
         self.on_msg(self._heard)
         self.send_state("_whole")  # the figure was empty when the widget was made
+
+    def lengths_in(self, unit: str) -> None:
+        """Show every length on the axes and under the pointer in `unit`, "mm" or "in", once the data are there.
+
+        The data are in mm. So there is nothing to do where mm were shown before: reading every axis takes longer than
+        moving the lines.
+        """
+        if {unit, self._unit} != {"mm"}:
+            axes_in(self, unit)
+            self._unit = unit
 
     @traitlets.default("_program")
     def _program_in_this_kernel(self) -> str:

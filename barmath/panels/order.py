@@ -30,7 +30,6 @@ from barmath.panels.shell import beside, column, guarded, heard, kept, responsiv
 from barmath.panels.ways_list import WAYS_HEAD, listed_rows, way_labels
 from barmath.paper.bench_data import BenchSheet
 from barmath.pictures.bar import empty_figure, update_windows
-from barmath.pictures.inches import axes_in
 from barmath.pictures.views import update_views
 from barmath.refusal import BendError
 from barmath.saving import real_path
@@ -79,7 +78,7 @@ class OrderPanel(FormPanel):
         self.shop_refusal = ""
         self._read_shop()
         self.view = BarView()
-        self.figure, self._axes_in = LiveFigure(empty_figure()), "mm"
+        self.figure = LiveFigure(empty_figure())
         self.sheet = SheetWriter(sheets_folder, self.bench_sheet, "the bench sheet", "order 7")
         self._build()
         self.refresh()
@@ -167,9 +166,7 @@ class OrderPanel(FormPanel):
             lanes = lanes_from_readout(self.readout)
             if lanes is not None:
                 update_windows(self.figure, lanes)
-        if {unit, self._axes_in} != {"mm"}:  # the data are in mm, so that there is nothing to do from mm to mm
-            axes_in(self.figure, unit)
-            self._axes_in = unit
+        self.figure.lengths_in(unit)
         self._show_ways()
         self.numbers.value = bench_numbers_html(self.readout, unit)
         self.recipe.value = recipe_html(self.readout, unit, self.state.number)

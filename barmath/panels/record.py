@@ -28,7 +28,6 @@ from barmath.panels.record_state import (
     typed_from_model,
 )
 from barmath.panels.shell import beside, column, guarded, kept, responsive, settled
-from barmath.pictures.inches import axes_in
 from barmath.pictures.record import record_figure, update_record
 from barmath.records.record import Record
 from barmath.records.record_entry import WITHDRAWAL, Entry
@@ -98,7 +97,7 @@ class RecordPanel(FormPanel):
                 self.figure, shown.read, shown.theory, shown.calibrated, shown.days, shown.missed_rise,
                 shown.missed_sweep, shown.names, self.state.unit,
             )  # fmt: skip
-        axes_in(self.figure, self.state.unit)
+        self.figure.lengths_in(self.state.unit)
         count = self.record.count()
         self.say(f"{count} {'entry' if count == 1 else 'entries'} in {self.record.path.name}", unreadable)
 

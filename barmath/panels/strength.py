@@ -15,7 +15,6 @@ from barmath.panels.markup import bullets, heading, paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.shell import beside, column, heard, kept, message_html, responsive
 from barmath.panels.strength_state import WITH, WITHOUT, StrengthState, strength_readout, with_tube
-from barmath.pictures.inches import axes_in
 from barmath.pictures.loaded_in_space import ABOVE, BELOW, IN_BAND, UNJUDGED, LoadedPicture
 from barmath.pictures.strength import strength_figure, update_strength
 from barmath.saving import real_path
@@ -127,7 +126,7 @@ class StrengthPanel(FormPanel):
         self._show_bar()
         with self.figure.batch_update():
             update_strength(self.figure, readout.bar)
-        axes_in(self.figure, self.state.unit)
+        self.figure.lengths_in(self.state.unit)
         self.said.value = strength_html(readout.bar, self.state.unit) if readout.bar is not None else ""
         if readout.bar is not None:
             said = readout.bar.words()[2]

@@ -31,7 +31,6 @@ from barmath.panels.two_bars_state import (
     moved_words,
     with_same_hands,
 )
-from barmath.pictures.inches import axes_in
 from barmath.pictures.two_bars import NAMES, two_bars_figure, update_two_bars
 from barmath.pictures.two_bars_in_space import TwoBarsPicture
 from barmath.records.record import Record
@@ -222,7 +221,7 @@ class TwoBarsPanel(FormPanel):
             self.view.tell(f"Both bars in space: {moved}" if moved else _shown_words(bars), points)
         with self.figure.batch_update():
             update_two_bars(self.figure, bars)
-        axes_in(self.figure, self.state.unit)
+        self.figure.lengths_in(self.state.unit)
         self.readout = readout = with_same_hands(self.shop, self.state, readout)
         self.hands.value = hands_html(readout, self.state)
         self.keeping.value = keeping_html(readout, self.state)
