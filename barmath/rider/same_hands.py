@@ -1,17 +1,7 @@
 """Another bar for the same hands: keep their middles where they are and change the sweep.
 
-The new bar has inner bends a and outer bends b. With the stem roll psi it must show the wanted backsweep beta. That
-fixes the roll phi of the tube (our own; the tests walk along each bar found):
-
-    A sin phi + B cos phi + C = 0,   A = cos psi,   B = -(cos a sin psi + tan beta sin a),
-                                     C = (sin psi - tan beta cot a) cos b sin a / sin b
-
-(times sin b all through). With h^2 = A^2 + B^2 and w = sqrt(h^2 - C^2),
-
-    sin phi = -(A C + B w)/h^2,   cos phi = (A w - B C)/h^2
-
-and the other root turns the grip further up. The hand's width and height then give both lengths, by two linear
-equations. Its place forward is left as one equation for psi.
+`barmath.rider.stem_rolls` finds the stem rolls at which a hand keeps its place, and so the bars. Of those that are long
+enough the most upright is taken.
 """
 
 from __future__ import annotations
@@ -32,14 +22,10 @@ from barmath.fields import frozen, passing
 from barmath.planning.candidates import BendPair
 from barmath.refusal import BendError, checked_single, plain, tenths
 from barmath.rider.hands import HAND_FROM_END_MM, Hand, Stem, WristTurn, hand_from_recipe, wrist_turn
+from barmath.rider.stem_rolls import MOST_ROLL_DEG, Place, legs_at, stem_rolls
 
-MOST_ROLL_DEG = 40.0
-"""Beyond it risers are flat rather than upright, and no rider would turn a bar so far: common practice, no source."""
-
-_GRID, _ROUNDED_MM = 801, 1e-9  # stem rolls that are tried; and rounding makes nothing too short
-
-_PAIRS_AT_A_TIME = 4
-"""So many pairs of bends, each with all stem rolls that are tried, fit into the processor's cache."""
+_ROUNDED_MM = 1e-9
+"""Rounding makes nothing too short."""
 
 
 @dataclass(frozen=True)
@@ -247,37 +233,18 @@ def every_bend_that_keeps(
 
 def _every_bar(wanted: HandsWanted, bends_deg: BendPair, radius: float) -> _Bars:
     # every stem roll at which the hand's place forward comes out right, for each pair of bends
-    from scipy.optimize.elementwise import find_root  # here, because it takes longer to import than all of barmath
-
-    inner, outer = (np.asarray(bend) * RADIAN for bend in bends_deg)
-    pair, below, above = _brackets(wanted, inner, outer, radius)
-    a, b = inner[pair], outer[pair]
-
-    def left_over(psi: Array, a: Array, b: Array) -> Array:
-        return _legs_at(psi, a, b, wanted, radius).left_over
-
-    psi = find_root(left_over, (below, above), args=(a, b), tolerances={"xatol": 1e-15, "xrtol": 0.0}).x
-    legs = _legs_at(psi, a, b, wanted, radius)
+    a, b = (np.asarray(bend) * RADIAN for bend in bends_deg)
+    half_flat, tan_sweep = 0.5 * float(wanted.recipe.clamp_flat_mm), float(np.tan(wanted.backsweep_deg * RADIAN))
+    right, behind, height = wanted.place_mm.tolist()
+    place = Place(right, behind, height, tan_sweep, half_flat, radius)
+    pair, psi = stem_rolls(place, a, b)
+    a, b = a[pair], b[pair]
+    legs = legs_at(psi, a, b, place)
     take_a, take_b = radius * np.tan(0.5 * a), radius * np.tan(0.5 * b)
     with np.errstate(invalid="ignore", divide="ignore"):
         straight, grip = legs.riser / legs.lever - (take_a + take_b), legs.grip / legs.lever - take_b
     bars = _Bars(pair, np.arctan2(legs.sin_phi, legs.cos_phi), straight, grip, psi)
     return bars.taken(np.abs(legs.lever) > LEAST_LEVER)
-
-
-def _brackets(wanted: HandsWanted, a: Array, b: Array, radius: float) -> tuple[NDArray[np.intp], Array, Array]:
-    # the pairs, and the two stem rolls between which the hand passes its place; in blocks: the grid fills memory
-    grid = np.linspace(-MOST_ROLL_DEG, MOST_ROLL_DEG, _GRID) * RADIAN
-    pairs, places = [np.zeros(0, np.intp)], [np.zeros(0, np.intp)]
-    for first in range(0, a.size, _PAIRS_AT_A_TIME):
-        some = slice(first, first + _PAIRS_AT_A_TIME)
-        left = _legs_at(grid, a[some, None], b[some, None], wanted, radius).left_over
-        crosses = np.isfinite(left[:, 1:] + left[:, :-1]) & (np.sign(left[:, 1:]) != np.sign(left[:, :-1]))
-        pair, place = np.nonzero(crosses)
-        pairs.append(pair + first)
-        places.append(place)
-    place = np.concatenate(places)
-    return np.concatenate(pairs), grid[place], grid[place + 1]
 
 
 def _most_upright(wanted: HandsWanted, every: _Bars) -> _Bars:
@@ -294,41 +261,6 @@ def _recipes(wanted: HandsWanted, bars: _Bars, bends_deg: BendPair, radius: floa
         wanted.recipe.clamp_flat_mm, inner, np.maximum(bars.straight, 0.0), bars.phi / RADIAN, outer,
         bars.grip + wanted.from_end_mm, radius, bars.psi / RADIAN,
     )  # fmt: skip
-
-
-class _Legs(NamedTuple):
-    """The roll of the tube; both legs between corners, and how far the hand then is from its place forward. All
-    three are times their lever, which is 0 if riser and grip run side by side seen from the front; and the lever.
-    """
-
-    sin_phi: Array
-    cos_phi: Array
-    riser: Array
-    grip: Array
-    lever: Array
-    left_over: Array
-
-
-def _legs_at(psi: Array, a: Array, b: Array, wanted: HandsWanted, radius: float) -> _Legs:
-    sin_a, cos_a, sin_b, cos_b = np.sin(a), np.cos(a), np.sin(b), np.cos(b)
-    sin_psi, cos_psi, tan_beta = np.sin(psi), np.cos(psi), np.tan(wanted.backsweep_deg * RADIAN)
-    right, behind, height = wanted.place_mm
-    along = -(cos_a * sin_psi + tan_beta * sin_a)
-    rest = (sin_psi - tan_beta * cos_a / sin_a) * (cos_b * (sin_a / sin_b))
-    square = cos_psi * cos_psi + along * along
-    with np.errstate(invalid="ignore"):
-        w = np.sqrt(square - rest * rest)
-    sin_phi, cos_phi = -(cos_psi * rest + along * w) / square, (cos_psi * w - along * rest) / square
-    grip_right = cos_a * cos_b + sin_a * sin_b * cos_phi
-    back = sin_b * sin_phi
-    up = sin_b * cos_a * (1.0 - cos_phi) + (sin_a * cos_b - cos_a * sin_b)
-    grip_back, grip_up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
-    riser_back, riser_up = sin_a * sin_psi, sin_a * cos_psi
-    width = right - 0.5 * float(wanted.recipe.clamp_flat_mm) - radius * np.tan(0.5 * a)
-    lever = cos_a * grip_up - riser_up * grip_right
-    riser = width * grip_up - height * grip_right
-    grip = cos_a * height - riser_up * width
-    return _Legs(sin_phi, cos_phi, riser, grip, lever, riser * riser_back + grip * grip_back - behind * lever)
 
 
 def _refusal(wanted: HandsWanted, every: _Bars, bend_deg: float | BendPair) -> str:
