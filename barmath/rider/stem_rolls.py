@@ -34,8 +34,8 @@ _PAIRS_AT_A_TIME = 40
 
 
 class Place(NamedTuple):
-    """Where the hand must be from the middle of the clamp, mm, and the tangent of the backsweep that it must have; half
-    the clamp flat and the radius of the bar, mm.
+    """Where the hand must be from the middle of the clamp, mm, and the tangent of its backsweep. Of the new bar, half
+    the clamp flat and the radius, mm.
     """
 
     right: float
@@ -84,7 +84,7 @@ def legs_at(psi: Array, a: Array, b: Array, place: Place) -> Legs:
 
 
 def stem_rolls(place: Place, a: Array, b: Array) -> tuple[NDArray[np.intp], Array]:
-    """Every stem roll at which a bar has the hand in its place: of which pair of bends (k), and the rolls (k), radians.
+    """Every stem roll at which a bar has the hand in its place: of which pair of bends (k), and itself (k) in radians.
 
     Parameters
     ----------
