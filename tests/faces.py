@@ -517,7 +517,7 @@ NOT_CALLED: Mapping[str, str] = {
     "quarter_turned": _KERNEL, "leaned": _KERNEL,
     "in_blocks": _KERNEL, "half_tangent": _KERNEL, "highest_between": _KERNEL, "grip_direction": _KERNEL,
     "upright_legs": _KERNEL, "swept_legs": _KERNEL, "swept_pair_legs": _KERNEL,
-    "legs_for_sweeps": _KERNEL, "setback_legs": _KERNEL,
+    "legs_for_sweeps": _KERNEL, "setback_legs": _KERNEL, "legs_at": _KERNEL, "stem_rolls": _KERNEL,
     "free_legs": _KERNEL, "straight_and_grip": _KERNEL, "window_from_legs": _KERNEL, "distance_mm": _KERNEL,
     "ordinates_on_header_mm": _KERNEL, "alpha_from_reading": _KERNEL, "tubes_through_swing": _KERNEL,
     "lines_in_bender": _KERNEL, "carried": _KERNEL, "flats_of_each": _KERNEL,
