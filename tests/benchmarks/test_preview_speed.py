@@ -4,6 +4,7 @@ import time
 
 import numpy as np
 import pytest
+from nightly import NIGHTLY
 
 from barmath.panels.charts import KINDS, ChartsPanel
 from barmath.panels.class_sheets import ClassSheetPanel
@@ -15,6 +16,9 @@ from barmath.shop.shop_file import shop_from_file
 REPEATS = 5
 MOST_MILLION_SINES = 19.0
 """150 ms, where the sines of a million numbers take 8 ms."""
+
+SLOWEST = ("pair", "finder", "direction", "faulty bend", "slip")
+"""The exercises that take longest to draw for a class; the night has all of them."""
 
 
 def seconds(act) -> float:
@@ -36,7 +40,7 @@ def test_a_preview_is_no_wait(kind, demo_copy, tmp_path):
 
 
 @pytest.mark.parametrize("level", LEVELS)
-@pytest.mark.parametrize("kind", [kind.name for kind in EXERCISES])
+@pytest.mark.parametrize("kind", [kind.name for kind in EXERCISES] if NIGHTLY else SLOWEST)
 def test_the_first_preview_of_a_class_is_no_wait(kind, level, tmp_path):
     """A new class: nothing of it is kept from an earlier preview."""
     panel = ClassSheetPanel(tmp_path)
