@@ -591,6 +591,15 @@ def test_opening_a_panel_loads_no_drawing_program_for_paper_and_no_grammar():
     assert run.stdout == "set()\n"
 
 
+def test_the_order_panel_is_imported_without_record_and_order_book():
+    """They are a tenth of its import, and nothing of an order is kept before somebody has seen it."""
+    ask = (
+        "import sys, barmath.panels.order; print([name for name in sys.modules if name.startswith('barmath.records')])"
+    )
+    run = subprocess.run([sys.executable, "-c", ask], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert run.stdout == "[]\n"
+
+
 def test_no_committed_file_carries_a_path_of_one_machine(committed):
     homes = "|".join(["work", "root", "farm", "home", "Users", "opt", "tmp"])
     needle = re.compile(rf"(?<![\w.~/}}]){'/'}({homes})/[\w.]".encode())

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from barmath.bending.plans import PLANS, USUAL
 from barmath.closed_forms.records import Order
 from barmath.panels.ways_list import rises_nearest_first
 from barmath.planning.ways import Ways, every_way
-from barmath.records.booked_order import ChosenWay
 from barmath.refusal import BendError, remedy_first
 from barmath.shop.shop_file import Shop
+
+if TYPE_CHECKING:
+    from barmath.records.booked_order import ChosenWay
 
 MOST_RISES = 20
 """Rises that are tried at most, where none makes the one that is ordered."""
@@ -50,6 +53,8 @@ def way_words(ways: Ways, row: int) -> str:
 
 def way_of_row(ways: Ways, row: int, plan: str = USUAL) -> ChosenWay:
     """A row of the table as the way that the book keeps; raises BendError with the reason where it cannot be made."""
+    from barmath.records.booked_order import ChosenWay  # the record, only when something is kept
+
     recipe = ways.recipe(row)
     return ChosenWay(
         ways.tube.name, ways.die(row).name, recipe.inner_bend_deg, recipe.outer_bend_deg,

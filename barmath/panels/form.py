@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
-from typing import Any, ClassVar, Protocol
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol
 
 import ipywidgets as widgets
 
 from barmath.panels.entry import NumberRow, TypedRow
 from barmath.panels.shell import Shell, heard
-from barmath.records.booked_order import BookedOrder
+
+if TYPE_CHECKING:
+    from barmath.records.booked_order import BookedOrder
 
 
 class Part(Protocol):
