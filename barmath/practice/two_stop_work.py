@@ -184,7 +184,7 @@ def _ordered(rng: Random, level: int, rise: float = 1.0) -> Order:
 
 
 def _pairs_of(order: Order, radius: float, bends: list[tuple[float, float]]) -> list[_Pair]:
-    # what each pair of bends gives of rises between 45 and 130 mm, and its upsweep; without those that make no such bar
+    # what each pair of bends gives of rises between 45 and 130 mm, and its upsweep; only those that make a bar
     inner, outer = np.array(bends).T
     inner, outer = (angles[outer >= least_outer_bend_deg(order, inner)] for angles in (inner, outer))
     low, high = rise_window_mm(order, radius, inner, LEAST_RISER_MM, outer)
