@@ -100,3 +100,13 @@ def test_every_stem_roll_that_is_shown_leans_to_one_side_and_its_mirror_to_the_o
 @pytest.mark.parametrize("roll", [0.0, 0.04, -0.04])
 def test_a_stem_roll_that_is_shown_as_nought_leans_to_no_side(roll):
     assert stem_roll_way(roll) == ""
+
+
+@pytest.mark.parametrize("size", STEM_CLAMPS_MM)
+def test_just_beyond_a_slip_fit_a_thinner_tube_takes_a_shim_and_a_thicker_one_is_refused(size):
+    off = 1.01 * SLIP_FIT_MM
+    place = STEM_CLAMPS_MM.index(size)
+    thin, thick = (stem_fits(Tube(diameter, 1.5))[place] for diameter in (size - off, size + off))
+    assert thin.fits
+    assert thin.shim_wall_mm == pytest.approx(off / 2.0)
+    assert not thick.fits

@@ -311,3 +311,21 @@ def test_too_small_and_too_large_are_said_alike_but_for_one_opposite(key):
         (one, _, of_what), (other, _, of_what_else) = small.partition(" than "), large.partition(" than ")
         assert (one, other) in OPPOSITES
         assert of_what == of_what_else != ""
+
+
+@pytest.mark.parametrize(("key", "written", "guesses"), [
+    ("die.line_up_offset", 150.0, ["15"]),  # a point that slipped by one place
+    ("die.line_up_offset", 1500.0, ["15"]),  # and by two
+    ("accepted.touch_share", 40.0, ["0.4 (40 %)"]),
+    ("accepted.touch_share", 0.05, []),  # it is no share of a bend: nothing is lost from it
+    ("die.springback_ratio", 3.0, ["0.03 (3 %)"]),
+    ("die.springback_ratio", 0.97, ["0.0097 (0.97 %)"]),
+    ("tube.tightest_in_diameters", 30.0, ["3"]),
+    ("accepted.heat_deg", 15.0, ["1.5"]),
+    ("material.density_kg_m3", 7.85, ["7850"]),
+    ("material.elongation_percent", 0.15, ["15"]),
+    ("order.backsweep", 140.0, ["14"]),
+])  # fmt: skip
+def test_what_is_guessed_is_the_number_that_was_meant(key, written, guesses):
+    said = question(key, written)
+    assert said.partition(": write ")[2].removesuffix(" if you mean that") == " or ".join(guesses), said
