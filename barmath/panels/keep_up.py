@@ -6,16 +6,29 @@ KEEP_UP = """
     const SEEN_MS = 100; // a page out of sight has no frames
     const FRONT = 0; // three.js's name for the outside of a face
     const NEAREST = 0.02; // nearer than this share of its way to what it looks at, the eye sees nothing
+    const UNMOVED = {get display() { return 'hidden'; }, set display(_) {}}; // k3d leaves words of this style alone
     function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
         const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
             one => box.contains(one?.getWorld().targetDOMNode));
         if (!space) return () => {};
-        const {renderer, camera, controls, K3DObjects} = space.getWorld(), gl = renderer.getContext();
+        const {renderer, camera, controls, K3DObjects, ObjectsById, overlayDOMNode} = space.getWorld();
+        const gl = renderer.getContext();
         const asked = () => space.getWorld().ObjectsListJson;
         const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
         let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0, eye = '', turned = false;
+        let words = 0;
+        const dropGrid = () => { // k3d moves all numbers of its grid before each picture, though it shows none of them
+            if (overlayDOMNode.childElementCount === words) return;
+            const ours = Object.values(ObjectsById).flatMap(one => one.domElements ?? []);
+            [...overlayDOMNode.children].filter(one => !ours.includes(one)).forEach(one => {
+                one.remove();
+                Object.defineProperty(one, 'style', {value: UNMOVED});
+            });
+            words = overlayDOMNode.childElementCount;
+        };
         const before = space.on(space.events.BEFORE_RENDER, () => {
             began = performance.now();
+            dropGrid();
             const [, share] = (!atRest && SLOW_MS.find(([slow]) => cost > slow)) || [0, 1];
             if (renderer.getPixelRatio() !== share * full) renderer.setPixelRatio(share * full);
             camera.near = NEAREST * camera.position.distanceTo(controls.target); // farther than k3d: depths are finer

@@ -2,6 +2,10 @@
 
 A package installed in place for editing brings no files to the folders where Jupyter looks for templates and settings.
 So they are read here, from `pages/`, and nothing has to be copied or installed again.
+
+The settings keep a picture from waiting while a slider moves. Whenever the kernel begins or ends its work, JupyterLab
+would look through its whole toolbar. And it would fetch another icon for the browser's tab. So the mark of a busy
+kernel is in the bar at the foot of the window, and nowhere else.
 """
 
 from __future__ import annotations
