@@ -149,7 +149,7 @@ LINES: dict[str, tuple[Line, ...]] = {
         Line("Up", ("l_1*sin(a) + l_2*d_up", "rise"), None),
         Line("Across", ("l_1*cos(a) + l_2*d_right", "across"), None),
         Line(
-            "The first times d_right, less the second times d_up: this removes the grip leg",
+            "The first times the part right, less the second times the part up: this removes the grip leg",
             (f"l_1*({_LEVER})", "rise*d_right - across*d_up"),
             None,
             {0: "d_right", 1: "-d_up"},

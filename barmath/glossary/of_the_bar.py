@@ -50,7 +50,7 @@ def whole(view: tuple[int, int], recipe: Recipe = BAR) -> Stroke:
 
 
 def views_of_bar(recipe: Recipe) -> tuple[Sketch, Sketch]:
-    """The bar from the front and from above, each with its name below it.
+    """The bar from the front and from above in one scale, each with its name below it.
 
     Parameters
     ----------
@@ -78,7 +78,9 @@ def views_of_bar(recipe: Recipe) -> tuple[Sketch, Sketch]:
     front, above = (
         Sketch((bar,), (Label(words, (0.0, float(bar.points[:, 1].min()) - NAME_BELOW_MM)),)) for bar, words in bars
     )
-    return front, above
+    wide, high = np.max([np.subtract(*view.box_mm()[::-1]) for view in (front, above)], axis=0)
+    room = (float(wide), float(high))
+    return front._replace(room_mm=room), above._replace(room_mm=room)
 
 
 def _along(first: int, last: int) -> Array:

@@ -32,10 +32,11 @@ class Label(NamedTuple):
 
 
 class Sketch(NamedTuple):
-    """What is drawn for one term."""
+    """What is drawn for one term. Sketches of an equal `room_mm` (width, height) are drawn in one scale."""
 
     strokes: tuple[Stroke, ...]
     labels: tuple[Label, ...] = ()
+    room_mm: tuple[float, float] = (0.0, 0.0)
 
     def box_mm(self) -> tuple[Array, Array]:
         """The lower left and the upper right corner, (2,) each, of strokes with their width and the names' middles."""
@@ -60,7 +61,7 @@ class Sketch(NamedTuple):
             A point p of the sketch is at `scale * p + shift`, y still up.
         """
         low, high = self.box_mm()
-        size = np.maximum(high - low, 1e-9)
+        size = np.maximum(np.maximum(high - low, self.room_mm), 1e-9)
         scale = float(min((width - 2.0 * aside) / size[0], (height - 2.0 * above) / size[1]))
         if not scale > 0.0:
             raise BendError(

@@ -212,8 +212,7 @@ def draw_finish(page: Page, x: float, y: float, width: float, sheet: BenchSheet)
 def draw_foot(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -> None:
     """A line to check the printer with, and room to sign."""
     page.line([(x, y), (x + width, y)], 0.25, colour=RULE)
-    how_long = page.check_line(x, y + 6.0, sheet.unit)
-    page.text(x, y + 9.6, f"This line must be {how_long} long. If it is not, print again at 100 % (actual size).", 6.4)
+    page.text(x, y + 9.6, page.check_line(x, y + 6.0, sheet.unit), 6.4)
     for left, words, long in ((112.0, "Bent by", 30.0), (150.0, "Date", width - 150.0)):
         page.line([(x + left, y + 7.4), (x + left + long, y + 7.4)], 0.2)
         page.text(x + left, y + 10.6, words, 6.4, colour=SOFT)

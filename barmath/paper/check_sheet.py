@@ -114,10 +114,7 @@ def _draw_end(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -
     y = page.paragraph(x, y + 3.0, width, words, 7.4) + 1.2
     y = page.paragraph(x, y, width, in_one(*CHECKING), 6.8)
     foot = page.height - MARGIN_MM
-    how_long = page.check_line(x, foot - 5.0, sheet.unit)
-    page.text(
-        x, foot - 1.4, f"This line must be {how_long} long. If it is not, print again at 100 % (actual size).", 6.4
-    )
+    page.text(x, foot - 1.4, page.check_line(x, foot - 5.0, sheet.unit), 6.4)
     for left, words, long in ((112.0, "Read by", 30.0), (150.0, "Date", width - 150.0)):
         page.line([(x + left, foot - 4.0), (x + left + long, foot - 4.0)], 0.2)
         page.text(x + left, foot - 0.8, words, 6.4, colour=SOFT)

@@ -71,8 +71,7 @@ def _laid_out(wrap: CopeWrap, size: str) -> Page:
             f"templates must leave room for their words on {size}, got a cope {float(np.ptp(bar.outside_mm)):.0f} mm "
             "long: print on a longer sheet, choose a thinner crossbar or a steeper place"
         )
-    length = page.check_line(x, foot - 4.0, wrap.unit)
-    page.text(x, foot - 0.4, f"This line must be {length} long. If it is not, print again at 100 % (actual size).", 6.4)
+    page.text(x, foot - 0.4, page.check_line(x, foot - 4.0, wrap.unit), 6.4)
     return page
 
 

@@ -102,8 +102,7 @@ def _draw(page: Page, drawing: FullSize, plan: Plan, tops: list[float], width: f
         f"{length_text(plan.cut_length_mm, unit)}"
     )
     page.text(SIDE_MM, 17.0, words, 7.5, colour=SOFT)
-    length = page.check_line(SIDE_MM, 25.0, unit)
-    page.text(SIDE_MM, 29.0, f"{length}: measure it before you trust the rest", 7.0)
+    page.text(SIDE_MM, 29.0, page.check_line(SIDE_MM, 25.0, unit), 7.0)
     page.paragraph(SIDE_MM, 34.0, _WORDS_MM, in_one(*RIDING), 6.5)
     for view, top in zip(plan.views, tops, strict=True):
         draw_view(page, view, 0.5 * width, top)

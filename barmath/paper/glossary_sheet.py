@@ -45,4 +45,5 @@ def _card(page: Page, x: float, y: float, width: float, height: float, term: Ter
     draw_sketch(page, (x, y), (width, tall), term.sketch(), larger)
     below = page.paragraph(x + 1.8, y + tall + 3.4 * larger, width - 3.6, term.name, 8.5 * larger, bold=True)
     page.paragraph(x + 1.8, below + 0.3, width - 3.6, term.meaning, 7.4 * larger)
-    page.text(x + width - 1.8, y + height - 1.6, f"lesson {term.lesson}", 5.6 * larger, align="right", colour=SOFT)
+    foot = y + height - 1.6 * larger
+    page.text(x + width - 1.8, foot, f"lesson {term.lesson}", 5.6 * larger, align="right", colour=SOFT)

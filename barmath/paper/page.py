@@ -181,7 +181,7 @@ class Page:
         return self._shape(Circle(centre, radius), edge, fill, colour)
 
     def check_line(self, x: float, y: float, unit: str = "mm") -> str:
-        """Draw a line to check a printer with, its left end at (x, y), and say how long it must be.
+        """What to write beside a line that checks a printer; draws the line, its left end at (x, y).
 
         It is 100 mm long with a tick every 10, or 4 in with a tick every quarter.
         """
@@ -190,7 +190,8 @@ class Page:
         for tick in range(round(long / step) + 1):
             place = x + min(max(step * tick, 0.1), long - 0.1)  # the outer ticks end with the line
             self.line([(place, y), (place, y - (2.4 if tick % each == 0 else 1.4))], 0.2)
-        return "100 mm" if unit == "mm" else "4 in"
+        how_long = "100 mm" if unit == "mm" else "4 in"
+        return f"This line must be {how_long} long. If it is not, print again at 100 % (actual size)."
 
     def pdf(self, title: str) -> bytes:
         """The sheet as PDF: fonts embedded, nothing that changes from one day to the next."""

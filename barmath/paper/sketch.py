@@ -19,6 +19,9 @@ _CAPITAL = 0.73
 _NUDGES = np.stack(np.meshgrid(np.arange(-8.0, 8.1, 0.5), np.arange(-5.0, 5.1, 0.5)), -1).reshape(-1, 2)
 """How far a name may be moved, mm."""
 
+_RIM_MM, _BESIDE = 1.5, np.array([1.8, 0.0])
+"""Least room from a name to the left and right rim of its box, and how much wider it counts for the next names, mm."""
+
 _EASE = np.array([1.0, 1.2])
 """A name is rather moved aside than up or down."""
 
@@ -54,6 +57,7 @@ def draw_sketch(
             wide = max(scale * stroke.wide_mm, 0.5)
             page.line(points, wide + 0.3, colour=SOFT)
             page.line(points, wide, colour="0.85")
+            drawn += _edges(points, wide)
         elif stroke.look == "tool":
             page.shape(points, edge=0.2, fill=TINT)
         else:
@@ -65,11 +69,22 @@ def draw_sketch(
         box = np.array([text_width(label.words, LETTERS_PT * larger), _CAPITAL * LETTERS_PT * larger * MM_PER_POINT])
         middle = _free(at, box, (corner, size), inked)
         page.text(middle[0], middle[1] + 0.5 * box[1], label.words, LETTERS_PT * larger, align="center")
-        inked = np.concatenate([inked, middle + box * _GRID.reshape(-1, 2)])
+        inked = np.concatenate([inked, middle + (box + _BESIDE) * _GRID.reshape(-1, 2)])
 
 
 def _placed(points: Array, x: float, y: float, height: float) -> Array:
     return np.column_stack([x + points[:, 0], y + height - points[:, 1]])
+
+
+def _edges(points: Array, wide: float) -> list[Array]:
+    # both sides of a tube along its middle line, piece by piece
+    pieces = []
+    for start, end in pairwise(points):
+        long = float(np.linalg.norm(end - start))
+        if long > 0.0:
+            aside = 0.5 * wide / long * np.array([end[1] - start[1], start[0] - end[0]])
+            pieces += [np.array([start, end]) + aside, np.array([start, end]) - aside]
+    return pieces
 
 
 def _closely(points: Array) -> Array:
@@ -82,7 +97,8 @@ def _free(at: Array, box: Array, room: tuple[tuple[float, float], tuple[float, f
     # the place nearest to `at`, inside the room, where a name of this size covers nothing that is inked
     corner, size = np.array(room)
     half = 0.5 * box + 0.5
-    places = np.clip(at + _NUDGES, corner + half, corner + size - half)
+    rim = 0.5 * box + (_RIM_MM, 0.5)
+    places = np.clip(at + _NUDGES, corner + rim, corner + size - rim)
     places = places[np.argsort(np.abs(places - at) @ _EASE, kind="stable")]
     covered = (np.abs(inked - places[:, None]) < half).all(axis=-1).any(axis=-1)
     return places[int(np.argmin(covered))]

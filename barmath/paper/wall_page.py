@@ -24,8 +24,10 @@ FIGURE_EM = 0.729
 BIG = FIGURE_MM / FIGURE_EM / MM_PER_POINT
 """Points of those figures."""
 
-DEFINITIONS = (
-    "Rise: height of the bar-end centre over the clamp axis with the risers upright; with the grips level it is less. "
+RISE_MEANS = (
+    "Rise: height of the bar-end centre over the clamp axis with the risers upright; with the grips level it is less."
+)
+MARKS_MEAN = (
     "Marks: the two ends of the riser, from the middle of the tube, moved by the die's line-up offset; the hook holds "
     "the riser. Finder: what the angle finder on the clamp flat shows for the outer bends."
 )
@@ -80,7 +82,7 @@ def head(page: Page, name: str, chart: Chart, what: str, unit: str | None) -> fl
     return 35.5 * f
 
 
-def foot(page: Page, chart: Chart, words: str, unit: str | None) -> None:
+def foot(page: Page, chart: Chart, words: str, unit: str | None, means: str = f"{RISE_MEANS} {MARKS_MEAN}") -> None:
     """What a sheet takes for granted, what its words mean, and the line to check the printer with."""
     f = scale_of(page)
     x, y, width = MARGIN * f, page.height - 31.5 * f, page.width - 2.0 * MARGIN * f
@@ -90,10 +92,11 @@ def foot(page: Page, chart: Chart, words: str, unit: str | None) -> None:
         bars += f"{both(chart.controls_mm, unit)} of grip for the controls. "
     if np.isfinite(chart.stock_length_mm):
         bars += f"Tube at most {both(chart.stock_length_mm, unit)}. "
-    page.paragraph(x, y, width, f"{bars}{words} {DEFINITIONS} {in_one(*PLANNING)}", 7.2 * f)
+    page.paragraph(x, y, width, f"{bars}{words} {means} {in_one(*PLANNING)}", 7.2 * f)
     base = page.height - 7.0 * f
-    long = page.check_line(x, base, unit or "mm")
-    page.text(x + 104.0, base, f"{long}: if this line is longer or shorter, print again at actual size", 7.2)
+    says = page.check_line(x, base, unit or "mm")
+    for words, up in zip(says.split(". "), (2.8, 0.0), strict=True):
+        page.text(x + 106.0, base - up, f"{words.removesuffix('.')}.", 6.4)
 
 
 def die_words(chart: Chart, unit: str | None) -> str:

@@ -11,6 +11,7 @@ from barmath.paper.wall_page import (
     A4_WIDTH,
     BIG,
     MARGIN,
+    RISE_MEANS,
     Cell,
     bare,
     die_name,
@@ -43,6 +44,9 @@ COLUMNS = {
 """Fractions take more room, so that a sheet in inches has none left for the cut length."""
 
 FINDER_MM = 25.5
+
+REASON_PT = (10.0, 8.5, 7.0)
+"""Sizes of the reason why a die makes no bar of a rise; a sheet has one of them."""
 
 MOST_ROW_MM = 12.0
 SAME = "same"
@@ -147,30 +151,33 @@ def _die_sheet(charts: Sequence[Chart], size: str, unit: str) -> Page:
     y = head(page, "which die", charts[0], "Which stops each die needs for each rise", unit)
     top, bottom = y + 14.5 * f, page.height - 36.0 * f
     pitch, width = (bottom - top) / rises.size, (A4_WIDTH - edge - 4.0 - MARGIN) / len(charts)
+    reasons = {str(why) for rows in tables for why, made in zip(rows.why_not, rows.made, strict=True) if not made}
+    letters = min([largest_fitting(why, width - 2.0, REASON_PT) for why in reasons], default=REASON_PT[0])
     row(page, y + 12.5 * f, [Cell(edge, "rise", 14.0, bold=False)])
     for column, (chart, rows) in enumerate(zip(charts, tables, strict=True)):
         middle, name = edge + 4.0 + (column + 0.5) * width, die_name(chart)
         points = largest_fitting(name, width, (BIG, 16.0, 12.0))
         row(page, y + 7.5 * f, [Cell(middle, name, points, align="center")])
         row(page, y + 12.7 * f, [Cell(middle, "inner, outer", 10.0, bold=False, align="center")])
-        _rungs(page, top, pitch, rows, middle, width)
+        _rungs(page, top, pitch, rows, middle, width, letters)
     for place, rise in enumerate(rises):
         height = top + place * pitch
         page.line([(MARGIN * f, height), (page.width - MARGIN * f, height)], 0.15 * f, colour=RULE)
         row(page, height + 0.5 * pitch + 2.9 * f, [Cell(edge, plain_length(rise, unit))])
-    foot(page, charts[0], f"{DIE_WORDS} {NOT_ASKED}", unit)
+    foot(page, charts[0], f"{DIE_WORDS} {NOT_ASKED}", unit, RISE_MEANS)
     return page
 
 
-def _rungs(page: Page, top: float, pitch: float, rows: PairRows, middle: float, width: float) -> None:
+def _rungs(
+    page: Page, top: float, pitch: float, rows: PairRows, middle: float, width: float, letters: float
+) -> None:  # fmt: skip
     f = scale_of(page)
     for place in range(rows.rises_mm.size):
         y = top + place * pitch
         base = y + 0.5 * pitch + 2.9 * f
         if not rows.made[place]:
-            words = str(rows.why_not[place])
-            size = largest_fitting(words, width - 2.0, (10.0, 8.5, 7.0))
-            row(page, base - 1.5 * f, [Cell(middle, words, size, bold=False, align="center", colour=SOFT)])
+            why = Cell(middle, str(rows.why_not[place]), letters, bold=False, align="center", colour=SOFT)
+            row(page, base - 1.5 * f, [why])
             continue
         inner, outer = (f"{stops[place]:.1f}°" for stops in (rows.inner_stop_deg, rows.outer_stop_deg))
         if rows.two_stops[place]:

@@ -3,19 +3,23 @@
 import json
 import re
 import xml.etree.ElementTree as ElementTree
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from conftest import LESSONS, NOTEBOOKS, ROOT
-from printed import lines_on_each_other
+from matplotlib.patches import Rectangle
+from printed import lines_on_each_other, places_of
 
 from barmath import clamp_reading_deg, shape_from_recipe
 from barmath.glossary import of_the_bar, of_the_bench, of_the_metal
+from barmath.glossary.of_the_bar import views_of_bar
 from barmath.glossary.sketch import LOOKS, Sketch, angle_between, line
 from barmath.glossary.terms import GROUPS, TERMS
 from barmath.paper.glossary_sheet import glossary_pages, glossary_pdf
 from barmath.pictures.sketch import HEIGHT, WIDTH, glossary_html, sketch_svg
 from barmath.refusal import BendError
+from barmath.shop import order_seven_recipe
 
 named = pytest.mark.parametrize("term", TERMS, ids=lambda term: term.name)
 NUMBERS = {path.name[:2] for path in LESSONS}
@@ -126,6 +130,28 @@ def test_the_paper_holds_every_term(size):
 @pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
 def test_no_line_of_the_paper_is_on_another(size):
     assert not [pair for page in glossary_pages(size) for pair in lines_on_each_other(page.axes.texts)]
+
+
+LEAST_RIM_MM = 1.1
+
+
+@pytest.mark.parametrize("size", ["A4", "A3", "Letter"])
+def test_every_word_of_a_card_is_clear_of_its_frame(size):
+    for page in glossary_pages(size):
+        boxes = [patch for patch in page.axes.patches if isinstance(patch, Rectangle) and patch.get_width() > 30.0]
+        cards = [patch.get_bbox().extents for patch in boxes]
+        for text, (left, top, right, bottom) in zip(page.axes.texts, places_of(page.axes.texts), strict=True):
+            own = [card for card in cards if card[0] < (left + right) / 2 < card[2] and card[1] < top < card[3]]
+            for x, y, end, foot in own:
+                rims = left - x, top - y, end - right, foot - bottom
+                assert min(rims) > LEAST_RIM_MM, (text.get_text(), rims)
+        assert len(cards) > 1
+
+
+def test_both_views_of_a_bar_are_drawn_in_one_scale():
+    for bend in (16.0, 30.0, 45.0):
+        front, above = views_of_bar(replace(order_seven_recipe(), inner_bend_deg=bend, outer_bend_deg=bend))
+        assert front.fitted(90.0, 20.0, 2.0, 3.0)[0] == pytest.approx(above.fitted(90.0, 20.0, 2.0, 3.0)[0])
 
 
 def test_the_paper_is_the_same_each_time_it_is_made():

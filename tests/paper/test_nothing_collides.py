@@ -86,6 +86,43 @@ def test_no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name):
         assert not [word.text for word in words if re.search(r"(?<![\w.])[-−]0(\.0+)?(?![\d.])", word.text)]
 
 
+SPACE_MM = 0.8
+"""Two words of one line that are nearer are read as one."""
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_words_beside_each_other_are_not_read_as_one(name):
+    for page in pages_of(SHEETS[name]()):
+        words = [word for word in words_of(page) if word.along[0] > 0.999 and set(word.text) - set("←→")]
+        words = [word for word in words if word.text not in LIGATURES]
+        boxes = np.array([box(word) for word in words])
+        gaps = boxes[None, :, 0] - boxes[:, None, 2]
+        level = np.minimum(boxes[:, None, 3], boxes[:, 3]) - np.maximum(boxes[:, None, 1], boxes[:, 1]) > 0.5
+        near = np.argwhere(level & (gaps > -0.3) & (gaps < SPACE_MM))
+        assert not [(words[one].text, words[other].text) for one, other in near]
+
+
+HOW_TO_CHECK = "This line must be {} long. If it is not, print again at 100 % (actual size)."
+CHECK_LINES_MM = {"100 mm": 100.0, "4 in": 101.6}
+
+
+@pytest.mark.parametrize("name", SHEETS)
+def test_a_line_to_check_the_printer_with_is_explained_in_one_way(name):
+    for page in pages_of(SHEETS[name]()):
+        words = " ".join(word.text for word in words_of(page))
+        drawn = [np.ptp(line.places, axis=0) for line in lines_of(page) if len(line.places) == 2 and not line.dashed]
+        own = {
+            long
+            for long, length in CHECK_LINES_MM.items()
+            if any(abs(wide - length) < 0.01 and tall < 0.01 for wide, tall in drawn)
+        }
+        assert [long for long in own if HOW_TO_CHECK.format(long) not in words] == []
+        if name != "tiles":  # a sheet of those has words of its neighbour too, beyond its edge
+            assert words.count("actual size") == len(own)
+        if name.startswith(("wall", "bench", "check", "cope", "full size", "long")):
+            assert len(own) == 1
+
+
 @pytest.mark.parametrize("kind", [kind.name for kind in KINDS])
 def test_the_sheet_of_an_apprentice_shows_the_bar_and_ends_above_the_line_for_the_name(kind):
     for level, size in product(LEVELS, ("A4", "Letter")):

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from every_sheet import SHEETS
 from matplotlib import image
 from PIL import Image
 from printed import fonts_are_inside
@@ -16,8 +17,9 @@ from barmath import Die, Tube
 from barmath.paper.figures import alike, figures, in_sixteen_greys, main
 from barmath.paper.graph import Graph, round_steps
 from barmath.paper.labels import clear_shifts
-from barmath.paper.page import Page
+from barmath.paper.page import SOFT, Page
 from barmath.paper.wall_chart import LABEL_MM, wall_chart
+from barmath.paper.wall_pairs import die_sheets
 from barmath.paper.wall_settings import settings_sheet
 from barmath.planning.chart_data import Chart, rise_lines
 from barmath.shop.shop_file import shop_from_file
@@ -43,6 +45,21 @@ def drawn():
 @pytest.fixture(scope="module")
 def pdfs(drawn):
     return {size: chart.page.pdf("die 89") for size, chart in drawn.items()}
+
+
+@pytest.mark.parametrize("name", [name for name in SHEETS if name.startswith("wall")])
+def test_a_sheet_for_the_wall_explains_the_words_that_are_on_it_and_no_others(name):
+    words = text_of(SHEETS[name]())
+    shown, meant = words.split("Rise: ")
+    assert ("Marks: " in meant) == (" mark " in shown)
+    assert ("Finder: " in meant) == (" finder " in shown)
+
+
+def test_the_reasons_on_a_sheet_of_dies_are_written_in_one_size():
+    (sheet,) = die_sheets([replace(CHART, die=replace(CHART.die, least_straight_mm=straight)) for straight in (65, 90)])
+    reasons = [text for text in sheet.axes.texts if text.get_color() == SOFT]
+    assert len({text.get_text() for text in reasons}) > 1
+    assert len({text.get_fontproperties().get_size_in_points() for text in reasons}) == 1
 
 
 @pytest.mark.parametrize("size", SIZES)
