@@ -20,7 +20,7 @@ _NUDGES = np.stack(np.meshgrid(np.arange(-8.0, 8.1, 0.5), np.arange(-5.0, 5.1, 0
 """How far a name may be moved, mm."""
 
 _RIM_MM, _BESIDE = 1.5, np.array([1.8, 0.0])
-"""Least room from a name to the left and right rim of its box, and how much wider it counts for the next names, mm."""
+"""Least room from a name to the rim on its left and right, mm. The next names keep clear of it as if it were wider."""
 
 _EASE = np.array([1.0, 1.2])
 """A name is rather moved aside than up or down."""
