@@ -78,8 +78,8 @@ class ChartsPanel(FormPanel):
         self.writer = SheetWriter(
             charts_folder, self._made, "the chart", f"{shop.dies[0].name} chart", WALL_SIZES, named=False
         )
-        one_screen = {"max_width": "720px", "max_height": "calc(100vh - 150px)", "object_fit": "contain"}
-        self.preview = page_picture(object_position="left top", **one_screen)
+        one_screen = {"max_width": "min(720px, 100% - 2px)", "max_height": "calc(100vh - 150px)", "width": "auto"}
+        self.preview = page_picture(align_self="flex-start", **one_screen)
         controls = column(
             "The chart", kind_row, die_row, tube_row, "What it assumes",
             *(row.widget for row in rows), self.message, self.writer.box,

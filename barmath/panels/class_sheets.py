@@ -52,6 +52,7 @@ class ClassSheetPanel(FormPanel):
         self.writer = SheetWriter(
             sheets_folder, self._made, "the class sheet", "class marks", to_scale=False, named=False
         )
+        self.writer.box.layout.max_width = "none"  # as wide as the rows above
         self.preview = page_picture(max_width="640px")
         controls = column(kind_row, level_row, count_row, seed_row, self.message, self.writer.box)
         self.fill(beside(controls, wide(self.preview)))

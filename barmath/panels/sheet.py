@@ -23,6 +23,9 @@ _ORDER = re.compile(rf"\b(order \d+|{BY_HAND})\b", re.ASCII)
 WALL_SIZES = (("A4", "A4"), ("A3", "A3"), ("US Letter", "Letter"))
 """The papers offered for what hangs on a wall."""
 
+PAGE_EDGE = "1px solid var(--jp-border-color1, #bbb)"
+"""A page is white on a white ground: without an edge one sees a hole where nothing is printed."""
+
 
 class SheetWriter(Shell):
     """Writes what a panel shows as a PDF, and shows the page.
@@ -136,5 +139,7 @@ def page_drawn() -> Iterator[None]:
 
 
 def page_picture(**layout: str) -> widgets.Image:
-    """A picture of a printed page, as wide as its room."""
-    return widgets.Image(format="png", layout=widgets.Layout(**({"width": "100%"} | layout)))
+    """A picture of a printed page with its edge, as wide as its room."""
+    return widgets.Image(
+        format="png", layout=widgets.Layout(**({"width": "calc(100% - 2px)", "border": PAGE_EDGE} | layout))
+    )
