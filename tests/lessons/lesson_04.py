@@ -83,6 +83,6 @@ GIVEN = {
         "19 in 20 by less than twice as much",
         "How many of 100 bars keep to that",
     ],
-    "two sides, each with slips of its own: the root of 2": ["√2 times"],
+    "two sides, each with slips of its own: the root of 2": [r"$\sqrt{2}$ times"],
     "chosen for the exercise": ["straight and grip have at least 10 mm left"],
 }

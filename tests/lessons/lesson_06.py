@@ -16,7 +16,7 @@ STOP_DEG, WIDEST_MM = 31.0, 152.4
 
 def said() -> Iterator[str]:
     bend = f"{BEND_DEG:.0f}"
-    yield f"a stop of {bend} keeps {bend} (1 − k)"
+    yield rf"a stop of {bend} keeps ${bend} \, (1 - k)$"
     yield f"What would you set the stop to for {bend} degrees?"
     low, usual, high = (
         stress / PSI / 1e3
@@ -55,6 +55,9 @@ def _marks() -> Iterator[str]:
 
 
 GIVEN = {
-    "the cubic of sheet metal, Kalpakjian and Schmid": ["4X³ − 3X + 1", "The term 4X³"],
-    "the formula in letters": ["R_die/(1 − k)", "> 1/R_die − 1/R = M/(E I)"],
+    "the cubic of sheet metal, Kalpakjian and Schmid": ["$R_i / R_f = 4 X^3 - 3 X + 1$", "The term $4 X^3$"],
+    "the formula in letters": [
+        r"$R_\mathrm{die} / (1 - k)$",
+        r"> $\dfrac{1}{R_\mathrm{die}} - \dfrac{1}{R} = \dfrac{M}{E I}$",
+    ],
 }

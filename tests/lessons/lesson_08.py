@@ -33,5 +33,5 @@ def said() -> Iterator[str]:
 
 GIVEN = {
     "printed on the sheet, held by test_paper": ["measure the 100 mm line"],
-    "the formula in letters": ["R² − r² sin² t"],
+    "the formula in letters": [r"R^2 - r^2 \sin^2 t"],
 }
