@@ -43,6 +43,9 @@ CASES = [
     ("branch diameter", lambda x: cope_ordinates_mm(x, 22.0, 80.0, np.arange(8)), 22.0, MOST),
     ("piece", lambda x: cut_list([x], [1000.0, 2000.0], kerf_mm=2.0), 2000.0, MOST),
     ("piece", lambda x: cut_list([x], 1000.0, offcuts_mm=[2500.0], kerf_mm=2.0), 2500.0, MOST),
+    ("piece", lambda x: cut_list([x, 900.0], 1000.0, kerf_mm=0.0), 1.0, LEAST),
+    ("stock length", lambda x: cut_list(1.0, [x, 1000.0], kerf_mm=2.0), 1.0, LEAST),
+    ("offcut", lambda x: cut_list(1.0, 1000.0, offcuts_mm=[x], kerf_mm=2.0), 1.0, LEAST),
     ("largest bend", lambda x: even_bend_deg(Order(90, 14, 800), TUBE, Die(101.6), 30.0, x), 30.0, LEAST),
 ]
 

@@ -106,6 +106,7 @@ FOUND_BY_LONG_RUNS = [
     ("advice", {("tolerance", "sweep_deg"): 5e-324}),
     ("loaded_bar", {("recipe", "straight_mm"): 4000}),
     ("shop_from_toml", {("text",): ":", ("source",): "\r"}),
+    ("cut_list", {("lengths_mm", 0): 1e-307, ("kerf_mm",): 0.0}),
 ]
 
 

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from barmath.planning.cut_patterns import FITS_MM, Kind, Plan, least_plan
 from barmath.refusal import BendError, Number, checked_single, plain, quoted, tenths
 
-LONGEST_MM = 100_000.0
-"""The longest piece or bar that is taken: ten times what a mill delivers, so that more is a slip of the unit."""
+SHORTEST_MM, LONGEST_MM = 1.0, 100_000.0
+"""The shortest and the longest piece or bar that is taken. Less is thinner than a saw cut, and more is ten times what a
+mill delivers: both are slips of the unit."""
 
 MOST_PIECES = 2000
 """Pieces, and bars in the rack, that one cut list takes."""
@@ -74,13 +75,13 @@ def cut_list(
 
     Parameters
     ----------
-    lengths_mm : sequence of number above 0, mm
+    lengths_mm : sequence of number, 1 mm to 100 m
         The pieces, each as often as needed.
-    stock_mm : number or sequence of number above 0, mm
+    stock_mm : number or sequence of number, 1 mm to 100 m
         The lengths of the bars that can be bought, as many of each as are needed.
     kerf_mm : number, 0 to 20 mm
         What the saw takes away in one cut.
-    offcuts_mm : sequence of number above 0, mm
+    offcuts_mm : sequence of number, 1 mm to 100 m
         The bars in the rack, each one by itself.
     seconds : number above 0
         How long to look. Sixty pieces take a second or two; where time runs out, `gap_mm` says how much is open.
@@ -157,4 +158,4 @@ def _lengths(one: str, many: str, given: object, remedy: str) -> list[float]:
 def _length(one: str, length: object) -> float:
     if isinstance(length, str):
         raise BendError(f"{one} must be a number in mm, got {quoted(length)}: type a number, for example 850")
-    return checked_single(one, length, "mm", above=0.0, most=LONGEST_MM)
+    return checked_single(one, length, "mm", least=SHORTEST_MM, most=LONGEST_MM)

@@ -252,16 +252,16 @@ def test_each_stage_of_the_search_has_its_share_of_the_time_and_the_last_one_end
         ({"kerf_mm": -1.0}, "saw kerf must be at least 0.0 mm, got -1.0 mm: type a number from 0.0 to 20.0 mm"),
         ({"kerf_mm": math.nan}, "saw kerf must be a finite number in mm, got nan mm: type a number in mm"),
         ({"lengths_mm": [800.0, math.nan]}, "piece must be a finite number in mm, got nan mm: type a number in mm"),
-        ({"lengths_mm": [0.0]}, "piece must be above 0.0 mm, got 0.0 mm: "
-         "type a number above 0.0 mm and up to 100000.0 mm"),
+        ({"lengths_mm": [0.0]}, "piece must be at least 1.0 mm, got 0.0 mm: "
+         "type a number from 1.0 to 100000.0 mm"),
         ({"lengths_mm": "850"}, "piece must be a number in mm, got '850': type a number, for example 850"),
         ({"lengths_mm": [True]}, "piece must be a number in mm, got True: type a number, without quotes"),
         (
             {"stock_mm": [[2000.0, 3000.0]]},
             "stock length must be one number, got an array of shape (2,): give one number at a time",
         ),
-        ({"offcuts_mm": [-5.0]}, "offcut must be above 0.0 mm, got -5.0 mm: "
-         "type a number above 0.0 mm and up to 100000.0 mm"),
+        ({"offcuts_mm": [-5.0]}, "offcut must be at least 1.0 mm, got -5.0 mm: "
+         "type a number from 1.0 to 100000.0 mm"),
         ({"lengths_mm": [10.0] * 2001}, "pieces must be at most 2000, got 2001: make two lists"),
         ({"seconds": 0.0},
          "time to search must be above 0.0 s, got 0.0 s: type a number above 0.0 s and up to 3600.0 s"),
