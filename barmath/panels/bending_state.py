@@ -176,12 +176,14 @@ def flats_html(readout: BendingReadout, state: BendingState) -> str:
     """Every flat left to read at the step shown, what it should read, and what a degree misread does."""
     if not readout.flats or readout.open_question:
         return ""
-    rows = [
-        (name, f"{abs(flat.reading_deg):.1f}", f"{flat.length_mm:.0f}", f"{flat.roll_per_reading:.1f}",
+    columns = [
+        (f"{abs(flat.reading_deg):.1f}", f"{flat.length_mm:.0f}", f"{flat.roll_per_reading:.1f}",
          f"{slope.backsweep_deg:.2f}", f"{slope.twist_deg:.2f}")
-        for name, flat, slope in readout.flats
+        for _, flat, slope in readout.flats
     ]  # fmt: skip
-    head = ("Flat", "should read, deg", "long, mm", "roll", "backsweep", "twist")
+    quantities = ("should read, deg", "long, mm", "roll", "backsweep", "twist")
+    rows = list(zip(quantities, *columns, strict=True))  # a column for each flat: six side by side were cut off
+    head = ("Flat", *(name for name, *_ in readout.flats))
     words = (
         "Roll, backsweep, twist: how many degrees each one changes if you misread one degree on that flat. The first "
         "flat is used."

@@ -170,3 +170,26 @@ def test_another_bar_is_drawn_with_few_pictures_and_what_fails_is_red(bench):
     bench.panel.get_by_label("Die", exact=True).first.select_option(label="die 152")
     changed(page, picture)
     assert bench.problems == []
+
+
+WORDS_CUT = """() => [...document.querySelectorAll('.barmath-words')].flatMap(box => {
+    if (!box.checkVisibility()) return [];
+    const end = box.getBoundingClientRect().left + box.clientWidth + 1;
+    return [...box.querySelectorAll('p, li, h4, td, th, .barmath-row')].filter(
+        part => part.getBoundingClientRect().right > end).map(part => part.innerText);
+})"""
+"""Words beside a picture that reach beyond their box."""
+
+
+@pytest.mark.parametrize("width", [820, 1280, 1920])
+def test_no_words_beside_the_picture_are_cut_at_any_bend(bench, width):
+    bench.page.set_viewport_size({"width": width, "height": 900})
+    bench.panel.get_by_label("Ask me before each bend").uncheck()
+    end = float(bench.bar.get_attribute("max"))
+    cut = {}
+    for share in (0.05, 0.4, 0.6, 0.95):
+        scrub(bench, share * end)
+        bench.page.wait_for_timeout(1500)
+        cut[share] = bench.page.evaluate(WORDS_CUT)
+    bench.page.set_viewport_size({"width": 1280, "height": 900})
+    assert not any(cut.values()), cut
