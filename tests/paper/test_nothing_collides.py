@@ -52,16 +52,14 @@ def crossed(words, boxes, lines):
     return found
 
 
-@pytest.mark.parametrize("name", SHEETS)
-def test_no_word_is_cut_or_written_over_or_crossed_by_a_line(name):
-    for page in pages_of(SHEETS[name]()):
-        words = [word for word in words_of(page) if word.text not in LIGATURES and max(np.abs(word.along)) > 0.999]
-        boxes = np.array([box(word) for word in words])
-        assert not [word.text for word in words if "…" in word.text]
-        both = np.minimum(boxes[:, None, 2:], boxes[:, 2:]) - np.maximum(boxes[:, None, :2], boxes[:, :2])
-        over = np.argwhere(np.triu((both > 0.3).all(axis=-1), 1))
-        assert not [(words[one].text, words[other].text) for one, other in over]
-        assert not crossed(words, boxes, lines_of(page))
+def no_word_is_cut_or_written_over_or_crossed_by_a_line(name, said, lines):
+    words = [word for word in said if word.text not in LIGATURES and max(np.abs(word.along)) > 0.999]
+    boxes = np.array([box(word) for word in words])
+    assert not [word.text for word in words if "…" in word.text]
+    both = np.minimum(boxes[:, None, 2:], boxes[:, 2:]) - np.maximum(boxes[:, None, :2], boxes[:, :2])
+    over = np.argwhere(np.triu((both > 0.3).all(axis=-1), 1))
+    assert not [(words[one].text, words[other].text) for one, other in over]
+    assert not crossed(words, boxes, lines)
 
 
 AIR_MM = 0.55
@@ -77,50 +75,55 @@ NEAR_ITS_OWN_LINE = {"20.7°"}
 """The number of the longest line of a chart is close to its end."""
 
 
-@pytest.mark.parametrize("name", SHEETS)
-def test_no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name):
-    for page in pages_of(SHEETS[name]()):
-        words = [word for word in words_of(page) if word.text not in LIGATURES and max(np.abs(word.along)) > 0.999]
-        boxes = np.array([box(word) for word in words])
-        assert crossed(words, with_air(words, boxes), lines_of(page)) <= NEAR_ITS_OWN_LINE
-        assert not [word.text for word in words if re.search(r"(?<![\w.])[-−]0(\.0+)?(?![\d.])", word.text)]
+def no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name, said, lines):
+    words = [word for word in said if word.text not in LIGATURES and max(np.abs(word.along)) > 0.999]
+    boxes = np.array([box(word) for word in words])
+    assert crossed(words, with_air(words, boxes), lines) <= NEAR_ITS_OWN_LINE
+    assert not [word.text for word in words if re.search(r"(?<![\w.])[-−]0(\.0+)?(?![\d.])", word.text)]
 
 
 SPACE_MM = 0.8
 """Two words of one line that are nearer are read as one."""
 
 
-@pytest.mark.parametrize("name", SHEETS)
-def test_words_beside_each_other_are_not_read_as_one(name):
-    for page in pages_of(SHEETS[name]()):
-        words = [word for word in words_of(page) if word.along[0] > 0.999 and set(word.text) - set("←→")]
-        words = [word for word in words if word.text not in LIGATURES]
-        boxes = np.array([box(word) for word in words])
-        gaps = boxes[None, :, 0] - boxes[:, None, 2]
-        level = np.minimum(boxes[:, None, 3], boxes[:, 3]) - np.maximum(boxes[:, None, 1], boxes[:, 1]) > 0.5
-        near = np.argwhere(level & (gaps > -0.3) & (gaps < SPACE_MM))
-        assert not [(words[one].text, words[other].text) for one, other in near]
+def words_beside_each_other_are_not_read_as_one(name, said, lines):
+    words = [word for word in said if word.along[0] > 0.999 and set(word.text) - set("←→")]
+    words = [word for word in words if word.text not in LIGATURES]
+    boxes = np.array([box(word) for word in words])
+    gaps = boxes[None, :, 0] - boxes[:, None, 2]
+    level = np.minimum(boxes[:, None, 3], boxes[:, 3]) - np.maximum(boxes[:, None, 1], boxes[:, 1]) > 0.5
+    near = np.argwhere(level & (gaps > -0.3) & (gaps < SPACE_MM))
+    assert not [(words[one].text, words[other].text) for one, other in near]
 
 
 HOW_TO_CHECK = "This line must be {} long. If it is not, print again at 100 % (actual size)."
 CHECK_LINES_MM = {"100 mm": 100.0, "4 in": 101.6}
 
 
+def a_line_to_check_the_printer_with_is_explained_in_one_way(name, said, lines):
+    words = " ".join(word.text for word in said)
+    drawn = [np.ptp(line.places, axis=0) for line in lines if len(line.places) == 2 and not line.dashed]
+    own = {
+        long
+        for long, length in CHECK_LINES_MM.items()
+        if any(abs(wide - length) < 0.01 and tall < 0.01 for wide, tall in drawn)
+    }
+    assert [long for long in own if HOW_TO_CHECK.format(long) not in words] == []
+    if name != "tiles":  # a sheet of those has words of its neighbour too, beyond its edge
+        assert words.count("actual size") == len(own)
+    if name.startswith(("wall", "bench", "check", "cope", "full size", "long")):
+        assert len(own) == 1
+
+
 @pytest.mark.parametrize("name", SHEETS)
-def test_a_line_to_check_the_printer_with_is_explained_in_one_way(name):
+def test_on_no_sheet_words_collide_or_mislead(name):
+    """To draw a sheet and to read it back takes longer than to look at it: all is asked of one reading."""
     for page in pages_of(SHEETS[name]()):
-        words = " ".join(word.text for word in words_of(page))
-        drawn = [np.ptp(line.places, axis=0) for line in lines_of(page) if len(line.places) == 2 and not line.dashed]
-        own = {
-            long
-            for long, length in CHECK_LINES_MM.items()
-            if any(abs(wide - length) < 0.01 and tall < 0.01 for wide, tall in drawn)
-        }
-        assert [long for long in own if HOW_TO_CHECK.format(long) not in words] == []
-        if name != "tiles":  # a sheet of those has words of its neighbour too, beyond its edge
-            assert words.count("actual size") == len(own)
-        if name.startswith(("wall", "bench", "check", "cope", "full size", "long")):
-            assert len(own) == 1
+        said, lines = words_of(page), lines_of(page)
+        no_word_is_cut_or_written_over_or_crossed_by_a_line(name, said, lines)
+        no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name, said, lines)
+        words_beside_each_other_are_not_read_as_one(name, said, lines)
+        a_line_to_check_the_printer_with_is_explained_in_one_way(name, said, lines)
 
 
 @pytest.mark.parametrize("kind", [kind.name for kind in KINDS])
