@@ -4,7 +4,7 @@ import os
 from pathlib import Path
 
 import pytest
-from browser.driver import Lab, NotebookPage, find_chromium, open_lab
+from browser.driver import Lab, NotebookPage, find_chromium, look_afresh, open_lab, open_page
 from playwright.sync_api import Page, sync_playwright
 
 HERE = Path(__file__).parent
@@ -13,6 +13,20 @@ HERE = Path(__file__).parent
 def pytest_itemcollected(item):
     """Mark every test in this folder."""
     item.add_marker(pytest.mark.browser)
+
+
+def seen_by(item):
+    """The page that a test shares with others, or nothing."""
+    return (
+        item.callspec.params.get("page") if hasattr(item, "callspec") and item.get_closest_marker("browser") else None
+    )
+
+
+def pytest_collection_modifyitems(items):
+    """Put those tests beside each other that look at one page: it is opened once."""
+    there = [place for place, item in enumerate(items) if seen_by(item)]
+    for place, item in zip(there, sorted((items[one] for one in there), key=seen_by), strict=True):
+        items[place] = item
 
 
 def cannot_run(reason: str):
@@ -40,6 +54,31 @@ def lab(browser, project_copy, tmp_path_factory):
     server = Lab(root=project_copy, home=tmp_path_factory.mktemp("lab"))
     yield server
     server.stop()
+
+
+@pytest.fixture(scope="session")
+def pages(browser, lab):
+    """The page that was looked at last, by its name and width."""
+    opened = {}
+    yield opened
+    for page in opened.values():
+        page.context.close()
+
+
+@pytest.fixture
+def page(pages, browser, lab, request):
+    """A bench notebook as a page, only to be looked at: the next test finds it as this one has left it.
+
+    What was typed would be found again. Where it is scrolled, its focus and its size are set for each test.
+    """
+    name, width, height = request.param
+    if (name, width) not in pages:
+        while pages:
+            pages.popitem()[1].context.close()
+        pages[name, width] = open_page(browser, lab, name, width, height)
+        pages[name, width].name = name
+    look_afresh(pages[name, width], width, height)
+    return pages[name, width]
 
 
 @pytest.fixture(scope="session")

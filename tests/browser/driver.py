@@ -187,6 +187,25 @@ def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: 
     return page
 
 
+SHARED = {"indirect": True, "ids": lambda seen: "-".join(map(str, seen))}
+"""For `parametrize("page", [(name, width, height), ...], **SHARED)`: the fixture `page` opens it, or has it open."""
+
+SEEN_AFRESH = """() => {
+    document.activeElement?.blur();
+    for (const part of [document.documentElement, ...document.querySelectorAll('main, #rendered_cells')])
+        part.scrollTop = 0;
+}"""
+
+
+def look_afresh(page: Page, width: int, height: int, rest_ms: int = 1200) -> None:
+    """Give a page that others have looked at its size, its colours and its upper end again."""
+    page.emulate_media(forced_colors="none")
+    page.evaluate(SEEN_AFRESH)
+    if page.viewport_size != {"width": width, "height": height}:
+        page.set_viewport_size({"width": width, "height": height})
+        page.wait_for_timeout(rest_ms)
+
+
 class NotebookPage:
     """A notebook, open in JupyterLab on `page`; `problems` gathers what the page complains of while it is.
 

@@ -5,7 +5,7 @@ import re
 
 import numpy as np
 import pytest
-from browser.driver import open_lab, open_page
+from browser.driver import SHARED, open_lab, open_page
 from browser.out_of_line import LEFT_EDGES, RIGHT_EDGES, out_of_line
 from PIL import Image
 
@@ -20,27 +20,23 @@ SEEN = """part => {
 """The share of a part's height that is in the window."""
 
 
-@pytest.mark.parametrize("width", [820, 1280])
-@pytest.mark.parametrize("name", WITH_A_BAR)
-def test_the_bar_is_in_view_beside_the_first_sliders(browser, lab, name, width):
-    page = open_page(browser, lab, name, width=width, height=WINDOW_PX)
+@pytest.mark.parametrize("page", [(name, width, WINDOW_PX) for name in WITH_A_BAR for width in (820, 1280)], **SHARED)
+def test_the_bar_is_in_view_beside_the_first_sliders(page):
     bar = page.locator(".barmath-film canvas").first
     for slider in page.locator(".barmath-controls .noUi-handle").all()[:3]:
         slider.evaluate("handle => handle.scrollIntoView({block: 'end'})")
         assert bar.evaluate(SEEN) > 0.9, f"the bar is out of sight where {slider.get_attribute('aria-label')} is set"
-    page.context.close()
 
 
-def test_the_pictures_go_along_with_the_readings_beside_them(browser, lab):
-    page = open_page(browser, lab, "07_check_the_finished_bar", height=WINDOW_PX)
+@pytest.mark.parametrize("page", [("07_check_the_finished_bar", 1280, WINDOW_PX)], **SHARED)
+def test_the_pictures_go_along_with_the_readings_beside_them(page):
     last = page.get_by_label("Rocking within").and_(page.locator("input")).first
     last.evaluate("box => box.scrollIntoView({block: 'end'})")
     assert page.locator(".barmath-shown .js-plotly-plot").first.evaluate(SEEN) > 0.9
-    page.context.close()
 
 
-def test_pictures_higher_than_the_window_go_along_with_their_lower_end(browser, lab):
-    page = open_page(browser, lab, "01_order_to_bench", height=WINDOW_PX)
+@pytest.mark.parametrize("page", [("01_order_to_bench", 1280, WINDOW_PX)], **SHARED)
+def test_pictures_higher_than_the_window_go_along_with_their_lower_end(page):
     shown = page.locator(".barmath-shown").first
     assert shown.evaluate("part => part.offsetHeight") > WINDOW_PX, "this page shows nothing of the kind"
     end = "part => part.getBoundingClientRect().bottom"
@@ -48,20 +44,17 @@ def test_pictures_higher_than_the_window_go_along_with_their_lower_end(browser, 
     below.evaluate("part => part.scrollIntoView({block: 'end'})")
     window = page.locator("#rendered_cells").evaluate(end)
     assert shown.evaluate(end) == pytest.approx(min(window, below.evaluate(end)), abs=40)
-    page.context.close()
 
 
 ONE_LEFT_EDGE = ("start", "07_check_the_finished_bar", "09_keep_the_record", "the_week")
 
 
-@pytest.mark.parametrize("name", [*ONE_LEFT_EDGE, "01_order_to_bench", "08_fit_the_crossbar", "12_two_bars_compared"])
-def test_the_parts_of_a_page_begin_and_end_at_one_place_and_no_words_of_a_chart_collide(browser, lab, name):
-    page = open_page(browser, lab, name)
+@pytest.mark.parametrize("page", [(name, 1280, 900) for name in (*ONE_LEFT_EDGE, *WITH_A_BAR)], **SHARED)
+def test_the_parts_of_a_page_begin_and_end_at_one_place_and_no_words_of_a_chart_collide(page):
     assert page.evaluate(RIGHT_EDGES) == []
-    if name in ONE_LEFT_EDGE:
+    if page.name in ONE_LEFT_EDGE:
         assert len(page.evaluate(LEFT_EDGES)) == 1
     assert out_of_line(page) == []
-    page.context.close()
 
 
 def shares_of_background(picture: bytes) -> list[float]:

@@ -2,7 +2,7 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.driver import SHOWN, START_S, open_page
+from browser.driver import SHARED, SHOWN, START_S, open_page
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
 
 FIRST = "01_order_to_bench"
@@ -40,20 +40,6 @@ FETCHED_PLOTLY = """() => performance.getEntriesByType('resource').map(({name}) 
 SMALL = """() => [...document.querySelectorAll('nav a, .barmath-panel button, .noUi-handle, .barmath-panel select')]
     .filter(part => part.checkVisibility()).map(part => [part.getBoundingClientRect(), part.outerHTML.slice(0, 90)])
     .filter(([box]) => Math.min(box.width, box.height) < 24).map(([, words]) => words)"""
-
-
-@pytest.fixture
-def page_of(browser, lab):
-    """`page_of(name, width)` opens a notebook as a page, with the network cut off; it is closed after the test."""
-    opened = []
-
-    def open_one(name: str, width: int = 1280):
-        opened.append(open_page(browser, lab, name, width, WIDTHS[width]))
-        return opened[-1]
-
-    yield open_one
-    for page in opened:
-        page.context.close()
 
 
 @pytest.fixture(scope="module")
@@ -109,18 +95,19 @@ def test_a_sheet_that_is_written_opens_from_its_page(first):
     assert page.problems[earlier:] == []
 
 
-def test_a_page_that_is_left_ends_its_kernel(page_of, lab):
-    page = page_of("start")
+def test_a_page_that_is_left_ends_its_kernel(browser, lab):
+    page = open_page(browser, lab, "start")
     before = lab.kernels()
     page.get_by_role("link", name="Check", exact=True).click()
     page.wait_for_url("**/07_check_the_finished_bar.ipynb")
     page.wait_for_selector(".barmath-panel", timeout=START_S * 1000)
     assert len(lab.kernels() & before) == len(before) - 1
     assert page.problems == []
+    page.context.close()
 
 
-def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_every_control_its_edge(page_of):
-    page = page_of(FIRST, 820)
+@pytest.mark.parametrize("page", [(FIRST, 820, WIDTHS[820])], **SHARED)
+def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_every_control_its_edge(page):
     box = page.get_by_label("Room for controls").first
     box.focus()
     verdict = page.locator(".barmath-shown > .barmath-verdict").first.bounding_box()
@@ -130,8 +117,8 @@ def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_eve
     assert page.evaluate(WITHOUT_EDGE) == []
 
 
-def test_what_one_sets_at_the_bench_is_read_without_scrolling(page_of):
-    page = page_of(FIRST, 1280)
+@pytest.mark.parametrize("page", [(FIRST, 1280, WIDTHS[1280])], **SHARED)
+def test_what_one_sets_at_the_bench_is_read_without_scrolling(page):
     page.evaluate("() => scrollTo(0, 0)")
     numbers = page.get_by_role("list", name="To set at the bench")
     box = numbers.bounding_box()
@@ -139,12 +126,11 @@ def test_what_one_sets_at_the_bench_is_read_without_scrolling(page_of):
     assert all(words in numbers.inner_text() for words in ("Inner marks:", "Outer marks:", "Stop", "Clamp reading"))
 
 
-@pytest.mark.parametrize("width", WIDTHS)
-@pytest.mark.parametrize("name", PAGES)
-def test_a_page_fits_names_everything_and_asks_nobody_outside(page_of, name, width):
-    if ONE_WIDTH.get(name, width) != width:
-        pytest.skip("one width is enough for the other pages")
-    page = page_of(name, width)
+LOOKED_AT = [(name, width) for name in PAGES for width in WIDTHS if ONE_WIDTH.get(name, width) == width]
+
+
+@pytest.mark.parametrize("page", [(name, width, WIDTHS[width]) for name, width in LOOKED_AT], **SHARED)
+def test_a_page_fits_names_everything_and_asks_nobody_outside(page):
     assert page.evaluate(SIDEWAYS) <= 0
     assert page.evaluate(REACHES_ITS_END)
     assert page.evaluate(CUT_OFF) == []
