@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +12,7 @@ from barmath.closed_forms.forward import risers_upright, shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import Crossbar
 from barmath.lengths import length_text
-from barmath.paper.page import RULE, SOFT, Page
+from barmath.paper.page import RULE, SOFT, Page, text_width
 from barmath.space.drawing import Drawing, drawing_from_recipe, node_places
 
 ABOVE_MM, BELOW_MM, SIDE_MM = 20.0, 14.0, 32.0
@@ -90,8 +90,8 @@ class Plan:
         return cls(views, reach, float(shape.cut_length_mm))
 
 
-def draw_view(page: Page, view: View, middle: float, top: float) -> None:
-    """Draw a view with the middle of its clamp flat at (middle, top)."""
+def draw_view(page: Page, view: View, middle: float, top: float, others: Sequence[Array] = ()) -> None:
+    """Draw a view with the middle of its clamp flat at (middle, top), clear of the edges (2, n, 2) of other bars."""
     edges = view.edges_at(middle, top)
     low, high = float(edges[..., 1].max()), float(edges[..., 1].min())
     page.text(middle - float(np.ptp(edges[..., 0])) / 2.0, high - 13.0, view.words, 8.0, bold=True)
@@ -115,8 +115,10 @@ def draw_view(page: Page, view: View, middle: float, top: float) -> None:
         page.line([(start, y), (stop, y)], 0.12, colour=RULE)
     upright_dimension(page, beside, (top, end), view.down)
     if view.angle:
-        grip = 0.5 * (edges[0, -1] + edges[0, -2]), 0.5 * (edges[1, -1] + edges[1, -2])
-        page.text(float(grip[0][0]), max(float(grip[0][1]), float(grip[1][1])) + 6.0, view.angle, 7.5, align="center")
+        x, y = 0.5 * (edges[0, -1] + edges[0, -2])[0], 0.5 * (edges[:, -1] + edges[:, -2])[:, 1].max()
+        ends = x + (0.5 * text_width(view.angle, 7.5) + 1.0) * np.array([-1.0, 1.0])
+        below = max(np.interp(ends, *edge[-2:].T).max() for bar in (edges, *others) for edge in bar)
+        page.text(float(x), float(max(y + 6.0, below + 3.5)), view.angle, 7.5, align="center")
     for words, x, y, turned in view.notes:
         page.text(middle + x, top + y, words, 7.5, align="center", turned=turned)
 
@@ -173,7 +175,7 @@ def _notes(
     x, up = 0.5 * (start + stop) + aside
     notes = [
         (f"straight {mm(recipe.straight_mm)}", float(x), -float(up), turn),
-        (f"clamp flat {mm(recipe.clamp_flat_mm)}", 0.0, below + 7.0, 0.0),
+        (f"clamp flat {mm(recipe.clamp_flat_mm)}", 0.0, below + 8.5, 0.0),
     ]
     if fitted is not None:
         words = f"crossbar {mm(fitted.branch.outside_diameter_mm)}, {mm(fitted.height_mm)} over the clamp axis"

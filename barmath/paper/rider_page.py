@@ -145,11 +145,10 @@ def _draw_views(page: Page, y: float, rider: RiderPage) -> float:
     for number, view in enumerate(views):
         small = _scaled(view, scale)
         top = y + ABOVE_MM - small.highest
-        if others:
-            old = _scaled(others[number], scale)
-            edges = old.edges_at(middle, top)
+        old = [_scaled(other, scale).edges_at(middle, top) for other in others[number : number + 1]]
+        for edges in old:
             page.line(np.concatenate([edges[0], edges[1][::-1], edges[0][:1]]), 0.2, dash=(1.2, 0.8), colour=SOFT)
-        draw_view(page, small, middle, top)
+        draw_view(page, small, middle, top, old)
         y = top + float(small.edges[..., 1].max()) + BELOW_MM
     page.text(middle - reach * scale, y + ABOVE_MM - 13.0, WORDS, 8.0, bold=True)
     y = _draw_side_view(page, y + ABOVE_MM, [path * scale for path in paths], scale * diameter, rider) + BELOW_MM

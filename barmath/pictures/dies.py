@@ -28,6 +28,9 @@ from barmath.planning.die_choice import PIECES, DieChoice, HalfBar, WindowCurve
 from barmath.shop.forming import OUT_OF_ROUND_LIMIT, RADIUS_IN_DIAMETERS, WALL_BEFORE_BENDING, Forming
 
 MOST_DIES = 6
+LEAST_LETTERS = 11
+"""Smallest type of the words in a piece of a half bar; a piece too small for them has none."""
+
 RADIUS_SPAN_MM = (30.0, 225.0)
 _DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 _LINES = (DIMENSION, GOOD, "#cc79a7", STRAIGHT, SECOND, "#7f5f00")
@@ -237,6 +240,7 @@ def _plain(figure: go.Figure, height: int) -> None:
     figure.update_layout(
         height=height, margin={"l": 64, "r": 12, "t": 30, "b": 40}, showlegend=False, paper_bgcolor=PAPER,
         plot_bgcolor=PAPER, font={"family": FONT, "size": 12, "color": INK}, uirevision="dies",
+        uniformtext={"minsize": LEAST_LETTERS, "mode": "hide"},
     )  # fmt: skip
     figure.update_xaxes(**axis)
     figure.update_yaxes(**axis)

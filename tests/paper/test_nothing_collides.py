@@ -82,6 +82,18 @@ def no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name, said, li
     assert not [word.text for word in words if re.search(r"(?<![\w.])[-−]0(\.0+)?(?![\d.])", word.text)]
 
 
+ROUND_MM = 0.8
+
+
+@pytest.mark.parametrize("name", ["rider", "rider, inches", "full_size_order_7.pdf", "long sheet, inches"])
+def test_no_line_touches_a_word_of_a_drawing_from_above_or_below(name):
+    for page in pages_of(SHEETS[name]()):
+        words = [word for word in words_of(page) if word.text not in LIGATURES and word.along[0] > 0.999]
+        boxes = np.array([box(word) for word in words]).reshape(-1, 4)
+        round_about = with_air(words, boxes) + np.array([0.0, -ROUND_MM, 0.0, ROUND_MM])
+        assert crossed(words, round_about, lines_of(page)) == set()
+
+
 SPACE_MM = 0.8
 """Two words of one line that are nearer are read as one."""
 
