@@ -21,6 +21,10 @@ _STYLE = {
 }
 
 
+_COLUMNS = "repeat(auto-fill, minmax(min(268px, 100%), 1fr))"
+"""As many cards beside each other as there is room for; together they are as wide as the page."""
+
+
 def sketch_svg(
     sketch: Sketch, words: str, width: float = WIDTH, height: float = HEIGHT, letters: float = _LETTERS
 ) -> str:
@@ -46,7 +50,7 @@ def sketch_svg(
 def glossary_html() -> str:
     """Every term with its sketch, meaning and lesson, in groups, as HTML that needs no scripts."""
     return "".join(
-        f'<h3>{escape(group)}</h3><div style="display: flex; flex-wrap: wrap; gap: 12px">'
+        f'<h3>{escape(group)}</h3><div style="display: grid; gap: 12px; grid-template-columns: {_COLUMNS}">'
         f"{''.join(_card(term) for term in terms)}</div>"
         for group, terms in GROUPS.items()
     )
@@ -55,8 +59,8 @@ def glossary_html() -> str:
 def _card(term: Term) -> str:
     said = f"Sketch: {term.name}. {term.meaning}"
     return (
-        f'<div style="width: 250px; border: 1px solid {FAINT}; border-radius: 4px; padding: 8px; background: {PAPER}; '
-        f'color: {INK}">{sketch_svg(term.sketch(), said)}<div><b>{escape(term.name)}</b></div>'
+        f'<div style="border: 1px solid {FAINT}; border-radius: 4px; padding: 8px; background: {PAPER}; color: {INK}">'
+        f'<div style="text-align: center">{sketch_svg(term.sketch(), said)}</div><div><b>{escape(term.name)}</b></div>'
         f'<div>{escape(term.meaning)} <span style="white-space: nowrap">(lesson {term.lesson})</span></div></div>'
     )
 

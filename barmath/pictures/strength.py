@@ -16,7 +16,7 @@ from barmath.strength.load_cases import SCREENED_ONLY
 from barmath.strength.screen import LoadedBar
 
 REACH_MM = 520.0
-NOT_VALID = "above: the elastic answer stops being valid"
+NOT_VALID = "above this line the elastic answer is not valid"
 PLASTIC = "plastic all through at"
 
 
@@ -124,7 +124,7 @@ def screened_title() -> str:
 
 def _red_title(height_px: int) -> dict[str, object]:
     # with air above it: a title at the upper edge would touch what is above the chart
-    place = {"x": 0.01, "y": 1.0 - 12.0 / height_px, "yref": "container", "yanchor": "top"}
+    place = {"x": 0.01, "y": 1.0 - 20.0 / height_px, "yref": "container", "yanchor": "top"}
     return {"text": screened_title(), "font": {"size": 13, "color": MARK}, **place}
 
 

@@ -191,3 +191,21 @@ def test_the_buttons_at_the_bench_hide_what_is_below_them_in_forced_colours_too(
     bar, seen = (page.locator(part).first.bounding_box() for part in (".barmath-bench-bar", "#rendered_cells"))
     assert bar["y"] + bar["height"] >= seen["y"] + seen["height"] - 1
     page.context.close()
+
+
+CARDS_OF_A_ROW = """() => {
+    const grid = document.querySelector('.barmath-panel div[style*="grid"], .jp-OutputArea div[style*="grid"]');
+    const cards = [...grid.children].map(card => card.getBoundingClientRect());
+    const row = cards.filter(card => Math.abs(card.top - cards[0].top) < 1);
+    const room = grid.getBoundingClientRect();
+    return [row.length, Math.round(row[0].left - room.left), Math.round(room.right - row.at(-1).right)];
+}"""
+
+
+def test_the_cards_of_the_words_are_together_as_wide_as_the_page(open_notebook):
+    notebook = open_notebook("14_words_of_the_trade")
+    notebook.run_all()
+    for width, count in ((820, 2), (1280, 3)):
+        notebook.page.set_viewport_size({"width": width, "height": 900})
+        notebook.page.wait_for_function(f"() => ({CARDS_OF_A_ROW})()[0] === {count}")
+        assert notebook.page.evaluate(CARDS_OF_A_ROW) == [count, 0, 0]
