@@ -280,14 +280,14 @@ class BenchPagePanel(FormPanel):
             self.become(next_bar(self.state))
             return
         bench_page(self.shop, self.state)  # refuses what cannot be made or read, so that the panel does not go on
-        state = started(self.state)
+        state = started(self.state, self.shop)
         if at in BENDS:
             bends = keep_bend(Record(self.book.path), self.shop, state, at - BENDS[0] + 1)
             state = replace(state, bends=bends)
         elif at == CHECK:
             state = replace(state, entry=keep_bar(Record(self.book.path), self.shop, state))
         # the page's own file last: after a kernel's death the same press finds what is there, and does the rest
-        trouble = self._come(BENT if at == BENDS[-1] else CHECKED if at == CHECK and self._read_any() else "")
+        trouble = self._come(state, BENT if at == BENDS[-1] else CHECKED if at == CHECK and self._read_any() else "")
         self.become(state, at=at + 1)
         if trouble:
             self.trouble = trouble
@@ -296,11 +296,11 @@ class BenchPagePanel(FormPanel):
     def _read_any(self) -> bool:
         return any(text.strip() for text in self.state.typed)
 
-    def _come(self, how_far: str) -> str:
+    def _come(self, state: BenchPageState, how_far: str) -> str:
         # the order has come as far; where its book cannot take it, the bar goes on all the same, and why is said
-        if how_far and self.state.number != NOTHING:
+        if how_far and state.number != NOTHING:
             try:
-                keep_how_far(self.book, self.state, how_far)
+                keep_how_far(self.book, self.shop, state, how_far)
             except BendError as refusal:
                 return str(refusal)
         return ""

@@ -34,7 +34,7 @@ def with_bar(state: BenchPageState, bar: OrderedBar) -> BenchPageState:
 
 def by_hand(state: BenchPageState) -> BenchPageState:
     """The page with the bar that it has, as one of no order."""
-    return with_bar(state, state.bar) if state.number else state
+    return with_bar(state, state.bar.to_bend()) if state.number else state
 
 
 def with_line(state: BenchPageState, text: str, shop: Shop, book: OrderBook) -> tuple[BenchPageState, str]:
@@ -49,10 +49,13 @@ def with_line(state: BenchPageState, text: str, shop: Shop, book: OrderBook) -> 
     return with_bar(state, bar_from_written(shop, written)), why
 
 
-def started(state: BenchPageState) -> BenchPageState:
-    """The page with a mark for the piece of tube that is bent now: what is read of its bends is known by it."""
+def started(state: BenchPageState, shop: Shop) -> BenchPageState:
+    """The page with a mark for the piece of tube that is bent now, and with what this piece is bent by to its end.
+
+    What is read of its bends is known by its mark.
+    """
     now = datetime.now().isoformat(" ", "milliseconds")
-    return state if state.piece else replace(state, piece=f"{state.name}, {now}")
+    return replace(state, bar=state.bar.as_bent(shop), piece=state.piece or f"{state.name}, {now}")
 
 
 def is_begun(state: BenchPageState) -> bool:
@@ -62,7 +65,7 @@ def is_begun(state: BenchPageState) -> bool:
 
 def next_bar(state: BenchPageState) -> BenchPageState:
     """The page before the next bar: this one is done."""
-    return replace(state, **_BLANK, at=CHOOSE, number=NOTHING, name=BY_HAND, plan=USUAL)
+    return replace(state, **_BLANK, at=CHOOSE, number=NOTHING, name=BY_HAND, plan=USUAL, bar=state.bar.to_bend())
 
 
 def _changed_work(state: BenchPageState, number: int) -> BenchPageState:

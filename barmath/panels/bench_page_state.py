@@ -129,7 +129,7 @@ def steps_of(shop: Shop, state: BenchPageState) -> tuple[Step, ...]:
 @lru_cache(maxsize=8)
 def _steps(shop: Shop, bar: OrderedBar, unit: str, plan: str) -> tuple[Step, ...]:
     # kept, because each screen asks for them again
-    tube, die = bar.tools(shop)
+    tube, die = bar.tools_as_bent(shop)
     return bench_steps(bar.recipe(shop), springback_from_tube(tube, die), die, shop.bender, unit, PLANS[plan])
 
 

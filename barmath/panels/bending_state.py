@@ -214,7 +214,7 @@ def sheet_from_readout(shop: Shop, state: BendingState, readout: BendingReadout,
         raise BendError(readout.refusal)
     if not readout.sequence.fits:
         raise BendError(f"choose another sequence, because this bender cannot do this one: {readout.sequence.reason()}")
-    recipe, (tube, die) = state.bar.recipe(shop), state.bar.tools(shop)
+    recipe, (tube, die) = state.bar.recipe(shop), state.bar.tools_as_bent(shop)
     sure = unsure_words(unsure(recipe, tube, die, shop.calibration(tube, die)), "mm")
     return BenchSheet(
         name, state.bar.order(), recipe, tube, die, shop.bender, holds=state.holds, springback_words=sure,

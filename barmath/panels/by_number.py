@@ -234,7 +234,7 @@ class ByNumber(Shell):
             self.seen, self.number.value, self.state.value = None, NOTHING, STATES[0]
             self.words.clear()
             if isinstance(self.panel, OrderPanel):
-                self.panel.show(replace(with_any_way(self.panel.state), number=NOTHING))
+                self.panel.show(replace(with_any_way(self.panel.state), number=NOTHING, bent=None))
         self._name_sheets(NOTHING)
 
     @guarded

@@ -14,7 +14,7 @@ from barmath.panels.chosen_way import way_of_row
 from barmath.panels.crossbar_state import AT_HEIGHT, AT_MARKS, CrossbarReadout, CrossbarState
 from barmath.panels.fetched import READ
 from barmath.panels.inspection_state import InspectionReadout, InspectionState, readings_of
-from barmath.panels.order_state import OrderReadout, OrderState
+from barmath.panels.order_state import OrderReadout, OrderState, with_any_way
 from barmath.panels.ordered_bar_state import Ordered, OrderedBar
 from barmath.panels.record_state import RecordState, typed_from_model
 from barmath.panels.strength_state import StrengthState, with_tube
@@ -45,6 +45,9 @@ NOTHING = 0
 OLD_SHEET = "to open the bar of an old sheet"
 """Said in the box for the line that each sheet has at its foot."""
 
+MADE = (BENT, CHECKED, WITH_CROSSBAR, DONE)
+"""States of an order with a bar that is bent: its numbers are those it was bent by."""
+
 ALIKE_MM, ALIKE_DEG = 0.02, 0.05
 """How near a size is to the one on a sheet that was rounded to hundredths; below which an upsweep is none."""
 
@@ -59,11 +62,15 @@ def ordered_from_wish(wish: Order) -> Ordered:
 
 
 def bar_from_order(order: BookedOrder) -> OrderedBar:
-    """The bar of an order with the way chosen for it; raises BendError where none is chosen yet."""
+    """The bar of an order with the way chosen for it, and with what it was bent by once it is bent.
+
+    Raises BendError where none is chosen yet.
+    """
     way = order.chosen_way()
     outer = None if way.outer_bend_deg == way.inner_bend_deg else way.outer_bend_deg
     wished = vars(ordered_from_wish(order.wish))
-    return OrderedBar(**wished, bend_deg=way.inner_bend_deg, tube=way.tube, die=way.die, outer_bend_deg=outer)
+    bar = OrderedBar(**wished, bend_deg=way.inner_bend_deg, tube=way.tube, die=way.die, outer_bend_deg=outer)
+    return replace(bar, radius_mm=way.radius_mm, stop_deg=way.inner_stop_deg) if order.state in MADE else bar
 
 
 def bar_from_written(shop: Shop, written: WrittenRecipe) -> OrderedBar:
@@ -105,11 +112,7 @@ def _alike(own: tuple[Any, ...], wanted: tuple[float, ...]) -> bool:
 def state_with_bar(state: Any, bar: OrderedBar, shop: Shop, recipe: Recipe) -> Any:
     """The state of a panel with a bar put in, of whatever order; `recipe` is the same bar."""
     if isinstance(state, OrderState):
-        ordered = {part.name: getattr(bar, part.name) for part in fields(Ordered)}
-        outer = bar.bend_deg if bar.outer_bend_deg is None else bar.outer_bend_deg
-        return replace(
-            state, **ordered, tube=bar.tube, die=bar.die, bend_deg=bar.bend_deg, outer_bend_deg=outer, number=NOTHING
-        )
+        return replace(state.with_bar(bar), number=NOTHING, bent=None)
     if isinstance(state, TwoBarsState):
         return replace(state, b=_choice(state.b, recipe))
     if isinstance(state, StrengthState):
@@ -125,10 +128,13 @@ def state_with_order(state: Any, order: BookedOrder, shop: Shop, *, keep_typed: 
     """
     if isinstance(state, OrderState) and order.way is None:
         wished = vars(ordered_from_wish(order.wish))
-        return replace(state, **wished, tube="", die=None, bend_deg=None, outer_bend_deg=None, number=order.number)
-    state = state_with_bar(state, bar_from_order(order), shop, order.recipe())
+        any_way = replace(with_any_way(state), plan=state.plan, tube="", bent=None)
+        return replace(any_way, **wished, number=order.number)
+    bar = bar_from_order(order)
+    state = state_with_bar(state, bar, shop, order.recipe())
     if isinstance(state, OrderState):
-        return replace(state, number=order.number, plan=order.chosen_way().sequence)
+        bent = bar if order.state in MADE else None
+        return replace(state, number=order.number, plan=order.chosen_way().sequence, bent=bent)
     if isinstance(state, TwoBarsState):
         return state if order.old is None else replace(state, a=_choice(state.a, order.old))
     if isinstance(state, CrossbarState):
@@ -231,8 +237,9 @@ def radius_words(order: BookedOrder, shop: Shop) -> list[str]:
         return [str(refusal)]
     if abs(float(radius) - order.way.radius_mm) <= RADIUS_ALIKE_MM:
         return []
-    if order.state in (BENT, CHECKED, WITH_CROSSBAR, DONE):
-        return [f"measure the bar: the springback in the shop's file has changed since order {order.number} was bent"]
+    if order.state in MADE:
+        again = f"set order {order.number} to {PLANNED} and choose its way before you bend it again"
+        return [f"{again}: the springback in the shop's file has changed since it was bent"]
     return [f"choose the way of order {order.number} again: the springback in the shop's file has changed since"]
 
 

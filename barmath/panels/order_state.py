@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from html import escape
 
 import numpy as np
@@ -18,7 +18,7 @@ from barmath.closed_forms.records import Order, Recipe, Shape
 from barmath.lengths import in_unit, length_text
 from barmath.panels.chosen_way import none_makes, way_words, why_not
 from barmath.panels.markup import bullets, heading, numbered, paragraph, table
-from barmath.panels.ordered_bar_state import ONE_STOP, Ordered
+from barmath.panels.ordered_bar_state import ONE_STOP, Ordered, OrderedBar
 from barmath.panels.ways_list import bends_words, lanes_from_ways, listed_rows
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.planning.ways import ORDERED, UPRIGHT, Ways, every_way
@@ -41,7 +41,7 @@ class OrderState(Ordered):
 
     `die`, `bend_deg` (of the inner bends) and `outer_bend_deg` are None where the best is wanted. `stops` is a key of
     `STOPS_WORDS`. `plan` is one of `PLANS`: the sequence of the bends and what is in the hook. `number` is that of the
-    order in the book, 0 for a bar that is set by hand.
+    order in the book, 0 for a bar that is set by hand. `bent` is its bar once it is bent, which keeps its numbers.
     """
 
     tube: str = ""
@@ -52,6 +52,13 @@ class OrderState(Ordered):
     unit: str = "mm"
     plan: str = USUAL
     number: int = 0
+    bent: OrderedBar | None = None
+
+    def with_bar(self, bar: OrderedBar) -> OrderState:
+        """The state with that bar's order, tube, die and bends."""
+        ordered = {part.name: getattr(bar, part.name) for part in fields(Ordered)}
+        outer = bar.bend_deg if bar.outer_bend_deg is None else bar.outer_bend_deg
+        return replace(self, **ordered, tube=bar.tube, die=bar.die, bend_deg=bar.bend_deg, outer_bend_deg=outer)
 
     def order(self) -> Order:
         """The order; how it is clamped may settle its upsweep. Raises BendError where a value is out of range."""
@@ -165,7 +172,7 @@ def readout_from_way(shop: Shop, state: OrderState, picked: PickedWay) -> OrderR
 
 
 def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int, recipe: Recipe) -> OrderReadout:
-    die = shop.die_for(ways.tube, ways.die(row).name)
+    die = next(die for die in _dies(shop, state, ways.tube) if die.name == ways.die(row).name)
     springback = springback_from_tube(ways.tube, die)
     watch = (
         *ways.warnings(row),
@@ -295,9 +302,15 @@ def _ways(shop: Shop, state: OrderState, plan: str) -> Ways:
     asked = (bend for bend in (state.bend_deg, state.outer_bend_deg) if bend is not None)
     clamped = (state.upsweep,) if state.upsweep != ORDERED else (UPRIGHT,)
     return every_way(
-        order, tube, shop.dies_for(tube), bends_deg=sorted({*shop.stop_bends_deg, *asked}), clamped=clamped,
+        order, tube, _dies(shop, state, tube), bends_deg=sorted({*shop.stop_bends_deg, *asked}), clamped=clamped,
         stock_length_mm=shop.stock_length_mm, bender=shop.bender, holds=PLANS[plan], equal_only=state.stops == ONE,
     )  # fmt: skip
+
+
+def _dies(shop: Shop, state: OrderState, tube: Tube) -> tuple[Die, ...]:
+    # the die of a bar that is bent does as it did then, as long as nothing of the bar is changed
+    bent = state.bent if state.bent and state.with_bar(state.bent) == state else None
+    return tuple(bent.tools_as_bent(shop)[1] if bent and die.name == bent.die else die for die in shop.dies_for(tube))
 
 
 def _picked_row(ways: Ways, state: OrderState) -> int | None:

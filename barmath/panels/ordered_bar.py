@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import ClassVar
+from typing import Any, ClassVar
 
 import ipywidgets as widgets
 
@@ -112,3 +112,16 @@ class OrderedBarRows(OrderRows):
             "tube": tube, "die": die,
         }  # fmt: skip
         self.widgets = (*self.widgets, tube_row, die_row, self.bend.widget, *self.outer_bend.widgets)
+        self._shown = bar
+
+    def values(self) -> dict[str, Any]:
+        """What is set; a bar that is bent keeps what it was bent by until a row is changed, and then is another."""
+        found = super().values()
+        same = all(getattr(self._shown, name) == value for name, value in found.items())
+        bar = self._shown if same else self._shown.to_bend()
+        return found | {"radius_mm": bar.radius_mm, "stop_deg": bar.stop_deg}
+
+    def show(self, state: Any) -> None:
+        """Set every row to `state`."""
+        self._shown = state
+        super().show(state)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order, Recipe
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
+from barmath.refusal import BendError
+from barmath.shop.offsets import stop_from_bend_deg
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.setup import Setup, setup_from_tube
 from barmath.shop.shop_file import Shop
@@ -54,33 +56,69 @@ class OrderedBar(Ordered):
     """An order and what it is made with; `tube` and `die` are names of the shop's file, empty for its first.
 
     `bend_deg` is the finished angle of the inner bends, and of the outer ones where `outer_bend_deg` is None.
+
+    A bar that is bent keeps the finished radius and the inner stop that it was bent by, whatever is calibrated later:
+    `radius_mm` and `stop_deg`. Both are None for a bar that is still to be bent.
     """
 
     bend_deg: float = BEND_DEG
     tube: str = ""
     die: str = ""
     outer_bend_deg: float | None = None
+    radius_mm: float | None = None
+    stop_deg: float | None = None
 
     def tools(self, shop: Shop) -> tuple[Tube, Die]:
         """The tube and the die, with what was calibrated for them; raises BendError where the shop has none such."""
-        tube = shop.tube(self.tube) if self.tube else shop.tubes[0]
+        tube = self.tube_of(shop)
         return tube, shop.die_for(tube, self.die or shop.dies[0].name)
+
+    def tube_of(self, shop: Shop) -> Tube:
+        """The tube; raises BendError where the shop has none such."""
+        return shop.tube(self.tube) if self.tube else shop.tubes[0]
+
+    def tools_as_bent(self, shop: Shop) -> tuple[Tube, Die]:
+        """The tube and the die, which does with a bar that is bent as it did then; raises BendError if it cannot."""
+        tube, die = self.tools(shop)
+        if self.radius_mm is None or self.stop_deg is None:
+            return tube, die
+        longer = self.radius_mm / float(die.centerline_radius_mm)
+        if longer < 1.0:
+            raise BendError(
+                f"die radius of {die.name} must be at most the {self.radius_mm:.1f} mm that the bar was bent to, "
+                f"got {die.centerline_radius_mm:.1f} mm: put the die that it was bent on into the shop's file"
+            )
+        play = self.stop_deg - self.bend_deg * longer
+        return tube, replace(die, springback_ratio=1.0 - 1.0 / longer, stop_offset_deg=play)
+
+    def as_bent(self, shop: Shop) -> OrderedBar:
+        """The same bar, with what it is bent by from now on: what the shop's file gives today, or what it has."""
+        if self.radius_mm is not None:
+            return self
+        spring, die = self.springback(shop), self.tools(shop)[1]
+        stop = float(stop_from_bend_deg(self.bend_deg, spring, die))
+        return replace(self.named(shop), radius_mm=float(spring.finished_radius_mm), stop_deg=stop)
+
+    def to_bend(self) -> OrderedBar:
+        """The same bar, still to be bent."""
+        return replace(self, radius_mm=None, stop_deg=None)
 
     def named(self, shop: Shop) -> OrderedBar:
         """The same bar, with the names of the shop's first tube and die where it has none."""
         return replace(self, tube=self.tube or shop.tubes[0].name, die=self.die or shop.dies[0].name)
 
     def springback(self, shop: Shop) -> Springback:
-        """What the tube springs back on the die."""
+        """What the tube springs back on the die today."""
         return springback_from_tube(*self.tools(shop))
 
     def setup(self, shop: Shop) -> Setup:
-        """The tube on the die, in the shop's bender."""
-        return setup_from_tube(*self.tools(shop), shop.bender)
+        """The tube on the die, in the shop's bender: as it was, where the bar is bent."""
+        return setup_from_tube(*self.tools_as_bent(shop), shop.bender)
 
     def recipe(self, shop: Shop) -> Recipe:
         """The bar with these bends; raises BendError if there is none."""
-        return recipe_from_order(self.order(), self.springback(shop).finished_radius_mm, *self.bends_deg)
+        radius = self.springback(shop).finished_radius_mm if self.radius_mm is None else self.radius_mm
+        return recipe_from_order(self.order(), radius, *self.bends_deg)
 
     @property
     def bends_deg(self) -> tuple[float, float | None]:
@@ -95,4 +133,4 @@ class OrderedBar(Ordered):
 
     def diameter_mm(self, shop: Shop) -> float:
         """Of the tube."""
-        return float(self.tools(shop)[0].outside_diameter_mm)
+        return float(self.tube_of(shop).outside_diameter_mm)

@@ -26,7 +26,7 @@ from barmath.records.record_sheet import SheetRead
 from barmath.refusal import BendError, Number, counted, quoted
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
-from barmath.shop.tooling import Die
+from barmath.shop.tooling import Die, springback_from_tube
 
 ALL_BATCHES = "all batches"
 
@@ -74,9 +74,9 @@ def bar_from_state(shop: Shop, state: RecordState) -> BentBar:
 
 
 def typed_from_model(shop: Shop, state: RecordState) -> dict[str, str]:
-    """The settings of the formulas for the order, as they would be typed, by field."""
-    die = state.bar.tools(shop)[1]
-    model = model_setting(state.bar.order(), state.bar.springback(shop), die, *state.bar.bends_deg)
+    """The settings of the formulas for the order, as they would be typed, by field; of a bent bar those it had."""
+    tube, die = state.bar.tools_as_bent(shop)
+    model = model_setting(state.bar.order(), springback_from_tube(tube, die), die, *state.bar.bends_deg)
     return _settings_typed(
         (model.inner_mark_mm, model.outer_mark_mm, model.tube_length_mm, model.stop_deg, model.outer_stop_deg,
          model.clamp_reading_deg), state.unit,

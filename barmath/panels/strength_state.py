@@ -47,14 +47,14 @@ class StrengthReadout:
 
 def with_tube(state: StrengthState, shop: Shop) -> StrengthState:
     """The state with the diameter and the wall of the bar's own tube; raises BendError if the shop lacks it."""
-    tube = state.bar.tools(shop)[0]
+    tube = state.bar.tube_of(shop)
     return replace(state, tube_diameter_mm=float(tube.outside_diameter_mm), wall_mm=float(tube.wall_mm))
 
 
 def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
     """Work out what the panel shows. A refusal is part of the readout, never raised."""
     try:
-        tube = Tube(state.tube_diameter_mm, state.wall_mm, state.bar.tools(shop)[0].material)
+        tube = Tube(state.tube_diameter_mm, state.wall_mm, state.bar.tube_of(shop).material)
         recipe = state.bar.recipe(shop)
         fitted = crossbar(recipe, state.tube_diameter_mm, CROSSBAR) if state.crossbar == WITH else None
         case = next(case for case in LOAD_CASES if case.name == state.case)

@@ -373,7 +373,7 @@ def test_a_way_of_an_earlier_springback_is_said_to_be_chosen_again(planned, demo
 
 
 @pytest.mark.parametrize("state", ["bent", "checked", "crossbar", "done"])
-def test_a_bar_that_is_bent_is_to_be_measured_where_the_springback_has_changed(
+def test_a_bar_that_is_bent_is_planned_again_before_another_is_bent_with_another_springback(
     planned, demo_copy, book, tmp_path, state
 ):
     seen = book.order(8)
@@ -382,8 +382,8 @@ def test_a_bar_that_is_bent_is_to_be_measured_where_the_springback_has_changed(
     text = file.read_text(encoding="utf-8")
     file.write_text(text.replace(die, f"{die}\nspringback_ratio = 0.06"), encoding="utf-8")
     words = inspection(demo_copy, book, tmp_path).message.value
-    assert "measure the bar: the springback in the shop&#x27;s file has changed since order 8 was bent" in words
-    assert "choose the way" not in words
+    assert "set order 8 to planned and choose its way before you bend it again: the springback" in words
+    assert "has changed since it was bent" in words
 
 
 def test_nothing_that_is_typed_above_a_panel_can_make_it_fail(planned, book):
