@@ -50,7 +50,7 @@ def with_line(state: BenchPageState, text: str, shop: Shop, book: OrderBook) -> 
 
 
 def started(state: BenchPageState, shop: Shop) -> BenchPageState:
-    """The page with a mark for the piece of tube that is bent now, and with what this piece is bent by to its end.
+    """The page with a mark for the piece of tube that is bent now; its numbers are kept to its end.
 
     What is read of its bends is known by its mark.
     """

@@ -27,7 +27,7 @@ def readable_orders(book: OrderBook) -> list[Booked]:
 
 
 def keep_how_far(book: OrderBook, shop: Shop, state: BenchPageState, how_far: str) -> None:
-    """Keep how far the page's order has come, what it was bent by, and what was read of its bar once it is checked.
+    """Keep how far the page's order has come, what it was bent by, and what was read of its bar.
 
     Readings that another page has kept meanwhile remain beside them. Raises BendError where the book cannot take it.
     """

@@ -62,7 +62,7 @@ def ordered_from_wish(wish: Order) -> Ordered:
 
 
 def bar_from_order(order: BookedOrder) -> OrderedBar:
-    """The bar of an order with the way chosen for it, and with what it was bent by once it is bent.
+    """The bar of an order with the way chosen for it, and once bent with its radius and stop.
 
     Raises BendError where none is chosen yet.
     """

@@ -308,7 +308,7 @@ def _ways(shop: Shop, state: OrderState, plan: str) -> Ways:
 
 
 def _dies(shop: Shop, state: OrderState, tube: Tube) -> tuple[Die, ...]:
-    # the die of a bar that is bent does as it did then, as long as nothing of the bar is changed
+    # the die of a bar that is bent does as it did then, until the bar is changed
     bent = state.bent if state.bent and state.with_bar(state.bent) == state else None
     return tuple(bent.tools_as_bent(shop)[1] if bent and die.name == bent.die else die for die in shop.dies_for(tube))
 

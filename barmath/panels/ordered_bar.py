@@ -115,7 +115,7 @@ class OrderedBarRows(OrderRows):
         self._shown = bar
 
     def values(self) -> dict[str, Any]:
-        """What is set; a bar that is bent keeps what it was bent by until a row is changed, and then is another."""
+        """What is set. A bar that is bent keeps its radius and stop, until a row is changed."""
         found = super().values()
         same = all(getattr(self._shown, name) == value for name, value in found.items())
         bar = self._shown if same else self._shown.to_bend()

@@ -57,8 +57,8 @@ class OrderedBar(Ordered):
 
     `bend_deg` is the finished angle of the inner bends, and of the outer ones where `outer_bend_deg` is None.
 
-    A bar that is bent keeps the finished radius and the inner stop that it was bent by, whatever is calibrated later:
-    `radius_mm` and `stop_deg`. Both are None for a bar that is still to be bent.
+    A bar that is bent keeps the finished `radius_mm` and the inner `stop_deg` that it was bent by. A later calibration
+    does not change them. Both are None for a bar that is still to be bent.
     """
 
     bend_deg: float = BEND_DEG
@@ -78,7 +78,7 @@ class OrderedBar(Ordered):
         return shop.tube(self.tube) if self.tube else shop.tubes[0]
 
     def tools_as_bent(self, shop: Shop) -> tuple[Tube, Die]:
-        """The tube and the die, which does with a bar that is bent as it did then; raises BendError if it cannot."""
+        """The tube, and the die as it was for a bar that is bent; raises BendError if it cannot be."""
         tube, die = self.tools(shop)
         if self.radius_mm is None or self.stop_deg is None:
             return tube, die
@@ -92,7 +92,7 @@ class OrderedBar(Ordered):
         return tube, replace(die, springback_ratio=1.0 - 1.0 / longer, stop_offset_deg=play)
 
     def as_bent(self, shop: Shop) -> OrderedBar:
-        """The same bar, with what it is bent by from now on: what the shop's file gives today, or what it has."""
+        """The same bar with the radius and stop it has, or else with those of the shop's file today."""
         if self.radius_mm is not None:
             return self
         spring, die = self.springback(shop), self.tools(shop)[1]
