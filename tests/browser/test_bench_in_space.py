@@ -5,7 +5,7 @@ from base64 import b64decode
 
 import numpy as np
 import pytest
-from browser.driver import CHANGE_S, NotebookPage
+from browser.driver import CHANGE_S, START_S, STARTED, NotebookPage
 from PIL import Image
 
 LESSON = "05_why_the_sequence_of_bends_matters"
@@ -193,3 +193,29 @@ def test_no_words_beside_the_picture_are_cut_at_any_bend(bench, width):
         cut[share] = bench.page.evaluate(WORDS_CUT)
     bench.page.set_viewport_size({"width": 1280, "height": 900})
     assert not any(cut.values()), cut
+
+
+def test_a_finger_plays_the_film_and_less_motion_shows_only_the_end_of_each(browser, lab):
+    context = browser.new_context(has_touch=True, reduced_motion="reduce")
+    page = context.new_page()
+    page.goto(lab.url("lab"))
+    page.wait_for_function(STARTED, timeout=START_S * 1000)
+    notebook = NotebookPage(page, lab, LESSON, width=820, height=1180)
+    notebook.run_all()
+    panel = page.locator(".barmath-panel:has(.barmath-bench)").first
+    panel.locator("canvas").wait_for(timeout=WAIT_MS)
+    bar = panel.locator(".barmath-filmbar input")
+    panel.get_by_role("button", name="Play", exact=True).tap()
+    times = set()
+    for _ in range(40):
+        times.add(float(bar.input_value()))
+        page.wait_for_timeout(80)
+    panel.get_by_role("button", name="Pause", exact=True).tap()
+    assert 2 <= len(times) <= 6  # a played film shows some thirty
+    before = float(bar.input_value())
+    bar.scroll_into_view_if_needed()
+    box = bar.bounding_box()
+    page.touchscreen.tap(box["x"] + 0.75 * box["width"], box["y"] + box["height"] / 2)
+    page.wait_for_function("bar => bar[0].value > bar[1]", arg=[bar.element_handle(), before + 1.0])
+    assert notebook.problems == []
+    context.close()
