@@ -141,3 +141,12 @@ def test_a_page_fits_names_everything_and_asks_nobody_outside(page):
     assert [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]] == []
     assert page.problems == []
     assert page.left == []
+
+
+def test_at_twice_the_size_every_link_to_a_page_is_in_sight(browser, lab):
+    page = open_page(browser, lab, "", width=640, height=450)  # a window of 1280 x 900, zoomed to 200 %
+    links = [link.bounding_box() for link in page.locator("nav a").all()]
+    assert len(links) > 8
+    assert all(box["x"] + box["width"] <= 640 for box in links)
+    assert page.evaluate(SIDEWAYS) <= 0
+    page.context.close()
