@@ -191,7 +191,9 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-below { grid-area: 2 / 1; }
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
     .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict { min-height: 96px; }
-    .barmath-panel .barmath-first { min-height: 62px; }
+    .barmath-panel .barmath-first { min-height: 98px; }
+    @container (min-width: 1180px) or ((min-width: 700px) and (max-width: 860px)) {
+        .barmath-panel .barmath-first { min-height: 68px; } }
     .barmath-panel .barmath-hands { min-height: 324px; }
     [data-voila] .barmath-panel, [data-voila] .widget-box:has(> .barmath-panel) { overflow: visible; }
     [data-voila] .barmath-panel .barmath-shown { align-self: start; position: sticky; top: var(--barmath-top, 0); }
@@ -200,7 +202,7 @@ class PageCare(anywidget.AnyWidget):
             grid-template: auto 1fr / minmax(300px, 440px) minmax(0, 2fr) minmax(420px, 1fr); }
         .barmath-panel .barmath-third { grid-area: 1 / 3 / span 2; }
     }
-    @container (max-width: 760px) { .barmath-panel .barmath-first { min-height: 86px; } }
+    @container (max-width: 480px) { .barmath-panel .barmath-first { min-height: 188px; } }
     @container (max-width: 860px) {
         .barmath-panel .barmath-beside { grid-template: none / minmax(0, 1fr); reading-flow: grid-order; }
         .barmath-panel .barmath-beside > *, .barmath-panel .barmath-beside > .barmath-shown > * { grid-area: auto; }
@@ -224,7 +226,9 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-words > * { flex-shrink: 0; }
     .barmath-panel ul.barmath-figures { list-style: none; margin: 2px 0 8px; padding: 0; font-size: 16px;
         font-weight: 600; line-height: 1.5; }
-    .barmath-panel ul.barmath-across { display: flex; flex-wrap: wrap; gap: 0 28px; }
+    .barmath-panel ul.barmath-across { display: flex; flex-wrap: wrap; gap: 0 26px; margin-top: 0; font-size: 14px;
+        font-weight: 400; }
+    .barmath-panel ul.barmath-across strong { font-size: 20px; }
     @container (max-width: 860px) {
         .barmath-panel .barmath-bench { grid-template: auto auto / minmax(0, 1fr); }
         .barmath-panel .barmath-words { max-height: 340px; }

@@ -120,7 +120,7 @@ class OrderPanel(FormPanel):
             outer_stop_row, plan_row, unit_row, self.reread, self.ways_box,
         )  # fmt: skip
         pictures = responsive(self.figure)
-        pictures.children = (self.view.box, self.numbers, self.message, *pictures.children)  # no message moves the bar
+        pictures.children = (self.numbers, self.view.box, self.message, *pictures.children)  # no message moves the bar
         bench = widgets.VBox([self.sheet.box, self.steps])
         self.fill(beside(controls, pictures, self.recipe, bench))
 

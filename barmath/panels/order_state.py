@@ -256,7 +256,8 @@ def bench_numbers_html(readout: OrderReadout, unit: str) -> str:
     inner, outer = (length_text(mark, unit) for mark in marks_of_steps(bar.steps))
     stops = [f"{label}: {words.partition(' (')[0]}" for label, words in _stop_rows(bar)]
     numbers = (f"Inner marks: {inner}", f"Outer marks: {outer}", *stops, ": ".join(_finder_row(bar.steps)))
-    listed = "".join(f"<li>{escape(words)}</li>" for words in numbers)
+    parts = (escape(words).partition(": ") for words in numbers)
+    listed = "".join(f"<li>{label}: <strong>{number}</strong></li>" for label, _, number in parts)
     return f'<ul class="barmath-figures barmath-across" aria-label="To set at the bench">{listed}</ul>'
 
 

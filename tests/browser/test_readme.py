@@ -117,12 +117,14 @@ def test_on_a_tablet_the_verdict_is_above_the_boxes_and_forced_colours_leave_eve
     assert page.evaluate(WITHOUT_EDGE) == []
 
 
-@pytest.mark.parametrize("page", [(FIRST, 1280, WIDTHS[1280])], **SHARED)
-def test_what_one_sets_at_the_bench_is_read_without_scrolling(page):
+@pytest.mark.parametrize("page", [(FIRST, width, WIDTHS[width]) for width in (1280, 820)], **SHARED)
+def test_what_one_sets_at_the_bench_is_read_first_and_without_scrolling(page):
     page.evaluate("() => scrollTo(0, 0)")
     numbers = page.get_by_role("list", name="To set at the bench")
-    box = numbers.bounding_box()
-    assert 0 < box["y"] < box["y"] + box["height"] < 900
+    box, picture = numbers.bounding_box(), page.locator(".barmath-film canvas").first.bounding_box()
+    assert 0 < box["y"] < box["y"] + box["height"] < picture["y"]
+    assert picture["y"] + picture["height"] < WIDTHS[page.viewport_size["width"]]
+    assert page.locator(".barmath-first strong").first.evaluate("one => getComputedStyle(one).fontSize") == "20px"
     assert all(words in numbers.inner_text() for words in ("Inner marks:", "Outer marks:", "Stop", "Clamp reading"))
 
 

@@ -111,8 +111,8 @@ def test_the_numbers_to_set_are_those_of_the_steps(panel, stops, plan, reading):
     panel.show(replace(panel.state, stops=stops, plan=plan))
     bar = panel.readout.bar
     for step in bar.steps:
-        assert f"{step.bend.capitalize()} marks: {step.mark_mm:.1f} mm" in panel.numbers.value
-        assert f": {step.stop_deg:.1f} deg<" in panel.numbers.value
+        assert f"{step.bend.capitalize()} marks: <strong>{step.mark_mm:.1f} mm<" in panel.numbers.value
+        assert f": <strong>{step.stop_deg:.1f} deg<" in panel.numbers.value
         if step.reading_deg is not None and (step.bend == "outer" or reading.startswith("Angle finder")):
             assert f"{abs(step.reading_deg):.1f}" in panel.numbers.value.partition(reading)[2]
     panel.unit.value = "in"
