@@ -192,7 +192,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .barmath-third { grid-area: 3 / 1 / auto / span 2; }
     .barmath-panel :where(.barmath-shown:has(.barmath-charts)) > .barmath-verdict { min-height: 96px; }
     .barmath-panel .barmath-first { min-height: 98px; }
-    @container (min-width: 1180px) or ((min-width: 700px) and (max-width: 860px)) {
+    @container ((min-width: 1180px) and (max-width: 1499px)) or ((min-width: 700px) and (max-width: 860px)) {
         .barmath-panel .barmath-first { min-height: 68px; } }
     .barmath-panel .barmath-hands { min-height: 324px; }
     [data-voila] .barmath-panel, [data-voila] .widget-box:has(> .barmath-panel) { overflow: visible; }
