@@ -10,6 +10,7 @@ import ipywidgets as widgets
 from barmath.checking.bench_readings import KINDS, Kind
 from barmath.checking.tweaks import WITHIN
 from barmath.lengths import MM_PER_INCH, in_unit
+from barmath.panels.bar_view import StageView
 from barmath.panels.entry import Entry, NumberRow, button, choice_row, labelled_row
 from barmath.panels.form import FormPanel, Joined
 from barmath.panels.inspection_state import (
@@ -18,6 +19,7 @@ from barmath.panels.inspection_state import (
     first_state,
     fit_html,
     inspection_readout,
+    says_in_space,
     shown,
     verdict_words,
 )
@@ -26,12 +28,14 @@ from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, kept, message_html, responsive
+from barmath.pictures.checked_in_space import CheckedPicture
 from barmath.pictures.mistakes import mistake_figure, update_mistake
 from barmath.refusal import BendError
 from barmath.saving import real_path
 from barmath.shop.cautions import CHECKING
 from barmath.shop.shop_file import Shop, shop_from_file
 
+TITLE = "In space, as the rider sees it: the bar as ordered, and red the bar as measured"
 NOTHING_YET = "Type at least four: begin with both backsweeps and both rises. Dashed: the bar as ordered."
 
 
@@ -53,7 +57,8 @@ class InspectionPanel(FormPanel):
     def __init__(self, shop: Shop, state: InspectionState | None = None, sheets_folder: str | Path = "sheets") -> None:
         super().__init__()
         self.shop, self.state = shop, state or first_state(shop)
-        self.figure = LiveFigure(mistake_figure())
+        self.picture, self.figure = CheckedPicture(), LiveFigure(mistake_figure())
+        self.view = StageView(self.picture, TITLE)
         self.sheet = SheetWriter(sheets_folder, self.check_sheet, "the check sheet", "order 7 check")
         self._build()
         self.refresh()
@@ -90,7 +95,7 @@ class InspectionPanel(FormPanel):
             "What you accept", *(row.widget for row in self.tolerances),
         )  # fmt: skip
         right = responsive(self.figure)
-        right.children = (self.message, *right.children, self.fit)
+        right.children = (self.view.box, self.message, *right.children, self.fit)
         self.fill(beside(left, right), self.sheet.box)
 
     def box_of(self, key: str) -> widgets.Text:
@@ -115,8 +120,11 @@ class InspectionPanel(FormPanel):
     def refresh(self) -> None:
         """Work everything out again from `state` and show it."""
         self.readout = readout = inspection_readout(self.shop, self.state)
+        bars = drawings(readout, self.state.bar.diameter_mm(self.shop))
+        with self.view.together.one_message():
+            self.view.tell(says_in_space(readout, self.state.unit), self.picture.show(*bars))
         with self.figure.batch_update():
-            update_mistake(self.figure, *drawings(readout, self.state.bar.diameter_mm(self.shop)))
+            update_mistake(self.figure, *bars)
         self.figure.lengths_in(self.state.unit)
         for kind, reading, wanted, how in zip(KINDS, self.readings, self.wanted, self.how, strict=True):
             how.value = _how(kind, self.state.unit)

@@ -23,6 +23,9 @@ from barmath.shop.shop_file import Shop
 from barmath.shop.tolerance import USUAL, Tolerance
 from barmath.space.drawing import Drawing, drawing_from_bends, drawing_from_recipe
 
+SAID = ("backsweep_left", "backsweep_right", "rise_left", "rise_right")
+"""The measures of a measured bar that are said with its picture in space."""
+
 _PLUS_MINUS = re.compile(r"\+\s*/?\s*-")
 
 
@@ -186,4 +189,20 @@ def drawings(readout: InspectionReadout, tube_diameter_mm: float) -> tuple[Drawi
     if readout.inspection is None:
         return wanted, None
     bends = bends_from_parts(readout.recipe, readout.inspection.parts_deg)
-    return wanted, drawing_from_bends(bends, tube_diameter_mm)
+    return wanted, drawing_from_bends(bends, tube_diameter_mm, float(readout.recipe.stem_roll_deg))
+
+
+def says_in_space(readout: InspectionReadout, unit: str) -> str:
+    """What the picture in space shows, in words."""
+    if readout.recipe is None:
+        return "No bar: this order cannot be made"
+    if readout.inspection is None:
+        return "The bar as ordered in space, none measured yet"
+    measures = readout.inspection.measures
+    said = [
+        f"{kind.name.lower()} {shown(kind, measures[kind.key].value, unit)}, "
+        f"wanted {shown(kind, readout.wanted[kind.key], unit)}"
+        for kind in KINDS
+        if kind.key in SAID and not np.isinf(measures[kind.key].error)
+    ]
+    return f"The bar as ordered in space, and over it the bar as measured: {'; '.join(said)}"

@@ -10,6 +10,7 @@ SLIDERS = {
     "01_order_to_bench": "Rise",
     "04_what_this_shop_can_make": "Rise",
     "05_why_the_sequence_of_bends_matters": "Through the bends",
+    "07_check_the_finished_bar": "Rise",
     "12_two_bars_compared": "Rise",
     "13_will_it_hold": "Rise",
 }

@@ -1,18 +1,24 @@
 """The panel of the finished bar and its check sheet, without a browser."""
 
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
+import ipywidgets as widgets
 import numpy as np
 import pytest
 from pypdf import PdfReader
 
 from barmath.checking.bench_readings import KINDS, wanted_readings
 from barmath.panels.inspection import InspectionPanel, inspection_panel
+from barmath.panels.inspection_state import drawings
+from barmath.panels.ordered_bar_state import UPSWEEP_WORDS
 from barmath.panels.shell import FAULT
 from barmath.paper.check_sheet import CheckSheet, check_sheet, check_sheet_pdf
+from barmath.pictures.checked_in_space import MEASURED, ORDERED
 from barmath.refusal import BendError
 from barmath.shop.shop_file import shop_from_file
+from barmath.space.drawing import FACETS
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
 FOUR = (0, 1, 4, 5)
@@ -143,6 +149,59 @@ def test_what_the_readings_would_not_show_is_said_before_the_advice(panel):
     assert said.index("If you misread the") < said.index("Leave it")
     assert "Take the left upsweep too." in said
     assert "a slip shows from" in panel.fit.value
+
+
+def middles(panel, name):
+    """Where the middle of each ring of a bar in space is."""
+    return panel.picture.things[name].vertices.reshape(-1, FACETS, 3).mean(1)
+
+
+def seen(panel):
+    return {name for name, thing in panel.picture.things.items() if thing.visible}
+
+
+def test_the_bar_in_space_is_the_ordered_one_and_follows_what_is_read(panel):
+    assert ORDERED in seen(panel)
+    assert not any(MEASURED in name for name in seen(panel))
+    assert "none measured yet" in panel.view.care.says
+    type_in(panel, dict(zip(FOUR, ("14.2", "14.3", "90 mm", "95 mm"), strict=True)))
+    assert seen(panel) == {*panel.picture.things}
+    ordered, measured = (middles(panel, name) for name in (ORDERED, MEASURED))
+    ends = [place[[0, -1], 2] for place in (ordered, measured)]
+    assert ends[1] - ends[0] == pytest.approx([0.0, 5.0], abs=0.5)
+    assert "rise right 9" in panel.view.care.says
+    panel.unit.value = "in"
+    assert "in, wanted" in panel.view.care.says
+    panel.clear.click()
+    assert not any(MEASURED in name for name in seen(panel))
+
+
+def test_a_reading_moves_the_bar_in_space_by_one_message(panel, monkeypatch):
+    type_in(panel, dict(zip(FOUR, ("14.2", "14.3", "90", "95"), strict=True)))
+    panel.view.together._handle_custom_msg({"listens": True}, [])
+    sent = []
+    monkeypatch.setattr(widgets.Widget, "_send", lambda widget, message, buffers=None: sent.append(widget))
+    type_in(panel, {FOUR[-1]: "96"})
+    shows = [panel.view.together, panel.view.care, panel.picture.plot, *panel.picture.things.values()]
+    assert [one for one in sent if one in shows] == [panel.view.together]
+
+
+def test_an_order_that_cannot_be_made_shows_no_bar_in_space(panel):
+    type_in(panel, dict(zip(FOUR, ("14.2", "14.3", "90", "90"), strict=True)))
+    panel.show(replace(panel.state, bar=replace(panel.state.bar, width_mm=350.0, rise_mm=200.0)))
+    assert panel.readout.recipe is None
+    assert not seen(panel)
+    assert "cannot be made" in panel.view.care.says
+
+
+@pytest.mark.parametrize("upsweep", UPSWEEP_WORDS)
+def test_a_bar_that_reads_as_ordered_is_drawn_on_the_ordered_one_however_it_is_clamped(panel, upsweep):
+    panel.show(replace(panel.state, bar=replace(panel.state.bar, upsweep=upsweep)))
+    wanted = panel.readout.wanted.values()
+    type_in(panel, {place: f"{one + 0.0:.3f}" for place, one in enumerate(wanted) if not np.isnan(one)})
+    assert np.abs(middles(panel, ORDERED) - middles(panel, MEASURED)).max() < 0.01
+    ordered, measured = drawings(panel.readout, 22.2)
+    assert np.abs(ordered.front - measured.front).max() < 0.01
 
 
 def test_the_sheet_says_where_a_gap_is_read_in_the_minus_case_with_the_panel_s_own_words(panel):

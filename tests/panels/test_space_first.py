@@ -7,6 +7,7 @@ import pytest
 from k3d.plot import Plot
 
 from barmath.panels import two_bars
+from barmath.panels.inspection import InspectionPanel
 from barmath.panels.live import LiveFigure
 from barmath.panels.map import MapPanel
 from barmath.panels.strength import StrengthPanel
@@ -45,7 +46,7 @@ def sent(monkeypatch):
     return done
 
 
-@pytest.mark.parametrize("kind", [MapPanel, TwoBarsPanel, StrengthPanel])
+@pytest.mark.parametrize("kind", [InspectionPanel, MapPanel, TwoBarsPanel, StrengthPanel])
 def test_the_bar_in_space_is_sent_before_the_charts(kind, sent):
     slider = rise(kind(shop_from_file(DEMO)))
     sent.clear()
