@@ -36,7 +36,7 @@ from barmath.shop.cautions import CHECKING
 from barmath.shop.shop_file import Shop, shop_from_file
 
 TITLE = "In space, as the rider sees it: the bar as ordered, and red the bar as measured"
-NOTHING_YET = "Type at least four: begin with both backsweeps and both rises. Dashed: the bar as ordered."
+NOTHING_YET = "Type at least four: begin with both backsweeps and both rises."
 
 
 class InspectionPanel(FormPanel):

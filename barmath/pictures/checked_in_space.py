@@ -13,9 +13,8 @@ from barmath.space.drawing import Drawing
 
 ORDERED, MEASURED = NAMES = ("as ordered", "as measured")
 
-_UP = np.array([0.0, 0.0, 1.0])
-_APART_MM = 40.0
-"""How far each name is above or below the end of its bar: so the two names are apart."""
+_UNDER = np.array([0.0, 0.0, -75.0])
+"""Where the name of the measured bar is from its left end, mm: clear of both bars."""
 
 
 class CheckedPicture(Stage):
@@ -39,12 +38,9 @@ class CheckedPicture(Stage):
         if ordered is not None:
             self.things[ORDERED].vertices = as_corners(pieces(ordered.surface))
             self.clamp(ordered.tube_diameter_mm)
-            self._name(ORDERED, ordered.nodes[-1] + _APART_MM * _UP)
+            self.write(f"name of the bar {ORDERED}", ORDERED, ordered.nodes[-1])
         if measured is not None:
             self.things[MEASURED].vertices = as_corners(pieces(thinner(measured)))
-            self._name(MEASURED, measured.nodes[0] - _APART_MM * _UP)
+            self.write(f"name of the bar {MEASURED}", MEASURED, measured.nodes[0] + _UNDER)
         self.plot.render()
         return np.concatenate(seen) if seen else None
-
-    def _name(self, name: str, place: Array) -> None:
-        self.write(f"name of the bar {name}", name, place)
