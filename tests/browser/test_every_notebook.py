@@ -330,7 +330,9 @@ def a_key_leaves_the_rest_of_the_page_alone(notebook):
     assert notebook.page.evaluate("() => window.barmathRest") == []
 
 
-WORDS_OF_NO_THING = """() => (globalThis.__k3dWidgets?.plots ?? []).map(one => one.K3DInstance.getWorld()).flatMap(
+WORDS_OF_NO_THING = """() => (globalThis.__k3dWidgets?.plots ?? []).map(one => one.K3DInstance.getWorld()).filter(
+    ({targetDOMNode}) => targetDOMNode.checkVisibility() // out of sight nothing is drawn
+).flatMap(
     ({overlayDOMNode, ObjectsById}) => {
         const ours = Object.values(ObjectsById).flatMap(one => one.domElements ?? []);
         return [...overlayDOMNode.children].filter(one => !ours.includes(one)).map(one => one.textContent);
