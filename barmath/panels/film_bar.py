@@ -8,6 +8,7 @@ import anywidget
 import traitlets
 
 from barmath.panels.keep_up import KEEP_UP
+from barmath.panels.words_apart import WORDS_APART
 
 FILM_CLASS = "barmath-film"
 
@@ -39,6 +40,7 @@ class FilmBar(anywidget.AnyWidget):
 
     _esm = (
         KEEP_UP
+        + WORDS_APART
         + """
     const EVEN = matchMedia('(prefers-reduced-motion: reduce)');
     const ASPECT = 1.25; // the eyes see all where the picture is so much wider than high; narrower, they open wider
@@ -144,7 +146,7 @@ class FilmBar(anywidget.AnyWidget):
             const film = el.closest('.barmath-film');
             if (!film?.querySelector('canvas')) return;
             clearInterval(looking);
-            kept = keepUp(film);
+            kept = keepUp(film, wordsApart);
             sized.observe(film.querySelector('canvas'));
             said();
             show(time);

@@ -7,7 +7,8 @@ KEEP_UP = """
     const FRONT = 0; // three.js's name for the outside of a face
     const NEAREST = 0.02; // nearer than this share of its way to what it looks at, the eye sees nothing
     const UNMOVED = {get display() { return 'hidden'; }, set display(_) {}}; // k3d leaves words of this style alone
-    function keepUp(box) { // the plot of k3d that is in a box; call what comes back when the box goes
+    // the plot of k3d that is in a box; call what comes back when the box goes; `placing` is asked what places words
+    function keepUp(box, placing = () => () => {}) {
         const space = globalThis.__k3dWidgets?.plots?.map(one => one.K3DInstance).find(
             one => box.contains(one?.getWorld().targetDOMNode));
         if (!space) return () => {};
@@ -17,6 +18,7 @@ KEEP_UP = """
         const pixel = new Uint8Array(4), full = renderer.getPixelRatio();
         let began = 0, cost = 0, measured = -Infinity, atRest = false, resting = 0, eye = '', turned = false;
         let words = 0;
+        const place = placing(space);
         const dropGrid = () => { // k3d moves all numbers of its grid before each picture, though it shows none of them
             if (overlayDOMNode.childElementCount === words) return;
             const ours = Object.values(ObjectsById).flatMap(one => one.domElements ?? []);
@@ -42,6 +44,7 @@ KEEP_UP = """
         });
         const programs = new Set(); // k3d drops a thing that hides, and its program; to make one takes 0.1 s
         const after = space.on(space.events.RENDERED, () => {
+            place();
             gl.deleteSync(gl.fenceSync(gl.SYNC_GPU_COMMANDS_COMPLETE, 0));
             gl.flush(); // it is drawn from now on, and not when the next frame asks for it
             renderer.info.programs.filter(one => !programs.has(one)).forEach(one => {

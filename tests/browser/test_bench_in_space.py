@@ -195,6 +195,49 @@ def test_no_words_beside_the_picture_are_cut_at_any_bend(bench, width):
     assert not any(cut.values()), cut
 
 
+WORDS_COVERED = """film => {
+    const frame = film.querySelector('canvas').getBoundingClientRect();
+    const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+    const words = [...film.querySelectorAll('span[style*=font]')].filter(
+        word => word.innerText && word.checkVisibility() && !word.closest('.barmath-filmbar')).map(
+        word => [word.innerText, word.getBoundingClientRect()]).filter(([, box]) => over(box, frame));
+    return [words.map(([one]) => one), words.flatMap(([one, a], place) =>
+        words.slice(place + 1).filter(([, b]) => over(a, b)).map(([other]) => one + ' ' + other))];
+}"""
+"""The words in a picture, and which of them cover each other."""
+
+
+@pytest.mark.parametrize("width", [820, 1280, 1920])
+def test_no_name_letter_or_reading_covers_another(bench, width):
+    page, covered, fewest, readings = bench.page, {}, {True: 99, False: 99}, 0
+    page.set_viewport_size({"width": width, "height": 1000})
+    panels = page.locator(".barmath-panel:has(.barmath-bench)")
+    for number in range(panels.count()):
+        panel = panels.nth(number)
+        panel.locator(".barmath-film").scroll_into_view_if_needed()
+        bar, names = panel.locator(".barmath-filmbar input"), panel.get_by_label("Names of the parts")
+        end = float(bar.get_attribute("max"))
+        for named in (False, True):
+            names.set_checked(named)
+            for eye in ("From above", "Along the tube", "From behind the hook"):
+                panel.get_by_role("button", name=eye).click()
+                page.wait_for_timeout(1500)
+                for share in (0.0, 0.2, 0.42, 0.6, 0.78, 0.97):
+                    bar.evaluate(SCRUB, share * end)
+                    page.wait_for_timeout(350)
+                    words, over = panel.locator(".barmath-film").evaluate(WORDS_COVERED)
+                    fewest[named] = min(fewest[named], len(words))
+                    readings += any("\u00b0" in word for word in words)
+                    if over:
+                        covered[number, named, eye, share] = over
+            names.set_checked(False)
+    page.set_viewport_size({"width": 1280, "height": 900})
+    assert panels.count() == 2
+    assert fewest[True] >= fewest[False] + 4
+    assert readings
+    assert covered == {}
+
+
 def test_a_finger_plays_the_film_and_less_motion_shows_only_the_end_of_each(browser, lab):
     context = browser.new_context(has_touch=True, reduced_motion="reduce")
     page = context.new_page()
