@@ -5,7 +5,7 @@ WORDS_APART = """
     function wordsApart(space) { // what comes back is called after each picture, when k3d has placed its words
         const {ObjectsById} = space.getWorld();
         const measured = new WeakMap(); // the page is laid out to measure, so each word is measured once
-        const boxOf = word => { // its box, as far from its place as it is drawn; a digit is as wide as another
+        const boxOf = word => { // where it is drawn, and its size; a digit is as wide as another
             const text = word.textContent.replace(/[0-9]/g, '0');
             if (!text || word.style.display === 'none') return null;
             let box = measured.get(word);
