@@ -1,7 +1,7 @@
 """What is out of line on a page: words of a chart on each other or cut, views of two sizes, edges beside each other."""
 
 WIDTHS = (820, 1280)
-SETTLED_MS = 1200
+CALM_MS, SETTLED_MS = 200, 1200
 
 CHARTS = "[...document.querySelectorAll('.js-plotly-plot')].filter(plot => plot.clientWidth)"
 
@@ -56,11 +56,43 @@ LEFT_EDGES = """() => [...new Set([...document.querySelectorAll('.jp-MarkdownOut
 """Where headings, words, buttons and frames of a page begin, those inside the box of the cautions left out."""
 
 
+AS_WIDE = f"""() => {CHARTS}.every(
+    plot => plot._fullLayout && Math.abs(plot._fullLayout.width - plot.getBoundingClientRect().width) <= 1)"""
+"""Whether each chart has the width of its place; one that is still to come has no chart of Plotly's yet."""
+
+PLACES = (
+    f"() => {CHARTS}.flatMap("
+    + """plot => [...plot.querySelectorAll('text')].map(
+    words => {
+        const {x, y, width, height} = words.getBoundingClientRect();
+        return [words.textContent, x, y, width, height];
+    }))"""
+)
+
+
+def wait_until_calm(page):
+    """Wait until each chart has the width of its place and its words no longer move."""
+    before = None
+    while True:
+        page.evaluate("() => new Promise(requestAnimationFrame)")
+        page.wait_for_function(AS_WIDE)
+        if (places := page.evaluate(PLACES)) == before:
+            return
+        before = places
+        page.wait_for_timeout(CALM_MS)
+
+
+def faults(page):
+    return [one for script in (ON_EACH_OTHER, TWO_SIZES) for one in page.evaluate(script)]
+
+
 def out_of_line(page):
-    """What is wrong with the charts of a page on a tablet and on a laptop."""
+    """What is wrong with the charts of a page on a tablet and on a laptop; a fault must be there a while later too."""
     found = []
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})
-        page.wait_for_timeout(SETTLED_MS)
-        found += [(width, one) for script in (ON_EACH_OTHER, TWO_SIZES) for one in page.evaluate(script)]
+        wait_until_calm(page)
+        if faults(page):
+            page.wait_for_timeout(SETTLED_MS)
+            found += [(width, one) for one in faults(page)]
     return found
