@@ -65,13 +65,12 @@ FLIPPED, WRONG_FLAT, SIGN, WRONG_MARK, NO_SPRINGBACK, SLACK, SWAPPED = MISTAKES 
 class Outcome(NamedTuple):
     """What came of a mistake.
 
-    `bends` is the bar that comes out, `wanted` the one that was meant, `sides` what each side measures. `shows` says
+    `bends` is the bar that comes out, `sides` what each side measures. `shows` says
     how it is seen on the bench, each in a sentence; empty where nothing can be seen. `saved` says whether it can be
     saved, `how` in what way or why not.
     """
 
     bends: TubeBends
-    wanted: TubeBends
     sides: TwoSides
     shows: tuple[str, ...]
     saved: bool
@@ -149,7 +148,7 @@ def outcome_of_mistake(
     sides = two_sides_from_bends(out, roll)
     saved, how = _saved(out, bends)
     shows = shows_on_the_bench(out, bends, sides, two_sides_from_bends(bends, roll))
-    return Outcome(out, bends, sides, shows, saved, how)
+    return Outcome(out, sides, shows, saved, how)
 
 
 _Change = Callable[[tuple[Setting, ...], int, TubeBends, Setup], tuple[Setting, ...]]

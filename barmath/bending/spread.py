@@ -50,7 +50,7 @@ class Spread(NamedTuple):
     """One standard deviation of each measure of the bars that come out of one sequence.
 
     `rise_mm`, `backsweep_deg`, `upsweep_deg` of a side (both sides taken together), `twist_deg` between the risers.
-    `rise_apart_mm`, `backsweep_apart_deg`, `upsweep_apart_deg` are from the left side to the right.
+    `rise_apart_mm` and `backsweep_apart_deg` are from the left side to the right.
     """
 
     rise_mm: float
@@ -59,7 +59,6 @@ class Spread(NamedTuple):
     twist_deg: float
     rise_apart_mm: float
     backsweep_apart_deg: float
-    upsweep_apart_deg: float
 
 
 def slips_from_errors(errors: ProcessErrors, steps: int, tubes: int, seed: int) -> Slips:
@@ -202,7 +201,7 @@ def spread_from_sides(sides: TwoSides) -> Spread:
         values: Array = getattr(sides, measure)
         return float(np.sqrt(values.var(0).mean()))
 
-    apart = (float(sides.apart(measure).std()) for measure in ("rise_mm", "backsweep_deg", "upsweep_deg"))
+    apart = (float(sides.apart(measure).std()) for measure in ("rise_mm", "backsweep_deg"))
     return Spread(side("rise_mm"), side("backsweep_deg"), side("upsweep_deg"), float(sides.twist_deg.std()), *apart)
 
 

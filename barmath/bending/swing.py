@@ -43,15 +43,13 @@ class Keepout(NamedTuple):
     """The space to keep out of during one bend.
 
     `reach_mm` how far from the die's pivot the tube or the handle comes; `tube_reach_mm` the tube alone; `lowest_mm`
-    and `highest_mm` of the moving side against the tube's middle in the groove; `outline_mm` (k, 2) the area swept by
-    the moving side, seen from above.
+    and `highest_mm` of the moving side against the tube's middle in the groove.
     """
 
     reach_mm: float
     tube_reach_mm: float
     lowest_mm: float
     highest_mm: float
-    outline_mm: Array
 
 
 def swing(bends: TubeBends, made: Made, hold: Hold, setup: Setup) -> Swing:
@@ -143,11 +141,4 @@ def keepout_from_swing(swung: Swing, setup: Setup) -> Keepout:
         reach,
         float(points[..., 2].min() - swung.radius_mm),
         float(points[..., 2].max() + swung.radius_mm),
-        _hull(points[..., :2].reshape(-1, 2)),
     )
-
-
-def _hull(points: Array) -> Array:
-    from scipy.spatial import ConvexHull  # here, because it takes longer to import than all of barmath
-
-    return points[ConvexHull(points).vertices]

@@ -38,16 +38,18 @@ PARTS = (
 )  # fmt: skip
 """What may have come out otherwise than wanted, in degrees each, sorted so along a last axis of 7."""
 
-MARKS = ("left inner mark", "left outer mark", "right inner mark", "right outer mark")
-"""Where the pencil marks may be further out than wanted, in mm each, after the parts along the same axis."""
+MARKS = 4
+"""How many pencil marks may be further out than wanted, in mm each: left inner, left outer, right inner, right outer.
+They follow the parts along the same axis.
+"""
 
 LEAST_READING_SLOPE = 0.05
 """Of the clamp reading by the roll, and of the levelling by the twist: below it a slip is no longer small."""
 
-UNKNOWNS = len(PARTS) + len(MARKS)
+UNKNOWNS = len(PARTS) + MARKS
 """How many numbers describe a bar with slipped marks."""
 
-_IN_KERNEL = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))  # degrees and mm in, radians and mm inside
+_IN_KERNEL = np.array([RADIAN] * len(PARTS) + [1.0] * MARKS)  # degrees and mm in, radians and mm inside
 _RIGHT, _BACK, _UP = np.eye(3)
 
 
@@ -207,7 +209,7 @@ def _checked(parts_deg: ArrayLike) -> Array:
         raise BendError(
             f"parts must have a last axis of {len(PARTS)}, got shape {parts.shape}: give one number for each part"
         )
-    return np.concatenate([parts, np.zeros((*parts.shape[:-1], len(MARKS)))], -1)
+    return np.concatenate([parts, np.zeros((*parts.shape[:-1], MARKS))], -1)
 
 
 def _half(recipe: Recipe, parts: Array, inner: int, outer: int, roll: int, share: float, mark: int) -> Half:

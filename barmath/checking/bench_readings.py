@@ -73,7 +73,7 @@ LEAST_ERROR, MOST_ERROR = 1e-3, 1e3
 
 BY_KEY = {kind.key: kind for kind in KINDS}
 
-_PER_UNIT = np.array([RADIAN] * len(PARTS) + [1.0] * len(MARKS))  # of slopes as a jet has them
+_PER_UNIT = np.array([RADIAN] * len(PARTS) + [1.0] * MARKS)  # of slopes as a jet has them
 
 
 def _known_key(key: str) -> str:

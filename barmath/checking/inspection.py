@@ -156,8 +156,8 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
     keys = tuple(reading.key for reading in taken)
     read = np.array([reading.value for reading in taken])
     weight = 1.0 / np.array([reading.mean_error for reading in taken])
-    wanted = np.append(parts_of_recipe(recipe), np.zeros(len(MARKS)))
-    usual = block_diag(covariance_of_slips(recipe), USUAL_ERRORS.mark_mm**2 * np.eye(len(MARKS)))
+    wanted = np.append(parts_of_recipe(recipe), np.zeros(MARKS))
+    usual = block_diag(covariance_of_slips(recipe), USUAL_ERRORS.mark_mm**2 * np.eye(MARKS))
     known: Array = np.asarray(np.linalg.inv(PRIOR_TIMES**2 * usual), dtype=np.float64)
     trust = np.linalg.cholesky(known).T  # its rows are readings that say what is known before any is taken
     of_marks = np.eye(UNKNOWNS)[len(PARTS) :] / USUAL_ERRORS.mark_mm
@@ -175,7 +175,7 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
         method="lm", xtol=1e-8, ftol=1e-8,
     )  # fmt: skip
     fitted = wanted + found.x
-    observed = len(keys) + len(MARKS)
+    observed = len(keys) + MARKS
     residuals, pull = found.fun[:observed], found.jac[:observed]
     checks = checks_of_fit(residuals, pull, known, len(keys))
     covariance = checks.scale**2 * np.linalg.inv(found.jac.T @ found.jac)

@@ -122,7 +122,7 @@ class _Bar:
 
     def moved(self, steps: Array) -> Array:
         """Its parts moved by `steps` (..., 7), the marks where they are."""
-        return self.parts + np.concatenate([steps, np.zeros((*steps.shape[:-1], len(MARKS)))], -1)
+        return self.parts + np.concatenate([steps, np.zeros((*steps.shape[:-1], MARKS))], -1)
 
     def without(self, key: str) -> _Bar:
         parts, covariance = self.inspection.without(key)

@@ -9,7 +9,7 @@ import sympy as sp
 
 from barmath.derivation import forward, inverse, special, steps
 from barmath.derivation.lines import DEFINED, LINES, Line
-from barmath.derivation.steps import Step, Vector, in_mathematics, vanishes
+from barmath.derivation.steps import Quantity, Step, Vector, in_mathematics, vanishes
 from barmath.derivation.written import worth
 
 FUNCTIONS = {name: getattr(sp, name) for name in ("sin", "cos", "tan", "asin", "acos", "atan", "sqrt")}
@@ -54,6 +54,13 @@ class Worked(NamedTuple):
 def derived(step: str) -> tuple[Worked, ...]:
     """The forms that SymPy derives for a step of the lesson, sorted as it needs them."""
     return tuple(Worked(one.title, _equation(one)) for one in _DERIVED[step]())
+
+
+def letters(step: str) -> tuple[Quantity, ...]:
+    """The letters of these forms, with what each means; sorted as in `QUANTITIES`."""
+    forms = [part for one in _DERIVED[step]() for part in (one.left, one.right)]
+    used = set().union(*(form.free_symbols for form in forms))
+    return tuple(quantity for quantity in steps.QUANTITIES if quantity.symbol in used)
 
 
 def _equation(one: Step) -> str:

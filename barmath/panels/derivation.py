@@ -52,9 +52,11 @@ class SympyPart(Shell):
 
     @guarded
     def _work(self, _: object) -> None:
-        from barmath.derivation.worked_out import derived, proofs
+        from barmath.derivation.worked_out import derived, letters, proofs
 
         parts = [f"<p>{escape(one.says)}</p>$${one.latex}$$" for one in derived(self.step)]
+        meant = "; ".join(f"${one.latex}$ {escape(one.meaning)} ({one.unit})" for one in letters(self.step))
+        parts.append(f"<p>The letters: {meant}.</p>" if meant else "")
         found = {True: "proven. Left less right is zero for every bar.", False: "not proven."}
         verdicts = [f"<li>{escape(says)}: {found[right]}</li>" for says, right in proofs(self.step).items()]
         parts.append(f'<ul class="barmath">{"".join(verdicts)}</ul>' if verdicts else "")

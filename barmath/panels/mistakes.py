@@ -110,7 +110,7 @@ class MistakePanel(FormPanel):
         s = self.state
         self.title, title_row = choice_row("Mistake", list(TITLES), s.title)
         steps = [(f"{step + 1}. {bend_name(hold.number)}", step) for step, hold in enumerate(USUAL_HOLDS)]
-        self.step, step_row = choice_row("Made at", steps, s.step)
+        self.step, self.step_row = choice_row("Made at", steps, s.step)
         self.inner = NumberRow("Inner bends", s.inner_bend_deg, 10.0, 60.0, 0.5, length=False)
         self.outer = NumberRow("Outer bends", s.outer_bend_deg, 10.0, 60.0, 0.5, length=False)
         self.roll = NumberRow("Roll", s.roll_deg, -80.0, 80.0, 0.5, length=False)
@@ -122,7 +122,7 @@ class MistakePanel(FormPanel):
             roll_deg=self.roll, straight_mm=self.straight, slack_deg=self.slack,
         )  # fmt: skip
         self.said = widgets.HTML()
-        controls = column(title_row, step_row, *(row.widget for row in self.rows), self.message)
+        controls = column(title_row, self.step_row, *(row.widget for row in self.rows), self.message)
         self.fill(beside(controls, responsive(self.figure), self.said))
         self.refresh()
 
@@ -137,6 +137,7 @@ class MistakePanel(FormPanel):
         with self.figure.batch_update():
             update_mistake(self.figure, meant, came_out)
         self.said.value = mistake_html(readout, self.state)
+        self.step_row.layout.display = "none" if TITLES[self.state.title].whole else ""
         self.say(refusal=readout.refusal)
 
 

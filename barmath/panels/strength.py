@@ -30,10 +30,13 @@ TITLE = "Checked on paper only: the largest elastic stress at each place along t
 ROUND = (("round, 0 %", 0.0), ("a little flat, 3 %", 0.03), ("the most of B31.1, 8 %", 0.08))
 
 
-def strength_html(bar: LoadedBar, unit: str) -> str:
-    """What the strength check says, where the load comes from, and what it leaves out."""
+def strength_html(bar: LoadedBar, thinner: float, unit: str) -> str:
+    """What the strength check says, where the load comes from, and what it leaves out.
+
+    `thinner` is the share of its wall that the tube loses outside a bend.
+    """
     times = f", {bar.case.cycles:,.0f} times".replace(",", " ") if bar.case.cycles > 1.0 else ""
-    said = list(bar.words())
+    said = [*bar.words(), f"A bend stretches its outside: the wall is {100 * thinner:.0f} % thinner there."]
     load = (
         f"{bar.case.source}. In its lateral test the standard lets the bar remain bent by "
         f"{length_text(MOST_SET_MM, unit)}, without a crack. Nothing here works out how far it remains bent."
@@ -127,7 +130,8 @@ class StrengthPanel(FormPanel):
         with self.figure.batch_update():
             update_strength(self.figure, readout.bar)
         self.figure.lengths_in(self.state.unit)
-        self.said.value = strength_html(readout.bar, self.state.unit) if readout.bar is not None else ""
+        thinner = 1.0 - readout.least_wall_mm / self.state.wall_mm
+        self.said.value = strength_html(readout.bar, thinner, self.state.unit) if readout.bar is not None else ""
         if readout.bar is not None:
             said = readout.bar.words()[2]
             grey = readout.bar.elastic_holds or self._is_fatigue

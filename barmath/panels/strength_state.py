@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from math import nan
 
 from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import crossbar
@@ -11,6 +12,7 @@ from barmath.refusal import BendError
 from barmath.shop.order_seven import CROSSBAR, TUBE
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
+from barmath.strength.bent_section import bent_section
 from barmath.strength.load_cases import LOAD_CASES
 from barmath.strength.screen import STEM_WIDTH_MM, LoadedBar, loaded_bar
 
@@ -38,11 +40,12 @@ class StrengthState:
 
 @dataclass(frozen=True)
 class StrengthReadout:
-    """The loaded bar with its recipe, or why there is none."""
+    """The loaded bar with its recipe and the wall outside its bends, or why there is none."""
 
     bar: LoadedBar | None
     refusal: str
     recipe: Recipe | None = None
+    least_wall_mm: float = nan
 
 
 def with_tube(state: StrengthState, shop: Shop) -> StrengthState:
@@ -61,4 +64,5 @@ def strength_readout(shop: Shop, state: StrengthState) -> StrengthReadout:
         bar = loaded_bar(recipe, tube, case, fitted, state.stem_width_mm, state.tilt_deg, state.out_of_round)
     except BendError as refusal:
         return StrengthReadout(None, str(refusal))
-    return StrengthReadout(bar, "", recipe)
+    bend = bent_section(tube, float(recipe.radius_mm), state.out_of_round)
+    return StrengthReadout(bar, "", recipe, bend.least_wall_mm)

@@ -38,15 +38,12 @@ from barmath.shop.tooling import Die
 class Combinations:
     """Every die with every stop for every order of a grid: arrays of shape (dies, bends, *order).
 
-    bends_deg, outer_bends_deg : the inner and the outer bends
     binding : code of the first refusing limit that is broken, `CAN_BE_MADE` where none is
     warned : how many warning limits are broken
     spare_mm : spare straight or grip, whichever is less; nan where the bend is too small for the sweeps
     keys : what the codes 1, 2, ... mean
     """
 
-    bends_deg: Array
-    outer_bends_deg: Array
     binding: NDArray[np.uint8]
     warned: NDArray[np.uint8]
     spare_mm: Array
@@ -172,7 +169,7 @@ def every_combination(
                 spare[row, column] = spare_mm(bars)
                 put_binding(binding[row, column, ...], bars.limits)
                 put_warned(warned[row, column, ...], bars.limits)
-    return Combinations(inner, inner if outer is None else outer, binding, warned, spare, REFUSING)
+    return Combinations(binding, warned, spare, REFUSING)
 
 
 def _stops(bends_deg: ArrayLike | BendPair) -> tuple[Array, Array | None]:

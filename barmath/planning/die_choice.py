@@ -158,7 +158,6 @@ class DieChoice:
     share_alone: Array
     share_added: Array
     share_now: float
-    made_now: NDArray[np.bool_]
 
     @property
     def best_radius_mm(self) -> float:
@@ -221,7 +220,7 @@ def die_choice(
     new = [new_die(tube, dies, float(radius), least) for radius in radii]
     alone = makeable(orders, tube, new, bends_deg, stock_length_mm, two_stops=two_stops)
     now = np.asarray(makeable(orders, tube, dies, bends_deg, stock_length_mm, two_stops=two_stops).any(axis=1))
-    return DieChoice(radii, alone.mean(axis=0), (alone | now[:, None]).mean(axis=0), float(now.mean()), now)
+    return DieChoice(radii, alone.mean(axis=0), (alone | now[:, None]).mean(axis=0), float(now.mean()))
 
 
 def new_die(tube: Tube, dies: Sequence[Die], radius_mm: float, least_straight_mm: float, name: str = "") -> Die:

@@ -147,23 +147,23 @@ def rise(kind: str, lesson: str, seed: int, level: int) -> Exercise:
 def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     """Which die an order needs."""
     rng = dice(kind, seed, level)
-    order, bend, radii, windows, fits = _dies(rng, level)
+    order, bend, radii_mm, windows_mm, fits = _dies(rng, level)
     share = 0.0 if level == 1 else rng.randint(20, 45) / 1000.0
-    shown = [radius * (1.0 - share) for radius in radii]
+    shown = [radius * (1.0 - share) for radius in radii_mm]
     sums = [f"{one:.1f}" if level == 1 else f"{one:.1f} / (1 - {share:.3f})" for one in shown]
-    names, wanted, middle = ("die A", "die B", "die C"), float(order.rise_mm), radii[1]
+    names, wanted, middle = ("die A", "die B", "die C"), float(order.rise_mm), radii_mm[1]
     best = max(place for place, fit in enumerate(fits) if fit)
     sine, turned = math.sin(bend * RADIAN), 1.0 - math.cos(bend * RADIAN)
     lowest = 2.0 * middle * turned + LEAST_RISER_MM * sine
     reasons = {
         name: (
             "you take a die that fits, but a gentler one fits too" if fits[place]
-            else f"you do not look at the rises of that die, {windows[place][0]:.0f} to {windows[place][1]:.0f} mm"
+            else f"you do not look at the rises of that die, {low:.0f} to {high:.0f} mm"
         )
-        for place, name in enumerate(names) if place != best
+        for place, (name, (low, high)) in enumerate(zip(names, windows_mm, strict=True)) if place != best
     }  # fmt: skip
     tops = ", ".join(f"{name} {r:.1f} mm (highest {high:.1f} mm)" for name, r, (_, high) in
-                     zip(names, shown, windows, strict=True))  # fmt: skip
+                     zip(names, shown, windows_mm, strict=True))  # fmt: skip
     return Exercise(
         kind, lesson, "Choose a die", seed, level,
         (
@@ -182,11 +182,11 @@ def die(kind: str, lesson: str, seed: int, level: int) -> Exercise:
                formula="lowest rise = 2 x R x (1 - cos a) + straight x sin a",
                numbers=f"2 x {sums[1]} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f}"),
             choice(ACT, "Which die do you take? Take the gentlest one that fits.", names[best], reasons, names),
-            *at_last(level, lowest_rise(radii[2], sums[2], bend, "What is the lowest rise of die C?")),
+            *at_last(level, lowest_rise(radii_mm[2], sums[2], bend, "What is the lowest rise of die C?")),
         ),
         (
             *(f"{name}: from {low:.1f} to {high:.1f} mm{'' if fit else ', which does not include this order'}."
-              for name, (low, high), fit in zip(names, windows, fits, strict=True)),
+              for name, (low, high), fit in zip(names, windows_mm, fits, strict=True)),
             f"Lowest of die B: 2 x {sums[1]} x (1 - cos {bend:.1f}) + {LEAST_RISER_MM:.0f} x sin {bend:.1f} = "
             f"{lowest:.1f} mm.",
         ),

@@ -113,7 +113,6 @@ class Verdict:
 
     honest: bool
     right: bool
-    nearly: bool
     off: float | None
     habit: str
     words: str
@@ -224,9 +223,9 @@ def _check_choice(question: Question, given: str) -> Verdict:
     if given not in question.choices:
         return _no_try(f"one of these: {', '.join(question.choices)}")
     if given == question.answer:
-        return Verdict(True, True, False, None, "", "Right.")
+        return Verdict(True, True, None, "", "Right.")
     habit = next((habit.words for habit in question.habits if habit.value == given), "")
-    return Verdict(True, False, False, None, habit, f"Not that one. {_because(habit)}{_hint(question, habit)}".strip())
+    return Verdict(True, False, None, habit, f"Not that one. {_because(habit)}{_hint(question, habit)}".strip())
 
 
 def _check_number(question: Question, given: str) -> Verdict:
@@ -239,17 +238,17 @@ def _check_number(question: Question, given: str) -> Verdict:
         return _no_try(wanted)
     off = value - float(question.answer)
     if abs(off) <= question.tolerance * (1.0 + 1e-9):
-        return Verdict(True, True, False, off, "", f"Right, within {question.tolerance:.2g} {question.unit}.")
+        return Verdict(True, True, off, "", f"Right, within {question.tolerance:.2g} {question.unit}.")
     side = "too large" if off > 0.0 else "too small"
     amount = f"Off by about {_rough(abs(off))} {question.unit}, {side}."
     if abs(off) <= question.nearly_within():
         closer = "Estimate it once more." if question.step == ESTIMATE else "Work with one more digit."
-        return Verdict(True, False, True, off, "", f"Nearly. {amount} {closer}")
+        return Verdict(True, False, off, "", f"Nearly. {amount} {closer}")
     if question.is_far(value):
-        return Verdict(True, False, False, off, "", f"{amount} An answer so far off does not count as a try.", far=True)
+        return Verdict(True, False, off, "", f"{amount} An answer so far off does not count as a try.", far=True)
     near = [h for h in question.habits if abs(value - float(h.value)) <= question.tolerance]
     habit = min(near, key=lambda h: abs(value - float(h.value))).words if near else ""
-    return Verdict(True, False, False, off, habit, f"{amount} {_because(habit)}{_hint(question, habit)}".strip())
+    return Verdict(True, False, off, habit, f"{amount} {_because(habit)}{_hint(question, habit)}".strip())
 
 
 def _number(question: Question, given: str) -> float:
@@ -262,7 +261,7 @@ def _number(question: Question, given: str) -> float:
 
 
 def _no_try(wanted: str) -> Verdict:
-    return Verdict(False, False, False, None, "", f"Try it first: give {wanted}.")
+    return Verdict(False, False, None, "", f"Try it first: give {wanted}.")
 
 
 def _because(habit: str) -> str:

@@ -211,12 +211,11 @@ _RECORDS = {"wish": Order, "way": ChosenWay, "crossbar": WantedCrossbar, "old": 
 class _Row(NamedTuple):
     number: int
     revision: int
-    added: str
     body: str
 
 
 class Booked(_Row):
-    """An order's row in the book: its number, how often it was changed before and when it was written (UTC)."""
+    """An order's row in the book: its number, how often it was changed before, and what was written."""
 
     @cached_property
     def order(self) -> BookedOrder:

@@ -71,7 +71,7 @@ class Calibration:
 
     `theory` is where it started from, `theory_band` the springback ratio of a tube of 60 and of 90 ksi; `bends` and
     `bars` how many were used; `disagree` those that do not fit. `scatter` is that of the shop's own entries, `spread`
-    how many times the usual. `course` is what each entry says by itself, oldest first; `drift` what changed, or None.
+    how many times the usual. `drift` is what changed, or None.
     `brought_by_a_bar` (4, 4) is the information that one bar of their kind brings on average, 0 without one. Of
     `one_sided` of the bars something was read on one side only.
     """
@@ -86,7 +86,6 @@ class Calibration:
     brought_by_a_bar: Array
     spread: Spread = USUAL
     theory_band: tuple[float, float] = (0.0, 1.0)
-    course: tuple[Course, ...] = ()
     drift: Drift | None = None
     one_sided: int = 0
 
@@ -225,8 +224,6 @@ def calibrate(
     known = np.array([beforehand.ratio, beforehand.constant_deg, beforehand.offset_mm, beforehand.radius_mm])
     made = Made(bends, bars, float(die.centerline_radius_mm), start, scatter)
     days = [bends[place].date for place in made.alone] + [bars[place].date for place in made.places]
-    names = [f"test bend to {bends[place].stop_deg:.1f} deg" for place in made.alone]
-    names += [bars[place].name for place in made.places]
     order = np.argsort(np.array(days, str), kind="stable")
     found = fitted(made, order, start, known)
     moving, unlikely = likeliest(found.rows, found.weight, found.prior, found.levels, found.spread, wanders=True)
@@ -236,7 +233,6 @@ def calibrate(
     covariance = found.covariance + np.diag([found.spread.wander, 0.0, 0.0, 0.0])  # the next bar is a step further
     value, covariance = _in_parts(found.parts, covariance, die)
     theory, unsure = _in_parts(start, np.diag((known * [ratio, 1.0, 1.0, 1.0]) ** 2), die)
-    course = _course(found, [(days[place], names[place]) for place in order])
     return Calibration(
         estimates=_estimates(value, covariance),
         theory=_estimates(theory, unsure),
@@ -248,8 +244,7 @@ def calibrate(
         brought_by_a_bar=_brought_by_a_bar(found, order >= len(made.alone), die),
         spread=found.spread,
         theory_band=(low, high),
-        course=course,
-        drift=drift_of_course(course) if drifts else None,
+        drift=drift_of_course(_course(found, [days[place] for place in order])) if drifts else None,
         one_sided=made.one_sided,
     )
 
@@ -280,14 +275,14 @@ def _brought_by_a_bar(found: PartFit, is_bar: NDArray[np.bool_], die: Die) -> Ar
     return back.T @ each[is_bar].mean(0) @ back
 
 
-def _course(found: PartFit, entries: Sequence[tuple[str, str]]) -> tuple[Course, ...]:
+def _course(found: PartFit, days: Sequence[str]) -> tuple[Course, ...]:
     # what each entry says of k by itself, with the other parts as found
     each, pulls = information(found.rows, found.weight, found.spread)
     courses = []
-    for (day, name), level, info, pull in zip(entries, found.levels, each[:, 0, 0], pulls[:, 0], strict=True):
+    for day, level, info, pull in zip(days, found.levels, each[:, 0, 0], pulls[:, 0], strict=True):
         if info > 0.0:
             ratio = float(found.parts[0] + level)
-            courses.append(Course(day, name, ratio - float(pull / info), float(info**-0.5), ratio))
+            courses.append(Course(day, ratio - float(pull / info), float(info**-0.5)))
     return tuple(courses)
 
 

@@ -9,13 +9,11 @@ import numpy as np
 
 
 class Course(NamedTuple):
-    """The springback ratio that one entry gives by itself, its standard error, and the level found there."""
+    """The springback ratio that one entry gives by itself, and its standard error."""
 
     date: str
-    name: str
     ratio: float
     error: float
-    level: float
 
 
 class Drift(NamedTuple):
@@ -36,7 +34,7 @@ def drift_of_course(course: Sequence[Course]) -> Drift:
 
     Examples
     --------
-    >>> low, high = (Course("2026-01-01", "a", 0.02, 0.01, 0.02), Course("2026-05-03", "b", 0.04, 0.01, 0.04))
+    >>> low, high = (Course("2026-01-01", 0.02, 0.01), Course("2026-05-03", 0.04, 0.01))
     >>> drift_of_course([low, low, high, high]).since
     '2026-05-03'
     """

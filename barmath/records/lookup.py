@@ -54,7 +54,7 @@ class Setting:
 
 @dataclass(frozen=True)
 class Neighbour:
-    """A bar bent before: its entry, how far it is from the order, and what to set starting from it.
+    """A bar bent before: its entry, and what to set starting from it.
 
     `setting` is that bar's own settings with the corrections; None where they were not all noted or it was made on
     another die. `change` says the corrections in words; `missed` by how much that bar itself came out off its order.
@@ -64,7 +64,6 @@ class Neighbour:
 
     entry: Entry
     bar: BentBar
-    distance: float
     setting: Setting | None
     change: str
     missed: dict[str, float]
@@ -235,7 +234,6 @@ def _neighbour(
     misses: Misses,
 ) -> Neighbour:
     bar = bar_of_entry(entry)
-    far = distance(bar, order, die.name, tube_name)
     was = _noted(bar)
     setting, change = None, ""
     aimed: dict[str, float] = {}
@@ -255,7 +253,7 @@ def _neighbour(
             change = _change_words(steps)
         except BendError as refusal:
             change, aimed = f"no step from it to this order: {refusal}", {}
-    return Neighbour(entry, bar, far, setting, change, _missed(bar), aimed, int(misses.bars.max()) if aimed else 0)
+    return Neighbour(entry, bar, setting, change, _missed(bar), aimed, int(misses.bars.max()) if aimed else 0)
 
 
 def aimed_words(neighbour: Neighbour) -> str:

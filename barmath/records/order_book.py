@@ -194,5 +194,5 @@ def _next(file: sqlite3.Connection) -> int:
 
 
 def _booked(file: sqlite3.Connection, where: str, values: Sequence[object]) -> list[Booked]:
-    rows = file.execute(f"select number, revision, added, body from booked {where}", list(values))
+    rows = file.execute(f"select number, revision, body from booked {where}", list(values))
     return list(map(Booked._make, rows))

@@ -283,5 +283,5 @@ def _row(holds: Held, corrects: int | None, origin: str) -> tuple[Any, ...]:
 
 
 def _entries(file: sqlite3.Connection, where: str, values: list[Any]) -> list[Entry]:
-    rows = file.execute(f"select id, corrects, added, kind, body from entry {where}", values)
+    rows = file.execute(f"select id, corrects, kind, body from entry {where}", values)
     return list(map(Entry._make, rows))

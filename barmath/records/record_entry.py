@@ -33,13 +33,12 @@ Held = BentBar | TestBend | Withdrawal
 class _Row(NamedTuple):
     number: int
     corrects: int | None
-    added: str
     kind: str
     body: str
 
 
 class Entry(_Row):
-    """One entry: its number, which earlier one it corrects or withdraws (or None), when it was added (UTC), its kind.
+    """One entry: its number, which earlier one it corrects or withdraws (or None), its kind.
 
     `body` is what it holds as it was written; `holds` reads it when it is first asked for. An entry is a row of the
     file, and so a tuple: a list of 100 000 of them takes little longer than the reading of the file.

@@ -28,7 +28,14 @@ class StemFit:
     clamp_mm: float
     fits: bool
     shim_wall_mm: float
-    sentence: str
+
+    @property
+    def sentence(self) -> str:
+        """The same in words."""
+        if not self.fits:
+            return f"{self.clamp_mm} mm stem: the tube is too thick"
+        shim = f"with a shim of {self.shim_wall_mm:.1f} mm wall" if self.shim_wall_mm else "without a shim"
+        return f"{self.clamp_mm} mm stem: fits {shim}"
 
 
 def stem_fits(tube: Tube) -> tuple[StemFit, ...]:
@@ -138,11 +145,7 @@ def clamping_warnings(tube: Tube, clamp_flat_mm: float, stem_width_mm: float | N
 
 def _stem_fit(diameter: float, clamp: float) -> StemFit:
     gap = clamp - diameter
-    if abs(gap) <= SLIP_FIT_MM:
-        return StemFit(clamp, True, 0.0, f"{clamp} mm stem: fits without a shim")
-    if gap > 0.0:
-        return StemFit(clamp, True, gap / 2.0, f"{clamp} mm stem: fits with a shim of {gap / 2.0:.1f} mm wall")
-    return StemFit(clamp, False, 0.0, f"{clamp} mm stem: the tube is too thick")
+    return StemFit(clamp, gap >= -SLIP_FIT_MM, gap / 2.0 if gap > SLIP_FIT_MM else 0.0)
 
 
 def stem_roll_way(stem_roll_deg: float) -> str:

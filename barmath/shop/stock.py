@@ -31,7 +31,8 @@ class Material:
     Raises
     ------
     BendError
-        A value is not a positive number, or the nominal yield is outside its band.
+        A value is not a positive number, or the nominal yield is outside its band or above the tensile
+        strength.
     """
 
     name: str
@@ -53,6 +54,11 @@ class Material:
             raise BendError(
                 f"yield must be in its band of {low} to {high} MPa, got {plain(self.yield_mpa)} MPa: "
                 "choose a yield inside the band, or a wider band"
+            )
+        if self.tensile_mpa < self.yield_mpa:
+            raise BendError(
+                f"tensile strength must be at least the yield of {plain(self.yield_mpa)} MPa, got "
+                f"{plain(self.tensile_mpa)} MPa: look both up in one table of the metal"
             )
 
 

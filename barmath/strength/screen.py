@@ -47,16 +47,15 @@ class LoadedSide:
     """What one side carries, at k stations from the stem's edge to the load.
 
     stations_mm (k,) along the centre line from the middle of the bar; points_mm (k, 3); moments_nm (k, 3) about the
-    bend's binormal (in its plane), its normal (out of it) and the tube's own axis; pull_n (k,) along the tube;
-    piece (k,) number in `PLACES`; elastic_mpa (k,) largest equivalent stress if nothing yielded; plastic_mpa (k,) the
-    yield stress at which the whole section would just yield. force_n (3,) at the last station; joint (6,) force in N
-    and couple in N mm from a crossbar, and joint_mm where it acts, None without one.
+    bend's binormal (in its plane), its normal (out of it) and the tube's own axis; piece (k,) number in `PLACES`;
+    elastic_mpa (k,) largest equivalent stress if nothing yielded; plastic_mpa (k,) the yield stress at which the whole
+    section would just yield. force_n (3,) at the last station; joint (6,) force in N and couple in N mm from a
+    crossbar, and joint_mm where it acts, None without one.
     """
 
     stations_mm: Array
     points_mm: Array
     moments_nm: Array
-    pull_n: Array
     piece: NDArray[np.int64]
     elastic_mpa: Array
     plastic_mpa: Array
@@ -326,9 +325,7 @@ def _loaded(
     pull = np.einsum("ki,ki->k", frames[:, :, 0], force)
     moments = np.stack([in_plane, out_of_plane, torsion], -1)
     elastic, plastic = _stresses(sections, moments, pull, along.piece % 2 == 1)
-    return LoadedSide(
-        along.stations, points, 1e-3 * moments, pull, along.piece, elastic, plastic, load[:3], joint, place
-    )
+    return LoadedSide(along.stations, points, 1e-3 * moments, along.piece, elastic, plastic, load[:3], joint, place)
 
 
 def _stresses(

@@ -156,5 +156,5 @@ def test_a_number_of_tubes_that_makes_no_spread_is_refused(tubes):
 def test_a_spread_names_every_measure():
     assert Spread._fields == (
         "rise_mm", "backsweep_deg", "upsweep_deg", "twist_deg",
-        "rise_apart_mm", "backsweep_apart_deg", "upsweep_apart_deg",
+        "rise_apart_mm", "backsweep_apart_deg",
     )  # fmt: skip

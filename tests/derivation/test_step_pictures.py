@@ -4,10 +4,10 @@ import re
 
 import numpy as np
 import pytest
+from worked_bar import WorkedBar
 
 from barmath.derivation import forward
 from barmath.derivation.lines import LINES
-from barmath.derivation.worked import WorkedBar
 from barmath.pictures.step_parts import half_of
 from barmath.pictures.steps import STEP_PICTURES, step_svg
 from barmath.shop.order_seven import order_seven_recipe, two_stop_recipe

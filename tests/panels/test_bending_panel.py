@@ -412,6 +412,17 @@ def test_every_slider_of_the_mistakes_goes_to_both_its_ends(shop, name, end):
     assert FAULT not in panel.message.value
 
 
+@pytest.mark.parametrize("title", TITLES)
+def test_a_bend_is_asked_for_only_where_the_mistake_depends_on_it(shop, title):
+    bar = {"outer_bend_deg": 31.0, "roll_deg": 34.0}
+    panel = MistakePanel(shop, MistakeState(title=title, step=2, **bar))
+    outcomes = [mistake_readout(shop, MistakeState(title=title, step=step, **bar)).outcome for step in (2, 3)]
+    one, other = (
+        np.concatenate([out.bends.straights_mm, out.bends.bends_deg, out.bends.rolls_deg]) for out in outcomes
+    )
+    assert (panel.step_row.layout.display == "none") == np.allclose(one, other, atol=1e-9)
+
+
 def test_a_book_is_drawn_once_for_each_turn():
     turned = book_figure({"one": np.eye(3), "other": np.diag([1.0, -1.0, -1.0])})
     assert len(turned.data) == 6

@@ -43,6 +43,14 @@ def test_what_sympy_worked_out_is_shown_with_its_proofs():
     assert FAULT not in shown
 
 
+def test_the_letters_of_what_sympy_worked_out_are_named_once_each():
+    part = sympy_of(StepCard("finder", "order 7"))
+    part.ask.click()
+    letters = words(part.box).partition("The letters: ")[2].partition(".</p>")[0].split("; ")
+    assert letters == [r"$a$ inner bend (rad)", r"$\varphi$ roll between the two bends (rad)",
+                       r"$\kappa$ clamp reading (rad)"]  # fmt: skip
+
+
 @pytest.mark.parametrize("bar", BARS)
 def test_each_bar_of_the_lesson_is_worked_out(bar):
     assert "30^\\circ" in words(StepCard("solve", bar).box)

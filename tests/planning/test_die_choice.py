@@ -85,7 +85,7 @@ def demo_share(dies, tube=TUBE, stock_mm=np.inf, bends=(20, 25, 30, 35)):
     one_stop = {"bends_deg": bends, "stock_length_mm": stock_mm, "equal_only": True}
     made = [every_way(order, tube, dies, **one_stop).feasible.any() for order in orders]
     choice = die_choice(orders, tube, dies, [100.0], bends, 65, stock_length_mm=stock_mm)
-    assert choice.made_now.tolist() == made
+    assert choice.share_now == pytest.approx(np.mean(made))
     return choice.share_now
 
 

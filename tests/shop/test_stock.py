@@ -159,6 +159,12 @@ def test_the_moment_of_a_tube_without_yield_is_refused():
             "yield must be in its band of 250.0 to 350.0 MPa, got 360.0 MPa: choose a yield inside the band, "
             "or a wider band",
         ),
+        (
+            "tensile_mpa",
+            299.0,
+            "tensile strength must be at least the yield of 300.0 MPa, got 299.0 MPa: look both up in one table of the "
+            "metal",
+        ),
     ],
 )
 def test_what_is_no_material_is_refused_in_these_words(field, value, sentence):

@@ -30,6 +30,7 @@ from barmath.pictures.palette import GOOD
 from barmath.pictures.strength import strength_figure, update_strength, widths_figure
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import shop_from_file
+from barmath.space.centerline import bar_points
 from barmath.strength import screen
 from barmath.strength.bent_section import _plastic, bent_section, straight_section
 from barmath.strength.braced import POISSON, Chain, crossbar_on_risers
@@ -538,11 +539,13 @@ def test_at_the_edge_of_a_bend_the_section_that_is_stressed_more_counts():
     bar = loaded_bar(RECIPE, TUBE, LATERAL)
     marks = marks_from_recipe(RECIPE)
     sections = bent_section(TUBE, RECIPE.radius_mm), straight_section(TUBE)
+    _, frames = bar_points(RECIPE, marks.end_mm + bar.right.stations_mm)
     for edge in (marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm):
         at = int(np.argmin(np.abs(bar.right.stations_mm - float(edge))))
         in_plane, out_of_plane, torsion = 1e3 * bar.right.moments_nm[at]
+        pull = frames[at, :, 0] @ bar.right.force_n
         loads = [np.array([moment]) for moment in (in_plane, out_of_plane, torsion)]
-        both = [section.stress_mpa(*loads, bar.right.pull_n[[at]])[0] for section in sections]
+        both = [section.stress_mpa(*loads, pull)[0] for section in sections]
         assert bar.right.elastic_mpa[at] == pytest.approx(max(both))
     assert "in the inner bend" in bar.words()[0]
     assert bar.elastic_mpa == pytest.approx(709.4, abs=0.1)  # with the straight tube's section 701
@@ -555,6 +558,13 @@ def test_the_top_of_the_screen_says_that_its_loads_are_a_mountain_bike_s_and_wha
     panel = StrengthPanel(shop_from_file(DEMO))
     assert "mountain bike" in panel.box.children[1].value
     assert "flatten under the load" in panel.said.value
+
+
+def test_the_screen_says_how_much_thinner_the_wall_is_outside_a_bend():
+    # the wall keeps its area: it is thinned by the radius over that of the outside, here of a round tube
+    panel = StrengthPanel(shop_from_file(DEMO), StrengthState(out_of_round=0.0))
+    radius, half = float(panel.readout.recipe.radius_mm), panel.state.tube_diameter_mm / 2.0
+    assert f"the wall is {100.0 * half / (radius + half):.0f} % thinner there" in panel.said.value
 
 
 def test_the_set_that_the_lateral_test_allows_is_15_mm():

@@ -1,11 +1,10 @@
-"""The derived forms with one bar's numbers put in: values, points along its centre line, tables for a lesson."""
+"""The derived forms with one bar's numbers put in: values, and points along its centre line."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
-from typing import NamedTuple
 
 import numpy as np
 import sympy as sp
@@ -15,7 +14,7 @@ from barmath.arrays import RADIAN
 from barmath.closed_forms.forward import clamp_reading_deg, shape_from_recipe
 from barmath.closed_forms.marks import marks_from_recipe
 from barmath.closed_forms.records import Recipe
-from barmath.derivation import forward, inverse, sensitivity
+from barmath.derivation import forward, inverse
 from barmath.derivation.steps import (
     R,
     Step,
@@ -36,7 +35,6 @@ from barmath.derivation.steps import (
     setback,
     upsilon,
 )
-from barmath.refusal import plain
 from barmath.space.centerline import bar_points
 
 Points = NDArray[np.float64]
@@ -44,13 +42,6 @@ Points = NDArray[np.float64]
 
 _FORWARD_TO_BACK = np.array([1.0, -1.0, 1.0])
 # from the bar's frame, y forward, to (right, back, up)
-
-
-class Piece(NamedTuple):
-    """A straight or a bend of the half bar, and points along it from the middle outward."""
-
-    is_bend: bool
-    points: Points
 
 
 @dataclass(frozen=True)
@@ -100,18 +91,14 @@ class WorkedBar:
         """The number of a form that is an angle, in degrees."""
         return float(self.value(angle) / RADIAN)
 
-    def centre_line(self, stations: int = 33) -> tuple[Piece, ...]:
-        """The half bar as straight, bend, straight, bend, straight. The points come from `barmath.space.centerline`,
-        not from the derivation, so that a picture holds one against the other.
+    def centre_line(self, stations: int = 33) -> list[Points]:
+        """The half bar as straight, bend, straight, bend, straight, from the middle outward. The points come from
+        `barmath.space.centerline`, not from the derivation, so that a test holds one against the other.
         """
         marks = marks_from_recipe(self.recipe)
         ends = (0.0, marks.inner_start_mm, marks.inner_end_mm, marks.outer_start_mm, marks.outer_end_mm, marks.end_mm)
-        pieces = []
-        for i, (start, end) in enumerate(pairwise(ends)):
-            along = marks.end_mm + np.linspace(start, end, stations)
-            points, _ = bar_points(self.recipe, along)
-            pieces.append(Piece(i % 2 == 1, points * _FORWARD_TO_BACK))
-        return tuple(pieces)
+        pieces = (marks.end_mm + np.linspace(start, end, stations) for start, end in pairwise(ends))
+        return [bar_points(self.recipe, along)[0] * _FORWARD_TO_BACK for along in pieces]
 
     def corners(self) -> Points:
         """Middle, both corners and bar end: the half bar as a polygon, shape (4, 3)."""
@@ -124,25 +111,3 @@ class WorkedBar:
         axes = (forward.outer_toward(), forward.riser_direction(), forward.bench_vertical())
         riser = self.value(forward.tangent_points()[1])
         return (points - riser) @ np.transpose([self.value(axis) for axis in axes])
-
-    def slip_table(self) -> str:
-        """What one degree or one millimetre of each slip does to this bar, as a Markdown table."""
-        rows = ["| slip | rise, mm | half width, mm | backsweep, deg | upsweep, deg |", "|---|---|---|---|---|"]
-        for slip in sensitivity.SLIPS:
-            is_angle = slip in (a, b, phi, psi)
-            cells = (
-                self.value(sensitivity.sensitivity(measure, slip))
-                * (RADIAN if is_angle else 1.0)
-                / (1.0 if measure in ("rise", "half_width") else RADIAN)
-                for measure in ("rise", "half_width", "backsweep", "upsweep")
-            )
-            slipped = f"1 {'deg' if is_angle else 'mm'} more of {sensitivity.SLIPS[slip]}"
-            rows.append(f"| {slipped} | " + " | ".join(f"{cell:+.2f}" for cell in cells) + " |")
-        return "\n".join(rows)
-
-    def how_far_off(self, guess: float, form: Step | sp.Basic, unit: str = "mm") -> str:
-        """How far a guess is from the form's number, in words; `unit` "deg" for an angle."""
-        miss = guess - (self.degrees(form) if unit == "deg" else float(self.value(form)))
-        if abs(miss) < 0.05:
-            return "Yes, within 0.05."
-        return f"{plain(round(abs(miss), 1))} {unit} too {'much' if miss > 0 else 'little'}."
