@@ -8,7 +8,15 @@ from barmath.bending.error_budget import error_budget
 from barmath.bending.finder import flats_to_read
 from barmath.bending.holds import LEFT, RIGHT, USUAL_HOLDS, Hold, made_so_far
 from barmath.bending.settings import bends_from_settings, settings_from_bends
-from barmath.bending.spread import ProcessErrors, Spread, only, slips_from_errors, slope_of_reading, spread_of_sequence
+from barmath.bending.spread import (
+    TUBES,
+    ProcessErrors,
+    Spread,
+    only,
+    slips_from_errors,
+    slope_of_reading,
+    spread_of_sequence,
+)
 from barmath.checking.bench_errors import BenchErrors
 from barmath.closed_forms.sensitivity import OUTER_BEND, ROLL, sensitivities_from_recipe
 from barmath.shop.setup import Setup
@@ -29,6 +37,14 @@ SCATTER = 0.04
 
 def spread(errors, holds=USUAL_HOLDS, **kwargs):
     return spread_of_sequence(ROW, holds, errors, SPRINGBACK, DIE, **kwargs)
+
+
+def sides_of(errors):
+    settings = settings_from_bends(ROW, USUAL_HOLDS, SPRINGBACK, DIE)
+    slips = slips_from_errors(errors, len(settings), TUBES, seed=1)
+    return two_sides_from_bends(
+        bends_from_settings(settings, float(cut_length_mm(ROW)), SPRINGBACK, DIE, Bender(), slips)
+    )
 
 
 def of(stop=0.0, finder=0.0, mark=0.0, springback=0.0):
@@ -52,8 +68,17 @@ def test_the_sides_come_apart_by_what_the_closed_form_sensitivities_add_up_to(me
     unit = "mm" if measure == "rise" else "deg"
     chosen = [line for line in budget.lines if line.name != "tube ends" and (lines is None or line.name in lines)]
     expected = np.sqrt(sum(getattr(line.apart, f"{measure}_{unit}") ** 2 for line in chosen))
-    found = getattr(spread(errors), f"{measure}_apart_{unit}")
+    found = sides_of(errors).apart(f"{measure}_{unit}").std()
     assert found == pytest.approx(expected, rel=SCATTER, abs=1e-9)
+
+
+def test_a_spread_is_one_standard_deviation_of_the_tubes_that_come_out():
+    errors = of(SMALL, SMALL, SMALL)
+    found, sides = spread(errors), sides_of(errors)
+    assert found.rise_apart_mm == pytest.approx(sides.apart("rise_mm").std())
+    assert found.backsweep_apart_deg == pytest.approx(sides.apart("backsweep_deg").std())
+    assert found.twist_deg == pytest.approx(sides.twist_deg.std())
+    assert found.upsweep_deg == pytest.approx(np.sqrt(np.mean(sides.upsweep_deg.std(0) ** 2)))
 
 
 @pytest.mark.parametrize("times", [0.3, 0.5, 1.0])
