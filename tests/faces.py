@@ -77,9 +77,10 @@ from barmath.planning.cut_list import cut_list
 from barmath.planning.design_map import bar_map, every_combination
 from barmath.planning.die_choice import across_half_width, die_choice, makeable, new_die, window_curve
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.limits import checked_stock, limits_from_recipe
+from barmath.planning.limits import checked_stock
 from barmath.planning.old_marks import bend_from_straight_deg
 from barmath.planning.pair_chart import pair_rows
+from barmath.planning.recipe_limits import limits_from_recipe
 from barmath.planning.ways import every_way
 from barmath.records.bent_bar import BentBar, TestBend
 from barmath.records.booked_order import BookedOrder, ChosenWay, WantedCrossbar
@@ -527,7 +528,8 @@ NOT_CALLED: Mapping[str, str] = {
     "constant_from_play_deg": _KERNEL,
     "edge_mark_mm": _KERNEL, "tangent_from_mark_mm": _KERNEL, "marks_from_riser_mm": _KERNEL,
     "riser_from_marks_mm": _KERNEL, "grid_shape": _KERNEL, "grid_legs": _KERNEL, "candidates": _KERNEL,
-    "rise_limits_mm": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "left_mm": _KERNEL,
+    "rise_limits_mm": _KERNEL,
+    "ends_of_rise": _KERNEL, "spare_mm": _KERNEL, "put_binding": _KERNEL, "left_mm": _KERNEL,
     "stop_pairs_deg": _KERNEL, "bends_needed_deg": _KERNEL, "put_warned": _KERNEL,
     "covariance_whatever_the_spread": _KERNEL,
     "tools_from_die": _KERNEL,

@@ -24,7 +24,7 @@ from barmath.planning.candidates import CAN_BE_MADE
 from barmath.planning.chart_data import Chart, rise_lines, settings_blocks
 from barmath.planning.design_map import bar_map, every_combination
 from barmath.planning.die_choice import die_choice, makeable, window_curve
-from barmath.planning.limits import limits_from_recipe, refusals, warnings
+from barmath.planning.recipe_limits import limits_from_recipe, refusals, warnings
 from barmath.planning.ways import UPRIGHT, every_way
 from barmath.records.lookup import model_setting
 

@@ -8,8 +8,8 @@ from barmath.bending.holds import poses_from_recipe
 from barmath.bending.steps import bench_steps
 from barmath.planning.die_choice import across_half_width, die_choice, window_curve
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.limits import limits_from_recipe, refusals
 from barmath.planning.old_marks import bend_from_straight_deg
+from barmath.planning.recipe_limits import limits_from_recipe, refusals
 from barmath.planning.ways import every_way
 from barmath.shop.clamping import clamp_flat_spare_mm, clamping_warnings
 from barmath.shop.forming import forming_from_bend, out_of_round

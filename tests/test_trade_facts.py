@@ -21,7 +21,7 @@ from barmath import (
 from barmath.bending.spread import ProcessErrors
 from barmath.checking.bench_errors import USUAL_ERRORS
 from barmath.checking.bench_readings import BY_KEY
-from barmath.planning.limits import limits_from_recipe, warnings
+from barmath.planning.recipe_limits import limits_from_recipe, warnings
 from barmath.records.by_settings import Scatter
 from barmath.shop.forming import forming_from_bend
 from barmath.strength.screen import STEM_WIDTH_MM

@@ -13,7 +13,7 @@ from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order, Recipe
 from barmath.closed_forms.sensitivity import ANGLE_SLIPS, LENGTH_SLIPS, sensitivities_from_recipe
 from barmath.panels.markup import paragraph, table
-from barmath.planning.limits import limits_from_recipe, refuse_unmakeable
+from barmath.planning.recipe_limits import limits_from_recipe, refuse_unmakeable
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.shop_file import Shop

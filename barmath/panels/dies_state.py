@@ -19,7 +19,7 @@ from barmath.planning.die_choice import (
     new_die,
     window_curve,
 )
-from barmath.planning.limits import limits_from_recipe
+from barmath.planning.recipe_limits import limits_from_recipe
 from barmath.planning.rules import IN_SHORT
 from barmath.refusal import BendError
 from barmath.shop.forming import Forming, forming_from_bend

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from barmath.lengths import length_text
 from barmath.planning.rules import IN_A_CELL
@@ -55,7 +54,7 @@ def bends_words(ways: Ways, row: int) -> str:
 def lanes_from_ways(ways: Ways, picked: int | None) -> WindowLanes:
     """A lane for each die and inner bend: the rises that one of its outer bends can make."""
     lowest, highest = ways.lowest_rise_mm, ways.highest_rise_mm
-    open_ = _nothing_else_refuses(ways) & (lowest <= highest)
+    open_ = lowest <= highest
     lanes, lane = np.unique(np.stack([ways.die_index, ways.inner_bend_deg]), axis=1, return_inverse=True)
     low, high = np.full(lanes.shape[1], np.inf), np.full(lanes.shape[1], -np.inf)
     np.minimum.at(low, lane[open_], lowest[open_])
@@ -78,17 +77,11 @@ def rises_nearest_first(ways: Ways) -> list[float]:
     """
     ordered = float(ways.order.rise_mm)
     lowest, highest = ways.lowest_rise_mm, ways.highest_rise_mm
-    open_ = _nothing_else_refuses(ways) & (lowest <= highest)
+    open_ = lowest <= highest
     low, high = lowest[open_], highest[open_]
     whole = np.clip(ordered, np.ceil(low), np.floor(high))
     rises = np.unique(np.where((low <= whole) & (whole <= high), whole, np.clip(ordered, low, high)))
     return [float(rise) for rise in rises[np.argsort(np.abs(rises - ordered), kind="stable")]]
-
-
-def _nothing_else_refuses(ways: Ways) -> NDArray[np.bool_]:
-    # nothing but what the rise decides
-    broken = [limit.broken for limit in ways.limits if limit.refuses and limit.window is None]
-    return ~np.any([np.broadcast_to(one, len(ways)) for one in broken], axis=0)
 
 
 def _fits(ways: Ways, row: int, unit: str) -> str:

@@ -12,7 +12,7 @@ from barmath.closed_forms.records import Shape
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.week_sequence import BY_DAY, in_sequence
 from barmath.planning.cut_list import CutList, cut_list
-from barmath.planning.limits import limits_from_recipe, refuse_unmakeable, warnings
+from barmath.planning.recipe_limits import limits_from_recipe, refuse_unmakeable, warnings
 from barmath.records.booked_order import BookedOrder, ChosenWay
 from barmath.refusal import BendError
 from barmath.shop.rack import Rack

@@ -25,17 +25,10 @@ from barmath.planning.die_choice import (
     window_curve,
 )
 from barmath.planning.even_bend import even_bend_deg
-from barmath.planning.limits import (
-    Limit,
-    Window,
-    checked_stock,
-    limits_from_recipe,
-    refusals,
-    refuse_unmakeable,
-    warnings,
-)
+from barmath.planning.limits import Limit, Window, checked_stock
 from barmath.planning.old_marks import bend_from_straight_deg
 from barmath.planning.pair_chart import PairRows, pair_rows
+from barmath.planning.recipe_limits import limits_from_recipe, refusals, refuse_unmakeable, warnings
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT, Ways, every_way
 
 __all__ = [

@@ -15,10 +15,11 @@ from numpy.typing import NDArray
 
 from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.forward import half_tangent
-from barmath.closed_forms.legs import Legs, legs_for_sweeps, setback_legs, straight_and_grip, window_from_legs
+from barmath.closed_forms.legs import Legs, legs_for_sweeps, setback_legs, straight_and_grip
 from barmath.closed_forms.records import Order, Recipe
-from barmath.planning.limits import Limit, bends_needed_deg, limits_from_making
+from barmath.planning.limits import Limit, Window, bends_needed_deg, limits_from_making
 from barmath.planning.rules import REFUSING, Making, accepts_upsweep
+from barmath.planning.windows import Ends, ends_of_rise
 from barmath.refusal import BendError, Number, as_number
 from barmath.shop.offsets import Tools
 from barmath.shop.stock import Tube
@@ -32,8 +33,7 @@ NO_SWEEP_NEEDS = (0.0, np.inf)
 MM_PER_DEG = 3.5
 """How far the end of a grip 200 mm long moves for each degree of upsweep: what a miss in degrees counts in mm."""
 
-_TRIED_MM = (50.0, 150.0)  # two rises are enough, because every margin is linear in the rise
-_LEVEL = 1e-12  # a margin that changes less than this a millimetre of rise does not depend on it
+_TRIED_MM, _STEP_MM = 50.0, 100.0  # a rise, and how much more: two are enough, because every margin is linear in it
 
 
 class BendPair(NamedTuple):
@@ -51,17 +51,34 @@ class Candidates(Making):
     """
 
     legs: Legs
+    windows: bool
 
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
         """Every limit, held against every bar."""
+        moved = self._ends.moved if self.windows else frozenset[str]()
+        return tuple(replace(limit, window=self.window) if limit.key in moved else limit for limit in self._held)
+
+    @cached_property
+    def _held(self) -> tuple[Limit, ...]:
         return limits_from_making(self)
+
+    @cached_property
+    def window(self) -> Window:
+        """The rises that every limit allows, of bars with these bends and these directions of riser and grip."""
+        ends = self._ends
+        return Window(ends.lowest, ends.highest, self.order.rise_mm, ends.lowest_by, ends.highest_by)
+
+    @cached_property
+    def _ends(self) -> Ends:
+        at = self.order.rise_mm
+        return ends_of_rise(self._held, _with_rise(self, at + _STEP_MM)._held, at, _STEP_MM, self.shape)
 
     @cached_property
     def shape(self) -> tuple[int, ...]:
         """What everything broadcasts to."""
         ordered = (getattr(self.order, field.name) for field in fields(self.order))
-        held = (number for limit in self.limits for number in (limit.value, limit.bound))
+        held = (number for limit in self._held for number in (limit.value, limit.bound))
         return np.broadcast_shapes(*map(np.shape, (*(number for number in ordered if number is not None), *held)))
 
     def limit(self, key: str) -> Limit:
@@ -160,7 +177,8 @@ def candidates(
     legs : Legs, optional
         Where the directions are known already, and so with `needed`: see `barmath.planning.limits.bends_needed_deg`.
     windows : bool
-        Whether the window of rises is wanted too.
+        Whether a limit that is broken is to say the rises that would do. With a setback it says none, because another
+        rise then has other sweeps.
 
     Raises
     ------
@@ -185,9 +203,6 @@ def candidates(
     with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
         legs = legs or grid_legs(order, setback_mm, radius, bend_deg, outer_bend_deg)
         straight, grip, _ = straight_and_grip(legs, order.rise_mm, half_width, half_flat, radius)
-        window = None
-        if windows:
-            window = window_from_legs(legs, half_width, half_flat, radius, order.controls_mm, tools.least_straight_mm)
         return Candidates(
             order=order,
             tube=tube,
@@ -203,8 +218,8 @@ def candidates(
             grip_mm=grip,
             roll_deg=legs.phi / RADIAN,
             stem_roll_deg=legs.psi / RADIAN,
-            window_mm=window,
             legs=legs,
+            windows=windows and setback_mm is None,
         )
 
 
@@ -279,23 +294,13 @@ def rise_limits_mm(bars: Candidates) -> tuple[Array, Array, NDArray[np.uint8]]:
     >>> print(f"{lowest:.1f} to {highest:.1f} mm")
     73.8 to 97.2 mm
     """
-    low, high = (_with_rise(bars, rise) for rise in _TRIED_MM)
-    shape = np.broadcast_shapes(low.shape, high.shape)
-    lowest, highest, codes = np.full(shape, -np.inf), np.full(shape, np.inf), np.zeros(shape, np.uint8)
-    with np.errstate(invalid="ignore", divide="ignore"):
-        for code, key in reversed(list(enumerate(REFUSING, start=1))):  # so that the first one has the last word
-            one, other = low.limit(key), high.limit(key)
-            slope = np.broadcast_to((other.margin - one.margin) / (_TRIED_MM[1] - _TRIED_MM[0]), shape)
-            edge = _TRIED_MM[0] - one.margin / slope
-            moves = np.abs(slope) > _LEVEL
-            lowest = np.where(moves & (slope > 0.0), np.maximum(lowest, edge), lowest)
-            highest = np.where(moves & (slope < 0.0), np.minimum(highest, edge), highest)
-            codes = np.where(~moves & one.broken, np.uint8(code), codes)
-    never = codes != CAN_BE_MADE
-    return np.where(never, np.nan, lowest), np.where(never, np.nan, highest), codes
+    one, other = (_with_rise(bars, rise) for rise in (_TRIED_MM, _TRIED_MM + _STEP_MM))
+    shape = np.broadcast_shapes(one.shape, other.shape)
+    ends = ends_of_rise(one.limits, other.limits, _TRIED_MM, _STEP_MM, shape)
+    return ends.lowest, ends.highest, ends.never
 
 
-def _with_rise(bars: Candidates, rise_mm: float) -> Candidates:
+def _with_rise(bars: Candidates, rise_mm: Number) -> Candidates:
     outer = None if bars.outer_bend_deg is bars.inner_bend_deg else bars.outer_bend_deg
     return candidates(
         replace(bars.order, rise_mm=rise_mm), bars.tube, bars.tools, bars.inner_bend_deg, bars.stock_length_mm,

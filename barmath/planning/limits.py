@@ -7,42 +7,50 @@ numbers or arrays and says its sentence for any place in them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from barmath.closed_forms.forward import shape_from_recipe
-from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg, rise_window_mm
-from barmath.closed_forms.records import Order, Recipe, check_single, checked_stop
+from barmath.closed_forms.inverse import least_bend_deg, least_outer_bend_deg
+from barmath.closed_forms.records import Order, check_single, checked_stop
 from barmath.planning.rules import ROUNDING, RULES, SAME_BEND_DEG, Making, Rule, Words
-from barmath.refusal import BendError, Number, check_shapes, checked, checked_single, plain, shown_bounds, tenths
-from barmath.shop.offsets import tools_from_die
-from barmath.shop.stock import Tube
-from barmath.shop.tooling import Die, check_die_takes_tube
+from barmath.refusal import BendError, Number, checked, checked_single, plain, shown_bounds, tenths
+from barmath.shop.tooling import Die
 
 
 class Window(NamedTuple):
-    """Lowest and highest rise that fit, and the rise ordered, mm."""
+    """Lowest and highest rise that every limit allows, and the rise ordered, mm; nan where a limit allows none.
+
+    `lowest_by` and `highest_by` are the limits that set them, counted from 1 as the rules that refuse.
+    """
 
     lowest: Number
     highest: Number
     ordered: Number
+    lowest_by: Number
+    highest_by: Number
 
     def sentence(self) -> str:
-        """One window (no arrays) in words."""
+        """One window (no arrays) in words; empty where another limit than those of the rise keeps the bar out."""
+        if np.isnan(self.lowest):
+            return ""
         if self.highest <= 0.0:
-            return "no rise fits here, because the controls leave no room for one"
+            return f"no rise fits here, because none is low enough ({_quantity(self.highest_by)})"
         if self.lowest > self.highest:
-            return (
-                f"no rise fits here, because the tooling needs at least {self.lowest:.1f} mm and the controls leave "
-                f"at most {self.highest:.1f} mm"
-            )
+            least = f"at least {self.lowest:.1f} mm ({_quantity(self.lowest_by)})"
+            most = f"at most {self.highest:.1f} mm ({_quantity(self.highest_by)})"
+            return f"no rise fits here, because it must be {least} and {most}"
         low, high = map(plain, shown_bounds(max(self.lowest, 1e-3), self.highest))
         ends = f"from {low} to {high}" if self.lowest > 0.0 else f"at most {high}"
+        ends = ends if np.isfinite(self.highest) else f"at least {low}"
         return f"the rise must be {ends} mm here, ordered {plain(self.ordered)} mm"
+
+
+def _quantity(code: Number) -> str:
+    return [rule.quantity for rule in RULES if rule.refuses][int(code) - 1]
 
 
 @dataclass(frozen=True)
@@ -61,7 +69,7 @@ class Limit:
     refuses : bool
         True: a bar beyond this limit cannot be made here. False: it is only warned of.
     window : Window, or None
-        The rises that die and bend allow, said beside the remedy.
+        The rises that every limit allows, said beside the remedy.
     no_bar : truth value or array
         If there is no bar at all, which breaks this limit whatever the margin.
     pair : tuple of Words
@@ -109,9 +117,9 @@ class Limit:
         decimals = 1 if self.unit == "deg" else 3  # angles are computed, lengths are written in the shop's file
         low, high = shown_bounds(*((bound, np.inf) if self.at_least else (-np.inf, bound)), decimals)
         must = f"{words.quantity} must be " + (f"at least {plain(low)}" if self.at_least else f"at most {plain(high)}")
-        window = f"; {Window(*map(at, self.window)).sentence()}" if self.window else ""
+        rises = Window(*map(at, self.window)).sentence() if self.window else ""
         got = tenths(at(self.value), low if self.at_least else high) if self.unit else plain(at(self.value))
-        return f"{must}{unit}, {words.rule}, got {got}{unit}: {words.remedy}{window}"
+        return f"{must}{unit}, {words.rule}, got {got}{unit}: {words.remedy}{f'; {rises}' if rises else ''}"
 
 
 def limits_from_making(making: Making) -> tuple[Limit, ...]:
@@ -120,69 +128,11 @@ def limits_from_making(making: Making) -> tuple[Limit, ...]:
 
 
 def _held_against(making: Making, rule: Rule) -> Limit:
-    window = Window(*making.window_mm, making.order.rise_mm) if rule.windowed and making.window_mm else None
     no_bar = False if rule.no_bar is None else rule.no_bar(making)
     return Limit(
         rule.key, rule.quantity, rule.unit, rule.value(making), rule.bound(making), rule.at_least, rule.refuses,
-        rule.rule, rule.remedy, window, no_bar, rule.pair, rule.which(making) if rule.pair else 0,
+        rule.rule, rule.remedy, None, no_bar, rule.pair, rule.which(making) if rule.pair else 0,
     )  # fmt: skip
-
-
-def limits_from_recipe(
-    recipe: Recipe, order: Order, tube: Tube, die: Die, stock_length_mm: Number = np.inf
-) -> tuple[Limit, ...]:
-    """Every limit of one recipe (or an array of them), made for `order` from `tube` on `die`.
-
-    Parameters
-    ----------
-    recipe : Recipe
-    order : Order
-    tube : Tube
-    die : Die
-    stock_length_mm : number or array
-        Longest tube in the rack.
-
-    Raises
-    ------
-    BendError
-        The die does not take the tube, or the shapes do not fit together. The stock is not above 0 mm.
-
-    Examples
-    --------
-    >>> from barmath.planning import limits_from_recipe
-    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6))
-    >>> [limit.key for limit in limits][:3]
-    ['radius', 'springback', 'turn']
-    """
-    check_die_takes_tube(tube, die)
-    stock_length_mm = checked_stock(stock_length_mm)
-    check_shapes(
-        "recipe, order, tube, die and stock", stock_length_mm,
-        *(getattr(record, field.name) for record in (recipe, order, tube, die) for field in fields(record)),
-    )  # fmt: skip
-    inner, outer = recipe.inner_bend_deg, recipe.outer_bend_deg
-    outer = inner if outer is inner or np.array_equal(outer, inner) else outer
-    window = rise_window_mm(order, recipe.radius_mm, inner, die.least_straight_mm, None if outer is inner else outer)
-    least, apart = bends_needed_deg(order, inner, outer)
-    making = Making(
-        order=order,
-        tube=tube,
-        tools=tools_from_die(tube, die),
-        stock_length_mm=stock_length_mm,
-        inner_bend_deg=inner,
-        outer_bend_deg=outer,
-        least_bend_deg=least,
-        most_apart_deg=apart,
-        upsweep_deg=shape_from_recipe(recipe).upsweep_deg,
-        radius_mm=recipe.radius_mm,
-        straight_mm=recipe.straight_mm,
-        grip_mm=recipe.grip_mm,
-        roll_deg=recipe.roll_deg,
-        stem_roll_deg=recipe.stem_roll_deg,
-        window_mm=window,
-    )
-    return limits_from_making(making)
 
 
 def bends_needed_deg(order: Order, inner_deg: Number, outer_deg: Number) -> tuple[Number, Number]:
@@ -243,45 +193,3 @@ def check_dies(dies: Sequence[Die]) -> None:
     if not dies:
         raise BendError("the shop must have at least one die, got none: add a die to the shop's file")
     check_single(*dies)
-
-
-def refusals(limits: tuple[Limit, ...]) -> list[str]:
-    """Sentences of the refusing limits that one recipe (no arrays) breaks.
-
-    Examples
-    --------
-    >>> from barmath.planning import limits_from_recipe, refusals
-    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6), stock_length_mm=700)
-    >>> len(refusals(limits))
-    1
-    """
-    return [limit.sentence() for limit in limits if limit.refuses and limit.broken.any()]
-
-
-def warnings(limits: tuple[Limit, ...]) -> list[str]:
-    """Sentences of the warning limits that one recipe (no arrays) breaks.
-
-    Examples
-    --------
-    >>> from barmath.planning import limits_from_recipe, warnings
-    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6))
-    >>> warnings(limits)
-    []
-    """
-    return [limit.sentence() for limit in limits if not limit.refuses and limit.broken.any()]
-
-
-def refuse_unmakeable(limits: tuple[Limit, ...]) -> None:
-    """Raise BendError with the first refusal of one recipe (no arrays), if there is one.
-
-    Examples
-    --------
-    >>> from barmath.planning import limits_from_recipe, refuse_unmakeable
-    >>> from barmath.shop import ORDER, TUBE, Die, order_seven_recipe
-    >>> limits = limits_from_recipe(order_seven_recipe(), ORDER, TUBE, Die(101.6))
-    >>> refuse_unmakeable(limits)  # it can be made: nothing is raised
-    """
-    for sentence in refusals(limits):
-        raise BendError(sentence)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +21,9 @@ ENOUGH_SPARE_MM = 10.0
 ROUND_DEG = 5.0
 """Stops on whole multiples of it are easy to set: common practice, no source."""
 
-_NO_WINDOW = (np.nan, np.nan)
+
+def _end(place: int, bars: Candidates) -> Number:
+    return bars.window[place]
 
 
 class Ranked:
@@ -49,11 +52,7 @@ class Ranked:
 
     def window(self) -> Window:
         """The rises that would do for each bar."""
-        return Window(
-            self.column(lambda bars: (bars.window_mm or _NO_WINDOW)[0]),
-            self.column(lambda bars: (bars.window_mm or _NO_WINDOW)[1]),
-            self.column(lambda bars: bars.order.rise_mm),
-        )
+        return Window(*(self.column(partial(_end, place)) for place in range(len(Window._fields))))
 
     def _column(self, of: Callable[[Candidates], Number]) -> NDArray:
         columns = [_flat(of(part), part.shape) for part in self.parts]
@@ -65,7 +64,7 @@ class Ranked:
             value=self.column(lambda bars: bars.limits[place].value),
             bound=self.column(lambda bars: bars.limits[place].bound),
             no_bar=limit.no_bar is not False and self.column(lambda bars: bars.limits[place].no_bar),
-            window=limit.window and window,
+            window=window if any(bars.limits[place].window for bars in self.parts) else None,
             which=self.column(lambda bars: bars.limits[place].which) if limit.pair else 0,
         )
 

@@ -54,8 +54,7 @@ class Making:
 
     If there is no bar, straight, grip, rolls and upsweep are nan. That is so if the bend is too small for the sweeps,
     or the die cannot bend the tube. `least_bend_deg` is what the sweeps need: of four equal bends, or of the outer
-    bends where they differ from the inner ones. `most_apart_deg` is how far the two may differ. `window_mm`, the lowest
-    and the highest rise, is there only where it is asked for.
+    bends where they differ from the inner ones. `most_apart_deg` is how far the two may differ.
     """
 
     order: Order
@@ -72,7 +71,6 @@ class Making:
     grip_mm: Number
     roll_deg: Number
     stem_roll_deg: Number
-    window_mm: tuple[Number, Number] | None
 
     @property
     def cut_length_mm(self) -> Number:
@@ -121,10 +119,9 @@ class Words(NamedTuple):
 class Rule(NamedTuple):
     """One thing that can keep a bar out, or that is warned of: what is looked at, its bound, and the words.
 
-    `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. A `windowed` rule gives
-    the rises that would do. `no_bar` says if there is no bar at all: that breaks the rule even on its bound.
-    Where inner and outer bends differ, `pair` is said instead: `which` counts 0 for the usual words, and 1 and up for
-    those of `pair`.
+    `short` says a broken one in a few words, `cell` in two or three that fit a narrow table. `no_bar` says if there
+    is no bar at all: that breaks the rule even on its bound. Where inner and outer bends differ, `pair` is said
+    instead: `which` counts 0 for the usual words, and 1 and up for those of `pair`.
     """
 
     key: str
@@ -138,7 +135,6 @@ class Rule(NamedTuple):
     remedy: str
     short: str = ""
     cell: str = ""
-    windowed: bool = False
     no_bar: Callable[[Making], NDArray[np.bool_]] | None = None
     pair: tuple[Words, ...] = ()
     which: Callable[[Making], Number] = lambda bar: bar.differ
@@ -242,14 +238,14 @@ RULES = (
         "straight", "straight between bends", "mm", lambda bar: bar.straight_mm,
         lambda bar: bar.tools.least_straight_mm, AT_LEAST, REFUSES,
         "what the tooling can hold", "choose a tighter die, which lowers the least rise, or another bend",
-        "too little straight to hold", "too low", windowed=True,
+        "too little straight to hold", "too low",
     ),
     Rule(
         "controls", "grip straight", "mm", lambda bar: bar.grip_mm, lambda bar: bar.order.controls_mm,
         AT_LEAST, REFUSES,
         "the room ordered for the controls",
         "choose a wider bar, less room for controls or another bend",
-        "no room for the controls", "too high", windowed=True,
+        "no room for the controls", "too high",
     ),
     Rule(
         "stock", "cut length", "mm", lambda bar: bar.cut_length_mm, lambda bar: bar.stock_length_mm,

@@ -18,7 +18,8 @@ from barmath.closed_forms.records import (
     Recipe,
 )
 from barmath.planning.candidates import BendPair, stop_pairs_deg
-from barmath.planning.limits import Limit, limits_from_recipe, refuse_unmakeable
+from barmath.planning.limits import Limit
+from barmath.planning.recipe_limits import limits_from_recipe, refuse_unmakeable
 from barmath.planning.rules import SAME_BEND_DEG
 from barmath.rider.hands import Stem
 from barmath.rider.same_hands import HandsWanted, SameHands, recipes_that_keep, same_hands

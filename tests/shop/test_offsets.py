@@ -22,7 +22,7 @@ from barmath.panels.ordered_bar_state import OrderedBar
 from barmath.panels.record_state import RecordState, typed_from_model
 from barmath.planning.chart_data import Chart, rise_lines, settings_blocks, stop_deg
 from barmath.planning.design_map import bar_map, every_combination
-from barmath.planning.limits import limits_from_recipe
+from barmath.planning.recipe_limits import limits_from_recipe
 from barmath.planning.ways import every_way
 from barmath.records.calibration import calibrate
 from barmath.records.demo_record import demo_bars
