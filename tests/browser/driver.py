@@ -43,6 +43,13 @@ READY = """() => {
     const shown = window.jupyterapp?.shell.currentWidget;
     return shown?.context?.sessionContext.session?.kernel?.status === 'idle';
 }"""
+KERNEL = "jupyterapp.shell.currentWidget.context.sessionContext.session.kernel"
+BUSY_CELL = """() => {
+    const future = KERNEL.requestExecute({code: 'import ctypes; ctypes.PyDLL(None).usleep(4_000_000)'});
+    return null;
+}""".replace("KERNEL", KERNEL)
+"""Four seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock."""
+
 CLOSE = """() => {
     const shown = jupyterapp.shell.currentWidget;
     return shown.context.sessionContext.shutdown().then(() => shown.dispose());

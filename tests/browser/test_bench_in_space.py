@@ -1,16 +1,17 @@
 """The bench in space of lesson 05 in a real browser: it fits, moves with its bar, its keys and its eyes, and plays."""
 
 import io
+import re
 from base64 import b64decode
 
 import numpy as np
 import pytest
-from browser.driver import CHANGE_S, START_S, STARTED, NotebookPage
+from browser.driver import BUSY_CELL, CHANGE_S, KERNEL, START_S, STARTED, NotebookPage
 from PIL import Image
 
 LESSON = "05_why_the_sequence_of_bends_matters"
 WAIT_MS = 4 * CHANGE_S * 1000
-PICTURE = "() => document.querySelector('.barmath-film canvas').toDataURL()"
+PICTURE = "place => document.querySelectorAll('.barmath-film canvas')[place].toDataURL()"
 SCRUB = """(bar, time) => { bar.value = time; bar.dispatchEvent(new Event('input', {bubbles: true})); }"""
 COUNT = """() => {
     const {K3DInstance} = globalThis.__k3dWidgets.plots[0];
@@ -62,20 +63,21 @@ def bench(lab_page, lab):
     notebook.close()
 
 
-def drawn(page):
-    """The picture once something is drawn and no longer changes."""
-    before = ""
-    page.wait_for_function(f"() => new Set(({PICTURE})().slice(2000, 60000)).size > 20", timeout=WAIT_MS)
-    while (now := page.evaluate(PICTURE)) != before:
+def drawn(page, place=0):
+    """The picture of the panel at `place` once something is drawn and no longer changes."""
+    before, anything = "", f"place => new Set(({PICTURE})(place).slice(2000, 60000)).size > 20"
+    page.wait_for_function(anything, arg=place, timeout=WAIT_MS)
+    while (now := page.evaluate(PICTURE, place)) != before:
         before = now
         page.wait_for_timeout(500)
     return now
 
 
-def changed(page, before):
+def changed(page, before, place=0):
     """The picture as soon as it is another one."""
-    page.wait_for_function(f"before => ({PICTURE})() !== before", arg=before, timeout=WAIT_MS)
-    return drawn(page)
+    another = f"([before, place]) => ({PICTURE})(place) !== before"
+    page.wait_for_function(another, arg=[before, place], timeout=WAIT_MS)
+    return drawn(page, place)
 
 
 def pixels(picture):
@@ -239,16 +241,94 @@ def test_no_name_letter_or_reading_covers_another(bench, width):
     assert covered == {}
 
 
-def test_a_finger_plays_the_film_and_less_motion_shows_only_the_end_of_each(browser, lab):
+READING_PX = """film => [...film.querySelectorAll('span[style*=font]')].filter(
+    word => word.innerText.includes('\u00b0') && word.checkVisibility()).map(word => [
+        word.innerText, parseFloat(getComputedStyle(word).fontSize), word.getBoundingClientRect().height])"""
+"""What the angle finder shows, the size of its type and how high it is on the screen, in pixels."""
+
+
+@pytest.mark.parametrize("width", [820, 1280])
+def test_the_reading_of_the_finder_is_written_large_enough(bench, width):
+    bench.page.set_viewport_size({"width": width, "height": 900})
+    bench.panel.get_by_label("Ask me before each bend").uncheck()
+    scrub(bench, 0.97 * float(bench.bar.get_attribute("max")))
+    film = bench.panel.locator(".barmath-film")
+    film.locator("span", has_text="\u00b0").first.wait_for(timeout=WAIT_MS)
+    ((reading, type_px, high_px),) = film.evaluate(READING_PX)
+    bench.page.set_viewport_size({"width": 1280, "height": 900})
+    assert re.fullmatch(r"\d+\.\d\u00b0", reading)
+    assert min(type_px, high_px) >= 16
+
+
+def test_after_a_restart_of_the_kernel_the_bench_is_cut_off_until_all_cells_run_again(bench):
+    page = bench.page
+    page.evaluate(f"() => {KERNEL}.restart().then(() => null)")
+    page.get_by_text("Cut off.").first.wait_for(timeout=60_000)
+    page.wait_for_function(f"() => {KERNEL}?.status === 'idle'", timeout=60_000)
+    bench.run_all()
+    page.get_by_text("Cut off.").first.wait_for(state="detached", timeout=WAIT_MS)
+    picture = drawn(page)
+    bench.panel.get_by_label("Die", exact=True).first.select_option(label="die 152")
+    changed(page, picture)
+    assert bench.errors() == []
+
+
+def test_the_film_is_played_and_scrubbed_while_python_is_busy_and_without_it(bench):
+    page, caption = bench.page, bench.panel.locator(".barmath-caption")
+    bench.panel.get_by_label("Ask me before each bend").uncheck()
+    bench.wait_until_idle()
+    end = float(bench.bar.get_attribute("max"))
+    scrub(bench, 0.4 * end)
+    picture, before = drawn(page), float(bench.bar.input_value())
+    page.evaluate(BUSY_CELL)
+    bench.panel.get_by_role("button", name="Play", exact=True).click()
+    page.wait_for_function("([bar, before]) => bar.value > before + 1", arg=[bench.bar.element_handle(), before])
+    bench.panel.get_by_role("button", name="Pause", exact=True).click()
+    bench.bar.press("Home")
+    page.wait_for_function("bar => bar.value == 0", arg=bench.bar.element_handle())
+    assert page.evaluate(PICTURE, 0) != picture
+    assert page.evaluate(f"() => {KERNEL}.status") == "busy"
+    page.evaluate(f"() => {KERNEL}.shutdown().then(() => null)")
+    page.get_by_text("Cut off.").first.wait_for(timeout=60_000)
+    picture, said = drawn(page), {caption.inner_text()}
+    for share in (0.3, 0.6, 0.9):
+        scrub(bench, share * end)
+        picture = changed(page, picture)
+        said.add(caption.inner_text())
+    assert len(said) == 4
+
+
+@pytest.fixture(scope="module")
+def by_touch(browser, lab):
+    """Lesson 05 on a tablet that is touched, by somebody who wants less motion."""
     context = browser.new_context(has_touch=True, reduced_motion="reduce")
     page = context.new_page()
     page.goto(lab.url("lab"))
     page.wait_for_function(STARTED, timeout=START_S * 1000)
     notebook = NotebookPage(page, lab, LESSON, width=820, height=1180)
     notebook.run_all()
-    panel = page.locator(".barmath-panel:has(.barmath-bench)").first
+    notebook.panels = page.locator(".barmath-panel:has(.barmath-bench)")
+    yield notebook
+    context.close()
+
+
+def drag(page, start, end):
+    """Move a finger from one point of the page to another."""
+    fingers = page.context.new_cdp_session(page)
+    ways = [("touchStart", 0.0), *[("touchMove", share / 8) for share in range(1, 9)], ("touchEnd", None)]
+    for what, share in ways:
+        at = [] if share is None else [{"x": start[0] + share * (end[0] - start[0]), "y": start[1]}]
+        fingers.send("Input.dispatchTouchEvent", {"type": what, "touchPoints": at})
+        page.wait_for_timeout(30)
+    fingers.detach()
+
+
+def test_a_finger_plays_the_film_and_less_motion_shows_only_the_end_of_each(by_touch):
+    page, panel = by_touch.page, by_touch.panels.first
     panel.locator("canvas").wait_for(timeout=WAIT_MS)
     bar = panel.locator(".barmath-filmbar input")
+    panel.get_by_text("Ask me before each bend").tap()  # else the film waits for an answer
+    by_touch.wait_until_idle()
     panel.get_by_role("button", name="Play", exact=True).tap()
     times = set()
     for _ in range(40):
@@ -261,5 +341,31 @@ def test_a_finger_plays_the_film_and_less_motion_shows_only_the_end_of_each(brow
     box = bar.bounding_box()
     page.touchscreen.tap(box["x"] + 0.75 * box["width"], box["y"] + box["height"] / 2)
     page.wait_for_function("bar => bar[0].value > bar[1]", arg=[bar.element_handle(), before + 1.0])
-    assert notebook.problems == []
-    context.close()
+    assert by_touch.problems == []
+
+
+def test_a_finger_slides_the_tube_to_a_mark_pulls_and_undoes_the_pull(by_touch):
+    page, panel = by_touch.page, by_touch.panels.nth(1)
+    panel.locator(".barmath-film").scroll_into_view_if_needed()
+    picture = drawn(page, 1)
+    row = panel.locator(".barmath-row", has_text="Line at the die")
+    box, marks, undo = row.locator("input"), panel.get_by_label("Marks"), panel.get_by_text("Undo one pull")
+    assert undo.is_disabled()
+    before = box.input_value()
+    row.scroll_into_view_if_needed()
+    handle = row.locator(".noUi-handle").bounding_box()
+    x, y = handle["x"] + handle["width"] / 2, handle["y"] + handle["height"] / 2
+    drag(page, (x, y), (x - 20.0, y))
+    page.wait_for_function("([box, before]) => box.value !== before", arg=[box.element_handle(), before])
+    assert float(box.input_value().split()[0]) < float(before.split()[0])
+    picture = changed(page, picture, 1)
+    assert marks.evaluate("list => list.selectedIndex") == 0  # any line
+    marks.select_option(index=1)
+    picture = changed(page, picture, 1)
+    panel.get_by_role("button", name="Pull", exact=True).tap()
+    panel.get_by_text("pull 1 is made").wait_for(timeout=WAIT_MS)
+    bent = changed(page, picture, 1)
+    undo.tap()
+    page.wait_for_function("undo => undo.disabled", arg=undo.element_handle(), timeout=WAIT_MS)
+    assert changed(page, bent, 1) == picture
+    assert by_touch.problems == []

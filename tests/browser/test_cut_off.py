@@ -1,16 +1,9 @@
 """A panel whose kernel was restarted, killed or is busy, or whose connection is lost, says so and takes no click."""
 
 import pytest
-from browser.driver import NotebookPage, open_lab
+from browser.driver import BUSY_CELL, KERNEL, NotebookPage, open_lab
 
 MAIN = "01_order_to_bench"
-KERNEL = "jupyterapp.shell.currentWidget.context.sessionContext.session.kernel"
-BUSY_CELL = """() => {
-    const future = KERNEL.requestExecute({code: 'import ctypes; ctypes.PyDLL(None).usleep(4_000_000)'});
-    return null;
-}""".replace("KERNEL", KERNEL)
-"""Four seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock."""
-
 LOSE = """() => {
     const kernel = KERNEL;
     window.socketBefore = kernel.serverSettings.WebSocket;
