@@ -6,6 +6,7 @@ Beyond them a unit was most likely left out or a point was slipped, and the refu
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
 
@@ -52,9 +53,14 @@ _STRESSES = (  # meant in ksi, psi or GPa
     Guess(lambda number: number * PSI, lambda number: f"{number * PSI:.0f} ({number:g} psi)"),
     Guess(lambda number: number * 1e3, lambda number: f"{number * 1e3:.0f} ({number:g} GPa)"),
 )
-_RATIOS = (  # meant in per cent, or as the share that a bend keeps
-    Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g} ({number:g} %)"),
-    Guess(lambda number: 1.0 - number, lambda number: f"{1.0 - number:g} (the part that a bend loses)"),
+_PER_CENT = Guess(lambda number: number / 100.0, lambda number: f"{number / 100.0:g} ({number:g} %)")
+_KEPT = (  # the part that a bend keeps instead of what it loses: as a share of 1, and in per cent
+    Guess(
+        lambda share: 1.0 - share if share < 1.0 else math.nan,  # a whole 1 is rather one per cent
+        lambda share: f"{1.0 - share:g} (a bend keeps {share:g} of its angle)",
+    ),
+    _PER_CENT,
+    Guess(lambda share: 1.0 - share / 100.0, lambda share: f"{1.0 - share / 100.0:g} (a bend keeps {share:g} %)"),
 )
 _RADIANS = (Guess(lambda number: number / RADIAN, lambda number: f"{number / RADIAN:.0f}"),)
 
@@ -83,7 +89,7 @@ PLAUSIBLE: Mapping[str, Plausible] = {
         "largest bend", "deg", 5.0, 180.0, "less than any bender reaches", "more than any bender reaches", _RADIANS,
     ),
     "die.springback_ratio": Plausible(
-        "springback ratio", "", 0.0, 0.5, "less than any tube springs back", "more than any tube springs back", _RATIOS,
+        "springback ratio", "", 0.0, 0.5, "less than any tube springs back", "more than any tube springs back", _KEPT,
     ),
     "tube.tightest_in_diameters": Plausible(
         "tightest bend in diameters", "", 1.0, 12.0, "tighter than any tube bends", "gentler than any tube needs",
@@ -96,7 +102,7 @@ PLAUSIBLE: Mapping[str, Plausible] = {
        for key, least, most in (("sweep", 0.1, 5.0), ("roll", 0.1, 10.0))},
     "accepted.touch_share": Plausible(
         "share worth a touch", "", 0.1, 1.0, "less than any builder touches", "more than all that is accepted",
-        _RATIOS[:1],
+        (_PER_CENT,),
     ),
     "accepted.heat_deg": Plausible(
         "closing by heat", "deg", 0.0, 3.0, "less than any heat closes", "more than any heat closes", (_scaled(0.1),),

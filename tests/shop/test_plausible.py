@@ -100,7 +100,16 @@ def asked(reader, text: str, key: str, value: str) -> str:
          "write 0.04 (4 %) if you mean that"),
         ("springback_ratio", "0.97",
          "springback ratio must be in the usual range, got 0.97, more than any tube springs back: "
-         "write 0.0097 (0.97 %) if you mean that"),
+         "write 0.03 (a bend keeps 0.97 of its angle) if you mean that"),
+        ("springback_ratio", "1.0",
+         "springback ratio must be in the usual range, got 1.0, more than any tube springs back: "
+         "write 0.01 (1 %) if you mean that"),
+        ("springback_ratio", "97",
+         "springback ratio must be in the usual range, got 97.0, more than any tube springs back: "
+         "write 0.03 (a bend keeps 97 %) if you mean that"),
+        ("springback_ratio", "300",
+         "springback ratio must be in the usual range, got 300.0, more than any tube springs back: "
+         "check the number and its unit"),
         ("largest_bend_deg", "1.57",
          "largest bend must be in the usual range, got 1.57 deg, less than any bender reaches: "
          "write 90 if you mean that"),
@@ -319,7 +328,11 @@ def test_too_small_and_too_large_are_said_alike_but_for_one_opposite(key):
     ("accepted.touch_share", 40.0, ["0.4 (40 %)"]),
     ("accepted.touch_share", 0.05, []),  # it is no share of a bend: nothing is lost from it
     ("die.springback_ratio", 3.0, ["0.03 (3 %)"]),
-    ("die.springback_ratio", 0.97, ["0.0097 (0.97 %)"]),
+    ("die.springback_ratio", 0.03, [""]),  # nothing is asked
+    ("die.springback_ratio", 0.97, ["0.03 (a bend keeps 0.97 of its angle)"]),
+    ("die.springback_ratio", 0.625, ["0.375 (a bend keeps 0.625 of its angle)"]),
+    ("die.springback_ratio", 1.0, ["0.01 (1 %)"]),
+    ("die.springback_ratio", 97.0, ["0.03 (a bend keeps 97 %)"]),
     ("tube.tightest_in_diameters", 30.0, ["3"]),
     ("accepted.heat_deg", 15.0, ["1.5"]),
     ("material.density_kg_m3", 7.85, ["7850"]),
