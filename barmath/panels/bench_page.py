@@ -14,7 +14,16 @@ from barmath.bending.bench_film import CLAMP, Film
 from barmath.bending.plans import PLANS
 from barmath.bending.recipe_text import recipe_from_text
 from barmath.bending.steps import Step
-from barmath.panels.bench_page_bars import by_hand, is_begun, next_bar, started, with_bar, with_line, with_order
+from barmath.panels.bench_page_bars import (
+    by_hand,
+    is_begun,
+    kept_words,
+    next_bar,
+    started,
+    with_bar,
+    with_line,
+    with_order,
+)
 from barmath.panels.bench_page_book import keep_how_far, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
 from barmath.panels.bench_page_record import keep_bar, keep_bend
@@ -44,7 +53,7 @@ from barmath.panels.ordered_bar_state import BY_HAND
 from barmath.panels.shell import heard, kept, settled
 from barmath.pictures.bench import BenchPicture
 from barmath.records.bent_bar import checked_text
-from barmath.records.booked_order import BENT, CHECKED, PLANNED
+from barmath.records.booked_order import BEGUN, BENT, CHECKED, PLANNED
 from barmath.records.order_book import OrderBook
 from barmath.records.record import Record
 from barmath.refusal import BendError
@@ -144,7 +153,7 @@ class BenchPagePanel(FormPanel):
         with suppress(BendError):
             number = last_order(self.book.path)
             order = self.book.order(number).order if number else None
-            if order is None or order.state != PLANNED:  # it has no way yet, or is bent
+            if order is None or order.state not in (PLANNED, BEGUN):  # it has no way yet, or is bent
                 return
             if not is_begun(self.state):
                 self.state = with_order(self.state, order)
@@ -183,7 +192,11 @@ class BenchPagePanel(FormPanel):
         }.get(at, "Done, next")
         cautions = self.box.children[-1]
         cautions.layout.display = "" if at in (CHOOSE, CUT) else "none"
-        self.say(" ".join(page.said), [*page.watch, *filter(None, [self.trouble])], refusal)
+        self.say(
+            " ".join(page.said),
+            [*page.watch, *kept_words(self.state, self.shop), *filter(None, [self.trouble])],
+            refusal,
+        )
 
     def _show_space(self, step: Step) -> None:
         # the tube in the bender as the finder is read on it, before it is clamped
@@ -287,7 +300,9 @@ class BenchPagePanel(FormPanel):
         elif at == CHECK:
             state = replace(state, entry=keep_bar(Record(self.book.path), self.shop, state))
         # the page's own file last: after a kernel's death the same press finds what is there, and does the rest
-        trouble = self._come(state, BENT if at == BENDS[-1] else CHECKED if at == CHECK and self._read_any() else "")
+        trouble = self._come(
+            state, {CUT: BEGUN, BENDS[-1]: BENT, CHECK: CHECKED if self._read_any() else ""}.get(at, "")
+        )
         self.become(state, at=at + 1)
         if trouble:
             self.trouble = trouble

@@ -8,11 +8,13 @@ from typing import Any
 
 from barmath.bending.plans import USUAL
 from barmath.bending.recipe_text import recipe_from_text
-from barmath.panels.bench_page_state import CHOOSE, WORK, BenchPageState
+from barmath.panels.bench_page_state import BENDS, CHOOSE, CUT, WORK, BenchPageState
 from barmath.panels.by_number_state import NOTHING, bar_from_order, bar_from_written, why_by_hand
 from barmath.panels.ordered_bar_state import BY_HAND, OrderedBar
+from barmath.paper.bench_data import RADIUS_ALIKE_MM
 from barmath.records.booked_order import BookedOrder
 from barmath.records.order_book import OrderBook
+from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
 
 _BLANK = {name: getattr(BenchPageState(), name) for name in WORK}
@@ -56,6 +58,22 @@ def started(state: BenchPageState, shop: Shop) -> BenchPageState:
     """
     now = datetime.now().isoformat(" ", "milliseconds")
     return replace(state, bar=state.bar.as_bent(shop), piece=state.piece or f"{state.name}, {now}")
+
+
+def kept_words(state: BenchPageState, shop: Shop) -> list[str]:
+    """What to say of a piece that is bent by other numbers than those of the shop's file today."""
+    if state.at not in (CUT, *BENDS) or state.bar.radius_mm is None:
+        return []
+    try:
+        today = float(state.bar.springback(shop).finished_radius_mm)
+    except BendError:  # the page refuses it
+        return []
+    if abs(today - state.bar.radius_mm) <= RADIUS_ALIKE_MM:
+        return []
+    return [
+        "bend this piece to its end by the numbers that it was begun with: the springback in the shop's file has "
+        "changed since"
+    ]
 
 
 def is_begun(state: BenchPageState) -> bool:

@@ -8,7 +8,7 @@ from barmath.checking.bench_readings import BY_KEY
 from barmath.lengths import length_mm
 from barmath.panels.bench_page_state import READ, BenchPageState, steps_of
 from barmath.panels.by_number_state import as_far_as, bar_from_order
-from barmath.records.booked_order import BENT, CHECKED, OPEN, Booked
+from barmath.records.booked_order import BEGUN, BENT, CHECKED, OPEN, Booked
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
@@ -27,18 +27,19 @@ def readable_orders(book: OrderBook) -> list[Booked]:
 
 
 def keep_how_far(book: OrderBook, shop: Shop, state: BenchPageState, how_far: str) -> None:
-    """Keep how far the page's order has come, what it was bent by, and what was read of its bar.
+    """Keep how far the page's order has come, what it is bent by, and what was read of its bar.
 
     Readings that another page has kept meanwhile remain beside them. Raises BendError where the book cannot take it.
     """
     row = book.order(state.number)
     order = as_far_as(how_far, row.order)
-    if how_far == BENT and row.order.way is not None and bar_from_order(row.order).to_bend() == state.bar.to_bend():
+    way = row.order.way
+    if how_far in (BEGUN, BENT) and way is not None and bar_from_order(row.order).to_bend() == state.bar.to_bend():
         stops, radius = (
             {step.bend: step.stop_deg for step in steps_of(shop, state)},
             float(state.recipe(shop).radius_mm),
         )
-        way = replace(row.order.way, inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"], radius_mm=radius)
+        way = replace(way, inner_stop_deg=stops["inner"], outer_stop_deg=stops["outer"], radius_mm=radius)
         order = replace(order, way=way)
     if how_far == CHECKED:
         typed = [(key, text) for key, text in zip(READ, state.typed, strict=True) if text.strip()]

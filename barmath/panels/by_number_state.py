@@ -23,6 +23,7 @@ from barmath.paper.bench_data import RADIUS_ALIKE_MM
 from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.planning.ways import ORDERED as AS_ORDERED
 from barmath.records.booked_order import (
+    BEGUN,
     BENT,
     CHECKED,
     DONE,
@@ -45,8 +46,8 @@ NOTHING = 0
 OLD_SHEET = "to open the bar of an old sheet"
 """Said in the box for the line that each sheet has at its foot."""
 
-MADE = (BENT, CHECKED, WITH_CROSSBAR, DONE)
-"""States of an order with a bar that is bent: its numbers are those it was bent by."""
+MADE = (BEGUN, BENT, CHECKED, WITH_CROSSBAR, DONE)
+"""States of an order with a tube that is marked or bent: every page has the numbers by which that was done."""
 
 ALIKE_MM, ALIKE_DEG = 0.02, 0.05
 """How near a size is to the one on a sheet that was rounded to hundredths; below which an upsweep is none."""
@@ -62,7 +63,7 @@ def ordered_from_wish(wish: Order) -> Ordered:
 
 
 def bar_from_order(order: BookedOrder) -> OrderedBar:
-    """The bar of an order with the way chosen for it, and once bent with its radius and stop.
+    """The bar of an order with the way chosen for it, and once begun with its radius and stop.
 
     Raises BendError where none is chosen yet.
     """
@@ -109,12 +110,12 @@ def _alike(own: tuple[Any, ...], wanted: tuple[float, ...]) -> bool:
     return all(abs(float(one) - other) < ALIKE_MM for one, other in zip(own, wanted, strict=True))
 
 
-def state_with_bar(state: Any, bar: OrderedBar, shop: Shop, recipe: Recipe) -> Any:
-    """The state of a panel with a bar put in, of whatever order; `recipe` is the same bar."""
+def state_with_bar(state: Any, bar: OrderedBar, shop: Shop, recipe: Recipe | None = None) -> Any:
+    """The state of a panel with a bar put in, of whatever order; `recipe` is the same bar, where it is known."""
     if isinstance(state, OrderState):
         return replace(state.with_bar(bar), number=NOTHING, bent=None)
     if isinstance(state, TwoBarsState):
-        return replace(state, b=_choice(state.b, recipe))
+        return replace(state, b=_choice(state.b, recipe or bar.recipe(shop)))
     if isinstance(state, StrengthState):
         return with_tube(replace(state, bar=bar), shop)
     return replace(state, bar=bar)
@@ -131,7 +132,7 @@ def state_with_order(state: Any, order: BookedOrder, shop: Shop, *, keep_typed: 
         any_way = replace(with_any_way(state), plan=state.plan, tube="", bent=None)
         return replace(any_way, **wished, number=order.number)
     bar = bar_from_order(order)
-    state = state_with_bar(state, bar, shop, order.recipe())
+    state = state_with_bar(state, bar, shop)
     if isinstance(state, OrderState):
         bent = bar if order.state in MADE else None
         return replace(state, number=order.number, plan=order.chosen_way().sequence, bent=bent)
@@ -237,6 +238,11 @@ def radius_words(order: BookedOrder, shop: Shop) -> list[str]:
         return [str(refusal)]
     if abs(float(radius) - order.way.radius_mm) <= RADIUS_ALIKE_MM:
         return []
+    if order.state == BEGUN:
+        finish = (
+            f"finish order {order.number} by the numbers that it was begun with, or set it to {PLANNED} for a new tube"
+        )
+        return [f"{finish}: the springback in the shop's file has changed since"]
     if order.state in MADE:
         again = f"set order {order.number} to {PLANNED} and choose its way before you bend it again"
         return [f"{again}: the springback in the shop's file has changed since it was bent"]

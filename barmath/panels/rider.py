@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import Crossbar, crossbar
 from barmath.panels.by_number_state import bar_from_order
 from barmath.panels.crossbar import CrossbarPanel
@@ -34,7 +35,7 @@ def rider_of(name: str, panel: FormPanel, order: BookedOrder | None, shop: Shop)
                 raise BendError(panel.readout.b.refusal)
             return RiderPage(name, new, shop.tubes[0], old=old, unit=unit)
         raise BendError("choose an order's number first: a page for the rider is about an order of the book")
-    recipe, tube, old = order.recipe(), shop.tube(order.chosen_way().tube), order.old
+    recipe, tube, old = bar_from_order(order).recipe(shop), shop.tube(order.chosen_way().tube), order.old
     if isinstance(panel, TwoBarsPanel):
         old = panel.readout.a.recipe
     if isinstance(panel, CrossbarPanel):
@@ -42,13 +43,13 @@ def rider_of(name: str, panel: FormPanel, order: BookedOrder | None, shop: Shop)
             raise BendError(f"open order {order.number} again: the bar below is not the one in the book")
         fitted = panel.readout.bar
     else:
-        fitted = _booked_crossbar(order, tube)
+        fitted = _booked_crossbar(order, recipe, tube)
     return RiderPage(name, recipe, tube, fitted, old, unit, order.rider, order.wanted)
 
 
-def _booked_crossbar(order: BookedOrder, tube: Tube) -> Crossbar | None:
+def _booked_crossbar(order: BookedOrder, recipe: Recipe, tube: Tube) -> Crossbar | None:
     wanted = order.crossbar
     if wanted is None:
         return None
     branch = Tube(wanted.diameter_mm, wanted.wall_mm)
-    return crossbar(order.recipe(), float(tube.outside_diameter_mm), branch, wanted.height_mm)
+    return crossbar(recipe, float(tube.outside_diameter_mm), branch, wanted.height_mm)

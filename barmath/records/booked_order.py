@@ -18,12 +18,12 @@ from barmath.records.bent_bar import checked_text
 from barmath.records.record_entry import UNREADABLE
 from barmath.refusal import BendError, checked_choice, checked_count, checked_day, checked_single, quoted, unknown
 
-ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR, DONE, WITHDRAWN = STATES = (
-    "ordered", "planned", "bent", "checked", "crossbar", "done", "withdrawn",
+ORDERED, PLANNED, BEGUN, BENT, CHECKED, WITH_CROSSBAR, DONE, WITHDRAWN = STATES = (
+    "ordered", "planned", "begun", "bent", "checked", "crossbar", "done", "withdrawn",
 )  # fmt: skip
-"""How far an order has come, step by step; "crossbar" once it is fitted."""
+"""How far an order has come, step by step; "begun" once its tube is marked, "crossbar" once it is fitted."""
 
-OPEN = (ORDERED, PLANNED, BENT, CHECKED, WITH_CROSSBAR)
+OPEN = (ORDERED, PLANNED, BEGUN, BENT, CHECKED, WITH_CROSSBAR)
 """States in which there is still something to do."""
 
 MADE_BY_A_WAY = (*OPEN[1:], DONE)

@@ -22,7 +22,7 @@ from barmath.saving import WAIT_SECONDS, real_path, save_bytes
 APPLICATION = 0x42617221
 """A number in the file that marks it as a record of bars."""
 
-FORMAT = 4
+FORMAT = 5
 """Of the file. One of an earlier format is copied, then brought up to date. One of a later format is left alone."""
 
 BESIDE = ("-journal", "-wal", "-shm")
@@ -88,6 +88,8 @@ _UPGRADES = {
     ),
     # from format 3, which had no order book
     3: _BOOK,
+    # from format 4, in which no order was begun: an earlier notebook could not read one
+    4: (),
 }
 _OTHER_FILE = "is no record of bars"
 

@@ -13,17 +13,22 @@ from barmath.panels.by_number_state import bar_from_order, order_with_panel, sta
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.crossbar_state import CrossbarState, crossbar_readout
 from barmath.panels.inspection_state import InspectionState, inspection_readout
+from barmath.panels.last_order import keep_last_order
+from barmath.panels.order import OrderPanel
 from barmath.panels.order_state import OrderState, readout_from_state
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.record_state import RecordState
+from barmath.panels.rider import rider_of
 from barmath.panels.shell import FAULT
 from barmath.panels.strength_state import StrengthState, strength_readout
+from barmath.panels.two_bars_state import TwoBarsState
 from barmath.panels.week_state import choose_best_ways
-from barmath.records import order_book
+from barmath.records import WantedCrossbar, order_book
 from barmath.refusal import BendError
 from barmath.shop import shop_from_file
 
 DIE = 'name = "{}"'
+GO_ON = "bend this piece to its end by the numbers that it was begun with"
 
 
 def other_springback(text, die):
@@ -48,13 +53,21 @@ def other_name(text, die):
 CHANGES = [other_springback, other_radius, other_wall, other_name]
 
 
-@pytest.fixture
-def bent(demo_copy):
-    """Order 7, bent by what the shop's file held then."""
+@pytest.fixture(params=["begun", "bent"])
+def bent(demo_copy, request):
+    """Order 7, begun or bent by what the shop's file held then."""
     book, shop = order_book(demo_copy), shop_from_file(demo_copy / "shop.toml")
     assert choose_best_ways(shop, book, [7]) == (1, [])
     seen = book.order(7)
-    return book.change(replace(seen.order, state="bent"), seen).order
+    return book.change(replace(seen.order, state=request.param), seen).order
+
+
+@pytest.fixture
+def planned(demo_copy):
+    """Order 7, with a way chosen by what the shop's file held then."""
+    book, shop = order_book(demo_copy), shop_from_file(demo_copy / "shop.toml")
+    assert choose_best_ways(shop, book, [7]) == (1, [])
+    return book.order(7).order
 
 
 def changed_shop(folder, change, die):
@@ -75,20 +88,44 @@ def test_every_panel_has_the_bar_that_was_bent(demo_copy, bent, change):
     assert strength_readout(shop, strength).recipe == was
 
 
+def written(shop, book, sheets):
+    """The open page of the crossbar of order 7, and the texts of its cope sheet and of its page for the rider."""
+    page = ByNumber(CrossbarPanel(shop, sheets_folder=sheets), book, sheets)
+    page.number.value = 7
+    page.panel.wrap.write.click()
+    page.rider.write.click()
+    assert FAULT not in page.message.value
+    return page, *(text_of(file.read_bytes()) for file in sorted(sheets.glob("*.pdf")))
+
+
 @pytest.mark.parametrize("change", CHANGES)
 def test_the_cope_sheet_and_the_page_for_the_rider_agree(demo_copy, bent, change, tmp_path):
     shop, book = changed_shop(demo_copy, change, bent.way.die), order_book(demo_copy)
-    sheets = tmp_path / "sheets"
-    page = ByNumber(CrossbarPanel(shop, sheets_folder=sheets), book, sheets)
-    page.number.value = 7
-    panel = page.panel
-    panel.wrap.write.click()
-    page.rider.write.click()
-    assert FAULT not in page.message.value
-    height = length_text(float(panel.readout.bar.height_mm), "mm")
-    cope, rider = sorted(sheets.glob("*.pdf"))
-    assert height in text_of(cope.read_bytes())
-    assert height in text_of(rider.read_bytes())
+    page, cope, rider = written(shop, book, tmp_path / "sheets")
+    height = length_text(float(page.panel.readout.bar.height_mm), "mm")
+    assert height in cope
+    assert height in rider
+
+
+@pytest.mark.parametrize("change", [other_springback, other_radius])
+def test_before_a_bar_is_begun_both_sheets_have_the_numbers_of_today(demo_copy, planned, change, tmp_path):
+    before, book = shop_from_file(demo_copy / "shop.toml"), order_book(demo_copy)
+    was = length_text(float(written(before, book, tmp_path / "before")[0].panel.readout.bar.height_mm), "mm")
+    shop = changed_shop(demo_copy, change, planned.way.die)
+    page, cope, rider = written(shop, book, tmp_path / "sheets")
+    height = length_text(float(page.panel.readout.bar.height_mm), "mm")
+    assert height in cope
+    assert height in rider
+    assert height != was
+    assert "choose the way of order 7 again" in page.message.value
+    compared = state_with_order(TwoBarsState(), planned, shop)
+    assert compared.b.recipe == bar_from_order(planned).recipe(shop)
+    crossed = replace(planned, crossbar=WantedCrossbar(page.panel.state.branch_diameter_mm, 1.0))
+    from_order = rider_of(
+        "order 7", OrderPanel(demo_copy / "shop.toml"), crossed, shop
+    )  # the same page, written on the order's own page
+    assert from_order.recipe == page.panel.readout.recipe
+    assert from_order.crossbar.height_mm == pytest.approx(page.panel.readout.bar.height_mm)
 
 
 @pytest.mark.parametrize("change", [other_springback, other_radius, other_wall])
@@ -134,9 +171,29 @@ def test_a_piece_that_is_begun_is_bent_to_its_end_by_the_same_numbers(demo_copy,
     later = changed_shop(demo_copy, other_springback, bent.way.die)
     again = BenchPagePanel(later, book)
     assert again.state.recipe(later) == was
-    for _ in range(5):
+    for place in range(5):
+        assert GO_ON in again.message.value.lower()
         again.next.click()
-    order = book.order(7).order
-    assert order.state == "bent"
-    assert order.way.radius_mm == was.radius_mm
+        order = book.order(7).order
+        assert order.state == ("bent" if place == 4 else "begun")
+        assert bar_from_order(order).recipe(later) == order.recipe() == was  # so has every other page
+    assert GO_ON not in again.message.value.lower()
     assert again.state.recipe(later) == order.recipe()
+
+
+def test_an_order_that_is_begun_says_how_to_go_on_where_the_springback_has_changed(demo_copy, bent):
+    later, book = changed_shop(demo_copy, other_springback, bent.way.die), order_book(demo_copy)
+    page = ByNumber(CrossbarPanel(later), book)
+    page.number.value = 7
+    begun = "finish order 7 by the numbers that it was begun with, or set it to planned for a new tube"
+    again = "set order 7 to planned and choose its way before you bend it again"
+    assert (begun if bent.state == "begun" else again) in page.message.value.lower()
+
+
+def test_the_page_at_the_bench_opens_an_order_that_is_begun_with_its_numbers(demo_copy, bent):
+    shop, book = shop_from_file(demo_copy / "shop.toml"), order_book(demo_copy)
+    keep_last_order(book.path, 7)
+    page = BenchPagePanel(changed_shop(demo_copy, other_springback, bent.way.die), book)
+    assert (page.state.number == 7) == (bent.state == "begun")
+    if bent.state == "begun":
+        assert page.state.recipe(page.shop) == bar_from_order(bent).recipe(shop)
