@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 import tomllib
+from collections import Counter
 from functools import cache
 from importlib.metadata import version
 from pathlib import Path
@@ -266,6 +267,33 @@ def test_each_field_of_a_record_is_read(notebooks):
             fields = [line.target.id for line in record.body if isinstance(line, ast.AnnAssign)]
             unread += [f"{home}.{record.name}.{field}" for field in fields if field not in known_there]
     assert not unread
+
+
+def names_given(path: Path) -> set[str]:
+    """What a module names at its top: functions, classes and values."""
+    body = tree_of(path).body
+    made = {node.name for node in body if isinstance(node, ast.FunctionDef | ast.ClassDef)}
+    targets = [part for node in body if isinstance(node, ast.Assign) for one in node.targets for part in ast.walk(one)]
+    made |= {part.id for part in targets if isinstance(part, ast.Name)}
+    return {name for name in made if not name.startswith("__")}
+
+
+def test_each_name_of_a_module_is_used(notebooks):
+    """In the module itself, in one that imports it, in a notebook or in a test."""
+    words = re.compile(r"\w+")
+    tests = [path.read_text(encoding="utf-8") for path in (ROOT / "tests").rglob("*.py")]
+    cells = ["".join(cell["source"]) for book in notebooks.values() for cell in code_cells(book)]
+    outside = {word for text in (*tests, *cells) for word in words.findall(text)}
+    outside |= {
+        word for path in MODULES for word in re.findall(r"\.(\w+)", text_of(path))
+    }  # of what is imported by name
+    unused = []
+    for path in (path for path in MODULES if "pages" not in path.parts):
+        own, home = Counter(words.findall(text_of(path))), ".".join(path.relative_to(ROOT).with_suffix("").parts)
+        once = {name for name in names_given(path) - outside if own[name] == 1}
+        taken = [set(words.findall(text_of(other))) for other in MODULES if once and home in imported_names(other)]
+        unused += [f"{home}.{name}" for name in once.difference(*taken)]
+    assert not unused
 
 
 def test_the_small_package_is_an_evenings_reading():

@@ -46,9 +46,6 @@ TURNED_OVER = 2.0
 On simulated bars it is then found in 90 of 100, in 26 to 62 without.
 """
 
-MISFIT = FAR_OFF
-"""Of how many of its own standard deviations a reading must be off the others not to fit them."""
-
 
 class Estimate(NamedTuple):
     """A value and its standard error (infinite where the readings leave it unknown)."""

@@ -219,13 +219,6 @@ def lever() -> Step:
     return step("The lever", sp.Symbol("lever"), _coefficients().det())
 
 
-def lever_upright() -> Step:
-    """The lever of equal bends with risers upright: at a roll of 90 degrees no straight sets the rise."""
-    right, _, up = equal_bends_direction().right
-    upright = lever().right.subs({psi: 0, e_right: right, e_up: up})
-    return step("The lever of equal bends, risers upright", sp.Symbol("lever"), sp.trigsimp(sp.expand(upright)))
-
-
 def straight_and_grip() -> tuple[Step, Step]:
     """`rise_and_width` solved by Cramer's rule, less the take-outs."""
     up, across = (equation.left for equation in rise_and_width())

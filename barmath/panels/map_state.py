@@ -51,9 +51,6 @@ CHOSEN_BENDS = {EVEN_BEND: "equal straight and grip left", BEST_PAIR: "the best 
 
 NEITHER = "neither straight nor controls fit"
 LEAST_DEPTH = 2
-FAR_OFF_MM = 60.0
-"""How far beyond straight or grip lines of the map are still worked out."""
-
 NO_LINES = "none"
 UNITS = {OUTER_MARK: "mm from the middle", CLAMP_READING: "deg", BEND: "deg", SETBACK: "mm", DIFFERENCE: "deg"}
 
