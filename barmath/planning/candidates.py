@@ -17,7 +17,7 @@ from barmath.arrays import RADIAN, Array
 from barmath.closed_forms.forward import half_tangent
 from barmath.closed_forms.legs import Legs, legs_for_sweeps, setback_legs, straight_and_grip
 from barmath.closed_forms.records import Order, Recipe
-from barmath.planning.limits import Limit, Window, bends_needed_deg, limits_from_making
+from barmath.planning.limits import Limit, Window, any_refused, bends_needed_deg, limits_from_making, with_window
 from barmath.planning.rules import REFUSING, Making, accepts_upsweep
 from barmath.planning.windows import Ends, ends_of_rise
 from barmath.refusal import BendError, Number, as_number
@@ -56,8 +56,8 @@ class Candidates(Making):
     @cached_property
     def limits(self) -> tuple[Limit, ...]:
         """Every limit, held against every bar."""
-        moved = self._ends.moved if self.windows else frozenset[str]()
-        return tuple(replace(limit, window=self.window) if limit.key in moved else limit for limit in self._held)
+        asked = self.windows and any_refused(self._held)
+        return with_window(self._held, self.window, self.ends.moved) if asked else self._held
 
     @cached_property
     def _held(self) -> tuple[Limit, ...]:
@@ -66,11 +66,12 @@ class Candidates(Making):
     @cached_property
     def window(self) -> Window:
         """The rises that every limit allows, of bars with these bends and these directions of riser and grip."""
-        ends = self._ends
-        return Window(ends.lowest, ends.highest, self.order.rise_mm, ends.lowest_by, ends.highest_by)
+        lowest, highest, lowest_by, highest_by, *_ = self.ends
+        return Window(lowest, highest, self.order.rise_mm, lowest_by, highest_by)
 
     @cached_property
-    def _ends(self) -> Ends:
+    def ends(self) -> Ends:
+        """The same with what sets them, and the limits that a rise keeps or breaks."""
         at = self.order.rise_mm
         return ends_of_rise(self._held, _with_rise(self, at + _STEP_MM)._held, at, _STEP_MM, self.shape)
 

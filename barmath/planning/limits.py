@@ -7,7 +7,7 @@ numbers or arrays and says its sentence for any place in them.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import NamedTuple
 
@@ -125,6 +125,16 @@ class Limit:
 def limits_from_making(making: Making) -> tuple[Limit, ...]:
     """The limits of a bar, or of each of an array of them: one a rule of `RULES`, sorted as these."""
     return tuple(_held_against(making, rule) for rule in RULES)
+
+
+def any_refused(limits: tuple[Limit, ...]) -> bool:
+    """Whether any bar breaks a limit that refuses it."""
+    return any(limit.refuses and limit.broken.any() for limit in limits)
+
+
+def with_window(limits: tuple[Limit, ...], window: Window, moved: frozenset[str]) -> tuple[Limit, ...]:
+    """The same limits; those with their key in `moved` say the rises of the `window` too."""
+    return tuple(replace(limit, window=window) if limit.key in moved else limit for limit in limits)
 
 
 def _held_against(making: Making, rule: Rule) -> Limit:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import fields
 
 import numpy as np
 
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Order, Recipe
 from barmath.planning.candidates import candidates
-from barmath.planning.limits import Limit, bends_needed_deg, checked_stock, limits_from_making
+from barmath.planning.limits import Limit, any_refused, bends_needed_deg, checked_stock, limits_from_making, with_window
 from barmath.planning.rules import Making
 from barmath.refusal import BendError, Number, check_shapes
 from barmath.shop.offsets import tools_from_die
@@ -53,15 +53,6 @@ def limits_from_recipe(
     inner, outer = recipe.inner_bend_deg, recipe.outer_bend_deg
     outer = inner if outer is inner or np.array_equal(outer, inner) else outer
     tools = tools_from_die(tube, die)
-    ordered = candidates(
-        order,
-        tube,
-        tools._replace(radius_mm=recipe.radius_mm),
-        inner,
-        stock_length_mm,
-        outer_bend_deg=None if outer is inner else outer,
-        windows=True,
-    )
     least, apart = bends_needed_deg(order, inner, outer)
     making = Making(
         order=order,
@@ -79,8 +70,14 @@ def limits_from_recipe(
         roll_deg=recipe.roll_deg,
         stem_roll_deg=recipe.stem_roll_deg,
     )
-    pairs = zip(limits_from_making(making), ordered.limits, strict=True)
-    return tuple(replace(limit, window=as_ordered.window) for limit, as_ordered in pairs)
+    limits = limits_from_making(making)
+    if not any_refused(limits):
+        return limits
+    ordered = candidates(  # only they know which rises would do
+        order, tube, tools._replace(radius_mm=recipe.radius_mm), inner, stock_length_mm,
+        outer_bend_deg=None if outer is inner else outer,
+    )  # fmt: skip
+    return with_window(limits, ordered.window, ordered.ends.moved)
 
 
 def refusals(limits: tuple[Limit, ...]) -> list[str]:
