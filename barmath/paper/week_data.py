@@ -9,7 +9,7 @@ from barmath.bending.plans import PLANS, least_riser_mm
 from barmath.bending.steps import marks_of_steps
 from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Shape
-from barmath.paper.bench_data import BenchSheet
+from barmath.paper.bench_data import RADIUS_ALIKE_MM, BenchSheet
 from barmath.paper.week_sequence import BY_DAY, in_sequence
 from barmath.planning.cut_list import CutList, cut_list
 from barmath.planning.recipe_limits import limits_from_recipe, refuse_unmakeable, warnings
@@ -18,6 +18,7 @@ from barmath.refusal import BendError
 from barmath.shop.rack import Rack
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
+from barmath.shop.tooling import springback_from_tube
 
 SECONDS = 2.0
 """How long to look for each tube's cut list, so that a page does not wait."""
@@ -116,6 +117,12 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     way, recipe = order.chosen_way(), order.recipe()
     tube = shop.tube(way.tube)
     die = shop.die_for(tube, way.die)
+    finished = float(springback_from_tube(tube, die).finished_radius_mm)
+    if abs(finished - way.radius_mm) > RADIUS_ALIKE_MM:
+        raise BendError(
+            f"finished radius must be {finished:.1f} mm by the springback of today, got {way.radius_mm:.1f} mm: "
+            f"choose the way of order {order.number} again"
+        )
     held = replace(die, least_straight_mm=least_riser_mm(PLANS[way.sequence], shop.bender, die))
     limits = limits_from_recipe(recipe, order.wish, tube, held, shop.stock_length_mm)
     refuse_unmakeable(limits)

@@ -93,7 +93,7 @@ def test_what_cannot_be_bent_is_left_out_and_named(orders):
     week = week_from_orders(SHOP, [without, other])
     assert not week.bars
     assert week.left_out[0] == ("order 99 is left out. Choose a way first: order 99 has none in the order book yet")
-    assert week.left_out[1].startswith("order 98 is left out. ")
+    assert week.left_out[1].startswith("order 98 is left out. Choose the way of order 98 again: ")
     assert "finished radius must be " in week.left_out[1]
     with pytest.raises(BendError, match="choose an order that has a way first"):
         week_png(week)
