@@ -195,6 +195,8 @@ class PageCare(anywidget.AnyWidget):
     @container ((min-width: 1180px) and (max-width: 1499px)) or ((min-width: 700px) and (max-width: 860px)) {
         .barmath-panel .barmath-first { min-height: 68px; } }
     .barmath-panel .barmath-hands { min-height: 324px; }
+    .barmath-panel .barmath-answer { min-height: 364px; } /* room for the longest message: it moves no picture */
+    @container (min-width: 620px) and (max-width: 939px) { .barmath-panel .barmath-answer { min-height: 250px; } }
     [data-voila] .barmath-panel, [data-voila] .widget-box:has(> .barmath-panel) { overflow: visible; }
     [data-voila] .barmath-panel .barmath-shown { align-self: start; position: sticky; top: var(--barmath-top, 0); }
     @container (min-width: 1500px) {

@@ -157,6 +157,7 @@ class LiveFigure(go.Figure, anywidget.AnyWidget):
     .barmath-charts { position: relative; isolation: isolate; }
     .barmath-over { position: absolute; inset: 0; z-index: 1; pointer-events: none; }
     .barmath-charts .main-svg:has(.hoverlayer) { z-index: 2; }
+    .barmath-charts :is(.scatterlayer text, .bartext-outside) { paint-order: stroke; stroke: #fff; stroke-width: 3px; }
     """
     _program = traitlets.Unicode().tag(sync=True)
     _version = traitlets.Unicode(plotly.__version__).tag(sync=True)

@@ -97,7 +97,7 @@ class MapPanel(FormPanel):
             ),
             column(self.message, self.recipe),
         )  # fmt: skip
-        above.children[-1].layout.min_height = "364px"  # room for the longest message: it moves no picture
+        above.children[-1].add_class("barmath-answer")
         self.fill(above, maps)
 
     def refresh(self) -> None:

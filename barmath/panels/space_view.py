@@ -8,6 +8,7 @@ import anywidget
 import traitlets
 
 from barmath.panels.keep_up import KEEP_UP
+from barmath.panels.words_apart import WORDS_APART
 
 SPACE_CLASS = "barmath-space"
 
@@ -40,6 +41,7 @@ class SpaceView(anywidget.AnyWidget):
 
     _esm = (
         KEEP_UP
+        + WORDS_APART
         + """
     function render({ model, el }) {
         const GHOST_MS = 2500, LABELS_PX = 600; // narrower, the words at the ends of the bar need more room beside it
@@ -75,7 +77,7 @@ class SpaceView(anywidget.AnyWidget):
             canvas = el.closest('.barmath-space')?.querySelector('canvas');
             if (!canvas || !plot) return;
             clearInterval(looking);
-            kept = keepUp(el.closest('.barmath-space'));
+            kept = keepUp(el.closest('.barmath-space'), wordsApart);
             sized.observe(canvas);
             said();
             fit();

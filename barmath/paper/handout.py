@@ -175,6 +175,8 @@ def _words(page: Page | None, x: float, y: float, width: float, words: str, poin
 def _asked(number: int, bet: Bet, points: float) -> Block:
     def block(page: Page | None, x: float, y: float, width: float) -> float:
         y = _words(page, x, y, width, f"{number}. {bet.question.text}", points, bold=True)
+        if bet.given:
+            y = _words(page, x, y, width, bet.given, points)
         if bet.line is not None:
             return _empty_chart(page, x, y, bet.line)
         if bet.question.choices:

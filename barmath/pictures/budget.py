@@ -50,7 +50,7 @@ def budget_figure() -> go.Figure:
 
 def _bar(name: str, colour: str, hatch: str) -> go.Bar:
     return go.Bar(
-        name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip",
+        name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip", zorder=1,
         marker={"color": colour, "line": {"color": INK, "width": 0.6}, "pattern": {"shape": hatch}},
     )  # fmt: skip
 

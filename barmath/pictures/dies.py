@@ -31,6 +31,9 @@ MOST_DIES = 6
 LEAST_LETTERS = 11
 """Smallest type of the words in a piece of a half bar; a piece too small for them has none."""
 
+_DASH = (0.25, 0.48)
+"""From where to where a line through a half bar is drawn, on both sides of its words, as a share of its row."""
+
 RADIUS_SPAN_MM = (30.0, 225.0)
 _DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
 _LINES = (DIMENSION, GOOD, "#cc79a7", STRAIGHT, SECOND, "#7f5f00")
@@ -79,9 +82,9 @@ def windows_figure() -> go.Figure:
         for place, (colour, fill, dash) in enumerate(looks)
     ]
     chosen = [_line("rise ordered", MARK, "dash", 1.5), _line("bend chosen", MARK, "dot", 1.5)]
-    _add(figure, 1, *windows, _texts("names"), *chosen)
+    _add(figure, 1, *windows, *chosen, _texts("names"))
     bars = [_piece_bar(piece, colour) for piece, colour in _PIECE_COLOURS.items()]
-    _add(figure, 2, *bars, _texts("remarks"), _line("controls", MARK, "dash", 2))
+    _add(figure, 2, *bars, _line("controls", MARK, "solid", 2), _texts("remarks"))
     _plain(figure, 760)
     figure.update_layout(barmode="stack")
     figure.update_xaxes(title="bend, deg", range=[8, 66], row=1, col=1)
@@ -127,7 +130,8 @@ def update_windows_figure(
     ends = [sum(half.pieces.values()) + 4.0 if half.pieces else 2.0 for half in halves]
     traces["remarks"].update(x=ends, y=places, text=[half.remark for half in halves])
     begins = [(x, place) for place, x in enumerate(controls_begin_mm) if np.isfinite(x)]
-    lines = np.array([[(x, place - 0.45), (x, place + 0.45), (np.nan, np.nan)] for x, place in begins]).reshape(-1, 2)
+    dashes = [(x, place + side * end) for x, place in begins for side in (-1, 1) for end in (*_DASH, np.nan)]
+    lines = np.array(dashes).reshape(-1, 2)
     traces["controls"].update(x=lines[:, 0], y=lines[:, 1])
     figure.layout.yaxis2.update(
         tickvals=places, ticktext=[as_written(half.name) for half in halves], range=[-0.6, len(halves) - 0.4]
@@ -144,7 +148,7 @@ def choice_figure() -> go.Figure:
         hovertemplate="B31.1: %{y:.0f} %<extra></extra>",
     )  # fmt: skip
     bands = [_line(name, FAINT, "solid", 0, fill="toself", fillcolor=fill) for name, _, _, fill in BANDS]
-    _add(figure, 1, *bands, *costs, rows, _texts("band names"), _line("radius 1", MARK, "dot", 2))
+    _add(figure, 1, *bands, *costs, rows, _line("radius 1", MARK, "dot", 2), _texts("band names"))
     dies = go.Scatter(
         name="shop's dies", x=[], y=[], text=[], mode="markers+text", textposition="bottom center", hoverinfo="skip",
         marker={"color": INK, "size": 10, "symbol": "triangle-up"},
@@ -153,7 +157,7 @@ def choice_figure() -> go.Figure:
         _line(ALONE, DIMENSION, "solid", 3, "%{x:.0f} mm: %{y:.0f} %"),
         _line(ADDED, BEND, "dash", 3, "%{y:.0f} %"),
     ]
-    _add(figure, 2, *shares, dies, _line("radius 2", MARK, "dot", 2))
+    _add(figure, 2, *shares, _line("radius 2", MARK, "dot", 2), dies)
     _plain(figure, 820)
     for row in (1, 2):
         figure.update_xaxes(title="die radius, mm", range=RADIUS_SPAN_MM, row=row, col=1)

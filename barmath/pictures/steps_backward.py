@@ -101,12 +101,12 @@ def _lengths(recipe: Recipe) -> StepPicture:
         line([inner, inner + 1.5 * (outer - inner)], "dash"), line([end, end + 1.4 * (outer - end)], "dash"),
         line([inner, outer], "strong"), line([outer, end], "strong"), dot(inner), dot(outer), dot(end),
         *measure((inner[0], -18.0), (end[0], -18.0), 4.0), *measure((end[0] + 16.0, 0.0), (end[0] + 16.0, end[1]), 4.0),
-        line([inner, (end[0] + 20.0, 0)], "dash"),
+        line([inner, (end[0] + 60.0, 0)], "dash"),
     )  # fmt: skip
     labels = (
         Label("ℓ₁", near((inner + outer) / 2, -12.0, 6.0)), Label("ℓ₂", near((outer + end) / 2, 0.0, -10.0)),
-        Label("across", ((inner[0] + end[0]) / 2, -28.0)), Label("rise", (end[0] + 36.0, end[1] / 2)),
-        Label("corner", near(outer, 22.0, 14.0)),
+        Label("across", ((inner[0] + end[0]) / 2, -28.0)), Label("rise", (end[0] + 42.0, end[1] / 2)),
+        Label("corner", near(outer, 26.0, -12.0)),
     )  # fmt: skip
     words = "From the front: the line of the riser and the line of the grip cross at the outer corner."
     return StepPicture(Sketch(strokes, labels), words)
@@ -123,7 +123,7 @@ def _upsweep(recipe: Recipe) -> StepPicture:
     )  # fmt: skip
     labels = (
         Label("back", (108.0, 0.0)), Label("up", (0.0, 56.0)), Label("as bent", near(tips[0], 15.0, -3.0)),
-        Label("as ordered", near(tips[1], 2.0, 6.0)), Label("ψ", near(np.mean(tips, axis=0) * 0.55, 0.0, 1.0)),
+        Label("as ordered", near(tips[1], 2.0, 6.0)), Label("ψ", near(np.mean(tips, axis=0) * 0.55, 14.0, 0.0)),
         Label("clamp axis, end on", (12.0, -7.0)),
     )  # fmt: skip
     words = "Seen along the clamp axis: the stem roll ψ turns the grip from where it was bent to where it is wanted."

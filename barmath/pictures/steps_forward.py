@@ -64,9 +64,9 @@ def _corner(recipe: Recipe) -> StepPicture:
         *measure(start, corner, 5.0), arc(centre, 40.0, -90.0, -90.0 + recipe.inner_bend_deg / 2, "line"),
     ]  # fmt: skip
     labels = (
-        Label("centre", near(centre, -26.0, 0.0)), Label("R", near((centre + start) / 2, -9.0, 0.0)),
-        Label("take-out", near((start + corner) / 2, 0.0, -19.0)), Label("corner", near(corner, 30.0, -4.0)),
-        Label("a/2", near(centre, 7.0, -50.0)),
+        Label("centre", near(centre, -26.0, 0.0)), Label("R", near((centre + start) / 2, -9.0, -12.0)),
+        Label("take-out", near((start + corner) / 2, 0.0, -19.0)), Label("corner", near(corner, 36.0, -10.0)),
+        Label("a/2", near(centre, -15.0, -42.0)),
     )  # fmt: skip
     words = "The straight lines of clamp flat and riser meet at the corner. A line to the centre halves the angle a."
     return StepPicture(Sketch(tuple(strokes), labels), words)
@@ -110,14 +110,14 @@ def _legs(recipe: Recipe) -> StepPicture:
     inner, outer, end = (from_front(point) for point in (*half.corners, half.nodes[-1]))
     strokes = (
         tube_stroke(from_front(half.path)), line([(0, 0), inner, outer, end], "strong"),
-        line([inner, (end[0] + 30.0, 0)], "dash"),
-        line([outer, (end[0] + 30.0, outer[1])], "dash"), dot(inner), dot(outer),
+        line([inner, (end[0] + 70.0, 0)], "dash"),
+        line([outer, (end[0] + 70.0, outer[1])], "dash"), dot(inner), dot(outer),
         *measure((end[0] + 22.0, 0.0), (end[0] + 22.0, end[1]), 5.0),
     )  # fmt: skip
     labels = (
         Label("ℓ₁", near((inner + outer) / 2, -14.0, 12.0)), Label("ℓ₂", near((outer + end) / 2, 0.0, 20.0)),
         Label("corner", near(inner, 22.0, -14.0)), Label("corner", near(outer, -10.0, 22.0)),
-        Label("rise", (end[0] + 46.0, end[1] / 2)),
+        Label("rise", (end[0] + 48.0, end[1] / 2)),
     )  # fmt: skip
     words = "The half bar from the front. Straight legs lead from the middle to both corners and to the bar end."
     return StepPicture(Sketch(strokes, labels), words)

@@ -22,6 +22,41 @@ ON_EACH_OTHER = (
 )
 """Words of charts on each other or beyond the edge. The box of a line of words is some pixels higher than its ink."""
 
+LINES_ON_WORDS = (
+    f"() => {CHARTS}.flatMap("
+    + """plot => {
+    const words = [...plot.querySelectorAll('.bartext, .textpoint text')].filter(
+        part => part.textContent.trim() && part.checkVisibility());
+    const lines = [...plot.querySelectorAll('.scatterlayer .js-line')].filter(
+        line => parseFloat(line.style.strokeWidth) && line.getTotalLength()).map(line => {
+            const long = line.getTotalLength(), to = line.getScreenCTM();
+            const places = Array.from({length: Math.ceil(long / 2)}, (_, i) => line.getPointAtLength(2 * i));
+            return [line, places.map(place => place.matrixTransform(to))];
+        });
+    return words.flatMap(part => {
+        const {left, right, top, bottom} = part.getBoundingClientRect();
+        const on = ({x, y}) => x > left + 1 && x < right - 1 && y > top + 3 && y < bottom - 3;
+        return lines.filter(([line, places]) => places.some(on) && (getComputedStyle(part).paintOrder !== 'stroke' ||
+            part.compareDocumentPosition(line) & Node.DOCUMENT_POSITION_FOLLOWING)).map(() => part.textContent);
+    }).map(words => `${words} | a line`);
+})"""
+)
+"""Words that a line is drawn over. A line may pass behind words that have an edge of paper round their letters."""
+
+ON_EACH_OTHER_IN_SPACE = """() => (globalThis.__k3dWidgets?.plots ?? []).map(one => one.K3DInstance.getWorld()).filter(
+    ({targetDOMNode}) => targetDOMNode.checkVisibility()).flatMap(({targetDOMNode, overlayDOMNode}) => {
+    const frame = targetDOMNode.querySelector('canvas').getBoundingClientRect();
+    const over = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+    const words = [...overlayDOMNode.children].filter(word => word.innerText && word.checkVisibility()).map(
+        word => [word.innerText, (word.firstElementChild ?? word).getBoundingClientRect()]);
+    return [...words.flatMap(([one, a], place) =>
+        words.slice(place + 1).filter(([, b]) => over(a, b)).map(([other]) => `${one} | ${other}`)),
+        ...words.filter(([, a]) => targetDOMNode.closest('.barmath-space') && (a.left < frame.left ||
+            a.right > frame.right || a.top < frame.top || a.bottom > frame.bottom)).map(
+            ([one]) => `${one} | the edge`)];
+})"""
+"""Words of a picture in space on each other, or beyond the edge of one whose eye keeps the bar in it."""
+
 TWO_SIZES = (
     f"() => {CHARTS}.flatMap("
     + """plot => {
@@ -82,12 +117,15 @@ def wait_until_calm(page):
         page.wait_for_timeout(CALM_MS)
 
 
+SCRIPTS = (ON_EACH_OTHER, LINES_ON_WORDS, ON_EACH_OTHER_IN_SPACE, TWO_SIZES)
+
+
 def faults(page):
-    return [one for script in (ON_EACH_OTHER, TWO_SIZES) for one in page.evaluate(script)]
+    return [one for script in SCRIPTS for one in page.evaluate(script)]
 
 
 def out_of_line(page):
-    """What is wrong with the charts of a page on a tablet and on a laptop; a fault must be there a while later too."""
+    """What is wrong with a page's charts and pictures in space on tablet and laptop, and is so a while later too."""
     found = []
     for width in WIDTHS:
         page.set_viewport_size({"width": width, "height": 900})

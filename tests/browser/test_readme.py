@@ -3,6 +3,7 @@
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser.driver import SHARED, SHOWN, START_S, open_page
+from browser.out_of_line import ON_EACH_OTHER_IN_SPACE
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
 
 FIRST = "01_order_to_bench"
@@ -137,6 +138,7 @@ def test_a_page_fits_names_everything_and_asks_nobody_outside(page):
     assert page.evaluate(REACHES_ITS_END)
     assert page.evaluate(CUT_OFF) == []
     assert page.evaluate(WORDS_CUT) == []
+    assert page.evaluate(ON_EACH_OTHER_IN_SPACE) == []
     assert page.evaluate(SMALL) == []
     assert [words for words in BROKEN if page.get_by_text(words).count()] == []
     found = Axe().run(page, options={"runOnly": WCAG_22_AA, "selectors": False}).response

@@ -1,6 +1,7 @@
 """The picture of each step of lesson 02 draws what the formulas of the step say, at one scale, with a text."""
 
 import re
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -49,3 +50,23 @@ def test_the_names_in_a_picture_do_not_cover_each_other(step):
         for other_x, other_y, other in names[:place]:
             beside = abs(x - other_x) > 3.5 * (len(words) + len(other))
             assert beside or abs(y - other_y) > 10.0, (words, other)
+
+
+WIDE_PX, HIGH_PX = 3.0, 4.0
+"""Half of a letter's width, and of its height above and below the middle of a name: its ink, no more."""
+
+
+@pytest.mark.parametrize("recipe", [order_seven_recipe(), two_stop_recipe()], ids=["one stop", "two stops"])
+@STEPS
+def test_no_line_of_a_picture_goes_through_a_name(step, recipe):
+    svg, through = step_svg(step, recipe), []
+    drawn = [
+        np.array([place.split(",") for place in points.split()], float)
+        for points, look in re.findall(r'<polyline points="([^"]+)" ([^/]+)/>', svg)
+    ]
+    places = [np.concatenate([np.linspace(*ends, 200) for ends in pairwise(points)]) for points in drawn]
+    for x, y, words in re.findall(r'<text x="([\d.]+)" y="([\d.]+)".*?>([^<]+)<', svg):
+        off = np.abs(np.concatenate(places) - [float(x), float(y) - HIGH_PX])
+        if ((off < [WIDE_PX * len(words), HIGH_PX]).all(axis=-1)).any():
+            through.append(words)
+    assert through == []

@@ -1,5 +1,6 @@
 """A lesson on paper: a page of questions, a page of answers, and no answer on the first."""
 
+import re
 from functools import cache
 from itertools import pairwise
 
@@ -7,10 +8,12 @@ import pytest
 from printed import pages_of
 
 from barmath import BendError
+from barmath.checking.bench_readings import BY_KEY
 from barmath.panels.teacher import TeacherPanel
 from barmath.paper.handout import LEAST_PT, LEFT_OUT, PICTURES, bets_on_paper, handout_pages, handout_pdf
 from barmath.paper.page import text_width
 from barmath.practice.bets import answer_words, bet_names, bet_of, lessons_with_bets
+from barmath.practice.bets.lesson_07 import ANOTHER_BAR, readings_of_spoiled_bar
 
 ASKING = lessons_with_bets()
 made = cache(handout_pages)
@@ -50,7 +53,8 @@ def test_a_handout_is_a_pdf_of_two_pages():
 @pytest.mark.parametrize("lesson", ASKING)
 def test_no_answer_is_on_the_page_of_questions(lesson):
     asked = said(made(lesson, "A4")[0])
-    questions = " ".join(bet_of(lesson, name).question.text for name in bets_on_paper(lesson))
+    bets = [bet_of(lesson, name) for name in bets_on_paper(lesson)]
+    questions = " ".join(f"{bet.question.text} {bet.given}" for bet in bets)
     for name in bets_on_paper(lesson):
         bet = bet_of(lesson, name)
         words = answer_words(bet)
@@ -106,3 +110,27 @@ def test_every_row_of_a_sheet_is_below_its_heading(tmp_path):
     assert "Print the handout" in first.value
     assert panel.lesson in second.children
     assert panel.box.children[panel.box.children.index(panel.handout.box) - 1] is panel.writer.box
+
+
+POINTS = re.compile(r"\b(?:[Tt]his|[Tt]hese|[Tt]hose|(?:with|on|at|holds|does|of) that) (?:old )?(\w+)")
+"""What a question points at, as in "this bar"."""
+
+
+@pytest.mark.parametrize("lesson", ASKING)
+def test_a_question_on_paper_points_only_at_what_it_names_itself(lesson):
+    for name in bets_on_paper(lesson):
+        bet = bet_of(lesson, name)
+        for found in POINTS.finditer(bet.question.text):
+            before = bet.question.text[: found.start()].lower()
+            chosen = bet.question.choices and before.endswith("of ")
+            assert chosen or found[1].rstrip("s")[:4] in before, bet.question.text
+
+
+def test_the_readings_of_a_bar_that_is_asked_about_are_on_the_paper():
+    asked = said(made("07", "A4")[0])
+    for name, read in (("puzzle: the bend that is off", BY_KEY), ("another bar", filter(None, ANOTHER_BAR))):
+        given = bet_of("07", name).given
+        assert given in asked
+        assert given.count(";") + 1 == len(list(read))
+    assert f"rise left {readings_of_spoiled_bar()[4].value:.1f} mm (90.0)" in asked
+    assert f"rise right {ANOTHER_BAR[5]} mm (90.0)" in asked

@@ -20,11 +20,14 @@ class Bet:
         The reason of the answer, in Markdown.
     line : Line, optional
         What is drawn, if the answer is a line on a chart.
+    given : str
+        What the lesson shows before the question, in words: paper shows no more.
     """
 
     question: Question
     why: str = ""
     line: Line | None = None
+    given: str = ""
 
     @property
     def right_text(self) -> str:

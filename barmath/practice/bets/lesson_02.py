@@ -74,7 +74,7 @@ def pushed_where() -> Bet:
         "angle is the roll, and *toward* is the back."
     )
     others = {ways[0]: "you forget the roll", ways[2]: "you think that the roll is a quarter turn"}
-    text = "The tube is rolled about the riser, then bent again. Which way does this bend push the grip?"
+    text = "The tube is rolled about the riser, then bent again. Which way does the second bend push the grip?"
     return choice_bet(text, ways[1], others, ways, why)
 
 
@@ -160,7 +160,10 @@ def how_many_rolls() -> Bet:
         "ordered backsweep. The curve of part 2 showed the same."
     )
     others = {ways[0]: "you put the line above the curve", ways[1]: "you let the curve climb all the way"}
-    text = f"Between 0 and 180 degrees, how many rolls give a backsweep of {SWEEP:.0f} degrees with these bends?"
+    text = (
+        f"Inner and outer bends are {BEND_DEG:.0f} degrees. "
+        f"Between 0 and 180 degrees, how many rolls give a backsweep of {SWEEP:.0f} degrees?"
+    )
     return choice_bet(text, ways[2], others, ways, why)
 
 

@@ -68,7 +68,7 @@ def share_of_die() -> Bet:
         f"The other two make {shares[1]:.0f} and {shares[2]:.0f} %. Most of the map cannot be made. "
         "The bars there are too high for the width, too low for the arcs, or have too much sweep."
     )
-    text = f"How many per cent of the orders on this map can {DIE.name} make with at least one of its stops?"
+    text = f"How many per cent of the orders on the map can {DIE.name} make with at least one of its stops?"
     return number_bet(
         text, "%", float(shares[0]), 5.0, (0.0, 100.0), ((100.0, "you think that a tight die makes everything"),), why
     )

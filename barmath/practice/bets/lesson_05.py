@@ -170,7 +170,10 @@ def straight_for_hook() -> Bet:
         f"The hook needs {least:.0f} mm. The lengths are: {listed}. With a grip in the hook there is more than enough."
     )
     habit = "you keep the usual sequence for all lengths"
-    text = "Which straight of this bar is long enough for the hook at every outer bend?"
+    text = (
+        f"A bar of {LOW_RISE_MM:.0f} mm of rise is like order 7 in all else. "
+        "Which of its straights is long enough for the hook at every outer bend?"
+    )
     return choice_bet(text, right, habit, lengths, why)
 
 
@@ -186,7 +189,7 @@ def ahead_of_follower() -> Bet:
         (_low().clamp_flat_mm / 2, "you take half the clamp flat"),
         (_low().grip_mm, "you think that the grip is still ahead"),
     )
-    text = "The hook holds that straight. How many mm of straight tube are ahead for the follower?"
+    text = "The hook holds the straight that is long enough. How many mm of straight tube are ahead for the follower?"
     return number_bet(text, "mm", ahead, 4.0, (0.0, 1000.0), habits, why)
 
 
@@ -200,7 +203,7 @@ def plans_that_can() -> Bet:
         (sum(one.fits for one in _sequences(RECIPE)), "you think that the low bar is as easy as order 7"),
         (0.0, "you look for no other way"),
     )
-    text = f"How many of the {len(sequences)} sequences can make this bar on this bender?"
+    text = f"How many of the {len(sequences)} sequences can make the low bar on the bender of the lesson?"
     return number_bet(text, "", fits, max(1.0, fits / 4), (0.0, len(sequences)), habits, why)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -81,7 +82,8 @@ def blamed_bend() -> Bet:
         "right inner bend": "you look at the right end, not at the backsweep",
         "right outer bend": "you think that the fault is in the bend next to the end",
     }
-    return choice_bet("Which of the four bends is off?", tweak.part, habits, bends, why)
+    bet = choice_bet("Which of the four bends of the spoiled bar is off?", tweak.part, habits, bends, why)
+    return replace(bet, given=_read_on("The spoiled bar", readings_of_spoiled_bar()))
 
 
 def four_readings() -> Bet:
@@ -133,7 +135,7 @@ def what_to_do() -> Bet:
         ways[2]: "you think that the rider sees the twist",
         ways[3]: "you think that a bar that is out cannot be saved",
     }
-    return choice_bet("What do you do with this bar?", ways[len(what.tweaks)], habits, ways, why)
+    return choice_bet("What do you do with the spoiled bar?", ways[len(what.tweaks)], habits, ways, why)
 
 
 def another_bar() -> Bet:
@@ -154,7 +156,8 @@ def another_bar() -> Bet:
         else "you blame the bend next to the low end"
         for way in ways
     }
-    return choice_bet("Which bend of this bar do you tweak, and which way?", right, habits, ways, why)
+    bet = choice_bet("Which bend of the other bar do you tweak, and which way?", right, habits, ways, why)
+    return replace(bet, given=_read_on("The other bar", _typed(ANOTHER_BAR)))
 
 
 def misread_rise() -> Bet:
@@ -172,8 +175,17 @@ def misread_rise() -> Bet:
         ways[1]: "a reading is doubted that fits",
         ways[2]: "you confuse a slip of the pen with a slip at the bench",
     }
-    text = f"You write {MISREAD_MM:.0f} for the left rise by mistake. What does the tool advise?"
+    text = f"You write {MISREAD_MM:.0f} for the left rise of the other bar by mistake. What does the tool advise?"
     return choice_bet(text, right, habits, ways, why)
+
+
+def _read_on(bar: str, readings: tuple[Reading, ...]) -> str:
+    wanted, _ = readings_of_parts(RECIPE, parts_of_recipe(RECIPE), tuple(one.key for one in readings))
+    rows = [
+        f"{BY_KEY[one.key].name.lower()} {one.value + 0.0:.1f} {BY_KEY[one.key].unit} ({want + 0.0:.1f})"
+        for one, want in zip(readings, wanted, strict=True)
+    ]
+    return f"{bar} is one of order 7. It reads, and order 7 asks for what is in brackets: {'; '.join(rows)}."
 
 
 def _typed(texts: tuple[str, ...]) -> tuple[Reading, ...]:

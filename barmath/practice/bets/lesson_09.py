@@ -37,7 +37,11 @@ def change_from_nearest() -> Bet:
         ways[1]: "you think that the marks set everything",
         ways[2]: "you work out every bar from the beginning, and do not use the old one",
     }
-    text = "Order 7 has less rise and a little more sweep than this bar. What would you change?"
+    old = nearest.bar.order
+    text = (
+        f"{nearest.bar.name.capitalize()} has {old.rise_mm:.0f} mm of rise and {old.backsweep_deg:g} degrees of sweep. "
+        f"Order 7 asks for {ORDER.rise_mm:.0f} and {ORDER.backsweep_deg:g}. What would you change?"
+    )
     return choice_bet(text, ways[1 if keeps_stop else 0], habits, ways, why)
 
 
@@ -100,7 +104,7 @@ def entries_after_correction() -> Bet:
         (1.0, "you think that a correction writes over the bar"),
         (0.0, "you think that a correction takes the bar out"),
     )
-    text = "You enter this bar and then correct it. How many entries does the record have more than before?"
+    text = "You enter a bar and then correct it. How many entries does the record have more than before?"
     return number_bet(text, "", float(more), 0.3, (0.0, 20.0), habits, why)
 
 

@@ -105,7 +105,7 @@ def distance_of_order_7() -> Bet:
         (outer, "you measure the outer mark from the middle of the tube"),
         (float(ORDER.rise_mm), "you confuse the rise with the length of the riser"),
     )
-    text = f"On this chart, which distance of the marks does order 7's rise need at {BEND_DEG:.0f} degrees?"
+    text = f"On the chart of {DIE.name}, which distance of the marks does order 7 need at {BEND_DEG:.0f} degrees?"
     return number_bet(text, "mm", outer - inner, 2.0, (0.0, 400.0), habits, why)
 
 

@@ -35,7 +35,7 @@ def degree_too_much() -> Bet:
         (RECIPE.grip_mm * pi / 180, "you think that only the grip turns"),
         (1.0, "you count a degree as a millimetre"),
     )
-    text = "How many mm too high does that bar end come out?"
+    text = "An inner bend is a degree too large. How many mm too high does its bar end come out?"
     return number_bet(text, "mm", float(inner.rise_mm), 0.8, (0.0, 100.0), habits, why)
 
 
