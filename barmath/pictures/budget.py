@@ -35,8 +35,7 @@ def budget_figure() -> go.Figure:
     )
     for name, (_, colour, hatch, column) in _BARS.items():
         figure.add_trace(_bar(name, colour, hatch), row=1, col=column)
-    for column in (1, 2):
-        figure.add_trace(_goal(column), row=1, col=column)
+    figure.update_layout(shapes=[_goal(column) for column in (1, 2)])
     on_paper(
         figure, 390, (170, 30, 48, 60), uirevision="budget", barmode="group", bargap=0.3,
         legend={"orientation": "h", "x": 0.0, "y": -0.1}, showlegend=None,
@@ -50,28 +49,29 @@ def budget_figure() -> go.Figure:
 
 def _bar(name: str, colour: str, hatch: str) -> go.Bar:
     return go.Bar(
-        name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip", zorder=1,
+        name=name, x=[], y=[], orientation="h", textposition="outside", cliponaxis=False, hoverinfo="skip",
         marker={"color": colour, "line": {"color": INK, "width": 0.6}, "pattern": {"shape": hatch}},
     )  # fmt: skip
 
 
-def _goal(column: int) -> go.Scatter:
-    return go.Scatter(
-        name=f"goal {column}", x=[], y=[], mode="lines", hoverinfo="skip", showlegend=False,
-        line={"color": MARK, "width": 2, "dash": "dash"},
+def _goal(column: int) -> go.layout.Shape:
+    # behind the bars and their numbers
+    return go.layout.Shape(
+        name=f"goal {column}", type="line", layer="below", xref="x" if column == 1 else "x2", yref="paper", y0=0, y1=1,
+        x0=0, x1=0, visible=False, line={"color": MARK, "width": 2, "dash": "dash"},
     )  # fmt: skip
 
 
 def update_budget_figure(figure: go.Figure, budget: ErrorBudget | None, within: Mapping[str, float]) -> None:
     """Put a budget, or nothing, into the figure; `within` says what is allowed, by fields of `Apart`."""
-    traces = {trace.name: trace for trace in figure.data}
+    traces, goals = ({one.name: one for one in parts} for parts in (figure.data, figure.layout.shapes))
     names = [*(line.name for line in budget.lines), ALL] if budget else []
     longest = {1: 0.0, 2: 0.0}
     for name, (field, _, _, column) in _BARS.items():
         apart = [*(line.apart for line in budget.lines), budget.total] if budget else []
         lengths = [getattr(each, field) for each in apart]
         traces[name].update(x=lengths, y=names, text=[f"{length:.2f}" if length >= 0.005 else "" for length in lengths])
-        traces[f"goal {column}"].update(x=[within[field] / STEADY] * 2, y=[names[0], ALL] if names else [])
+        goals[f"goal {column}"].update(x0=within[field] / STEADY, x1=within[field] / STEADY, visible=bool(names))
         longest[column] = max(longest[column], within[field] / STEADY, *lengths)
     for column, axis in ((1, figure.layout.xaxis), (2, figure.layout.xaxis2)):
         axis.range = [0.0, 1.15 * longest[column]]

@@ -32,7 +32,7 @@ LEAST_LETTERS = 11
 """Smallest type of the words in a piece of a half bar; a piece too small for them has none."""
 
 _DASH = (0.25, 0.48)
-"""From where to where a line through a half bar is drawn, on both sides of its words, as a share of its row."""
+"""Where a line through a half bar is drawn above and below its words, as shares of its row."""
 
 RADIUS_SPAN_MM = (30.0, 225.0)
 _DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")

@@ -27,7 +27,7 @@ LINES_ON_WORDS = (
     + """plot => {
     const words = [...plot.querySelectorAll('.bartext, .textpoint text')].filter(
         part => part.textContent.trim() && part.checkVisibility());
-    const lines = [...plot.querySelectorAll('.scatterlayer .js-line')].filter(
+    const lines = [...plot.querySelectorAll('.scatterlayer .js-line, .layer-above .shapelayer path')].filter(
         line => parseFloat(line.style.strokeWidth) && line.getTotalLength()).map(line => {
             const long = line.getTotalLength(), to = line.getScreenCTM();
             const places = Array.from({length: Math.ceil(long / 2)}, (_, i) => line.getPointAtLength(2 * i));

@@ -323,7 +323,9 @@ def test_the_bars_of_the_chart_are_the_lines_of_the_budget_and_their_root_sum_sq
     assert drawn[:-1] == pytest.approx([line.apart.upsweep_deg for line in lines])
     assert drawn[-1] == pytest.approx(np.sqrt((drawn[:-1] ** 2).sum()))
     # the bars are standard deviations, and a normal error is within 1.96 of them in 95 of 100 bars
-    assert np.array(traces(budget)["goal 1"].x) * 1.96 == pytest.approx([1.0, 1.0], rel=1e-3)
+    goal = next(shape for shape in budget.figure.layout.shapes if shape.name == "goal 1")
+    assert 1.96 * np.array([goal.x0, goal.x1]) == pytest.approx([1.0, 1.0], rel=1e-3)
+    assert goal.layer == "below"  # no number of a bar is under it
 
 
 def test_the_budget_of_a_bar_of_two_stops_is_that_of_its_recipe(budget):

@@ -51,10 +51,7 @@ def old_mark() -> Bet:
         (BEND_DEG, "you think that the riser adds nothing to the rise"),
         (BEND_DEG * float(recipe.straight_mm) / OLD_STRAIGHT_MM, "you forget the climb of the arcs"),
     )
-    text = (
-        f"By an old mark a shop leaves {OLD_STRAIGHT_MM:.0f} mm between the arcs. "
-        f"Which bend gives order 7 its {ORDER.rise_mm:.0f} mm of rise then?"
-    )
+    text = f"An old mark leaves {OLD_STRAIGHT_MM:.0f} mm between the arcs. Which bend gives order 7 its rise then?"
     return number_bet(text, "deg", bend, 0.5, (0.0, 90.0), habits, why)
 
 

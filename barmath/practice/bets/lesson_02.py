@@ -160,10 +160,7 @@ def how_many_rolls() -> Bet:
         "ordered backsweep. The curve of part 2 showed the same."
     )
     others = {ways[0]: "you put the line above the curve", ways[1]: "you let the curve climb all the way"}
-    text = (
-        f"Inner and outer bends are {BEND_DEG:.0f} degrees. "
-        f"Between 0 and 180 degrees, how many rolls give a backsweep of {SWEEP:.0f} degrees?"
-    )
+    text = f"How many rolls from 0 to 180 give bends of {BEND_DEG:.0f} degrees a backsweep of {SWEEP:.0f} degrees?"
     return choice_bet(text, ways[2], others, ways, why)
 
 

@@ -170,10 +170,7 @@ def straight_for_hook() -> Bet:
         f"The hook needs {least:.0f} mm. The lengths are: {listed}. With a grip in the hook there is more than enough."
     )
     habit = "you keep the usual sequence for all lengths"
-    text = (
-        f"A bar of {LOW_RISE_MM:.0f} mm of rise is like order 7 in all else. "
-        "Which of its straights is long enough for the hook at every outer bend?"
-    )
+    text = f"Order 7 gets {LOW_RISE_MM:.0f} mm of rise. Which straight is long enough for the hook at every outer bend?"
     return choice_bet(text, right, habit, lengths, why)
 
 

@@ -37,11 +37,7 @@ def change_from_nearest() -> Bet:
         ways[1]: "you think that the marks set everything",
         ways[2]: "you work out every bar from the beginning, and do not use the old one",
     }
-    old = nearest.bar.order
-    text = (
-        f"{nearest.bar.name.capitalize()} has {old.rise_mm:.0f} mm of rise and {old.backsweep_deg:g} degrees of sweep. "
-        f"Order 7 asks for {ORDER.rise_mm:.0f} and {ORDER.backsweep_deg:g}. What would you change?"
-    )
+    text = f"Order 7 has less rise and a little more sweep than {nearest.bar.name}. What would you change?"
     return choice_bet(text, ways[1 if keeps_stop else 0], habits, ways, why)
 
 
