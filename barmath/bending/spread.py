@@ -208,11 +208,10 @@ def spread_from_sides(sides: TwoSides) -> Spread:
 class ReadingSlope(NamedTuple):
     """What a degree of error in one reading does to the bar if its later steps follow the plan, degrees.
 
-    `backsweep_deg`, `upsweep_deg` of the side that moves most; `twist_deg` between the risers.
+    `backsweep_deg` of the side that moves most; `twist_deg` between the risers.
     """
 
     backsweep_deg: float
-    upsweep_deg: float
     twist_deg: float
 
 
@@ -266,7 +265,7 @@ def slope_of_reading(
         change = (values[1] - values[0]) / (2.0 * _SMALL_DEG)
         return float(np.max(np.abs(change)))
 
-    return ReadingSlope(slope(sides.backsweep_deg), slope(sides.upsweep_deg), slope(sides.twist_deg))
+    return ReadingSlope(slope(sides.backsweep_deg), slope(sides.twist_deg))
 
 
 def only(errors: ProcessErrors, *kept: str) -> ProcessErrors:
