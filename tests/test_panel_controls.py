@@ -7,6 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from nightly import NIGHTLY
 
+from barmath.panels.pick_table import PickTable
 from barmath.panels.shell import FAULT
 
 HOSTILE = "<img src=x onerror=alert(1)>"
@@ -24,7 +25,7 @@ EXAMPLES = settings.default.max_examples // (1 if NIGHTLY else 3)
 
 
 CONTROLS = (
-    widgets.Text, widgets.FloatSlider, widgets.IntSlider, widgets.Play, widgets.Dropdown, widgets.Select,
+    widgets.Text, widgets.FloatSlider, widgets.IntSlider, widgets.Play, widgets.Dropdown, PickTable,
     widgets.Checkbox, widgets.Button,
 )  # fmt: skip
 
@@ -41,8 +42,10 @@ def move(part, words, share) -> None:
         part.value = min(part.min + share * (part.max - part.min), part.max)
     elif isinstance(part, widgets.IntSlider | widgets.Play):
         part.value = part.min + round(share * (part.max - part.min))
-    elif isinstance(part, widgets.Dropdown | widgets.Select) and part.options:
+    elif isinstance(part, widgets.Dropdown) and part.options:
         part.index = round(share * (len(part.options) - 1))
+    elif isinstance(part, PickTable) and part.rows:
+        part.value = part.offered[round(share * (len(part.rows) - 1))]
     elif isinstance(part, widgets.Checkbox):
         part.value = not part.value
     elif isinstance(part, widgets.Button) and not part.disabled and part.layout.display != "none":

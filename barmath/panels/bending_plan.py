@@ -7,9 +7,13 @@ from collections.abc import Callable
 import ipywidgets as widgets
 
 from barmath.bending.holds import BENDS, LEFT, RIGHT, Hold, bend_name
-from barmath.panels.bending_state import SEQUENCE_HEAD, SEQUENCE_KEY, BendingReadout, sequence_label
+from barmath.panels.bending_state import SEQUENCE_HEADS, SEQUENCE_KEY, BendingReadout, sequence_row
 from barmath.panels.entry import choice_row
 from barmath.panels.form import Joined
+from barmath.panels.pick_rows import Row
+from barmath.panels.pick_table import PickTable
+
+SEQUENCES_TITLE = "All sequences; straight left over and room at the arms, in mm"
 
 NO_ROW = -1
 """Is picked in the list where the plan is none of its sequences."""
@@ -32,13 +36,9 @@ class PlanRows:
     """
 
     def __init__(self, holds: tuple[Hold, ...], picked: Callable[[dict], None]) -> None:
-        self.sequences = widgets.Select(options=[], rows=7, layout=widgets.Layout(width="100%"))
+        self.sequences = PickTable(SEQUENCE_HEADS, "the best first", high_px=276, title=SEQUENCES_TITLE)
         self.sequences.observe(picked, "value")
-        title = '<h4><span class="barmath-label">All sequences, the best first</span></h4>'
-        head = widgets.HTML(f'{title}<p>{SEQUENCE_KEY}</p><pre class="barmath-head">{SEQUENCE_HEAD}</pre>')
-        self.sequences_box = widgets.VBox([head, self.sequences])
-        for mark in ("barmath-ways", "barmath-row"):
-            self.sequences_box.add_class(mark)
+        self.sequences_box = widgets.VBox([self.sequences, widgets.HTML(f"<p>{SEQUENCE_KEY}</p>")])
         self.bends, self.hooks, self.widgets = [], [], []
         names = [(bend_name(number), number) for number in range(len(BENDS))]
         for step, hold in enumerate(holds, 1):
@@ -56,11 +56,10 @@ class PlanRows:
 
     def show(self, readout: BendingReadout, holds: tuple[Hold, ...]) -> None:
         """Offer the sequences of `readout`, and pick `holds`."""
-        options = [("your own plan", NO_ROW)] + [(sequence_label(one), k) for k, one in enumerate(readout.sequences)]
-        if tuple(options) != tuple(self.sequences.options):
-            self.sequences.options = options
+        own = Row(NO_ROW, ("your own plan", *[None] * (len(SEQUENCE_HEADS) - 1)), (None,) * len(SEQUENCE_HEADS))
         picked = [k for k, sequence in enumerate(readout.sequences) if sequence.holds == holds]
-        self.sequences.value = picked[0] if picked else NO_ROW
+        rows = [own, *(sequence_row(k, one) for k, one in enumerate(readout.sequences))]
+        self.sequences.show(rows, picked[0] if picked else NO_ROW)
         self.holds.value = holds
 
 

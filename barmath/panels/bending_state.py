@@ -22,6 +22,7 @@ from barmath.lengths import length_text
 from barmath.panels.bending_asked_state import Asked, Tries, asked_at, first_tries
 from barmath.panels.markup import heading, numbered, paragraph, table
 from barmath.panels.ordered_bar_state import OrderedBar
+from barmath.panels.pick_rows import Head, Row
 from barmath.paper.bench_data import BenchSheet
 from barmath.refusal import BendError
 from barmath.shop.setup import Setup
@@ -107,30 +108,36 @@ def bending_readout(shop: Shop, state: BendingState) -> BendingReadout:
     )
 
 
-def sequence_label(sequence: BendSequence) -> str:
-    """One line: the four bends with what the hook holds for each, whether the bender can do it, and why in short."""
-    words = " ".join(f"{_hold_words(hold):<{_WIDE}}" for hold in sequence.holds)
-    return f"{'yes' if sequence.fits else 'no ':<4}{words} {_short_reason(sequence)}".replace(" ", "\u00a0")
+_PLACES = ("1st", "2nd", "3rd", "4th")
+SEQUENCE_HEADS = (Head("Fits"), *map(Head, _PLACES), Head("Straight", number=True), Head("Arms", number=True))
+"""Heads of the table of sequences: the least straight that is left over, and the least room round the arms."""
 
-
-_PLACES, _WIDE = ("1st", "2nd", "3rd", "4th"), 14
-SEQUENCE_HEAD = "fit " + " ".join(f"{place:<{_WIDE}}" for place in _PLACES) + " why"
 SEQUENCE_KEY = (
-    "L is left and R is right. After each bend you read what the hook holds for it. At the end you read the least "
-    "straight that is left, and the least room round the arms. If the sequence does not fit, you read the first bend "
-    "that fails."
+    "L is left and R is right. After each bend you read what the hook holds for it. If the sequence does not fit, you "
+    "read the first bend that fails, and why."
 )
+
+_CLEAR_MM = 1e6  # by which "clear" is sorted: more than any arm has
+
+
+def sequence_row(key: int, sequence: BendSequence) -> Row:
+    """The four bends with what the hook holds for each, whether they can be made, and what they leave; or why not."""
+    holds = tuple(map(_hold_words, sequence.holds))
+    if not sequence.fits:
+        return Row(key, ("no", *holds, _short_reason(sequence), None), ("no", *holds, None, None), bad=True)
+    straight, room = sequence.least_straight_mm, min(sequence.least_clearance_mm, _CLEAR_MM)
+    words = f"{straight:.0f}", "clear" if room == _CLEAR_MM else f"{room:.0f}"
+    return Row(key, ("yes", *holds, *words), ("yes", *holds, straight, room))
 
 
 def _short_reason(sequence: BendSequence) -> str:
-    # of a sequence that fits what it leaves least of; of another the first step and need that fail
-    for place, station in zip(_PLACES, sequence.stations, strict=True):
-        for need, spare in station.spare.items():
-            if spare < -1e-6:
-                return f"{place}: {_missing(need, spare)}"
-    near = sequence.least_clearance_mm
-    arms = "arms clear" if near == float("inf") else f"arms {near:.0f} mm"
-    return f"{sequence.least_straight_mm:.0f} mm left, {arms}"
+    # the first step and need that fail
+    return next(
+        f"{place}: {_missing(need, spare)}"
+        for place, station in zip(_PLACES, sequence.stations, strict=True)
+        for need, spare in station.spare.items()
+        if spare < -1e-6
+    )
 
 
 def _missing(need: str, spare: float) -> str:

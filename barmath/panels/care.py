@@ -248,8 +248,6 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel .widget-slider .noUi-horizontal .noUi-handle { top: -11px; right: -12px; }
     .barmath-panel .barmath-refused input { border-color: #b3261e !important; outline: 1px solid #b3261e; }
     .barmath-panel .barmath-ways select { font-family: var(--jp-code-font-family, monospace); font-size: 12px; }
-    .barmath-panel pre.barmath-head { font-family: var(--jp-code-font-family, monospace); font-size: 12px;
-        margin: 0 0 2px; padding-left: 5px; background: none; color: inherit; line-height: 1.3; }
     .barmath-panel :focus-visible { outline: 2px solid #0072b2; outline-offset: 1px; }
     .barmath-panel table.barmath { border-collapse: collapse; font-size: 13px; width: 100%; }
     .barmath-panel table.barmath td, .barmath-panel table.barmath th {
@@ -286,7 +284,7 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-charts { overflow-x: auto; }
         .barmath-panel .barmath-charts > * { min-width: 580px; }
         .barmath-panel .barmath-ways { flex-wrap: nowrap; overflow-x: auto; }
-        .barmath-panel .barmath-ways > :is(:has(select, pre), .widget-checkbox) { min-width: 420px; }
+        .barmath-panel .barmath-ways > :has(select) { min-width: 420px; }
     }
     """
 

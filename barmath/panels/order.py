@@ -25,9 +25,10 @@ from barmath.panels.order_state import (
     way_from_state,
 )
 from barmath.panels.ordered_bar import OrderRows
+from barmath.panels.pick_table import PickTable
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import beside, column, guarded, heard, kept, responsive
-from barmath.panels.ways_list import WAYS_HEAD, listed_rows, way_labels
+from barmath.panels.ways_list import WAYS_HEADS, listed_rows, way_rows
 from barmath.paper.bench_data import BenchSheet
 from barmath.pictures.bar import empty_figure, update_windows
 from barmath.pictures.views import update_views
@@ -41,7 +42,9 @@ BEST_DIE, BEST_STOP = "", 0.0
 
 EVERY_WAY = "List every way, not only the best of each die"
 
-WAYS_TITLE = "How this shop can make it, the best first; straight and grip left over, in {unit}"
+WAYS_TITLE = "How this shop can make it; straight and grip left over, in {unit}"
+
+WAYS_HIGH_PX = 308
 
 
 class OrderPanel(FormPanel):
@@ -97,16 +100,12 @@ class OrderPanel(FormPanel):
         self.plan, plan_row = choice_row("Sequence of bends", plans, s.plan)
         self.unit, unit_row = choice_row("Shown in", [("mm", "mm"), ("inches", "in")], s.unit)
         self.reread = button("Read the shop's file again", self._reread)
-        self.ways = widgets.Select(options=[], rows=9, layout=widgets.Layout(width="100%"))
+        self.ways = PickTable(WAYS_HEADS, "the best first", high_px=WAYS_HIGH_PX)
         self.ways.observe(self._picked, "value")
         self.every_way = widgets.Checkbox(
             value=False, description=EVERY_WAY, indent=False, layout=widgets.Layout(width="100%")
         )
         self.every_way.observe(self._more_or_fewer, "value")
-        self.ways_head = widgets.HTML()
-        self.ways_box = widgets.VBox([self.ways_head, self.ways, self.every_way])
-        for mark in ("barmath-ways", "barmath-row"):
-            self.ways_box.add_class(mark)
         self.numbers, self.recipe, self.steps = widgets.HTML(), widgets.HTML(), widgets.HTML()
         self.numbers.add_class("barmath-first")
         self._offer_shop()
@@ -117,7 +116,7 @@ class OrderPanel(FormPanel):
         )  # fmt: skip
         controls = column(
             "The order", *self.ordered.widgets, "This shop", tube_row, die_row, stops_row, stop_row,
-            outer_stop_row, plan_row, unit_row, self.reread, self.ways_box,
+            outer_stop_row, plan_row, unit_row, self.reread, self.ways, self.every_way,
         )  # fmt: skip
         pictures = responsive(self.figure)
         pictures.children = (self.numbers, self.view.box, self.message, *pictures.children)  # no message moves the bar
@@ -214,19 +213,11 @@ class OrderPanel(FormPanel):
             _offer(self.outer_stop, [("the best", BEST_STOP), *stops], self.state.outer_bend_deg)
 
     def _show_ways(self) -> None:
-        title = WAYS_TITLE.format(unit={"in": "inches"}.get(self.state.unit, self.state.unit))
-        self.ways_head.value = (
-            f'<h4><span class="barmath-label">{title}</span></h4><pre class="barmath-head">{WAYS_HEAD}</pre>'
-        )
+        unit, ways, row = self.state.unit, self.readout.ways, self.readout.row
+        rows = listed_rows(ways, row, every=self.every_way.value) if ways is not None else []
         with self.writing():
-            ways, row = self.readout.ways, self.readout.row
-            rows = listed_rows(ways, row, every=self.every_way.value) if ways is not None else []
-            labels = way_labels(ways, rows, self.state.unit) if ways is not None else []
-            options = list(zip(labels, rows, strict=True))
-            with self.ways.hold_sync():  # one message
-                if tuple(options) != tuple(self.ways.options):
-                    self.ways.options = options
-                self.ways.value = row
+            self.ways.title = WAYS_TITLE.format(unit={"in": "inches"}.get(unit, unit))
+            self.ways.show(way_rows(ways, rows, unit) if ways is not None else [], row)
 
 
 def _offer(chooser: widgets.Dropdown, options: list, wanted: object) -> None:

@@ -7,14 +7,18 @@ from collections.abc import Sequence
 import numpy as np
 
 from barmath.lengths import length_text
+from barmath.panels.pick_rows import Head, Row
 from barmath.planning.rules import IN_A_CELL
 from barmath.planning.ways import Ways
 from barmath.planning.window_lanes import WindowLanes
 
-WAYS_HEAD = "die        inner outer fits straight    grip"
+WAYS_HEADS = (
+    Head("Die"), Head("Inner", number=True), Head("Outer", number=True), Head("Fits"), Head("Straight", number=True),
+    Head("Grip", number=True),
+)  # fmt: skip
+"""Heads of the table: the bends are in degrees, straight and grip are how much is left over."""
 
-MOST_LETTERS = 49
-"""Of a line: so many are seen whole in the column of the order page, where the list scrolls too."""
+YES, WATCH, NO = "yes", "yes, watch", "no"
 
 FEW = 3
 """Ways of each die that are listed where not all are asked for."""
@@ -30,17 +34,24 @@ def listed_rows(ways: Ways, picked: int | None, *, every: bool = False) -> list[
     return [int(row) for row in rows[np.argsort(~ways.can_be_made(rows), kind="stable")]]
 
 
-def way_labels(ways: Ways, rows: Sequence[int], unit: str) -> list[str]:
-    """One line for each of the `rows`, in the columns of `WAYS_HEAD`; where a way does not fit, why in a few words.
+def way_rows(ways: Ways, rows: Sequence[int], unit: str) -> list[Row]:
+    """A row of the table for each of the `rows`, with the heads of `WAYS_HEADS`; for one that does not fit, why.
 
-    Lengths are in `unit`, which the list's title names. A line has at most `MOST_LETTERS`.
+    Lengths are in `unit`, which the title of the table names.
     """
-    labels = []
+    shown = []
     for row, made in zip(rows, ways.can_be_made(rows), strict=True):
-        bends = f"{ways.inner_bend_deg[row]:>5.1f} {ways.outer_bend_deg[row]:>5.1f}"
-        fits = _fits(ways, row, unit) if made else f"no   {_short_reason(ways, row)}"
-        labels.append(f"{ways.die(row).name[:10]:<10} {bends} {fits}")
-    return [label.replace(" ", "\u00a0") for label in labels]
+        name, bends = ways.die(row).name, (float(ways.inner_bend_deg[row]), float(ways.outer_bend_deg[row]))
+        left = float(ways.straight_left_mm[row]), float(ways.grip_left_mm[row])
+        if made:
+            fits = WATCH if ways.warned[row] else YES
+            words = tuple(length_text(length, unit).removesuffix(f" {unit}") for length in left)
+            end: tuple[tuple, tuple] = ((fits, *words), (fits, *left))
+        else:
+            end = ((NO, _short_reason(ways, row), None), (NO, None, None))
+        degrees = tuple(f"{bend:.1f}" for bend in bends)
+        shown.append(Row(row, (name, *degrees, *end[0]), (name, *bends, *end[1]), bad=not made))
+    return shown
 
 
 def bends_words(ways: Ways, row: int) -> str:
@@ -82,12 +93,6 @@ def rises_nearest_first(ways: Ways) -> list[float]:
     whole = np.clip(ordered, np.ceil(low), np.floor(high))
     rises = np.unique(np.where((low <= whole) & (whole <= high), whole, np.clip(ordered, low, high)))
     return [float(rise) for rise in rises[np.argsort(np.abs(rises - ordered), kind="stable")]]
-
-
-def _fits(ways: Ways, row: int, unit: str) -> str:
-    watch = " watch" if ways.warned[row] else ""
-    left = (length_text(x[row], unit).removesuffix(f" {unit}") for x in (ways.straight_left_mm, ways.grip_left_mm))
-    return "yes " + "".join(f"{length:>8}" for length in left) + watch
 
 
 def _short_reason(ways: Ways, row: int) -> str:

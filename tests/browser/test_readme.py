@@ -71,6 +71,43 @@ def test_a_slider_moves_the_bar_of_the_page(first):
     )
 
 
+def rows_of(table):
+    """The words of each row, without what another cell has taken up."""
+    return table.evaluate("""table => [...table.tBodies[0].rows].map(row => [...row.cells].slice(1)
+        .filter(cell => !cell.hidden).map(cell => cell.textContent))""")
+
+
+def test_the_table_of_ways_sorts_by_its_heads_and_is_picked_in_by_mouse_and_keys(first):
+    page = first
+    table = page.get_by_role("table", name="How this shop can make it")
+    head = table.get_by_role("columnheader", name="Straight")
+    given = rows_of(table)
+    cannot = [row for row in given if row[3] == "no"]
+    assert 0 < len(cannot) < len(given)
+    for sort in ("ascending", "descending"):
+        head.get_by_role("button").click()
+        assert head.get_attribute("aria-sort") == sort
+        lengths, unsorted = ([float(row[4]) for row in rows if row[3] != "no"] for rows in (rows_of(table), given))
+        assert lengths == sorted(lengths, reverse=sort == "descending") != unsorted
+        assert rows_of(table)[-len(cannot) :] == cannot  # what has no length is last both ways
+    table.get_by_role("row").nth(2).get_by_text(rows_of(table)[1][0]).click()
+    picked = table.get_by_role("radio", checked=True)
+    for key in ("ArrowDown", "ArrowUp"):
+        before = rows_of(table)
+        at = picked.evaluate("radio => radio.closest('tr').sectionRowIndex")
+        assert picked.evaluate("radio => radio === document.activeElement")
+        die, inner, *_ = before[at]
+        page.wait_for_function(
+            "([die, inner]) => document.querySelector('.barmath-verdict').textContent.includes(`${die}, `) &&"
+            " document.querySelector('.barmath-verdict').textContent.includes(`${inner} deg`)", arg=[die, inner]
+        )  # fmt: skip
+        assert picked.get_attribute("aria-label").startswith(f"{die}, Inner {inner}, Outer ")
+        page.keyboard.press(key)
+    head.get_by_role("button").click()
+    assert head.get_attribute("aria-sort") == "none"
+    assert [row[:4] for row in rows_of(table)][: len(given)] == [row[:4] for row in given]
+
+
 def test_the_lessons_open_beside_the_page_and_nothing_typed_is_lost(first):
     page = first
     with page.context.expect_page() as opened:

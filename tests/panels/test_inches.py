@@ -10,6 +10,7 @@ import pytest
 from every_panel import PANELS, parts_of
 from printed import text_of
 
+from barmath.panels.pick_table import PickTable
 from barmath.panels.sheet import SheetWriter
 from barmath.paper.wall_pairs import die_sheets, pair_sheet
 from barmath.paper.wall_settings import settings_sheet
@@ -31,6 +32,10 @@ def said_by(widget):
         words = [str(option) for option in widget._options_labels]
         if words != ["mm", "inches"]:
             yield from words
+    if isinstance(widget, PickTable):
+        yield from words_in(
+            [widget.title, [head["words"] for head in widget.heads], [row["cells"] for row in widget.rows]]
+        )
     if isinstance(widget, go.Figure):
         yield from words_in(widget.to_plotly_json())
 

@@ -18,11 +18,12 @@ from barmath.bending.holds import BENDS
 from barmath.bending.plans import PLANS, USUAL
 from barmath.bending.sequences import bend_sequence
 from barmath.bending.stops import HABIT_DEG
+from barmath.lengths import length_text
 from barmath.panels import order_state
 from barmath.panels.order import OrderPanel, order_panel
 from barmath.panels.order_state import ONE, ONE_OR_TWO, OrderState, readout_from_state, recipe_html
 from barmath.panels.shell import FAULT
-from barmath.panels.ways_list import FEW, MOST_LETTERS, way_labels
+from barmath.panels.ways_list import FEW, NO, WATCH, WAYS_HEADS, YES, way_rows
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
 from barmath.shop.setup import Setup
@@ -261,31 +262,37 @@ def test_inches_are_shown_everywhere_and_the_order_remains(panel):
     assert panel.ordered.rise.box.value == "90.0 mm"
 
 
-def test_labels_of_ways_say_which_fit_and_why_not(shop):
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_rows_of_ways_say_which_fit_and_why_not(shop, unit):
     ways = readout_from_state(shop, OrderState()).ways
-    labels = way_labels(ways, range(len(ways)), "mm")
-    assert len(labels) == len(ways)
-    assert max(map(len, labels + way_labels(ways, range(len(ways)), "in"))) <= MOST_LETTERS
-    assert any(label.endswith("watch") for label in labels)
-    for row, label in enumerate(labels):
-        assert ("yes" in label) == bool(ways.feasible[row])
+    rows = way_rows(ways, range(len(ways)), unit)
+    assert [row.key for row in rows] == list(range(len(ways)))
+    assert {row.cells[3] for row in rows} == {YES, WATCH, NO}
+    for key, row in enumerate(rows):
+        assert len(row.cells) == len(row.sizes) == len(WAYS_HEADS)
+        assert row.cells[0] == ways.die(key).name
+        assert row.bad == (row.cells[3] == NO) == (not ways.feasible[key])
+        if not row.bad:
+            assert row.sizes[1:3] == (ways.inner_bend_deg[key], ways.outer_bend_deg[key])
+            assert row.sizes[4:] == (ways.straight_left_mm[key], ways.grip_left_mm[key])
+            assert row.cells[4] == length_text(ways.straight_left_mm[key], unit).removesuffix(f" {unit}")
 
 
 def test_the_list_shows_the_best_few_of_each_die_and_the_rest_on_request(panel):
-    ways, rows = panel.readout.ways, [row for _, row in panel.ways.options]
+    ways, rows = panel.readout.ways, panel.ways.offered
     assert len(ways) == 675
     assert len(rows) <= 10
     for place in range(len(ways.dies)):
         of_die = np.flatnonzero(ways.die_index == place)
         assert set(of_die[:FEW]) <= set(rows)
     panel.every_way.value = True
-    every = [row for _, row in panel.ways.options]
+    every = panel.ways.offered
     made = ways.can_be_made(every)
     assert sorted(every) == list(range(675))
     assert list(made) == sorted(made, reverse=True)  # what the bender cannot make comes after what it can
     assert every[: made.sum()] == sorted(every[: made.sum()])
     panel.every_way.value = False
-    assert [row for _, row in panel.ways.options] == rows
+    assert panel.ways.offered == rows
 
 
 def test_where_the_finder_is_not_set_to_the_sweep_message_and_steps_say_so(panel):
@@ -576,6 +583,6 @@ def test_a_way_that_this_bender_cannot_make_is_not_the_best_and_says_so(shop):
     tight = replace(shop, bender=replace(shop.bender, follower_mm=ORDER.clamp_flat_mm + 5.0))
     ways = readout_from_state(tight, OrderState()).ways
     assert not ways.feasible.any()
-    assert any("not\u00a0in\u00a0this\u00a0sequence" in label for label in way_labels(ways, range(9), "mm"))
+    assert any("not in this sequence" in row.cells for row in way_rows(ways, range(9), "mm"))
     failing = next(row for row in range(len(ways)) if ways.bender_fails[row])
     assert "the follower finds 60 mm of straight ahead of the bend and needs 65 mm" in ways.reason(failing)
