@@ -164,8 +164,10 @@ class PickTable(anywidget.AnyWidget):
         .barmath-pick td { padding: 0 4px 0 2px; }
         .barmath-pick th button:not(.barmath-rises, .barmath-falls)::after { content: none; }
     }
-    @media (forced-colors: active) { .barmath-pick tbody tr:has(:checked) { outline: 2px solid Highlight;
-        outline-offset: -2px; } }
+    @media (forced-colors: active) {
+        .barmath-pick tbody tr:has(:checked) { outline: 2px solid Highlight; outline-offset: -2px; }
+        .barmath-pick th button { border: 1px solid ButtonText; }
+    }
     """
 
     heads: Any = traitlets.List().tag(sync=True)

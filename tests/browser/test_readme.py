@@ -71,6 +71,10 @@ def test_a_slider_moves_the_bar_of_the_page(first):
     )
 
 
+VERDICT_SAYS = """words => words.every(one =>
+    document.querySelector('.barmath-shown > .barmath-verdict').innerText.includes(one))"""
+
+
 def rows_of(table):
     """The words of each row, without what another cell has taken up."""
     return table.evaluate("""table => [...table.tBodies[0].rows].map(row => [...row.cells].slice(1)
@@ -97,10 +101,7 @@ def test_the_table_of_ways_sorts_by_its_heads_and_is_picked_in_by_mouse_and_keys
         at = picked.evaluate("radio => radio.closest('tr').sectionRowIndex")
         assert picked.evaluate("radio => radio === document.activeElement")
         die, inner, *_ = before[at]
-        page.wait_for_function(
-            "([die, inner]) => document.querySelector('.barmath-verdict').textContent.includes(`${die}, `) &&"
-            " document.querySelector('.barmath-verdict').textContent.includes(`${inner} deg`)", arg=[die, inner]
-        )  # fmt: skip
+        page.wait_for_function(VERDICT_SAYS, arg=[f"{die}, ", f" {inner} deg"])
         assert picked.get_attribute("aria-label").startswith(f"{die}, Inner {inner}, Outer ")
         page.keyboard.press(key)
     head.get_by_role("button").click()
