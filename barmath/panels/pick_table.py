@@ -13,10 +13,10 @@ from barmath.panels.pick_rows import Head, Row
 
 
 class PickTable(anywidget.AnyWidget):
-    """A table with a button in each head, which sorts it, and a round button in each row, which picks it.
+    """A table: a button in each head sorts it, and a round button in each row picks that row.
 
-    The first press of a head sorts with the smallest first, the second with the largest first, and the third gives back
-    the sequence in which the rows came. The page does that by itself. The arrow keys pick the next row, as
+    The first press of a head sorts with the smallest first, the second with the largest first. The third gives back the
+    sequence in which the rows came. The page does that by itself. The arrow keys pick the next row, as
     in any group of round buttons.
 
     Parameters
