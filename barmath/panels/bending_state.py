@@ -121,7 +121,7 @@ _CLEAR_MM = 1e6  # by which "clear" is sorted: more than any arm has
 
 
 def sequence_row(key: int, sequence: BendSequence) -> Row:
-    """The four bends with what the hook holds for each, and what they leave over or why they cannot be made."""
+    """The four bends with what the hook holds for each, and what they leave over; or why they fail."""
     holds = tuple(map(_hold_words, sequence.holds))
     if not sequence.fits:
         return Row(key, ("no", *holds, _short_reason(sequence), None), ("no", *holds, None, None), bad=True)
