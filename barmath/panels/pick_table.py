@@ -178,7 +178,12 @@ class PickTable(anywidget.AnyWidget):
 
     def __init__(self, heads: Sequence[Head], given: str, high_px: int, title: str = "") -> None:
         layout = widgets.Layout(width="100%", height=f"{high_px}px")
-        super().__init__(heads=[vars(head) for head in heads], given=given, title=title, layout=layout)
+        super().__init__(
+            heads=[{"words": head.words, "number": head.number} for head in heads],
+            given=given,
+            title=title,
+            layout=layout,
+        )
 
     @property
     def offered(self) -> list[int]:
@@ -192,5 +197,5 @@ class PickTable(anywidget.AnyWidget):
     def show(self, rows: Sequence[Row], picked: int | None) -> None:
         """Show these rows, in one message; `picked` is a key, or None."""
         with self.hold_sync():
-            self.rows = [vars(row) for row in rows]
+            self.rows = [{"key": one.key, "cells": one.cells, "sizes": one.sizes, "bad": one.bad} for one in rows]
             self.value = picked

@@ -44,11 +44,10 @@ READY = """() => {
     return shown?.context?.sessionContext.session?.kernel?.status === 'idle';
 }"""
 KERNEL = "jupyterapp.shell.currentWidget.context.sessionContext.session.kernel"
-BUSY_CELL = """() => {
-    const future = KERNEL.requestExecute({code: 'import ctypes; ctypes.PyDLL(None).usleep(4_000_000)'});
-    return null;
+BUSY_CELL = """(seconds = 4) => {
+    KERNEL.requestExecute({code: `import ctypes; ctypes.PyDLL(None).usleep(${seconds}_000_000)`});
 }""".replace("KERNEL", KERNEL)
-"""Four seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock."""
+"""Some seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock."""
 
 CLOSE = """() => {
     const shown = jupyterapp.shell.currentWidget;

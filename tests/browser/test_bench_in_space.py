@@ -280,7 +280,7 @@ def test_the_film_is_played_and_scrubbed_while_python_is_busy_and_without_it(ben
     end = float(bench.bar.get_attribute("max"))
     scrub(bench, 0.4 * end)
     picture, before = drawn(page), float(bench.bar.input_value())
-    page.evaluate(BUSY_CELL)
+    page.evaluate(BUSY_CELL, 20)  # it is shut down before that
     bench.panel.get_by_role("button", name="Play", exact=True).click()
     page.wait_for_function("([bar, before]) => bar.value > before + 1", arg=[bench.bar.element_handle(), before])
     bench.panel.get_by_role("button", name="Pause", exact=True).click()
