@@ -34,7 +34,7 @@ CONTROLS = "input, select, button, [role=slider]"
 """What can have the focus: a table may have the same word in its label."""
 
 START_S, RUN_S, CHANGE_S = 120, 180, 20
-OPENS_MS, HEARD_MS = 1000, 150
+CALM_MS = 250
 
 STARTED = "() => window.jupyterapp?.restored.then(() => true)"
 OPEN = "path => jupyterapp.commands.execute('docmanager:open', {path}).then(() => null)"
@@ -49,6 +49,22 @@ BUSY_CELL = """(seconds = 4) => {
 }""".replace("KERNEL", KERNEL)
 """Some seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock."""
 
+COUNT_THE_UNHEARD = """() => {
+    const unheard = window.barmathUnheard = new Set();
+    const {kernel} = jupyterapp.shell.currentWidget.context.sessionContext.session;
+    kernel.anyMessage.connect((_, {msg, direction}) => {
+        if (direction === 'send' && msg.header.msg_type === 'comm_msg') unheard.add(msg.header.msg_id);
+        if (msg.header.msg_type === 'status' && msg.content.execution_state === 'idle')
+            unheard.delete(msg.parent_header.msg_id);
+    });
+}"""
+"""From now on, keep which messages of controls the kernel has not yet done with: a key sends its message at once."""
+HEARD = f"""() => {{
+    const heard = () => !window.barmathUnheard.size && ({READY})();
+    const frame = () => new Promise(requestAnimationFrame);
+    return heard() && frame().then(frame).then(heard);
+}}"""
+"""Nothing is left to hear, two frames later too: a control that waits for its turn sends its message in between."""
 CLOSE = """() => {
     const shown = jupyterapp.shell.currentWidget;
     return shown.context.sessionContext.shutdown().then(() => shown.dispose());
@@ -65,6 +81,13 @@ ASK_FOR_ANSWERS = """() => {
     left.forEach(button => button.click());
     return left.length;
 }"""
+ALL_DRAWN = """() => [...document.querySelectorAll('.barmath-charts > div')].every(
+    plot => !plot.clientWidth || plot._fullData
+) && [...document.querySelectorAll('.barmath-film')].every(
+    film => !film.clientWidth || film.querySelector('canvas')
+)"""
+"""Whether every chart and every picture in space that has a width on the page is there."""
+PARTS = "() => document.querySelectorAll('.barmath-panel *').length"
 FOLD_SIDE_BARS = "() => { jupyterapp.shell.collapseLeft(); jupyterapp.shell.collapseRight(); }"
 OWN_FOLDERS = {
     "JUPYTER_CONFIG_DIR": "config",
@@ -233,6 +256,7 @@ class NotebookPage:
         page.evaluate(OPEN, path)
         assert page.evaluate(SHOWN) == path
         page.wait_for_function(READY, timeout=START_S * 1000)
+        page.evaluate(COUNT_THE_UNHEARD)
 
     def _listen(self, message) -> None:
         if message.type == "error":
@@ -250,8 +274,7 @@ class NotebookPage:
 
     def wait_until_idle(self) -> None:
         """Wait until the kernel has heard of what was just done on the page, and has answered it."""
-        self.page.wait_for_timeout(HEARD_MS)
-        self.page.wait_for_function(READY, timeout=START_S * 1000)
+        self.page.wait_for_function(HEARD, timeout=START_S * 1000)
 
     def show_every_answer(self) -> None:
         """Ask every bet of the page for its answer, so that all results are there."""
@@ -261,10 +284,13 @@ class NotebookPage:
             if time.monotonic() > give_up:
                 raise TimeoutError(f"bets without an answer after {RUN_S} s")
             self.wait_until_idle()
-        figures, give_up = -1, time.monotonic() + CHANGE_S
-        while asked and figures != (now := self.page.locator(".js-plotly-plot").count()) and time.monotonic() < give_up:
-            figures = now  # a panel that opens after a bet draws its figure a moment later
-            self.page.wait_for_timeout(OPENS_MS)
+        parts, give_up = -1, time.monotonic() + CHANGE_S
+        while asked and time.monotonic() < give_up:
+            self.page.wait_for_function(ALL_DRAWN, timeout=START_S * 1000)
+            if parts == (now := self.page.evaluate(PARTS)):
+                break
+            parts = now  # a panel that opens after a bet makes its parts and draws its figure a moment later
+            self.page.wait_for_timeout(CALM_MS)
 
     def errors(self) -> list[str]:
         """What each failed cell says."""

@@ -5,7 +5,7 @@ from itertools import product
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.driver import CELLS
+from browser.driver import ALL_DRAWN, CELLS
 from browser.out_of_line import out_of_line
 from conftest import NOTEBOOKS
 from outputs import bare
@@ -104,14 +104,6 @@ DRAWN = """panel => { const pixels = page => {
     ...[...panel.querySelectorAll('img.widget-image')].filter(page => page.checkVisibility()).map(pixels),
 ])}"""
 """What a panel draws: the traces of its figures, its pictures in space, and its printed pages."""
-
-
-ALL_DRAWN = """() => [...document.querySelectorAll('.barmath-charts > div')].every(
-    plot => !plot.clientWidth || plot._fullData
-) && [...document.querySelectorAll('.barmath-film')].every(
-    film => !film.clientWidth || film.querySelector('canvas')
-)"""
-"""Whether every chart and every picture in space that has a width on the page is there."""
 
 
 def drawings(page):
