@@ -322,6 +322,21 @@ def a_key_leaves_the_rest_of_the_page_alone(notebook):
     assert notebook.page.evaluate("() => window.barmathRest") == []
 
 
+PRESS_AND_LOOK = """handle => {
+    handle.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true, cancelable: true}));
+    return window.barmathUnheard.size;
+}"""
+"""Press a key and say how many messages the kernel has then still to hear."""
+
+
+def a_key_is_waited_for(notebook):
+    """What waits until the kernel has heard a key knows of the key's message as soon as it is pressed."""
+    notebook.wait_until_idle()
+    assert notebook.page.locator(".noUi-handle:visible").first.evaluate(PRESS_AND_LOOK) > 0
+    notebook.wait_until_idle()
+    assert notebook.page.evaluate("() => window.barmathUnheard.size") == 0
+
+
 WORDS_OF_NO_THING = """() => (globalThis.__k3dWidgets?.plots ?? []).map(one => one.K3DInstance.getWorld()).filter(
     ({targetDOMNode}) => targetDOMNode.checkVisibility() // out of sight nothing is drawn
 ).flatMap(
@@ -339,7 +354,7 @@ TRIED_LATER = {
         a_click_on_the_map_shows_the_bar_of_that_place_and_a_key_moves_the_point, a_message_moves_no_picture,
     ),
     **dict.fromkeys(("01_order_to_bench", "07_check_the_finished_bar"), (a_message_moves_no_picture,)),
-    "12_two_bars_compared": (a_message_moves_no_picture, a_key_leaves_the_rest_of_the_page_alone),
+    "12_two_bars_compared": (a_key_is_waited_for, a_message_moves_no_picture, a_key_leaves_the_rest_of_the_page_alone),
 }  # fmt: skip
 """The same, once its bets are answered and its cells have run again."""
 
