@@ -6,6 +6,7 @@ from itertools import product
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser.driver import ALL_DRAWN, CELLS
+from browser.in_the_dark import the_words_of_its_drawings_can_be_read_in_the_dark
 from browser.out_of_line import out_of_line
 from conftest import NOTEBOOKS
 from outputs import bare
@@ -358,6 +359,9 @@ TRIED_LATER = {
 }  # fmt: skip
 """The same, once its bets are answered and its cells have run again."""
 
+DRAWN_LESSONS = ("02_where_the_formulas_come_from", "03_rise_against_die", "11_practice", "14_words_of_the_trade")
+"""Lessons that draw with words of their own, not with a chart."""
+
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_follow(open_notebook, name):
@@ -386,6 +390,8 @@ def test_a_notebook_runs_again_in_the_browser_without_an_error_and_its_drawings_
     assert unreadable(notebook.page) == []
     assert notebook.page.evaluate(WORDS_OF_NO_THING) == []
     assert out_of_line(notebook.page) == []
+    if name in DRAWN_LESSONS:
+        the_words_of_its_drawings_can_be_read_in_the_dark(notebook)
     assert missed_by_tab(notebook.page) == []
     wrong, enough_contrast = accessibility(notebook.page)
     assert wrong == []

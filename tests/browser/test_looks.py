@@ -1,11 +1,11 @@
 """What one looks at is beside what one sets, words can be read in the dark, and lines and tables are not too long."""
 
 import io
-import re
 
 import numpy as np
 import pytest
 from browser.driver import SHARED, open_lab, open_page
+from browser.in_the_dark import DARK_ARROWS, DIM_WORDS
 from browser.out_of_line import LEFT_EDGES, RIGHT_EDGES, out_of_line
 from PIL import Image
 
@@ -114,41 +114,7 @@ def test_the_words_of_a_lesson_have_one_size_and_those_of_a_bet_one_spacing(open
     assert len(notebook.page.evaluate(SPACING)) == 1
 
 
-DIM = """() => {
-    const numbers = colour => (colour.match(/[\\d.]+/g) ?? []).map(Number);
-    const clear = colour => colour === 'none' || colour === 'transparent' || numbers(colour)[3] === 0;
-    const light = colour => {
-        const [r, g, b] = numbers(colour).slice(0, 3).map(one => one / 255)
-            .map(one => one <= 0.04045 ? one / 12.92 : ((one + 0.055) / 1.055) ** 2.4);
-        return 0.2126 * r + 0.7152 * g + 0.0722 * b;
-    };
-    const behind = part => {
-        for (; part; part = part.parentElement) {
-            const colour = getComputedStyle(part).backgroundColor;
-            if (!clear(colour)) return colour;
-        }
-        return 'rgb(255, 255, 255)';
-    };
-    return [...document.querySelectorAll('.barmath-panel svg:not(.js-plotly-plot svg) text')].filter(words => {
-        const [one, other] = [getComputedStyle(words).fill, behind(words)].map(light);
-        return (Math.max(one, other) + 0.05) / (Math.min(one, other) + 0.05) < 4.5;
-    }).map(words => words.textContent);
-}"""
-"""Words of drawings with too little contrast to what is behind them, by WCAG 2.2: axe-core looks at none of these."""
-
-OF_DRAWINGS = ".barmath-panel svg:not(.js-plotly-plot svg) text"
-DIM_WORDS = (
-    DIM.replace(OF_DRAWINGS, ".barmath-panel :is(.barmath-label, h1, h4, p, li, input)")
-    .replace(".filter(words", ".filter(part => part.checkVisibility() && !part.disabled).filter(words")
-    .replace(".fill", ".color")
-)
-"""The same for labels, headings, sentences and what is typed."""
-
-DARK_ARROWS = """() => [...document.querySelectorAll('.barmath-panel select:not([size], [multiple])')].filter(part =>
-    part.checkVisibility() && !getComputedStyle(part).backgroundImage.includes('e0e0e0')).length"""
-
 THEME = "theme => jupyterapp.commands.execute('apputils:change-theme', {theme}).then(() => null)"
-DRAWN_LESSONS = ("02_where_the_formulas_come_from", "03_rise_against_die", "11_practice", "14_words_of_the_trade")
 
 
 @pytest.fixture
@@ -160,17 +126,6 @@ def dark(browser, lab):
         page.wait_for_function(f"() => document.body.dataset.jpThemeLight === '{light}'")
         if theme == "Dark":
             yield page
-
-
-@pytest.mark.parametrize("name", DRAWN_LESSONS)
-def test_words_of_drawings_can_be_read_in_the_dark_theme(open_notebook, dark, name):
-    notebook = open_notebook(name, page=dark)
-    notebook.run_all()
-    notebook.show_every_answer()
-    drawn = dark.locator(".barmath-panel svg:not(.js-plotly-plot svg) text")
-    assert drawn.count() > 1, "this lesson draws nothing of the kind"
-    assert dark.evaluate(DIM) == []
-    assert re.fullmatch(r"rgb\(\d+, \d+, \d+\)", drawn.first.evaluate("words => getComputedStyle(words).fill"))
 
 
 @pytest.mark.parametrize(
