@@ -44,10 +44,16 @@ READY = """() => {
     return shown?.context?.sessionContext.session?.kernel?.status === 'idle';
 }"""
 KERNEL = "jupyterapp.shell.currentWidget.context.sessionContext.session.kernel"
-BUSY_CELL = """(seconds = 4) => {
-    KERNEL.requestExecute({code: `import ctypes; ctypes.PyDLL(None).usleep(${seconds}_000_000)`});
+BE_BUSY = """seconds => {
+    const over = () => { window.barmathBusy = false; };
+    window.barmathBusy = true;
+    KERNEL.requestExecute({code: `import ctypes; ctypes.PyDLL(None).usleep(${seconds}_000_000)`}).done.then(over, over);
 }""".replace("KERNEL", KERNEL)
-"""Some seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock."""
+BUSY = "() => window.barmathBusy"
+"""Some seconds in which no thread of the kernel runs: ctypes.PyDLL keeps Python's lock. And whether they are over.
+
+The kernel's own word that it is busy may come too late: the thread that sends it does not run either.
+"""
 
 COUNT_THE_UNHEARD = """() => {
     const unheard = window.barmathUnheard = new Set();

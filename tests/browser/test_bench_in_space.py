@@ -6,7 +6,7 @@ from base64 import b64decode
 
 import numpy as np
 import pytest
-from browser.driver import BUSY_CELL, CHANGE_S, KERNEL, START_S, STARTED, NotebookPage
+from browser.driver import BE_BUSY, BUSY, CHANGE_S, KERNEL, START_S, STARTED, NotebookPage
 from PIL import Image
 
 LESSON = "05_why_the_sequence_of_bends_matters"
@@ -280,14 +280,14 @@ def test_the_film_is_played_and_scrubbed_while_python_is_busy_and_without_it(ben
     end = float(bench.bar.get_attribute("max"))
     scrub(bench, 0.4 * end)
     picture, before = drawn(page), float(bench.bar.input_value())
-    page.evaluate(BUSY_CELL, 20)  # it is shut down before that
+    page.evaluate(BE_BUSY, 20)  # it is shut down before that
     bench.panel.get_by_role("button", name="Play", exact=True).click()
     page.wait_for_function("([bar, before]) => bar.value > before + 1", arg=[bench.bar.element_handle(), before])
     bench.panel.get_by_role("button", name="Pause", exact=True).click()
     bench.bar.press("Home")
     page.wait_for_function("bar => bar.value == 0", arg=bench.bar.element_handle())
     assert page.evaluate(PICTURE, 0) != picture
-    assert page.evaluate(f"() => {KERNEL}.status") == "busy"
+    assert page.evaluate(BUSY)
     page.evaluate(f"() => {KERNEL}.shutdown().then(() => null)")
     page.get_by_text("Cut off.").first.wait_for(timeout=60_000)
     picture, said = drawn(page), {caption.inner_text()}

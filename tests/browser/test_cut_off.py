@@ -1,7 +1,7 @@
 """A panel whose kernel was restarted, killed or is busy, or whose connection is lost, says so and takes no click."""
 
 import pytest
-from browser.driver import BUSY_CELL, KERNEL, NotebookPage, open_lab
+from browser.driver import BE_BUSY, KERNEL, NotebookPage, open_lab
 
 MAIN = "01_order_to_bench"
 LOSE = """() => {
@@ -66,7 +66,7 @@ def test_while_the_connection_is_lost_the_panel_says_so(panel):
 
 def test_while_python_is_busy_the_panel_says_that_the_click_is_not_done(panel):
     sheet = sheet_of(panel)
-    panel.page.evaluate(BUSY_CELL)
+    panel.page.evaluate(BE_BUSY, 4)
     panel.page.wait_for_timeout(300)
     press_the_button(panel)
     panel.page.get_by_text("Python is busy.").first.wait_for(timeout=30_000)
