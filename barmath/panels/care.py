@@ -236,6 +236,7 @@ class PageCare(anywidget.AnyWidget):
         .barmath-panel .barmath-words { max-height: 340px; }
     }
     .barmath-panel .barmath-row { align-items: center; }
+    .barmath-panel .barmath-draft { margin-left: 8px; }
     [data-jp-theme-light="false"] .barmath-panel:not(.barmath-bench-page) select {
         --jp-widgets-dropdown-arrow: url("data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 20 \
 20'%3E%3Cpath d='M6 8l4 4 4-4' fill='none' stroke='%23e0e0e0' stroke-width='2'/%3E%3C/svg%3E"); }

@@ -71,6 +71,13 @@ def test_a_slider_moves_the_bar_of_the_page(first):
     )
 
 
+def test_the_mark_of_a_draft_is_clear_of_the_box_beside_it(first):
+    first.get_by_label("Rise").first.press("ArrowRight")
+    mark, box = first.locator(".barmath-draft"), first.get_by_label("Order number").first.bounding_box()
+    mark.wait_for(timeout=START_S * 1000)
+    assert mark.bounding_box()["x"] >= box["x"] + box["width"] + 8
+
+
 VERDICT_SAYS = """words => words.every(one =>
     document.querySelector('.barmath-shown > .barmath-verdict').innerText.includes(one))"""
 
