@@ -55,19 +55,19 @@ def features_from_recipe(recipe: Recipe) -> dict[str, Feature]:
     # each name is set off by hand, by so many mm that none covers another in the picture of order 7
     return {
         "right": _axis("x, right", 250.0 * RIGHT),
-        "forward": _axis("y, forward", -100.0 * BACK),
+        "forward": _axis("y, forward", -140.0 * BACK),
         "up": _axis("z, up", 130.0 * UP),
         "clamp flat": _place("clamp flat", points[4], inner_start, -58.0 * UP - 14.0 * RIGHT),
-        "straight": _place("straight", inner_end, outer_start, 44.0 * UP - 22.0 * RIGHT),
-        "grip": _place("grip", outer_end, end, -64.0 * UP + 30.0 * RIGHT),
-        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, -0.95, 0.85),
+        "straight": _place("straight", inner_end, outer_start, 22.0 * UP - 26.0 * RIGHT),
+        "grip": _place("grip", outer_end, end, -68.0 * UP + 26.0 * RIGHT),
+        "inner bend": _angle("inner bend a", inner_corner, RIGHT, riser, 95.0, -1.05, 0.9),
         "outer bend": _angle("outer bend b", outer_corner, riser, grip, 90.0, beyond=1.7),
-        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0, -0.8, 1.3),
-        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.25, 1.25),
+        "roll": _angle("roll phi", outer_start, undoing, toward, 75.0, -0.8, 1.25),
+        "backsweep": _angle("backsweep", outer_corner, RIGHT, flat_grip / np.linalg.norm(flat_grip), 245.0, 1.35, 1.3),
         "upsweep": _angle("upsweep", outer_corner, RIGHT, front_grip / np.linalg.norm(front_grip), 245.0, 0.0),
-        "rise": _place("rise", below, end, (below - end) / 2.0 - 4.0 * UP - 20.0 * RIGHT),
-        "setback": _place("setback", end * [1.0, 0.0, 0.0], below, -25.0 * UP + 34.0 * RIGHT),
-        "half width": _place("half width", np.zeros(3), end * [1.0, 0.0, 0.0], -38.0 * UP + 60.0 * RIGHT),
+        "rise": _place("rise", below, end, (below - end) / 2.0 - 12.0 * UP - 20.0 * RIGHT),
+        "setback": _place("setback", end * [1.0, 0.0, 0.0], below, -29.0 * UP + 34.0 * RIGHT),
+        "half width": _place("half width", np.zeros(3), end * [1.0, 0.0, 0.0], -42.0 * UP + 56.0 * RIGHT),
     }
 
 

@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from printed import MM
 from tolerances import LENGTH_MM
 
 from barmath import BendError, Recipe, shape_from_recipe
+from barmath.paper.page import text_width
 from barmath.pictures.bar import empty_figure
 from barmath.pictures.frame import frame_figure
 from barmath.pictures.views import update_views
@@ -155,7 +157,7 @@ def test_a_tube_that_is_no_bar_is_refused():
 
 
 def on_screen(figure, points):
-    """Places in the picture in pixels, right and down, as Plotly projects them where the picture is 520 px high."""
+    """Places in the picture in pixels, right and down, as Plotly projects them into the height of the picture."""
     scene = figure.layout.scene
     assert scene.camera.projection.type == "orthographic"
     shares = np.array([scene.aspectratio[axis] for axis in "xyz"])
@@ -164,11 +166,17 @@ def on_screen(figure, points):
     right = np.cross(-eye, [0.0, 0.0, 1.0])
     right, up = right / np.linalg.norm(right), np.cross(eye, np.cross([0.0, 0.0, 1.0], eye))
     seen = (np.asarray(points) - (low + high) / 2.0) * shares / (high - low)
-    return 260.0 * np.stack([seen @ right, -(seen @ up) / np.linalg.norm(up)], axis=-1)
+    return 0.5 * figure.layout.height * np.stack([seen @ right, -(seen @ up) / np.linalg.norm(up)], axis=-1)
 
 
-TEXT_ABOVE_PX, LETTER_PX, TEXT_PX = 20.0, 7.4, 16.0
-"""How far above its place Plotly writes a name, and how wide and high its letters are: read off the page."""
+TEXT_ABOVE_PX, LETTERS_PX, TEXT_PX = 20.0, 13.0, 13.0
+"""How far above its place Plotly writes a name, the size of its letters, and how high they are: read off the page."""
+
+
+def wide_px(words):
+    """How wide words are on the page; paper has the same letters, which it measures in points and mm."""
+    return text_width(words, LETTERS_PX) / MM
+
 
 LESSON_00 = Recipe(60, 35, 110, 40, 32, 190, 105)
 
@@ -178,9 +186,11 @@ def test_no_name_in_the_picture_of_the_frame_is_on_another_or_on_a_line(bar):
     features = features_from_recipe(bar)
     figure = frame_figure(drawing_from_recipe(bar, 22.2), features)
     boxes = {
-        one.name: (on_screen(figure, one.label_at) - [0.0, TEXT_ABOVE_PX], [LETTER_PX * len(one.name), TEXT_PX])
+        one.name: (on_screen(figure, one.label_at) - [0.0, TEXT_ABOVE_PX], [wide_px(one.name), TEXT_PX])
         for one in features.values()
     }
+    low, high = np.array([figure.layout.scene[f"{axis}axis"].range for axis in "xyz"]).T
+    assert all(((low < one.label_at) & (one.label_at < high)).all() for one in features.values()), "Plotly cuts it"
     lines = {
         one.name: np.concatenate([np.linspace(*ends, 99) for ends in pairwise(one.line)]) for one in features.values()
     }
