@@ -27,6 +27,7 @@ import time
 import urllib.request
 from pathlib import Path
 
+from browser.calm import ALL_DRAWN, CALM_MS, wait_until_calm
 from playwright.sync_api import Browser, Page
 
 CHROMIUMS = ("chromium", "chromium-browser", "google-chrome")
@@ -34,7 +35,6 @@ CONTROLS = "input, select, button, [role=slider]"
 """What can have the focus: a table may have the same word in its label."""
 
 START_S, RUN_S, CHANGE_S = 120, 180, 20
-CALM_MS = 250
 
 STARTED = "() => window.jupyterapp?.restored.then(() => true)"
 OPEN = "path => jupyterapp.commands.execute('docmanager:open', {path}).then(() => null)"
@@ -87,12 +87,6 @@ ASK_FOR_ANSWERS = """() => {
     left.forEach(button => button.click());
     return left.length;
 }"""
-ALL_DRAWN = """() => [...document.querySelectorAll('.barmath-charts > div')].every(
-    plot => !plot.clientWidth || plot._fullData
-) && [...document.querySelectorAll('.barmath-film')].every(
-    film => !film.clientWidth || film.querySelector('canvas')
-)"""
-"""Whether every chart and every picture in space that has a width on the page is there."""
 PARTS = "() => document.querySelectorAll('.barmath-panel *').length"
 FOLD_SIDE_BARS = "() => { jupyterapp.shell.collapseLeft(); jupyterapp.shell.collapseRight(); }"
 OWN_FOLDERS = {
@@ -195,11 +189,11 @@ def forget_use(root: Path) -> None:
         file.unlink()
 
 
-def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: int = 900, rest_ms: int = 1500) -> Page:
+def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: int = 900) -> Page:
     """A notebook of the bench as a page without code, in a browser context of its own that has no network.
 
     "" is what the README's command opens. `page.left` has each request that would have left this machine, and
-    `page.problems` what the page complains of. Whoever looks at once what there is lets the page rest first.
+    `page.problems` what the page complains of.
     """
     forget_use(lab.root)
     page = browser.new_context(viewport={"width": width, "height": height}, has_touch=width < 1000).new_page()
@@ -218,7 +212,7 @@ def open_page(browser: Browser, lab: Lab, name: str, width: int = 1280, height: 
     page.goto(lab.url(f"voila/render/notebooks/bench/{name}.ipynb" if name else ""))
     page.wait_for_selector(".barmath-panel", timeout=START_S * 1000)
     page.wait_for_selector("#loading", state="detached", timeout=START_S * 1000)
-    page.wait_for_timeout(rest_ms)
+    wait_until_calm(page)
     return page
 
 
@@ -232,13 +226,13 @@ SEEN_AFRESH = """() => {
 }"""
 
 
-def look_afresh(page: Page, width: int, height: int, rest_ms: int = 1200) -> None:
+def look_afresh(page: Page, width: int, height: int) -> None:
     """Give a page that others have looked at its size, its colours and its upper end again."""
     page.emulate_media(forced_colors="none")
     page.evaluate(SEEN_AFRESH)
     if page.viewport_size != {"width": width, "height": height}:
         page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_timeout(rest_ms)
+        wait_until_calm(page)
 
 
 class NotebookPage:

@@ -1,9 +1,9 @@
 """What is out of line on a page: words of a chart on each other or cut, views of two sizes, edges beside each other."""
 
-WIDTHS = (820, 1280)
-CALM_MS, SETTLED_MS = 200, 1200
+from browser.calm import CHARTS, wait_until_calm
 
-CHARTS = "[...document.querySelectorAll('.js-plotly-plot')].filter(plot => plot.clientWidth)"
+WIDTHS = (820, 1280)
+SETTLED_MS = 1200
 
 ON_EACH_OTHER = (
     f"() => {CHARTS}.flatMap("
@@ -89,32 +89,6 @@ LEFT_EDGES = """() => [...new Set([...document.querySelectorAll('.jp-MarkdownOut
         return Math.round(words.getBoundingClientRect().left);
     }))]"""
 """Where headings, words, buttons and frames of a page begin, those inside the box of the cautions left out."""
-
-
-AS_WIDE = f"""() => {CHARTS}.every(
-    plot => plot._fullLayout && Math.abs(plot._fullLayout.width - plot.getBoundingClientRect().width) <= 1)"""
-"""Whether each chart has the width of its place; one that is still to come has no chart of Plotly's yet."""
-
-PLACES = (
-    f"() => {CHARTS}.flatMap("
-    + """plot => [...plot.querySelectorAll('text')].map(
-    words => {
-        const {x, y, width, height} = words.getBoundingClientRect();
-        return [words.textContent, x, y, width, height];
-    }))"""
-)
-
-
-def wait_until_calm(page):
-    """Wait until each chart has the width of its place and its words no longer move."""
-    before = None
-    while True:
-        page.evaluate("() => new Promise(requestAnimationFrame)")
-        page.wait_for_function(AS_WIDE)
-        if (places := page.evaluate(PLACES)) == before:
-            return
-        before = places
-        page.wait_for_timeout(CALM_MS)
 
 
 SCRIPTS = (ON_EACH_OTHER, LINES_ON_WORDS, ON_EACH_OTHER_IN_SPACE, TWO_SIZES)

@@ -34,7 +34,7 @@ def week(browser, lab):
     assert book.orders() == []
 
     def open_one(name):
-        opened[name] = open_page(browser, lab, name, *WIDE, rest_ms=0)
+        opened[name] = open_page(browser, lab, name, *WIDE)
         return opened[name]
 
     yield book, open_one

@@ -5,7 +5,8 @@ from itertools import product
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser.driver import ALL_DRAWN, CELLS
+from browser.calm import ALL_DRAWN
+from browser.driver import CELLS
 from browser.in_the_dark import the_words_of_its_drawings_can_be_read_in_the_dark
 from browser.out_of_line import out_of_line
 from conftest import NOTEBOOKS

@@ -76,6 +76,7 @@ def test_no_word_and_no_part_of_the_bar_of_the_first_lesson_is_cut(open_notebook
 
 def test_tab_goes_down_a_narrow_page_as_its_parts_are_shown(browser, lab):
     page = open_page(browser, lab, "01_order_to_bench", width=820)
+    page.wait_for_timeout(1500)  # chromium takes up the order of the grid a moment after all is drawn
     page.get_by_label("Names of the parts").first.focus()
     page.keyboard.press("Tab")
     assert page.evaluate("() => document.activeElement.getAttribute('aria-label')") == "Rise"
