@@ -137,6 +137,7 @@ class Lab:
             "config/jupyter_lab_config.json": {
                 "ServerApp": {"port": self.port, "port_retries": 0, "allow_root": True, "open_browser": False},
                 "IdentityProvider": {"token": self.token},
+                "MappingKernelManager": {"cull_idle_timeout": 30, "cull_interval": 5},  # of closed pages
                 "LabApp": {"expose_app_in_browser": True},
             },
             "settings/@jupyterlab/apputils-extension/notification.jupyterlab-settings": {
