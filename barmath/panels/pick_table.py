@@ -142,20 +142,20 @@ class PickTable(anywidget.AnyWidget):
     .barmath-pick .barmath-label { font-weight: 600; }
     .barmath-pick thead th { position: sticky; top: 0; z-index: 1; padding: 0; vertical-align: bottom; text-align: left;
         background: var(--jp-layout-color0, #fff); border-bottom: 2px solid var(--jp-border-color1, #888); }
-    .barmath-pick th button { width: 100%; min-height: 26px; min-width: 24px; padding: 2px 8px 2px 4px; border: 0;
+    .barmath-pick th button { width: 100%; min-height: 26px; min-width: 24px; padding: 2px 6px 2px 3px; border: 0;
         background: none; color: inherit; font: inherit; font-weight: 600; text-align: inherit; cursor: pointer; }
     .barmath-pick th button:hover { text-decoration: underline; }
     .barmath-pick th button::after { content: '\\2195'; margin-left: 3px; opacity: 0.55; }
     .barmath-pick th button.barmath-rises::after { content: '\\2191'; opacity: 1; }
     .barmath-pick th button.barmath-falls::after { content: '\\2193'; opacity: 1; }
-    .barmath-pick td { height: 25px; padding: 0 8px 0 4px; border-bottom: 1px solid var(--jp-border-color2, #ddd); }
+    .barmath-pick td { height: 25px; padding: 0 6px 0 3px; border-bottom: 1px solid var(--jp-border-color2, #ddd); }
     .barmath-pick .number { text-align: right; font-variant-numeric: tabular-nums; }
     .barmath-pick td:first-child { width: 24px; padding: 0; }
     .barmath-pick input { display: block; width: 16px; height: 16px; margin: 0 4px; accent-color: #0072b2; }
     .barmath-pick tbody tr { cursor: pointer; }
     .barmath-pick tbody tr:hover { background: rgba(0, 114, 178, 0.08); }
     .barmath-pick tbody tr:has(:checked) { background: rgba(0, 114, 178, 0.18); font-weight: 600; }
-    .barmath-pick .barmath-cannot td { color: var(--jp-ui-font-color2, #555); }
+    .barmath-pick .barmath-cannot:not(:hover, :has(:checked)) td { color: var(--jp-ui-font-color2, #555); }
     .barmath-unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
     .barmath-pick :is(input, button):focus-visible { outline: 2px solid #0072b2; outline-offset: -2px; }
     @container (max-width: 480px) {

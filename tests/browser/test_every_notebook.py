@@ -43,12 +43,19 @@ MARK_CONTROLS = """panel => {
         window.barmathReached.add(event.target.dataset.place)), new Set());
     document.activeElement.blur(); // a control that has the focus already would not be heard of
     window.barmathReached.clear();
+    const entered = {};
+    for (const radio of panel.querySelectorAll('input[type=radio]'))
+        if (radio.checked || !entered[radio.name]) entered[radio.name] = radio;
     return [...panel.querySelectorAll('input, select, button, .noUi-handle, summary')].filter(part =>
         part.checkVisibility({visibilityProperty: true}) && !part.disabled && !part.closest('[disabled]') &&
-        part.type !== 'file' && !part.closest('.js-plotly-plot')
+        part.type !== 'file' && !part.closest('.js-plotly-plot') &&
+        (part.type !== 'radio' || part === entered[part.name])
     ).map((part, place) => { part.dataset.place = place; return part.outerHTML.slice(0, 100); });
 }"""
-"""Numbers the controls of a panel, and from then on remembers which of them had the focus."""
+"""Numbers the controls of a panel, and from then on remembers which of them had the focus.
+
+The Tab key enters a group of round buttons at the pressed one, or at its first; other keys go on from there.
+"""
 
 REACHED = "() => [...window.barmathReached]"
 
