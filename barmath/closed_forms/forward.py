@@ -21,12 +21,11 @@ from dataclasses import replace
 import numpy as np
 
 from barmath.arrays import RADIAN, in_blocks
+from barmath.closed_forms.bar_ends import NO_DIRECTION, along_legs, refuse_square_grip, sine_and_cosine
+from barmath.closed_forms.many_bars import measures_of_many
 from barmath.closed_forms.records import Recipe, Shape
 from barmath.fields import fixed
-from barmath.refusal import Number, refuse_where
-
-_NO_DIRECTION = 1e-12
-# share of a unit vector that is nothing but rounding
+from barmath.refusal import Number
 
 
 def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
@@ -44,8 +43,7 @@ def half_tangent(theta: Number) -> tuple[Number, Number, Number]:
     1.000 1.000 0.000
     """
     tangent = np.tan(0.5 * theta)
-    scale = 2.0 / (1.0 + tangent * tangent)
-    return tangent, tangent * scale, scale - 1.0
+    return tangent, *sine_and_cosine(tangent)
 
 
 def shape_from_recipe(recipe: Recipe) -> Shape:
@@ -77,10 +75,12 @@ def shape_from_recipe(recipe: Recipe) -> Shape:
     >>> print(f"rise {shape.rise_mm:.1f} mm, backsweep {shape.backsweep_deg:.1f} deg")
     rise 90.0 mm, backsweep 14.0 deg
     """
-    measured = in_blocks(
-        _measure, recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg,
-        recipe.outer_bend_deg, recipe.grip_mm, recipe.radius_mm, recipe.stem_roll_deg,
+    numbers = (
+        recipe.clamp_flat_mm, recipe.inner_bend_deg, recipe.straight_mm, recipe.roll_deg, recipe.outer_bend_deg,
+        recipe.grip_mm, recipe.radius_mm,
     )  # fmt: skip
+    upright = not np.any(recipe.stem_roll_deg)
+    measured = (upright and measures_of_many(*numbers)) or in_blocks(_measure, *numbers, recipe.stem_roll_deg)
     return Shape(*map(fixed, measured))
 
 
@@ -133,27 +133,17 @@ def grips_level(recipe: Recipe) -> Recipe:
     _, sin_phi, cos_phi = half_tangent(np.multiply(recipe.roll_deg, RADIAN))
     back, up = sin_b * sin_phi, sin_a * cos_b - cos_a * sin_b * cos_phi
     turn = np.arctan2(np.copysign(1.0, back) * up, np.abs(back))  # of the two turns the one within a quarter
-    psi = np.where(np.hypot(back, up) < _NO_DIRECTION, 0.0, turn / RADIAN)
+    psi = np.where(np.hypot(back, up) < NO_DIRECTION, 0.0, turn / RADIAN)
     return replace(recipe, stem_roll_deg=psi)
 
 
 def _measure(
     flat: Number, bend_a: Number, s: Number, roll: Number, bend_b: Number, g: Number, radius: Number, stem: Number
 ) -> tuple[Number, ...]:
-    a, b = bend_a * RADIAN, bend_b * RADIAN
-    (tan_a, sin_a, cos_a), (tan_b, sin_b, cos_b) = half_tangent(a), half_tangent(b)
-    _, sin_phi, cos_phi = half_tangent(roll * RADIAN)
-    across = sin_b * cos_phi
-    grip_right = cos_a * cos_b + sin_a * across
-    grip_back = sin_b * sin_phi
-    grip_up = sin_a * cos_b - cos_a * across
-    _refuse_square_grip(grip_right)
-
-    take_a, take_b = radius * tan_a, radius * tan_b
-    riser_leg, grip_leg = s + take_a + take_b, g + take_b
-    right = take_a + riser_leg * cos_a + grip_leg * grip_right
-    back = grip_leg * grip_back
-    up = riser_leg * sin_a + grip_leg * grip_up
+    half_a, half_b, half_phi = (angle * (0.5 * RADIAN) for angle in (bend_a, bend_b, roll))
+    tangents = np.tan(half_a), np.tan(half_b), np.tan(half_phi)
+    up, back, width, cut, grip_right, grip_back, grip_up = along_legs(flat, half_a, s, half_b, g, radius, *tangents)
+    refuse_square_grip(grip_right)
     if np.ndim(stem) or stem:  # most bars have their risers upright, and eight products are saved
         _, sin_psi, cos_psi = half_tangent(stem * RADIAN)
         back, up = back * cos_psi + up * sin_psi, up * cos_psi - back * sin_psi
@@ -162,22 +152,12 @@ def _measure(
         up,
         np.arctan2(grip_back, grip_right) * (1.0 / RADIAN),
         np.arctan2(grip_up, grip_right) * (1.0 / RADIAN),
-        flat + 2.0 * right,
+        width,
         back,
-        flat + 2.0 * (radius * (a + b) + s + g),
+        cut,
     )
 
 
 def _reading(bend_a: Number, roll: Number) -> tuple[Number]:
     sine = half_tangent(bend_a * RADIAN)[1] * half_tangent(roll * RADIAN)[1]
     return (np.arcsin(sine) * (1.0 / RADIAN),)
-
-
-def _refuse_square_grip(grip_right: Number) -> None:
-    if np.min(grip_right, initial=1.0) >= _NO_DIRECTION:  # all point away from the middle, and one look was enough
-        return
-    refuse_where(
-        np.min(np.abs(grip_right)) < _NO_DIRECTION,
-        "the grip must point away from the middle, got a grip square to the clamp axis, which has no sweep",
-        remedy="choose smaller bends or another roll",
-    )

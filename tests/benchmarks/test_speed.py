@@ -10,6 +10,7 @@ import subprocess
 import sys
 import time
 from dataclasses import replace
+from importlib.util import find_spec
 from math import atan2, cos, degrees, radians, sin
 
 import numpy as np
@@ -25,7 +26,7 @@ ROUNDS = 9
 INTERPRETERS = 15
 
 SHAPE_AT_LEAST = 0.6
-SHAPE_AT_MOST = 5.3
+SHAPE_AT_MOST = 3.0 if find_spec("numba") else 5.3
 RECIPE_AT_LEAST = 0.4
 ROOT_AT_LEAST = 1000.0
 IMPORT_AT_MOST = 1.3
