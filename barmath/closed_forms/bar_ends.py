@@ -28,11 +28,7 @@ def along_legs(
 ) -> tuple[Number, ...]:  # fmt: skip
     """Where the straight legs between corners lead, risers upright, in the letters of `barmath.closed_forms.forward`.
 
-    Parameters
-    ----------
-    flat, s, g, radius : mm
-    half_a, half_b : half the bends, radians
-    tan_a, tan_b, tan_phi : their tangents, and that of half the roll
+    Lengths are in mm, angles are half the bends in radians, and the tangents are theirs and that of half the roll.
 
     Returns
     -------
