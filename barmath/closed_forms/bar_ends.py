@@ -28,7 +28,7 @@ def along_legs(
 ) -> tuple[Number, ...]:  # fmt: skip
     """Where the straight legs between corners lead, risers upright, in the letters of `barmath.closed_forms.forward`.
 
-    Lengths are in mm, angles are half the bends in radians, and the tangents are theirs and that of half the roll.
+    Lengths are in mm. `half_a` and `half_b` are half the bends, in radians. The last three are tangents of half angles.
 
     Returns
     -------

@@ -1,7 +1,7 @@
 """What a million bars measure, with one pass over memory for all sums and products, where numba is installed.
 
-NumPy goes through memory once for each of them. numba compiles `bar_ends.along_legs` into one loop, with the same
-results to the last bit. It is large, and its first call takes a second: so nothing needs it.
+NumPy goes through memory once for each of them. numba compiles `bar_ends.along_legs` into one loop. The results are
+the same to the last bit. It is large, and its first call takes a second: so nothing needs it.
 """
 
 from __future__ import annotations
