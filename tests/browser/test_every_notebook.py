@@ -355,6 +355,18 @@ WORDS_OF_NO_THING = """() => (globalThis.__k3dWidgets?.plots ?? []).map(one => o
     })"""
 """Words over the pictures in space that belong to no thing in them: k3d places each of them before every picture."""
 
+PLACES_OF_DOORS = "() => [...document.querySelectorAll('.barmath-doors a')].map(link => new URL(link.href).pathname)"
+
+
+def each_door_leads_back_to_a_page_or_to_a_lesson(notebook):
+    """Doors from JupyterLab: a bench page opens as a page without code, and all that they lead to is there."""
+    places = notebook.page.evaluate(PLACES_OF_DOORS)
+    assert "/voila/render/notebooks/bench/01_order_to_bench.ipynb" in places
+    ways = [place.partition("/notebooks/") for place in places]
+    assert {how for how, _, _ in ways} == {"/voila/render", "/lab/tree"}
+    assert [path for _, _, path in ways if not (NOTEBOOKS / path).is_file()] == []
+
+
 TRIED_TOO = {"03_rise_against_die": a_line_is_drawn_with_the_pointer_and_moved_by_a_key}
 """What else is tried on the page of a notebook while it is open, before its bets are answered."""
 
@@ -362,6 +374,7 @@ TRIED_LATER = {
     "04_what_this_shop_can_make": (
         a_click_on_the_map_shows_the_bar_of_that_place_and_a_key_moves_the_point, a_message_moves_no_picture,
     ),
+    "00_start_here": (each_door_leads_back_to_a_page_or_to_a_lesson,),
     **dict.fromkeys(("01_order_to_bench", "07_check_the_finished_bar"), (a_message_moves_no_picture,)),
     "12_two_bars_compared": (a_key_is_waited_for, a_message_moves_no_picture, a_key_leaves_the_rest_of_the_page_alone),
 }  # fmt: skip
