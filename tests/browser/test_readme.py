@@ -193,10 +193,13 @@ def test_a_page_fits_names_everything_and_asks_nobody_outside(page):
     assert page.left == []
 
 
-def test_at_twice_the_size_every_link_to_a_page_is_in_sight(browser, lab):
+def test_at_twice_the_size_and_on_the_narrowest_page_every_link_is_in_sight(browser, lab):
     page = open_page(browser, lab, "", width=640, height=450)  # a window of 1280 x 900, zoomed to 200 %
-    links = [link.bounding_box() for link in page.locator("nav a").all()]
-    assert len(links) > 8
-    assert all(box["x"] + box["width"] <= 640 for box in links)
-    assert page.evaluate(SIDEWAYS) <= 0
+    for width, height in ((640, 450), (320, 640)):
+        page.set_viewport_size({"width": width, "height": height})
+        links = [link.bounding_box() for link in page.locator("nav a").all()]
+        assert len(links) > 8
+        assert all(0 <= box["x"] < box["x"] + box["width"] <= width and box["height"] >= 24 for box in links)
+        assert max(box["y"] + box["height"] for box in links) <= 0.2 * height  # the page itself has the rest
+        assert page.evaluate(SIDEWAYS) <= 0
     page.context.close()
