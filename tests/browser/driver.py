@@ -119,7 +119,7 @@ class Lab:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
         for file, content in self._settings().items():
-            (home / file).parent.mkdir(parents=True)
+            (home / file).parent.mkdir(parents=True, exist_ok=True)
             (home / file).write_text(json.dumps(content))
         self.log = home / "lab.log"
         with self.log.open("wb") as log:
@@ -144,6 +144,8 @@ class Lab:
                 "fetchNews": "false",
                 "checkForUpdates": False,
             },
+            # after two minutes it would save what a lesson shows, and the next page would open with dead panels
+            "settings/@jupyterlab/docmanager-extension/plugin.jupyterlab-settings": {"autosave": False},
         }
 
     def url(self, path: str) -> str:

@@ -2,6 +2,7 @@
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
+from browser.calm import wait_until_calm
 from browser.driver import SHARED, SHOWN, START_S, open_page
 from browser.out_of_line import ON_EACH_OTHER_IN_SPACE
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
@@ -92,6 +93,7 @@ def test_the_table_of_ways_sorts_by_its_heads_and_is_picked_in_by_mouse_and_keys
     page = first
     table = page.get_by_role("table", name="How this shop can make it")
     head = table.get_by_role("columnheader", name="Straight")
+    wait_until_calm(page)  # the test before has moved a slider
     given = rows_of(table)
     cannot = [row for row in given if row[3] == "no"]
     assert 0 < len(cannot) < len(given)

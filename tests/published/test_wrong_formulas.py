@@ -20,8 +20,8 @@ CHECKS = ["test_swept_bars.py", "test_springback.py", "test_copes.py"]
 WRONG = {
     # name: (the formula, what it is made into); the formula stands once in the package
     "the grip sweeps back by the sine of the inner bend": (
-        "grip_back = sin_b * sin_phi\n    grip_up = sin_a * cos_b - cos_a * across\n    _refuse",
-        "grip_back = sin_a * sin_phi\n    grip_up = sin_a * cos_b - cos_a * across\n    _refuse",
+        "    grip_back = sin_b * sin_phi",
+        "    grip_back = sin_a * sin_phi",
     ),
     "the backsweep is an arc sine": (
         "np.arctan2(grip_back, grip_right) * (1.0 / RADIAN)",
@@ -56,8 +56,8 @@ WRONG = {
         "return tangent_mm + onward * die.line_up_offset_mm",
     ),
     "the cut length leaves out the outer arcs": (
-        "flat + 2.0 * (radius * (a + b) + s + g)",
-        "flat + 2.0 * (radius * a + s + g)",
+        "flat + 2.0 * (2.0 * radius * (half_a + half_b) + s + g)",
+        "flat + 2.0 * (2.0 * radius * half_a + s + g)",
     ),
     "the radius on the die is taken as the finished one": (
         "return self.die_radius_mm / (1.0 - self.ratio)",
