@@ -107,7 +107,7 @@ class BenchPageCare(anywidget.AnyWidget):
     @media (max-width: 600px) {
         .barmath-bench-page .widget-html, .barmath-bench-page .widget-html-content, .barmath-bench-page
         .barmath-message { font-size: 15px; line-height: 1.25; }
-        .barmath-bench-picture .k3d-plot > div { height: 200px !important; }
+        .barmath-bench-picture .k3d-plot > div { height: 180px !important; }
         .barmath-bench-choose .barmath-row { flex-wrap: wrap; }
         .barmath-bench-choose .barmath-row > .widget-html:first-child { width: 100% !important; }
         .barmath-bench-head h1 { font-size: 20px; }
