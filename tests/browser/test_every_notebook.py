@@ -339,7 +339,7 @@ PRESS_AND_LOOK = """handle => {
 
 
 def a_key_is_waited_for(notebook):
-    """What waits until the kernel has heard a key knows of the key's message as soon as it is pressed."""
+    """What waits until the kernel has heard a key knows of its message at once."""
     notebook.wait_until_idle()
     assert notebook.page.locator(".noUi-handle:visible").first.evaluate(PRESS_AND_LOOK) > 0
     notebook.wait_until_idle()
