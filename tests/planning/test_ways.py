@@ -203,15 +203,15 @@ def test_the_table_says_what_a_loop_over_the_dies_and_stops_says(order, stock_mm
             starts = ("outer bend must be at least ", "difference of inner and outer bend must be at most ")
             assert ways.reason(row).startswith(starts if len(pair) == 2 else "bend must be at least ")
             continue
-        told = ways.lowest_rise_mm[row], ways.highest_rise_mm[row]
+        named = ways.lowest_rise_mm[row], ways.highest_rise_mm[row]
         others = {limit.key for limit in ways.limits if limit.refuses and limit.broken[row]} - {*BY_RISE}
         if others:
-            assert np.isnan(told).all()
+            assert np.isnan(named).all()
         elif stock_mm == np.inf:
-            assert told == pytest.approx(window, abs=1e-8)
+            assert named == pytest.approx(window, abs=1e-8)
         else:
-            assert window[0] - 1e-8 <= told[0]
-            assert told[1] <= window[1] + 1e-8
+            assert window[0] - 1e-8 <= named[0]
+            assert named[1] <= window[1] + 1e-8
         try:
             recipe = recipe_from_order(asked, spring.finished_radius_mm, *pair)
         except BendError:
