@@ -121,7 +121,7 @@ class PickTable(anywidget.AnyWidget):
         let seen;
         function follow() {  // the picked row comes into sight within the table, and the page does not move
             const row = shown.get(model.get('value'));
-            if (!row || model.get('value') === seen) return;
+            if (!row || !el.clientHeight || model.get('value') === seen) return;
             seen = model.get('value');
             const below = table.tHead.offsetHeight + caption.offsetHeight, at = row.offsetTop;
             if (at - below < el.scrollTop) el.scrollTop = at - below;
@@ -130,7 +130,9 @@ class PickTable(anywidget.AnyWidget):
         const change = () => { draw(); follow(); };
         model.on('change', change);
         change();
-        return () => model.off('change', change);
+        const placed = new ResizeObserver(follow);  // it is drawn before it is in the page
+        placed.observe(el);
+        return () => { model.off('change', change); placed.disconnect(); };
     }
     export default { render };
     """

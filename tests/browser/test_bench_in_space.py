@@ -247,6 +247,13 @@ READING_PX = """film => [...film.querySelectorAll('span[style*=font]')].filter(
 """What the angle finder shows, the size of its type and how high it is on the screen, in pixels."""
 
 
+def test_the_picked_sequence_is_in_sight_in_its_table(bench):
+    table = bench.panel.locator(".barmath-pick").first
+    table.scroll_into_view_if_needed()
+    seen, row = table.bounding_box(), table.locator("tr:has(:checked)").bounding_box()
+    assert seen["y"] < row["y"] < row["y"] + row["height"] <= seen["y"] + seen["height"] + 1
+
+
 @pytest.mark.parametrize("width", [820, 1280])
 def test_the_reading_of_the_finder_is_written_large_enough(bench, width):
     bench.page.set_viewport_size({"width": width, "height": 900})
