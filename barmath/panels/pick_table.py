@@ -123,9 +123,10 @@ class PickTable(anywidget.AnyWidget):
             const row = shown.get(model.get('value'));
             if (!row || !el.clientHeight || model.get('value') === seen) return;
             seen = model.get('value');
-            const below = table.tHead.offsetHeight + caption.offsetHeight, at = row.offsetTop;
-            if (at - below < el.scrollTop) el.scrollTop = at - below;
-            else el.scrollTop = Math.max(el.scrollTop, at + row.offsetHeight - el.clientHeight);
+            const head = table.tHead.offsetHeight, places = [...body.rows].map(one => one.offsetTop - head);
+            const at = row.offsetTop - head, least = row.offsetTop + row.offsetHeight - el.clientHeight;
+            if (at < el.scrollTop) el.scrollTop = at;
+            else if (least > el.scrollTop) el.scrollTop = places.find(place => place >= least) ?? at;  // no row is cut
         }
         const change = () => { draw(); follow(); };
         model.on('change', change);

@@ -252,6 +252,9 @@ def test_the_picked_sequence_is_in_sight_in_its_table(bench):
     table.scroll_into_view_if_needed()
     seen, row = table.bounding_box(), table.locator("tr:has(:checked)").bounding_box()
     assert seen["y"] < row["y"] < row["y"] + row["height"] <= seen["y"] + seen["height"] + 1
+    foot = table.evaluate("table => table.querySelector('th button').getBoundingClientRect().bottom")
+    tops = table.locator("tbody tr").evaluate_all("rows => rows.map(row => row.getBoundingClientRect().top)")
+    assert min(abs(top - foot) for top in tops) <= 3, "the head of the table cuts a row"
 
 
 @pytest.mark.parametrize("width", [820, 1280])
