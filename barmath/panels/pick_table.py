@@ -105,6 +105,7 @@ class PickTable(anywidget.AnyWidget):
                 const row = shown.get(one.key) ?? newRow(one.key);
                 fill(row, one);
                 set(row.cells[0].firstChild, 'checked', one.key === value);
+                row.classList.toggle('barmath-picked', one.key === value);  // :has(:checked) slows down a film
                 if (body.rows[place] !== row) body.insertBefore(row, body.rows[place] ?? null);
             });
             if (el.contains(focus) && focus !== document.activeElement) focus.focus({ preventScroll: true });
@@ -157,8 +158,8 @@ class PickTable(anywidget.AnyWidget):
     .barmath-pick input { display: block; width: 16px; height: 16px; margin: 0 4px; accent-color: #0072b2; }
     .barmath-pick tbody tr { cursor: pointer; }
     .barmath-pick tbody tr:hover { background: rgba(0, 114, 178, 0.08); }
-    .barmath-pick tbody tr:has(:checked) { background: rgba(0, 114, 178, 0.18); font-weight: 600; }
-    .barmath-pick .barmath-cannot:not(:hover, :has(:checked)) td { color: var(--jp-ui-font-color2, #555); }
+    .barmath-pick tbody .barmath-picked { background: rgba(0, 114, 178, 0.18); font-weight: 600; }
+    .barmath-pick .barmath-cannot:not(:hover, .barmath-picked) td { color: var(--jp-ui-font-color2, #555); }
     .barmath-unseen { position: absolute; width: 1px; height: 1px; overflow: hidden; clip-path: inset(50%); }
     .barmath-pick :is(input, button):focus-visible { outline: 2px solid #0072b2; outline-offset: -2px; }
     @container (max-width: 480px) {
@@ -168,7 +169,7 @@ class PickTable(anywidget.AnyWidget):
         .barmath-pick th button:not(.barmath-rises, .barmath-falls)::after { content: none; }
     }
     @media (forced-colors: active) {
-        .barmath-pick tbody tr:has(:checked) { outline: 2px solid Highlight; outline-offset: -2px; }
+        .barmath-pick tbody .barmath-picked { outline: 2px solid Highlight; outline-offset: -2px; }
         .barmath-pick th button { border: 1px solid ButtonText; }
     }
     """
