@@ -65,6 +65,8 @@ RATE = """async ([how, seconds]) => {
     const {K3DInstance} = globalThis.__k3dWidgets.plots.find(
         one => film.contains(one.K3DInstance.getWorld().targetDOMNode));
     const play = film.querySelector('[data-do=play]'), start = performance.now();
+    film.scrollIntoView({block: 'center'}); // what is out of sight is not painted
+    await new Promise(requestAnimationFrame);
     let drawn = 0;
     const heard = K3DInstance.on(K3DInstance.events.RENDERED, () => { drawn += 1; });
     const over = () => performance.now() - start > 1000 * seconds;
