@@ -259,6 +259,7 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel table.barmath th.number { white-space: normal; }
     .barmath-panel table.barmath td:first-child:not(.number) { min-width: min(98px, 28cqw); }
     .barmath-panel .lm-Collapse-header, .barmath-panel .jupyter-widget-Collapse-header { color: inherit !important; }
+    .jp-Notebook .jp-MarkdownOutput.jp-RenderedHTMLCommon { padding-left: 1px; }  /* begins where a panel does */
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon a:any-link { text-decoration: underline; }
     .jp-RenderedMarkdown.jp-RenderedHTMLCommon > :is(p, ul, ol, blockquote) { max-width: 860px; }
     .barmath-panel > .widget-html table.barmath { max-width: 860px; }

@@ -44,13 +44,12 @@ class SpaceView(anywidget.AnyWidget):
         + WORDS_APART
         + """
     function render({ model, el }) {
-        const GHOST_MS = 2500, LABELS_PX = 600; // narrower, the words at the ends of the bar need more room beside it
+        const GHOST_MS = 2500;
         let plot = null, ghost = null, canvas = null, fitted = '', fading = 0, ended = false, kept = () => {};
         const draw = () => plot.trigger('msg:custom', {msg_type: 'render'});
         const fit = () => {
             if (!plot || !canvas || !canvas.clientWidth) return;
-            let [wide, high] = model.get('shown'), aspect = canvas.clientWidth / canvas.clientHeight;
-            wide *= Math.max(1, LABELS_PX / canvas.clientWidth);
+            const [wide, high] = model.get('shown'), aspect = canvas.clientWidth / canvas.clientHeight;
             if (fitted === `${wide} ${canvas.clientWidth}`) return;
             fitted = `${wide} ${canvas.clientWidth}`;
             const target = model.get('target'), way = model.get('way'), size = Math.hypot(...way);

@@ -1,4 +1,4 @@
-"""Words in a picture in space that would cover each other: the page moves the later ones to the nearest free side."""
+"""Words in a picture in space that would cover each other or be cut: the page moves them to the nearest free side."""
 
 WORDS_APART = """
     const GAP_PX = 2; // between two words
@@ -32,10 +32,12 @@ WORDS_APART = """
                 const one = boxOf(thing.domElements[0]);
                 if (!one || one.x < -one.wide || one.x > width || one.y < -one.high || one.y > height) return;
                 const {x, y} = one, free = (toX, toY) => !placed.some(over(one, toX, toY));
-                if (!free(x, y)) {
+                one.x = Math.max(0, Math.min(x, width - one.wide)); // the whole word is in the picture
+                one.y = Math.max(0, Math.min(y, height - one.high));
+                if (!free(one.x, one.y)) {
                     const ways = placed.flatMap(({x: left, y: top, wide, high}) => [
-                        [left - one.wide - GAP_PX, y], [left + wide + GAP_PX, y],
-                        [x, top - one.high - GAP_PX], [x, top + high + GAP_PX]]);
+                        [left - one.wide - GAP_PX, one.y], [left + wide + GAP_PX, one.y],
+                        [one.x, top - one.high - GAP_PX], [one.x, top + high + GAP_PX]]);
                     const far = ([toX, toY]) => Math.abs(toX - x) + Math.abs(toY - y);
                     const inside = ([toX, toY]) => toX >= 0 && toY >= 0 && toX + one.wide <= width
                         && toY + one.high <= height;

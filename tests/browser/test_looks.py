@@ -105,6 +105,9 @@ TYPE = """() => [...new Set([...document.querySelectorAll('.jp-RenderedMarkdown 
     '.barmath-bet :is(p, .barmath-message)')].map(part => getComputedStyle(part).fontSize))]"""
 SPACING = """() => [...new Set([...document.querySelectorAll('.barmath-bet :is(p, .barmath-message)')].map(
     part => getComputedStyle(part).lineHeight))]"""
+BEGINS = """() => [...new Set([...document.querySelectorAll(
+    '.jp-RenderedMarkdown > :is(p, h2), .barmath-bet p.barmath')].filter(
+    part => part.checkVisibility()).map(part => Math.round(part.getBoundingClientRect().left)))]"""
 
 
 def test_the_words_of_a_lesson_have_one_size_and_those_of_a_bet_one_spacing(open_notebook):
@@ -113,6 +116,7 @@ def test_the_words_of_a_lesson_have_one_size_and_those_of_a_bet_one_spacing(open
     notebook.show_every_answer()
     assert len(notebook.page.evaluate(TYPE)) == 1
     assert len(notebook.page.evaluate(SPACING)) == 1
+    assert len(notebook.page.evaluate(BEGINS)) == 1, "prose and panels begin at different places"
 
 
 THEME = "theme => jupyterapp.commands.execute('apputils:change-theme', {theme}).then(() => null)"

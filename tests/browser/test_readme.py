@@ -1,11 +1,15 @@
 """The README's command opens the main job as a page to work in, and every page keeps to this machine."""
 
+import io
+
+import numpy as np
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from browser.calm import wait_until_calm
 from browser.driver import SHARED, SHOWN, START_S, open_page
 from browser.out_of_line import ON_EACH_OTHER_IN_SPACE
 from browser.test_every_notebook import BROKEN, CUT_OFF, WCAG_22_AA
+from PIL import Image
 
 FIRST = "01_order_to_bench"
 PAGES = [FIRST, "start", "the_week", "07_check_the_finished_bar", "08_fit_the_crossbar", "12_two_bars_compared",
@@ -175,6 +179,15 @@ def test_what_one_sets_at_the_bench_is_read_first_and_without_scrolling(page):
     assert picture["y"] + picture["height"] < WIDTHS[page.viewport_size["width"]]
     assert page.locator(".barmath-first strong").first.evaluate("one => getComputedStyle(one).fontSize") == "20px"
     assert all(words in numbers.inner_text() for words in ("Inner marks:", "Outer marks:", "Stop", "Clamp reading"))
+
+
+@pytest.mark.parametrize("page", [(FIRST, 320, WIDTHS[320])], **SHARED)
+def test_on_the_narrowest_page_the_bar_fills_its_picture(page):
+    picture = page.locator(".barmath-space canvas").first
+    seen = np.asarray(Image.open(io.BytesIO(picture.screenshot())).convert("RGB"), int)
+    orange = (seen[..., 0] > 120) & (seen[..., 2] < 0.4 * seen[..., 0])  # its bends
+    (across,) = np.nonzero(orange.any(axis=0))
+    assert across[-1] - across[0] > 0.35 * seen.shape[1]
 
 
 LOOKED_AT = [(name, width) for name in PAGES for width in WIDTHS if ONE_WIDTH.get(name, width) == width]
