@@ -108,6 +108,7 @@ class SpaceView(anywidget.AnyWidget):
         padding: 0; font-size: 13px; line-height: 1.5; }
     .barmath-legend span { display: inline-block; width: 44px; height: 14px; margin-right: 8px; vertical-align: -2px;
         border: 1px solid currentColor; forced-color-adjust: none; }
+    @container (max-width: 480px) { .barmath-space .k3d-plot > div { height: 210px !important; } }
     """
 
     plot = traitlets.Unicode().tag(sync=True)
