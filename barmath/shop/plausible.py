@@ -62,6 +62,7 @@ _KEPT = (  # the part that a bend keeps instead of what it loses: as a share of 
     _PER_CENT,
     Guess(lambda share: 1.0 - share / 100.0, lambda share: f"{1.0 - share / 100.0:g} (a bend keeps {share:g} %)"),
 )
+_NO_UNIT = (_scaled(MM_PER_INCH, "{:.1f}"),)  # a length in a line that takes no unit, meant in inches
 _RADIANS = (Guess(lambda number: number / RADIAN, lambda number: f"{number / RADIAN:.0f}"),)
 
 
@@ -90,6 +91,13 @@ PLAUSIBLE: Mapping[str, Plausible] = {
     ),
     "die.springback_ratio": Plausible(
         "springback ratio", "", 0.0, 0.5, "less than any tube springs back", "more than any tube springs back", _KEPT,
+    ),
+    "calibration.ratio": Plausible(
+        "ratio of the calibration", "", 0.0, 0.5, "less than any tube springs back", "more than any tube springs back",
+        _KEPT,
+    ),
+    "calibration.radius_mm": Plausible(
+        "radius of the calibration", "mm", 15.0, 1000.0, "smaller than any die", "larger than any die", _NO_UNIT,
     ),
     "tube.tightest_in_diameters": Plausible(
         "tightest bend in diameters", "", 1.0, 12.0, "tighter than any tube bends", "gentler than any tube needs",

@@ -237,6 +237,8 @@ class _ShopReader(TomlReader):
         self.known(table, "calibration", place, {"die", "tube", "batch", "date", "source", *NUMBERS})
         texts = {key: self.words(table, "calibration", place, key) for key in ("die", "tube", "date", "source")}
         numbers = {key: self.needed(table, "calibration", place, key) for key in NUMBERS}
+        for key, number in numbers.items():
+            self.ask("calibration", place, key, number)
         batch = str(table.get("batch", ""))
         values: dict[str, Any] = {**texts, **numbers, "batch": batch}
         return self.made("calibration", place, "", lambda: DieCalibration(**values))

@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 from barmath import BendError
 from barmath.lengths import length_mm
 from barmath.refusal import remedy_first
+from barmath.shop.die_calibration import DieCalibration
 from barmath.shop.orders import orders_from_file, orders_from_toml
 from barmath.shop.plausible import PLAUSIBLE, question
 from barmath.shop.shop_file import shop_from_file, shop_from_toml
@@ -46,6 +47,17 @@ yield_low_mpa = 400
 yield_high_mpa = 600
 tensile_mpa = 700
 elongation_percent = 15
+[[calibration]]
+die = "die"
+tube = "tube"
+date = "2026-03-14"
+source = "5 bars"
+ratio = 0.03
+constant_deg = 0.1
+offset_mm = 1
+radius_mm = 92
+kept_error_deg = 0.1
+offset_error_mm = 0.5
 """
 ORDER = """[[order]]
 name = "an order"
@@ -110,6 +122,13 @@ def asked(reader, text: str, key: str, value: str) -> str:
         ("springback_ratio", "300",
          "springback ratio must be in the usual range, got 300.0, more than any tube springs back: "
          "check the number and its unit"),
+        *(("ratio", value,
+           f"ratio of the calibration must be in the usual range, got {float(value)}, more than any tube springs back: "
+           f"write {meant} if you mean that")
+          for value, meant in (("0.97", "0.03 (a bend keeps 0.97 of its angle)"), ("1.0", "0.01 (1 %)"),
+                               ("3", "0.03 (3 %)"), ("97", "0.03 (a bend keeps 97 %)"))),
+        ("radius_mm", "3.62", "radius of the calibration must be in the usual range, got 3.62 mm, smaller than any die: "
+         "write 91.9 if you mean that"),
         ("largest_bend_deg", "1.57",
          "largest bend must be in the usual range, got 1.57 deg, less than any bender reaches: "
          "write 90 if you mean that"),
@@ -243,6 +262,7 @@ USUAL_RANGE = {
     "tube.outside_diameter": (8.0, 80.0), "tube.wall": (0.3, 8.0), "tube.tightest_in_diameters": (1.0, 12.0),
     "die.centerline_radius": (15.0, 600.0), "die.least_straight": (5.0, 400.0), "die.line_up_offset": (-100.0, 100.0),
     "die.tube_diameter": (8.0, 80.0), "die.largest_bend_deg": (5.0, 180.0), "die.springback_ratio": (0.0, 0.5),
+    "calibration.ratio": (0.0, 0.5), "calibration.radius_mm": (15.0, 1000.0),
     "stock.longest": (300.0, 10_000.0), "stem.width": (15.0, 120.0),
     "material.elastic_modulus_mpa": (1e4, 5e5), "material.density_kg_m3": (1e3, 2.5e4),
     **{f"material.{key}_mpa": (30.0, 3000.0) for key in ("yield", "yield_low", "yield_high", "tensile")},
@@ -277,18 +297,21 @@ CALLED_OTHERWISE = {
     "accepted sweep": "tolerance of the sweep", "accepted roll": "tolerance of the roll",
     "share worth a touch": "share of the tolerance worth a touch",
 }  # fmt: skip
+CALIBRATION = DieCalibration("small", "any", "2026-03-14", "5 bars", 0.03, 0.0, 0.0, 92.0, 0.1, 0.5)
+MADE_OF = {"tube": Tube, "die": Die, "accepted": Tolerance, "material": Material, "calibration": DieCalibration}
 MADE_FROM = {
     "tube": lambda **one: Tube(**{"outside_diameter_mm": 22.0, "wall_mm": 1.5, **one}),
     "die": lambda **one: Die(**{"centerline_radius_mm": 90.0, **one}),
     "accepted": Tolerance,
     "material": lambda **one: replace(CHROMOLY_4130, **one),
+    "calibration": lambda **one: replace(CALIBRATION, **one),
 }
 
 
 @pytest.mark.parametrize("key", [key for key in sorted(PLAUSIBLE) if key.partition(".")[0] in MADE_FROM])
 def test_a_question_and_a_refusal_call_a_quantity_by_one_name(key):
     table, _, field = key.partition(".")
-    known = {one.name for one in fields({"tube": Tube, "die": Die, "accepted": Tolerance, "material": Material}[table])}
+    known = {one.name for one in fields(MADE_OF[table])}
     (field,) = known & {field, f"{field}_mm", f"{field}_deg", f"{field}_kg_m3"}
     with pytest.raises(BendError) as refusal:
         MADE_FROM[table](**{field: math.nan})
@@ -333,6 +356,12 @@ def test_too_small_and_too_large_are_said_alike_but_for_one_opposite(key):
     ("die.springback_ratio", 0.625, ["0.375 (a bend keeps 0.625 of its angle)"]),
     ("die.springback_ratio", 1.0, ["0.01 (1 %)"]),
     ("die.springback_ratio", 97.0, ["0.03 (a bend keeps 97 %)"]),
+    ("calibration.ratio", 0.03, [""]),
+    ("calibration.ratio", 0.97, ["0.03 (a bend keeps 0.97 of its angle)"]),
+    ("calibration.ratio", 1.0, ["0.01 (1 %)"]),
+    ("calibration.ratio", 3.0, ["0.03 (3 %)"]),
+    ("calibration.ratio", 97.0, ["0.03 (a bend keeps 97 %)"]),
+    ("calibration.radius_mm", 4.13, ["104.9"]),  # inches, in a line that takes no unit
     ("tube.tightest_in_diameters", 30.0, ["3"]),
     ("accepted.heat_deg", 15.0, ["1.5"]),
     ("material.density_kg_m3", 7.85, ["7850"]),
