@@ -214,7 +214,7 @@ def test_an_entry_made_by_hand_is_refused_and_hides_no_other(record, body):
     file.close()
     entries = refused_or_read(used, record.path)[0]
     assert len(readable(entries)) == 6
-    assert "entry 99 of the record cannot be read" in refused_or_read(record.entry, 99)
+    assert "withdraw entry 99 of the record" in refused_or_read(record.entry, 99)
 
 
 @given(st.text(max_size=200))

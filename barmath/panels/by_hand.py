@@ -130,7 +130,7 @@ class HandPanel(FormPanel):
         pulls = (*self.state.pulls, self.state.pull(self.shop))
         film, failing = film_of_hand(pulls, self.readout, moving=True)
         if failing is not None:
-            raise BendError(f"it cannot be pulled like this: {failing.words}")
+            raise BendError(f"choose another end for the hook, or another bend first: {failing.words}")
         self.state = replace(self.state, pulls=pulls, piece=len(pulls) if len(pulls) < PULLS else self.state.piece)
         self.readout = hand_readout(self.shop, self.state)
         with self.writing():

@@ -126,7 +126,7 @@ def planned(shop: Shop, state: HandState, readout: HandReadout) -> HandState:
     if readout.wanted is None or readout.setup is None:
         raise BendError(readout.refusal)
     if len(state.pulls) >= PULLS:
-        raise BendError("the bar is bent: undo a pull, or start again")
+        raise BendError("undo a pull, or start again: the bar is bent")
     tools = readout.setup.springback, readout.setup.die, readout.setup.bender
     settings: tuple[Setting, ...] = settings_from_bends(readout.wanted, USUAL_HOLDS, *tools)
     pull = pulls_from_settings(settings)[len(state.pulls)]

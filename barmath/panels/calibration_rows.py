@@ -48,6 +48,6 @@ class CalibrationRows:
         said, measured = changes(shop, state, calibration), measured_in_file(shop, state)
         if ask and measured:
             self.use_anyway.layout.display = ""
-            raise BendError(f"{shop_file.name} has {' and '.join(measured)}. If this is to count instead, say so "
-                            f"below. It changes {said}")  # fmt: skip
+            raise BendError(f"say below if this is to count instead: {shop_file.name} has {' and '.join(measured)}. "
+                            f"It changes {said}")  # fmt: skip
         return put_into_file(shop_file, calibration), said

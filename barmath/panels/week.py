@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
 
 import ipywidgets as widgets
 
@@ -17,6 +18,7 @@ from barmath.panels.week_state import (
     choose_best_ways,
     keep_week,
     last_week,
+    left_out_warning,
     names_html,
     open_orders,
     order_label,
@@ -77,17 +79,14 @@ class WeekPanel(FormPanel):
         self.refresh()
         self.followers = (lambda _: keep_week(self.drafts, self.state),)
 
-    def refresh(self, faults: Sequence[str] = ()) -> None:
+    def refresh(self, faults: Mapping[int, str] = MappingProxyType({})) -> None:
         """Work the week out again and show it; `faults` say why an order has no way."""
         self._offer()
         orders, unread = open_orders(self.book)
-        self.week = week_of(self.shop, orders, self.state)
-        failed = tuple(f"{words.partition(':')[0]} is left out" for words in faults)  # and why is said already
-        left_out = [*faults, *(words for words in self.week.left_out if not words.startswith(failed))]
-        self.shown.value = week_html(self.week, self.state.unit, left_out)
+        self.week = week_of(self.shop, orders, self.state, faults)
+        self.shown.value = week_html(self.week, self.state.unit)
         self.names.value = names_html(orders)
-        out = [f"{counted(len(left_out), 'order')} cannot be bent yet: see Left out below"] if left_out else []
-        self._left = (*out, *late_words(self.week.bars))
+        self._left = (*left_out_warning(self.week, len(self.orders.value)), *late_words(self.week.bars))
         self.say("", [*unread, *self._left])
 
     def _offer(self) -> None:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import datetime
+from types import MappingProxyType
 
 from barmath.lengths import length_text
 from barmath.panels.chosen_way import best_way
 from barmath.panels.markup import bullets, heading, paragraph, table
-from barmath.paper.week_data import TubeCuts, Week, week_from_orders
+from barmath.paper.week_data import TubeCuts, Week, left_out_words, week_from_orders
 from barmath.paper.week_sequence import BY_DAY, SEQUENCES, why_words
 from barmath.records.booked_order import OPEN, ORDERED, PLANNED, Booked, BookedOrder
 from barmath.records.drafts import Draft, Drafts
@@ -84,14 +85,27 @@ def names_html(orders: Sequence[BookedOrder]) -> str:
     return paragraph("Names that the list cuts:") + bullets(found) if found else ""
 
 
-def week_of(shop: Shop, orders: Sequence[BookedOrder], state: WeekState) -> Week:
-    """The week of the chosen orders."""
-    return week_from_orders(shop, [order for order in orders if order.number in state.numbers], state.unit, state.by)
+def week_of(
+    shop: Shop, orders: Sequence[BookedOrder], state: WeekState, faults: Mapping[int, str] = MappingProxyType({})
+) -> Week:
+    """The week of the chosen orders; those with one of the `faults` are left out, and that is why."""
+    chosen = [order for order in orders if order.number in state.numbers and order.number not in faults]
+    week = week_from_orders(shop, chosen, state.unit, state.by)
+    return replace(week, left_out=(*faults.values(), *week.left_out))
 
 
-def choose_best_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tuple[int, list[str]]:
-    """Keep the best way of each of these orders that has none yet: how many were kept, and why others were not."""
-    kept, faults = 0, []
+def left_out_warning(week: Week, chosen: int) -> list[str]:
+    """What to look at where less than the `chosen` orders are bent, or a tube has no cut list."""
+    missing = chosen - len(week.bars)
+    if not week.left_out:
+        return []
+    why = f"{counted(missing, 'order')} cannot be bent yet" if missing else "a tube has no cut list"
+    return [f"look at Left out below: {why}"]
+
+
+def choose_best_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tuple[int, dict[int, str]]:
+    """Keep the best way of each of these orders that has none yet: how many were kept, and by number why not."""
+    kept, faults = 0, {}
     for number in numbers:
         try:
             row = book.order(number)
@@ -99,7 +113,7 @@ def choose_best_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tup
                 _keep_best(shop, book, row)
                 kept += 1
         except BendError as fault:
-            faults.append(f"order {number}: {fault}")
+            faults[number] = left_out_words(fault, f"order {number}")
     return kept, faults
 
 
@@ -107,7 +121,7 @@ def _keep_best(shop: Shop, book: OrderBook, row: Booked) -> None:
     book.change(replace(row.order, state=PLANNED, way=best_way(shop, row.order.wish)), row)
 
 
-def week_html(week: Week, unit: str, left_out: Sequence[str] = ()) -> str:
+def week_html(week: Week, unit: str) -> str:
     """The bars as they are bent; below them what to cut and to buy, and what is left out, and why."""
     from barmath.paper.week import stops_words  # Matplotlib, only when a week is shown
 
@@ -121,7 +135,7 @@ def week_html(week: Week, unit: str, left_out: Sequence[str] = ()) -> str:
             f"order {bar.order.number}", bar.order.wanted or "", bar.order.rider, bar.way.die, stops_words(bar),
             mm(inner), mm(outer), mm(bar.cut_mm), f"{bar.mass_g:.0f} g",
         ))  # fmt: skip
-    left = [heading("Left out"), bullets(left_out)] if left_out else []
+    left = [heading("Left out"), bullets(week.left_out)] if week.left_out else []
     if not rows:
         return "".join(left) or paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
     head = ("order", "wanted", "rider", "die", "stops", "inner mark", "outer mark", "cut", "mass")

@@ -97,7 +97,7 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
         try:
             bars.append(_bar(shop, order, unit))
         except BendError as refusal:
-            left_out.append(f"order {order.number} is left out. {_what_to_do(refusal)}")
+            left_out.append(left_out_words(refusal, f"order {order.number}"))
     cuts = []
     for tube in shop.tubes:
         lengths = [bar.cut_mm for bar in bars if bar.way.tube == tube.name]
@@ -109,8 +109,14 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
                 )
                 cuts.append(TubeCuts(tube, rack, found))
             except BendError as refusal:
-                left_out.append(f"tube {tube.name} has no cut list. {_what_to_do(refusal)}")
+                left_out.append(left_out_words(refusal, f"tube {tube.name}"))
     return Week(tuple(in_sequence(bars, by)), tuple(cuts), tuple(left_out), by)
+
+
+def left_out_words(refusal: BendError, what: str) -> str:
+    """A refusal as the week lists it: first what to do, and last which order or tube it is about."""
+    words = str(refusal)
+    return f"{words[:1].upper()}{words[1:]}{'' if what in words else f' ({what})'}"
 
 
 def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
@@ -132,8 +138,3 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     )  # fmt: skip
     _ = sheet.steps  # refused here where a bend cannot be read or held
     return WeekBar(order, way, sheet, shape_from_recipe(recipe))
-
-
-def _what_to_do(refusal: BendError) -> str:
-    words = str(refusal)
-    return f"{words[:1].upper()}{words[1:]}"

@@ -224,8 +224,8 @@ class Booked(_Row):
             return order_from_body(self.body)
         except UNREADABLE as fault:
             raise BendError(
-                f"order {self.number} in the order book cannot be read ({fault}): write it in again, or go back to a "
-                "backup"
+                f"write order {self.number} in again, or go back to a backup: it cannot be read in the order book "
+                f"({fault})"
             ) from None
 
 

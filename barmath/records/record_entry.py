@@ -51,7 +51,7 @@ class Entry(_Row):
             return held(self.kind, self.body)
         except UNREADABLE as fault:
             raise BendError(
-                f"entry {self.number} of the record cannot be read ({fault}): withdraw it, or go back to a backup"
+                f"withdraw entry {self.number} of the record, or go back to a backup: it cannot be read ({fault})"
             ) from None
 
 

@@ -57,7 +57,7 @@ CHANGES = [other_springback, other_radius, other_wall, other_name]
 def bent(demo_copy, request):
     """Order 7, begun or bent by what the shop's file held then."""
     book, shop = order_book(demo_copy), shop_from_file(demo_copy / "shop.toml")
-    assert choose_best_ways(shop, book, [7]) == (1, [])
+    assert choose_best_ways(shop, book, [7]) == (1, {})
     seen = book.order(7)
     return book.change(replace(seen.order, state=request.param), seen).order
 
@@ -66,7 +66,7 @@ def bent(demo_copy, request):
 def planned(demo_copy):
     """Order 7, with a way chosen by what the shop's file held then."""
     book, shop = order_book(demo_copy), shop_from_file(demo_copy / "shop.toml")
-    assert choose_best_ways(shop, book, [7]) == (1, [])
+    assert choose_best_ways(shop, book, [7]) == (1, {})
     return book.order(7).order
 
 

@@ -169,7 +169,8 @@ def test_what_cannot_be_pulled_is_red_and_is_not_pulled(shop):
     assert "the hook finds 61 mm of straight and needs 65 mm" in panel.message.value
     panel.pull.click()
     assert len(panel.state.pulls) == 2
-    assert "it cannot be pulled like this: the hook finds 61 mm of straight and needs 65 mm" in panel.message.value
+    remedy = "choose another end for the hook, or another bend first"
+    assert f"{remedy}: the hook finds 61 mm of straight and needs 65 mm" in panel.message.value
 
 
 def test_a_reading_that_no_roll_shows_is_said(panel):

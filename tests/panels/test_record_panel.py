@@ -439,7 +439,7 @@ def test_an_entry_that_cannot_be_read_is_said_beside_the_others(panel):
         file.execute("update entry set body = '{' where id = 20")
     file.close()
     panel.refresh()
-    assert "entry 20 of the record cannot be read" in panel.message.value
+    assert "withdraw entry 20 of the record, or go back to a backup: it cannot be read" in panel.message.value
     assert "from 39 bars and 3 test bends" in panel.calibration.said.value
 
 

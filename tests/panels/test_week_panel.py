@@ -20,8 +20,8 @@ def panel(demo_copy, tmp_path):
 
 def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path):
     panel.orders.value = (1, 7, 8)
-    assert "order 7 is left out. Choose a way first" in panel.shown.value
-    assert "3 orders cannot be bent yet: see Left out below" in panel.message.value
+    assert "<li>Choose a way first: order 7 has none in the order book yet</li>" in panel.shown.value
+    assert "look at Left out below: 3 orders cannot be bent yet" in panel.message.value
     panel.best.click()
     assert FAULT not in panel.message.value
     assert "the order book has 3 ways more now" in panel.message.value
@@ -94,6 +94,8 @@ def test_an_order_that_cannot_be_made_is_named_once(panel):
     assert "the order book has 1 way more now" in panel.message.value
     assert "1 order cannot be bent yet" in panel.message.value
     assert panel.shown.value.count("order 4") == 1
+    assert "(order 4)</li>" in panel.shown.value
+    assert "(order 4)" in panel.week.left_out[0]  # and it is printed
     assert panel.shown.value.index("order 7") < panel.shown.value.index("order 4")  # what is left out is below
 
 

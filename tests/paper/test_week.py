@@ -16,6 +16,7 @@ from barmath.paper.week import cut_lines, week_pdf, week_png
 from barmath.paper.week_data import week_from_orders
 from barmath.records import BookedOrder, training_orders
 from barmath.shop import orders_from_file, shop_from_file
+from barmath.shop.rack import Rack
 
 SHOP = shop_from_file("notebooks/demo/shop.toml")
 
@@ -92,9 +93,8 @@ def test_what_cannot_be_bent_is_left_out_and_named(orders):
     other = replace(orders[0], number=98, way=replace(orders[0].way, radius_mm=orders[0].way.radius_mm + 1.0))
     week = week_from_orders(SHOP, [without, other])
     assert not week.bars
-    assert week.left_out[0] == ("order 99 is left out. Choose a way first: order 99 has none in the order book yet")
-    assert week.left_out[1].startswith("order 98 is left out. Choose the way of order 98 again: ")
-    assert "finished radius must be " in week.left_out[1]
+    assert week.left_out[0] == "Choose a way first: order 99 has none in the order book yet"
+    assert week.left_out[1].startswith("Choose the way of order 98 again: finished radius must be ")
     with pytest.raises(BendError, match="choose an order that has a way first"):
         week_png(week)
 
@@ -123,5 +123,21 @@ def test_a_week_says_by_tenths_of_a_millimetre_what_a_bar_lacks(orders):
     order = next(one for one in orders if one.number == 7)
     short = replace(SHOP, dies=tuple(replace(die, least_straight_mm=die.least_straight_mm + 60.0) for die in SHOP.dies))
     (said,) = week_from_orders(short, [order]).left_out
+    assert said.endswith(" (order 7)")
     assert re.findall(r"got (\S+) mm", said)
     assert not re.findall(r"\d\.\d{2,} ", said)
+
+
+def test_what_the_week_leaves_out_says_first_what_to_do_and_last_of_what_it_is(orders):
+    """Of an order on a die that is gone, and of a tube that no rack can give."""
+    gone = replace(orders[0], way=replace(orders[0].way, die="die 1"))
+    (said,) = week_from_orders(SHOP, [gone]).left_out
+    assert said.startswith("Choose die ")
+    assert said.endswith(f"got 'die 1' (order {gone.number})")
+    tube = SHOP.tubes[0]
+    short = replace(SHOP, racks=(Rack(tube.name, (500.0,), ()),))
+    week = week_from_orders(short, orders)
+    (said,) = week.left_out
+    assert week.bars
+    assert not said.startswith(("tube", "order"))
+    assert said.endswith(f"(tube {tube.name})")

@@ -195,7 +195,9 @@ def test_one_order_that_cannot_be_read_does_not_hide_the_others(book, body):
     file.close()
     good, bad = book.orders()
     assert good.order == SEVEN
-    assert said(lambda: bad.order).startswith("order 8 in the order book cannot be read (")
+    assert said(lambda: bad.order).startswith(
+        "write order 8 in again, or go back to a backup: it cannot be read in the order book ("
+    )
     book.change(replace(SEVEN, number=8), bad)
     assert book.order(8).order.wish == ORDER
 

@@ -555,7 +555,7 @@ def test_one_entry_that_cannot_be_read_does_not_hide_the_others(path, body):
     faults = []
     assert readable(record.recent(BAR, BAR_7.die, BAR_7.tube), faults) == others
     assert len(faults) == 1
-    assert faults[0].startswith("entry 3 of the record cannot be read (")
+    assert faults[0].startswith("withdraw entry 3 of the record, or go back to a backup: it cannot be read (")
     assert faults == [said(record.entry, 3)]
     record.withdraw(3)
     assert [entry.number for entry in record.entries(BAR)] == [1, 2, 4, 5]

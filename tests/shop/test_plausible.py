@@ -127,7 +127,8 @@ def asked(reader, text: str, key: str, value: str) -> str:
            f"write {meant} if you mean that")
           for value, meant in (("0.97", "0.03 (a bend keeps 0.97 of its angle)"), ("1.0", "0.01 (1 %)"),
                                ("3", "0.03 (3 %)"), ("97", "0.03 (a bend keeps 97 %)"))),
-        ("radius_mm", "3.62", "radius of the calibration must be in the usual range, got 3.62 mm, smaller than any die: "
+        ("radius_mm", "3.62",
+         "radius of the calibration must be in the usual range, got 3.62 mm, smaller than any die: "
          "write 91.9 if you mean that"),
         ("largest_bend_deg", "1.57",
          "largest bend must be in the usual range, got 1.57 deg, less than any bender reaches: "
