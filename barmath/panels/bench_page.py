@@ -19,12 +19,13 @@ from barmath.panels.bench_page_bars import (
     is_begun,
     kept_words,
     next_bar,
+    scrapped,
     started,
     with_bar,
     with_line,
     with_order,
 )
-from barmath.panels.bench_page_book import keep_how_far, readable_orders
+from barmath.panels.bench_page_book import keep_how_far, plan_again, readable_orders
 from barmath.panels.bench_page_care import BenchPageCare
 from barmath.panels.bench_page_record import keep_bar, keep_bend
 from barmath.panels.bench_page_state import (
@@ -39,6 +40,7 @@ from barmath.panels.bench_page_state import (
     BenchPageState,
     bar_words,
     bench_page,
+    figures_html,
     keep_state,
     state_from_file,
 )
@@ -50,7 +52,7 @@ from barmath.panels.last_order import keep_last_order, last_order
 from barmath.panels.markup import paragraph
 from barmath.panels.ordered_bar import OrderedBarRows
 from barmath.panels.ordered_bar_state import BY_HAND
-from barmath.panels.shell import heard, kept, settled
+from barmath.panels.shell import guarded, heard, kept, settled
 from barmath.pictures.bench import BenchPicture
 from barmath.records.bent_bar import checked_text
 from barmath.records.booked_order import BEGUN, BENT, CHECKED, PLANNED
@@ -63,7 +65,6 @@ from barmath.shop.shop_file import Shop, shop_from_file
 
 NAMES = ("Backsweep left", "Backsweep right", "Rise left", "Rise right")
 """Labels of the boxes of what is read on the bar."""
-
 
 HEIGHT_PX, NEAR = 380, 0.78
 """Of the picture, which a phone shows lower; and how much nearer it is looked at than in the lesson."""
@@ -126,10 +127,13 @@ class BenchPagePanel(FormPanel):
         self.back, self.next = widgets.Button(description="Back"), widgets.Button(description="Next")
         self.back.on_click(self._went_back)
         self.next.on_click(self._went_on)
-        bar = widgets.HBox([self.back, self.next])
+        self.scrap, self._asked = widgets.Button(), False
+        self.scrap.on_click(self._scrapped)
+        bar = widgets.HBox([self.back, self.scrap, self.next])
         for part, mark in (
             (self.head, "head"), (self.picture, "picture"), (self.figures, "figures"), (self.choose, "choose"),
             (self.kept_row, "read"), (self.check, "check"), (bar, "bar"), (self.back, "back"), (self.next, "next"),
+            (self.scrap, "scrap"),
         ):  # fmt: skip
             part.add_class(f"barmath-bench-{mark}")
         self.box.add_class("barmath-bench-page")
@@ -185,6 +189,8 @@ class BenchPagePanel(FormPanel):
         if page.step is not None:
             self._show_space(page.step)
         self.back.disabled = at == CHOOSE
+        self.scrap.layout.display = "" if at > CUT else "none"
+        self.scrap.description = "Yes, scrap" if self._asked else "Scrap"
         self.next.description = {
             CHOOSE: "Start",
             CHECK: "Keep it" if self._read_any() else "Go on unchecked",
@@ -234,7 +240,7 @@ class BenchPagePanel(FormPanel):
 
     def become(self, state: BenchPageState | None = None, **changes: Any) -> None:
         """Take a state and changes of it, keep them in the page's file, and show them."""
-        wanted = replace(state or self.state, **changes)
+        self._asked, wanted = False, replace(state or self.state, **changes)
         if wanted == self.state:
             self.refresh()
             return
@@ -308,6 +314,18 @@ class BenchPagePanel(FormPanel):
             self.trouble = trouble
             self.refresh()
 
+    @guarded
+    def _scrapped(self, _: object) -> None:
+        # asked once more, because nothing brings back how far the page has come
+        if not self._asked:
+            self._asked = True
+            self.refresh()
+            self.say("", [f"press Yes, scrap if you need a new tube for {self.state.name}: this one is then given up"])
+            return
+        words = plan_again(self.book, self.shop, self.state.number)
+        self.become(scrapped(self.state))
+        self.say(f"Cut a new tube for {self.state.name}. What you read of the other is in the record.", words)
+
     def _read_any(self) -> bool:
         return any(text.strip() for text in self.state.typed)
 
@@ -324,17 +342,6 @@ class BenchPagePanel(FormPanel):
 def _check_line(text: str) -> None:
     if text.strip():
         recipe_from_text(text)
-
-
-def figures_html(page: BenchPage) -> str:
-    """The three large figures of a screen, each with its words, and the sentence below them."""
-    rows = [
-        f'<div class="barmath-bench-line"><p class="barmath-bench-figure">{escape(line.figure)}'
-        f"{f' <small>{escape(line.unit)}</small>' if line.unit else ''}</p><p>{escape(line.words)}</p></div>"
-        for line in page.lines
-    ]
-    note = f'<p class="barmath-bench-note">{escape(page.note)}</p>' if page.note else ""
-    return "".join(rows) + note
 
 
 def bench_page_panel(shop_file: str | Path, book: OrderBook) -> widgets.VBox:

@@ -81,6 +81,11 @@ def is_begun(state: BenchPageState) -> bool:
     return state.at != CHOOSE or any(getattr(state, name) != _BLANK[name] for name in WORK)
 
 
+def scrapped(state: BenchPageState) -> BenchPageState:
+    """The page before another tube of the same bar; it is bent by the numbers of that day, and nothing is read yet."""
+    return replace(state, **_BLANK, at=CHOOSE, bar=state.bar.to_bend())
+
+
 def next_bar(state: BenchPageState) -> BenchPageState:
     """The page before the next bar: this one is done."""
     return replace(state, **_BLANK, at=CHOOSE, number=NOTHING, name=BY_HAND, plan=USUAL, bar=state.bar.to_bend())

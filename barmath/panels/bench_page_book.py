@@ -7,8 +7,8 @@ from dataclasses import replace
 from barmath.checking.bench_readings import BY_KEY
 from barmath.lengths import length_mm
 from barmath.panels.bench_page_state import READ, BenchPageState, steps_of
-from barmath.panels.by_number_state import as_far_as, bar_from_order
-from barmath.records.booked_order import BEGUN, BENT, CHECKED, OPEN, Booked
+from barmath.panels.by_number_state import NOTHING, as_far_as, bar_from_order, radius_words
+from barmath.records.booked_order import BEGUN, BENT, CHECKED, OPEN, PLANNED, Booked
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
 from barmath.shop.shop_file import Shop
@@ -47,6 +47,20 @@ def keep_how_far(book: OrderBook, shop: Shop, state: BenchPageState, how_far: st
         order = replace(order, readings=tuple((dict(order.readings) | read).items()))
     if order != row.order:
         book.change(order, row)
+
+
+def plan_again(book: OrderBook, shop: Shop, number: int) -> list[str]:
+    """Plan an order again because its tube is scrap, and forget what was read of that bar; what is to be done first.
+
+    One that has its crossbar already, or is withdrawn, is not changed. A bar of no order has nothing to plan.
+    """
+    try:
+        row = book.order(number) if number != NOTHING else None
+        if row is not None and row.order.state in (BEGUN, BENT, CHECKED):
+            row = book.change(replace(row.order, state=PLANNED, readings=()), row)
+        return radius_words(row.order, shop) if row is not None else []
+    except BendError as refusal:  # the bar is begun again all the same
+        return [str(refusal)]
 
 
 def _typed_in(unit: str, key: str, text: str, state: BenchPageState) -> str:

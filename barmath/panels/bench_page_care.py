@@ -91,6 +91,7 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-bar button { flex: 1 1 0; height: 84px; margin: 0; border-radius: 10px; font-size: 26px;
         border: 2px solid #0b5a94; background: #fff; color: #0b5a94; }
     .barmath-bench-bar button.barmath-bench-next { flex: 2 1 0; background: #0b5a94; color: #fff; }
+    .barmath-bench-bar button.barmath-bench-scrap { flex: 0 0 auto; width: auto; padding: 0 12px; font-size: 20px; }
     .barmath-bench-bar button:disabled { opacity: 1; color: #5b6770; border-color: #c9d1d9; }
     @media (min-width: 1000px) and (max-height: 1100px) {
         .barmath-bench-page { max-width: 1240px; }

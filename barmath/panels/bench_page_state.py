@@ -6,6 +6,7 @@ import json
 import math
 from dataclasses import asdict, dataclass, field, replace
 from functools import lru_cache
+from html import escape
 from pathlib import Path
 from typing import Any
 
@@ -119,6 +120,17 @@ def bench_page(shop: Shop, state: BenchPageState) -> BenchPage:
     return BenchPage(
         TITLES[DONE], f"Entry {state.entry}" if state.entry else "Not kept yet", said=next_time(shop, state)
     )
+
+
+def figures_html(page: BenchPage) -> str:
+    """The three large figures of a screen, each with its words, and the sentence below them."""
+    rows = [
+        f'<div class="barmath-bench-line"><p class="barmath-bench-figure">{escape(line.figure)}'
+        f"{f' <small>{escape(line.unit)}</small>' if line.unit else ''}</p><p>{escape(line.words)}</p></div>"
+        for line in page.lines
+    ]
+    note = f'<p class="barmath-bench-note">{escape(page.note)}</p>' if page.note else ""
+    return "".join(rows) + note
 
 
 def steps_of(shop: Shop, state: BenchPageState) -> tuple[Step, ...]:

@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from barmath.closed_forms.inverse import recipe_from_order
 from barmath.closed_forms.records import Order, Recipe
 from barmath.planning.ways import LEVEL, ORDERED, UPRIGHT
-from barmath.refusal import BendError
 from barmath.shop.offsets import stop_from_bend_deg
 from barmath.shop.order_seven import BEND_DEG, ORDER
 from barmath.shop.setup import Setup, setup_from_tube
@@ -82,14 +81,7 @@ class OrderedBar(Ordered):
         tube, die = self.tools(shop)
         if self.radius_mm is None or self.stop_deg is None:
             return tube, die
-        longer = self.radius_mm / float(die.centerline_radius_mm)
-        if longer < 1.0:
-            raise BendError(
-                f"die radius of {die.name} must be at most the {self.radius_mm:.1f} mm that the bar was bent to, "
-                f"got {die.centerline_radius_mm:.1f} mm: put the die that it was bent on into the shop's file"
-            )
-        play = self.stop_deg - self.bend_deg * longer
-        return tube, replace(die, springback_ratio=1.0 - 1.0 / longer, stop_offset_deg=play)
+        return tube, die.as_bent(self.radius_mm, self.bend_deg, self.stop_deg)
 
     def as_bent(self, shop: Shop) -> OrderedBar:
         """The same bar with the radius and stop it has, or else with those of the shop's file today."""

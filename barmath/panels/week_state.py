@@ -13,7 +13,7 @@ from barmath.panels.chosen_way import best_way
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.paper.week_data import TubeCuts, Week, left_out_words, week_from_orders
 from barmath.paper.week_sequence import BY_DAY, SEQUENCES, why_words
-from barmath.records.booked_order import OPEN, ORDERED, PLANNED, Booked, BookedOrder
+from barmath.records.booked_order import BEGUN, BENT, OPEN, ORDERED, PLANNED, Booked, BookedOrder
 from barmath.records.drafts import Draft, Drafts
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError, counted
@@ -54,9 +54,9 @@ def keep_week(drafts: Drafts, state: WeekState) -> None:
 
 
 def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
-    """Orders that are still to be bent, by number, and what cannot be read."""
+    """Orders that are not bent yet, the begun ones too, by number, and what cannot be read."""
     found, faults = [], []
-    for row in book.orders(OPEN[:2]):
+    for row in book.orders(OPEN[: OPEN.index(BENT)]):
         try:
             found.append(row.order)
         except BendError as fault:
@@ -67,7 +67,7 @@ def open_orders(book: OrderBook) -> tuple[list[BookedOrder], list[str]]:
 def order_label(order: BookedOrder, unit: str = "mm") -> str:
     """One line of the list of orders: the day it is wanted, its rider, and its bar, which may be cut at the right."""
     wish = order.wish
-    way = "no way yet" if order.way is None else ""
+    way = "no way yet" if order.way is None else BEGUN if order.state == BEGUN else ""
     rise, width = (length_text(float(length), unit) for length in (wish.rise_mm, wish.width_mm))
     rider = f"{order.rider[:MOST_LETTERS]}…" if is_cut(order) else order.rider
     bar = f"{rise} x {wish.backsweep_deg:.1f} deg x {width}"
@@ -132,7 +132,7 @@ def week_html(week: Week, unit: str) -> str:
     for bar in week.bars:
         inner, outer = bar.marks_mm
         rows.append((
-            f"order {bar.order.number}", bar.order.wanted or "", bar.order.rider, bar.way.die, stops_words(bar),
+            bar.title, bar.order.wanted or "", bar.order.rider, bar.way.die, stops_words(bar),
             mm(inner), mm(outer), mm(bar.cut_mm), f"{bar.mass_g:.0f} g",
         ))  # fmt: skip
     left = [heading("Left out"), bullets(week.left_out)] if week.left_out else []
@@ -147,7 +147,7 @@ def week_html(week: Week, unit: str) -> str:
             words=[at for at, place in enumerate(shown) if head[place] in ("order", "rider", "die")],
             caption="The bars of the week, as you bend them",
         ),
-        paragraph(why_words(week.bars, week.by)),
+        paragraph(f"{why_words(week.bars, week.by)} {week.begun_words}".strip()),
     ]  # fmt: skip
     for cuts in week.cuts:
         parts += [heading(f"Cut {cuts.tube.name}"), bullets(_cut_lines(cuts, unit))]

@@ -107,7 +107,7 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
         out.cells(row, wide, f"for {rider}" if rider else "", bold=row[DIE] != AS_BEFORE)
         out.page.box(MARGIN_MM + sum(wide[:-1]), out.y - 3.0 - (BELOW_MM if rider else 0.0), 3.2, 3.2)
     out.y += 1.4
-    out.words(why_words(week.bars, week.by))
+    out.words(f"{why_words(week.bars, week.by)} {week.begun_words}".strip())
     for line in late_words(week.bars):
         out.words(f"Watch: {line}.")
     if any(stops_words(bar).count(",") for bar in week.bars):
@@ -135,7 +135,7 @@ def _row(before: WeekBar | None, bar: WeekBar, unit: str) -> tuple[str, ...]:
     same_die = before is not None and before.way.die == way.die
     same_stops = same_die and before is not None and stops_words(before) == stops
     return (
-        f"order {bar.order.number}", bar.order.wanted or "",
+        bar.title, bar.order.wanted or "",
         AS_BEFORE if same_die else way.die,
         AS_BEFORE if same_stops else stops,
         length_text(inner, unit), length_text(outer, unit), length_text(bar.cut_mm, unit), f"{bar.mass_g:.0f} g", "",

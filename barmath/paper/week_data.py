@@ -13,7 +13,7 @@ from barmath.paper.bench_data import RADIUS_ALIKE_MM, BenchSheet
 from barmath.paper.week_sequence import BY_DAY, in_sequence
 from barmath.planning.cut_list import CutList, cut_list
 from barmath.planning.recipe_limits import limits_from_recipe, refuse_unmakeable, warnings
-from barmath.records.booked_order import BookedOrder, ChosenWay
+from barmath.records.booked_order import BEGUN, BookedOrder, ChosenWay
 from barmath.refusal import BendError
 from barmath.shop.rack import Rack
 from barmath.shop.shop_file import Shop
@@ -32,6 +32,16 @@ class WeekBar:
     way: ChosenWay
     sheet: BenchSheet
     shape: Shape
+
+    @property
+    def begun(self) -> bool:
+        """Whether its tube is cut and marked already."""
+        return self.order.state == BEGUN
+
+    @property
+    def title(self) -> str:
+        """Which order it is, and whether it is begun."""
+        return f"order {self.order.number}{', begun' if self.begun else ''}"
 
     @property
     def cut_mm(self) -> float:
@@ -80,6 +90,14 @@ class Week:
         """All bare bars together."""
         return sum(bar.mass_g for bar in self.bars)
 
+    @property
+    def begun_words(self) -> str:
+        """What to do with the bars that are begun; nothing where none is."""
+        begun = [bar.title.partition(",")[0] for bar in self.bars if bar.begun]
+        if not begun:
+            return ""
+        return f"Finish what is begun by its own numbers: {', '.join(begun)}. No new tube is cut for it."
+
 
 def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm", by: str = BY_DAY) -> Week:
     """The week of these orders; one without a way, or with a way that cannot be bent now, is left out and named.
@@ -100,7 +118,7 @@ def week_from_orders(shop: Shop, orders: Sequence[BookedOrder], unit: str = "mm"
             left_out.append(left_out_words(refusal, f"order {order.number}"))
     cuts = []
     for tube in shop.tubes:
-        lengths = [bar.cut_mm for bar in bars if bar.way.tube == tube.name]
+        lengths = [bar.cut_mm for bar in bars if bar.way.tube == tube.name and not bar.begun]
         if lengths:
             try:
                 rack = shop.rack(tube)
@@ -123,6 +141,8 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     way, recipe = order.chosen_way(), order.recipe()
     tube = shop.tube(way.tube)
     die = shop.die_for(tube, way.die)
+    if order.state == BEGUN:
+        die = die.as_bent(way.radius_mm, way.inner_bend_deg, way.inner_stop_deg)
     finished = float(springback_from_tube(tube, die).finished_radius_mm)
     if abs(finished - way.radius_mm) > RADIUS_ALIKE_MM:
         raise BendError(

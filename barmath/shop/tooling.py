@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from barmath.fields import frozen, passing
-from barmath.refusal import Number, check_shapes, checked, refuse_where
+from barmath.refusal import BendError, Number, check_shapes, checked, refuse_where
 from barmath.shop.stock import Tube
 
 MOST_SPRINGBACK = 0.999
@@ -57,6 +59,19 @@ class Die:
     stop_offset_deg: Number = passing(checked, "stop offset", unit="deg", least=-10.0, most=10.0, default=0.0)
     groove_depth_mm: float | None = passing(checked, "groove depth of the die", unit="mm", above=0.0, default=None)
     rim_height_mm: float | None = passing(checked, "rim height of the die", unit="mm", above=0.0, default=None)
+
+    def as_bent(self, radius_mm: float, bend_deg: float, stop_deg: float) -> Die:
+        """The die as it was for a bar that is begun or bent: by its finished radius, one of its bends, and its stop.
+
+        Raises BendError where the bar is tighter than the die.
+        """
+        longer = radius_mm / float(self.centerline_radius_mm)
+        if longer < 1.0:
+            raise BendError(
+                f"die radius of {self.name} must be at most the {radius_mm:.1f} mm that the bar was bent to, "
+                f"got {self.centerline_radius_mm:.1f} mm: put the die that it was bent on into the shop's file"
+            )
+        return replace(self, springback_ratio=1.0 - 1.0 / longer, stop_offset_deg=stop_deg - bend_deg * longer)
 
 
 @frozen

@@ -613,3 +613,86 @@ def test_going_back_from_the_first_screen_remains_there(open_page):
     page = open_page()
     assert page.back.disabled
     assert page.state.at == CHOOSE
+
+
+def test_an_order_with_a_tube_that_is_scrap_is_planned_again_with_one_button(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    assert page.scrap.layout.display == "none"  # before the tube is marked one goes back
+    for _ in range(2):
+        page.next.click()
+    page.kept_box.value = "29.4"
+    page.next.click()
+    piece = page.state.piece
+    page.scrap.click()
+    assert (page.scrap.description, planned.order(8).order.state) == ("Yes, scrap", "begun")  # nothing is done yet
+    page.back.click()
+    assert page.scrap.description == "Scrap"  # and nothing will be, after another button
+    page.scrap.click()
+    page.scrap.click()
+    assert "Cut a new tube for order 8" in page.message.value
+    assert FAULT not in page.message.value
+    book = OrderBook(planned.path)
+    assert [row.order.state for row in book.history(8)] == ["planned", "begun", "planned"]
+    again = open_page()
+    assert (again.state.at, again.state.number, again.state.piece, again.state.kept) == (CHOOSE, 8, "", ("",) * 4)
+    assert again.state.bar.radius_mm is None  # the numbers of today
+    for _ in range(2):
+        again.next.click()
+    assert again.state.piece not in ("", piece)
+    assert book.order(8).order.state == "begun"
+    (bend,) = Record(planned.path).bends()
+    assert (bend.kept_deg, bend.piece) == (29.4, piece)  # what was read of the scrap is true all the same
+
+
+def test_a_bar_that_is_scrap_after_its_check_is_read_again(open_page, planned):
+    page = open_page()
+    page.number.value = 8
+    for _ in range(6):
+        page.next.click()
+    for box, text in zip(page.boxes, ("14.0", "19.0", "94.6", "80.2"), strict=True):
+        box.value = text
+    page.next.click()
+    assert (page.state.at, planned.order(8).order.state) == (DONE, "checked")
+    for _ in range(2):
+        page.scrap.click()
+    order = OrderBook(planned.path).order(8).order
+    assert (order.state, order.readings, page.state.typed) == ("planned", (), ("",) * 4)
+    was = OrderBook(planned.path).history(8)[-2].order
+    assert [text for _, text in was.readings] == ["14.0", "19.0", "94.6", "80.2"]
+
+
+@pytest.mark.parametrize("state", ["crossbar", "withdrawn"])
+def test_scrap_changes_no_order_that_has_its_crossbar_or_is_withdrawn(open_page, planned, state):
+    page = open_page()
+    page.number.value = 8
+    for _ in range(3):
+        page.next.click()
+    seen = planned.order(8)
+    planned.change(replace(seen.order, state=state), seen)
+    for _ in range(2):
+        page.scrap.click()
+    assert (planned.order(8).order.state, page.state.at) == (state, CHOOSE)
+
+
+def test_a_scrapped_tube_of_an_older_springback_asks_for_its_way_again(shop_file, planned):
+    page = BenchPagePanel(SHOP, planned)
+    page.number.value = 8
+    for _ in range(3):
+        page.next.click()
+    other = replace(SHOP, dies=tuple(replace(die, springback_ratio=0.06) for die in SHOP.dies))
+    page = BenchPagePanel(other, planned)
+    for _ in range(2):
+        page.scrap.click()
+    assert "choose the way of order 8 again" in page.message.value.lower()
+
+
+def test_a_bar_of_no_order_is_scrap_too_and_its_numbers_remain(open_page):
+    page = open_page()
+    for _ in range(4):
+        page.next.click()
+    rise = page.state.bar.rise_mm
+    for _ in range(2):
+        page.scrap.click()
+    assert (page.state.at, page.state.number, page.state.bar.rise_mm) == (CHOOSE, 0, rise)
+    assert "Cut a new tube for" in page.message.value

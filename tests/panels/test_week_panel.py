@@ -4,6 +4,7 @@ from dataclasses import replace
 from html import escape
 
 import pytest
+from pypdf import PdfReader
 
 from barmath.panels.shell import FAULT
 from barmath.panels.week import WeekPanel
@@ -171,3 +172,57 @@ def test_in_inches_the_list_and_the_marks_are_in_inches(panel):
     assert labels[7] == "   7  3 17/32 in x 14.0 deg x 31 1/2 in"
     assert not [label for label in labels.values() if "mm" in label]
     assert "mm" not in panel.shown.value
+
+
+def begun(panel, number, radius_more=0.0):
+    """An order as it is once its tube is marked, perhaps by the springback of another day."""
+    row = panel.book.order(number)
+    way = replace(row.order.way, radius_mm=row.order.way.radius_mm + radius_more)
+    return panel.book.change(replace(row.order, state="begun", way=way), row).order
+
+
+def test_an_order_that_is_begun_is_in_the_week_as_begun_with_its_own_numbers(panel, tmp_path):
+    panel.orders.value = (1, 7, 8)
+    panel.best.click()
+    marks = {bar.order.number: bar.marks_mm for bar in panel.week.bars}
+    order = begun(panel, 7, radius_more=1.0)
+    again = WeekPanel(panel.shop, OrderBook(panel.book.path), tmp_path)  # the file read back
+    (label,) = [label for label, number in again.orders.options if number == 7]
+    assert "begun" in label
+    assert again.orders.value == (1, 7, 8)
+    assert again.week.left_out == ()
+    (bar,) = [bar for bar in again.week.bars if bar.begun]
+    assert bar.way == order.way
+    assert bar.sheet.recipe == order.recipe()
+    stops = {step.bend: step.stop_deg for step in bar.sheet.steps}
+    assert stops == pytest.approx({"inner": order.way.inner_stop_deg, "outer": order.way.outer_stop_deg}, abs=0.5)
+    assert stops["inner"] == pytest.approx(order.way.inner_stop_deg)
+    assert bar.marks_mm != pytest.approx(marks[7])  # by the radius of that day
+    assert "<td>order 7, begun</td>" in again.shown.value
+    assert "Finish what is begun by its own numbers: order 7. No new tube is cut for it." in again.shown.value
+    (cuts,) = again.week.cuts
+    pieces = sorted(piece for one in cuts.cuts.bars for piece in one.cuts_mm)
+    assert pieces == sorted(one.cut_mm for one in again.week.bars if one.order.number != 7)
+    again.sheet.write.click()
+    page = PdfReader(tmp_path / "the week.pdf").pages[0].extract_text()
+    assert "order 7, begun" in page
+    assert "Finish what is begun" in page
+
+
+def test_a_week_of_begun_orders_cuts_nothing(panel):
+    panel.orders.value = (7,)
+    panel.best.click()
+    begun(panel, 7)
+    panel.again.click()
+    assert [bar.title for bar in panel.week.bars] == ["order 7, begun"]
+    assert panel.week.cuts == ()
+    assert "Cut " not in panel.shown.value
+
+
+def test_an_order_that_is_begun_on_a_die_that_has_gone_is_left_out_with_what_to_do(panel):
+    panel.orders.value = (7,)
+    panel.best.click()
+    begun(panel, 7, radius_more=-40.0)
+    panel.again.click()
+    (said,) = panel.week.left_out
+    assert said.startswith("Put the die that it was bent on into the shop's file: ")
