@@ -290,16 +290,22 @@ def _rise_on_grips(left: Half, right: Half) -> Jet:
     between = 0.5 * (left.start + right.start)
     across, inward = right.end - left.end, between - 0.5 * (left.end + right.end)
     middle = np.zeros_like(between)
-    return _off_plane(middle, left.end, across, inward)
+    return _under(middle, left.end, across, inward)
 
 
 def _grips_gap(left: Half, right: Half) -> Jet:
     # upside down: what is off the table is on the lower side of the bar's own plane. If the inner end would be
     # below the table, it touches: then the gap is under the outer end
     along = left.start - left.end
-    under_inner = -_off_plane(right.start, left.end, along, right.end - left.end)
-    under_end = _off_plane(right.end, left.end, along, right.start - left.end)
+    under_inner = _under(right.start, left.end, along, right.end - left.end)
+    under_end = -_under(right.end, left.end, along, right.start - left.end)
     return np.where(under_inner[..., :1] >= 0.0, under_inner, under_end)
+
+
+def _under(point: Jet, origin: Jet, one: Jet, other: Jet) -> Jet:
+    # how far a point is on the lower side of a plane. With the grips swept forward the directions' product turns over
+    upward = np.sign(_cross(one[..., :1, :], other[..., :1, :])[..., 2])
+    return -upward * _off_plane(point, origin, one, other)
 
 
 def _risers_gap(left: Half, right: Half) -> Jet:

@@ -23,14 +23,15 @@ from barmath.space.two_sides import two_sides_from_bends
 
 RECIPE = recipe_from_order(Order(78.0, 12.0, 780.0, controls_mm=180.0), 91.472, 25.0)
 WANTED = parts_of_recipe(RECIPE)
+FORWARD = recipe_from_order(Order(78.0, -9.0, 780.0, controls_mm=180.0), 91.472, 25.0)
 KEYS = tuple(BY_KEY)
 BENCH = ("backsweep_left", "backsweep_right", "rise_left", "rise_right", "grips_gap", "risers_gap", "between_risers",
          "width")  # fmt: skip
 offs = arrays(float, 7, elements=st.floats(-4.0, 4.0))
 
 
-def read(parts, keys=KEYS, rng=None):
-    values = readings_of_parts(RECIPE, parts, keys)[0]
+def read(parts, keys=KEYS, rng=None, recipe=RECIPE):
+    values = readings_of_parts(recipe, parts, keys)[0]
     noise = np.zeros(len(keys)) if rng is None else rng.normal(0.0, [BY_KEY[key].error for key in keys])
     return [Reading(key, float(value)) for key, value in zip(keys, values + noise, strict=True)]
 
@@ -105,11 +106,12 @@ def test_the_sheet_says_where_a_gap_is_read_in_either_case_and_with_which_sign()
 
 @pytest.mark.parametrize("place", [0, 3])
 @pytest.mark.parametrize("off", [-2.0, 2.0])
-def test_a_gap_typed_as_the_sheet_says_gives_the_bend_that_is_off(place, off):
+@pytest.mark.parametrize("recipe", [RECIPE, FORWARD], ids=["swept back", "swept forward"])
+def test_a_gap_typed_as_the_sheet_says_gives_the_bend_that_is_off(place, off, recipe):
     # laid on the table by rotations: which point of the right grip is lower once the left grip lies flat
-    parts = WANTED.copy()
+    parts = parts_of_recipe(recipe).copy()
     parts[place] += off
-    bends = bends_from_parts(RECIPE, parts)
+    bends = bends_from_parts(recipe, parts)
     nodes, _ = placed(nodes_of_bends(bends).points_mm, nodes_of_bends(bends).frames, *bar_placement(bends))
     left_end, left_start, right_start, right_end = (-nodes[k] * [1, 1, 1] for k in (0, 1, 8, 9))  # upside down
 
@@ -121,9 +123,9 @@ def test_a_gap_typed_as_the_sheet_says_gives_the_bend_that_is_off(place, off):
     inner_up, end_up = laid(right_end)[0], laid(right_start)[1]
     typed = inner_up if inner_up >= 0.0 else -end_up
     assert (inner_up >= 0.0) != (end_up > 0.0)
-    assert readings_of_parts(RECIPE, parts, ("grips_gap",))[0][0] == pytest.approx(typed, abs=1e-6)
-    readings = [Reading("grips_gap", typed) if one.key == "grips_gap" else one for one in read(parts)]
-    np.testing.assert_allclose(inspect(RECIPE, readings).parts_deg, parts, atol=0.05)
+    assert readings_of_parts(recipe, parts, ("grips_gap",))[0][0] == pytest.approx(typed, abs=1e-6)
+    readings = [Reading("grips_gap", typed) if one.key == "grips_gap" else one for one in read(parts, recipe=recipe)]
+    np.testing.assert_allclose(inspect(recipe, readings).parts_deg, parts, atol=0.05)
 
 
 def test_a_twist_lifts_the_riser_on_its_own_side():
@@ -134,9 +136,10 @@ def test_a_twist_lifts_the_riser_on_its_own_side():
     assert gap == pytest.approx(square * np.sin(np.radians(2.0)))
 
 
-def test_the_gap_under_the_clamp_flat_is_the_rise_with_grips_level():
-    gap = wanted_readings(RECIPE, ("rise_on_grips",))[0]
-    assert gap == pytest.approx(shape_from_recipe(grips_level(RECIPE)).rise_mm)
+@pytest.mark.parametrize("recipe", [RECIPE, FORWARD], ids=["swept back", "swept forward"])
+def test_the_gap_under_the_clamp_flat_is_the_rise_with_grips_level(recipe):
+    gap = wanted_readings(recipe, ("rise_on_grips",))[0]
+    assert gap == pytest.approx(shape_from_recipe(grips_level(recipe)).rise_mm)
 
 
 @given(offs, arrays(float, 4, elements=st.floats(-3.0, 3.0)))
