@@ -36,7 +36,7 @@ class Kind:
     how: str
 
 
-_UPRIGHT = "Clamp the bar by its flat. Both risers must lean alike to the front or to the rear."
+_UPRIGHT = "Clamp the bar by its flat, risers upright. If they lean, one leans forward as far as the other leans back."
 
 KINDS = (
     Kind("backsweep_left", "Backsweep left", "deg", 0.2, 15.0,

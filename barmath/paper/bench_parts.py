@@ -14,7 +14,7 @@ from barmath.lengths import MM_PER_INCH, length_text
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, text_width
-from barmath.paper.who import draw_who
+from barmath.paper.who import draw_who, short_name
 from barmath.shop.cautions import BENDING, PLUGS, SCREEN, in_one
 from barmath.shop.clamping import stem_roll_way
 from barmath.shop.stock import Tube
@@ -31,6 +31,7 @@ INNER_STOP, OUTER_STOP = "Stop for INNER", "Stop for OUTER"
 BIG, SMALL = 18.0, 6.8
 NAME_SIZES = (20.0, 17.0, 14.0, 11.0)
 _CAUTIONS_MM = 62.0
+_LEAST_NAME_MM = 15.0
 
 
 def watched(sheet: BenchSheet) -> list[str]:
@@ -73,20 +74,27 @@ def draw_head(page: Page, x: float, y: float, width: float, sheet: BenchSheet) -
         f"room for controls {sheet.length(order.controls_mm)}",
         7.2, within=width,
     )  # fmt: skip
-    called = f"{tube.name}: " if tube.name else ""
     radius, sprung = sheet.length(die.centerline_radius_mm), sheet.length(sheet.recipe.radius_mm)
+    size = f"{tube_size(tube, sheet.unit)}, {tube.material.name}"
     rows = (
-        ("Tube", f"{called}{tube_size(tube, sheet.unit)}, {tube.material.name}"),
-        ("Die", f"{die.name or 'no name'}, radius {radius}, {sprung} after springback"),
-        ("Bender", f"the free end comes round to the {sheet.bender.turns.upper()}"),
+        ("Tube", tube.name, f": {size}" if tube.name else size),
+        ("Die", die.name or "no name", f", radius {radius}, {sprung} after springback"),
+        ("Bender", "", f"the free end comes round to the {sheet.bender.turns.upper()}"),
     )
-    for number, (what, words) in enumerate(rows):
-        page.text(column, y + 2.4 + 4.0 * number, what, 7.5, colour=SOFT)
-        room, bold = x + width - column - 13.0, what != "Tube"
-        size = largest_fitting(words, room, (7.5, 7.0, 6.5, 6.0), bold)
-        page.text(column + 13.0, y + 2.4 + 4.0 * number, words, size, bold=bold, within=room)
+    for number, (what, name, words) in enumerate(rows):
+        row = y + 2.4 + 4.0 * number
+        page.text(column, row, what, 7.5, colour=SOFT)
+        _draw_named(page, column + 13.0, row, x + width - column - 13.0, name, words, bold=what != "Tube")
     page.line([(x, y + 17.4), (x + width, y + 17.4)], 0.5)
     return y + 17.4
+
+
+def _draw_named(page: Page, x: float, y: float, room: float, name: str, words: str, *, bold: bool) -> None:
+    # a name and what is to be known of it, as large as fits; the name gives way where both are too long
+    name, words = one_line(name), one_line(words)
+    points = largest_fitting(name + words, room, (7.5, 7.0, 6.5, 6.0), bold)
+    left = max(room - text_width(words, points, bold), _LEAST_NAME_MM)
+    page.text(x, y, short_name(name, left, points, bold) + words, points, bold=bold, within=room)
 
 
 def _draw_name(page: Page, x: float, y: float, width: float, name: str) -> None:
@@ -158,6 +166,12 @@ def moves_of_stop(steps: Sequence[Step]) -> str:
     """How often the stop is moved in these steps, in words; empty where all bends have one stop."""
     moves = stop_moves([step.stop_deg for step in steps])
     return moves_words(moves) if moves else ""
+
+
+def offset_words(sheet: BenchSheet) -> str:
+    """That the marks allow for the die's line-up offset; empty where it has none."""
+    offset = float(sheet.die.line_up_offset_mm)
+    return f"the marks allow for the die's line-up offset of {sheet.length(offset)}" if offset else ""
 
 
 def _finder_setting(steps: Sequence[Step], room: float = np.inf) -> tuple[str, str, str]:

@@ -21,6 +21,7 @@ from barmath.paper.bench_parts import (
     habits_height,
     habits_words,
     moves_of_stop,
+    offset_words,
     watched,
 )
 from barmath.paper.bench_steps import SQUEEZE_MM, draw_steps, least_height
@@ -52,7 +53,7 @@ def bench_page(sheet: BenchSheet, size: str = "A4") -> Page:
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     steps = sheet.steps
     finish = page.height - MARGIN_MM - FOOT_MM - FINISH_MM
-    habits = habits_words(moves_of_stop(steps), sheet.springback_words)
+    habits = habits_words(moves_of_stop(steps), offset_words(sheet), sheet.springback_words)
     y = draw_head(page, x, MARGIN_MM, width, sheet)
     fixed = SETTINGS_MM + STRIP_MM + habits_height(habits, width) + least_height(steps, sheet, width) - SQUEEZE_MM
     y = draw_watch(page, x, y, width, watched(sheet), finish - y - fixed)
@@ -70,8 +71,8 @@ def bench_page(sheet: BenchSheet, size: str = "A4") -> Page:
 def _strip(sheet: BenchSheet, steps: tuple[Step, ...]) -> TubeStrip:
     mark = {(step.side, step.bend): step.mark_mm for step in steps}
     left, right = ((mark[side, "inner"], mark[side, "outer"]) for side in ("left", "right"))
-    offset, diameter = float(sheet.die.line_up_offset_mm), float(sheet.tube.outside_diameter_mm)
+    diameter = float(sheet.tube.outside_diameter_mm)
     stop = {step.bend: BEND if step.stop_for == ALL_BENDS else f"stop {step.stop_deg:.1f}°" for step in steps}
     return TubeStrip(
-        marks_from_recipe(sheet.recipe), left, right, offset, diameter, sheet.unit, stop["inner"], stop["outer"]
+        marks_from_recipe(sheet.recipe), left, right, diameter, sheet.unit, stop["inner"], stop["outer"]
     )

@@ -18,11 +18,11 @@ PICTURE_MM = 26.0
 """Least height of a picture."""
 
 SQUEEZE_MM = 6.0
-"""By how much the four bends together may be lower than their words would like: no line touches another yet."""
+"""By how much the four bends together may be lower than their words would like: smaller type takes it up."""
 
-NUMBERS, WORDS = (14.0, 12.5, 11.0, 9.5), 6.9
+NUMBERS, WORDS, SMALLER = (14.0, 12.5, 11.0, 9.5), 6.9, (6.6, 6.3)
 _TICK, _NUMBER_START, _NUMBER_END, _WORDS_START = 0.2, 4.8, 33.0, 35.0
-_TITLE_MM = 5.6
+_TITLE_MM, _CLEAR_MM = 5.6, 0.6
 
 
 class Line(NamedTuple):
@@ -39,7 +39,9 @@ def draw_steps(
     """The four bends below each other; each gets the height its words need and a like share of what is left."""
     words = _words_wide(width)
     pictures = x + words + GAP_MM
-    needed = [height_needed(step, sheet, words) for step in steps]
+    room = height - len(steps) * _CLEAR_MM
+    size = next((one for one in (WORDS, *SMALLER) if least_height(steps, sheet, width, one) <= room), SMALLER[-1])
+    needed = [height_needed(step, sheet, words, size) for step in steps]
     share = (height - sum(needed)) / len(steps)
     heights = [tall + share for tall in needed]
     tops = [y + sum(heights[:number]) for number in range(len(steps))]
@@ -51,7 +53,7 @@ def draw_steps(
     )
     for step, field, top, tall in zip(steps, fields, tops, heights, strict=True):
         page.line([(x, top), (x + width, top)], 0.25, colour=RULE)
-        _draw_words(page, x, top, words, tall, step, sheet)
+        _draw_words(page, x, top, words, tall, step, sheet, size)
         draw_from_above(page, field, step.pose, die_radius, diameter, named=step.number == 1)
         beside = Field(pictures + ABOVE_MM + GAP_MM, top + 1.5, FLAT_MM, tall - 3.0)
         if step.reading_deg is None:
@@ -60,14 +62,14 @@ def draw_steps(
             _draw_reading(page, beside, step, diameter)
 
 
-def least_height(steps: Sequence[Step], sheet: BenchSheet, width: float) -> float:
-    """Least height of all four bends in a field `width` mm wide, mm."""
-    return sum(height_needed(step, sheet, _words_wide(width)) for step in steps)
+def least_height(steps: Sequence[Step], sheet: BenchSheet, width: float, size: float = WORDS) -> float:
+    """Least height of all four bends in a field `width` mm wide, mm; `size` of their words in points."""
+    return sum(height_needed(step, sheet, _words_wide(width), size) for step in steps)
 
 
-def height_needed(step: Step, sheet: BenchSheet, width: float) -> float:
-    """Least height of a step with words `width` mm wide, mm."""
-    return max(_TITLE_MM + sum(_heights(lines_of(step, sheet), width)) + 1.0, PICTURE_MM)
+def height_needed(step: Step, sheet: BenchSheet, width: float, size: float = WORDS) -> float:
+    """Least height of a step with words `width` mm wide, mm; `size` of its words in points."""
+    return max(_TITLE_MM + sum(_heights(lines_of(step, sheet), width, size)) + 1.0, PICTURE_MM)
 
 
 def lines_of(step: Step, sheet: BenchSheet) -> list[Line]:
@@ -96,11 +98,13 @@ def _stop_words(step: Step) -> str:
     return f"{'move to ' if step.moves_stop else ''}{step.bend.upper()} stop"
 
 
-def _draw_words(page: Page, x: float, y: float, width: float, height: float, step: Step, sheet: BenchSheet) -> None:
+def _draw_words(
+    page: Page, x: float, y: float, width: float, height: float, step: Step, sheet: BenchSheet, points: float
+) -> None:
     page.text(x, y + 4.6, f"{step.title}", 10.5, bold=True)
     page.text(x + width, y + 4.6, step.hold, WORDS, bold=True, align="right")
     lines = lines_of(step, sheet)
-    needed = _heights(lines, width)
+    needed = _heights(lines, width, points)
     gap = (height - _TITLE_MM - sum(needed)) / (len(lines) + 0.4)
     top = y + _TITLE_MM + 0.7 * gap
     for line, tall in zip(lines, needed, strict=True):
@@ -115,13 +119,13 @@ def _draw_words(page: Page, x: float, y: float, width: float, height: float, ste
             page.text(
                 x + _NUMBER_END, top + 2.6, "check" if line is lines[-1] else "roll", WORDS, align="right", colour=SOFT
             )
-        page.paragraph(x + _WORDS_START, top + 2.6, width - _WORDS_START, line.words, WORDS)
+        page.paragraph(x + _WORDS_START, top + 2.6, width - _WORDS_START, line.words, points)
         top += tall + gap
 
 
-def _heights(lines: Sequence[Line], width: float) -> list[float]:
+def _heights(lines: Sequence[Line], width: float, size: float) -> list[float]:
     room = width - _WORDS_START
-    return [max(len(broken(line.words, room, WORDS)) * line_height(WORDS), 4.6) for line in lines]
+    return [max(len(broken(line.words, room, size)) * line_height(size), 4.6) for line in lines]
 
 
 def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None:

@@ -6,6 +6,7 @@ import numpy as np
 from matplotlib.figure import Figure
 
 from barmath.checking.bench_readings import KINDS, Kind, wanted_readings
+from barmath.closed_forms.forward import risers_upright
 from barmath.closed_forms.records import Recipe
 from barmath.fields import frozen, passing
 from barmath.lengths import checked_unit, length_text
@@ -19,6 +20,9 @@ MARGIN_MM = 12.0
 VIEWS_MM = 62.0
 WORDS = 7.4
 _NAME_MM, _WANTED_MM, _BLANK_MM = 36.0, 22.0, 26.0
+_UNDER_MM, _APART_MM = 4.0, 4.0  # from a view to its words, and from there to the next view
+
+NOT_SHOWN = "Leave it out. The grips of this bar are in one line, so that it cannot rest on them."
 
 
 @frozen
@@ -32,8 +36,10 @@ class CheckSheet:
     unit: str = passing(checked_unit, default="mm")
 
     def shown(self, kind: Kind, value: float) -> str:
-        """A value of that kind in the sheet's unit."""
-        return f"{value:.1f}°" if kind.unit == "deg" else length_text(value, self.unit)
+        """A value of that kind in the sheet's unit; "none" where the bar does not show it."""
+        if np.isnan(value):
+            return "none"
+        return f"{round(value, 1) + 0.0:.1f}°" if kind.unit == "deg" else length_text(value, self.unit)
 
 
 def check_sheet(sheet: CheckSheet, page: str = "A4") -> Figure:
@@ -67,19 +73,26 @@ def _laid_out(sheet: CheckSheet, size: str) -> Page:
 
 
 def _draw_views(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -> None:
-    drawing = drawing_from_recipe(sheet.recipe, sheet.tube_diameter_mm)
-    reach = float(np.abs(drawing.points[:, 0]).max()) + 30.0
-    scale = width / (2.0 * reach)
+    # risers upright as the readings are taken, one view below the other, as large as their room lets them be
+    drawing = drawing_from_recipe(risers_upright(sheet.recipe), sheet.tube_diameter_mm)
+    rings = [
+        np.concatenate([edges[0], edges[1][::-1]]) * [1.0, up]
+        for edges, up in ((drawing.front, -1.0), (drawing.above, 1.0))
+    ]
+    reach = max(float(np.abs(ring[:, 0]).max()) for ring in rings) + 30.0
+    room = VIEWS_MM - 8.0 - len(rings) * (_UNDER_MM + _APART_MM)
+    scale = min(width / (2.0 * reach), room / sum(float(np.ptp(ring[:, 1])) for ring in rings))
     middle = x + width / 2.0
-    for edges, words, base, up in (
-        (drawing.front, "from behind, clamped, both risers leaning alike", y + 26.0, -1.0),
-        (drawing.above, "from above", y + 38.0, 1.0),
-    ):
-        ring = np.concatenate([edges[0], edges[1][::-1]])
-        page.shape(np.stack([middle + ring[:, 0] * scale, base + up * ring[:, 1] * scale], -1), edge=0.25, fill=TINT)
-        page.text(middle, base + (5.6 if up < 0.0 else 17.0), words, 6.4, align="center", colour=SOFT)
-    for side, letter in ((-1.0, "L"), (1.0, "R")):
-        page.text(middle + side * (reach - 12.0) * scale, y + 22.0, letter, 11.0, bold=True, align="center")
+    for ring, words in zip(rings, ("from behind, clamped, risers upright", "from above"), strict=True):
+        places = ring * scale - [0.0, scale * float(ring[:, 1].min())] + [middle, y]
+        page.shape(places, edge=0.25, fill=TINT)
+        bottom = float(places[:, 1].max())
+        if ring is rings[0]:
+            for side, letter in ((-1.0, "L"), (1.0, "R")):
+                place = middle + side * (reach - 12.0) * scale
+                page.text(place, y + 0.5 * (bottom - y), letter, 11.0, bold=True, align="center")
+        page.text(middle, bottom + _UNDER_MM, words, 6.4, align="center", colour=SOFT)
+        y = bottom + _UNDER_MM + _APART_MM
 
 
 def _draw_readings(page: Page, x: float, y: float, width: float, sheet: CheckSheet) -> float:
@@ -89,13 +102,15 @@ def _draw_readings(page: Page, x: float, y: float, width: float, sheet: CheckShe
     y += 1.6
     room = width - (columns[3] - x)
     for kind, value in zip(KINDS, wanted_readings(sheet.recipe), strict=True):
-        lines = broken(kind.how, room, WORDS)
+        how = NOT_SHOWN if np.isnan(value) else kind.how
+        lines = broken(how, room, WORDS)
         tall = max(10.4, len(lines) * line_height(WORDS) + 3.0)
         page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
         page.text(columns[0], y + 5.4, kind.name, 8.5, bold=True, within=_NAME_MM - 1.0)
-        page.text(columns[1], y + 5.4, sheet.shown(kind, float(value) + 0.0), 9.0)
-        page.box(columns[2], y + 1.2, _BLANK_MM - 4.0, tall - 2.4, edge=0.2)
-        page.paragraph(columns[3], y + 4.0, room, kind.how, WORDS)
+        page.text(columns[1], y + 5.4, sheet.shown(kind, float(value)), 9.0)
+        if not np.isnan(value):
+            page.box(columns[2], y + 1.2, _BLANK_MM - 4.0, tall - 2.4, edge=0.2)
+        page.paragraph(columns[3], y + 4.0, room, how, WORDS)
         y += tall
     page.line([(x, y), (x + width, y)], 0.15, colour=RULE)
     return y

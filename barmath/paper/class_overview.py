@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from barmath.paper.page import RULE, SOFT, TINT, Page, largest_fitting, pages_pdf
+from barmath.paper.page import RULE, SOFT, TINT, Page, largest_fitting, pages_pdf, text_width
+from barmath.paper.who import short_name
 from barmath.practice.class_overview import ClassOverview, Standing
 from barmath.practice.course import KINDS
 from barmath.shop.cautions import PLANNING, in_one
@@ -18,7 +19,8 @@ _ROW, _KIND, _SHARE, _NAMES = 6.6, 47.0, 15.0, 27.0
 def overview_pages(overview: ClassOverview, size: str = "A4") -> list[Page]:
     """One page for each twelve apprentices; `size` is "A4" or "Letter"."""
     groups = [overview.names[at : at + A_PAGE] for at in range(0, len(overview.names), A_PAGE)] or [()]
-    return [_page(overview, names, size) for names in groups]
+    numbers = [f"page {number} of {len(groups)}" if len(groups) > 1 else "" for number in range(1, len(groups) + 1)]
+    return [_page(overview, names, size, number) for names, number in zip(groups, numbers, strict=True)]
 
 
 def overview_pdf(overview: ClassOverview, size: str = "A4") -> bytes:
@@ -31,11 +33,13 @@ def overview_png(overview: ClassOverview, size: str = "A4", dpi: float = 110.0) 
     return overview_pages(overview, size)[0].png(dpi)
 
 
-def _page(overview: ClassOverview, names: tuple[str, ...], size: str) -> Page:
+def _page(overview: ClassOverview, names: tuple[str, ...], size: str, number: str) -> Page:
     page = Page(size)
     x, width = MARGIN_MM, page.width - 2.0 * MARGIN_MM
     page.text(x, MARGIN_MM + 2.0, "FOR THE TEACHER", 8.0, colour=SOFT)
-    page.text(x, MARGIN_MM + 9.5, "The whole class on one page", 15.0, bold=True)
+    page.text(x + width, MARGIN_MM + 2.0, number, 8.0, align="right", colour=SOFT)
+    head = "The whole class" if number else "The whole class on one page"
+    page.text(x, MARGIN_MM + 9.5, head, 15.0, bold=True)
     y = page.paragraph(
         x, MARGIN_MM + 14.5, width,
         "A cell with 2 and 3/5 means: the next exercise is of level 2, and 3 of 5 exercises were right at the first "
@@ -51,7 +55,7 @@ def _table(page: Page, overview: ClassOverview, names: tuple[str, ...], x: float
     each = (width - _KIND - _SHARE) / A_PAGE
     columns = [x + _KIND + place * each for place in range(A_PAGE)]
     for left, name in zip(columns, names, strict=False):
-        page.text(left + 0.62 * each, y - 1.5, name, 8.0, within=_NAMES - 3.0, turned=90.0)
+        page.text(left + 0.62 * each, y - 1.5, short_name(name, _NAMES - 3.0, 8.0), 8.0, turned=90.0)
     page.text(x + width, y - 5.0, "whole", 8.0, bold=True, align="right")
     page.text(x + width, y - 1.5, "class", 8.0, bold=True, align="right")
     for kind in KINDS:
@@ -73,8 +77,10 @@ def _cell(page: Page, at: Standing | None, left: float, y: float, each: float) -
         return
     if 2 * at.first < at.done:
         page.box(left + 0.3, y + 0.3, each - 0.6, _ROW - 0.6, edge=0.0, fill=TINT)
-    page.text(left + 1.0, y + 4.6, str(at.level), 9.5, bold=True)
-    page.text(left + each - 0.8, y + 4.6, f"{at.first}/{at.done}", 7.0, align="right")
+    level, share = str(at.level), f"{at.first}/{at.done}"
+    page.text(left + 0.6, y + 4.6, level, 9.5, bold=True)
+    room = each - 2.2 - text_width(level, 9.5, bold=True)
+    page.text(left + each - 0.6, y + 4.6, share, largest_fitting(share, room, (7.0, 6.3, 5.6, 4.9, 4.2)), align="right")
 
 
 def _habits(page: Page, overview: ClassOverview, x: float, y: float, width: float) -> float:

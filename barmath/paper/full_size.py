@@ -91,7 +91,7 @@ def _draw(page: Page, drawing: FullSize, plan: Plan, tops: list[float], width: f
     page.text(
         SIDE_MM,
         12.0,
-        f"{one_line(drawing.name).removesuffix(' full size')}: full size",
+        ": ".join(filter(None, (one_line(drawing.name).removesuffix(" full size").strip(), "full size"))),
         14.0,
         bold=True,
         within=width - 2.0 * SIDE_MM,

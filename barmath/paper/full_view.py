@@ -93,7 +93,8 @@ class Plan:
 def draw_view(page: Page, view: View, middle: float, top: float, others: Sequence[Array] = ()) -> None:
     """Draw a view with the middle of its clamp flat at (middle, top), clear of the edges (2, n, 2) of other bars."""
     edges = view.edges_at(middle, top)
-    low, high = float(edges[..., 1].max()), float(edges[..., 1].min())
+    bars = (edges, *others)
+    low, high = max(float(bar[..., 1].max()) for bar in bars), min(float(bar[..., 1].min()) for bar in bars)
     page.text(middle - float(np.ptp(edges[..., 0])) / 2.0, high - 13.0, view.words, 8.0, bold=True)
     page.line(np.concatenate([edges[0], edges[1][::-1], edges[0][:1]]), OUTLINE_MM)
     axis = edges.mean(0)
@@ -103,21 +104,22 @@ def draw_view(page: Page, view: View, middle: float, top: float, others: Sequenc
     page.line([(middle, high - 4.0), (middle, low + 5.0)], 0.15, dash=(3.0, 1.0), colour=RULE)
     if view.crossbar is not None:
         _draw_crossbar(page, view.crossbar + np.array([middle, top]))
-    for (x, y), letter, aside in ((axis[0], "L", -7.0), (axis[-1], "R", 7.0)):
-        page.text(x + aside, y + 2.0, letter, 14.0, bold=True, align="center")
     (left, _), (right, end) = axis[0], axis[-1]
+    widest = max(right - middle, *(float(np.abs(bar[..., 0] - middle).max()) for bar in bars[1:]), 0.0)
+    for side, (_, y), letter in ((-1.0, axis[0], "L"), (1.0, axis[-1], "R")):
+        page.text(middle + side * (widest + 7.0), y + 2.0, letter, 14.0, bold=True, align="center")
     dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, middle + 6.0)
     for x in (left, right):
         page.line([(x, high - 9.5), (x, float(edges[..., 1].max()))], 0.12, colour=RULE)
-    beside = right + 15.0
-    for start, y in ((middle, top), (right, end), (right + _LETTER_MM, end)):
-        stop = beside + 1.5 if start != right else right + 4.0  # the letter is between two pieces
+    beside = middle + widest + 15.0
+    for start, y in ((middle, top), (right, end), (middle + widest + _LETTER_MM, end)):
+        stop = beside + 1.5 if start != right else middle + widest + 4.0  # the letter is between two pieces
         page.line([(start, y), (stop, y)], 0.12, colour=RULE)
     upright_dimension(page, beside, (top, end), view.down)
     if view.angle:
         x, y = 0.5 * (edges[0, -1] + edges[0, -2])[0], 0.5 * (edges[:, -1] + edges[:, -2])[:, 1].max()
         ends = x + (0.5 * text_width(view.angle, 7.5) + 1.0) * np.array([-1.0, 1.0])
-        below = max(np.interp(ends, *edge[-2:].T).max() for bar in (edges, *others) for edge in bar)
+        below = max(np.interp(ends, *edge[-2:].T).max() for bar in bars for edge in bar)
         page.text(float(x), float(max(y + 6.0, below + 3.5)), view.angle, 7.5, align="center")
     for words, x, y, turned in view.notes:
         page.text(middle + x, top + y, words, 7.5, align="center", turned=turned)

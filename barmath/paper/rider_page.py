@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -12,10 +12,10 @@ from barmath.closed_forms.forward import shape_from_recipe
 from barmath.closed_forms.records import Recipe
 from barmath.crossbars.crossbar import Crossbar
 from barmath.fields import frozen, passing
-from barmath.lengths import checked_unit, length_text
+from barmath.lengths import MM_PER_INCH, checked_unit, length_text
 from barmath.paper.full_view import Plan, View, dimension, draw_view, upright_dimension
 from barmath.paper.letters import one_line
-from barmath.paper.page import RULE, SOFT, Page, largest_fitting
+from barmath.paper.page import RULE, SOFT, Page, largest_fitting, text_width
 from barmath.paper.side_view import WORDS, draw_side, draw_side_dashed, side_path_mm
 from barmath.paper.who import draw_who
 from barmath.shop.cautions import RIDING, in_one
@@ -31,7 +31,6 @@ VALUES_MM = (52.0, 92.0, 132.0)
 """Where the columns of values begin: this bar, the old bar, and what changes."""
 
 MOST_VIEWS_MM = 128.0
-ALIKE = 0.05
 
 
 @frozen
@@ -98,13 +97,14 @@ def rider_rows(rider: RiderPage) -> list[tuple[str, str, str, str]]:
         return length_text(float(length), rider.unit)
 
     def deg(angle: float) -> str:
-        return f"{float(angle):.1f}°"
+        return f"{round(float(angle), 1) + 0.0:.1f}°"
 
     def row(name: str, value: float, was: float | None, said: Callable[[float], str]) -> tuple[str, str, str, str]:
         if was is None:
-            return name, said(value + 0.0), "", ""
-        change = "the same" if abs(value - was) < ALIKE else _signed(said, value - was)
-        return name, said(value + 0.0), said(was + 0.0), change
+            return name, said(value), "", ""
+        step = MM_PER_INCH / 32.0 if said is mm and rider.unit == "in" else 0.1  # the change of what is shown
+        steps = round(value / step) - round(was / step)
+        return name, said(value), said(was), _signed(said, steps * step) if steps else "the same"
 
     rows = [
         row(name, float(getattr(new, field)), None if old is None else float(getattr(old, field)), said)
@@ -138,19 +138,22 @@ def _draw_views(page: Page, y: float, rider: RiderPage) -> float:
     others = () if rider.old is None else Plan.of(rider.old, diameter, None, rider.unit).views[:2]
     paths = [side_path_mm(one) for one in (rider.recipe, rider.old) if one is not None]
     reach = max(float(np.abs(view.edges[..., 0]).max()) for view in (*views, *others))
-    tall = sum(view.tall for view in views) + float(np.ptp(paths[0][:, 1])) + diameter
+    both = [[view, *others[number : number + 1]] for number, view in enumerate(views)]
+    side = np.concatenate(paths)[:, 1]
+    tall = sum(_lowest(bars) - _highest(bars) for bars in both) + float(np.ptp(side)) + diameter
     room = MOST_VIEWS_MM - 3 * (ABOVE_MM + BELOW_MM)
     scale = min((page.width / 2.0 - MARGIN_MM - SIDE_MM + 6.0) / reach, room / tall)
     middle = page.width / 2.0
-    for number, view in enumerate(views):
-        small = _scaled(view, scale)
-        top = y + ABOVE_MM - small.highest
-        old = [_scaled(other, scale).edges_at(middle, top) for other in others[number : number + 1]]
-        for edges in old:
+    for bars in both:
+        small, *old = (_scaled(bar, scale) for bar in bars)
+        top = y + ABOVE_MM - _highest([small, *old])
+        dashed = [bar.edges_at(middle, top) for bar in old]
+        for edges in dashed:
             page.line(np.concatenate([edges[0], edges[1][::-1], edges[0][:1]]), 0.2, dash=(1.2, 0.8), colour=SOFT)
-        draw_view(page, small, middle, top, old)
-        y = top + float(small.edges[..., 1].max()) + BELOW_MM
-    page.text(middle - reach * scale, y + ABOVE_MM - 13.0, WORDS, 8.0, bold=True)
+        draw_view(page, small, middle, top, dashed)
+        y = top + _lowest([small, *old]) + BELOW_MM
+    left = min(middle - reach * scale, page.width - MARGIN_MM - text_width(WORDS, 8.0, bold=True))
+    page.text(left, y + ABOVE_MM - 13.0, WORDS, 8.0, bold=True)
     y = _draw_side_view(page, y + ABOVE_MM, [path * scale for path in paths], scale * diameter, rider) + BELOW_MM
     if others:
         page.text(middle, y, "dashed: the bar that you have now", 7.5, align="center", colour=SOFT)
@@ -160,16 +163,26 @@ def _draw_views(page: Page, y: float, rider: RiderPage) -> float:
 
 def _draw_side_view(page: Page, y: float, paths: list[Array], diameter: float, rider: RiderPage) -> float:
     # with its highest place at y; returns its lowest
-    shape, (path, *old) = shape_from_recipe(rider.recipe), paths
-    at = page.width / 2.0, y + 0.5 * diameter - float(path[:, 1].min())
+    shape, (path, *old), every = shape_from_recipe(rider.recipe), paths, np.concatenate(paths)
+    at = page.width / 2.0, y + 0.5 * diameter - float(every[:, 1].min())
     draw_side(page, path, diameter, at)
     for other in old:
         draw_side_dashed(page, other, diameter, at)
     back, up = at[0] + float(path[-1, 0]), at[1] + float(path[-1, 1])
     setback, rise = (length_text(float(length), rider.unit) for length in (shape.setback_mm, shape.rise_mm))
-    dimension(page, (back, y - 4.0), (at[0], y - 4.0), f"setback {setback}", max(back, at[0]) + 3.0)
-    upright_dimension(page, at[0] + diameter + 6.0, (at[1], up), f"rise {rise}")
-    return at[1] + float(path[:, 1].max()) + 0.5 * diameter
+    words = f"setback {setback}"
+    dimension(page, (back, y - 4.0), (at[0], y - 4.0), words, min(back, at[0]) - 3.0 - text_width(words, 7.5))
+    beside = max(diameter, float(every[:, 0].max()) + 0.5 * diameter) + 6.0
+    upright_dimension(page, at[0] + beside, (at[1], up), f"rise {rise}")
+    return at[1] + float(every[:, 1].max()) + 0.5 * diameter
+
+
+def _highest(bars: Sequence[View]) -> float:
+    return min(bar.highest for bar in bars)
+
+
+def _lowest(bars: Sequence[View]) -> float:
+    return max(float(bar.edges[..., 1].max()) for bar in bars)
 
 
 def _scaled(view: View, scale: float) -> View:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from barmath.closed_forms.marks import Marks
 from barmath.lengths import length_text
 from barmath.paper.page import INK, RULE, SOFT, Page, text_width
 
-NUMBER, PIECE = 11.0, 5.5
+NUMBER, PIECE, WORDS = 11.0, 5.5, 6.8
 HEIGHT_MM = 27.0
 BEND = "bend"
 _END = 7.0  # room at each end for the letter of the end
@@ -25,7 +27,6 @@ class TubeStrip(NamedTuple):
     marks: Marks
     left_mm: tuple[float, float]
     right_mm: tuple[float, float]
-    line_up_offset_mm: float
     tube_diameter_mm: float
     unit: str
     inner: str = BEND
@@ -45,12 +46,13 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
         (marks.outer_start_mm, marks.outer_end_mm, strip.outer),
         (marks.outer_end_mm, half, "grip"),
     )
+    drawn = [middle - mark * scale for mark in strip.left_mm] + [middle + mark * scale for mark in strip.right_mm]
     for sign in (-1.0, 1.0):
         for start, end, words in pieces:
             bent = words not in ("riser", "grip")
-            _piece(page, middle + sign * start * scale, middle + sign * end * scale, (top, bottom), words, bent)
+            _piece(page, middle + sign * start * scale, middle + sign * end * scale, (top, bottom), words, bent, drawn)
     flat = marks.inner_start_mm * scale
-    _piece(page, middle - flat, middle + flat, (top, bottom), "clamp flat", False)
+    _piece(page, middle - flat, middle + flat, (top, bottom), "clamp flat", False, drawn)
     page.box(middle - half * scale, top, 2.0 * half * scale, thick, edge=0.3)
     for sign in (-1.0, 1.0):
         _measure_side(page, middle, sign, scale, (top, bottom), strip)
@@ -59,20 +61,28 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
     page.text(middle, top - 7.6, "middle", 6.5, align="center")
     for sign, letter in ((-1.0, "L"), (1.0, "R")):
         page.text(middle + sign * (half * scale + 3.6), axis + 1.6, letter, 13.0, bold=True, align="center")
-    page.text(x, top - 2.4, "marks from the middle", 6.8)
-    if strip.line_up_offset_mm:
-        offset = length_text(strip.line_up_offset_mm, strip.unit)
-        page.text(x, top - 5.4, f"line-up offset {offset} allowed for", 6.8)
-    page.text(x, bottom + 4.0, "the same from the ends", 6.8)
+    mark = middle - strip.left_mm[1] * scale
+    number = length_text(half - strip.left_mm[1], strip.unit)
+    for words, baseline, edge in (
+        ("marks from the middle", top - 2.4, 0.0),
+        ("the same from the ends", bottom + 4.0, 0.5 * text_width(number, NUMBER, bold=True)),
+    ):
+        clear = x + text_width(words, WORDS) < mark - edge - 1.0
+        page.text(x if clear else mark + edge + 2.0, baseline, words, WORDS)  # on one side of the outer mark
 
 
-def _piece(page: Page, start: float, end: float, edges: tuple[float, float], words: str, bent: bool) -> None:
-    # one straight or bend of the tube, named where its name fits into it
+def _piece(
+    page: Page, start: float, end: float, edges: tuple[float, float], words: str, bent: bool, marks: Sequence[float]
+) -> None:
+    # one straight or bend of the tube, named where its name fits between the marks on it
     left, wide, (top, bottom) = min(start, end), abs(end - start), edges
     shorter = (words, words.rpartition(" ")[2], BEND) if bent else (words,)
-    fits = next((one for one in shorter if text_width(one, PIECE) + _AIR <= wide), "")
     page.box(left, top, wide, bottom - top, edge=0.15, fill="0.82" if bent else "white")
-    page.text(left + wide / 2.0, (top + bottom) / 2.0 + 0.75, fits, PIECE, align="center", colour=INK if bent else SOFT)
+    cuts = [left, *sorted(mark for mark in marks if left < mark < left + wide), left + wide]
+    low, high = max(pairwise(cuts), key=lambda part: part[1] - part[0])
+    fits = next((one for one in shorter if text_width(one, PIECE) + _AIR <= high - low), "")
+    place = 0.5 * (low + high)
+    page.text(place, (top + bottom) / 2.0 + 0.75, fits, PIECE, align="center", colour=INK if bent else SOFT)
 
 
 def _measure_side(

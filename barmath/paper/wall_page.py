@@ -9,7 +9,9 @@ import numpy as np
 
 from barmath.lengths import length_text
 from barmath.paper.bench_parts import tube_size
-from barmath.paper.page import MM_PER_POINT, Page, largest_fitting
+from barmath.paper.letters import one_line
+from barmath.paper.page import MM_PER_POINT, Page, largest_fitting, text_width
+from barmath.paper.who import short_name
 from barmath.planning.chart_data import Chart
 from barmath.shop.cautions import PLANNING, in_one
 
@@ -17,6 +19,9 @@ A4_WIDTH = 210.0
 MARGIN = 12.0
 FIGURE_MM = 5.8
 """Height of the figures that are read at two metres, on A4; on A3 it is 8.2 mm."""
+
+NAME_SIZES = (34.0, 26.0, 20.0, 16.0)
+"""Of the name of a die on A4, points: what is too long for the last one is left out in its middle."""
 
 FIGURE_EM = 0.729
 """Height of a figure of the type, of its size."""
@@ -69,15 +74,20 @@ def head(page: Page, name: str, chart: Chart, what: str, unit: str | None) -> fl
     """
     f = scale_of(page)
     x, right = MARGIN * f, page.width - MARGIN * f
-    page.text(x, 17.0 * f, name, 34 * f, bold=True, within=100.0 * f)
-    page.text(right, 17.0 * f, f"sweep {chart.backsweep_deg:g}°", 34 * f, bold=True, align="right")
+    sweep = f"sweep {chart.backsweep_deg:g}°"
+    room = right - x - text_width(sweep, 34 * f, bold=True) - 4.0 * f
+    points = largest_fitting(one_line(name), room, [size * f for size in NAME_SIZES], bold=True)
+    page.text(x, 17.0 * f, short_name(name, room, points, bold=True), points, bold=True)
+    page.text(right, 17.0 * f, sweep, 34 * f, bold=True, align="right")
     shown = "mm" if unit is None else unit
     bars = (
         f"{plain_length(chart.width_mm, shown)} wide, clamp {plain_length(chart.clamp_flat_mm, shown)}, "
         f"controls {plain_length(chart.controls_mm, shown)} {shown}"
     )
     page.text(x, 26.5 * f, bars, largest_fitting(bars, right - x, (BIG * f, 0.9 * BIG * f, 0.8 * BIG * f)))
-    page.text(x, 32.5 * f, f"{what}. Tube {chart.tube.name or tube_size(chart.tube, shown)}.", 11 * f, bold=True)
+    tube = chart.tube.name or tube_size(chart.tube, shown)
+    room = right - x - text_width(f"{what}. Tube .", 11 * f, bold=True)
+    page.text(x, 32.5 * f, f"{what}. Tube {short_name(tube, room, 11 * f, bold=True)}.", 11 * f, bold=True)
     page.line([(x, 35.5 * f), (right, 35.5 * f)], 0.6 * f)
     return 35.5 * f
 

@@ -22,6 +22,7 @@ from barmath.paper.wall_page import (
     row,
     scale_of,
 )
+from barmath.paper.who import short_name
 from barmath.planning.chart_data import Chart
 from barmath.planning.pair_chart import DIES_A_SHEET, PAIR_RISES_IN_MM, PAIR_RISES_MM, PairRows, pair_rows
 
@@ -44,6 +45,9 @@ COLUMNS = {
 """Fractions take more room, so that a sheet in inches has none left for the cut length."""
 
 FINDER_MM = 25.5
+
+NAME_PT = (BIG, 16.0, 12.0, 10.0)
+"""Sizes of the name of a die over its column."""
 
 REASON_PT = (10.0, 8.5, 7.0)
 """Sizes of the reason why a die makes no bar of a rise; a sheet has one of them."""
@@ -117,6 +121,7 @@ def _pair_heads(page: Page, y: float, bottom: float, unit: str) -> float:
 def _pair(page: Page, base: float, rows: PairRows, place: int, unit: str) -> None:
     f, at = scale_of(page), COLUMNS[unit]
     two, off = rows.two_stops[place], rows.not_the_sweep[place]
+    inner, outer = (bare(marks[place], unit) for marks in (rows.inner_mark_mm, rows.outer_mark_mm))
     if off:
         page.box((at.finder + 1.2 - FINDER_MM) * f, base - 7.1 * f, FINDER_MM * f, 8.4 * f, edge=0.0, fill="black")
     row(
@@ -124,9 +129,9 @@ def _pair(page: Page, base: float, rows: PairRows, place: int, unit: str) -> Non
         [
             Cell(at.rise, plain_length(rows.rises_mm[place], unit)),
             Cell(at.inner_stop, f"{rows.inner_stop_deg[place]:.1f}°"),
-            Cell(at.inner_mark, bare(rows.inner_mark_mm[place], unit), bold=False),
+            Cell(at.inner_mark, inner, _mark_points(inner, at.inner_mark - at.inner_stop), bold=False),
             Cell(at.outer_stop, f"{rows.outer_stop_deg[place]:.1f}°" if two else SAME, bold=bool(two)),
-            Cell(at.outer_mark, bare(rows.outer_mark_mm[place], unit), bold=False),
+            Cell(at.outer_mark, outer, _mark_points(outer, at.outer_mark - at.outer_stop), bold=False),
             Cell(at.finder, f"{rows.reading_deg[place]:.1f}°", colour="white" if off else "black"),
         ],
     )  # fmt: skip
@@ -134,6 +139,11 @@ def _pair(page: Page, base: float, rows: PairRows, place: int, unit: str) -> Non
         cut, more = f"{rows.cut_length_mm[place]:.0f}", f"+{rows.more_mark_mm[place]:.1f}"
         for words, up in ((cut, 2.8), (more, -0.7)):
             row(page, base - up * f, [Cell(A4_WIDTH - MARGIN - 1.0, words, 8.0, bold=False)])
+
+
+def _mark_points(words: str, room: float) -> float:
+    # a mark of many figures is written smaller than to touch the stop before it
+    return largest_fitting(words, room - 3.0, (BIG, 0.93 * BIG, 0.86 * BIG, 0.79 * BIG))
 
 
 def _no_pair(page: Page, base: float, rows: PairRows, places: list[int], unit: str) -> None:
@@ -156,8 +166,9 @@ def _die_sheet(charts: Sequence[Chart], size: str, unit: str) -> Page:
     row(page, y + 12.5 * f, [Cell(edge, "rise", 14.0, bold=False)])
     for column, (chart, rows) in enumerate(zip(charts, tables, strict=True)):
         middle, name = edge + 4.0 + (column + 0.5) * width, die_name(chart)
-        points = largest_fitting(name, width, (BIG, 16.0, 12.0))
-        row(page, y + 7.5 * f, [Cell(middle, name, points, align="center")])
+        points = largest_fitting(name, width - 3.0, NAME_PT, bold=True)
+        shown = short_name(name, width - 3.0, points, bold=True)
+        row(page, y + 7.5 * f, [Cell(middle, shown, points, align="center")])
         row(page, y + 12.7 * f, [Cell(middle, "inner, outer", 10.0, bold=False, align="center")])
         _rungs(page, top, pitch, rows, middle, width, letters)
     for place, rise in enumerate(rises):

@@ -35,7 +35,10 @@ TABLE_RISES_MM = tuple(float(rise) for rise in range(50, 111, 5))
 TABLE_RISES_IN_MM = tuple(quarters / 4.0 * MM_PER_INCH for quarters in range(8, 19))
 MOST_ROW_MM, MOST_COLUMN_MM = 15.0, 38.0
 MOST_STOPS = {"mm": 6, "in": 5}
-"""Columns that a sheet has room for; fractions take more."""
+"""Columns that a sheet has room for at most; fractions take more, and long marks more still."""
+
+GAP_MM = 1.4
+"""Between the numbers of two columns at least, on A4; a line is in the middle of it."""
 
 TABLE_WORDS = (
     "Numbers in the table: the outer mark. A stop that makes none of these rises is left out. Too low: the straight is "
@@ -48,7 +51,7 @@ def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
     page = Page(size)
     f = scale_of(page)
     rises = TABLE_RISES_MM if unit == "mm" else TABLE_RISES_IN_MM
-    chart, block = _most_useful(chart, rises, MOST_STOPS[checked_unit(unit)])
+    chart, block = _most_useful(chart, rises, unit)
     y = head(page, die_name(chart), chart, "One stop for all four bends: its settings", unit)
     top, y = y, _stops(page, y, chart, block, unit)
     pitch = min((page.height - 36.0 * f - y) / block.rises_mm.size, MOST_ROW_MM * f)
@@ -62,14 +65,25 @@ def settings_sheet(chart: Chart, size: str = "A4", unit: str = "mm") -> Page:
     return page
 
 
-def _most_useful(chart: Chart, rises: Sequence[float], most: int) -> tuple[Chart, SettingsBlock]:
+def _most_useful(chart: Chart, rises: Sequence[float], unit: str) -> tuple[Chart, SettingsBlock]:
     # the stops that make most of the rises, as many as there is room for
-    (block,) = settings_blocks(chart, rises, (chart.backsweep_deg,))
-    makes = np.isfinite(block.outer_mark_mm).sum(axis=0)
-    first = np.argsort(-makes, kind="stable")[:most]
-    kept = np.sort(first[makes[first] > 0]) if makes.any() else np.sort(first)
-    chart = replace(chart, bends_deg=tuple(chart.bends_deg[place] for place in kept))
-    return chart, settings_blocks(chart, rises, (chart.backsweep_deg,))[0]
+    (every,) = settings_blocks(chart, rises, (chart.backsweep_deg,))
+    makes = np.isfinite(every.outer_mark_mm).sum(axis=0)
+    first = np.argsort(-makes, kind="stable")
+    first = first[makes[first] > 0] if makes.any() else first
+    for most in range(MOST_STOPS[checked_unit(unit)], 0, -1):
+        bends = tuple(chart.bends_deg[place] for place in np.sort(first[:most]))
+        shown = replace(chart, bends_deg=bends)
+        (block,) = settings_blocks(shown, rises, (chart.backsweep_deg,))
+        left, second, *_ = _places(len(bends), unit)
+        if second - left - _widest(shown, block, unit) >= GAP_MM:
+            break
+    return shown, block
+
+
+def _widest(chart: Chart, block: SettingsBlock, unit: str) -> float:
+    marks = [*inner_marks_mm(chart), *block.outer_mark_mm[np.isfinite(block.outer_mark_mm)]]
+    return max(text_width(bare(mark, unit), BIG) for mark in marks)
 
 
 def _places(count: int, unit: str) -> list[float]:
@@ -99,8 +113,7 @@ def _stops(page: Page, y: float, chart: Chart, block: SettingsBlock, unit: str) 
 def _between_columns(page: Page, top: float, bottom: float, chart: Chart, block: SettingsBlock, unit: str) -> None:
     # a line between two columns, so that the numbers of neighbours are not read as one
     f, (first, second, *_) = scale_of(page), _places(len(chart.bends_deg), unit)
-    marks = [*inner_marks_mm(chart), *block.outer_mark_mm[np.isfinite(block.outer_mark_mm)]]
-    gap = (second - first) - max(text_width(bare(mark, unit), BIG) for mark in marks)
+    gap = (second - first) - _widest(chart, block, unit)
     for end in _places(len(chart.bends_deg), unit)[:-1]:
         x = (end + 0.5 * gap) * f
         page.line([(x, top + 2.0 * f), (x, bottom)], 0.2 * f, colour=RULE)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from barmath.lengths import length_text
 from barmath.paper.bench_sheet import bench_page
 from barmath.paper.letters import one_line
-from barmath.paper.page import INK, RULE, SOFT, Page, pages_pdf, text_width
+from barmath.paper.page import INK, RULE, SOFT, Page, broken, line_height, pages_pdf, text_width
 from barmath.paper.week_data import TubeCuts, Week, WeekBar
 from barmath.paper.week_sequence import late_words, why_words
 from barmath.paper.who import short_name
@@ -60,26 +60,32 @@ class _Writer:
     def width(self) -> float:
         return self.page.width - 2.0 * MARGIN_MM
 
-    def room_for(self, height: float) -> None:
-        if self.y + height > self.page.height - MARGIN_MM:
-            self.pages.append(Page(self.size))
-            self.y = MARGIN_MM + 4.0
+    def room_for(self, height: float) -> bool:
+        if self.y + height <= self.page.height - MARGIN_MM:
+            return True
+        self.pages.append(Page(self.size))
+        self.page.text(MARGIN_MM, MARGIN_MM + 2.4, f"THE WEEK, page {len(self.pages)}", 7.0, colour=SOFT)
+        self.y = MARGIN_MM + 4.0
+        return False
 
-    def head(self, words: str) -> None:
-        self.room_for(16.0)
+    def head(self, words: str, first: str = "", size: float = 8.0) -> None:
+        # with the first words below it: no head is alone at the foot of a page
+        self.room_for(10.0 + self._tall(first, size))
         self.y += 8.0
-        self.page.text(MARGIN_MM, self.y, words, 10.5, bold=True)
+        self.page.text(MARGIN_MM, self.y, short_name(words, self.width, 10.5, bold=True), 10.5, bold=True)
         self.y += 2.0
+        if first:
+            self.words(first, size)
 
     def cells(
         self, cells: Sequence[str], wide: Sequence[float], below: str = "", *, bold: bool = False, soft: bool = False
     ) -> None:
-        self.room_for(ROW_MM + (BELOW_MM if below else 0.0))
         self.y += ROW_MM
         x, colour = MARGIN_MM, SOFT if soft else INK
         for words, room in zip(cells, wide, strict=True):
             if words:
-                self.page.text(x, self.y, words, SIZE, bold=bold, colour=colour, within=room - 0.5)
+                shown = short_name(words, room - 0.5, SIZE, bold)
+                self.page.text(x, self.y, shown, SIZE, bold=bold, colour=colour)
             x += room
         if below:
             self.y += BELOW_MM
@@ -88,8 +94,11 @@ class _Writer:
         self.page.line([(MARGIN_MM, self.y + 1.4), (MARGIN_MM + self.width, self.y + 1.4)], 0.1, colour=RULE)
 
     def words(self, words: str, size: float = 8.0) -> None:
-        self.room_for(12.0)
+        self.room_for(self._tall(words, size))
         self.y = self.page.paragraph(MARGIN_MM, self.y + 4.6, self.width, words, size) - 3.4
+
+    def _tall(self, words: str, size: float) -> float:
+        return len(broken(words, self.width, size)) * line_height(size) + 2.0
 
 
 def _plan(week: Week, size: str, unit: str) -> list[Page]:
@@ -98,12 +107,16 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
     bars = counted(len(week.bars), "bar")
     out.page.text(MARGIN_MM, out.y + 10.6, f"{bars}, {week.mass_g / 1000.0:.2f} kg bare", 17.0, bold=True)
     out.y += 12.0
-    out.head("Bend in this sequence")
     rows = [_row(before, bar, unit) for before, bar in zip((None, *week.bars), week.bars, strict=False)]
     wide = _widths(rows, out.width)
-    out.cells([name if room else "" for name, room in zip(HEAD, wide, strict=True)], wide, soft=True)
+    names = [name if room else "" for name, room in zip(HEAD, wide, strict=True)]
+    out.head("Bend in this sequence")
+    out.cells(names, wide, soft=True)
     for row, bar in zip(rows, week.bars, strict=True):
         rider = one_line(bar.order.rider)
+        if not out.room_for(ROW_MM + (BELOW_MM if rider else 0.0)):  # a new page has the heads and all settings again
+            out.cells(names, wide, soft=True)
+            row = _row(None, bar, unit)
         out.cells(row, wide, f"for {rider}" if rider else "", bold=row[DIE] != AS_BEFORE)
         out.page.box(MARGIN_MM + sum(wide[:-1]), out.y - 3.0 - (BELOW_MM if rider else 0.0), 3.2, 3.2)
     out.y += 1.4
@@ -116,15 +129,16 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
             "once for their outer bends."
         )
     for cuts in week.cuts:
-        out.head(f"Cut {cuts.tube.name}")
-        for line in cut_lines(cuts, unit):
+        first, *more = cut_lines(cuts, unit)
+        out.head(f"Cut {cuts.tube.name}", first)
+        for line in more:
             out.words(line)
     if week.left_out:
-        out.head("Left out")
-        for line in week.left_out:
+        first, *more = week.left_out
+        out.head("Left out", first)
+        for line in more:
             out.words(line)
-    out.head("Take care")
-    out.words(in_one(*dict.fromkeys((*BENDING, *SAWING))), 7.0)
+    out.head("Take care", in_one(*dict.fromkeys((*BENDING, *SAWING))), 7.0)
     return out.pages
 
 

@@ -29,16 +29,16 @@ def draw_who(page: Page, x: float, y: float, width: float, rider: str, wanted: s
             page.text(left, y, words, points, bold=words == day)
 
 
-def short_name(name: str, width: float, size: float) -> str:
+def short_name(name: str, width: float, size: float, bold: bool = False) -> str:
     """A name of at most `width` mm: what does not fit is left out in its middle, so that the family name is still read.
 
-    `size` is in points, and the name is not bold.
+    `size` is in points.
     """
     name = one_line(name)
-    if text_width(name, size) <= width:
+    if text_width(name, size, bold) <= width:
         return name
     kept = min(len(name), MOST_LETTERS)
-    while kept > 1 and text_width(_cut(name, kept), size) > width:
+    while kept > 1 and text_width(_cut(name, kept), size, bold) > width:
         kept -= 1
     return _cut(name, kept)
 

@@ -244,7 +244,7 @@ def test_a_recipe_that_misses_its_order_is_warned_of():
 def test_a_line_up_offset_is_in_the_marks_and_said():
     sheet = replace(UPRIGHT, die=replace(DIE, line_up_offset_mm=2.5))
     words = sheet_text(sheet)
-    assert "line-up offset 2.5 mm allowed for" in words
+    assert "The marks allow for the die's line-up offset of 2.5 mm." in words
     assert length_text(UPRIGHT.steps[0].mark_mm + 2.5) in words
     assert "line-up offset" not in sheet_text(UPRIGHT)
 
