@@ -73,6 +73,4 @@ def _strip(sheet: BenchSheet, steps: tuple[Step, ...]) -> TubeStrip:
     left, right = ((mark[side, "inner"], mark[side, "outer"]) for side in ("left", "right"))
     diameter = float(sheet.tube.outside_diameter_mm)
     stop = {step.bend: BEND if step.stop_for == ALL_BENDS else f"stop {step.stop_deg:.1f}°" for step in steps}
-    return TubeStrip(
-        marks_from_recipe(sheet.recipe), left, right, diameter, sheet.unit, stop["inner"], stop["outer"]
-    )
+    return TubeStrip(marks_from_recipe(sheet.recipe), left, right, diameter, sheet.unit, stop["inner"], stop["outer"])

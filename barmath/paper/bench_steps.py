@@ -140,8 +140,11 @@ def _draw_reading(page: Page, field: Field, step: Step, diameter: float) -> None
     )
     page.text(field.x + 1.0, field.y + 3.0, step.read_on, 6.0)
     below = field.y + field.height - 1.2
-    page.text(field.x + field.width - 1.0, below, "bender →", 5.5, align="right", colour=SOFT)
-    page.text(field.x + 1.0, below, f"← {step.read_side[0].upper()} end", 5.5, colour=SOFT)
+    for words, align in ((f"← {step.read_side[0].upper()} end", "left"), ("bender →", "right")):
+        wide = text_width(words, 5.5) + 0.6
+        left = field.x + 0.7 if align == "left" else field.x + field.width - 0.7 - wide
+        page.box(left, below - 2.0, wide, 2.6, edge=0.0, fill="white").set_zorder(2.5)  # hides the tube behind them
+        page.text(left + (0.3 if align == "left" else wide - 0.3), below, words, 5.5, align=align, colour=SOFT)
 
 
 def _draw_legend(page: Page, field: Field) -> None:

@@ -16,9 +16,10 @@ from barmath.fields import frozen, passing
 from barmath.lengths import checked_unit, length_text
 from barmath.paper.full_view import ABOVE_MM, BELOW_MM, SIDE_MM, Plan, draw_view
 from barmath.paper.letters import one_line
-from barmath.paper.page import SOFT, Page, pages_pdf
+from barmath.paper.page import SOFT, Page, pages_pdf, text_width
 from barmath.paper.sizes import LONG
 from barmath.paper.tiling import Tile, draw_marks, rows_from, tiles_from
+from barmath.paper.who import short_name
 from barmath.shop.cautions import RIDING, in_one
 
 _HEAD_MM = 46.0
@@ -88,14 +89,10 @@ def _laid_out(drawing: FullSize, size: str | None) -> tuple[Plan, list[float], t
 
 def _draw(page: Page, drawing: FullSize, plan: Plan, tops: list[float], width: float) -> None:
     recipe, unit = drawing.recipe, drawing.unit
-    page.text(
-        SIDE_MM,
-        12.0,
-        ": ".join(filter(None, (one_line(drawing.name).removesuffix(" full size").strip(), "full size"))),
-        14.0,
-        bold=True,
-        within=width - 2.0 * SIDE_MM,
-    )
+    name = one_line(drawing.name).removesuffix(" full size").strip()
+    room = _WORDS_MM - text_width(": full size", 14.0, bold=True)
+    head = ": ".join(filter(None, (short_name(name, room, 14.0, bold=True), "full size")))
+    page.text(SIDE_MM, 12.0, head, 14.0, bold=True)
     words = (
         f"tube {length_text(drawing.tube_diameter_mm, unit)}, bends {recipe.inner_bend_deg:.1f}° and "
         f"{recipe.outer_bend_deg:.1f}°, finished radius {length_text(recipe.radius_mm, unit)}, cut length "

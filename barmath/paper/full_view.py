@@ -108,19 +108,24 @@ def draw_view(page: Page, view: View, middle: float, top: float, others: Sequenc
     widest = max(right - middle, *(float(np.abs(bar[..., 0] - middle).max()) for bar in bars[1:]), 0.0)
     for side, (_, y), letter in ((-1.0, axis[0], "L"), (1.0, axis[-1], "R")):
         page.text(middle + side * (widest + 7.0), y + 2.0, letter, 14.0, bold=True, align="center")
-    dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, middle + 6.0)
+    fits = middle + 8.0 + text_width(view.across, 7.5) < right
+    dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, middle + 6.0 if fits else right + 3.0)
     for x in (left, right):
         page.line([(x, high - 9.5), (x, float(edges[..., 1].max()))], 0.12, colour=RULE)
-    beside = middle + widest + 15.0
-    for start, y in ((middle, top), (right, end), (middle + widest + _LETTER_MM, end)):
-        stop = beside + 1.5 if start != right else middle + widest + 4.0  # the letter is between two pieces
+    beside, before = middle + widest + 15.0, middle + widest + 4.0
+    after = middle + widest + _LETTER_MM  # the letter is between two pieces
+    near = abs(top - end) < _LETTER_MM / 2.0
+    pieces = [(right, before, end), (after, beside + 1.5, end)]
+    pieces += [(middle, before, top), (after, beside + 1.5, top)] if near else [(middle, beside + 1.5, top)]
+    for start, stop, y in pieces:
         page.line([(start, y), (stop, y)], 0.12, colour=RULE)
     upright_dimension(page, beside, (top, end), view.down)
     if view.angle:
         x, y = 0.5 * (edges[0, -1] + edges[0, -2])[0], 0.5 * (edges[:, -1] + edges[:, -2])[:, 1].max()
         ends = x + (0.5 * text_width(view.angle, 7.5) + 1.0) * np.array([-1.0, 1.0])
         below = max(np.interp(ends, *edge[-2:].T).max() for bar in bars for edge in bar)
-        page.text(float(x), float(max(y + 6.0, below + 3.5)), view.angle, 7.5, align="center")
+        y = float(max(y + 6.0, below + 3.5))
+        page.text(float(x), top + 3.4 if top - 0.8 < y < top + 3.4 else y, view.angle, 7.5, align="center")
     for words, x, y, turned in view.notes:
         page.text(middle + x, top + y, words, 7.5, align="center", turned=turned)
 

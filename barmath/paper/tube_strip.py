@@ -63,12 +63,14 @@ def draw_tube_strip(page: Page, x: float, y: float, width: float, strip: TubeStr
         page.text(middle + sign * (half * scale + 3.6), axis + 1.6, letter, 13.0, bold=True, align="center")
     mark = middle - strip.left_mm[1] * scale
     number = length_text(half - strip.left_mm[1], strip.unit)
-    for words, baseline, edge in (
-        ("marks from the middle", top - 2.4, 0.0),
-        ("the same from the ends", bottom + 4.0, 0.5 * text_width(number, NUMBER, bold=True)),
-    ):
-        clear = x + text_width(words, WORDS) < mark - edge - 1.0
-        page.text(x if clear else mark + edge + 2.0, baseline, words, WORDS)  # on one side of the outer mark
+    lines = ["marks from the middle"]
+    if x + text_width(lines[0], WORDS) > mark - 1.0:
+        lines = ["marks from", "the middle"]
+    for place, words in enumerate(reversed(lines)):
+        page.text(x, top - 2.4 - 2.7 * place, words, WORDS)
+    words = "the same from the ends"
+    clear = x + text_width(words, WORDS) < mark - 0.5 * text_width(number, NUMBER, bold=True) - 1.0
+    page.text(x, bottom + (4.0 if clear else 8.4), words, WORDS)  # beside or below the outer mark's number
 
 
 def _piece(

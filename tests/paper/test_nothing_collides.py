@@ -6,11 +6,14 @@ from itertools import product
 import numpy as np
 import pytest
 from every_sheet import SHEETS
+from hard_sheets import HARD, LONG_NAME, STEEP
 from matplotlib.path import Path as Outline
 from printed import MM, along, lines_of, lines_on_each_other, pages_of, places_of, words_of
 
 from barmath.paper.class_sheet import MOST_APPRENTICES, ClassSheet, _teachers, class_sheet_pages
+from barmath.paper.full_size import FullSize, full_size_pdf
 from barmath.paper.page import text_width
+from barmath.paper.tiling import OVERLAP_MM
 from barmath.practice.course import KINDS
 from barmath.practice.scene import LEVELS
 
@@ -53,9 +56,13 @@ def crossed(words, boxes, lines):
 
 
 def no_word_is_cut_or_written_over_or_crossed_by_a_line(name, said, lines):
+    assert not [word.text for word in said if "…" in word.text]
+    no_word_is_written_over_or_crossed_by_a_line(name, said, lines)
+
+
+def no_word_is_written_over_or_crossed_by_a_line(name, said, lines):
     words = [word for word in said if word.text not in LIGATURES and max(np.abs(word.along)) > 0.999]
     boxes = np.array([box(word) for word in words])
-    assert not [word.text for word in words if "…" in word.text]
     both = np.minimum(boxes[:, None, 2:], boxes[:, 2:]) - np.maximum(boxes[:, None, :2], boxes[:, :2])
     over = np.argwhere(np.triu((both > 0.3).all(axis=-1), 1))
     assert not [(words[one].text, words[other].text) for one, other in over]
@@ -168,3 +175,60 @@ def test_a_bar_with_its_left_end_on_the_left_is_seen_from_behind(name):
     assert words["L"] < words["R"]
     assert [text for text in words if text.startswith("from behind")]
     assert not [text for text in words if text.startswith("from the front")]
+
+
+# ---- data that is hard to print
+
+
+PRINTERS_EDGE_MM = 4.0
+"""White that a printer leaves round a page."""
+
+
+def no_word_is_off_the_page(page, words):
+    boxes = np.array([box(word) for word in words])
+    right, bottom = float(page.mediabox.width) * MM, float(page.mediabox.height) * MM
+    assert not [
+        word.text
+        for word, (x, y, end, foot) in zip(words, boxes, strict=True)
+        if x < PRINTERS_EDGE_MM
+        or y < PRINTERS_EDGE_MM
+        or end > right - PRINTERS_EDGE_MM
+        or foot > bottom - PRINTERS_EDGE_MM
+    ]
+
+
+def no_line_is_off_the_page(page, lines):
+    ends = np.array([float(page.mediabox.width) * MM, float(page.mediabox.height) * MM]) - PRINTERS_EDGE_MM
+    shown = [np.clip(line.places, *line.shown) for line in lines if line.width_mm]
+    assert not [
+        places.round(1).tolist() for places in shown if (places < PRINTERS_EDGE_MM).any() or (places > ends).any()
+    ]
+
+
+def letters_drawn_alone(words):
+    """Words near to each other that are parts of one: a PDF draws a letter beyond Latin 1 by itself."""
+    return {word.text for word in words if any(ord(letter) > 255 for letter in word.text)}
+
+
+@pytest.mark.parametrize("name", HARD)
+def test_on_no_sheet_hard_data_is_off_the_page_or_collides(name):
+    for page in pages_of(HARD[name]()):
+        said, lines = [word for word in words_of(page) if word.text not in LIGATURES], lines_of(page)
+        assert len(said) > 2
+        no_word_is_off_the_page(page, said)
+        no_line_is_off_the_page(page, lines)
+        no_word_is_written_over_or_crossed_by_a_line(name, said, lines)
+        if name != "wall chart":  # its numbers are near to the lines of its grid
+            no_word_touches_a_line_at_its_end_and_no_number_is_minus_zero(name, said, lines)
+        if not letters_drawn_alone(said):
+            words_beside_each_other_are_not_read_as_one(name, said, lines)
+
+
+@pytest.mark.parametrize("size", ["A4", "Letter"])
+def test_the_head_of_a_full_size_drawing_is_whole_on_its_first_sheet(size):
+    page = pages_of(full_size_pdf(FullSize(LONG_NAME, STEEP, 22.225), size))[0]
+    head = [word for word in words_of(page) if word.points > 13.0 and word.y < 30.0]
+    assert head[-1].text.endswith(": full size")
+    no_word_is_off_the_page(page, head)
+    edge = float(page.mediabox.width) * MM - PRINTERS_EDGE_MM - OVERLAP_MM
+    assert max(box(word)[2] for word in head) < edge
