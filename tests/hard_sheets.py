@@ -66,7 +66,7 @@ LOW = recipe_from_order(Order(60.0, 0.0, 750.0, None, 60.0, 170.0), RADIUS, 20.0
 
 
 @cache
-def _week(unit):
+def week_of(unit):
     """A week of all orders of the file, with a tube and a die of a shop that has long names for them."""
     tubes = (replace(SHOP.tubes[0], name=LONG_TUBE.name), *SHOP.tubes[1:])
     dies = (replace(SHOP.dies[0], name=LONG_DIE.name), *SHOP.dies[1:])
@@ -87,13 +87,14 @@ def _week(unit):
 
 def week_plan(unit, size):
     """The pages of the plan alone: the bench sheets of its bars are looked at by themselves."""
-    return _plan(_week(unit), size, unit)
+    return _plan(week_of(unit), size, unit)
 
 
 NAMES = tuple(f"{name} {number}" for number in range(5) for name in (LONG_NAME, FOREIGN, "a", ONE_WORD, "Łucja"))
 
 
-def _class():
+@cache
+def class_of_many():
     done = tuple(
         Done(kind.name, seed, 1 + seed % 3, 1 + seed % 2, seed % 2 == 0, "2026-11-02", habits=(f"it is {seed} " * 30,))
         for kind in KINDS for seed in range(30)
@@ -141,8 +142,8 @@ HARD = {
     "rider, forward": partial(rider_pdf, RiderPage(FOREIGN, FORWARD, LONG_TUBE, None, TWO_STOPS, rider=FOREIGN)),
     "week, full": lambda: pages_pdf(week_plan("mm", "A4"), "week"),
     "week, full, inches": lambda: pages_pdf(week_plan("in", "Letter"), "week"),
-    "overview, full": lambda: overview_pdf(_class()),
-    "overview, full, Letter": lambda: overview_pdf(_class(), "Letter"),
+    "overview, full": lambda: overview_pdf(class_of_many()),
+    "overview, full, Letter": lambda: overview_pdf(class_of_many(), "Letter"),
     **{
         f"wall {what}, {unit}, {size}": partial(lambda make, unit, size: make(unit, size), make, unit, size)
         for what, make in {

@@ -108,8 +108,9 @@ def draw_view(page: Page, view: View, middle: float, top: float, others: Sequenc
     widest = max(right - middle, *(float(np.abs(bar[..., 0] - middle).max()) for bar in bars[1:]), 0.0)
     for side, (_, y), letter in ((-1.0, axis[0], "L"), (1.0, axis[-1], "R")):
         page.text(middle + side * (widest + 7.0), y + 2.0, letter, 14.0, bold=True, align="center")
-    fits = middle + 8.0 + text_width(view.across, 7.5) < right
-    dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, middle + 6.0 if fits else right + 3.0)
+    wide = text_width(view.across, 7.5)
+    at = middle + 6.0 if middle + wide + 8.0 < right else left - wide - 3.0
+    dimension(page, (left, high - 8.0), (right, high - 8.0), view.across, at)
     for x in (left, right):
         page.line([(x, high - 9.5), (x, float(edges[..., 1].max()))], 0.12, colour=RULE)
     beside, before = middle + widest + 15.0, middle + widest + 4.0
