@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from barmath.bending.steps import Step
+from barmath.shop.tolerance import MOST_TWEAK_DEG
 
 
 def agree_words(
@@ -13,8 +14,8 @@ def agree_words(
     """What to look at before the next bend, and why; nothing where the readings agree.
 
     Bends that one stop made are alike, so their readings check each other. So a wrong reading, a moved stop or a
-    bend short of its stop shows at once. The first bend of a stop is held against what is wanted. This is common
-    practice, no source.
+    bend short of its stop shows at once. The first bend of a stop is held against what is wanted, and so is the larger
+    of two that differ: only if it is not too large, the smaller one is pulled up. This is common practice, no source.
 
     Parameters
     ----------
@@ -35,19 +36,33 @@ def agree_words(
         if value is not None and other is not step and abs(other.stop_deg - step.stop_deg) < _ONE_STOP_DEG
     ]
     apart = [(place, value) for place, value in others if abs(value - kept) > accepted_deg]
+    if not apart and (others or abs(kept - step.bend_deg) <= accepted_deg):
+        return ()
+    pair = [*sorted(apart, key=lambda one: abs(one[1] - kept))[-1:], (number, kept)]
+    largest, most = max(pair, key=lambda one: one[1])
+    if most > step.bend_deg + accepted_deg:
+        return (_too_large_words(step, largest, most, accepted_deg, [place for place, _ in pair if place != largest]),)
     if apart:
-        place, value = max(apart, key=lambda one: abs(one[1] - kept))
+        (place, value), _ = pair
         return (
             f"bends {place} and {number} must agree within {accepted_deg:.1f} deg, because one stop made both, got "
             f"{value:.1f} and {kept:.1f} deg: read both again; if they remain apart, look whether "
-            "the stop has moved and pull the smaller bend up to it",
+            f"the stop is still at {step.stop_deg:.1f} deg and pull the smaller bend up to it",
         )
-    if others or abs(kept - step.bend_deg) <= accepted_deg:
-        return ()
-    remedy = "pull it up to the stop again" if kept < step.bend_deg else "look whether the stop has moved"
     return (
         f"bend {number} must be {step.bend_deg:.1f} deg within {accepted_deg:.1f} deg, got {kept:.1f} deg: read it "
-        f"again; if it remains so, {remedy} before the next bend",
+        "again; if it remains so, pull it up to the stop again before the next bend",
+    )
+
+
+def _too_large_words(step: Step, number: int, got: float, accepted_deg: float, others: Sequence[int]) -> str:
+    # a bend that is too large is no measure for its neighbour: pulled up to it, both would be wrong
+    over = got - step.bend_deg
+    undo = f"open the bend by {over:.1f} deg" if over <= MOST_TWEAK_DEG else "begin again with a new tube"
+    leave = "".join(f", and do not pull bend {other} up to it" for other in others)
+    return (
+        f"bend {number} must be {step.bend_deg:.1f} deg within {accepted_deg:.1f} deg, got {got:.1f} deg: read it "
+        f"again; if it remains so, set the stop to {step.stop_deg:.1f} deg again and {undo} before the next bend{leave}"
     )
 
 

@@ -34,7 +34,7 @@ from barmath.panels.rider import rider_of
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, parts_of, settled
 from barmath.panels.two_bars import TwoBarsPanel
-from barmath.records.booked_order import STATES, Booked, BookedOrder
+from barmath.records.booked_order import STATES, WITHDRAWN, Booked, BookedOrder
 from barmath.records.drafts import Drafts
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
@@ -283,7 +283,8 @@ class ByNumber(Shell):
         if self.seen is None:
             raise BendError("choose an order's number first, or enter this one as a new order")
         was, wanted = self.seen.order, self.state.value
-        order = self.words.put_into(self._now(was))
+        # an order that nobody wants any more needs no way, and often there is none
+        order = self.words.put_into(was if wanted == WITHDRAWN else self._now(was))
         self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
 
     @settled

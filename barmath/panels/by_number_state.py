@@ -19,6 +19,7 @@ from barmath.panels.ordered_bar_state import Ordered, OrderedBar
 from barmath.panels.record_state import RecordState, typed_from_model
 from barmath.panels.strength_state import StrengthState, with_tube
 from barmath.panels.two_bars_state import RECIPE, BarChoice, TwoBarsReadout, TwoBarsState
+from barmath.panels.ways_list import listed_rows
 from barmath.paper.bench_data import RADIUS_ALIKE_MM
 from barmath.planning.ways import LEVEL, UPRIGHT
 from barmath.planning.ways import ORDERED as AS_ORDERED
@@ -254,10 +255,16 @@ def _pairs(state: InspectionState) -> tuple[tuple[str, str], ...]:
     return tuple((key, text) for key, text in typed if text.strip())
 
 
+def _no_way_words(readout: OrderReadout) -> str:
+    if readout.ways is not None and readout.ways.can_be_made(listed_rows(readout.ways, None)).any():
+        return "pick a way in the table that fits: the one picked cannot be made"
+    return "change the order, as the message below the picture says: no way makes it"
+
+
 def order_with_way(order: BookedOrder, state: OrderState, readout: OrderReadout) -> BookedOrder:
     """The order that is set in the order panel, with the way that is picked there; raises BendError without one."""
     if readout.ways is None or readout.row is None or readout.bar is None:
-        raise BendError("choose a way that can be made first")
+        raise BendError(_no_way_words(readout))
     wish = Ordered.order(Ordered(**{part.name: getattr(state, part.name) for part in fields(Ordered)}))
     way = way_of_row(readout.ways, readout.row, state.plan)
     return replace(order, wish=wish, way=way, state=PLANNED if order.state in (ORDERED, WITHDRAWN) else order.state)

@@ -20,7 +20,10 @@ Pressed = Callable[[object], None]
 
 
 class CalibrationRows:
-    """The calibration found in the bars that are looked up, and its buttons `use`, `use_anyway` and `undo`."""
+    """The calibration found in the bars that are looked up, and its buttons `use`, `use_anyway` and `undo`.
+
+    `answer` is what a button did or asks, beside the buttons: the panel's message may be out of sight there.
+    """
 
     def __init__(self, use: Pressed, use_anyway: Pressed, undo: Pressed) -> None:
         self._worked_from: tuple | None = None
@@ -28,7 +31,8 @@ class CalibrationRows:
         self.use = button("Write this calibration into the shop's file", use)
         self.use_anyway = button("Yes, let this calibration count instead", use_anyway)
         self.undo = button("Take the last calibration out again", undo)
-        self.box = widgets.VBox([self.said, self.use, self.use_anyway, self.undo])
+        self.answer = widgets.HTML()
+        self.box = widgets.VBox([self.said, self.use, self.answer, self.use_anyway, self.undo])
 
     def show(self, shop: Shop, state: RecordState, bars: Any, bends: Any) -> tuple[Any, Any]:
         """Show what those bars and test bends say; the theory and the calibration."""
@@ -37,7 +41,7 @@ class CalibrationRows:
             self._worked_from, self._worked = asked, calibrations(shop, state, bars, bends)
         theory, self.found = self._worked
         self.said.value = calibration_html(self.found, shop, state)
-        self.use_anyway.layout.display = "none"
+        self.use_anyway.layout.display, self.answer.value = "none", ""
         return theory, self.found
 
     def write(self, shop_file: Path, shop: Shop, state: RecordState, *, ask: bool) -> tuple[Shop, str]:

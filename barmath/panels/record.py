@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -74,12 +75,13 @@ class RecordPanel(FormPanel):
         self.add = button("Put this bar into the record", self._add)
         self.anyway = button("Put it in unchanged", self._anyway)
         self.anyway.layout.display = "none"
+        self.added = widgets.HTML()
         self.sheets = RecordSheets(self.record, lambda: (self.shop, self.state), self.refresh)
         self.found = widgets.HTML()
         self.calibration = CalibrationRows(self._use, self._use_anyway, self._undo)
         left = column(
             "The order looked up", *self.ordered.widgets, batch_row, unit_row, self.entry.box,
-            self.add, self.anyway, self.sheets.box,
+            self.add, self.added, self.anyway, self.sheets.box,
         )  # fmt: skip
         right = responsive(self.figure)
         right.children = (self.message, *right.children, self.found)  # no table that grows moves the chart
@@ -88,6 +90,7 @@ class RecordPanel(FormPanel):
     def refresh(self) -> None:
         """Look everything up again from `state` and show it."""
         self._offer_batches()
+        self.added.value = ""
         self.found.value = lookup_html(self.record, self.shop, self.state)
         bars, bends, unreadable = entries_of(self.record, self.shop, self.state)
         theory, found = self.calibration.show(self.shop, self.state, bars, bends)
@@ -110,11 +113,11 @@ class RecordPanel(FormPanel):
 
     @settled
     def _add(self, _: object) -> None:
-        self._put(sure=False)
+        self._answer(self.added, lambda: self._put(sure=False))
 
     @settled
     def _anyway(self, _: object) -> None:
-        self._put(sure=True)
+        self._answer(self.added, lambda: self._put(sure=True))
 
     def _put(self, *, sure: bool) -> None:
         self.state = self.read()
@@ -179,11 +182,11 @@ class RecordPanel(FormPanel):
 
     @settled
     def _use(self, _: object) -> None:
-        self._calibrate(ask=True)
+        self._answer(self.calibration.answer, lambda: self._calibrate(ask=True))
 
     @settled
     def _use_anyway(self, _: object) -> None:
-        self._calibrate(ask=False)
+        self._answer(self.calibration.answer, lambda: self._calibrate(ask=False))
 
     def _calibrate(self, *, ask: bool) -> None:
         self.shop, said = self.calibration.write(self.shop_file, self.shop, self.state, ask=ask)
@@ -194,6 +197,17 @@ class RecordPanel(FormPanel):
 
     @settled
     def _undo(self, _: object) -> None:
+        self._answer(self.calibration.answer, self._take_out)
+
+    def _answer(self, place: widgets.HTML, work: Callable[[], None]) -> None:
+        # the message is said beside the button too: from there it may be out of sight
+        try:
+            work()
+        except BendError as refusal:
+            self.say(refusal=str(refusal))
+        place.value = self.message.value.replace(' role="status"', "")  # and read out once
+
+    def _take_out(self) -> None:
         self.shop = take_last_out_of_file(self.shop_file)
         self.report(f"the last calibration was taken out of {self.shop_file.name} again", self.refresh)
 

@@ -251,11 +251,11 @@ def watched(open_page, state, *kept):
 
 
 def test_two_bends_of_one_stop_that_differ_are_read_again_before_the_next_bend(open_page):
-    first, second = watched(open_page, BenchPageState(), "30.2", "28.9")
+    first, second = watched(open_page, BenchPageState(), "30.2", "28.9")  # 30.0 is wanted
     assert not first
     assert "Read both again: bends 1 and 2 must agree within 1.0 deg, because one stop made both" in second
     assert "got 30.2 and 28.9 deg" in second
-    assert "whether the stop has moved" in second
+    assert "whether the stop is still at 31.0 deg and pull the smaller bend up to it" in second
     assert "Next time set" not in second  # nothing follows from a reading that is doubted
 
 
@@ -266,7 +266,26 @@ def test_bends_of_two_stops_are_held_against_those_of_their_own(open_page):
     assert "bends 3 and 4 must agree" in last
 
 
-@pytest.mark.parametrize(("kept", "to_do"), [("27.4", "pull it up to the stop again"), ("31.6", "stop has moved")])
+@pytest.mark.parametrize(
+    ("kept", "number", "undo"),
+    [
+        (("30.0", "33.0"), 2, "open the bend by 3.0 deg"),
+        (("32.0", "30.0"), 1, "open the bend by 2.0 deg"),
+        (("28.6", "36.0"), 2, "begin again with a new tube"),
+    ],
+)
+def test_no_bend_is_pulled_up_to_one_that_is_too_large(open_page, kept, number, undo):
+    """The stop has moved outward: the smaller bend is the right one, or nearer to it."""
+    last = watched(open_page, BenchPageState(), *kept)[-1]
+    assert f"bend {number} must be 30.0 deg within 1.0 deg, got {kept[number - 1]} deg" in last
+    assert f"set the stop to 31.0 deg again and {undo} before the next bend" in last
+    assert f"do not pull bend {3 - number} up to it" in last
+    assert "smaller bend" not in last
+
+
+@pytest.mark.parametrize(
+    ("kept", "to_do"), [("27.4", "pull it up to the stop again"), ("31.6", "open the bend by 1.6 deg before the next")]
+)
 def test_the_first_bend_of_a_stop_is_held_against_what_is_wanted(open_page, kept, to_do):
     (said,) = watched(open_page, BenchPageState(), kept)
     assert f"Read it again: bend 1 must be 30.0 deg within 1.0 deg, got {kept} deg" in said

@@ -3,6 +3,7 @@
 import re
 from dataclasses import replace
 
+import numpy as np
 import pytest
 from every_panel import PANELS
 from printed import text_of
@@ -15,6 +16,7 @@ from barmath.panels.by_number import ByNumber
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.inspection import InspectionPanel
 from barmath.panels.order import OrderPanel
+from barmath.panels.order_state import OrderState
 from barmath.panels.record import RecordPanel
 from barmath.panels.shell import FAULT
 from barmath.panels.strength import StrengthPanel
@@ -176,6 +178,40 @@ def test_a_bar_set_by_hand_is_entered_as_a_new_order(demo_copy, book, tmp_path):
     assert book.order(number + 1).order.wish.rise_mm == 63.0
     assert order.panel.sheet.name.value == f"order {number + 1}"
     assert f"order {number + 1} tube" in order.panel.recipe.value
+
+
+def test_an_order_that_is_not_kept_says_whether_to_change_the_order_or_the_way(demo_copy, book, tmp_path):
+    order = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), book)
+    number, panel = book.next_number(), order.panel
+    ways = panel.readout.ways
+    row = int(np.flatnonzero(~ways.allowed)[0])
+    panel.become(replace(panel.state, die=ways.die(row).name, bend_deg=float(ways.inner_bend_deg[row]),
+                         outer_bend_deg=float(ways.outer_bend_deg[row])))  # fmt: skip
+    order.enter.click()
+    assert "pick a way in the table that fits: the one picked cannot be made" in order.message.value
+    panel.become(OrderState(rise_mm=190.0))
+    order.enter.click()
+    assert "change the order, as the message below the picture says: no way makes it" in order.message.value
+    assert book.next_number() == number
+
+
+@pytest.mark.parametrize("state", ["ordered", "planned"])
+def test_an_order_that_no_way_makes_can_be_withdrawn(demo_copy, book, tmp_path, state):
+    order = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), book)
+    order.number.value = 8
+    if state == "planned":
+        order.keep.click()
+    shop_file = demo_copy / "shop.toml"
+    shop_file.write_text(shop_file.read_text().replace('least_straight = "65 mm"', 'least_straight = "300 mm"'))
+    order.panel.reread.click()
+    order.again.click()
+    assert order.panel.readout.bar is None
+    order.words.rider.value = "moved away"
+    order.state.value = "withdrawn"
+    order.keep.click()
+    kept = book.order(8).order
+    assert (kept.state, kept.rider, kept.wish.rise_mm) == ("withdrawn", "moved away", 69.0)
+    assert "order 8 is in the book now: withdrawn" in order.message.value
 
 
 def test_rider_day_and_notes_are_kept_with_the_order(planned, demo_copy, book, tmp_path):

@@ -234,6 +234,23 @@ def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
     assert "must end with the calibration to delete" in panel.message.value
 
 
+def test_what_a_button_far_below_the_message_does_is_said_beside_it_too(panel):
+    rows = panel.calibration
+    for press, said in ((rows.use, "written at the end of shop.toml"), (rows.use, "say so below"),
+                        (rows.undo, "was taken out of shop.toml"), (rows.undo, "calibration to delete")):  # fmt: skip
+        press.click()
+        assert said in rows.answer.value
+        assert said in panel.message.value
+        assert "role=" not in rows.answer.value  # a screen reader reads it once
+    panel.ordered.rise.value = 80.0
+    assert rows.answer.value == ""
+    panel.add.click()
+    assert panel.added.value
+    assert panel.added.value == panel.message.value.replace(' role="status"', "")
+    panel.ordered.rise.value = 81.0
+    assert panel.added.value == ""
+
+
 def test_a_calibration_from_an_empty_record_is_refused(panel):
     before = panel.shop_file.read_text()
     panel.ordered.die.value = "die 152"
