@@ -14,8 +14,8 @@ def agree_words(
     """What to look at before the next bend, and why; nothing where the readings agree.
 
     Bends that one stop made are alike, so their readings check each other. So a wrong reading, a moved stop or a
-    bend short of its stop shows at once. The first bend of a stop is held against what is wanted, and so is the larger
-    of two that differ: only if it is not too large, the smaller one is pulled up. This is common practice, no source.
+    bend short of its stop shows at once. The first bend of a stop is held against what is wanted. So is the larger one
+    of two that differ: no bend is pulled up to one that is too large. This is common practice, no source.
 
     Parameters
     ----------

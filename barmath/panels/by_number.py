@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from barmath.bending.recipe_text import recipe_from_text
 from barmath.panels.by_number_state import (
+    MADE,
     NOTHING,
     OLD_SHEET,
     bar_from_written,
@@ -34,7 +35,7 @@ from barmath.panels.rider import rider_of
 from barmath.panels.sheet import SheetWriter
 from barmath.panels.shell import PanelBox, Shell, guarded, heard, kept, parts_of, settled
 from barmath.panels.two_bars import TwoBarsPanel
-from barmath.records.booked_order import STATES, WITHDRAWN, Booked, BookedOrder
+from barmath.records.booked_order import PLANNED, STATES, WITHDRAWN, Booked, BookedOrder
 from barmath.records.drafts import Drafts
 from barmath.records.order_book import OrderBook
 from barmath.refusal import BendError
@@ -285,7 +286,10 @@ class ByNumber(Shell):
         was, wanted = self.seen.order, self.state.value
         # an order that nobody wants any more needs no way, and often there is none
         order = self.words.put_into(was if wanted == WITHDRAWN else self._now(was))
-        self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
+        number = self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
+        if was.state in MADE and wanted == PLANNED:  # another tube: its numbers are those of today
+            self.open(number)
+            self._say_kept()
 
     @settled
     def _enter(self, _: object) -> None:
@@ -311,8 +315,12 @@ class ByNumber(Shell):
         with self.writing():
             self.state.value = order.state
         self.draft.begin(order.number, self.seen.revision)
-        self.say(f"order {order.number} is in the book now: {order.state}")
+        self._say_kept()
         return order.number
+
+    def _say_kept(self) -> None:
+        order = self.seen.order
+        self.say(f"order {order.number} is in the book now: {order.state}", radius_words(order, self.shop()))
 
 
 def by_number(panel: PanelBox, book: OrderBook) -> widgets.VBox:

@@ -247,7 +247,8 @@ def radius_words(order: BookedOrder, shop: Shop) -> list[str]:
     if order.state in MADE:
         again = f"set order {order.number} to {PLANNED} and choose its way before you bend it again"
         return [f"{again}: the springback in the shop's file has changed since it was bent"]
-    return [f"choose the way of order {order.number} again: the springback in the shop's file has changed since"]
+    again = f"choose the way of order {order.number} again on the page Order, and keep it"
+    return [f"{again}: the springback in the shop's file has changed since"]
 
 
 def _pairs(state: InspectionState) -> tuple[tuple[str, str], ...]:

@@ -147,7 +147,7 @@ def _bar(shop: Shop, order: BookedOrder, unit: str) -> WeekBar:
     if abs(finished - way.radius_mm) > RADIUS_ALIKE_MM:
         raise BendError(
             f"finished radius must be {finished:.1f} mm by the springback of today, got {way.radius_mm:.1f} mm: "
-            f"choose the way of order {order.number} again"
+            f"choose the way of order {order.number} again on the page Order, and keep it"
         )
     held = replace(die, least_straight_mm=least_riser_mm(PLANS[way.sequence], shop.bender, die))
     limits = limits_from_recipe(recipe, order.wish, tube, held, shop.stock_length_mm)

@@ -13,6 +13,7 @@ from barmath.bending.plans import GRIPS, USUAL
 from barmath.panels.bench_page import BenchPagePanel
 from barmath.panels.bending import BendingPanel
 from barmath.panels.by_number import ByNumber
+from barmath.panels.by_number_state import radius_words
 from barmath.panels.crossbar import CrossbarPanel
 from barmath.panels.inspection import InspectionPanel
 from barmath.panels.order import OrderPanel
@@ -26,6 +27,7 @@ from barmath.panels.week_state import choose_best_ways
 from barmath.paper.week_data import week_from_orders
 from barmath.records import OrderBook, Record, order_book
 from barmath.shop import ORDER, order_seven_recipe, shop_from_file
+from barmath.shop.tooling import springback_from_tube
 
 
 @pytest.fixture
@@ -420,6 +422,29 @@ def test_a_bar_that_is_bent_is_planned_again_before_another_is_bent_with_another
     words = inspection(demo_copy, book, tmp_path).message.value
     assert "set order 8 to planned and choose its way before you bend it again: the springback" in words
     assert "has changed since it was bent" in words
+
+
+def test_a_bar_that_is_planned_again_gets_the_springback_of_today(planned, demo_copy, book, tmp_path):
+    """A bar is scrapped, the die is calibrated, and the same order is bent from a new tube."""
+    seen = book.order(8)
+    book.change(replace(seen.order, state="checked"), seen)
+    file, die = demo_copy / "shop.toml", f'name = "{seen.order.way.die}"'
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace(die, f"{die}\nspringback_ratio = 0.06"), encoding="utf-8")
+    order = ByNumber(OrderPanel(demo_copy / "shop.toml", sheets_folder=tmp_path), OrderBook(book.path))
+    assert order.panel.readout.bar.recipe.radius_mm == pytest.approx(seen.order.way.radius_mm)  # as it was bent
+    order.state.value = "planned"
+    order.keep.click()
+    assert "order 8 is in the book now: planned" in order.message.value
+    assert "choose the way of order 8 again on the page Order, and keep it: the springback" in order.message.value
+    order.keep.click()
+    kept = book.order(8).order
+    assert kept.state == "planned"
+    tube, die = order.panel.readout.ways.tube, order.panel.readout.bar.die
+    assert kept.way.radius_mm == pytest.approx(springback_from_tube(tube, die).finished_radius_mm, abs=0.01)
+    assert kept.way.radius_mm > seen.order.way.radius_mm + 1.0
+    assert radius_words(kept, shop_from_file(file)) == []
+    assert "choose the way" not in order.message.value.lower()
 
 
 def test_nothing_that_is_typed_above_a_panel_can_make_it_fail(planned, book):

@@ -94,7 +94,8 @@ def test_what_cannot_be_bent_is_left_out_and_named(orders):
     week = week_from_orders(SHOP, [without, other])
     assert not week.bars
     assert week.left_out[0] == "Choose a way first: order 99 has none in the order book yet"
-    assert week.left_out[1].startswith("Choose the way of order 98 again: finished radius must be ")
+    again = "Choose the way of order 98 again on the page Order, and keep it: finished radius must be "
+    assert week.left_out[1].startswith(again)
     with pytest.raises(BendError, match="choose an order that has a way first"):
         week_png(week)
 
