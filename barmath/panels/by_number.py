@@ -289,7 +289,7 @@ class ByNumber(Shell):
         number = self._put(order if wanted == was.state else replace(order, state=wanted), self.seen)
         if was.state in MADE and wanted == PLANNED:  # another tube: its numbers are those of today
             self.open(number)
-            self._say_kept()
+            self._say_kept(self.book.order(number).order)
 
     @settled
     def _enter(self, _: object) -> None:
@@ -315,11 +315,10 @@ class ByNumber(Shell):
         with self.writing():
             self.state.value = order.state
         self.draft.begin(order.number, self.seen.revision)
-        self._say_kept()
+        self._say_kept(order)
         return order.number
 
-    def _say_kept(self) -> None:
-        order = self.seen.order
+    def _say_kept(self, order: BookedOrder) -> None:
         self.say(f"order {order.number} is in the book now: {order.state}", radius_words(order, self.shop()))
 
 
