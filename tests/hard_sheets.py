@@ -96,13 +96,13 @@ NAMES = tuple(f"{name} {number}" for number in range(5) for name in (LONG_NAME, 
 @cache
 def class_of_many():
     done = tuple(
-        Done(kind.name, seed, 1 + seed % 3, 1 + seed % 2, seed % 2 == 0, "2026-11-02", habits=(f"it is {seed} " * 30,))
+        Done(kind.name, seed, 1 + seed % 3, 1 + seed % 2, seed % 3 == 0, "2026-11-02", habits=(f"it is {seed} " * 30,))
         for kind in KINDS for seed in range(30)
     )  # fmt: skip
     return overview_of(dict.fromkeys(NAMES, done) | {"nobody": ()})
 
 
-def _charts(number=8):
+def charts(number=8):
     dies = [replace(LONG_DIE, name=f"{LONG_DIE.name} {one}", centerline_radius_mm=70.0 + 15.0 * one)
             for one in range(number)]  # fmt: skip
     return [Chart(LONG_TUBE, die, backsweep_deg=12.5, width_mm=812.5, clamp_flat_mm=63.5, controls_mm=152.4,
@@ -147,12 +147,12 @@ HARD = {
     **{
         f"wall {what}, {unit}, {size}": partial(lambda make, unit, size: make(unit, size), make, unit, size)
         for what, make in {
-            "pair": lambda unit, size: pair_sheet(_charts()[2], size, unit).pdf("pair"),
-            "settings": lambda unit, size: settings_sheet(_charts()[2], size, unit).pdf("settings"),
-            "which die": lambda unit, size: pages_pdf(die_sheets(_charts(), size, unit), "dies"),
+            "pair": lambda unit, size: pair_sheet(charts()[2], size, unit).pdf("pair"),
+            "settings": lambda unit, size: settings_sheet(charts()[2], size, unit).pdf("settings"),
+            "which die": lambda unit, size: pages_pdf(die_sheets(charts(), size, unit), "dies"),
         }.items()
         for unit, size in (("mm", "A4"), ("in", "Letter"), ("mm", "A3"))
     },
-    "wall chart": lambda: wall_chart(_charts()[2], "Letter").page.pdf("chart"),
+    "wall chart": lambda: wall_chart(charts()[2], "Letter").page.pdf("chart"),
     **{f"class, {kind.name}": partial(class_sheet_pdf, ClassSheet(kind.name, 31, 3, 2), "Letter") for kind in KINDS},
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from barmath.paper.page import RULE, SOFT, TINT, Page, largest_fitting, pages_pdf, text_width
+from barmath.paper.page import RULE, SOFT, Page, largest_fitting, pages_pdf, text_width
 from barmath.paper.who import short_name
 from barmath.practice.class_overview import ClassOverview, Standing
 from barmath.practice.course import KINDS
@@ -11,6 +11,9 @@ from barmath.shop.cautions import PLANNING, in_one
 MARGIN_MM = 14.0
 A_PAGE = 12
 """Apprentices on one page."""
+
+SHADE = "0.86"
+"""Of a cell: paler grey means nothing on a printer that is short of toner."""
 
 MOST_HABITS = 8
 _ROW, _KIND, _SHARE, _NAMES = 6.6, 47.0, 15.0, 27.0
@@ -76,7 +79,7 @@ def _cell(page: Page, at: Standing | None, left: float, y: float, each: float) -
     if at is None:
         return
     if 2 * at.first < at.done:
-        page.box(left + 0.3, y + 0.3, each - 0.6, _ROW - 0.6, edge=0.0, fill=TINT)
+        page.box(left + 0.3, y + 0.3, each - 0.6, _ROW - 0.6, edge=0.0, fill=SHADE)
     level, share = str(at.level), f"{at.first}/{at.done}"
     page.text(left + 0.6, y + 4.6, level, 9.5, bold=True)
     room = each - 2.2 - text_width(level, 9.5, bold=True)

@@ -14,9 +14,9 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, Page, shortened
 from barmath.paper.sizes import SIZES_MM
+from barmath.paper.who import short_name
 
 OVERLAP_MM = 12.0
 EDGE_MM = 10.0
@@ -115,7 +115,7 @@ def draw_marks(page: Page, tile: Tile, name: str) -> None:
         "Cut along the solid line. Glue that edge on the dashed line of the sheet beside or above. "
         "Equal numbers must meet."
     )
-    words = shortened(f"{one_line(name)[:30]}, {tile.words}. {how}", wide, 6.0)
+    words = shortened(f"{short_name(name, 32.0, 6.0)}, {tile.words}. {how}", wide, 6.0)
     page.text(left + wide, top + tall + 5.0, words, 6.0, align="right")
     page.axes.texts[-1].set_zorder(7.0)
 
