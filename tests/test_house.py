@@ -230,46 +230,6 @@ def test_no_module_imports_itself_by_a_detour():
         follow(name, ())
 
 
-def is_record(node: ast.AST) -> bool:
-    """Whether it is a class that holds named values: a dataclass, a `frozen` one or a named tuple."""
-    marks = [*node.decorator_list, *node.bases] if isinstance(node, ast.ClassDef) else []
-    return any(re.match(r"(dataclass|frozen|NamedTuple)\b", ast.unparse(mark)) for mark in marks)
-
-
-def names_read(tree: ast.AST) -> set[str]:
-    """What is asked of things (`.name`), what tuples are unpacked into, and texts where `getattr` may take them."""
-    nodes = [*ast.walk(tree)]
-    by_text = any(isinstance(node, ast.Name) and node.id == "getattr" for node in nodes)
-    unpacked = [node for node in nodes if isinstance(node, ast.Tuple) and isinstance(node.ctx, ast.Store)]
-    return (
-        {node.attr for node in nodes if isinstance(node, ast.Attribute) and isinstance(node.ctx, ast.Load)}
-        | {part.id for node in unpacked for part in node.elts if isinstance(part, ast.Name)}
-        | {node.value for node in nodes if by_text and isinstance(node, ast.Constant) and isinstance(node.value, str)}
-    )
-
-
-def test_each_field_of_a_record_is_read(notebooks):
-    """By the module of the record, by one that comes to it by its imports, or by a notebook. Tests do not count.
-
-    A module that writes all fields of a record with `asdict` reads those of its own records.
-    """
-    known = {".".join(path.relative_to(ROOT).with_suffix("").parts).removesuffix(".__init__"): path for path in MODULES}
-    arrows = {name: imported_names(path) & known.keys() for name, path in known.items()}
-    read = {name: names_read(tree_of(path)) for name, path in known.items()}
-    cells = [ast.parse("".join(cell["source"])) for book in notebooks.values() for cell in code_cells(book)]
-    in_notebooks = set().union(*map(names_read, cells))
-    unread = []
-    for home, path in known.items():
-        readers = {home}
-        while more := {name for name, imports in arrows.items() if imports & readers} - readers:
-            readers |= more
-        known_there = in_notebooks.union(*(read[name] for name in readers))
-        for record in filter(is_record, () if "asdict(" in text_of(path) else nodes_of(path)):
-            fields = [line.target.id for line in record.body if isinstance(line, ast.AnnAssign)]
-            unread += [f"{home}.{record.name}.{field}" for field in fields if field not in known_there]
-    assert not unread
-
-
 def names_given(path: Path) -> set[str]:
     """What a module names at its top: functions, classes and values."""
     body = tree_of(path).body

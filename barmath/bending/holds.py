@@ -160,8 +160,6 @@ class Pose:
     ----------
     side, bend : str
         The bend about to be made: "right" or "left", "inner" or "outer".
-    hooked : str
-        The end of the tube behind the hook, "left" or "right".
     before_mm, after_mm : array (m, 3)
         Centre line from the tube's left end to its right end, before the bend and once it has sprung back; the same
         places of the tube in both. m = 2 + 4 (parts of a bend + 1), whatever the bar measures.
@@ -175,7 +173,6 @@ class Pose:
 
     side: str
     bend: str
-    hooked: str
     before_mm: Array
     after_mm: Array
     away: Array
@@ -256,7 +253,7 @@ def poses_from_recipe(
         free = np.arange(right_end, stations.size) if to_the_right else np.arange(left_end, -1, -1)
         leads = directions[step] @ axes[step].T
         away = np.where(np.arange(5) > hold.number, 1.0, -1.0)[:, None] * leads
-        poses.append(Pose(*BENDS[hold.number], hold.hooked, before, after, away, free, bender.turns))
+        poses.append(Pose(*BENDS[hold.number], before, after, away, free, bender.turns))
     return tuple(poses)
 
 

@@ -279,17 +279,17 @@ def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
     moved = np.abs(_places_mm(out) - _places_mm(wanted))
     if moved.max() > SHOWS_MM:
         return False, (
-            f"no: a bend cannot be moved along the tube, and one is {moved.max():.0f} mm off its place. It may still "
+            f"a bend cannot be moved along the tube, and one is {moved.max():.0f} mm off its place. It may still "
             "make another bar, if the other side is bent to match"
         )
     if rolls.max() > MOST_TWIST_DEG:
         return False, (
-            f"no: the plane of a bend is {rolls.max():.0f} deg out. At most {MOST_TWIST_DEG:.0f} deg can be twisted "
+            f"the plane of a bend is {rolls.max():.0f} deg out. At most {MOST_TWIST_DEG:.0f} deg can be twisted "
             "cold (common practice, no source)"
         )
     if angles.max() > MOST_TWEAK_DEG:
         return False, (
-            f"no: a bend is {angles.max():.1f} deg off. At most {MOST_TWEAK_DEG:.0f} deg can be tweaked cold "
+            f"a bend is {angles.max():.1f} deg off. At most {MOST_TWEAK_DEG:.0f} deg can be tweaked cold "
             "(common practice, no source)"
         )
     how = []
@@ -297,7 +297,7 @@ def _saved(out: TubeBends, wanted: TubeBends) -> tuple[bool, str]:
         how.append(f"tweak its bends by up to {angles.max():.1f} deg")
     if rolls.max() > SHOWS_DEG:
         how.append(f"take out a twist of {rolls.max():.1f} deg between two bends")
-    return True, "yes: " + " and ".join(how) if how else "nothing to save: the bar is the one that was meant"
+    return True, " and ".join(how) or "the bar is the one that was meant"
 
 
 def _places_mm(bends: TubeBends) -> Array:

@@ -62,8 +62,8 @@ class Inspection:
     measures in all of them, read or not. `off` by key: how far each reading is off what the fitted bar would show, in
     its own standard deviations. The fit's share is taken out; `misfits` those that do not fit, the worst first. `shows`
     by key: the smallest error of a reading that the others would show, mm or degrees; infinite if none would. This is
-    to first order. It is `TURNED_OVER` times as much for a gap under a grip that turns over by it. `chance` that good
-    readings scatter as much as these; where it is small, `scale` is the factor of all errors. `not_shown` has
+    to first order. It is `TURNED_OVER` times as much for a gap under a grip that turns over by it. `scale` is the
+    factor of all errors, above 1 where good readings would hardly scatter as much as these. `not_shown` has
     in words what the readings leave unknown. `add` names the reading that would check them best (None where all were
     taken). `fitted` (11,) and `fitted_covariance` (11, 11) hold parts, and slips of marks, as numbers; `residuals` (m +
     4,) is what was left of each reading and then of each mark, `pull` (m + 4, 11) its slopes, both over the
@@ -77,7 +77,6 @@ class Inspection:
     off: dict[str, float]
     misfits: tuple[str, ...]
     shows: dict[str, float]
-    chance: float
     scale: float
     not_shown: tuple[str, ...]
     add: str | None
@@ -185,7 +184,6 @@ def inspect(recipe: Recipe, readings: Sequence[Reading]) -> Inspection:
         off=dict(zip(keys, map(float, checks.off), strict=True)),
         misfits=tuple(keys[place] for place in checks.misfits),
         shows=_shows(taken, checks, float(readings_of_parts(recipe, fitted, ("grips_gap",))[0][0])),
-        chance=checks.chance,
         scale=checks.scale,
         not_shown=_not_shown(errors),
         add=_add(recipe, fitted, keys, pull, known),

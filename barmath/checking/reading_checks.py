@@ -40,14 +40,13 @@ class Checks(NamedTuple):
     """What the readings say of each other, arrays (m,), sorted as these.
 
     `off` the w of each; `shows` the smallest error it would show, in its own uncertainties (infinite where none would);
-    `misfits` the places of those that do not fit, the worst first; `chance` that good readings scatter as much as
-    these; `scale` what their uncertainties are to be multiplied by, 1 where they scatter as stated.
+    `misfits` the places of those that do not fit, the worst first; `scale` what their uncertainties are to be
+    multiplied by, 1 where they scatter as stated.
     """
 
     off: Array
     shows: Array
     misfits: tuple[int, ...]
-    chance: float
     scale: float
 
 
@@ -93,7 +92,7 @@ def checks_of_fit(residuals: Array, pull: Array, known: Array, count: int | None
     total = float(residuals @ residuals)
     chance = float(chi2.sf(total, free)) if free > 0 else 1.0
     scale = max(1.0, float(np.sqrt(total / free))) if chance < NOISY else 1.0
-    return Checks(off, shows, tuple(misfits), chance, scale)
+    return Checks(off, shows, tuple(misfits), scale)
 
 
 def own_shares(pull: Array, known: Array) -> Array:

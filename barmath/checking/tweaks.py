@@ -92,9 +92,9 @@ class Advice:
     """What to do: `verdict` is LEAVE, NEAR, TOUCH, TWEAK, SCRAP or READ; `why` says so in a sentence.
 
     `tweaks` come first to last, and only where no reading is in doubt; `after` holds what the bar should read once
-    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance` is the least chance
-    that the bar is within the tolerance now, and `chance_after` once tweaked. `before` is said before the
-    advice: which error the readings would not show, and what to read more.
+    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance_after` is the
+    least chance that the bar is within the tolerance once it is tweaked, or now where nothing is advised. `before` is
+    said before the advice: which error the readings would not show, and what to read more.
     """
 
     verdict: str
@@ -102,7 +102,6 @@ class Advice:
     tweaks: tuple[Tweak, ...]
     after: dict[str, float]
     notes: tuple[str, ...]
-    chance: float
     chance_after: float
     before: str
 
@@ -180,7 +179,7 @@ def advice(inspection: Inspection, order: Order, tolerance: Tolerance = USUAL) -
         notes += heat_words(((tweak.part, tweak.by_deg) for tweak in plan.tweaks), tolerance.heat_deg)
         notes += unsure_words((tweak.part for tweak in plan.tweaks), inspection)
     return Advice(
-        verdict, why, plan.tweaks if plan else (), after, notes, float(now.chance),
+        verdict, why, plan.tweaks if plan else (), after, notes,
         float((plan.reached if plan else now).chance), more_words(inspection, unknown),
     )  # fmt: skip
 

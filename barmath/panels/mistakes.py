@@ -84,7 +84,7 @@ def mistake_html(readout: MistakeReadout, state: MistakeState) -> str:
             table(rows, ("The bar", "left", "right"), caption="The two sides of the bar"),
             paragraph("", "How it shows on the bench:"),
             bullets(outcome.shows or ("nothing that you can see",)),
-            paragraph(f"{outcome.how}.", "Can it be saved?"),
+            paragraph(f"{'Yes' if outcome.saved else 'No'}: {outcome.how}.", "Can it be saved?"),
         )
     )
 

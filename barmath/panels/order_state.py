@@ -27,7 +27,7 @@ from barmath.refusal import BendError, remedy_first
 from barmath.shop.clamping import clamping_warnings, stem_fits, stem_roll_way
 from barmath.shop.shop_file import Shop
 from barmath.shop.stock import Tube
-from barmath.shop.tooling import Die, Springback, springback_from_tube
+from barmath.shop.tooling import Die, springback_from_tube
 from barmath.space.drawing import Drawing, drawing_from_recipe
 
 ONE_OR_TWO, ONE = "one or two", "one"
@@ -80,7 +80,6 @@ class Bar:
     shape: Shape
     tube: Tube
     die: Die
-    springback: Springback
     steps: tuple[Step, ...]
     stock_left_mm: float
     warnings: tuple[str, ...]
@@ -185,7 +184,6 @@ def _made_readout(shop: Shop, state: OrderState, ways: Ways, row: int, recipe: R
         shape=shape_from_recipe(recipe),
         tube=ways.tube,
         die=die,
-        springback=springback,
         steps=bench_steps(recipe, springback, die, shop.bender, state.unit, PLANS[state.plan]),
         stock_left_mm=shop.stock_length_mm - shape_from_recipe(recipe).cut_length_mm,
         warnings=warnings,

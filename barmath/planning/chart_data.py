@@ -125,7 +125,6 @@ def rise_lines(chart: Chart) -> tuple[RiseLine, ...]:
 class ReadingLine:
     """Clamp reading against backsweep for one stop, both in degrees, as far as the bend can give the sweep."""
 
-    bend_deg: float
     backsweep_deg: Array
     reading_deg: Array
 
@@ -156,7 +155,7 @@ def reading_lines(chart: Chart, largest_sweep_deg: float = 20.0) -> tuple[Readin
     every = np.linspace(0.0, largest, 41)
     least = least_bend_deg(chart.order(1.0, every))
     sweeps = [(bend, every[least <= bend]) for bend in chart.bends_deg]
-    return tuple(ReadingLine(bend, some, _reading(some, bend)) for bend, some in sweeps)
+    return tuple(ReadingLine(some, _reading(some, bend)) for bend, some in sweeps)
 
 
 @dataclass(frozen=True)
@@ -167,7 +166,6 @@ class SettingsBlock:
     and is empty elsewhere. `reading_deg` (stops) is the clamp reading, nan where the bend is too small for the sweep.
     """
 
-    backsweep_deg: float
     rises_mm: Array
     reading_deg: Array
     outer_mark_mm: Array
@@ -247,7 +245,7 @@ def _block(chart: Chart, rises: Array, sweep: float) -> SettingsBlock:
     words = np.array(["", *(IN_A_CELL[key] for key in bars.keys)])[bars.binding]
     neither = bars.limit("straight").broken & bars.limit("controls").broken
     words = np.where((words == IN_A_CELL["straight"]) & neither, NO_ROOM_IN_A_CELL, words)
-    return SettingsBlock(sweep, rises, readings, np.where(bars.feasible, bars.marks_mm[1], np.nan), words)
+    return SettingsBlock(rises, readings, np.where(bars.feasible, bars.marks_mm[1], np.nan), words)
 
 
 def stop_deg(chart: Chart, bend_deg: float) -> float:

@@ -57,7 +57,6 @@ class Ways:
     roll_deg: NDArray[np.float64]
     grip_mm: NDArray[np.float64]
     stem_roll_deg: NDArray[np.float64]
-    cut_length_mm: NDArray[np.float64]
     lowest_rise_mm: NDArray[np.float64]
     highest_rise_mm: NDArray[np.float64]
     straight_left_mm: NDArray[np.float64]
@@ -267,7 +266,6 @@ def _table(
         roll_deg=ranked.column(lambda bars: bars.roll_deg),
         grip_mm=ranked.column(lambda bars: bars.grip_mm),
         stem_roll_deg=ranked.column(lambda bars: bars.stem_roll_deg),
-        cut_length_mm=ranked.column(lambda bars: bars.cut_length_mm),
         lowest_rise_mm=window.lowest,
         highest_rise_mm=window.highest,
         straight_left_mm=margin["straight"],

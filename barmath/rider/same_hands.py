@@ -32,18 +32,16 @@ _ROUNDED_MM = 1e-9
 class SameHands:
     """A bar that keeps the hands, its stem roll in the recipe, and its order with risers upright.
 
-    `rise_mm`, `width_mm`, `backsweep_deg`, `upsweep_deg` of the bar with its risers upright; `stem_roll_deg` how far it
-    is then turned in its stem, positive rearward; `wrist` what changes for the hands; `hand` where they are.
+    `rise_mm`, `width_mm`, `backsweep_deg` of the bar with its risers upright; `stem_roll_deg` how far it is then turned
+    in its stem, positive rearward; `wrist` what changes for the hands.
     """
 
     recipe: Recipe
     rise_mm: float
     width_mm: float
     backsweep_deg: float
-    upsweep_deg: float
     stem_roll_deg: float
     wrist: WristTurn
-    hand: Hand
 
 
 @frozen
@@ -89,8 +87,8 @@ class HandsWanted:
         upright = shape_from_recipe(risers_upright(recipe))
         after = hand_from_recipe(recipe, self.stem_of_new, self.from_end_mm)
         return SameHands(
-            recipe, upright.rise_mm, upright.width_mm, upright.backsweep_deg, upright.upsweep_deg,
-            float(recipe.stem_roll_deg), wrist_turn(self.before, after), after,
+            recipe, upright.rise_mm, upright.width_mm, upright.backsweep_deg,
+            float(recipe.stem_roll_deg), wrist_turn(self.before, after),
         )  # fmt: skip
 
 

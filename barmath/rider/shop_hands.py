@@ -31,14 +31,13 @@ from barmath.shop.tooling import Die, springback_from_tube
 
 @dataclass(frozen=True)
 class ShopHands:
-    """A bar for the same hands, ordered with risers upright, the die for it, and its stops.
+    """A bar for the same hands, the die for it, and its stops.
 
     `inner_stop_deg` and `outer_stop_deg` are what the stop is set to for the inner and for the outer bends. Springback
     and the die's own offset are in them.
     """
 
     bar: SameHands
-    order: Order
     die: Die
     inner_stop_deg: float
     outer_stop_deg: float
@@ -103,7 +102,7 @@ def _on_die(shop: Shop, tube: Tube, die: Die, asked: HandsWanted) -> list[ShopHa
     for bar in (wanted.bar(Recipe(*map(float, numbers))) for numbers in zip(*every, strict=True)):
         bends = (bar.recipe.inner_bend_deg, bar.recipe.outer_bend_deg)
         inner, outer = (float(stop_from_bend_deg(bend, springback, die)) for bend in bends)
-        found.append(ShopHands(bar, _order(bar.recipe, wanted.controls_mm), die, inner, outer))
+        found.append(ShopHands(bar, die, inner, outer))
     return found
 
 

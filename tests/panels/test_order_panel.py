@@ -26,8 +26,9 @@ from barmath.panels.shell import FAULT
 from barmath.panels.ways_list import FEW, NO, WATCH, WAYS_HEADS, YES, way_rows
 from barmath.refusal import BendError
 from barmath.shop.order_seven import BEND_DEG, DIE, ORDER
-from barmath.shop.setup import Setup
+from barmath.shop.setup import setup_from_tube
 from barmath.shop.shop_file import shop_from_file
+from barmath.shop.tooling import springback_from_tube
 from barmath.space.centerline import bends_from_recipe
 
 DEMO = Path(__file__).resolve().parents[2] / "notebooks" / "demo" / "shop.toml"
@@ -62,7 +63,8 @@ def test_the_first_bar_shown_is_the_best_way_and_measures_what_was_ordered(panel
 def test_recipe_is_that_of_the_closed_form_on_the_finished_radius(shop):
     readout = readout_from_state(shop, OrderState(die=DIE.name, bend_deg=BEND_DEG))
     bar = readout.bar
-    expected = recipe_from_order(ORDER, bar.springback.finished_radius_mm, BEND_DEG)
+    radius = springback_from_tube(bar.tube, bar.die).finished_radius_mm
+    expected = recipe_from_order(ORDER, radius, BEND_DEG)
     for field in ("straight_mm", "grip_mm", "roll_deg", "radius_mm", "inner_bend_deg"):
         assert getattr(bar.recipe, field) == pytest.approx(getattr(expected, field), rel=1e-12)
 
@@ -524,8 +526,9 @@ def test_the_panel_never_says_can_and_cannot_together_and_its_remedy_works(shop,
         state = OrderState(rise_mm=rise_mm, plan=plan)
         readout = read(state)
         if readout.bar is not None:
-            row, spring = bends_from_recipe(readout.bar.recipe), readout.bar.springback
-            order = bend_sequence(row, PLANS[plan], Setup(22.225, readout.bar.die, spring, bender))
+            bar = readout.bar
+            setup = setup_from_tube(bar.tube, bar.die, bender)
+            order = bend_sequence(bends_from_recipe(bar.recipe), PLANS[plan], setup)
             assert order.fits
             assert not any("cannot" in words for words in readout.bar.warnings)
             continue

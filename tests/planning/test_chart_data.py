@@ -20,6 +20,7 @@ from barmath import (
 )
 from barmath.planning.chart_data import (
     CHART_RISES_MM,
+    CHART_SWEEPS_DEG,
     Chart,
     inner_marks_mm,
     reading_lines,
@@ -80,28 +81,26 @@ def test_a_line_up_offset_moves_both_marks_toward_each_other():
 
 
 def test_readings_are_those_of_a_bar_with_that_sweep():
-    for line in reading_lines(CHART):
+    for bend, line in zip(CHART.bends_deg, reading_lines(CHART), strict=True):
         sweep, reading = line.backsweep_deg[16], line.reading_deg[16]
-        recipe = recipe_from_order(
-            Order(60, sweep, 780, controls_mm=0), CHART.springback.finished_radius_mm, line.bend_deg
-        )
+        recipe = recipe_from_order(Order(60, sweep, 780, controls_mm=0), CHART.springback.finished_radius_mm, bend)
         assert reading == pytest.approx(clamp_reading_deg(recipe), abs=ANGLE_DEG)
 
 
 def test_a_reading_line_ends_at_the_most_sweep_its_bend_can_give():
     gentle = reading_lines(CHART)[0]
-    assert gentle.bend_deg == 15
+    assert CHART.bends_deg[0] == 15
     assert gentle.backsweep_deg[-1] < 16 < reading_lines(CHART)[-1].backsweep_deg[-1]
 
 
 def test_the_table_agrees_with_the_closed_form_cell_by_cell():
-    for block in settings_blocks(CHART):
+    for sweep, block in zip(CHART_SWEEPS_DEG, settings_blocks(CHART), strict=True):
         for row, rise in enumerate(block.rises_mm):
             for column, bend in enumerate(CHART.bends_deg):
                 mark = block.outer_mark_mm[row, column]
                 assert np.isnan(mark) == bool(block.why_not[row, column])
                 if not np.isnan(mark):
-                    order = CHART.order(rise, block.backsweep_deg)
+                    order = CHART.order(rise, sweep)
                     recipe = recipe_from_order(order, CHART.springback.finished_radius_mm, bend)
                     assert marks_from_recipe(recipe).outer_start_mm == pytest.approx(mark, abs=1e-6)
                     assert clamp_reading_deg(recipe) == pytest.approx(block.reading_deg[column], abs=ANGLE_DEG)

@@ -31,7 +31,7 @@ def test_each_pair_is_the_first_of_the_ways_of_its_order(rows):
             pair = ways.inner_bend_deg[ways.best], ways.outer_bend_deg[ways.best]
             assert (rows.inner_bend_deg[place], rows.outer_bend_deg[place]) == pair
             assert rows.outer_stop_deg[place] == ways.outer_stop_deg[ways.best]
-            assert rows.cut_length_mm[place] == pytest.approx(ways.cut_length_mm[ways.best], abs=LENGTH_MM)
+            assert rows.cut_length_mm[place] == pytest.approx(ways.shape(ways.best).cut_length_mm, abs=LENGTH_MM)
         else:
             assert rows.why_not[place] in IN_SHORT.values()
             assert np.isnan(rows.outer_mark_mm[place])

@@ -168,7 +168,6 @@ def test_the_recipe_of_every_row_that_can_be_made_makes_the_order(order):
         assert shape.rise_mm == pytest.approx(order.rise_mm, abs=LENGTH_MM)
         assert shape.width_mm == pytest.approx(order.width_mm, abs=LENGTH_MM)
         assert shape.backsweep_deg == pytest.approx(order.backsweep_deg, abs=ANGLE_DEG)
-        assert shape.cut_length_mm == pytest.approx(ways.cut_length_mm[row], abs=LENGTH_MM)
         if ways.clamped[row] == ORDERED:
             assert shape.upsweep_deg == pytest.approx(order.upsweep_deg, abs=ANGLE_DEG)
         elif ways.clamped[row] == LEVEL:

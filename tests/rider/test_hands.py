@@ -162,8 +162,9 @@ def test_what_is_found_always_keeps_the_hands(sweep, bend, length, angle):
     if new is None:
         assert re.search(r"must keep the hands|riser straight must be|grip inside the hand must be", refused)
         return
-    assert new.hand[:3] == pytest.approx(hand_from_recipe(OLD, STEM)[:3], abs=1e-5)
-    assert new.hand.backsweep_deg == pytest.approx(sweep, abs=1e-6)
+    hand = hand_from_recipe(new.recipe, new_stem)
+    assert hand[:3] == pytest.approx(hand_from_recipe(OLD, STEM)[:3], abs=1e-5)
+    assert hand.backsweep_deg == pytest.approx(sweep, abs=1e-6)
     assert new.recipe.straight_mm >= 0.0
 
 

@@ -44,7 +44,8 @@ def test_a_bar_keeps_its_own_hands_with_its_own_lengths_as_the_least_ones(old, s
     assert abs(found.stem_roll_deg) <= abs(old.stem_roll_deg) + 1e-6  # the old bar is one of those it is chosen from
     assert found.recipe.straight_mm >= least["least_straight_mm"] - 1e-6
     assert found.recipe.grip_mm >= least["controls_mm"] - 1e-6
-    assert found.hand == pytest.approx(hand_from_recipe(old, stem, from_end), abs=1e-6)
+    hand, was = (hand_from_recipe(recipe, stem, from_end) for recipe in (found.recipe, old))
+    assert hand == pytest.approx(was, abs=1e-6)
 
 
 UPRIGHT = Recipe(60.0, 25.0, 90.0, 25.0, 25.0, 200.0, 90.0, 3.0)

@@ -6,13 +6,15 @@ import numpy as np
 import pytest
 from conftest import ROOT
 
-from barmath import BendError
+from barmath import BendError, shape_from_recipe
+from barmath.closed_forms.forward import risers_upright
+from barmath.panels.ordered_bar_state import Ordered
 from barmath.panels.two_bars_state import TwoBarsState, keeping_html, two_bars_readout
 from barmath.planning.candidates import BendPair
 from barmath.planning.ways import every_way
 from barmath.rider.hands import Stem, hand_from_recipe
 from barmath.rider.same_hands import every_bend_that_keeps
-from barmath.rider.shop_hands import same_hands_of_shop
+from barmath.rider.shop_hands import _order, same_hands_of_shop
 from barmath.shop.order_seven import order_seven_recipe
 from barmath.shop.shop_file import shop_from_file
 from barmath.shop.tooling import springback_from_tube
@@ -27,7 +29,11 @@ def test_every_bar_offered_for_the_same_hands_can_be_ordered_and_made(more):
     for one in readout.keeping:
         bends = one.bar.recipe.inner_bend_deg, one.bar.recipe.outer_bend_deg
         ways = every_way(
-            one.order, SHOP.tubes[0], [one.die], bends_deg=sorted({*bends}), stock_length_mm=SHOP.stock_length_mm
+            _order(one.bar.recipe, Ordered.controls_mm),
+            SHOP.tubes[0],
+            [one.die],
+            bends_deg=sorted({*bends}),
+            stock_length_mm=SHOP.stock_length_mm,
         )
         rows = [
             row for row in range(len(ways))
@@ -61,7 +67,10 @@ def test_the_shop_offers_what_its_pairs_give_one_by_one():
         old, stem, 15.0, [BendPair(a, b) for a in few.stop_bends_deg for b in few.stop_bends_deg], radius,
         least_straight_mm=float(die.least_straight_mm), controls_mm=170.0,
     )  # fmt: skip
-    wanted = [one.recipe for one in one_by_one if 0.0 <= one.upsweep_deg <= 8.0]
+    wanted = [
+        one.recipe for one in one_by_one
+        if 0.0 <= shape_from_recipe(risers_upright(one.recipe)).upsweep_deg <= 8.0
+    ]  # fmt: skip
     found = [one.bar.recipe for one in same_hands_of_shop(few, few.tubes[0], old, stem, 15.0, 170.0)]
     assert len(found) > 1
     assert [astuple(one) for one in found] == [pytest.approx(astuple(one), abs=1e-6) for one in wanted]

@@ -131,10 +131,8 @@ def flipped_bend() -> Bet:
     answer = ways[1 if left * right < 0 else 0 if outcome.shows else 2]
     why = (
         f"The rise is {left:.0f} mm left and {right:.0f} mm right. But the reading is right, 0.0 both ways. "
-        "That is why the step says to which side the arm must point. Can it be saved? "
-        + outcome.how[:1].upper()
-        + outcome.how[1:]
-        + "."
+        "That is why the step says to which side the arm must point. "
+        f"Can it be saved? {'Yes' if outcome.saved else 'No'}: {outcome.how}."
     )
     habit = "you think that the reading says everything"
     text = "At the second bend the tube is flipped the wrong way, and the reading is right. What do you see on the bar?"
