@@ -14,6 +14,7 @@ from barmath.bending import line_of_bar
 from barmath.bending.bench_film import PUSH, ROLL
 from barmath.bending.plans import PLANS
 from barmath.panels.bench_page import BenchPagePanel
+from barmath.panels.bench_page_book import plan_again
 from barmath.panels.bench_page_record import bent_bar
 from barmath.panels.bench_page_state import (
     BENDS,
@@ -679,6 +680,21 @@ def test_a_bar_that_is_scrap_after_its_check_is_read_again(open_page, planned):
     assert (order.state, order.readings, page.state.typed) == ("planned", (), ("",) * 4)
     was = OrderBook(planned.path).history(8)[-2].order
     assert [text for _, text in was.readings] == ["14.0", "19.0", "94.6", "80.2"]
+
+
+def test_a_press_on_scrap_that_is_cut_short_is_whole_after_the_same_presses_again(open_page, planned):
+    """The kernel dies after the order book has it, and before the page's own file does."""
+    page = open_page()
+    page.number.value = 8
+    for _ in range(3):
+        page.next.click()
+    plan_again(planned, SHOP, 8)
+    again = open_page()
+    assert again.state.at == BENDS[1]
+    for _ in range(2):
+        again.scrap.click()
+    assert (again.state.at, again.state.number) == (CHOOSE, 8)
+    assert [row.order.state for row in planned.history(8)] == ["planned", "begun", "planned"]
 
 
 @pytest.mark.parametrize("state", ["crossbar", "withdrawn"])
