@@ -189,7 +189,7 @@ class BenchPagePanel(FormPanel):
         if page.step is not None:
             self._show_space(page.step)
         self.back.disabled = at == CHOOSE
-        self.scrap.layout.display = "" if at > CUT else "none"
+        self.scrap.layout.display = "none" if at == CHOOSE else ""
         self.scrap.description = "Yes, scrap" if self._asked else "Scrap"
         self.next.description = {
             CHOOSE: "Start",
