@@ -92,9 +92,9 @@ class Advice:
     """What to do: `verdict` is LEAVE, NEAR, TOUCH, TWEAK, SCRAP or READ; `why` says so in a sentence.
 
     `tweaks` come first to last, and only where no reading is in doubt; `after` holds what the bar should read once
-    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance_after` is the
-    least chance that the bar is within the tolerance once it is tweaked, or now where nothing is advised. `before` is
-    said before the advice: which error the readings would not show, and what to read more.
+    tweaked, by the keys of `bench_readings.KINDS`; `notes` what else there is to know. `chance_after` is the least
+    chance that the bar is then within the tolerance; without tweaks it is that of the bar now. `before` is said before
+    the advice: which error the readings would not show, and what to read more.
     """
 
     verdict: str
