@@ -118,6 +118,13 @@ def test_an_arm_that_hangs_down_clears_the_floor_by_what_its_straights_leave():
     assert float(down[hanging[1]][TABLE]) == MEETS
 
 
+def test_a_table_that_reaches_everywhere_is_as_near_as_a_floor_of_its_height():
+    wide = Bender("left", table_below_mm=420.0, table_reach_mm=5000.0, floor_below_mm=420.0)
+    clear = clearances_mm(QUARTER, np.array([True, False]), Hold(1, LEFT),
+                          Setup(20.0, Die(90.0), Springback(0.1, 90.0), wide))  # fmt: skip
+    assert float(clear[TABLE]) == float(clear[FLOOR]) > 0.0
+
+
 def test_beyond_the_reach_of_a_block_an_arm_may_hang_as_low_as_it_likes():
     # the arm hangs 300 + 100 behind the tangent point and so hypot(400, 90) = 410 from the pivot
     die, springback, clear = Die(90.0), Springback(0.1, 90.0), {}
