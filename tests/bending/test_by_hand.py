@@ -244,3 +244,9 @@ def test_where_no_length_is_missing_none_is_drawn():
     sits = [one for one in found if one is not None and one.part == "angle finder"]
     assert sits
     assert all(one.start_mm == one.end_mm == (0.0, 0.0, 0.0) for one in sits)
+
+
+def test_a_bar_that_is_not_pulled_to_its_end_has_no_habits_yet():
+    bends = bends_from_recipe(EQUAL)
+    with pytest.raises(BendError, match="must have as many pulls, got 3"):
+        habits_of_pulls(pulls_from_settings(right_settings(bends))[:3], bends, SETUP)
