@@ -36,7 +36,8 @@ class QuestionRows:
         self.leads, self.leads_row = choice_row("Flat leads to the", sides, NO_ANSWER)
         self.shows, self.shows_row = choice_row("Finder shows", [("choose", NO_ANSWER)], NO_ANSWER)
         self.bend, self.show_me = button("Bend it that way", answered), button("Show the right one", asked_to_show)
-        self.buttons = widgets.HBox([self.bend, self.show_me], layout=widgets.Layout(grid_gap="6px"))
+        row = widgets.Layout(flex_flow="row wrap", grid_gap="6px")
+        self.buttons = widgets.HBox([self.bend, self.show_me], layout=row)
         self.widgets = (self.asking, self.question, self.leads_row, self.shows_row, self.buttons, self.marked)
         self._asked: object = None
 

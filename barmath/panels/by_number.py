@@ -95,7 +95,7 @@ class ByNumber(Shell):
         number_row.children = (*number_row.children, self.draft.mark)
         self.number.observe(self._chosen, "value")
         new = (self.enter,) if orders else ()
-        buttons = widgets.HBox([self.keep, self.again, *new])
+        buttons = widgets.HBox([self.keep, self.again, *new], layout=widgets.Layout(flex_flow="row wrap"))
         head = widgets.VBox([number_row, line_row, state_row, self.words.box, buttons, self.message])
         rider = (self.rider.box,) if isinstance(panel, FOR_RIDERS) else ()
         self.fill(head, panel.box, *rider)

@@ -278,11 +278,15 @@ class PageCare(anywidget.AnyWidget):
     .barmath-panel ol.barmath, .barmath-panel ul.barmath { margin: 2px 0 8px 0; padding-left: 20px; line-height: 1.45;
         font-size: 13px; }
     .barmath-panel :is(.widget-html-content, .widget-htmlmath-content) { line-height: 1.4; }
+    @container (max-width: 480px) {
+        .barmath-panel .widget-html { overflow-x: auto; }
+        .barmath-panel table.barmath td:not(.number, :first-child) { min-width: 130px; }
+    }
     @container (max-width: 340px) {
         .barmath-panel .barmath-row { flex-wrap: wrap; height: auto; }
         .barmath-panel .barmath-row > .widget-html:first-child { width: 100% !important; }
-        .barmath-panel .barmath-row .widget-html-content, .barmath-panel .widget-html { overflow-x: auto; }
-        .barmath-panel table.barmath td.number { white-space: normal; }
+        .barmath-panel .barmath-row .widget-html-content { overflow-x: auto; }
+        .barmath-panel table.barmath td.number:nth-child(2):last-child { white-space: normal; }
         .barmath-panel .barmath-charts { overflow-x: auto; }
         .barmath-panel .barmath-charts > * { min-width: 580px; }
         .barmath-panel .barmath-ways { flex-wrap: nowrap; overflow-x: auto; }

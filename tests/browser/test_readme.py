@@ -46,6 +46,12 @@ FETCHED_PLOTLY = """() => performance.getEntriesByType('resource').map(({name}) 
 SMALL = """() => [...document.querySelectorAll('nav a, .barmath-panel button, .noUi-handle, .barmath-panel select')]
     .filter(part => part.checkVisibility()).map(part => [part.getBoundingClientRect(), part.outerHTML.slice(0, 90)])
     .filter(([box]) => Math.min(box.width, box.height) < 24).map(([, words]) => words)"""
+THIN = """() => [...document.querySelectorAll('.barmath-panel td:not(.number, :first-child)')].filter(
+    cell => cell.clientHeight > 1.5 * cell.clientWidth).map(cell => cell.innerText)"""
+"""Cells of a table where a sentence has one word to a line."""
+BEYOND = """() => [...document.querySelectorAll('.barmath-panel button')].filter(part => part.checkVisibility() &&
+    part.getBoundingClientRect().right > innerWidth).map(part => part.innerText)"""
+"""Buttons that one finds only by scrolling sideways."""
 
 
 @pytest.fixture(scope="module")
@@ -201,6 +207,8 @@ def test_a_page_fits_names_everything_and_asks_nobody_outside(page):
     assert page.evaluate(WORDS_CUT) == []
     assert page.evaluate(ON_EACH_OTHER_IN_SPACE) == []
     assert page.evaluate(SMALL) == []
+    assert page.evaluate(THIN) == []
+    assert page.evaluate(BEYOND) == []
     assert [words for words in BROKEN if page.get_by_text(words).count()] == []
     found = Axe().run(page, options={"runOnly": WCAG_22_AA, "selectors": False}).response
     assert [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]] == []
