@@ -32,10 +32,10 @@ def record_figure() -> go.Figure:
         figure.add_traces(traces, rows=[row] * len(traces), cols=[1] * len(traces))
     figure.update_xaxes(title="by the settings, mm", row=1, col=1, **QUIET)
     figure.update_yaxes(title="as read, mm", row=1, col=1, **QUIET)
-    figure.update_xaxes(title="day", tickformat="%Y-%m-%d", row=2, col=1, **QUIET)
+    figure.update_xaxes(title="day", tickformat="%-d %b\n%Y", tickangle=0, nticks=6, row=2, col=1, **QUIET)
     figure.update_yaxes(row=2, col=1, gridcolor=GRID, zeroline=True, zerolinecolor=STRAIGHT)
-    below = {"orientation": "h", "y": -0.12}
-    on_paper(figure, 640, (60, 12, 28, 44), legend=below, uirevision="record", showlegend=None)
+    below = {"orientation": "h", "y": -0.15}
+    on_paper(figure, 660, (60, 12, 28, 44), legend=below, uirevision="record", showlegend=None)
     titles_left(figure)
     return figure
 

@@ -494,7 +494,7 @@ def test_the_days_of_the_record_have_a_tick_each_where_they_are_few(days, few):
     for _ in range(2):  # the second time the axis is as the first left it
         update_record(figure, [], [], [], days, missed, missed, ["a bar"] * len(days))
         axis = figure.layout.xaxis2
-        assert axis.tickformat == "%Y-%m-%d"
+        assert axis.tickformat == "%-d %b\n%Y"
         assert (axis.dtick == 86_400_000.0) is few
         assert (axis.range is not None) is few
         if few:
