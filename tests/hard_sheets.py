@@ -50,7 +50,11 @@ TWO_STOPS = recipe_from_order(Order(90.0, 14.0, 800.0, None, 60.0, 170.0), RADIU
 STEEP = recipe_from_order(Order(300.0, 45.0, 640.0, 12.0, 90.0, 100.0), RADIUS, 75.0, 70.0)
 FLAT = recipe_from_order(Order(6.0, 0.0, 350.0, None, 150.0, 40.0), RADIUS, 8.0)
 FORWARD = recipe_from_order(Order(70.0, -10.0, 700.0, 0.0, 50.0, 150.0), RADIUS, 40.0)
-WATCHED = ("Mind the roll.", f"Mind the {ONE_WORD}.", *("A warning of a good length, as the limits give it. " * 3,) * 4)
+WATCHED = (
+    "straight between bends must be at least 65.0 mm, got 31.8 mm",
+    f"Mind the {ONE_WORD}.",
+    *("A warning of a good length, as the limits give it. " * 3,) * 4,
+)
 OUTER_FIRST = tuple(USUAL_HOLDS[place] for place in (3, 0, 2, 1))
 
 
@@ -82,7 +86,8 @@ def week_of(unit):
         replace(one, number=999_999 - place, rider=riders[place % 3], wanted=days[place % 3])
         for place, one in enumerate(made * 3)
     ]
-    return week_from_orders(shop, numbered, unit)
+    gone = tuple(f"Order a rise of 106.0 mm: {LONG_DIE.name} holds 65.0 mm (order {one})" for one in range(12))
+    return replace(week_from_orders(shop, numbered, unit), left_out=gone)
 
 
 def week_plan(unit, size):

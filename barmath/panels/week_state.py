@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from types import MappingProxyType
 
-from barmath.lengths import length_text
+from barmath.lengths import in_unit, length_text
 from barmath.panels.chosen_way import best_way
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.paper.week_data import TubeCuts, Week, left_out_words, week_from_orders
@@ -135,7 +135,7 @@ def week_html(week: Week, unit: str) -> str:
             bar.title, bar.order.wanted or "", bar.order.rider, bar.way.die, stops_words(bar),
             mm(inner), mm(outer), mm(bar.cut_mm), f"{bar.mass_g:.0f} g",
         ))  # fmt: skip
-    left = [heading("Left out"), bullets(week.left_out)] if week.left_out else []
+    left = [heading("Left out"), bullets(in_unit(words, unit) for words in week.left_out)] if week.left_out else []
     if not rows:
         return "".join(left) or paragraph("Choose orders in the list. Hold Ctrl or Shift to choose several.")
     head = ("order", "wanted", "rider", "die", "stops", "inner mark", "outer mark", "cut", "mass")

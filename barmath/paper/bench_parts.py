@@ -10,7 +10,7 @@ from barmath.bending.steps import HABITS, Step
 from barmath.bending.stops import moves_words, stop_moves
 from barmath.closed_forms.forward import grips_level, risers_upright, shape_from_recipe
 from barmath.closed_forms.records import Shape
-from barmath.lengths import MM_PER_INCH, length_text
+from barmath.lengths import MM_PER_INCH, in_unit, length_text
 from barmath.paper.bench_data import BenchSheet
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, TINT, Page, broken, largest_fitting, line_height, text_width
@@ -39,7 +39,7 @@ def watched(sheet: BenchSheet) -> list[str]:
     missed = _missed(sheet)
     first = [f"this recipe does not measure what was ordered: {'; '.join(missed)}"] if missed else []
     habits = dict.fromkeys(step.habit for step in sheet.steps if step.habit)
-    return [*first, *habits, *sheet.warnings]
+    return [in_unit(words, sheet.unit) for words in (*first, *habits, *sheet.warnings)]
 
 
 def outer_on_clamp_flat(steps: Sequence[Step]) -> bool:

@@ -11,7 +11,7 @@ import numpy as np
 
 from barmath.crossbars.crossbar import ENDS, Crossbar, facing, unrolled_mm
 from barmath.fields import frozen, passing
-from barmath.lengths import checked_unit, length_text
+from barmath.lengths import checked_unit, in_unit, length_text
 from barmath.paper.letters import one_line
 from barmath.paper.page import RULE, SOFT, Page, largest_fitting
 from barmath.refusal import BendError
@@ -131,7 +131,7 @@ def _draw_how(page: Page, x: float, y: float, width: float, wrap: CopeWrap) -> f
         f"Make the first cuts with the hacksaw: {saw}. They leave metal all round. File it off to the solid line.",
         "The dashed line is the inner edge of the wall. File it back inside by up to "
         f"{length_text(bar.file_back_mm, wrap.unit)}, so that the outer edge meets the bar without a gap.",
-        *(words[:1].upper() + words[1:] + "." for words in bar.warnings()),
+        *(in_unit(f"{words[:1].upper()}{words[1:]}.", wrap.unit) for words in bar.warnings()),
     ]
     for words in lines:
         y = page.paragraph(x, y, width, words, 7.4) + 0.9

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Sequence
 
-from barmath.lengths import length_text
+from barmath.lengths import in_unit, length_text
 from barmath.paper.bench_sheet import bench_page
 from barmath.paper.letters import one_line
 from barmath.paper.page import INK, RULE, SOFT, Page, broken, line_height, pages_pdf, text_width
@@ -134,7 +134,7 @@ def _plan(week: Week, size: str, unit: str) -> list[Page]:
         for line in more:
             out.words(line)
     if week.left_out:
-        first, *more = week.left_out
+        first, *more = (in_unit(words, unit) for words in week.left_out)
         out.head("Left out", first)
         for line in more:
             out.words(line)
@@ -192,4 +192,4 @@ def cut_lines(cuts: TubeCuts, unit: str) -> list[str]:
         )
     left = sum(bar.left_mm for bar in cuts.cuts.bars)
     lines.append(f"Left over in all: {mm(left)}.")
-    return [*lines, *([cuts.cuts.gap] if cuts.cuts.gap else [])]
+    return [*lines, *([in_unit(cuts.cuts.gap, unit)] if cuts.cuts.gap else [])]

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from every_sheet import SHEETS
 from hard_sheets import (
     FLAT,
     FOREIGN,
@@ -171,3 +172,13 @@ def test_the_foot_of_a_tile_has_both_ends_of_a_long_name():
         said = "".join(word.text for word in words_of(page) if abs(word.y - foot) < 0.5)
         assert said.startswith("Mária")
         assert "spring, row" in said
+
+
+IN_INCHES = [name for name in (*HARD, *SHEETS) if "inches" in name or ", in," in name or name.endswith("_in.pdf")]
+
+
+@pytest.mark.parametrize("name", IN_INCHES)
+def test_a_paper_in_inches_has_no_length_in_mm(name):
+    said = text_of((HARD | SHEETS)[name]())
+    assert re.search(r"\d in\b", said)
+    assert not re.findall(r"\S+ mm\b", said)
