@@ -102,7 +102,7 @@ def sensitivities_html(recipe: Recipe | None) -> str:
     for slip in (*ANGLE_SLIPS, *LENGTH_SLIPS):
         unit, slope = "deg" if slip in ANGLE_SLIPS else "mm", slopes[slip]
         numbers = (slope.rise_mm, slope.setback_mm, slope.half_width_mm, slope.backsweep_deg, slope.upsweep_deg)
-        rows.append((f"{slip}, per {unit}", *(f"{number:+.2f}" if number else "0" for number in numbers)))
+        rows.append((f"{slip}, per {unit}", *(f"{number:+z.2f}" if number else "0" for number in numbers)))
     head = ("The side that slips", "rise, mm", "setback, mm", "half width, mm", "backsweep, deg", "upsweep, deg")
     return table(rows, head, caption="What each slip does to the side that slips")
 

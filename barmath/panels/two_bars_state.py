@@ -233,7 +233,8 @@ def keeping_html(readout: TwoBarsReadout, state: TwoBarsState) -> str:
     rows = [
         (_each(one.bar.recipe.inner_bend_deg, one.bar.recipe.outer_bend_deg), one.die.name, _stops(one),
          length_text(one.bar.rise_mm, state.unit), f"{one.bar.backsweep_deg:.1f}",
-         length_text(one.bar.width_mm, state.unit), f"{one.bar.stem_roll_deg:+.1f}", f"{one.bar.wrist.front_deg:+.1f}")
+         length_text(one.bar.width_mm, state.unit), f"{one.bar.stem_roll_deg:+z.1f}",
+         f"{one.bar.wrist.front_deg:+z.1f}")
         for one in readout.keeping[:MOST_TABLE_ROWS]
     ]  # fmt: skip
     head = ("Bends, inner and outer, deg", "die", "stops, deg", "rise", "backsweep, deg", "width", "stem roll, deg",

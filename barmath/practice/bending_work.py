@@ -251,7 +251,7 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
     far, changed_over = "left" if side == "right" else "right", "you swap left and right"
     reasons = {
         f"{side} {other} bend": f"you look only at the rise, but each degree of {other} bend moves the backsweep by "
-                                f"{back[other]:+.1f} deg",
+                                f"{back[other]:+z.1f} deg",
         f"{far} inner bend": changed_over,
         f"{far} outer bend": changed_over,
     }  # fmt: skip
@@ -260,9 +260,9 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
         (
             "One bend of a bar came out wrong, and everything else is as wanted. You read on the bench:",
             *_lines(values, wanted, level),
-            f"A degree more of inner bend adds {per['inner']:+.1f} mm of rise and {back['inner']:+.2f} deg of "
-            f"backsweep on its side. A degree more of outer bend adds {per['outer']:+.1f} mm and "
-            f"{back['outer']:+.2f} deg.",
+            f"A degree more of inner bend adds {per['inner']:+z.1f} mm of rise and {back['inner']:+z.2f} deg of "
+            f"backsweep on its side. A degree more of outer bend adds {per['outer']:+z.1f} mm and "
+            f"{back['outer']:+z.2f} deg.",
         ),
         (
             choice(ESTIMATE, "On which side is it?", side, {far: changed_over}, ("left", "right")),
@@ -276,13 +276,13 @@ def faulty_bend(kind: str, lesson: str, seed: int, level: int) -> Exercise:
             ), hint="Divide the error of the rise by the rise that a degree gives.",
                formula="degrees = (rise read - rise wanted) / rise a degree gives", numbers=_over_either(per)),
             *at_last(level, sweep_with_it(back[which] * found, back[other] * missed / per[other],
-                                          f"its degrees x ({back['inner']:+.2f}) or x ({back['outer']:+.2f})")),
+                                          f"its degrees x ({back['inner']:+z.2f}) or x ({back['outer']:+z.2f})")),
         ),
         (
-            f"The {side} side is off: its rise is {missed:+.1f} mm from the rise wanted.",
-            f"{missed:+.1f} / {per[which]:+.1f} = {found:+.1f} deg of {which} bend. It moves the backsweep by "
-            f"{back[which] * found:+.1f} deg, and you read that. From {missed / per[other]:+.1f} deg of {other} bend "
-            f"you would read {back[other] * missed / per[other]:+.1f} deg of backsweep.",
+            f"The {side} side is off: its rise is {missed:+z.1f} mm from the rise wanted.",
+            f"{missed:+z.1f} / {per[which]:+z.1f} = {found:+z.1f} deg of {which} bend. It moves the backsweep by "
+            f"{back[which] * found:+z.1f} deg, and you read that. From {missed / per[other]:+z.1f} deg of {other} bend "
+            f"you would read {back[other] * missed / per[other]:+z.1f} deg of backsweep.",
         ),
         recipe,
     )  # fmt: skip
@@ -302,7 +302,7 @@ def _read(rng: Random, recipe: Recipe, parts: Array, level: int) -> tuple[list[f
 
 def _over_either(per: dict[str, float]) -> str:
     # the sum for both bends: which of them it is, the question before asks
-    return f"error of its rise / ({per['inner']:+.1f}) for an inner bend, / ({per['outer']:+.1f}) for an outer bend"
+    return f"error of its rise / ({per['inner']:+z.1f}) for an inner bend, / ({per['outer']:+z.1f}) for an outer bend"
 
 
 def _slopes(slopes: Array, side: str) -> tuple[dict[str, float], dict[str, float]]:
@@ -320,7 +320,7 @@ def _off_deg(rng: Random, level: int) -> float:
 def _lines(values: list[float], wanted: list[float], level: int) -> list[str]:
     # a beginner gets the upsweeps too
     return [
-        f"{BY_KEY[key].name}: wanted {want:.1f}, read {value:.1f} {BY_KEY[key].unit}"
+        f"{BY_KEY[key].name}: wanted {want:z.1f}, read {value:z.1f} {BY_KEY[key].unit}"
         for key, want, value in zip(_READ, wanted, values, strict=True)
         if level == 1 or "upsweep" not in key
     ]

@@ -203,7 +203,7 @@ def worked(exercise: Exercise, tries: Mapping[str, str]) -> tuple[str, ...]:
 
 
 def answer_text(question: Question) -> str:
-    """The right answer in words, with the tolerance of an estimate.
+    """The right answer in words, with as many digits as its tolerance needs: of an estimate the fewest.
 
     Examples
     --------
@@ -213,10 +213,10 @@ def answer_text(question: Question) -> str:
     """
     if question.choices:
         return str(question.answer)
-    answer = float(question.answer)
-    if question.step == ESTIMATE:
-        return f"about {answer:z.0f} {question.unit}"
-    return f"{answer:z.1f} {question.unit}"  # z: no "-0.0"
+    estimate = question.step == ESTIMATE
+    fewest = 0 if estimate else 1
+    digits = next(digits for digits in (fewest, 1, 2, 3) if 0.5 * 10.0**-digits <= question.tolerance or digits == 3)
+    return f"{'about ' if estimate else ''}{float(question.answer):z.{digits}f} {question.unit}"  # z: no "-0.0"
 
 
 def _check_choice(question: Question, given: str) -> Verdict:

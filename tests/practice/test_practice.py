@@ -556,6 +556,23 @@ def test_a_zero_has_no_sign_in_what_is_given(name):
 
 
 @pytest.mark.parametrize("name", BY_NAME)
+def test_no_zero_has_a_minus_anywhere_in_an_exercise(name):
+    for made in every_seed(name):
+        asked = [words for q in made.questions for words in (q.text, *q.hints(1), *(habit.words for habit in q.habits))]
+        said = [*made.given, *asked, *made.solution]
+        assert [words for words in said if re.search(r"(?<![\d.])-0(\.0+)?(?![.\d])", words)] == []
+
+
+@pytest.mark.parametrize("name", BY_NAME)
+def test_the_answer_as_it_is_printed_is_right_when_it_is_typed(name):
+    """An apprentice compares with the solution, and a teacher with the page of answers."""
+    for made in every_seed(name):
+        for question in made.questions:
+            printed = answer_text(question)
+            assert check(question, printed.removeprefix("about ")).right, (made.seed, made.level, printed)
+
+
+@pytest.mark.parametrize("name", BY_NAME)
 def test_levels_grow_by_fewer_givens_then_by_one_step_more_with_less_help_and_longer_sums(name):
     said = {}
     for level in LEVELS:
