@@ -190,9 +190,7 @@ class RecordPanel(FormPanel):
 
     def _calibrate(self, *, ask: bool) -> None:
         self.shop, said = self.calibration.write(self.shop_file, self.shop, self.state, ask=ask)
-        words = (
-            f"written at the end of {self.shop_file.name}: {said}. Read the shop's file again in the other notebooks"
-        )
+        words = f"written at the end of {self.shop_file.name}: {said}. Now open each other page again"
         self.report(words, self.refresh)
 
     @settled

@@ -45,6 +45,8 @@ class WeekPanel(FormPanel):
         Where the PDF is written.
     state : WeekState, optional
         What was set last where none is given: each choice is kept beside the record at once.
+    shop_file : str or Path, optional
+        Where the shop is read from again.
     """
 
     state: WeekState
@@ -54,10 +56,11 @@ class WeekPanel(FormPanel):
     refused, fits = "Not done", "Done"
 
     def __init__(
-        self, shop: Shop, book: OrderBook, sheets_folder: str | Path = "sheets", state: WeekState | None = None
-    ) -> None:
+        self, shop: Shop, book: OrderBook, sheets_folder: str | Path = "sheets", state: WeekState | None = None,
+        *, shop_file: str | Path | None = None,
+    ) -> None:  # fmt: skip
         super().__init__()
-        self.shop, self.book, self.drafts = shop, book, Drafts(book.path)
+        self.shop, self.book, self.drafts, self.shop_file = shop, book, Drafts(book.path), shop_file
         self.state = state or last_week(self.drafts)
         self.orders = widgets.SelectMultiple(rows=12, layout=widgets.Layout(width="calc(100% - 4px)"))
         named = widgets.HTML('<h4><span class="barmath-label">Orders to bend</span></h4>')
@@ -70,7 +73,7 @@ class WeekPanel(FormPanel):
         self.names = widgets.HTML()
         self.every = button("Choose all orders", self._every)
         self.best = button("Keep the best way of each that has none", self._best)
-        self.again = button("Look into the order book again", self._again)
+        self.again = button("Read the order book and the shop's file again", self._again)
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
         self.bind(numbers=self.orders, unit=self.unit, by=self.by)
@@ -111,6 +114,8 @@ class WeekPanel(FormPanel):
 
     @settled
     def _again(self, _: object) -> None:
+        if self.shop_file is not None:  # a die may be calibrated since
+            self.shop = shop_from_file(self.shop_file)
         self._offer()
         self.become(self.read())
 
@@ -123,4 +128,4 @@ class WeekPanel(FormPanel):
 def week_panel(shop_file: str | Path, book: OrderBook, sheets_folder: str | Path = "sheets") -> widgets.VBox:
     """The panel of the week for a notebook; running its cell again shows the same one."""
     key = real_path(shop_file), real_path(book.path), real_path(sheets_folder)
-    return kept(WeekPanel, key, lambda: WeekPanel(shop_from_file(shop_file), book, sheets_folder))
+    return kept(WeekPanel, key, lambda: WeekPanel(shop_from_file(shop_file), book, sheets_folder, shop_file=shop_file))

@@ -7,7 +7,7 @@ import pytest
 from pypdf import PdfReader
 
 from barmath.panels.shell import FAULT
-from barmath.panels.week import WeekPanel
+from barmath.panels.week import WeekPanel, week_panel
 from barmath.records import OrderBook, order_book
 from barmath.records.drafts import Draft
 from barmath.refusal import BendError
@@ -33,6 +33,24 @@ def test_a_week_is_planned_from_the_book_without_typing_a_number(panel, tmp_path
         assert words in panel.shown.value
     panel.sheet.write.click()
     assert (tmp_path / "sheets" / "the week.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_week_that_was_open_while_a_die_was_calibrated_is_read_again(demo_copy, tmp_path):
+    file, book = demo_copy / "shop.toml", order_book(demo_copy)
+    panel = week_panel(file, book, tmp_path / "sheets").shell
+    panel.orders.value = (8,)
+    panel.best.click()
+    way = panel.book.order(8).order.way
+    assert [bar.order.number for bar in panel.week.bars] == [8]
+    die = f'name = "{way.die}"'
+    file.write_text(file.read_text(encoding="utf-8").replace(die, f"{die}\nspringback_ratio = 0.06"), encoding="utf-8")
+    panel.again.click()
+    assert not panel.week.bars  # no sheet of it is printed with the stops of before
+    assert "Choose the way of order 8 again on the page Order" in panel.shown.value
+    file.write_text(file.read_text(encoding="utf-8") + "\n???", encoding="utf-8")
+    panel.again.click()
+    assert "shop.toml" in panel.message.value
+    assert FAULT not in panel.message.value
 
 
 def test_the_list_says_when_an_order_is_wanted_and_by_which_rider(panel):
