@@ -236,7 +236,7 @@ def test_a_calibration_goes_into_the_shop_s_file_and_out_again(panel):
 
 def test_what_a_button_far_below_the_message_does_is_said_beside_it_too(panel):
     rows = panel.calibration
-    for press, said in ((rows.use, "written at the end of shop.toml"), (rows.use, "say so below"),
+    for press, said in ((rows.use, "written at the end of shop.toml"), (rows.use, "say below if this is to count"),
                         (rows.undo, "was taken out of shop.toml"), (rows.undo, "calibration to delete")):  # fmt: skip
         press.click()
         assert said in rows.answer.value

@@ -564,7 +564,7 @@ def test_no_zero_has_a_minus_anywhere_in_an_exercise(name):
 
 
 @pytest.mark.parametrize("name", BY_NAME)
-def test_the_answer_as_it_is_printed_is_right_when_it_is_typed(name):
+def test_a_printed_answer_is_right_when_somebody_types_it(name):
     """An apprentice compares with the solution, and a teacher with the page of answers."""
     for made in every_seed(name):
         for question in made.questions:
