@@ -89,7 +89,7 @@ class BenchPageCare(anywidget.AnyWidget):
     .barmath-bench-bar { position: sticky; bottom: -24px; z-index: 5; background: #fff; padding: 10px 0 36px; gap: 14px;
         width: 100%; overflow: visible; }
     .barmath-bench-bar button { flex: 1 1 0; height: 84px; margin: 0; border-radius: 10px; font-size: 26px;
-        border: 2px solid #0b5a94; background: #fff; color: #0b5a94; }
+        white-space: normal; line-height: 1.15; border: 2px solid #0b5a94; background: #fff; color: #0b5a94; }
     .barmath-bench-bar button.barmath-bench-next { flex: 2 1 0; background: #0b5a94; color: #fff; }
     .barmath-bench-bar button.barmath-bench-scrap { flex: 0 0 auto; width: auto; padding: 0 12px; font-size: 20px; }
     .barmath-bench-bar button:disabled { opacity: 1; color: #5b6770; border-color: #c9d1d9; }
@@ -122,7 +122,8 @@ class BenchPageCare(anywidget.AnyWidget):
         !important; width: 120px !important;
         font-size: 20px !important; }
         .barmath-bench-read { min-height: 52px !important; }
-        .barmath-bench-bar { bottom: -16px; padding: 6px 0 24px; }
-        .barmath-bench-bar button { height: 64px; font-size: 21px; }
+        .barmath-bench-bar { bottom: -16px; padding: 6px 0 24px; gap: 8px; }
+        .barmath-bench-bar button { height: 64px; font-size: 21px; padding: 0 6px; }
+        .barmath-bench-bar button.barmath-bench-scrap { font-size: 17px; padding: 0 6px; }
     }
     """

@@ -20,6 +20,10 @@ FIGURES_MM = """() => [...document.querySelectorAll('.barmath-bench-figure')].ma
 
 TARGETS = """() => [...document.querySelectorAll('.barmath-bench-bar button, .barmath-bench-read input')]
     .map(part => part.getBoundingClientRect()).map(box => Math.min(box.width, box.height))"""
+CUT_WORDS = """() => [...document.querySelectorAll('.barmath-bench-bar button')].filter(
+    part => part.scrollWidth > part.clientWidth || part.scrollHeight > part.clientHeight).map(part => part.innerText)"""
+"""The buttons that do not show all of their words."""
+
 TITLE = "() => document.querySelector('.barmath-bench-head h1')?.innerText"
 IN_VIEW = """() => ['head', 'picture', 'figures', 'bar'].every(part => {
     const box = document.querySelector('.barmath-bench-' + part).getBoundingClientRect();
@@ -114,3 +118,18 @@ def test_a_reload_and_another_machine_go_on_where_one_was(page, browser, lab):
         wait_for(again, "1. Right inner")
         assert again.locator(".barmath-bench-read input").input_value() == "29.4"
     other.context.close()
+
+
+def test_each_button_shows_its_whole_words_on_a_phone_while_scrap_is_asked_once_more(page):
+    go_on(page, "2. Left inner", "3. Right outer", "4. Left outer", "Check the bar")
+    for size in PHONES:
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        page.get_by_text("Go on unchecked").wait_for(timeout=60_000)
+        assert page.evaluate(CUT_WORDS) == []
+    page.locator(".barmath-bench-scrap").tap()
+    page.get_by_role("button", name="Yes, scrap").wait_for(timeout=60_000)
+    assert page.evaluate(CUT_WORDS) == []
+    assert min(size for size in page.evaluate(TARGETS) if size) >= 48  # the box for a bend is hidden here
+    page.get_by_role("button", name="Yes, scrap").tap()
+    wait_for(page, "Which bar?")
+    page.get_by_text("Cut a new tube for").wait_for(timeout=60_000)
