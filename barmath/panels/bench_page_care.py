@@ -123,7 +123,8 @@ class BenchPageCare(anywidget.AnyWidget):
         font-size: 20px !important; }
         .barmath-bench-read { min-height: 52px !important; }
         .barmath-bench-bar { bottom: -16px; padding: 6px 0 24px; gap: 8px; }
-        .barmath-bench-bar button { height: 64px; font-size: 21px; padding: 0 6px; }
-        .barmath-bench-bar button.barmath-bench-scrap { font-size: 17px; padding: 0 6px; }
+        .barmath-bench-bar button, .barmath-bench-bar button.barmath-bench-next { flex: 1 1 auto; width: auto;
+            height: 64px; font-size: 19px; padding: 0 4px; }
+        .barmath-bench-bar button.barmath-bench-scrap { flex: none; font-size: 17px; padding: 0 8px; }
     }
     """

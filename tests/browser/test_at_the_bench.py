@@ -92,6 +92,12 @@ def test_a_step_fits_its_screen_with_large_figures_and_targets(page):
         assert page.evaluate(HIDDEN) == [], size
     found = Axe().run(page, options={"runOnly": WCAG_22_AA, "selectors": False}).response
     assert [(rule["id"], node["html"][:200]) for rule in found["violations"] for node in rule["nodes"]] == []
+    page.locator(".barmath-bench-scrap").tap()
+    page.get_by_role("button", name="Yes, scrap").wait_for(timeout=60_000)
+    for size in ((320, 640), *PHONES, *WIDE, TABLET):
+        page.set_viewport_size({"width": size[0], "height": size[1]})
+        page.wait_for_timeout(400)
+        assert page.evaluate(CUT_WORDS) == [], size
 
 
 def test_keys_go_on_and_back_and_a_typed_arrow_does_not(page):
