@@ -124,7 +124,7 @@ class BenchPageCare(anywidget.AnyWidget):
         .barmath-bench-read { min-height: 52px !important; }
         .barmath-bench-bar { bottom: -16px; padding: 6px 0 24px; gap: 8px; }
         .barmath-bench-bar button, .barmath-bench-bar button.barmath-bench-next { flex: 1 1 auto; width: auto;
-            height: 64px; font-size: 19px; padding: 0 4px; }
+            min-width: 62px; height: 64px; font-size: 19px; padding: 0 4px; }
         .barmath-bench-bar button.barmath-bench-scrap { flex: none; font-size: 17px; padding: 0 8px; }
     }
     """
