@@ -204,7 +204,7 @@ def _decided(bar: _Bar, now: Judged, unknown: Truths) -> tuple[str, str, _Plan |
     if touch:
         return TOUCH, f"{why}; no tweak is sure to do more good than harm", None
     if not _lost(bar):
-        return READ, f"{why} as read; the readings are not sure enough for a tweak", None
+        return READ, f"{why} by your readings, and these are not sure enough for a tweak", None
     single = [reading.key for reading in bar.inspection.readings if reading.times == 1]
     doubtful = [key for key in single if abs(bar.inspection.off[key]) > DOUBTFUL]
     hanging = doubtful or [key for key in single if not _lost(bar.without(key))]
