@@ -18,6 +18,9 @@ _HALF_COLLAR_MM, _PROUD_MM = 7.0, 2.5
 _BELOW_MM, _ABOVE_MM, _SHORT_MM = 45.0, 30.0, 10.0
 """How far the steerer reaches below and above the stem, and where the stem ends before the clamp."""
 
+_UNDER_MM = 75.0
+"""How far the name of the lower bar is below its end: so the two names are apart."""
+
 
 class TwoBarsPicture(Stage):
     """The old bar blue and see-through, the new one solid; collars where the hands are."""
@@ -39,6 +42,8 @@ class TwoBarsPicture(Stage):
     def show(self, bars: tuple[Mounted | None, Mounted | None]) -> Array | None:
         """Put two bars, or one, or none into the picture: the points (n, 3) on their centre lines, or None."""
         there = next((bar for bar in bars if bar is not None), None)
+        ends = [bar.drawing.nodes[-1][2] + bar.clamp[1] for bar in bars if bar is not None]
+        under = _NEW if len(ends) == 2 and ends[1] < ends[0] else _OLD
         seen = []
         for name, bar in zip(NAMES, bars, strict=True):
             for thing in (name, f"name of the {name}", *(part + _of(name) for part in ("stem", "steerer", "clamp")),
@@ -47,7 +52,8 @@ class TwoBarsPicture(Stage):
             if bar is not None and there is not None:
                 clamp = np.array([0.0, *bar.clamp]) - np.array([0.0, *there.clamp])
                 self._put(name, bar, clamp)
-                self.write(f"name of the {name}", name, bar.drawing.nodes[-1 if name == _NEW else 0] + clamp)
+                end = bar.drawing.nodes[-1 if name == _NEW else 0] - [0.0, 0.0, _UNDER_MM * (name == under)]
+                self.write(f"name of the {name}", name, end + clamp)
                 seen.append(bar.drawing.points + clamp)
         self.plot.render()
         return np.concatenate(seen) if seen else None
