@@ -70,6 +70,18 @@ def best_way(shop: Shop, wish: Order, plan: str = USUAL) -> ChosenWay:
     return way_of_row(ways, 0, plan)
 
 
+def way_again(shop: Shop, wish: Order, way: ChosenWay) -> ChosenWay:
+    """The same tube, die, bends and sequence by today's springback; raises BendError where they cannot be made now."""
+    tube = shop.tube(way.tube)
+    bends = way.inner_bend_deg, way.outer_bend_deg
+    ways = every_way(
+        wish, tube, (shop.die_for(tube, way.die),), bends_deg=sorted({*bends}), stock_length_mm=shop.stock_length_mm,
+        bender=shop.bender, holds=PLANS[way.sequence],
+    )  # fmt: skip
+    same = (ways.inner_bend_deg == bends[0]) & (ways.outer_bend_deg == bends[1])
+    return way_of_row(ways, int(same.argmax()), way.sequence)
+
+
 def _ways_of(shop: Shop, wish: Order, plan: str) -> Ways:
     tube = shop.tubes[0]
     return every_way(

@@ -22,6 +22,7 @@ from barmath.panels.week_state import (
     names_html,
     open_orders,
     order_label,
+    renew_ways,
     week_html,
     week_of,
 )
@@ -73,11 +74,12 @@ class WeekPanel(FormPanel):
         self.names = widgets.HTML()
         self.every = button("Choose all orders", self._every)
         self.best = button("Keep the best way of each that has none", self._best)
+        self.renew = button("Bring each old way up to date", self._renew)
         self.again = button("Read the order book and the shop's file again", self._again)
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
         self.bind(numbers=self.orders, unit=self.unit, by=self.by)
-        left = column(listed, self.names, self.every, self.best, self.again, by_row, unit_row, self.sheet.box)
+        left = column(listed, self.names, self.every, self.best, self.renew, self.again, by_row, unit_row, self.sheet.box)
         self.fill(beside(left, wide(self.message, self.shown)))
         self.refresh()
         self.followers = (lambda _: keep_week(self.drafts, self.state),)
@@ -111,6 +113,12 @@ class WeekPanel(FormPanel):
         count, faults = choose_best_ways(self.shop, self.book, self.state.numbers)
         self.refresh(faults)
         self.say(f"the order book has {counted(count, 'way')} more now", self._left)
+
+    @settled
+    def _renew(self, _: object) -> None:
+        count, faults = renew_ways(self.shop, self.book, self.state.numbers)
+        self.refresh(faults)
+        self.say(f"{counted(count, 'way')} kept again by the springback of today", self._left)
 
     @settled
     def _again(self, _: object) -> None:

@@ -9,7 +9,8 @@ from datetime import datetime
 from types import MappingProxyType
 
 from barmath.lengths import in_unit, length_text
-from barmath.panels.chosen_way import best_way
+from barmath.panels.by_number_state import radius_words
+from barmath.panels.chosen_way import best_way, way_again
 from barmath.panels.markup import bullets, heading, paragraph, table
 from barmath.paper.week_data import TubeCuts, Week, left_out_words, week_from_orders
 from barmath.paper.week_sequence import BY_DAY, SEQUENCES, why_words
@@ -111,6 +112,20 @@ def choose_best_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tup
             row = book.order(number)
             if row.order.way is None and row.order.state == ORDERED:
                 _keep_best(shop, book, row)
+                kept += 1
+        except BendError as fault:
+            faults[number] = left_out_words(fault, f"order {number}")
+    return kept, faults
+
+
+def renew_ways(shop: Shop, book: OrderBook, numbers: Sequence[int]) -> tuple[int, dict[int, str]]:
+    """Keep the same way by today's springback for each planned order that has an older one: how many, and why not."""
+    kept, faults = 0, {}
+    for number in numbers:
+        try:
+            row = book.order(number)
+            if row.order.way is not None and row.order.state == PLANNED and radius_words(row.order, shop):
+                book.change(replace(row.order, way=way_again(shop, row.order.wish, row.order.way)), row)
                 kept += 1
         except BendError as fault:
             faults[number] = left_out_words(fault, f"order {number}")

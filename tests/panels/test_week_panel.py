@@ -11,7 +11,7 @@ from barmath.panels.week import WeekPanel, week_panel
 from barmath.records import OrderBook, order_book
 from barmath.records.drafts import Draft
 from barmath.refusal import BendError
-from barmath.shop import shop_from_file
+from barmath.shop import shop_from_file, springback_from_tube
 
 
 @pytest.fixture
@@ -47,9 +47,38 @@ def test_a_week_that_was_open_while_a_die_was_calibrated_is_read_again(demo_copy
     panel.again.click()
     assert not panel.week.bars  # no sheet of it is printed with the stops of before
     assert "Choose the way of order 8 again on the page Order" in panel.shown.value
+    panel.renew.click()
+    assert "1 way kept again by the springback of today" in panel.message.value
+    renewed = panel.book.order(8).order.way
+    assert [bar.order.number for bar in panel.week.bars] == [8]
+    assert renewed.inner_stop_deg > way.inner_stop_deg
+    assert renewed.radius_mm > way.radius_mm
+    assert replace(renewed, inner_stop_deg=way.inner_stop_deg, outer_stop_deg=way.outer_stop_deg,
+                   radius_mm=way.radius_mm) == way  # fmt: skip
+    tube = panel.shop.tube(way.tube)
+    spring = springback_from_tube(tube, panel.shop.die_for(tube, way.die))
+    assert renewed.radius_mm == pytest.approx(spring.finished_radius_mm)
+    panel.renew.click()
+    assert "0 ways kept again" in panel.message.value
     file.write_text(file.read_text(encoding="utf-8") + "\n???", encoding="utf-8")
     panel.again.click()
     assert "shop.toml" in panel.message.value
+    assert FAULT not in panel.message.value
+
+
+def test_an_old_way_that_cannot_be_made_any_more_is_left_out_and_says_why(demo_copy, tmp_path):
+    file, book = demo_copy / "shop.toml", order_book(demo_copy)
+    panel = week_panel(file, book, tmp_path / "sheets").shell
+    panel.orders.value = (8,)
+    panel.best.click()
+    way = panel.book.order(8).order.way
+    die = f'name = "{way.die}"'
+    file.write_text(file.read_text(encoding="utf-8").replace(die, f"{die}\nspringback_ratio = 0.4"), encoding="utf-8")
+    panel.again.click()
+    panel.renew.click()
+    assert "0 ways kept again" in panel.message.value
+    assert panel.book.order(8).order.way == way
+    assert panel.shown.value.count("(order 8)</li>") == 1
     assert FAULT not in panel.message.value
 
 
