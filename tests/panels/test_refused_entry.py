@@ -33,6 +33,7 @@ SAYS_NOTHING = {
     "Show the worked solution",
     "Clear all readings",
     "Read the shop's file again",
+    "Yes, scrap",
     "Fetch it",
     "Show the right one",
     "Undo one pull",
@@ -40,7 +41,7 @@ SAYS_NOTHING = {
     "Set it as planned",
     *(where.capitalize() for where in EYES),
 }
-"""Buttons that only move what is shown."""
+"""Buttons that only move what is shown, or ask once more."""
 
 
 def rows(widget):
