@@ -74,7 +74,7 @@ class WeekPanel(FormPanel):
         self.names = widgets.HTML()
         self.every = button("Choose all orders", self._every)
         self.best = button("Keep the best way of each that has none", self._best)
-        self.renew = button("Bring each old way up to date", self._renew)
+        self.renew = button("Keep each old way again by the springback of today", self._renew)
         self.again = button("Read the order book and the shop's file again", self._again)
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
