@@ -79,7 +79,9 @@ class WeekPanel(FormPanel):
         self.shown = widgets.HTML()
         self.sheet = SheetWriter(sheets_folder, self._made, "the week", "the week", named=False)
         self.bind(numbers=self.orders, unit=self.unit, by=self.by)
-        left = column(listed, self.names, self.every, self.best, self.renew, self.again, by_row, unit_row, self.sheet.box)
+        left = column(
+            listed, self.names, self.every, self.best, self.renew, self.again, by_row, unit_row, self.sheet.box
+        )
         self.fill(beside(left, wide(self.message, self.shown)))
         self.refresh()
         self.followers = (lambda _: keep_week(self.drafts, self.state),)
