@@ -19,7 +19,7 @@ WHOLE = {"vars", "asdict", "astuple"}
 """What is called with a record and reads all its fields."""
 
 ALL = "*"
-"""Stands for every field of a record."""
+"""A mark for every field of a record."""
 
 _HELD = "a whole answer, held against every way of an order by the tests; lesson 04 needs the first of its arrays"
 _SPREAD = "of one side; lesson 05 shows what is apart, and the tests hold all six against the tubes that come out"

@@ -324,7 +324,7 @@ class BenchPagePanel(FormPanel):
             return
         words = plan_again(self.book, self.shop, self.state.number)
         self.become(scrapped(self.state))
-        self.say(f"Cut a new tube for {self.state.name}. What you read of the other is in the record.", words)
+        self.say(f"Cut a new tube for {self.state.name}. What was kept of the other remains in the record.", words)
 
     def _read_any(self) -> bool:
         return any(text.strip() for text in self.state.typed)

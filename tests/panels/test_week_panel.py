@@ -222,7 +222,7 @@ def test_in_inches_the_list_and_the_marks_are_in_inches(panel):
 
 
 def begun(panel, number, radius_more=0.0):
-    """An order as it is once its tube is marked, perhaps by the springback of another day."""
+    """An order of which the tube is marked, perhaps by the springback of another day."""
     row = panel.book.order(number)
     way = replace(row.order.way, radius_mm=row.order.way.radius_mm + radius_more)
     return panel.book.change(replace(row.order, state="begun", way=way), row).order

@@ -78,7 +78,7 @@ def test_the_check_sheet_of_the_panel_wants_what_the_panel_wants(tmp_path, backs
 
 
 def number(words):
-    """A length in mm or an angle in degrees, as it is printed; nan for words."""
+    """A length in mm or an angle in degrees of a paper; nan for words."""
     if words.endswith("°"):
         return float(words.rstrip("°"))
     return length_mm(words, allow_negative=True) if re.match(r"-?\d", words) else np.nan
